@@ -1,0 +1,25 @@
+/** One configuration for every tier; `npm test` leaves out the slow folders, their own scripts name them. */
+module.exports = {
+  roots: ['<rootDir>/apps', '<rootDir>/libs', '<rootDir>/tests'],
+  testMatch: ['**/*.test.ts', '**/*.test.tsx'],
+  testPathIgnorePatterns: ['/node_modules/', ...(process.env.SLOW_TIER ? [] : ['/tests/faults/', '/tests/soak/', '/tests/bench/'])],
+  testEnvironment: 'node',
+  // `src` makes package.json "imports" resolve to the TypeScript sources instead of dist.
+  testEnvironmentOptions: { customExportConditions: ['src', 'node', 'node-addons'] },
+  transform: {
+    '^.+\\.tsx?$': [
+      '@swc/jest',
+      {
+        jsc: {
+          parser: { syntax: 'typescript', tsx: false, decorators: true },
+          transform: { legacyDecorator: true, decoratorMetadata: true },
+          target: 'es2022',
+          keepClassNames: true,
+        },
+        module: { type: 'commonjs' },
+      },
+    ],
+  },
+  maxWorkers: 2,
+  testTimeout: 30_000,
+};
