@@ -1,0 +1,81 @@
+/**
+ * The leaves of an operator's evidence log. The encoding is frozen: a byte more or less changes every later head, so a
+ * change of meaning is a new `kind` or a new `format`, and old kinds are never edited.
+ *
+ *   leaf = salt (16 random bytes) || canonical JSON of the entry (RFC 8785, UTF-8)
+ *
+ * The salt keeps an outsider who holds a leaf hash from guessing the few digits of an amount or a person until they fit.
+ * People and sites appear by id only: names are erased elsewhere without breaking the log.
+ */
+import { canonicalBytes, canonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
+
+export const SALT_BYTES = 16;
+
+/** A settlement got its statement number: from here on its figures are fixed. */
+export type SettlementNumbered = {
+  readonly format: 1;
+  readonly kind: 'settlement-numbered';
+  readonly settlementId: string;
+  readonly agreementId: string;
+  readonly siteId: string;
+  readonly statementNumber: string;
+  /** First and last day, ISO 8601 dates. */
+  readonly periodStart: string;
+  readonly periodEnd: string;
+  readonly engineVersion: string;
+  /** SHA-256 of the settlement's canonical JSON, lower-case hex. */
+  readonly settlementDigest: string;
+  readonly numberedBy: string;
+  /** RFC 3339 with offset. */
+  readonly recordedAt: string;
+};
+
+/** The settlement's statement was rendered and signed. */
+export type StatementIssued = {
+  readonly format: 1;
+  readonly kind: 'statement-issued';
+  readonly settlementId: string;
+  readonly statementNumber: string;
+  /** SHA-256 of the PDF with an empty signature, and of the signed file; lower-case hex. */
+  readonly unsignedDigest: string;
+  readonly signedDigest: string;
+  /** SHA-256 of the signer's certificate (DER), lower-case hex. */
+  readonly certificateFingerprint: string;
+  /** RFC 3339 with offset. */
+  readonly recordedAt: string;
+};
+
+export type EvidenceEntry = SettlementNumbered | StatementIssued;
+
+/** A leaf read back. The entry is whatever was stored, older formats included, so its fields are for the caller to check. */
+export type DecodedLeaf =
+  | { readonly ok: true; readonly salt: Uint8Array; readonly entry: CanonicalValue }
+  | { readonly ok: false; readonly problem: 'leaf-too-short' | 'leaf-not-utf8' | 'leaf-not-canonical' };
+
+/** The bytes to store and to hash with `leafHash`. Throws when the salt has not 16 bytes: that is a bug, not bad input. */
+export function encodeLeaf(leaf: { salt: Uint8Array; entry: EvidenceEntry }): Uint8Array {
+  if (leaf.salt.length !== SALT_BYTES) throw new Error(`a salt has ${SALT_BYTES} bytes, not ${leaf.salt.length}`);
+  const entryBytes = canonicalBytes(leaf.entry);
+  const bytes = new Uint8Array(SALT_BYTES + entryBytes.length);
+  bytes.set(leaf.salt);
+  bytes.set(entryBytes, SALT_BYTES);
+  return bytes;
+}
+
+/** Takes stored bytes apart and insists that they are canonical, so that one entry cannot hide behind two leaves. */
+export function decodeLeaf(bytes: Uint8Array): DecodedLeaf {
+  if (bytes.length <= SALT_BYTES) return { ok: false, problem: 'leaf-too-short' };
+  let text: string;
+  try {
+    text = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes.subarray(SALT_BYTES));
+  } catch {
+    return { ok: false, problem: 'leaf-not-utf8' };
+  }
+  try {
+    const entry: CanonicalValue = JSON.parse(text);
+    if (canonicalJson(entry) !== text) return { ok: false, problem: 'leaf-not-canonical' };
+    return { ok: true, salt: bytes.slice(0, SALT_BYTES), entry };
+  } catch {
+    return { ok: false, problem: 'leaf-not-canonical' };
+  }
+}
