@@ -1,0 +1,170 @@
+/**
+ * Everything that one statement says, ready to be printed: no lookup, no arithmetic and no clock is needed beyond this.
+ * All amounts are bigint minor units of `currency`. Texts that belong to the page itself (headings, labels of known kinds)
+ * come from the words of `locale`; texts here are the operator's own data, or sentences already written in that locale.
+ */
+
+/** ISO 8601 calendar date, `2025-05-31`. */
+export type LocalDate = string;
+
+export interface StatementParty {
+  readonly name: string;
+  readonly addressLines: readonly string[];
+  /** A tax or registration number, as the party wants it printed. */
+  readonly registration?: string;
+}
+
+/** Cash and refunds of one machine, in the order in which machines are to be listed. */
+export interface MachineTakings {
+  readonly machineTag: string;
+  /** The game installed; empty when none was. */
+  readonly game: string;
+  readonly coinMinor: bigint;
+  readonly noteMinor: bigint;
+  /** Card and phone payments, and tokens at the value the agreement gives them. Columns appear only where one is not zero. */
+  readonly cashlessMinor: bigint;
+  readonly tokenMinor: bigint;
+  /** Given back to players; positive. */
+  readonly refundsMinor: bigint;
+  /** All takings less refunds. */
+  readonly netMinor: bigint;
+}
+
+/** One component of a tax. */
+export interface TaxLine {
+  readonly label: string;
+  /** How the amount came about, for instance "6.25 % inside 4,120.00"; already in the statement's language. */
+  readonly detail?: string;
+  readonly amountMinor: bigint;
+}
+
+export interface ChargeLine {
+  readonly label: string;
+  readonly detail?: string;
+  /** Who gets it. */
+  readonly party: string;
+  readonly amountMinor: bigint;
+}
+
+export interface ShareLine {
+  readonly party: string;
+  /** Exact percentage as a decimal text, `45` or `33.3333`; absent where bands make it meaningless. */
+  readonly percent?: string;
+  readonly amountMinor: bigint;
+  readonly isPayee: boolean;
+}
+
+/**
+ * From net takings to shares, once per pool of machines and per version of the terms within the period:
+ * net + loss brought forward - tax - charges + loss carried forward = shares.
+ */
+export interface Waterfall {
+  /** Says which machines or which days, where there is more than one. */
+  readonly title?: string;
+  readonly netTakingsMinor: bigint;
+  /** Zero or negative. */
+  readonly lossBroughtForwardMinor: bigint;
+  readonly taxes: readonly TaxLine[];
+  readonly charges: readonly ChargeLine[];
+  /** What is left to split; may be negative. */
+  readonly leftMinor: bigint;
+  readonly shares: readonly ShareLine[];
+  /** Zero or negative: what opens the next period. */
+  readonly lossCarriedForwardMinor: bigint;
+}
+
+/** A guarantee or cap that moved money between the parties after the split; the amounts sum to zero. */
+export interface GuaranteeLine {
+  readonly label: string;
+  readonly moves: readonly { readonly party: string; readonly amountMinor: bigint; readonly isPayee: boolean }[];
+}
+
+export type PayableKind =
+  | 'share'
+  | 'guarantee'
+  | 'charge-in-favour'
+  | 'refunds-paid'
+  | 'tax-filed'
+  | 'cash-handed'
+  | 'advance-repaid'
+  | 'brought-forward'
+  | 'earlier-period'
+  | 'other';
+
+/** One step from the share to what is due; signed, in the payee's favour when positive. */
+export interface PayableLine {
+  readonly kind: PayableKind;
+  /** Date, receipt, number of the statement it comes from. Required for `other`, which has no label of its own. */
+  readonly detail?: string;
+  readonly amountMinor: bigint;
+}
+
+/** An issued period that was computed again: each figure as issued, as it is now known, and the difference. */
+export interface EarlierPeriod {
+  readonly firstDay: LocalDate;
+  readonly lastDay: LocalDate;
+  /** The statement that first settled that period. */
+  readonly statementNumber: string;
+  /** Why, in the statement's language: "count of 28 April received late". */
+  readonly reason: string;
+  readonly lines: readonly { readonly label: string; readonly issuedMinor: bigint; readonly nowMinor: bigint }[];
+  /** What the change comes to for the payee; also a line of kind `earlier-period` in the payable. */
+  readonly forPayeeMinor: bigint;
+}
+
+export interface AdvanceBalance {
+  readonly openBeforeMinor: bigint;
+  readonly repaidMinor: bigint;
+  readonly openAfterMinor: bigint;
+}
+
+/** A file inside the PDF, for machines: the settlement as canonical JSON. */
+export interface StatementAttachment {
+  /** ASCII file name. */
+  readonly name: string;
+  readonly bytes: Uint8Array;
+}
+
+export interface StatementDocument {
+  readonly operator: StatementParty;
+  readonly site: StatementParty & { readonly code: string };
+  /** Whom the statement is for: the owner of the site, or another party of the split. */
+  readonly payee: StatementParty;
+  /** Letters, digits and `-./` only: it goes into the file's metadata, which has no escaping. */
+  readonly statementNumber: string;
+  readonly firstDay: LocalDate;
+  readonly lastDay: LocalDate;
+  /** The local day of issue, and its instant as RFC 3339 in UTC, which dates the file and the signature. */
+  readonly issuedOn: LocalDate;
+  readonly issuedAt: string;
+  /** BCP 47. */
+  readonly locale: string;
+  readonly paper: 'A4' | 'Letter';
+  /** ISO 4217 code and the number of its decimal digits. */
+  readonly currency: { readonly code: string; readonly digits: number };
+  /** The terms in plain sentences. */
+  readonly terms: readonly string[];
+  readonly machines: readonly MachineTakings[];
+  readonly waterfalls: readonly Waterfall[];
+  readonly guarantees: readonly GuaranteeLine[];
+  readonly payable: readonly PayableLine[];
+  /** Sum of `payable`. */
+  readonly payableMinor: bigint;
+  /** The part of `payableMinor` that is expressly carried to the next statement instead of being paid. */
+  readonly carriedForwardMinor: bigint;
+  /** `payableMinor` less `carriedForwardMinor`: positive is paid to the payee, negative by the payee. */
+  readonly dueMinor: bigint;
+  /** How and when it is paid. */
+  readonly payment?: string;
+  readonly advance?: AdvanceBalance;
+  readonly earlierPeriods: readonly EarlierPeriod[];
+  readonly evidence: {
+    /** The head of the operator's evidence log before this batch of statements. */
+    readonly headSize: number;
+    readonly headRoot: string;
+    /** SHA-256 of the settlement's canonical JSON; both are lower-case hex. */
+    readonly settlementDigest: string;
+  };
+  readonly cautions: readonly string[];
+  readonly attachment?: StatementAttachment;
+}
