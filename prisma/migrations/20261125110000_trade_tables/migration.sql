@@ -746,3 +746,60 @@ CREATE TRIGGER refund_slip_guard AFTER INSERT ON refund_slip
   REFERENCING NEW TABLE AS written FOR EACH STATEMENT EXECUTE FUNCTION app.guard_collection_entries();
 CREATE TRIGGER cash_handed_guard AFTER INSERT ON cash_handed
   REFERENCING NEW TABLE AS written FOR EACH STATEMENT EXECUTE FUNCTION app.guard_collection_entries();
+
+------------------------------------------------------------------------------------------------------------------------
+-- Row security, grants, audit trail
+------------------------------------------------------------------------------------------------------------------------
+-- Set-up is audited row by row. What is append-only, or keeps events of its own, is its own trail.
+CALL app.make_tenant_table('tax_area', append_only => false, audited => true);
+CALL app.make_tenant_table('tax_rule', append_only => false, audited => true);
+CALL app.make_tenant_table('site', append_only => false, audited => true);
+CALL app.make_tenant_table('party', append_only => false, audited => true);
+-- Names of people must be erasable, so they stay out of a trail that is not.
+CALL app.make_tenant_table('person', append_only => false, audited => true, not_recorded => '{name,email}');
+CALL app.make_tenant_table('machine', append_only => false, audited => true);
+CALL app.make_tenant_table('game', append_only => false, audited => true);
+CALL app.make_tenant_table('placement', append_only => false, audited => true);
+CALL app.make_tenant_table('installation', append_only => false, audited => true);
+CALL app.make_tenant_table('agreement', append_only => false, audited => true);
+CALL app.make_tenant_table('agreement_party', append_only => false, audited => true);
+CALL app.make_tenant_table('agreement_version', append_only => false, audited => true);
+CALL app.make_tenant_table('period', append_only => false, audited => false);
+CALL app.make_tenant_table('import_file', append_only => false, audited => true);
+CALL app.make_tenant_table('import_row', append_only => false, audited => false);
+CALL app.make_tenant_table('import_error', append_only => false, audited => false);
+CALL app.make_tenant_table('collection', append_only => false, audited => true);
+CALL app.make_tenant_table('box_count', append_only => true, audited => false);
+CALL app.make_tenant_table('refund_slip', append_only => true, audited => false);
+CALL app.make_tenant_table('cash_handed', append_only => true, audited => false);
+CALL app.make_tenant_table('close_run', append_only => false, audited => true);
+CALL app.make_tenant_table('work_batch', append_only => false, audited => false);
+CALL app.make_tenant_table('settlement', append_only => false, audited => false);
+CALL app.make_tenant_table('settlement_line', append_only => false, audited => false);
+CALL app.make_tenant_table('settlement_event', append_only => true, audited => false);
+CALL app.make_tenant_table('late_change', append_only => true, audited => false);
+CALL app.make_tenant_table('late_change_settled', append_only => true, audited => false);
+CALL app.make_tenant_table('number_counter', append_only => false, audited => false);
+CALL app.make_tenant_table('journal_account', append_only => true, audited => false);
+CALL app.make_tenant_table('journal_entry', append_only => true, audited => false);
+CALL app.make_tenant_table('journal_posting', append_only => true, audited => false);
+CALL app.make_tenant_table('evidence_leaf', append_only => true, audited => false);
+CALL app.make_tenant_table('evidence_head', append_only => true, audited => false);
+CALL app.make_tenant_table('evidence_frontier', append_only => false, audited => false);
+CALL app.make_tenant_table('signing_certificate', append_only => true, audited => false);
+CALL app.make_tenant_table('statement', append_only => true, audited => false);
+
+-- Nothing in the trade is deleted: it ends, is withdrawn, or is replaced. Only what waits outside the books may go.
+REVOKE DELETE ON tax_area, tax_rule, site, party, person, machine, game, placement, installation, agreement, agreement_party,
+  agreement_version, period, import_file, collection, close_run, work_batch, number_counter, evidence_frontier FROM latchledger_app;
+REVOKE SELECT ON signing_certificate FROM latchledger_reader;
+GRANT SELECT (tenant_id, id, source, certificate, chain, fingerprint, valid_from, valid_to, in_use_from) ON signing_certificate TO latchledger_reader;
+
+DO $$
+DECLARE
+  target text;
+BEGIN
+  FOREACH target IN ARRAY ARRAY['tax_area', 'site', 'party', 'person', 'machine', 'game', 'placement', 'installation', 'agreement', 'collection'] LOOP
+    EXECUTE format('CREATE TRIGGER count_revision BEFORE UPDATE ON %I FOR EACH ROW EXECUTE FUNCTION app.count_revision()', target);
+  END LOOP;
+END $$;
