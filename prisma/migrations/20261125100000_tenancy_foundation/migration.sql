@@ -230,9 +230,11 @@ COMMENT ON FUNCTION app.audit_row() IS 'AFTER row trigger: writes one audit_entr
 
 -- Everything a tenant table needs beyond its columns, in one call per table:
 --   CALL app.make_tenant_table('site', append_only => false, audited => true);
--- `not_recorded` names columns (secrets, data that must be erasable) whose values stay out of the trail.
+-- `not_recorded` names columns (secrets, data that must be erasable) whose values stay out of the trail;
+-- `counts_revision` makes the column revision the ETag of the row.
 CREATE PROCEDURE app.make_tenant_table(
-  target regclass, append_only boolean, audited boolean, not_recorded text[] DEFAULT '{}')
+  target regclass, append_only boolean, audited boolean,
+  not_recorded text[] DEFAULT '{}', counts_revision boolean DEFAULT false)
   LANGUAGE plpgsql SET search_path = pg_catalog, pg_temp AS $$
 DECLARE
   primary_key text[];
@@ -275,19 +277,20 @@ BEGIN
                     FOR EACH ROW EXECUTE FUNCTION app.audit_row(%L, %L)',
                    target, array_remove(primary_key, 'tenant_id'), not_recorded);
   END IF;
+  IF counts_revision THEN
+    EXECUTE format('CREATE TRIGGER count_revision BEFORE UPDATE ON %s
+                    FOR EACH ROW EXECUTE FUNCTION app.count_revision()', target);
+  END IF;
 END;
 $$;
-COMMENT ON PROCEDURE app.make_tenant_table(regclass, boolean, boolean, text[]) IS
+COMMENT ON PROCEDURE app.make_tenant_table(regclass, boolean, boolean, text[], boolean) IS
   'Puts a table under forced row security with its policy, grants, refusals and audit trail.';
 
-CALL app.make_tenant_table('operator', append_only => false, audited => true);
+CALL app.make_tenant_table('operator', append_only => false, audited => true, counts_revision => true);
 CALL app.make_tenant_table('audit_entry', append_only => true, audited => false);
 CALL app.make_tenant_table('outbox', append_only => false, audited => false);
 CALL app.make_tenant_table('idempotency_record', append_only => false, audited => false);
 CALL app.make_tenant_table('operator_data_key', append_only => false, audited => true, not_recorded => '{wrapped_key}');
-
-CREATE TRIGGER count_revision BEFORE UPDATE ON operator
-  FOR EACH ROW EXECUTE FUNCTION app.count_revision();
 
 -- What differs from the rule above, table by table. --------------------------------------------
 
