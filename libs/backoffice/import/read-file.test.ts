@@ -1,0 +1,62 @@
+import { detectDelimiter, readLines, UnreadableFile, type FileLine } from './read-file';
+
+async function* chunks(...parts: (string | Uint8Array)[]): AsyncGenerator<Uint8Array> {
+  for (const part of parts) yield typeof part === 'string' ? new TextEncoder().encode(part) : part;
+}
+
+async function read(...parts: (string | Uint8Array)[]): Promise<{ lines: FileLine[]; delimiter: string }> {
+  const lines: FileLine[] = [];
+  let delimiter = '';
+  for await (const line of readLines(chunks(...parts), (found) => (delimiter = found))) lines.push(line);
+  return { lines, delimiter };
+}
+
+async function failure(...parts: (string | Uint8Array)[]): Promise<UnreadableFile> {
+  try {
+    await read(...parts);
+  } catch (error) {
+    if (error instanceof UnreadableFile) return error;
+    throw error;
+  }
+  throw new Error('the file was readable');
+}
+
+describe('reading a file of lines', () => {
+  test('comma and semicolon are told apart by the first line', () => {
+    expect(detectDelimiter('site;coin;note\n1,5;2,5;3')).toBe(';');
+    expect(detectDelimiter('site,coin\nA;B,2')).toBe(',');
+  });
+
+  test('line numbers are those of the file, blank lines counted and passed over', async () => {
+    const { lines } = await read('site,coin\r\n\r\nS-1,1.50\r\nS-2,2\r\n');
+    expect(lines).toEqual([
+      { lineNumber: 1, cells: ['site', 'coin'] },
+      { lineNumber: 3, cells: ['S-1', '1.50'] },
+      { lineNumber: 4, cells: ['S-2', '2'] },
+    ]);
+  });
+
+  test('a byte order mark is no part of the first name', async () => {
+    const { lines } = await read(new Uint8Array([0xef, 0xbb, 0xbf]), 'site;coin\nS-1;1\n');
+    expect(lines[0]?.cells[0]).toBe('site');
+  });
+
+  test('a letter cut in two by the network arrives whole', async () => {
+    const bytes = new TextEncoder().encode('site,coin\nKrüg,1\n');
+    const cut = bytes.indexOf(0xc3) + 1;
+    const { lines } = await read(bytes.slice(0, cut), bytes.slice(cut));
+    expect(lines[1]?.cells[0]).toBe('Krüg');
+  });
+
+  test.each([
+    ['not-utf-8', 2, 'site,coin\nKr', new Uint8Array([0xfc, 0x67])],
+    ['not-utf-8', 1, new Uint8Array([0x73, 0x00, 0x69, 0x00]), ''],
+    ['empty-file', 1, '', ' \n'],
+    ['line-too-long', 2, 'site,coin\n', 'x'.repeat(70_000)],
+    ['quotes-do-not-match', 2, 'site,coin\n"S-1,1\nS-2,2\n', ''],
+  ] as const)('refuses what cannot be read: %s at line %i', async (code, lineNumber, ...parts) => {
+    const refused = await failure(...parts);
+    expect(refused.code).toBe(code);
+    if (code !== 'quotes-do-not-match') expect(refused.lineNumber).toBe(lineNumber);
+  });
+});
