@@ -41,7 +41,7 @@ COMMENT ON FUNCTION app.current_tenant() IS 'Tenant of this transaction, null wh
 CREATE FUNCTION app.current_actor() RETURNS text
   LANGUAGE sql STABLE PARALLEL SAFE
   RETURN nullif(current_setting('app.actor', true), '');
-COMMENT ON FUNCTION app.current_actor() IS 'Who acts: user:<uuid>, token:<uuid> or system.';
+COMMENT ON FUNCTION app.current_actor() IS 'Who acts: user:<uuid>, token:<uuid> or system:<name of the job or command>.';
 
 CREATE FUNCTION app.current_request() RETURNS text
   LANGUAGE sql STABLE PARALLEL SAFE
@@ -123,7 +123,7 @@ CREATE TABLE audit_entry (
   before      jsonb,
   after       jsonb,
   CONSTRAINT audit_entry_pkey PRIMARY KEY (tenant_id, id),
-  CONSTRAINT audit_entry_actor_form CHECK (actor ~ '^(system|(user|token):[0-9a-f-]{36})$'),
+  CONSTRAINT audit_entry_actor_form CHECK (actor ~ '^((user|token):[0-9a-f-]{36}|system:[a-z0-9][a-z0-9.:-]{0,79})$'),
   CONSTRAINT audit_entry_action_known CHECK (action IN ('insert', 'update', 'delete')),
   CONSTRAINT audit_entry_images CHECK (
     (before IS NULL) = (action = 'insert') AND (after IS NULL) = (action = 'delete'))
@@ -341,7 +341,7 @@ DECLARE
   actor_before    text := coalesce(current_setting('app.actor', true), '');
   tenant_before   text := coalesce(current_setting('app.tenant', true), '');
 BEGIN
-  PERFORM set_config('app.actor', 'system', true);
+  PERFORM set_config('app.actor', 'system:migration', true);
   FOR tenant IN SELECT app.tenant_ids() LOOP
     PERFORM set_config('app.tenant', tenant::text, true);
     EXECUTE statement;
@@ -350,4 +350,4 @@ BEGIN
   PERFORM set_config('app.actor', actor_before, true);
 END;
 $$;
-COMMENT ON PROCEDURE app.for_each_tenant(text) IS 'Runs one statement once per tenant, with that tenant set, signed as system.';
+COMMENT ON PROCEDURE app.for_each_tenant(text) IS 'Runs one statement once per tenant, with that tenant set, signed as system:migration.';
