@@ -1,5 +1,5 @@
 import { randomInt } from 'node:crypto';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
@@ -88,6 +88,8 @@ export async function startTemporaryPostgres(
   options: { readonly log?: (message: string) => void } = {},
 ): Promise<EmbeddedPostgres> {
   const dataDirectory = mkdtempSync(join(tmpdir(), 'latchledger-temporary-'));
+  // Private when made; root's server account has to pass through.
+  chmodSync(dataDirectory, 0o711);
   const cluster = await openCluster({ dataDirectory, sync: false });
   const { client, url } = await joinServer(cluster, {
     settings: DISCARDED_SETTINGS,
