@@ -1,0 +1,36 @@
+import type { FieldError, Failure, ProblemCode } from './problem';
+
+/** What a use case answers: its value, or the reason why not. Exceptions are left to bugs. */
+export type Outcome<Value> =
+  | { readonly ok: true; readonly value: Value; /** The answer that an earlier request with the same key got. */ readonly replayed?: true }
+  | { readonly ok: false; readonly failure: Failure };
+
+export function done<Value>(value: Value): Outcome<Value> {
+  return { ok: true, value };
+}
+
+/** Refuses with a code of the table. `detail` is shown to the caller: no secrets, no names of other tenants' things. */
+export function refused(code: ProblemCode, more: Omit<Failure, 'code'> = {}): Outcome<never> {
+  return { ok: false, failure: { code, ...more } };
+}
+
+/** One field of the request body and what is wrong with it; `path` leads there, e.g. `['shares', 0, 'party']`. */
+export type WrongField = {
+  readonly path: readonly (string | number)[];
+  /** Lower case with hyphens, stable. */
+  readonly code: string;
+  readonly message: string;
+};
+
+/** Refuses because of single fields of the body. */
+export function refusedFields(code: ProblemCode, fields: readonly WrongField[]): Outcome<never> {
+  return refused(code, {
+    errors: fields.map((field) => ({ ...bodyField(field.path), code: field.code, message: field.message })),
+  });
+}
+
+/** Names a field of the request body the way problem documents do. */
+export function bodyField(path: readonly PropertyKey[]): Pick<FieldError, 'in' | 'pointer'> {
+  const steps = path.map((step) => encodeURIComponent(String(step).replaceAll('~', '~0').replaceAll('/', '~1')));
+  return { in: 'body', pointer: steps.length === 0 ? '#' : `#/${steps.join('/')}` };
+}

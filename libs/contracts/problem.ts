@@ -1,0 +1,82 @@
+import { z } from 'zod';
+
+/**
+ * The one table of problem codes (RFC 9457). A use case names a code, the API turns it into a document, the
+ * OpenAPI text lists the table. `title` is the same for every occurrence; `advice` says what to do about it.
+ * A code is a promise to callers: add rows, never change the meaning of one.
+ */
+export const problems = {
+  'invalid-request': row(400, 'The request is not well formed', 'Correct the fields listed in `errors` and send it again.'),
+  'invalid-cursor': row(400, 'The cursor is not one that this list gave out', 'Start again without `cursor`.'),
+  'operator-missing': row(400, 'The request does not say for which operator it is', 'You belong to several operators: send the id or code of one in the `Latchledger-Operator` header.'),
+  'idempotency-key-missing': row(400, 'This request needs an Idempotency-Key header', 'Send a new random key (a UUID serves) with each new thing, and the same key when repeating a request that got no answer.'),
+  'not-signed-in': row(401, 'You are not signed in', 'Sign in, or send a valid API token as bearer token.'),
+  'sign-in-refused': row(401, 'E-mail address, password or code is not right', 'Check both, or ask an owner for a link to set a new password.'),
+  'not-allowed': row(403, 'Your role does not allow this', 'Ask an owner of the operator.'),
+  'not-allowed-in-state': row(403, 'Your role does not allow this in the present state', 'See the state in `detail`; another state or role is needed.'),
+  'scope-missing': row(403, 'The API token does not have the scope for this', 'Use a token with the scope named in `detail`, or sign in: some actions are closed to tokens.'),
+  'second-factor-needed': row(403, 'This operator asks for a second factor', 'Set up a second factor for your account, or give the code if you have one, then repeat the request.'),
+  'cross-site-request': row(403, 'The request did not come from this application', 'Send the `Latchledger-Csrf` header with the value of the cookie of that name, from the same origin.'),
+  'not-found': row(404, 'There is no such thing here', 'Check the id, and that it belongs to the operator that the request names.'),
+  'route-not-found': row(404, 'There is no such address', 'See /openapi.json for all addresses.'),
+  'request-in-flight': row(409, 'A request with this Idempotency-Key is still being worked on', 'Wait a moment and repeat it with the same key.'),
+  'wrong-state': row(409, 'The present state does not allow this', 'See `detail` for the state it is in and the one it would need.'),
+  'already-exists': row(409, 'There is one already', 'Choose another code or value for the fields listed in `errors`.'),
+  'busy': row(409, 'Another change to the same thing is under way', 'Repeat the request.'),
+  'changed-meanwhile': row(412, 'Somebody changed this since you read it', 'Read it again, look at what changed, and send your change with the new ETag.'),
+  'body-too-large': row(413, 'The request body is too large', 'Send less at once, or use the file import.'),
+  'unsupported-media-type': row(415, 'The body is of a kind that this address does not take', 'Send `application/json`, or what /openapi.json names for this address.'),
+  'invalid-command': row(422, 'The request is well formed but cannot be carried out', 'See `errors` for each field and reason.'),
+  'idempotency-key-reused': row(422, 'This Idempotency-Key was used for a different request', 'Use a new key for a new request; repeat an old one unchanged.'),
+  'password-too-weak': row(422, 'The password is too short or too common', 'Choose at least 12 characters that nobody would guess.'),
+  'link-unusable': row(422, 'This link was used, withdrawn or has expired', 'Ask for a new one.'),
+  'second-factor-wrong': row(422, 'The code is not right', 'Wait for the next code and check the clock of your device.'),
+  'last-owner': row(422, 'An operator keeps at least one owner', 'Make somebody else an owner first.'),
+  'account-shared': row(422, 'This account also belongs to another operator', 'Only its holder can do this, after signing in.'),
+  'version-missing': row(428, 'This request needs an If-Match header', 'Read the thing and send the value of its ETag header.'),
+  'too-many-requests': row(429, 'Too many requests', 'Wait as long as the Retry-After header says.'),
+  'sign-in-locked': row(429, 'Too many failed attempts', 'Wait as long as the Retry-After header says. An owner can give out a link to set a new password.'),
+  'unexpected': row(500, 'Something went wrong on our side', 'Repeat the request; if it fails again, report the request id.'),
+  'not-ready': row(503, 'The service is not ready', 'Wait a moment and repeat the request.'),
+} as const;
+
+export type ProblemCode = keyof typeof problems;
+
+/** Where in the request: `body` pointers are RFC 6901 as URI fragments (`#/shares/0`), others name the parameter. */
+export const fieldErrorSchema = z
+  .strictObject({
+    in: z.enum(['body', 'query', 'path', 'header']).describe('Part of the request that the pointer is about.'),
+    pointer: z.string().describe('JSON pointer (RFC 6901) as a URI fragment for the body, else the parameter name.'),
+    code: z.string().describe('Stable reason, in lower case with hyphens.'),
+    message: z.string().describe('The reason for people.'),
+  })
+  .meta({ id: 'FieldError' });
+export type FieldError = z.infer<typeof fieldErrorSchema>;
+
+/** The document that every refused request answers with, as `application/problem+json`. */
+export const problemSchema = z
+  .object({
+    type: z.string().describe('Address of the description of this code.'),
+    title: z.string(),
+    status: z.int(),
+    code: z.enum(Object.keys(problems) as [ProblemCode, ...ProblemCode[]]),
+    detail: z.string().optional().describe('What is special about this occurrence.'),
+    advice: z.string().describe('What to do about it.'),
+    requestId: z.string().describe('Name it when reporting the problem.'),
+    errors: z.array(fieldErrorSchema).optional(),
+  })
+  .meta({ id: 'Problem' });
+export type Problem = z.infer<typeof problemSchema>;
+
+/** Why a use case refused, as data. `errors` point into the request body. */
+export type Failure = {
+  readonly code: ProblemCode;
+  readonly detail?: string;
+  readonly errors?: readonly FieldError[];
+  /** Whole seconds until trying again makes sense, for 429 and 503. */
+  readonly retryAfterSeconds?: number;
+};
+
+function row<Status extends number>(status: Status, title: string, advice: string) {
+  return { status, title, advice };
+}

@@ -1,0 +1,111 @@
+import type { Role, Scope } from './role';
+
+/**
+ * Role x action x state, the only place where it is said. A role that a row does not name may not.
+ *
+ * - `always`: at every site, in every state.
+ * - `ownSites`: only at the sites that the member is bound to; elsewhere the thing does not exist for them.
+ * - `states`: only while the thing is in one of these; other states look like an unknown thing when the
+ *   grant is `ownSites` (a site manager never learns that a draft exists), and are refused as such otherwise.
+ *
+ * `scope` is what an API token needs for the action; `session-only` actions are closed to tokens, because
+ * a leaked token must not be able to make itself a successor.
+ */
+export type Grant = { readonly sites: 'every' | 'own'; readonly states: readonly string[] | 'every' };
+export type Row = {
+  readonly scope: Scope | 'session-only';
+  readonly grants: { readonly [role in Role]?: Grant };
+};
+
+const always: Grant = { sites: 'every', states: 'every' };
+const ownSites: Grant = { sites: 'own', states: 'every' };
+const whileIn = (...states: string[]): Grant => ({ sites: 'every', states });
+const ownSitesWhileIn = (...states: string[]): Grant => ({ sites: 'own', states });
+
+/** People who answer for the books and people who check them. */
+const office = { owner: always, bookkeeper: always } as const;
+const officeAndReview = { ...office, reviewer: always, auditor: always } as const;
+/** Everybody employed by the operator; site managers are employed by the site. */
+const staff = { ...officeAndReview, collector: always, custodian: always } as const;
+
+const row = (scope: Row['scope'], grants: Row['grants']): Row => ({ scope, grants });
+
+export const permissions = {
+  'operator.read': row('read', { ...staff, 'site-manager': always }),
+  'operator.change': row('session-only', { owner: always }),
+  'member.read': row('session-only', { owner: always, auditor: always }),
+  'member.invite': row('session-only', { owner: always }),
+  'member.change': row('session-only', { owner: always }),
+  'member.remove': row('session-only', { owner: always }),
+  'api-token.read': row('session-only', { owner: always, auditor: always }),
+  'api-token.create': row('session-only', { owner: always }),
+  'api-token.revoke': row('session-only', { owner: always }),
+  'audit-trail.read': row('read', { owner: always, auditor: always }),
+
+  'site.read': row('read', { ...staff, 'site-manager': ownSites }),
+  'site.create': row('set-up', office),
+  'site.change': row('set-up', office),
+  'party.read': row('read', officeAndReview),
+  'party.create': row('set-up', office),
+  'party.change': row('set-up', office),
+  'person.read': row('read', staff),
+  'person.create': row('set-up', { ...office, custodian: always }),
+  'person.change': row('set-up', { ...office, custodian: always }),
+  'machine.read': row('read', { ...staff, 'site-manager': ownSites }),
+  'machine.create': row('set-up', office),
+  'machine.change': row('set-up', office),
+  'placement.read': row('read', { ...staff, 'site-manager': ownSites }),
+  'placement.create': row('set-up', office),
+  'placement.end': row('set-up', office),
+  'game.read': row('read', staff),
+  'game.create': row('set-up', office),
+  'game.change': row('set-up', office),
+  'installation.read': row('read', { ...staff, 'site-manager': ownSites }),
+  'installation.create': row('set-up', office),
+  'installation.end': row('set-up', office),
+  'tax-rule.read': row('read', officeAndReview),
+  'tax-rule.create': row('set-up', office),
+  'tax-rule.change': row('set-up', office),
+  'agreement.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
+  'agreement.create': row('set-up', office),
+  'agreement.change': row('set-up', office),
+
+  'collection.read': row('read', {
+    ...officeAndReview,
+    collector: always,
+    'site-manager': ownSitesWhileIn('accepted'),
+  }),
+  'collection.create': row('collect', { ...office, collector: always }),
+  'collection.count': row('collect', {
+    owner: whileIn('open'),
+    bookkeeper: whileIn('open'),
+    collector: whileIn('open'),
+  }),
+  // Whoever carried the cash does not also declare the count right.
+  'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
+  'import.read': row('read', officeAndReview),
+  'import.create': row('collect', office),
+  'import.accept': row('collect', office),
+
+  'close.read': row('read', officeAndReview),
+  'close.start': row('settle', office),
+  'settlement.read': row('read', { ...officeAndReview, 'site-manager': ownSitesWhileIn('issued') }),
+  'settlement.preview': row('read', officeAndReview),
+  'settlement.review': row('settle', {
+    owner: whileIn('draft'),
+    bookkeeper: whileIn('draft'),
+    reviewer: whileIn('draft'),
+  }),
+  'settlement.issue': row('settle', {
+    owner: whileIn('reviewed', 'numbered'),
+    bookkeeper: whileIn('reviewed', 'numbered'),
+  }),
+  'statement.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
+  'journal.read': row('read', officeAndReview),
+  'evidence.read': row('read', officeAndReview),
+  'signing-key.read': row('read', officeAndReview),
+  'signing-key.change': row('session-only', { owner: always }),
+} as const satisfies { readonly [action: string]: Row };
+
+export type Action = keyof typeof permissions;
+export const actions = Object.keys(permissions) as Action[];
