@@ -316,6 +316,8 @@ CREATE TABLE collection (
   CONSTRAINT collection_accepted CHECK ((state = 'accepted') = (accepted_at IS NOT NULL AND accepted_by IS NOT NULL))
 );
 CREATE INDEX collection_by_site_date ON collection (tenant_id, site_id, accounting_date);
+-- A count covers the days since the machine's previous one, which is looked for backwards from a day.
+CREATE INDEX collection_by_site_day ON collection (tenant_id, site_id, local_date);
 CREATE INDEX collection_open ON collection (tenant_id, local_date) WHERE state <> 'accepted';
 
 -- Cash out of one machine's box. The keys tie it to a placement of that machine at the collection's own site, in the
@@ -403,6 +405,7 @@ CREATE TABLE close_run (
 );
 
 -- The unit of work of a close and of an issue: a list of agreements or settlements, done in one transaction each.
+-- The row is locked while it is worked on and says when it is done, so that a second delivery of the same job does nothing.
 CREATE TABLE work_batch (
   tenant_id    uuid NOT NULL REFERENCES operator (tenant_id),
   id           uuid NOT NULL,
@@ -413,14 +416,19 @@ CREATE TABLE work_batch (
   attempts     integer NOT NULL DEFAULT 0,
   done_count   integer NOT NULL DEFAULT 0,
   failures     jsonb NOT NULL DEFAULT '[]',
+  requested_by text NOT NULL,
   created_at   timestamptz NOT NULL,
   finished_at  timestamptz,
   PRIMARY KEY (tenant_id, id),
-  FOREIGN KEY (tenant_id, close_run_id) REFERENCES close_run (tenant_id, id)
+  FOREIGN KEY (tenant_id, close_run_id) REFERENCES close_run (tenant_id, id),
+  CONSTRAINT work_batch_done_has_its_time CHECK ((state = 'done') = (finished_at IS NOT NULL))
 );
 CREATE INDEX work_batch_by_run ON work_batch (tenant_id, close_run_id, task);
+CREATE INDEX work_batch_waiting ON work_batch (tenant_id, created_at) WHERE state = 'waiting';
 
 -- inputs and result are canonical JSON texts: byte for byte what the engine read and what it said, for good.
+-- carries is the part of the result that the next settlement reads, kept apart so that it need not read the rest.
+-- revision counts the changes while it is a draft; round tells a settlement from the one that was reversed before it.
 -- Set at numbering: the number, issued_on (the operator's local day, whose year the number counts in), the digest of the
 -- whole canonical settlement, and the head of the evidence log before its batch. That head is printed on the statement.
 CREATE TABLE settlement (
@@ -432,7 +440,9 @@ CREATE TABLE settlement (
   close_run_id        uuid,
   starts_on           date NOT NULL,
   ends_before         date NOT NULL,
-  revision            integer NOT NULL,
+  round               integer NOT NULL DEFAULT 1 CHECK (round >= 1),
+  revision            integer NOT NULL DEFAULT 1,
+  kind                text NOT NULL CHECK (kind IN ('regular', 'final', 'supplementary')),
   state               text NOT NULL CHECK (state IN ('draft', 'reviewed', 'numbered', 'issued')),
   currency            text NOT NULL,
   engine_version      text NOT NULL,
@@ -440,6 +450,7 @@ CREATE TABLE settlement (
   inputs_digest       bytea NOT NULL,
   result              text NOT NULL,
   result_digest       bytea NOT NULL,
+  carries             text NOT NULL,
   takings_minor       bigint NOT NULL,
   refunds_minor       bigint NOT NULL,
   tax_minor           bigint NOT NULL,
@@ -461,7 +472,7 @@ CREATE TABLE settlement (
   numbered_at         timestamptz,
   issued_at           timestamptz,
   PRIMARY KEY (tenant_id, id),
-  CONSTRAINT settlement_once UNIQUE (tenant_id, agreement_id, starts_on, revision),
+  CONSTRAINT settlement_once UNIQUE (tenant_id, agreement_id, starts_on, round),
   CONSTRAINT settlement_number_once UNIQUE (tenant_id, number_year, number_serial),
   FOREIGN KEY (tenant_id, agreement_id, site_id) REFERENCES agreement (tenant_id, id, site_id),
   FOREIGN KEY (tenant_id, site_id, currency) REFERENCES site (tenant_id, id, currency),
@@ -676,21 +687,20 @@ CREATE TABLE statement (
 ------------------------------------------------------------------------------------------------------------------------
 -- Once numbered, a settlement may only become issued. Everything before that may be recomputed or set back to draft.
 CREATE FUNCTION app.guard_settlement() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
+DECLARE
+  as_it_was settlement;
 BEGIN
-  IF TG_OP = 'DELETE' THEN
-    IF OLD.state IN ('numbered', 'issued') THEN
-      RAISE EXCEPTION 'settlement % is issued and cannot be removed', OLD.id
-        USING ERRCODE = 'restrict_violation', CONSTRAINT = 'settlement_is_immutable';
+  IF TG_OP = 'UPDATE' AND OLD.state = 'numbered' AND NEW.state = 'issued' THEN
+    as_it_was := NEW;
+    as_it_was.state := OLD.state;
+    as_it_was.issued_at := OLD.issued_at;
+    as_it_was.revision := OLD.revision;
+    IF as_it_was IS NOT DISTINCT FROM OLD THEN
+      RETURN NEW;
     END IF;
-    RETURN OLD;
   END IF;
-  IF OLD.state = 'issued' OR (OLD.state = 'numbered' AND
-     (to_jsonb(NEW) - 'state' - 'issued_at') IS DISTINCT FROM (to_jsonb(OLD) - 'state' - 'issued_at')) OR
-     (OLD.state = 'numbered' AND NEW.state <> 'issued') THEN
-    RAISE EXCEPTION 'settlement % is issued and cannot change', OLD.id
-      USING ERRCODE = 'restrict_violation', CONSTRAINT = 'settlement_is_immutable';
-  END IF;
-  RETURN NEW;
+  RAISE EXCEPTION 'settlement % has a number and cannot change', OLD.id
+    USING ERRCODE = 'restrict_violation', CONSTRAINT = 'settlement_is_immutable';
 END $$;
 CREATE TRIGGER settlement_is_immutable BEFORE UPDATE OR DELETE ON settlement
   FOR EACH ROW WHEN (OLD.state IN ('numbered', 'issued')) EXECUTE FUNCTION app.guard_settlement();
@@ -799,7 +809,7 @@ DO $$
 DECLARE
   target text;
 BEGIN
-  FOREACH target IN ARRAY ARRAY['tax_area', 'site', 'party', 'person', 'machine', 'game', 'placement', 'installation', 'agreement', 'collection'] LOOP
+  FOREACH target IN ARRAY ARRAY['tax_area', 'site', 'party', 'person', 'machine', 'game', 'placement', 'installation', 'agreement', 'collection', 'settlement'] LOOP
     EXECUTE format('CREATE TRIGGER count_revision BEFORE UPDATE ON %I FOR EACH ROW EXECUTE FUNCTION app.count_revision()', target);
   END LOOP;
 END $$;
