@@ -4,8 +4,8 @@
  * come from the words of `locale`; texts here are the operator's own data, or sentences already written in that locale.
  */
 
-/** ISO 8601 calendar date, `2025-05-31`. */
-export type LocalDate = string;
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CurrencyCode } from '#domain/money/currency';
 
 export interface StatementParty {
   readonly name: string;
@@ -21,9 +21,13 @@ export interface MachineTakings {
   readonly game: string;
   readonly coinMinor: bigint;
   readonly noteMinor: bigint;
-  /** Card and phone payments, and tokens at the value the agreement gives them. Columns appear only where one is not zero. */
+  /**
+   * Card and phone payments; tokens at the value the agreement gives them; what meters imply beyond the counted cash, and
+   * stolen cash made good. Each is a column only where a machine has some.
+   */
   readonly cashlessMinor: bigint;
   readonly tokenMinor: bigint;
+  readonly adjustmentMinor: bigint;
   /** Given back to players; positive. */
   readonly refundsMinor: bigint;
   /** All takings less refunds. */
@@ -85,7 +89,10 @@ export type PayableKind =
   | 'charge-in-favour'
   | 'refunds-paid'
   | 'tax-filed'
+  | 'break-in'
   | 'cash-handed'
+  | 'cash-kept'
+  | 'paid-on-account'
   | 'advance-repaid'
   | 'brought-forward'
   | 'earlier-period'
@@ -132,6 +139,7 @@ export interface StatementDocument {
   readonly payee: StatementParty;
   /** Letters, digits and `-./` only: it goes into the file's metadata, which has no escaping. */
   readonly statementNumber: string;
+  /** First and last day of the period, both included. */
   readonly firstDay: LocalDate;
   readonly lastDay: LocalDate;
   /** The local day of issue, and its instant as RFC 3339 in UTC, which dates the file and the signature. */
@@ -140,8 +148,7 @@ export interface StatementDocument {
   /** BCP 47. */
   readonly locale: string;
   readonly paper: 'A4' | 'Letter';
-  /** ISO 4217 code and the number of its decimal digits. */
-  readonly currency: { readonly code: string; readonly digits: number };
+  readonly currency: CurrencyCode;
   /** The terms in plain sentences. */
   readonly terms: readonly string[];
   readonly machines: readonly MachineTakings[];

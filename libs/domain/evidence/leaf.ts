@@ -74,7 +74,7 @@ export function decodeLeaf(bytes: Uint8Array): DecodedLeaf {
   try {
     const entry: CanonicalValue = JSON.parse(text);
     if (canonicalJson(entry) !== text) return { ok: false, problem: 'leaf-not-canonical' };
-    return { ok: true, salt: bytes.slice(0, SALT_BYTES), entry };
+    return { ok: true, salt: new Uint8Array(bytes.subarray(0, SALT_BYTES)), entry };
   } catch {
     return { ok: false, problem: 'leaf-not-canonical' };
   }

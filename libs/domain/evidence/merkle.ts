@@ -98,7 +98,7 @@ export function frontierFromBytes(stored: { size: number; peakBytes: Uint8Array 
   for (let rest = size; rest > 0; rest = half(rest)) peakCount += rest % 2;
   if (peakBytes.length !== peakCount * HASH_BYTES) return undefined;
   const peaks = Array.from({ length: peakCount }, (_, position) =>
-    peakBytes.slice(position * HASH_BYTES, (position + 1) * HASH_BYTES),
+    new Uint8Array(peakBytes.subarray(position * HASH_BYTES, (position + 1) * HASH_BYTES)),
   );
   return { size, peaks };
 }

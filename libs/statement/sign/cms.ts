@@ -1,0 +1,116 @@
+/**
+ * The CMS of a PAdES baseline B-B signature (ETSI EN 319 142-1, RFC 5652, RFC 5035): detached, SHA-256, with exactly the
+ * signed attributes content-type, message-digest and signing-certificate-v2. No signing-time: PAdES forbids it.
+ */
+import type { Signer, SignatureAlgorithm } from '#statement/sign/signer';
+import { Null, ObjectIdentifier, OctetString, Sequence } from 'asn1js';
+import { createHash } from 'node:crypto';
+import {
+  AlgorithmIdentifier,
+  Attribute,
+  Certificate,
+  ContentInfo,
+  EncapsulatedContentInfo,
+  IssuerAndSerialNumber,
+  SignedAndUnsignedAttributes,
+  SignedData,
+  SignerInfo,
+} from 'pkijs';
+
+const OID = {
+  data: '1.2.840.113549.1.7.1',
+  signedData: '1.2.840.113549.1.7.2',
+  contentType: '1.2.840.113549.1.9.3',
+  messageDigest: '1.2.840.113549.1.9.4',
+  signingCertificateV2: '1.2.840.113549.1.9.16.2.47',
+  sha256: '2.16.840.1.101.3.4.2.1',
+} as const;
+
+const SIGNED_ATTRIBUTES = 0;
+const SET_TAG = 0x31;
+
+/** What depends on the signer alone; parsing certificates took most of the time of a signature. */
+interface SignerParts {
+  readonly certificates: readonly Certificate[];
+  readonly sid: IssuerAndSerialNumber;
+  readonly constantAttributes: readonly Attribute[];
+}
+
+const partsBySigner = new WeakMap<Signer, SignerParts>();
+
+/** The DER of the signature over content with this SHA-256. */
+export async function signCms(request: { contentDigest: Uint8Array; signer: Signer }): Promise<Uint8Array> {
+  const { contentDigest, signer } = request;
+  const { certificates, sid, constantAttributes } = partsOf(signer);
+  const messageDigest = new Attribute({ type: OID.messageDigest, values: [new OctetString({ valueHex: contentDigest })] });
+  const attributes = inDerOrder([...constantAttributes, messageDigest]);
+  const signedAttrs = new SignedAndUnsignedAttributes({ type: SIGNED_ATTRIBUTES, attributes });
+
+  // RFC 5652 5.4: they are signed as a SET OF, but sent under an implicit tag.
+  const toSign = new Uint8Array(signedAttrs.toSchema().toBER());
+  toSign[0] = SET_TAG;
+  const signature = await signer.sign(toSign);
+
+  const signedData = new SignedData({
+    version: 1,
+    digestAlgorithms: [sha256()],
+    encapContentInfo: new EncapsulatedContentInfo({ eContentType: OID.data }),
+    certificates: [...certificates],
+    signerInfos: [
+      new SignerInfo({
+        version: 1,
+        sid,
+        digestAlgorithm: sha256(),
+        signedAttrs,
+        signatureAlgorithm: signatureAlgorithm(signer.algorithm),
+        signature: new OctetString({ valueHex: signature }),
+      }),
+    ],
+  });
+  return new Uint8Array(new ContentInfo({ contentType: OID.signedData, content: signedData.toSchema(true) }).toSchema().toBER());
+}
+
+function partsOf(signer: Signer): SignerParts {
+  const known = partsBySigner.get(signer);
+  if (known !== undefined) return known;
+  const certificate = Certificate.fromBER(signer.certificate);
+  const parts: SignerParts = {
+    certificates: [certificate, ...signer.chain.map((above) => Certificate.fromBER(above))],
+    sid: new IssuerAndSerialNumber({ issuer: certificate.issuer, serialNumber: certificate.serialNumber }),
+    constantAttributes: [
+      new Attribute({ type: OID.contentType, values: [new ObjectIdentifier({ value: OID.data })] }),
+      new Attribute({ type: OID.signingCertificateV2, values: [signingCertificateV2(signer.certificate)] }),
+    ],
+  };
+  partsBySigner.set(signer, parts);
+  return parts;
+}
+
+/**
+ * SigningCertificateV2 of RFC 5035: binds the signature to this very certificate, not merely to its key. The hash
+ * algorithm is left out because SHA-256 is its default, which DER does not write.
+ */
+function signingCertificateV2(certificate: Uint8Array): Sequence {
+  const certificateHash = new OctetString({ valueHex: createHash('sha256').update(certificate).digest() });
+  const essCertIdV2 = new Sequence({ value: [certificateHash] });
+  return new Sequence({ value: [new Sequence({ value: [essCertIdV2] })] });
+}
+
+/** A DER SET OF is ordered by the bytes of its members (X.690 section 11.6). */
+function inDerOrder(attributes: readonly Attribute[]): Attribute[] {
+  return attributes
+    .map((attribute) => ({ attribute, der: Buffer.from(attribute.toSchema().toBER()) }))
+    .sort((left, right) => Buffer.compare(left.der, right.der))
+    .map(({ attribute }) => attribute);
+}
+
+function sha256(): AlgorithmIdentifier {
+  return new AlgorithmIdentifier({ algorithmId: OID.sha256 });
+}
+
+/** RFC 5754 section 3: ECDSA has no parameters, RSA has NULL. */
+function signatureAlgorithm(algorithm: SignatureAlgorithm): AlgorithmIdentifier {
+  return algorithm === 'ecdsa-with-sha256'
+    ? new AlgorithmIdentifier({ algorithmId: '1.2.840.10045.4.3.2' })
+    : new AlgorithmIdentifier({ algorithmId: '1.2.840.113549.1.1.11', algorithmParams: new Null() });
+}
