@@ -20,6 +20,9 @@ module.exports = {
       },
     ],
   },
+  // One PostgreSQL server per run, started when the first test asks for a database.
+  globalSetup: '<rootDir>/tests/support/global-setup.ts',
+  globalTeardown: '<rootDir>/tests/support/global-teardown.ts',
   maxWorkers: 2,
   testTimeout: 30_000,
 };

@@ -1,0 +1,128 @@
+import { randomUUID } from 'node:crypto';
+import { basename } from 'node:path';
+import { Client, escapeIdentifier } from 'pg';
+import { roleName, urlsForRoles, type RoleUrls } from '#database/roles';
+import { closeDatabase, createDatabase, withTenant, type Database, type RolledBack, type TenantTransaction } from '#database/tenant';
+import { BROKER_VARIABLE, TEMPLATE_NAME, type TestServer } from './test-server';
+
+export type TestDatabase = {
+  readonly name: string;
+  /** The application's door, as the program opens it. */
+  readonly database: Database;
+  /** Connection string per role, and of a superuser, on this database. */
+  readonly urls: RoleUrls & { readonly superuser: string };
+  /** Closes the door and drops the database. Fails when the test left a connection open. */
+  readonly drop: () => Promise<void>;
+};
+
+export type TestDatabaseOptions = {
+  /** `migrated` (the default) has every table; `empty` has the roles and nothing else, for tests of migrations. */
+  readonly contents?: 'migrated' | 'empty';
+  readonly poolSize?: number;
+};
+
+let serial = 0;
+
+/** A database for one test file: copied from the run's template, which takes less than a tenth of a second. */
+export async function createTestDatabase(options: TestDatabaseOptions = {}): Promise<TestDatabase> {
+  const server = await testServer();
+  const name = uniqueName();
+  const template = options.contents === 'empty' ? 'template0' : TEMPLATE_NAME;
+  await onServer(server, [
+    `CREATE DATABASE ${escapeIdentifier(name)} TEMPLATE ${template} OWNER ${roleName('owner')}`,
+    `REVOKE ALL ON DATABASE ${escapeIdentifier(name)} FROM PUBLIC`,
+    `GRANT CONNECT ON DATABASE ${escapeIdentifier(name)} TO ${['app', 'relay', 'reader', 'backup'].map((role) => `latchledger_${role}`).join(', ')}`,
+  ]);
+  const superuser = new URL(server.superuserUrl);
+  superuser.pathname = `/${name}`;
+  const urls = { ...urlsForRoles({ serverUrl: server.superuserUrl, database: name, passwords: server.passwords }), superuser: superuser.toString() };
+  const database = createDatabase({ appUrl: urls.app, poolSize: options.poolSize ?? 5, applicationName: name });
+  return {
+    name,
+    database,
+    urls,
+    drop: async () => {
+      await closeDatabase(database);
+      await dropDatabase(server, name);
+    },
+  };
+}
+
+/** Runs work as one transaction of a tenant, signed `system:test`. */
+export function asTenant<Value>(
+  db: Pick<TestDatabase, 'database'>,
+  tenantId: string,
+  work: (tx: TenantTransaction) => Promise<Value | RolledBack<Value>>,
+): Promise<Value> {
+  return withTenant(db.database, { tenantId, kind: 'system', id: 'test', requestId: 'test' }, work);
+}
+
+/** Makes an operator with sensible settings; gives back its tenant id. */
+export async function createTenant(
+  db: Pick<TestDatabase, 'database'>,
+  settings: { readonly country?: string; readonly currency?: string; readonly timeZone?: string; readonly locale?: string } = {},
+): Promise<string> {
+  const tenantId = randomUUID();
+  await asTenant(db, tenantId, (tx) =>
+    tx.sql(
+      `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper)
+       VALUES ($1, $2, 'Test operator', $3, $4, $5, $6, 'A4')`,
+      [tenantId, `test-${tenantId.slice(0, 8)}`, settings.country ?? 'US', settings.currency ?? 'USD', settings.locale ?? 'en-US', settings.timeZone ?? 'America/Chicago'],
+    ),
+  );
+  return tenantId;
+}
+
+/** Runs work on a connection of its own, as any role; for tests of what that role may do. */
+export async function asRole<Value>(url: string, work: (client: Client) => Promise<Value>): Promise<Value> {
+  const client = new Client({ connectionString: url });
+  await client.connect();
+  try {
+    return await work(client);
+  } finally {
+    await client.end();
+  }
+}
+
+async function testServer(): Promise<TestServer> {
+  const broker = process.env[BROKER_VARIABLE];
+  if (broker === undefined) throw new Error('Test databases need the global setup of jest.config.js.');
+  const response = await fetch(broker);
+  const text = await response.text();
+  if (!response.ok) throw new Error(text);
+  return JSON.parse(text) as TestServer;
+}
+
+/** Named after the test file, so that a database left behind says whose it is. */
+function uniqueName(): string {
+  serial += 1;
+  const file = basename(expect.getState().testPath ?? 'unknown', '.test.ts').toLowerCase().replaceAll(/[^a-z0-9]+/g, '_');
+  return `test_${file.slice(0, 30)}_${process.pid}_${serial}_${randomUUID().slice(0, 4)}`;
+}
+
+async function onServer(server: TestServer, statements: readonly string[]): Promise<void> {
+  await asRole(server.superuserUrl, async (client) => {
+    for (const statement of statements) await client.query(statement);
+  });
+}
+
+async function dropDatabase(server: TestServer, name: string): Promise<void> {
+  await asRole(server.superuserUrl, async (client) => {
+    const left = await connectionsLeft(client, name);
+    await client.query(`DROP DATABASE ${escapeIdentifier(name)} WITH (FORCE)`);
+    if (left.length > 0) throw new Error(`A test left connections open: ${left.join('; ')}`);
+  });
+}
+
+/** A closed connection takes PostgreSQL a moment to clear away; one that stays longer was not closed. */
+async function connectionsLeft(client: Client, name: string): Promise<string[]> {
+  for (let look = 0; ; look += 1) {
+    const { rows } = await client.query<{ description: string }>(
+      `SELECT concat_ws(' ', usename, application_name, state, left(query, 60)) AS description
+         FROM pg_stat_activity WHERE datname = $1`,
+      [name],
+    );
+    if (rows.length === 0 || look === 40) return rows.map((row) => row.description);
+    await new Promise((resolve) => setTimeout(resolve, 25));
+  }
+}

@@ -1,0 +1,50 @@
+// Loaded by Jest before the tests, without the package's "src" condition: nothing but Node's own modules here.
+import { spawn, type ChildProcess } from 'node:child_process';
+import { once } from 'node:events';
+import { createServer, type Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { join } from 'node:path';
+
+type Run = { readonly broker: Server; server: { readonly child: ChildProcess; readonly ready: Promise<string> } | undefined };
+
+declare global {
+  // Jest keeps the global object of setup and teardown, and nothing else, between the two.
+  var latchledgerTestRun: Run | undefined;
+}
+
+/**
+ * Opens a broker on 127.0.0.1. The first test that asks it for a database has the PostgreSQL server of the run started;
+ * a run of pure tests never asks, and pays nothing.
+ */
+export default async function globalSetup(): Promise<void> {
+  const run: Run = { broker: createServer(), server: undefined };
+  run.broker.on('request', (_request, response) => {
+    run.server ??= startServer();
+    run.server.ready.then(
+      (line) => response.end(line),
+      (error: Error) => response.writeHead(500).end(error.message),
+    );
+  });
+  run.broker.listen(0, '127.0.0.1');
+  await once(run.broker, 'listening');
+  process.env['LATCHLEDGER_TEST_BROKER'] = `http://127.0.0.1:${(run.broker.address() as AddressInfo).port}/`;
+  globalThis.latchledgerTestRun = run;
+}
+
+function startServer(): NonNullable<Run['server']> {
+  const file = join(__dirname, 'database-server.ts');
+  const child = spawn(process.execPath, ['-C', 'src', '-r', '@swc-node/register', file], {
+    cwd: join(__dirname, '..', '..'),
+    // Its errors are read at the end, so they must not be lost in Jest's own output before that.
+    stdio: ['pipe', 'pipe', 'inherit'],
+  });
+  const ready = new Promise<string>((resolve, reject) => {
+    let output = '';
+    child.stdout?.setEncoding('utf8').on('data', (text: string) => {
+      output += text;
+      if (output.includes('\n')) resolve(output);
+    });
+    child.on('exit', (code) => reject(new Error(`The test database server ended early (exit code ${code}).`)));
+  });
+  return { child, ready };
+}
