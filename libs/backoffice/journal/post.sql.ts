@@ -1,0 +1,80 @@
+import type { TenantTransaction } from '#database/tenant';
+
+export type NewAccount = { readonly code: string; readonly kind: string; readonly name: string };
+
+/** Which of these account codes have no row yet. */
+export async function missingAccounts(tx: TenantTransaction, codes: readonly string[]): Promise<string[]> {
+  const { rows } = await tx.sql<{ code: string }>(
+    `SELECT code FROM unnest($2::text[]) AS wanted (code)
+      WHERE NOT EXISTS (SELECT FROM journal_account a WHERE a.tenant_id = $1 AND a.code = wanted.code)`,
+    [tx.tenantId, codes],
+  );
+  return rows.map((row) => row.code);
+}
+
+/** The codes that people know the holders of accounts by. A holder may be of any of these kinds; ids are unique over them. */
+export async function holderCodes(tx: TenantTransaction, ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
+  const { rows } = await tx.sql<{ id: string; code: string }>(
+    `SELECT id, code FROM party WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
+     UNION ALL SELECT id, code FROM agreement WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
+     UNION ALL SELECT id, code FROM tax_area WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
+     UNION ALL SELECT id, code FROM person WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
+     UNION ALL SELECT id, code FROM site WHERE tenant_id = $1 AND id = ANY ($2::uuid[])`,
+    [tx.tenantId, ids],
+  );
+  return new Map(rows.map((row) => [row.id, row.code]));
+}
+
+/** Two transactions may open the same account at once; the second finds it there. */
+export async function insertAccounts(tx: TenantTransaction, accounts: readonly NewAccount[]): Promise<void> {
+  await tx.sql(
+    `INSERT INTO journal_account (tenant_id, code, kind, name)
+     SELECT $1, code, kind, name FROM unnest($2::text[], $3::text[], $4::text[]) AS a (code, kind, name) ORDER BY code
+     ON CONFLICT DO NOTHING`,
+    [tx.tenantId, accounts.map((a) => a.code), accounts.map((a) => a.kind), accounts.map((a) => a.name)],
+  );
+}
+
+export type NewEntry = { readonly id: string; readonly kind: string; readonly sourceId: string; readonly accountingDate: string };
+
+export type NewPosting = {
+  readonly entryId: string;
+  readonly position: number;
+  readonly accountCode: string;
+  readonly currency: string;
+  readonly amountMinor: bigint;
+};
+
+export async function insertEntries(
+  tx: TenantTransaction,
+  written: { entries: readonly NewEntry[]; postings: readonly NewPosting[]; recordedAt: Date },
+): Promise<void> {
+  const { entries, postings, recordedAt } = written;
+  await tx.sql(
+    `INSERT INTO journal_entry (tenant_id, id, kind, source_id, accounting_date, recorded_at, recorded_by)
+     SELECT $1, id, kind, source_id, accounting_date, $2, $3
+       FROM unnest($4::uuid[], $5::text[], $6::uuid[], $7::date[]) AS e (id, kind, source_id, accounting_date)`,
+    [
+      tx.tenantId,
+      recordedAt,
+      tx.actor,
+      entries.map((e) => e.id),
+      entries.map((e) => e.kind),
+      entries.map((e) => e.sourceId),
+      entries.map((e) => e.accountingDate),
+    ],
+  );
+  await tx.sql(
+    `INSERT INTO journal_posting (tenant_id, journal_entry_id, position, account_code, currency, amount_minor)
+     SELECT $1, entry_id, position, account_code, currency, amount_minor
+       FROM unnest($2::uuid[], $3::integer[], $4::text[], $5::text[], $6::bigint[]) AS p (entry_id, position, account_code, currency, amount_minor)`,
+    [
+      tx.tenantId,
+      postings.map((p) => p.entryId),
+      postings.map((p) => p.position),
+      postings.map((p) => p.accountCode),
+      postings.map((p) => p.currency),
+      postings.map((p) => p.amountMinor),
+    ],
+  );
+}

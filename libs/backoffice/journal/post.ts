@@ -1,0 +1,54 @@
+import type { TenantTransaction } from '#database/tenant';
+import { chartOfAccounts, type Account } from '#domain/journal/accounts';
+import type { AccountRef, JournalEntry } from '#domain/journal/types';
+import { holderCodes, insertAccounts, insertEntries, missingAccounts } from './post.sql';
+
+/**
+ * Writes balanced entries and opens the accounts that they name for the first time. An entry without postings (a
+ * settlement in which nothing moved) is left out: it would say nothing. The database refuses an entry that does not
+ * balance, and a second entry of one kind from one source; both are bugs of the caller and throw.
+ */
+export async function postEntries(
+  tx: TenantTransaction,
+  posted: { readonly entries: readonly JournalEntry[]; readonly recordedAt: Date },
+): Promise<void> {
+  const entries = posted.entries.filter((entry) => entry.postings.length > 0);
+  if (entries.length === 0) return;
+  await openAccounts(tx, entries.flatMap((entry) => entry.postings.map((posting) => posting.account)));
+  await insertEntries(tx, {
+    recordedAt: posted.recordedAt,
+    entries: entries.map((entry) => ({ id: entry.id, kind: entry.kind, sourceId: entry.sourceId, accountingDate: entry.date })),
+    postings: entries.flatMap((entry) =>
+      entry.postings.map((posting, index) => ({
+        entryId: entry.id,
+        position: index + 1,
+        accountCode: accountCodeOf(posting.account),
+        currency: entry.currency,
+        amountMinor: posting.amountMinor,
+      })),
+    ),
+  });
+}
+
+/** Names one account within the operator: the chart's code, and the holder where the account is kept per holder. */
+export function accountCodeOf(account: AccountRef): string {
+  return account.holderId === null ? account.code : `${account.code}:${account.holderId}`;
+}
+
+async function openAccounts(tx: TenantTransaction, refs: readonly AccountRef[]): Promise<void> {
+  const byCode = new Map(refs.map((ref) => [accountCodeOf(ref), ref]));
+  const missing = new Set(await missingAccounts(tx, [...byCode.keys()]));
+  if (missing.size === 0) return;
+  const toOpen = [...byCode].filter(([code]) => missing.has(code));
+  const holderIds = toOpen.flatMap(([, ref]) => (ref.holderId === null ? [] : [ref.holderId]));
+  const codes = holderIds.length === 0 ? new Map<string, string>() : await holderCodes(tx, holderIds);
+  await insertAccounts(
+    tx,
+    toOpen.map(([code, ref]) => {
+      const account: Account = chartOfAccounts[ref.code];
+      // A holder without a code (a bank account, a float) goes by its id, so that its account still has a name of its own.
+      const holder = ref.holderId === null ? [] : [codes.get(ref.holderId) ?? ref.holderId];
+      return { code, kind: account.type, name: [account.type, ...account.name, ...holder].join(':') };
+    }),
+  );
+}
