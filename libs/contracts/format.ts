@@ -3,7 +3,10 @@ import { z } from 'zod';
 /** Formats that every resource shares, so that a date or an id is checked alike everywhere. */
 
 /** A UUID; ones that we make are version 7, clients may send any version. */
-export const idSchema = z.uuid().describe('UUID. New things may be given one by the client, so that a retry is harmless.');
+export const idSchema = z.uuid().toLowerCase().describe('UUID. New things may be given one by the client, so that a retry is harmless.');
+
+/** `/{id}` of a route. */
+export const idParamsSchema = z.strictObject({ id: idSchema });
 
 /** Code that people see and say: site code, machine tag, agreement code. Unique per operator and kind. */
 export const codeSchema = z

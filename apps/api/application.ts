@@ -1,0 +1,112 @@
+import fastifyCookie from '@fastify/cookie';
+import fastifyHelmet from '@fastify/helmet';
+import fastifyRateLimit from '@fastify/rate-limit';
+import { NestFactory } from '@nestjs/core';
+import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
+import { newId } from '#runtime/ids';
+import { requestIdFrom } from '#runtime/logging';
+import { LogController, type FastifyInstance } from 'fastify';
+import type { IncomingMessage } from 'node:http';
+import type { Readable } from 'node:stream';
+import 'reflect-metadata';
+import { serveConsole } from './console-files';
+import { controllers } from './controllers';
+import { ProblemException } from './convention/problem';
+import { serveMetrics } from './health/metrics';
+import { ApiModule } from './module';
+import { openApiDocument, routesOf } from './openapi/document';
+import { serveReference } from './openapi/reference';
+import type { ApiOptions } from './options';
+
+/** A JSON body larger than this is no form that somebody filled in; files come as uploads with limits of their own. */
+const BODY_LIMIT_BYTES = 1024 * 1024;
+
+/** Builds the HTTP application, ready to `listen`. Closing it waits for the requests under way. */
+export async function createApplication(options: ApiOptions): Promise<NestFastifyApplication> {
+  const adapter = new FastifyAdapter({
+    loggerInstance: options.logger,
+    logController: new LogController({ disableRequestLogging: true }),
+    genReqId: (request: IncomingMessage) => requestIdFrom(request.headers['request-id'], newId),
+    bodyLimit: BODY_LIMIT_BYTES,
+    trustProxy: options.trustProxy,
+    connectionTimeout: 60_000,
+    requestTimeout: 300_000,
+    forceCloseConnections: 'idle',
+    routerOptions: { maxParamLength: 100 },
+  });
+  const application = await NestFactory.create<NestFastifyApplication>(ApiModule.with(options), adapter, {
+    logger: false,
+    abortOnError: false,
+  });
+  const fastify = adapter.getInstance<FastifyInstance>();
+  await protect(fastify, options);
+  acceptUploads(fastify);
+  logRequests(fastify);
+  serveMetrics(fastify, { metrics: options.metrics, token: options.metricsToken });
+  await serveReference(fastify, openApiDocument(controllers));
+  if (options.consoleDirectory !== null) await serveConsole(fastify, options.consoleDirectory);
+  await application.init();
+  await fastify.ready();
+  return application;
+}
+
+async function protect(fastify: FastifyInstance, options: ApiOptions): Promise<void> {
+  await fastify.register(fastifyCookie);
+  await fastify.register(fastifyHelmet, {
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'none'"],
+        scriptSrc: ["'self'"],
+        styleSrc: ["'self'"],
+        fontSrc: ["'self'"],
+        imgSrc: ["'self'", 'data:', 'blob:'],
+        connectSrc: ["'self'"],
+        workerSrc: ["'self'"],
+        manifestSrc: ["'self'"],
+        baseUri: ["'none'"],
+        formAction: ["'self'"],
+        frameAncestors: ["'none'"],
+      },
+    },
+    hsts: options.publicOrigin.startsWith('https:'),
+    referrerPolicy: { policy: 'no-referrer' },
+  });
+  await fastify.register(fastifyRateLimit, {
+    max: options.requestsPerMinute,
+    timeWindow: 60_000,
+    errorResponseBuilder: (_request, context) =>
+      new ProblemException({ code: 'too-many-requests', retryAfterSeconds: Math.ceil(context.ttl / 1000) }),
+  });
+}
+
+/** Uploads reach their handler as a stream: a file of any length takes the memory of one chunk. */
+function acceptUploads(fastify: FastifyInstance): void {
+  const mediaTypes = new Set(routesOf(controllers).flatMap(({ endpoint }) => (endpoint.upload ? [endpoint.upload.mediaType] : [])));
+  for (const mediaType of mediaTypes) {
+    fastify.addContentTypeParser(mediaType, (_request: unknown, payload: Readable, done: (error: null, body: Readable) => void) => {
+      done(null, payload);
+    });
+  }
+}
+
+/** One line per request: who and which route, never addresses with secrets, bodies or amounts. */
+function logRequests(fastify: FastifyInstance): void {
+  fastify.addHook('onRequest', async (request, reply) => {
+    void reply.header('Request-Id', request.id);
+  });
+  fastify.addHook('onResponse', async (request, reply) => {
+    const route = request.routeOptions.url ?? 'none';
+    const line = {
+      method: request.method,
+      route,
+      status: reply.statusCode,
+      latencyMs: Math.floor(reply.elapsedTime),
+      tenantId: request.caller?.tenantId,
+      actor: request.caller === undefined ? request.signedIn?.accountId : `${request.caller.kind}:${request.caller.id}`,
+      problem: request.problemCode,
+    };
+    if (route.startsWith('/health/') || route === '/metrics') request.log.debug(line, 'request');
+    else request.log.info(line, 'request');
+  });
+}

@@ -1,0 +1,31 @@
+import fastifyStatic from '@fastify/static';
+import type { FastifyInstance } from 'fastify';
+import { readdirSync } from 'node:fs';
+import { sendFailure } from './convention/problem-filter';
+
+/**
+ * Serves the built console. Every address that is neither a file nor the API's is one of the console's own screens, so that a
+ * deep link opens. Files under /assets carry their content's hash in the name and are kept for ever; the page that names
+ * them is asked for anew each time.
+ */
+export async function serveConsole(fastify: FastifyInstance, directory: string): Promise<void> {
+  const files = new Set(
+    readdirSync(directory, { recursive: true, withFileTypes: true })
+      .filter((entry) => entry.isFile())
+      .map((entry) => `${entry.parentPath}/${entry.name}`.slice(directory.length).replace(/^\/+/, '')),
+  );
+  await fastify.register(fastifyStatic, { root: directory, serve: false });
+  fastify.get('/*', (request, reply) => {
+    const path = decodeURI(request.url.split('?')[0] ?? '/').slice(1);
+    if (/^(v1|health|reference|metrics|openapi\.json)(\/|$)/.test(path) || (path.startsWith('assets/') && !files.has(path))) {
+      sendFailure({ failure: { code: 'route-not-found' }, request, reply });
+      return reply;
+    }
+    if (!files.has(path) || path === 'index.html') {
+      return reply.header('Cache-Control', 'no-cache').sendFile('index.html', { cacheControl: false });
+    }
+    return path.startsWith('assets/')
+      ? reply.sendFile(path, { maxAge: '365d', immutable: true })
+      : reply.header('Cache-Control', 'no-cache').sendFile(path, { cacheControl: false });
+  });
+}

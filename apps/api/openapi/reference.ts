@@ -1,0 +1,74 @@
+import fastifyStatic from '@fastify/static';
+import { problems } from '#contracts/problem';
+import type { FastifyInstance } from 'fastify';
+import { dirname } from 'node:path';
+
+/** Serves /openapi.json, the reference page (its scripts from our own packages, nothing from elsewhere), and the problem codes. */
+export async function serveReference(fastify: FastifyInstance, document: object): Promise<void> {
+  const json = JSON.stringify(document);
+  fastify.get('/openapi.json', (_request, reply) => reply.type('application/json').send(json));
+  await fastify.register(fastifyStatic, {
+    root: dirname(require.resolve('swagger-ui-dist/package.json')),
+    prefix: '/reference/assets/',
+    decorateReply: false,
+    allowedPath: (path) => /^\/swagger-ui(-bundle)?\.(css|js)$/.test(path),
+  });
+  // The page's library writes style attributes; nothing else here may.
+  const helmet = { contentSecurityPolicy: { useDefaults: false, directives: referencePolicy } };
+  fastify.get('/reference', { helmet }, (_request, reply) => reply.type('text/html').send(page));
+  fastify.get('/reference/start.js', (_request, reply) => reply.type('text/javascript').send(start));
+  fastify.get('/reference/problems', { helmet }, (_request, reply) => reply.type('text/html').send(problemPage()));
+}
+
+const referencePolicy = {
+  defaultSrc: ["'none'"],
+  scriptSrc: ["'self'"],
+  styleSrc: ["'self'", "'unsafe-inline'"],
+  imgSrc: ["'self'", 'data:'],
+  connectSrc: ["'self'"],
+  frameAncestors: ["'none'"],
+};
+
+const page = `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width">
+<title>Latchledger API</title>
+<link rel="stylesheet" href="/reference/assets/swagger-ui.css">
+</head>
+<body>
+<div id="reference"></div>
+<script src="/reference/assets/swagger-ui-bundle.js"></script>
+<script src="/reference/start.js"></script>
+</body>
+</html>
+`;
+
+const start = `SwaggerUIBundle({ url: '/openapi.json', dom_id: '#reference', deepLinking: true, docExpansion: 'none' });\n`;
+
+function problemPage(): string {
+  const rows = Object.entries(problems).map(
+    ([code, { status, title, advice }]) =>
+      `<tr id="${code}"><th scope="row"><code>${code}</code></th><td>${status}</td><td>${title}.</td><td>${advice.replaceAll('<', '&lt;')}</td></tr>`,
+  );
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width">
+<title>Problem codes</title>
+<style>body{font:1rem/1.5 sans-serif;margin:2rem}table{border-collapse:collapse}th,td{text-align:left;vertical-align:top;padding:.4rem .8rem;border-bottom:1px solid #ccc}:target{background:#fff3c4}</style>
+</head>
+<body>
+<h1>Problem codes</h1>
+<table>
+<thead><tr><th scope="col">Code</th><th scope="col">Status</th><th scope="col">What it says</th><th scope="col">What to do</th></tr></thead>
+<tbody>
+${rows.join('\n')}
+</tbody>
+</table>
+</body>
+</html>
+`;
+}

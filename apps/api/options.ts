@@ -1,0 +1,28 @@
+import type { Backoffice } from '#backoffice/dependencies';
+import type { Metrics } from '#runtime/metrics';
+import type { FastifyBaseLogger } from 'fastify';
+
+/** Everything the HTTP process is given. It reads no environment of its own, so a test can start one beside another. */
+export type ApiOptions = {
+  readonly backoffice: Backoffice;
+  readonly logger: FastifyBaseLogger;
+  /** Where browsers reach the program, e.g. `https://ledger.example`; decides about secure cookies and foreign origins. */
+  readonly publicOrigin: string;
+  /** Whether X-Forwarded-For of the peer is believed: only behind a proxy of one's own. */
+  readonly trustProxy: boolean;
+  /** Folder with the built console, or `null` to serve none. */
+  readonly consoleDirectory: string | null;
+  readonly metrics: Metrics;
+  /** Bearer token that opens /metrics to other machines; without one only this machine may read them. */
+  readonly metricsToken: string | null;
+  /** Whether everything needed to serve a request answers; asked by /health/ready. */
+  readonly isReady: () => Promise<boolean>;
+  /** Requests a minute that one client address may make. */
+  readonly requestsPerMinute: number;
+  /** Requests a minute that one client address may make where secrets could be guessed. */
+  readonly guessesPerMinute: number;
+};
+
+/** Nest's name for the options and for the use cases' dependencies. */
+export const API_OPTIONS = Symbol('api options');
+export const BACKOFFICE = Symbol('backoffice');

@@ -1,0 +1,23 @@
+import type { Actor } from '#domain/permissions/role';
+import type { Action } from '#domain/permissions/table';
+
+/** A request that must take effect once, however often it arrives. */
+export type Once = {
+  /** The caller's Idempotency-Key, 1 to 200 characters; keys of two actors never meet. */
+  readonly key: string;
+  /** Method and path, e.g. `POST /v1/sites`. */
+  readonly route: string;
+  /** SHA-256 of the body. */
+  readonly bodyHash: Uint8Array;
+  /** Status that the route answers with, kept beside the answer. */
+  readonly status: number;
+};
+
+/** Who asks for a use case, and what came with the request. Commands and jobs leave out what only requests have. */
+export type Caller = Actor & {
+  /** Id that logs and audit trail share. */
+  readonly requestId?: string;
+  /** Action that the route declared; a use case that asks for another one is a bug that stops the request. */
+  readonly action?: Action;
+  readonly once?: Once;
+};

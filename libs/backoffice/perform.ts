@@ -1,0 +1,118 @@
+import type { Outcome } from '#contracts/outcome';
+import type { Failure } from '#contracts/problem';
+import { constraintViolationOf } from '#database/constraint';
+import { serverErrorOf, sqlStates } from '#database/server-error';
+import { rolledBack, withTenant, type TenantTransaction } from '#database/tenant';
+import { denial, visibleSites, visibleStates, type Denial, type Subject } from '#domain/permissions/can';
+import { permissions, type Action, type Row } from '#domain/permissions/table';
+import type { Caller } from './caller';
+import type { Backoffice } from './dependencies';
+import { claimOnce, rememberOnce } from './once.sql';
+
+/** What a use case works with: one transaction of the caller's operator, and the permission table asked about its action. */
+export type Unit = {
+  readonly tx: TenantTransaction;
+  readonly now: Date;
+  /**
+   * Why the caller may not do this to that thing, or `null`. Ask as soon as state and site are known, before anything
+   * else is said about the thing. A site manager's reach ends at their own sites, so `siteId` is always given.
+   */
+  readonly refusal: (subject: Subject) => Outcome<never> | null;
+  /** For lists: the sites and states whose things the caller may see, to filter by in SQL. */
+  readonly visibleSites: () => 'every' | readonly string[];
+  readonly visibleStates: () => 'every' | readonly string[];
+};
+
+export type PerformOptions<Value> = {
+  /** Refusals by name of the constraint that a write broke: what two requests at once can only learn from the database. */
+  readonly constraints?: { readonly [constraint: string]: Failure };
+  /** What is kept for a repeated request, where the answer holds a secret that is shown once. */
+  readonly withoutSecrets?: (value: Value) => Value;
+};
+
+/**
+ * Runs a use case: asks the permission table, opens one transaction of the caller's operator, answers a repeated request
+ * with what the first one got, and undoes everything when the work refuses. The value must be what the contract says and
+ * survive JSON, because that is what a repetition gets.
+ */
+export async function perform<Value>(
+  deps: Backoffice,
+  caller: Caller,
+  action: Action,
+  work: (unit: Unit) => Promise<Outcome<Value>>,
+  options: PerformOptions<Value> = {},
+): Promise<Outcome<Value>> {
+  if (caller.action !== undefined && caller.action !== action) {
+    throw new Error(`the route declares ${caller.action}, its use case asks for ${action}`);
+  }
+  const denied = denial(caller, action);
+  if (denied !== null) return { ok: false, failure: denialFailure(denied, action) };
+  try {
+    return await withTenant<Outcome<Value>>(deps.database, caller, async (tx) => {
+      const earlier = caller.once === undefined ? null : await claimOnce<Value>(tx, caller.once);
+      if (earlier !== null) return earlier;
+      const { unit, refuseUnasked } = unitOf({ tx, now: deps.clock.now(), caller, action });
+      const outcome = await work(unit);
+      if (!outcome.ok) return rolledBack(outcome);
+      refuseUnasked();
+      if (caller.once !== undefined) {
+        const kept = options.withoutSecrets === undefined ? outcome.value : options.withoutSecrets(outcome.value);
+        await rememberOnce(tx, { once: caller.once, value: kept, now: deps.clock.now() });
+      }
+      return outcome;
+    });
+  } catch (error) {
+    const failure = expectedFailure(error, options.constraints ?? {});
+    if (failure === null) throw error;
+    return { ok: false, failure };
+  }
+}
+
+/** A refusal of the permission table as a problem. What must stay unseen is answered like an unknown id. */
+export function denialFailure(denied: Denial, action: Action): Failure {
+  const row: Row = permissions[action];
+  switch (denied) {
+    case 'role':
+      return { code: 'not-allowed', detail: `The action is ${action}.` };
+    case 'scope':
+      return {
+        code: 'scope-missing',
+        detail: row.scope === 'session-only' ? 'Closed to tokens: sign in.' : `The scope is ${row.scope}.`,
+      };
+    case 'state':
+      return { code: 'not-allowed-in-state', detail: `The action is ${action}.` };
+    case 'unseen':
+      return { code: 'not-found' };
+  }
+}
+
+function unitOf(input: { tx: TenantTransaction; now: Date; caller: Caller; action: Action }) {
+  const { tx, now, caller, action } = input;
+  let asked = false;
+  const unit: Unit = {
+    tx,
+    now,
+    refusal: (subject) => {
+      asked ||= subject.siteId !== undefined;
+      const denied = denial(caller, action, subject);
+      return denied === null ? null : { ok: false, failure: denialFailure(denied, action) };
+    },
+    visibleSites: () => {
+      asked = true;
+      return visibleSites(caller, action);
+    },
+    visibleStates: () => visibleStates(caller, action),
+  };
+  // Forgetting to ask would show a site manager everybody's things, and no test of the happy path would notice.
+  const refuseUnasked = (): void => {
+    if (!asked && visibleSites(caller, action) !== 'every') throw new Error(`${action} was done without asking about the site`);
+  };
+  return { unit, refuseUnasked };
+}
+
+function expectedFailure(error: unknown, constraints: { readonly [constraint: string]: Failure }): Failure | null {
+  const violation = constraintViolationOf(error);
+  if (violation !== undefined) return constraints[violation.constraint] ?? null;
+  // Somebody else holds the row for longer than lock_timeout allows to wait.
+  return serverErrorOf(error)?.code === sqlStates.lockNotAvailable ? { code: 'busy' } : null;
+}

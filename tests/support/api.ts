@@ -1,0 +1,181 @@
+import type { NestFastifyApplication } from '@nestjs/platform-fastify';
+import { createHash, randomUUID } from 'node:crypto';
+import supertest from 'supertest';
+import { createApplication } from '#api/application';
+import type { ApiOptions } from '#api/options';
+import { createApiToken } from '#backoffice/api-token/create';
+import type { Backoffice } from '#backoffice/dependencies';
+import { hashPassword } from '#backoffice/identity/password';
+import { hashEmail, newSecret } from '#backoffice/identity/secret';
+import { csrfValue } from '#backoffice/identity/session';
+import { withoutTenant } from '#database/tenant';
+import { roles, type Role, type Scope } from '#domain/permissions/role';
+import { fixedClock, type FixedClock } from '#runtime/clock';
+import { newId } from '#runtime/ids';
+import { createLogger } from '#runtime/logging';
+import { createMetrics } from '#runtime/metrics';
+import { masterKeyFrom } from '#runtime/secrets-at-rest';
+import { accountSecretsUnder } from '#api/account-secrets';
+import { asTenant, createTenant, createTestDatabase, type TestDatabase } from './database';
+
+/** The instant at which a test's clock stands until the test moves it. */
+export const TEST_NOW = '2026-03-31T12:00:00Z';
+export const TEST_PASSWORD = 'seven blue lanterns 41';
+
+/** Sends requests as one user or token. A POST carries a new Idempotency-Key unless the test sets one. */
+export type TestClient = {
+  readonly id: string;
+  readonly email: string;
+  readonly get: (path: string) => supertest.Test;
+  readonly post: (path: string, body?: object) => supertest.Test;
+  readonly put: (path: string, body?: object) => supertest.Test;
+  readonly patch: (path: string, body?: object) => supertest.Test;
+  readonly delete: (path: string) => supertest.Test;
+  /** Any method, for tests that walk over routes. */
+  readonly send: (method: string, path: string, body?: object) => supertest.Test;
+};
+
+export type TestOperator = {
+  readonly tenantId: string;
+  readonly code: string;
+  /** The site that the operator's site manager is bound to. It exists once a test creates it under this id. */
+  readonly siteId: string;
+  readonly as: (role: Role) => TestClient;
+  readonly withToken: (token: { role: Exclude<Role, 'site-manager'>; scopes: Scope[] }) => Promise<TestClient>;
+};
+
+export type TestApi = {
+  readonly db: TestDatabase;
+  readonly backoffice: Backoffice;
+  readonly clock: FixedClock;
+  readonly application: NestFastifyApplication;
+  readonly url: string;
+  /** Two operators with a user of every role each: the test's own, and one that must stay unseen. */
+  readonly operator: TestOperator;
+  readonly other: TestOperator;
+  /** Sends requests without any credentials. */
+  readonly anonymous: ReturnType<typeof supertest>;
+  readonly close: () => Promise<void>;
+};
+
+/** Starts the API in this process on a database of its own, listening on a free port of 127.0.0.1. */
+export async function startTestApi(options: Partial<Omit<ApiOptions, 'backoffice'>> = {}): Promise<TestApi> {
+  const db = await createTestDatabase({ poolSize: 8 });
+  const clock = fixedClock(TEST_NOW);
+  const backoffice: Backoffice = {
+    database: db.database,
+    clock,
+    newId,
+    accountSecrets: accountSecretsUnder([masterKeyFrom(createHash('sha256').update('master key of tests').digest())]),
+  };
+  const application = await createApplication({
+    backoffice,
+    logger: createLogger({ name: 'test', level: 'silent' }),
+    publicOrigin: 'http://127.0.0.1',
+    trustProxy: false,
+    consoleDirectory: null,
+    metrics: createMetrics({ name: 'api' }),
+    metricsToken: null,
+    isReady: async () => true,
+    requestsPerMinute: 1_000_000,
+    guessesPerMinute: 1_000_000,
+    ...options,
+  });
+  await application.listen(0, '127.0.0.1');
+  const url = await application.getUrl();
+  const passwordHash = await hashPassword(TEST_PASSWORD);
+  const context = { db, backoffice, clock, url, passwordHash };
+  return {
+    db,
+    backoffice,
+    clock,
+    application,
+    url,
+    operator: await createOperator(context),
+    other: await createOperator(context),
+    anonymous: supertest(url),
+    close: async () => {
+      await application.close();
+      await db.drop();
+    },
+  };
+}
+
+type Context = { db: TestDatabase; backoffice: Backoffice; clock: FixedClock; url: string; passwordHash: string };
+
+async function createOperator(context: Context): Promise<TestOperator> {
+  const tenantId = await createTenant(context.db);
+  const code = `test-${tenantId.slice(0, 8)}`;
+  const siteId = randomUUID();
+  const people = new Map<Role, TestClient>();
+  for (const role of roles) people.set(role, await createUser(context, { tenantId, role, siteIds: role === 'site-manager' ? [siteId] : [] }));
+  return {
+    tenantId,
+    code,
+    siteId,
+    as: (role) => {
+      const person = people.get(role);
+      if (person === undefined) throw new Error(`there is no ${role}`);
+      return person;
+    },
+    withToken: async ({ role, scopes }) => {
+      const expiresAt = new Date(context.clock.now().getTime() + 86_400_000).toISOString();
+      const owner = { kind: 'system', id: 'test', tenantId } as const;
+      const made = await createApiToken(context.backoffice, owner, { name: `${role} token`, role, scopes, expiresAt });
+      if (!made.ok) throw new Error(made.failure.code);
+      return client(context.url, { id: made.value.id, email: '', headers: { Authorization: `Bearer ${made.value.secret ?? ''}` } });
+    },
+  };
+}
+
+/** An account with a membership and an open session, by the way that people take: invited, accepted, signed in. */
+export async function createUser(
+  context: Pick<Context, 'db' | 'clock' | 'url' | 'passwordHash'>,
+  member: { tenantId: string; role: Role; siteIds: readonly string[] },
+): Promise<TestClient> {
+  const now = context.clock.now();
+  const until = new Date(now.getTime() + 86_400_000);
+  const id = newId();
+  const email = `${member.role}.${id.slice(-12)}@operator.example`;
+  const link = newSecret();
+  await asTenant(context.db, member.tenantId, (tx) =>
+    tx.sql('SELECT identity.create_invitation($1, $2, $3, $4, NULL, $5, $6, $7)', [newId(), link.hash, email, member.role, member.siteIds, now, until]),
+  );
+  const session = newSecret();
+  await withoutTenant(context.db.database, { kind: 'system', id: 'test' }, async (call) => {
+    await call('identity.accept_invitation', link.hash, id, `The ${member.role}`, context.passwordHash, now);
+    await call('identity.open_session', newId(), session.hash, id, '127.0.0.1', 'test', now, new Date(now.getTime() + 7 * 86_400_000));
+  });
+  return client(context.url, {
+    id,
+    email,
+    headers: {
+      Cookie: `latchledger-session=${session.text}`,
+      'Latchledger-Csrf': csrfValue(session.text),
+      'Latchledger-Operator': member.tenantId,
+    },
+  });
+}
+
+function client(url: string, who: { id: string; email: string; headers: { [name: string]: string } }): TestClient {
+  const send = (method: string, path: string, body?: object): supertest.Test => {
+    const agent = supertest(url);
+    const verb = method.toLowerCase() as 'get' | 'post' | 'put' | 'patch' | 'delete';
+    const test = agent[verb](path).set(who.headers);
+    if (verb === 'post') void test.set('Idempotency-Key', randomUUID());
+    return body === undefined ? test : test.send(body);
+  };
+  return {
+    id: who.id,
+    email: who.email,
+    send,
+    get: (path) => send('get', path),
+    post: (path, body) => send('post', path, body),
+    put: (path, body) => send('put', path, body),
+    patch: (path, body) => send('patch', path, body),
+    delete: (path) => send('delete', path),
+  };
+}
+
+/** Hash that sign-in looks an address up by, for tests that look into the tables. */
+export const emailHashOf = hashEmail;
