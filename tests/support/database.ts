@@ -1,9 +1,12 @@
 import { randomUUID } from 'node:crypto';
 import { basename } from 'node:path';
-import { Client, escapeIdentifier } from 'pg';
+import { escapeIdentifier, type Client } from 'pg';
 import { roleName, urlsForRoles, type RoleUrls } from '#database/roles';
 import { closeDatabase, createDatabase, withTenant, type Database, type RolledBack, type TenantTransaction } from '#database/tenant';
+import { onConnection } from './connection';
 import { BROKER_VARIABLE, TEMPLATE_NAME, type TestServer } from './test-server';
+
+export { onConnection };
 
 export type TestDatabase = {
   readonly name: string;
@@ -73,17 +76,6 @@ export async function createTenant(
   return tenantId;
 }
 
-/** Runs work on a connection of its own, as any role; for tests of what that role may do. */
-export async function asRole<Value>(url: string, work: (client: Client) => Promise<Value>): Promise<Value> {
-  const client = new Client({ connectionString: url });
-  await client.connect();
-  try {
-    return await work(client);
-  } finally {
-    await client.end();
-  }
-}
-
 async function testServer(): Promise<TestServer> {
   const broker = process.env[BROKER_VARIABLE];
   if (broker === undefined) throw new Error('Test databases need the global setup of jest.config.js.');
@@ -101,13 +93,13 @@ function uniqueName(): string {
 }
 
 async function onServer(server: TestServer, statements: readonly string[]): Promise<void> {
-  await asRole(server.superuserUrl, async (client) => {
+  await onConnection(server.superuserUrl, async (client) => {
     for (const statement of statements) await client.query(statement);
   });
 }
 
 async function dropDatabase(server: TestServer, name: string): Promise<void> {
-  await asRole(server.superuserUrl, async (client) => {
+  await onConnection(server.superuserUrl, async (client) => {
     const left = await connectionsLeft(client, name);
     await client.query(`DROP DATABASE ${escapeIdentifier(name)} WITH (FORCE)`);
     if (left.length > 0) throw new Error(`A test left connections open: ${left.join('; ')}`);
