@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { isCurrencyCode, type CurrencyCode } from '#domain/money/currency';
 
 /** Formats that every resource shares, so that a date or an id is checked alike everywhere. */
 
@@ -37,8 +38,12 @@ export const emailSchema = z.email().max(254).describe('E-mail address; upper an
 /** Country, ISO 3166-1 alpha-2. */
 export const countrySchema = z.string().regex(/^[A-Z]{2}$/).describe('Country, ISO 3166-1 alpha-2: US.');
 
-/** Currency, ISO 4217; whether the program knows its digits is asked where an amount is read. */
-export const currencySchema = z.string().regex(/^[A-Z]{3}$/).describe('Currency, ISO 4217: USD.');
+/** Currency, ISO 4217, one that the program knows the digits of. The cast says what the check makes sure of. */
+export const currencySchema = z
+  .string()
+  .regex(/^[A-Z]{3}$/)
+  .refine(isCurrencyCode, 'is not a currency that the program knows')
+  .describe('Currency, ISO 4217: USD.') as unknown as z.ZodType<CurrencyCode, CurrencyCode>;
 
 /** IANA time zone that this runtime knows. */
 export const timeZoneSchema = z
