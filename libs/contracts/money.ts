@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { formatMinor, parseMinor, type Amount, type AmountProblem } from '#domain/money/amount';
-import type { CurrencyCode } from '#domain/money/currency';
+import { isCurrencyCode, type CurrencyCode } from '#domain/money/currency';
 import { currencySchema } from './format';
 
 const reasons: { readonly [problem in AmountProblem]: string } = {
@@ -16,6 +16,8 @@ export const moneySchema = z
     currency: currencySchema,
   })
   .superRefine(({ amount, currency }, context) => {
+    // An unknown currency is reported on its own; how many digits it has nobody can say.
+    if (!isCurrencyCode(currency)) return;
     const parsed = parseMinor(amount, currency);
     if (!parsed.ok) {
       context.addIssue({ code: 'custom', path: ['amount'], message: reasons[parsed.problem], params: { code: parsed.problem } });
