@@ -175,8 +175,9 @@ export interface ChargeRest {
   readonly title: string;
   readonly to: PartyId;
   readonly scope: Scope;
-  /** Pool or machine that owes it; null for the whole agreement. */
+  /** Pool that owes it; null for the whole agreement. */
   readonly poolKey: string | null;
+  /** The pool's machines, or the one machine of a charge per machine; empty for the whole agreement. */
   readonly machineIds: readonly string[];
   /** First day of the period that could not bear it; the oldest are taken first. */
   readonly since: LocalDate;

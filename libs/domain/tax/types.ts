@@ -66,9 +66,12 @@ export type TaxMethod = TaxRule['method'];
 
 /**
  * `by-days-covered` spreads the amount; `when-due` takes it whole, in the period in which the due date falls, for each
- * machine that is in place on that day. `month` is left out of account for a tax per month.
+ * machine that is in place on that day. `month` is left out of account for a tax per month. With `onPlacement` a
+ * machine that comes to the site after that date owes it on its first day there.
  */
-export type FixedTaxTiming = { readonly kind: 'by-days-covered' } | { readonly kind: 'when-due'; readonly month: number; readonly day: number };
+export type FixedTaxTiming =
+  | { readonly kind: 'by-days-covered' }
+  | { readonly kind: 'when-due'; readonly month: number; readonly day: number; readonly onPlacement: boolean };
 
 export interface RateComponent {
   readonly id: string;
@@ -85,7 +88,7 @@ export interface AmountComponent {
   readonly id: string;
   readonly title: string;
   readonly amountMinor: bigint;
-  /** Another amount in the year in which the machine was placed on or after this month and day (first placement of the agreement). */
+  /** With `onPlacement`: another amount for a machine that is placed on or after this month and day of the year. */
   readonly placedLater: { readonly month: number; readonly day: number; readonly amountMinor: bigint } | null;
 }
 

@@ -1,0 +1,66 @@
+/**
+ * Step 7: the law of the place, tested on the figures themselves. Terms that break a limit are refused when they are
+ * written; guarantees and charges can still lift the site above it, so every settlement is tested too.
+ *
+ * What is divided is the sum of all shares and of the charges to the site: tax and the operator's reimbursements come
+ * first (Texas Occupations Code 2153.205: the owner is reimbursed the machine tax, the site gets at most half of the rest).
+ */
+import { toDayNumber } from '#domain/calendar/local-date';
+import { oneHundred, toBillionths, type Decimal } from '#domain/money/decimal';
+import type { LawLimit } from '#domain/tax/types';
+import type { PartyId } from '#domain/terms/types';
+import type { PeriodLine } from '#domain/settlement/lines';
+import type { LimitBreach, PeriodInputs } from '#domain/settlement/types';
+
+export interface LimitsRequest {
+  readonly inputs: PeriodInputs;
+  readonly lines: readonly PeriodLine[];
+  readonly operator: PartyId;
+  readonly site: PartyId;
+  readonly advancesRepaidMinor: bigint;
+}
+
+export function breachesOf(request: LimitsRequest): LimitBreach[] {
+  const { inputs } = request;
+  const from = toDayNumber(inputs.period.from);
+  const until = toDayNumber(inputs.period.until);
+  return inputs.limits
+    .filter((limit) => toDayNumber(limit.from) < until && (limit.until === null || toDayNumber(limit.until) > from))
+    .flatMap((limit) => {
+      const breach = breachOf(limit, request);
+      return breach === null ? [] : [breach];
+    });
+}
+
+function breachOf(limit: LawLimit, request: LimitsRequest): LimitBreach | null {
+  const { id: limitId, areaId, source, kind } = limit;
+  const breach = (allowedMinor: bigint, actualMinor: bigint): LimitBreach => ({ limitId, areaId, source, kind, allowedMinor, actualMinor });
+  if (limit.kind === 'no-advances') return request.advancesRepaidMinor > 0n ? breach(0n, request.advancesRepaidMinor) : null;
+  const divided = dividedOf(request);
+  if (divided.totalMinor <= 0n) return null;
+  if (limit.kind === 'highest-site-share') {
+    const allowedMinor = percentRoundedUp(limit.percent, divided.totalMinor);
+    return divided.siteMinor > allowedMinor + divided.toleranceMinor ? breach(allowedMinor, divided.siteMinor) : null;
+  }
+  const allowedMinor = percentRoundedUp(limit.sitePercent, divided.totalMinor);
+  const away = divided.siteMinor - allowedMinor;
+  return away > divided.toleranceMinor || -away > divided.toleranceMinor + 1n ? breach(allowedMinor, divided.siteMinor) : null;
+}
+
+/** The site may get the odd unit of each pool that is divided, so as many units are tolerated. */
+function dividedOf({ lines, site }: LimitsRequest): { totalMinor: bigint; siteMinor: bigint; toleranceMinor: bigint } {
+  let totalMinor = 0n;
+  let siteMinor = 0n;
+  const pools = new Set<string>();
+  for (const { kind, about, amountMinor } of lines) {
+    const isShare = kind === 'share' || kind === 'guarantee';
+    if (kind === 'share') pools.add(`${about.group ?? 0}/${about.poolKey ?? ''}`);
+    if (isShare || (kind === 'charge' && about.party === site)) totalMinor += amountMinor;
+    if ((isShare || kind === 'charge') && about.party === site) siteMinor += amountMinor;
+  }
+  return { totalMinor, siteMinor, toleranceMinor: BigInt(Math.max(pools.size - 1, 0)) };
+}
+
+function percentRoundedUp(percent: Decimal, amountMinor: bigint): bigint {
+  return (amountMinor * toBillionths(percent) + oneHundred - 1n) / oneHundred;
+}

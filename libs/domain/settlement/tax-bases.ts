@@ -1,0 +1,58 @@
+/** What a tax rule is computed on: the net takings of the machines it covers, in the days it is in force. */
+import { unionOfDays, type Days, type DaySet } from '#domain/calendar/day-ranges';
+import { coversKind } from '#domain/tax/kinds';
+import type { TaxRule } from '#domain/tax/types';
+import { netTakingsOf, type MachineCells } from '#domain/settlement/cells';
+import type { GroupRun } from '#domain/settlement/group-runs';
+import { isInForce, type Cut } from '#domain/settlement/segments';
+import type { MachineInput } from '#domain/settlement/types';
+
+export interface MachineBase {
+  readonly machine: MachineInput;
+  readonly netMinor: bigint;
+  /** Net takings with or without stolen cash, as the rule says. */
+  readonly baseMinor: bigint;
+  /** Net takings per run, for the way from the machine to the groups. */
+  readonly netByRun: readonly bigint[];
+  /** Days covered by its counts under this rule. */
+  readonly days: () => DaySet;
+}
+
+export interface RuleReach {
+  readonly cut: Cut;
+  readonly machines: readonly MachineCells[];
+  readonly runs: readonly GroupRun[];
+}
+
+/** One base per covered machine in which something happened under the rule, by tag. */
+export function basesOf(rule: TaxRule, { cut, machines, runs }: RuleReach): MachineBase[] {
+  const inForce = cut.segments.map((segment) => isInForce(rule, segment));
+  if (!inForce.includes(true)) return [];
+  const runOfSegment = cut.segments.map((segment) => runs.findIndex((run) => run.group === cut.groups[segment.groupIndex]));
+  const bases: MachineBase[] = [];
+  for (const { machine, cells } of machines) {
+    if (!coversKind(rule.machineKinds, machine.kind)) continue;
+    let netMinor = 0n;
+    let baseMinor = 0n;
+    let happened = false;
+    const netByRun = runs.map(() => 0n);
+    cells.forEach((cell, index) => {
+      if (cell === null || inForce[index] !== true) return;
+      const net = netTakingsOf(cell);
+      const run = runOfSegment[index] ?? 0;
+      happened = true;
+      netMinor += net;
+      baseMinor += net - cell.madeGoodMinor + (rule.breakIns === 'in-base' ? cell.stolenMinor : 0n);
+      netByRun[run] = (netByRun[run] ?? 0n) + net;
+    });
+    const days = (): DaySet => {
+      const covered: Days[] = [];
+      cells.forEach((cell, index) => {
+        if (cell !== null && inForce[index] === true) for (const range of cell.covered) covered.push(range);
+      });
+      return unionOfDays(covered);
+    };
+    if (happened) bases.push({ machine, netMinor, baseMinor, netByRun, days });
+  }
+  return bases;
+}
