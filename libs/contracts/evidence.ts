@@ -1,0 +1,61 @@
+import { z } from 'zod';
+import { idSchema, instantSchema } from './format';
+
+/** The evidence log: a Merkle tree over salted, canonical entries (RFC 9162 section 2.1). Hashes are lower-case hex. */
+const hashSchema = z.string().regex(/^[0-9a-f]{64}$/).describe('SHA-256, lower-case hex.');
+const sizeSchema = z.coerce.number().int().min(0).max(Number.MAX_SAFE_INTEGER);
+
+export const evidenceHeadSchema = z
+  .strictObject({
+    size: z.int().min(0).describe('Number of leaves.'),
+    root: hashSchema.describe('Root over all leaves; of no leaves, the hash of nothing.'),
+    recordedAt: instantSchema.nullable().describe('When the last leaf was appended.'),
+  })
+  .meta({ id: 'EvidenceHead' });
+export type EvidenceHead = z.infer<typeof evidenceHeadSchema>;
+
+export const leafParamsSchema = z.strictObject({ index: sizeSchema });
+
+export const evidenceLeafSchema = z
+  .strictObject({
+    index: z.int().min(0),
+    kind: z.string().describe('What happened: settlement-numbered, statement-issued.'),
+    subjectId: idSchema.describe('Id of the settlement that it is about.'),
+    salt: z.string().regex(/^[0-9a-f]{32}$/).describe('16 bytes, hex; hashed before the entry.'),
+    entry: z.string().describe('Canonical JSON (RFC 8785), exactly as hashed. It names people and sites by id only.'),
+    leafHash: hashSchema.describe('SHA-256(0x00, salt, entry).'),
+    recordedAt: instantSchema,
+  })
+  .meta({ id: 'EvidenceLeaf' });
+export type EvidenceLeaf = z.infer<typeof evidenceLeafSchema>;
+
+export const inclusionQuerySchema = z.strictObject({
+  index: sizeSchema.describe('Place of the leaf, from 0.'),
+  size: sizeSchema.optional().describe('Size of the head under which to prove it; the present one when left out.'),
+});
+export type InclusionQuery = z.infer<typeof inclusionQuerySchema>;
+
+export const inclusionSchema = z
+  .strictObject({
+    index: z.int().min(0),
+    leafHash: hashSchema,
+    head: evidenceHeadSchema.omit({ recordedAt: true }),
+    proof: z.array(hashSchema).describe('Audit path, RFC 9162 section 2.1.3.'),
+  })
+  .meta({ id: 'InclusionProof' });
+export type Inclusion = z.infer<typeof inclusionSchema>;
+
+export const consistencyQuerySchema = z.strictObject({
+  from: sizeSchema.describe('Size of the older head.'),
+  to: sizeSchema.optional().describe('Size of the newer head; the present one when left out.'),
+});
+export type ConsistencyQuery = z.infer<typeof consistencyQuerySchema>;
+
+export const consistencySchema = z
+  .strictObject({
+    older: evidenceHeadSchema.omit({ recordedAt: true }),
+    newer: evidenceHeadSchema.omit({ recordedAt: true }),
+    proof: z.array(hashSchema).describe('Consistency proof, RFC 9162 section 2.1.4.'),
+  })
+  .meta({ id: 'ConsistencyProof' });
+export type Consistency = z.infer<typeof consistencySchema>;
