@@ -188,8 +188,7 @@ async function runOnce<Value>(
     if (value instanceof RolledBack) {
       await client.query('ROLLBACK');
     } else {
-      refuseBrokenWork(client);
-      await client.query('COMMIT');
+      await commit(client);
     }
     client.release();
     return value instanceof RolledBack ? value.value : value;
@@ -218,15 +217,13 @@ function beginSql(settings: Settings): string {
   return `BEGIN ISOLATION LEVEL READ COMMITTED; SELECT set_config('app.tenant', ${tenant}, true), set_config('app.actor', ${actor}, true), set_config('app.request', ${request}, true)`;
 }
 
-/** COMMIT of a transaction in which a statement failed is a silent ROLLBACK, so it must not come to that. */
-function refuseBrokenWork(client: PoolClient): void {
-  const status = client.getTransactionStatus();
-  if (status === 'T') return;
-  throw new Error(
-    status === 'E'
-      ? 'The work of a transaction went on after a statement had failed. Use attempt() around what may fail.'
-      : 'The work of a transaction ended it.',
-  );
+async function commit(client: PoolClient): Promise<void> {
+  if (client.getTransactionStatus() === 'I') throw new Error('The work of a transaction ended it.');
+  // COMMIT of a transaction in which a statement failed is a ROLLBACK that only its tag tells from success.
+  const { command } = await client.query('COMMIT');
+  if (command !== 'COMMIT') {
+    throw new Error('The work of a transaction went on after a statement had failed. Use attempt() around what may fail.');
+  }
 }
 
 async function giveBack(client: PoolClient): Promise<void> {
@@ -280,6 +277,7 @@ function tenantTransaction(parts: { transaction: OpenTransaction; scope: TenantS
       return { rows: result.rows as Row[], rowCount: result.rowCount ?? 0 };
     },
     get prisma() {
+      transaction.refuseOutside();
       return prismaWithin(transaction);
     },
     underSavepoint: transaction.underSavepoint,

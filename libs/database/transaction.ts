@@ -16,6 +16,8 @@ export type OpenTransaction = {
   /** Takes no more statements, and waits for those that nobody waited for. */
   readonly close: () => Promise<void>;
   readonly isOpen: () => boolean;
+  /** Throws unless the running code belongs to this transaction, and it is open. */
+  readonly refuseOutside: () => void;
 };
 
 export type Savepoint = {
@@ -36,9 +38,12 @@ export function openTransaction(client: ClientBase): OpenTransaction {
   let savepoints = 0;
   let lastServerError: unknown;
 
+  const refuseOutside = (): void => {
+    if (!isOpen) throw new Error('The transaction is over: it was used after its work had returned.');
+    if (current.getStore() !== transaction) throw new Error('A transaction was used from outside its own work.');
+  };
   const send = async (statement: QueryConfig): Promise<QueryResult> => {
-    if (!isOpen) throw new Error('The transaction is over: a statement was given to it after its work had returned.');
-    if (current.getStore() !== transaction) throw new Error('A statement was given to a transaction from outside its own work.');
+    refuseOutside();
     const result = last.then(() => client.query(statement));
     last = result.catch((error: unknown) => void (lastServerError = error));
     return result;
@@ -56,6 +61,7 @@ export function openTransaction(client: ClientBase): OpenTransaction {
   const transaction: OpenTransaction = {
     client,
     isOpen: () => isOpen,
+    refuseOutside,
     run: async (statement) => {
       if (LEAVES_TRANSACTION.test(statement.text)) {
         throw new Error(`The work of a transaction may not end it: ${statement.text.trim().slice(0, 40)}`);
@@ -86,7 +92,8 @@ export function openTransaction(client: ClientBase): OpenTransaction {
 
 /** Runs work inside a transaction, so that {@link currentTransaction} finds it there. */
 export function inside<Value>(transaction: OpenTransaction, work: () => Promise<Value>): Promise<Value> {
-  return current.run(transaction, work);
+  // Awaited in here: a call of Prisma's starts only when somebody waits for it, and must then find its transaction.
+  return current.run(transaction, async () => await work());
 }
 
 /** The transaction that the running code belongs to, if one is open. */
