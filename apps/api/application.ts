@@ -5,7 +5,7 @@ import { NestFactory } from '@nestjs/core';
 import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
 import { newId } from '#runtime/ids';
 import { requestIdFrom } from '#runtime/logging';
-import { LogController, type FastifyInstance } from 'fastify';
+import { LogController, type FastifyInstance, type FastifyRequest } from 'fastify';
 import type { IncomingMessage } from 'node:http';
 import type { Readable } from 'node:stream';
 import 'reflect-metadata';
@@ -16,7 +16,7 @@ import { serveMetrics } from './health/metrics';
 import { ApiModule } from './module';
 import { openApiDocument, routesOf } from './openapi/document';
 import { serveReference } from './openapi/reference';
-import type { ApiOptions } from './options';
+import { isSecure, type ApiOptions } from './options';
 
 /** A JSON body larger than this is no form that somebody filled in; files come as uploads with limits of their own. */
 const BODY_LIMIT_BYTES = 1024 * 1024;
@@ -28,7 +28,7 @@ export async function createApplication(options: ApiOptions): Promise<NestFastif
     logController: new LogController({ disableRequestLogging: true }),
     genReqId: (request: IncomingMessage) => requestIdFrom(request.headers['request-id'], newId),
     bodyLimit: BODY_LIMIT_BYTES,
-    trustProxy: options.trustProxy,
+    trustProxy: options.trustedProxies === 0 ? false : options.trustedProxies,
     connectionTimeout: 60_000,
     requestTimeout: 300_000,
     forceCloseConnections: 'idle',
@@ -69,15 +69,21 @@ async function protect(fastify: FastifyInstance, options: ApiOptions): Promise<v
         frameAncestors: ["'none'"],
       },
     },
-    hsts: options.publicOrigin.startsWith('https:'),
+    hsts: isSecure(options),
     referrerPolicy: { policy: 'no-referrer' },
   });
   await fastify.register(fastifyRateLimit, {
-    max: options.requestsPerMinute,
+    max: (request) => (isGuessable(request) ? options.guessesPerMinute : options.requestsPerMinute),
+    // Guesses are counted apart, so that reading a lot does not lock somebody out of signing in.
+    keyGenerator: (request) => `${isGuessable(request) ? 'guess' : 'request'}:${request.ip}`,
     timeWindow: 60_000,
     errorResponseBuilder: (_request, context) =>
       new ProblemException({ code: 'too-many-requests', retryAfterSeconds: Math.ceil(context.ttl / 1000) }),
   });
+}
+
+function isGuessable(request: FastifyRequest): boolean {
+  return (request.routeOptions.config as { isGuessable?: boolean } | undefined)?.isGuessable === true;
 }
 
 /** Uploads reach their handler as a stream: a file of any length takes the memory of one chunk. */

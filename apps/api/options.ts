@@ -8,8 +8,8 @@ export type ApiOptions = {
   readonly logger: FastifyBaseLogger;
   /** Where browsers reach the program, e.g. `https://ledger.example`; decides about secure cookies and foreign origins. */
   readonly publicOrigin: string;
-  /** Whether X-Forwarded-For of the peer is believed: only behind a proxy of one's own. */
-  readonly trustProxy: boolean;
+  /** How many proxies of our own stand before the process; the client's address is taken from behind them. */
+  readonly trustedProxies: number;
   /** Folder with the built console, or `null` to serve none. */
   readonly consoleDirectory: string | null;
   readonly metrics: Metrics;
@@ -26,3 +26,8 @@ export type ApiOptions = {
 /** Nest's name for the options and for the use cases' dependencies. */
 export const API_OPTIONS = Symbol('api options');
 export const BACKOFFICE = Symbol('backoffice');
+
+/** Whether browsers reach the program by https, which decides about the session cookie. */
+export function isSecure(options: Pick<ApiOptions, 'publicOrigin'>): boolean {
+  return options.publicOrigin.startsWith('https:');
+}

@@ -7,6 +7,8 @@ export type Backoffice = {
   /** A new UUIDv7. */
   readonly newId: () => string;
   readonly accountSecrets: AccountSecrets;
+  /** Address that people type, without a slash at the end; links begin with it. */
+  readonly publicUrl: string;
 };
 
 /** Seals what an account must get back in clear, such as the secret of its second factor. */

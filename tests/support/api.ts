@@ -66,13 +66,14 @@ export async function startTestApi(options: Partial<Omit<ApiOptions, 'backoffice
     database: db.database,
     clock,
     newId,
+    publicUrl: 'http://127.0.0.1',
     accountSecrets: accountSecretsUnder([masterKeyFrom(createHash('sha256').update('master key of tests').digest())]),
   };
   const application = await createApplication({
     backoffice,
     logger: createLogger({ name: 'test', level: 'silent' }),
     publicOrigin: 'http://127.0.0.1',
-    trustProxy: false,
+    trustedProxies: 0,
     consoleDirectory: null,
     metrics: createMetrics({ name: 'api' }),
     metricsToken: null,

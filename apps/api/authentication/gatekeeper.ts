@@ -12,7 +12,7 @@ import type { FastifyRequest } from 'fastify';
 import { createHash, timingSafeEqual } from 'node:crypto';
 import { endpointOf, type EndpointDeclaration } from '../convention/endpoint';
 import { ProblemException } from '../convention/problem';
-import { API_OPTIONS, BACKOFFICE, type ApiOptions } from '../options';
+import { API_OPTIONS, BACKOFFICE, isSecure, type ApiOptions } from '../options';
 import { sessionSecretIn } from './cookie';
 
 /**
@@ -66,7 +66,7 @@ export class Gatekeeper implements CanActivate {
   }
 
   private async sessionOf(request: FastifyRequest): Promise<SignedIn> {
-    const secret = sessionSecretIn(request, this.options.publicOrigin.startsWith('https:'));
+    const secret = sessionSecretIn(request, isSecure(this.options));
     const signedIn = secret === undefined ? null : await readSession(this.backoffice, secret);
     if (secret === undefined || signedIn === null) throw new ProblemException({ code: 'not-signed-in' });
     if (!isSafe(request.method)) {

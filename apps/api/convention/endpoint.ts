@@ -40,8 +40,8 @@ export type EndpointDeclaration<
   readonly revision?: 'shown' | 'needed';
   /** Codes of the problem table that this route adds to those that follow from the rest of the declaration. */
   readonly problems?: readonly ProblemCode[];
-  /** Guessing secrets must be slow: a limit of its own per client address. */
-  readonly requestsPerMinute?: number;
+  /** Takes something that could be guessed: a stricter limit per client address. */
+  readonly guessable?: true;
 };
 
 type Parsed<Schema> = Schema extends z.ZodType ? z.output<Schema> : undefined;
@@ -80,11 +80,10 @@ const ENDPOINT = 'latchledger:endpoint';
  */
 export function Endpoint<const Declaration extends EndpointDeclaration>(declaration: Declaration) {
   const status = declaration.status ?? 200;
-  const limit = declaration.requestsPerMinute;
   const decorate = applyDecorators(
     SetMetadata(ENDPOINT, declaration),
     HttpCode(status),
-    RouteConfig(limit === undefined ? {} : { rateLimit: { max: limit, timeWindow: 60_000 } }),
+    RouteConfig({ isGuessable: declaration.guessable === true }),
   );
   return (
     target: object,

@@ -1,0 +1,32 @@
+import type { ChangeOperator, Operator } from '#contracts/operator';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { selectOperator, updateOperator } from './operator.sql';
+import { toOperator } from './to-operator';
+
+/** Changes the settings that are named. Code, country and currency stay for good: books and numbers refer to them. */
+export async function changeOperator(
+  deps: Backoffice,
+  caller: Caller,
+  command: ChangeOperator & { expectedRevision: number },
+): Promise<Outcome<Operator>> {
+  return perform(deps, caller, 'operator.change', async ({ tx }) => {
+    const before = await selectOperator(tx);
+    if (before === null) return refused('not-found');
+    const operator = {
+      ...before,
+      name: command.name ?? before.name,
+      locale: command.locale ?? before.locale,
+      time_zone: command.timeZone ?? before.time_zone,
+      paper: command.paper ?? before.paper,
+      address_lines: command.addressLines ?? before.address_lines,
+      csv_decimal: command.csvDecimal ?? before.csv_decimal,
+      second_factor_required: command.secondFactorRequired ?? before.second_factor_required,
+    };
+    const isChanged = await updateOperator(tx, { operator, expectedRevision: command.expectedRevision });
+    const after = isChanged ? await selectOperator(tx) : null;
+    return after === null ? refused('changed-meanwhile') : done(toOperator(after));
+  });
+}
