@@ -14,51 +14,54 @@ export type Step = (typeof steps)[number];
  * What a line is. Kinds in `detailKinds` only show how another line came about; the others carry the money, each unit
  * of it once.
  */
-export type LineKind =
+export const allLineKinds = [
   /** Counted cash of a machine. */
-  | 'cash'
+  'cash',
   /** What the cash meters imply beyond the counted cash (basis metered); may be negative. */
-  | 'metered-difference'
-  | 'tokens'
-  | 'cashless'
+  'metered-difference',
+  'tokens',
+  'cashless',
   /** Stolen cash that a party makes good as if it had been counted. */
-  | 'break-in'
+  'break-in',
   /** Given back to players, per machine and who paid it; positive. */
-  | 'refund'
+  'refund',
   /** Of a machine: takings - refunds. */
-  | 'net-takings'
-  | 'tax-base'
-  | 'tax-taxable'
+  'net-takings',
+  'tax-base',
+  'tax-taxable',
   /** A component's tax before the split. */
-  | 'tax'
+  'tax',
   /** A machine's part of such a component. */
-  | 'tax-of-machine'
+  'tax-of-machine',
   /** A component's tax out of the operator's share. */
-  | 'operator-tax'
+  'operator-tax',
   /** A loss that opens a pool; negative or zero. */
-  | 'loss-in'
-  | 'pool-opening'
+  'loss-in',
+  'pool-opening',
   /** Charge taken from a pool. */
-  | 'charge'
+  'charge',
   /** What the takings did not reach: carried or lapsed. */
-  | 'charge-rest'
+  'charge-rest',
   /** What is left in a pool for the split. */
-  | 'pool-left'
-  | 'share'
+  'pool-left',
+  'share',
   /** A loss that is carried on; negative. */
-  | 'loss-out'
+  'loss-out',
   /** Moved between shares by a guarantee; one line per party, sum zero. */
-  | 'guarantee'
+  'guarantee',
   /** Deductions and additions of the payout, signed from the payee's view. */
-  | 'payee-share'
-  | 'payee-charge'
-  | 'payee-refund'
-  | 'payee-tax'
-  | 'payee-break-in'
-  | 'payee-handed-cash'
-  | 'payee-advance'
-  | 'payee-carried-in'
-  | 'payable';
+  'payee-share',
+  'payee-charge',
+  'payee-refund',
+  'payee-tax',
+  'payee-break-in',
+  'payee-handed-cash',
+  'payee-advance',
+  'payee-carried-in',
+  'payable',
+] as const;
+
+export type LineKind = (typeof allLineKinds)[number];
 
 export const detailKinds: ReadonlySet<LineKind> = new Set<LineKind>([
   'net-takings', 'tax-base', 'tax-taxable', 'tax-of-machine', 'pool-opening', 'charge-rest', 'pool-left', 'payable',
@@ -116,42 +119,45 @@ export interface Explanation {
 }
 
 /** Codes of the ways in which figures come about; catalogues hold their sentences. */
-export type Formula =
-  | 'sum-of-counts'
-  | 'metered-less-counted'
-  | 'tokens-at-value'
-  | 'cashless-less-refunded'
-  | 'break-in-made-good'
-  | 'sum-of-slips'
-  | 'takings-less-refunds'
-  | 'base-of-rule'
-  | 'base-without-tax'
-  | 'tax-first-component-takes-rest'
-  | 'taxable-times-rate'
-  | 'base-times-rate'
-  | 'tax-fixed-by-days'
-  | 'tax-fixed-when-due'
-  | 'tax-capped'
-  | 'tax-set-against-carried'
-  | 'tax-not-below-zero'
-  | 'allocated'
-  | 'carried-from-before'
-  | 'opening'
-  | 'amount-by-days'
-  | 'amount-once'
-  | 'amount-per-visit'
-  | 'percentage'
-  | 'at-most-what-is-left'
-  | 'left-after-charges'
-  | 'share-by-percent'
-  | 'share-by-bands'
-  | 'loss-carried'
-  | 'guarantee-shortfall'
-  | 'guarantee-excess'
-  | 'sum-of-lines'
-  | 'handed-at-collection'
-  | 'advance-recouped'
-  | 'no-longer-there';
+export const allFormulas = [
+  'sum-of-counts',
+  'metered-less-counted',
+  'tokens-at-value',
+  'cashless-less-refunded',
+  'break-in-made-good',
+  'sum-of-slips',
+  'takings-less-refunds',
+  'base-of-rule',
+  'base-without-tax',
+  'tax-first-component-takes-rest',
+  'taxable-times-rate',
+  'base-times-rate',
+  'tax-fixed-by-days',
+  'tax-fixed-when-due',
+  'tax-capped',
+  'tax-set-against-carried',
+  'tax-not-below-zero',
+  'allocated',
+  'carried-from-before',
+  'opening',
+  'amount-by-days',
+  'amount-once',
+  'amount-per-visit',
+  'percentage',
+  'at-most-what-is-left',
+  'left-after-charges',
+  'share-by-percent',
+  'share-by-bands',
+  'loss-carried',
+  'guarantee-shortfall',
+  'guarantee-excess',
+  'sum-of-lines',
+  'handed-at-collection',
+  'advance-recouped',
+  'no-longer-there',
+] as const;
+
+export type Formula = (typeof allFormulas)[number];
 
 export type InputRef =
   | { readonly of: 'count' | 'slip' | 'cashless' | 'break-in' | 'handed-cash' | 'advance' | 'carried-item'; readonly id: string }
