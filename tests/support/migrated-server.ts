@@ -11,19 +11,26 @@ export type MigratedServer = {
   readonly urls: RoleUrls;
 };
 
-/** Runs work beside a new temporary server with one migrated database; both are gone afterwards. */
-export async function withMigratedServer(work: (server: MigratedServer) => Promise<void>): Promise<void> {
+/** Runs work beside a new temporary server with nothing in it; gone afterwards. */
+export async function withEmptyServer(work: (superuserUrl: string) => Promise<void>): Promise<void> {
   const postgres = await startTemporaryPostgres();
   try {
-    const passwords = randomPasswords();
-    const urls = await prepareDatabase({ superuserUrl: postgres.superuserUrl, database: TEMPLATE_NAME, passwords });
-    await migrateDatabase({ ownerUrl: urls.owner });
-    await work({ superuserUrl: postgres.superuserUrl, passwords, urls });
+    await work(postgres.superuserUrl);
   } finally {
     await postgres.stop();
   }
 }
 
-function randomPasswords(): RolePasswords {
+/** The same with one migrated database. */
+export function withMigratedServer(work: (server: MigratedServer) => Promise<void>): Promise<void> {
+  return withEmptyServer(async (superuserUrl) => {
+    const passwords = randomPasswords();
+    const urls = await prepareDatabase({ superuserUrl, database: TEMPLATE_NAME, passwords });
+    await migrateDatabase({ ownerUrl: urls.owner });
+    await work({ superuserUrl, passwords, urls });
+  });
+}
+
+export function randomPasswords(): RolePasswords {
   return Object.fromEntries(databaseRoles.map((role) => [role, randomBytes(12).toString('hex')])) as Record<DatabaseRole, string>;
 }
