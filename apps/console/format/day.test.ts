@@ -1,0 +1,25 @@
+import { dayOf, formatDay, formatPeriod, formatPeriodShort } from './day';
+
+describe('days and periods', () => {
+  it('names a calendar month, whoever reads it wherever', () => {
+    const october = { startsOn: '2026-10-01', endsBefore: '2026-11-01' };
+    expect(formatPeriod(october, 'en-GB')).toBe('October 2026');
+    expect(formatPeriodShort(october, 'en-GB')).toBe('October');
+    expect(formatPeriod({ startsOn: '2026-12-01', endsBefore: '2027-01-01' }, 'en-GB')).toBe('December 2026');
+  });
+
+  it('shows the last day that belongs to a stretch, not the first after it', () => {
+    const four = { startsOn: '2026-10-05', endsBefore: '2026-11-02' };
+    expect(formatPeriod(four, 'en-GB').replaceAll('\u2009', ' ')).toBe('5 Oct – 1 Nov 2026');
+  });
+
+  it('does not take four weeks in February for a month unless they are one', () => {
+    expect(formatPeriod({ startsOn: '2027-02-01', endsBefore: '2027-03-01' }, 'en-GB')).toBe('February 2027');
+    expect(formatPeriod({ startsOn: '2028-02-01', endsBefore: '2028-02-29' }, 'en-GB')).toContain('28 Feb 2028');
+  });
+
+  it('keeps a day the same day in every time zone', () => {
+    expect(formatDay('2026-10-31', 'en-GB')).toBe('31 October 2026');
+    expect(dayOf(new Date(2026, 0, 5, 23, 59))).toBe('2026-01-05');
+  });
+});

@@ -1,0 +1,54 @@
+/** Days, periods and instants as people read them. Days are calendar days of the site: no time zone touches them. */
+
+export interface Period {
+  readonly cycle?: string | undefined;
+  /** First day, ISO 8601. */
+  readonly startsOn: string;
+  /** First day after it. */
+  readonly endsBefore: string;
+}
+
+/** 31 October 2026 */
+export function formatDay(day: string, locale: string): string {
+  return new Intl.DateTimeFormat(locale, { dateStyle: 'long', timeZone: 'UTC' }).format(utc(day));
+}
+
+/** A calendar month by its name; any other stretch of days by its first and last day. */
+export function formatPeriod(period: Period, locale: string): string {
+  const first = utc(period.startsOn);
+  const last = new Date(utc(period.endsBefore).getTime() - dayLengthMs);
+  if (isCalendarMonth(period)) {
+    return new Intl.DateTimeFormat(locale, { month: 'long', year: 'numeric', timeZone: 'UTC' }).format(first);
+  }
+  return new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeZone: 'UTC' }).formatRange(first, last);
+}
+
+/** Short form where the year is clear from what stands around it. */
+export function formatPeriodShort(period: Period, locale: string): string {
+  if (!isCalendarMonth(period)) return formatPeriod(period, locale);
+  return new Intl.DateTimeFormat(locale, { month: 'long', timeZone: 'UTC' }).format(utc(period.startsOn));
+}
+
+/** 3 November 2026, 14:05, in the reader's own time zone. */
+export function formatInstant(instant: string, locale: string): string {
+  return new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeStyle: 'short' }).format(new Date(instant));
+}
+
+/** The reader's own calendar day, as ISO 8601. */
+export function dayOf(instant: Date): string {
+  const year = String(instant.getFullYear()).padStart(4, '0');
+  const month = String(instant.getMonth() + 1).padStart(2, '0');
+  return `${year}-${month}-${String(instant.getDate()).padStart(2, '0')}`;
+}
+
+function isCalendarMonth({ startsOn, endsBefore }: Period): boolean {
+  const first = utc(startsOn);
+  const next = new Date(Date.UTC(first.getUTCFullYear(), first.getUTCMonth() + 1, 1));
+  return first.getUTCDate() === 1 && next.getTime() === utc(endsBefore).getTime();
+}
+
+const dayLengthMs = 86_400_000;
+
+function utc(day: string): Date {
+  return new Date(`${day}T00:00:00Z`);
+}

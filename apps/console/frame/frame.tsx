@@ -1,0 +1,52 @@
+import { NavLink, Outlet, ScrollRestoration, useParams } from 'react-router';
+import { OperatorProvider, useOperator } from '../session/operator';
+import { useAccount } from '../session/account';
+import { words } from '../words/words';
+import { AccountMenu } from './account-menu';
+import { NotFound } from './not-found';
+import styles from './frame.module.css';
+
+/** What surrounds the screens of one operator. */
+export function Frame() {
+  const { operatorCode } = useParams();
+  const account = useAccount();
+  const membership = account.operators.find((each) => each.code === operatorCode);
+  if (membership === undefined) return <NotFound />;
+  return (
+    <OperatorProvider key={membership.id} membership={membership} account={account}>
+      <a className={styles.skip} href="#main">
+        {words.frame.skip}
+      </a>
+      <header className={styles.bar}>
+        <div className={styles.inner}>
+          <span className={styles.name}>{membership.name}</span>
+          <MainNavigation />
+          <AccountMenu />
+        </div>
+      </header>
+      <Outlet />
+      <ScrollRestoration />
+    </OperatorProvider>
+  );
+}
+
+function MainNavigation() {
+  const { may, to, membership } = useOperator();
+  const isSiteManager = membership.role === 'site-manager';
+  const places = [
+    { path: 'share', text: words.frame.share, shown: isSiteManager },
+    { path: 'month-end', text: words.frame.monthEnd, shown: may('close.read') },
+    { path: 'imports', text: words.frame.imports, shown: may('import.read') },
+    { path: 'sites', text: words.frame.sites, shown: may('site.read') && !isSiteManager },
+  ].filter((each) => each.shown);
+  if (places.length < 2) return null;
+  return (
+    <nav aria-label={words.frame.navigation} className={styles.places}>
+      {places.map(({ path, text }) => (
+        <NavLink key={path} to={to(path)}>
+          {text}
+        </NavLink>
+      ))}
+    </nav>
+  );
+}

@@ -1,0 +1,106 @@
+import { useInfiniteQuery } from '@tanstack/react-query';
+import { useDeferredValue, useEffect, useId, useMemo } from 'react';
+import { useSearchParams } from 'react-router';
+import type { AgreementRow, PeriodRow } from '../api/shapes';
+import { formatPeriod } from '../format/day';
+import { locale } from '../format/locale';
+import { Answer, Blank } from '../parts/answer';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { AgreementTable } from './agreement-table';
+import { countsOf, filterFrom, filters, narrowed, type Filter } from './list';
+import type { PeriodKey } from './period';
+import { agreementsQuery } from './queries';
+import styles from './month-end.module.css';
+
+interface AgreementListProps {
+  readonly period: PeriodKey;
+  readonly row: PeriodRow;
+}
+
+/** All agreements of the period. The list is read whole, page by page, so that filter and search answer at once. */
+export function AgreementList({ period, row }: AgreementListProps) {
+  const { api } = useOperator();
+  const question = useInfiniteQuery(agreementsQuery(api, period));
+  const { data, hasNextPage, isFetching, fetchNextPage } = question;
+  useEffect(() => {
+    if (hasNextPage && !isFetching) void fetchNextPage();
+  }, [hasNextPage, isFetching, fetchNextPage]);
+  const rows = useMemo(() => data?.pages.flatMap((page) => page.items), [data]);
+  return (
+    <section className="section" id="list" aria-labelledby="list-title">
+      <h2 id="list-title">{words.monthEnd.agreements}</h2>
+      <Answer question={{ ...question, data: rows }} lines={10}>
+        {(all) => (all.length === 0 ? <Blank title={words.monthEnd.noAgreements} /> : <Narrowed rows={all} caption={formatPeriod(row, locale)} />)}
+      </Answer>
+    </section>
+  );
+}
+
+function Narrowed({ rows, caption }: { readonly rows: readonly AgreementRow[]; readonly caption: string }) {
+  const [parameters, setParameters] = useSearchParams();
+  const filter = filterFrom(parameters.get('show'));
+  const search = parameters.get('find') ?? '';
+  // Typing comes first; the list follows when there is time.
+  const wanted = useDeferredValue(search);
+  const shown = useMemo(() => narrowed(rows, { filter, search: wanted }), [rows, filter, wanted]);
+  const change = (name: string, value: string) =>
+    setParameters(
+      (before) => {
+        const after = new URLSearchParams(before);
+        if (value === '') after.delete(name);
+        else after.set(name, value);
+        return after;
+      },
+      { replace: true, preventScrollReset: true },
+    );
+  return (
+    <>
+      <Controls rows={rows} filter={filter} search={search} onFilter={(value) => change('show', value === 'all' ? '' : value)} onSearch={(value) => change('find', value)} />
+      <p role="status" className="soft small">
+        {words.monthEnd.shown(shown.length, rows.length)}
+      </p>
+      {shown.length === 0 ? (
+        <Blank title={words.monthEnd.noneMatch}>
+          <button type="button" className="button" onClick={() => setParameters({}, { replace: true, preventScrollReset: true })}>
+            {words.monthEnd.showAll}
+          </button>
+        </Blank>
+      ) : (
+        <AgreementTable rows={shown} caption={caption} />
+      )}
+    </>
+  );
+}
+
+interface ControlsProps {
+  readonly rows: readonly AgreementRow[];
+  readonly filter: Filter;
+  readonly search: string;
+  readonly onFilter: (filter: Filter) => void;
+  readonly onSearch: (search: string) => void;
+}
+
+function Controls({ rows, filter, search, onFilter, onSearch }: ControlsProps) {
+  const filterId = useId();
+  const searchId = useId();
+  const counts = countsOf(rows);
+  return (
+    <div className={styles.controls} role="search">
+      <div className="field">
+        <label htmlFor={searchId}>{words.monthEnd.find}</label>
+        <input id={searchId} type="search" value={search} autoComplete="off" onChange={(event) => onSearch(event.currentTarget.value)} />
+      </div>
+      <div className="field">
+        <label htmlFor={filterId}>{words.monthEnd.show}</label>
+        <select id={filterId} value={filter} onChange={(event) => onFilter(filterFrom(event.currentTarget.value))}>
+          {filters.map((each) => (
+            <option key={each} value={each}>
+              {words.monthEnd.filter(words.monthEnd.filterName[each], counts[each])}
+            </option>
+          ))}
+        </select>
+      </div>
+    </div>
+  );
+}

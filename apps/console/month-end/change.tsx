@@ -1,0 +1,30 @@
+import type { AgreementRow } from '../api/shapes';
+import { locale } from '../format/locale';
+import { difference } from '../format/money';
+import { Amount } from '../parts/amount';
+import { words } from '../words/words';
+import { changeOf, isUnusual } from './list';
+import styles from './month-end.module.css';
+
+/** Difference of the payable against the period before; an unusual one is marked, also for those who do not see it. */
+export function Change({ row }: { readonly row: AgreementRow }) {
+  const { payable, previousPayable } = row;
+  if (payable === null) return null;
+  if (previousPayable === null) return <span className="soft small">{words.monthEnd.noPrevious}</span>;
+  const changed = difference({ now: payable, before: previousPayable });
+  if (changed === null) return null;
+  const unusual = isUnusual(row);
+  const thousandths = changeOf(row);
+  return (
+    <span className={unusual ? styles.unusual : undefined}>
+      <Amount money={changed} signs="exceptZero" />
+      {thousandths === null ? null : <span className={styles.percent}>{percentage(thousandths)}</span>}
+      {unusual ? <span className="visually-hidden">{words.monthEnd.unusual}</span> : null}
+    </span>
+  );
+}
+
+function percentage(thousandths: number): string {
+  const options = { style: 'percent', maximumFractionDigits: 0, signDisplay: 'exceptZero' } as const;
+  return new Intl.NumberFormat(locale, options).format(thousandths / 1000);
+}

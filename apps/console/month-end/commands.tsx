@@ -1,0 +1,109 @@
+import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useState, type ReactNode } from 'react';
+import type { Action } from '#domain/permissions/table';
+import type { MonthEnd } from '../api/shapes';
+import { Confirm } from '../parts/confirm';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import type { PeriodKey } from './period';
+import { refreshMonthEnd } from './queries';
+
+interface CommandButtonProps {
+  readonly action: Action;
+  readonly text: string;
+  readonly title: string;
+  readonly main?: boolean;
+  readonly run: () => Promise<unknown>;
+  /** What the question says: what will happen, and what can not be undone. */
+  readonly children: ReactNode;
+}
+
+/** A button that asks first, for whom the role allows it. */
+function CommandButton({ action, text, title, main = true, run, children }: CommandButtonProps) {
+  const { may } = useOperator();
+  const client = useQueryClient();
+  const [asked, setAsked] = useState(false);
+  const running = useMutation({
+    mutationFn: run,
+    onSuccess: async () => {
+      setAsked(false);
+      await refreshMonthEnd(client);
+    },
+  });
+  if (!may(action)) return null;
+  return (
+    <>
+      <button type="button" className={main ? 'button button-main' : 'button'} onClick={() => setAsked(true)}>
+        {text}
+      </button>
+      {asked ? (
+        <Confirm
+          title={title} action={text} busy={running.isPending} error={running.error}
+          onConfirm={() => running.mutate()}
+          onClose={() => {
+            running.reset();
+            setAsked(false);
+          }}
+        >
+          {children}
+        </Confirm>
+      ) : null}
+    </>
+  );
+}
+
+interface StartCloseProps {
+  readonly period: PeriodKey;
+  readonly name: string;
+  readonly monthEnd: MonthEnd;
+}
+
+export function StartCloseButton({ period, name, monthEnd }: StartCloseProps) {
+  const { api } = useOperator();
+  const text = words.monthEnd.startClose;
+  const { agreements, withoutCollections, openCollections, lateChanges } = monthEnd.counts;
+  return (
+    <CommandButton action="close.start" text={text.action(name)} title={text.title(name)} run={() => api.startClose(period)}>
+      <p>{text.what(agreements - withoutCollections - openCollections)}</p>
+      {withoutCollections + openCollections > 0 ? <p>{text.missing(withoutCollections + openCollections)}</p> : null}
+      {lateChanges > 0 ? <p>{text.late(lateChanges)}</p> : null}
+      <p className="soft">{text.undo}</p>
+    </CommandButton>
+  );
+}
+
+interface CountedProps {
+  readonly closeId: string;
+  readonly count: number;
+}
+
+export function SettleMissingButton({ closeId, count }: CountedProps) {
+  const { api } = useOperator();
+  const text = words.monthEnd.settleMissing;
+  return (
+    <CommandButton action="close.start" text={text.action(count)} title={text.title(count)} run={() => api.settleMissing(closeId)}>
+      <p>{text.what}</p>
+    </CommandButton>
+  );
+}
+
+export function ReviewAllButton({ closeId, count, name }: CountedProps & { readonly name: string }) {
+  const { api } = useOperator();
+  const text = words.monthEnd.reviewAll;
+  return (
+    <CommandButton action="settlement.review" text={text.action(count)} title={text.title(count, name)} run={() => api.reviewAll(closeId)}>
+      <p>{text.what}</p>
+    </CommandButton>
+  );
+}
+
+export function IssueButton({ closeId, count, name }: CountedProps & { readonly name: string }) {
+  const { api } = useOperator();
+  const text = words.monthEnd.issueAll;
+  return (
+    <CommandButton action="settlement.issue" text={text.action(count)} title={text.title(count, name)} run={() => api.issueReviewed(closeId)}>
+      <p>{text.what}</p>
+      <p>{text.undo}</p>
+    </CommandButton>
+  );
+}

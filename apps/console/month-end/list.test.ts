@@ -1,0 +1,58 @@
+import type { AgreementRow, AgreementState } from '../api/shapes';
+import { changeOf, compareStates, countsOf, filterFrom, isUnusual, narrowed } from './list';
+
+const usd = (amount: string) => ({ amount, currency: 'USD' });
+const row = (siteCode: string, state: AgreementState, more: Partial<AgreementRow> = {}): AgreementRow => ({
+  agreementId: siteCode, siteId: siteCode, siteCode, siteName: `Site ${siteCode}`, settlementId: null, state,
+  takings: null, siteShare: null, payable: null, previousPayable: null, failure: null, ...more,
+});
+
+const rows = [
+  row('A1', 'draft', { siteName: 'Café Łuna' }),
+  row('A2', 'no-collections'),
+  row('A3', 'open-collections'),
+  row('A4', 'failed'),
+  row('A5', 'ready'),
+  row('A6', 'issued'),
+];
+const codes = (found: readonly AgreementRow[]) => found.map((each) => each.siteCode);
+
+describe('narrowing the list', () => {
+  it('takes what a step of the month end is about', () => {
+    expect(codes(narrowed(rows, { filter: 'to-collect', search: '' }))).toEqual(['A2', 'A3']);
+    expect(codes(narrowed(rows, { filter: 'to-settle', search: '' }))).toEqual(['A4', 'A5']);
+    expect(narrowed(rows, { filter: 'all', search: '' })).toHaveLength(rows.length);
+    expect(filterFrom('draft')).toBe('draft');
+    expect(filterFrom('anything')).toBe('all');
+    expect(filterFrom(null)).toBe('all');
+  });
+
+  it('finds a site by parts of code and name, without accents and capitals', () => {
+    expect(codes(narrowed(rows, { filter: 'all', search: 'cafe a1' }))).toEqual(['A1']);
+    expect(codes(narrowed(rows, { filter: 'all', search: '  SITE a4 ' }))).toEqual(['A4']);
+    expect(narrowed(rows, { filter: 'issued', search: 'cafe' })).toEqual([]);
+  });
+
+  it('counts what each filter would leave', () => {
+    expect(countsOf(rows)).toEqual({ all: 6, 'to-collect': 2, 'to-settle': 2, failed: 1, draft: 1, reviewed: 0, numbered: 0, issued: 1 });
+  });
+});
+
+describe('ordering and comparing', () => {
+  it('puts first what asks for somebody', () => {
+    expect([...rows].sort((one, other) => compareStates(one.state, other.state)).map((each) => each.state)).toEqual([
+      'no-collections', 'open-collections', 'failed', 'ready', 'draft', 'issued',
+    ]);
+  });
+
+  it('calls a change unusual from half as much again or half gone', () => {
+    const changed = (now: string, before: string) => row('B', 'draft', { payable: usd(now), previousPayable: usd(before) });
+    expect(isUnusual(changed('150.00', '100.00'))).toBe(true);
+    expect(isUnusual(changed('149.99', '100.00'))).toBe(false);
+    expect(isUnusual(changed('50.00', '100.00'))).toBe(true);
+    expect(isUnusual(changed('50.01', '100.00'))).toBe(false);
+    expect(changeOf(changed('50.00', '0.00'))).toBeNull();
+    expect(changeOf(row('C', 'draft', { payable: usd('1.00') }))).toBeNull();
+    expect(isUnusual(row('C', 'draft'))).toBe(false);
+  });
+});

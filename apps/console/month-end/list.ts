@@ -1,0 +1,56 @@
+import type { AgreementRow, AgreementState } from '../api/shapes';
+import { changeInThousandths } from '../format/money';
+import { matches } from '../format/search';
+
+/** What the list can be narrowed to: one state, or what a step of the month end is about. */
+export const filters = ['all', 'to-collect', 'to-settle', 'failed', 'draft', 'reviewed', 'numbered', 'issued'] as const;
+export type Filter = (typeof filters)[number];
+
+const statesOf: Readonly<Record<Filter, readonly AgreementState[]>> = {
+  all: ['no-collections', 'open-collections', 'failed', 'ready', 'draft', 'reviewed', 'numbered', 'issued'],
+  'to-collect': ['no-collections', 'open-collections'],
+  'to-settle': ['ready', 'failed'],
+  failed: ['failed'],
+  draft: ['draft'],
+  reviewed: ['reviewed'],
+  numbered: ['numbered'],
+  issued: ['issued'],
+};
+
+export function filterFrom(text: string | null): Filter {
+  return filters.find((each) => each === text) ?? 'all';
+}
+
+/** Rows of the filter in which every word of the search occurs, in code or name of the site. */
+export function narrowed(rows: readonly AgreementRow[], { filter, search }: { filter: Filter; search: string }): AgreementRow[] {
+  const states = statesOf[filter];
+  return rows.filter((row) => states.includes(row.state) && matches(search, [row.siteCode, row.siteName]));
+}
+
+/** How many rows each filter would leave. */
+export function countsOf(rows: readonly AgreementRow[]): Readonly<Record<Filter, number>> {
+  const counts = Object.fromEntries(filters.map((each) => [each, 0])) as Record<Filter, number>;
+  for (const row of rows) {
+    for (const filter of filters) if (statesOf[filter].includes(row.state)) counts[filter] += 1;
+  }
+  return counts;
+}
+
+/** What asks for somebody comes first; then the way to the issued statement. */
+export function compareStates(one: AgreementState, other: AgreementState): number {
+  return statesOf.all.indexOf(one) - statesOf.all.indexOf(other);
+}
+
+/** Change of the payable against the period before, in thousandths; without one there is nothing to compare with. */
+export function changeOf(row: AgreementRow): number | null {
+  if (row.payable === null || row.previousPayable === null) return null;
+  return changeInThousandths({ now: row.payable, before: row.previousPayable });
+}
+
+/** From here on a change is worth a look before the draft is reviewed: half as much again, or half gone. */
+const unusualThousandths = 500;
+
+export function isUnusual(row: AgreementRow): boolean {
+  const change = changeOf(row);
+  return change !== null && Math.abs(change) >= unusualThousandths;
+}

@@ -1,0 +1,65 @@
+import { useQuery } from '@tanstack/react-query';
+import { Navigate, useParams } from 'react-router';
+import type { PeriodRow } from '../api/shapes';
+import { dayOf, formatPeriod } from '../format/day';
+import { locale } from '../format/locale';
+import { NotFound } from '../frame/not-found';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { AgreementList } from './agreement-list';
+import { LateChanges } from './late-changes';
+import { pathOfPeriod, periodFrom, periodToBeginWith, type PeriodKey } from './period';
+import { PeriodChoice } from './period-choice';
+import { periodsQuery } from './queries';
+import { Steps } from './steps';
+
+/** `month-end`: goes to the period that wants closing. */
+export function MonthEndStart() {
+  const { api, may, to } = useOperator();
+  const question = useQuery({ ...periodsQuery(api), enabled: may('close.read') });
+  if (!may('close.read')) return <Denied title={words.monthEnd.title} />;
+  const periods = question.data?.items ?? [];
+  const first = periodToBeginWith(periods, dayOf(new Date()));
+  if (first !== null) return <Navigate to={to(pathOfPeriod(first))} replace />;
+  return (
+    <Page title={words.monthEnd.title}>
+      <Answer question={question}>{() => <Blank title={words.monthEnd.noPeriods}>{words.monthEnd.noPeriodsAdvice}</Blank>}</Answer>
+    </Page>
+  );
+}
+
+/** `month-end/:cycle/:startsOn`: one period from the first missing collection to the last issued statement. */
+export function MonthEndPage() {
+  const { api, may } = useOperator();
+  const period = periodFrom(useParams());
+  const question = useQuery({ ...periodsQuery(api), enabled: may('close.read') });
+  if (!may('close.read')) return <Denied title={words.monthEnd.title} />;
+  if (period === null) return <NotFound />;
+  const periods = question.data?.items ?? [];
+  const row = periods.find((each) => each.cycle === period.cycle && each.startsOn === period.startsOn);
+  if (question.isSuccess && row === undefined) return <NotFound />;
+  return (
+    <Page
+      title={row === undefined ? words.monthEnd.title : formatPeriod(row, locale)}
+      lead={words.monthEnd.lead}
+      actions={row === undefined ? null : <PeriodChoice periods={periods} chosen={row} />}
+    >
+      <Answer question={question} lines={8}>
+        {() => (row === undefined ? null : <OnePeriod key={`${period.cycle} ${period.startsOn}`} period={period} row={row} />)}
+      </Answer>
+    </Page>
+  );
+}
+
+function OnePeriod({ period, row }: { readonly period: PeriodKey; readonly row: PeriodRow }) {
+  return (
+    <>
+      <Steps period={period} row={row} />
+      <LateChanges row={row} />
+      <AgreementList period={period} row={row} />
+    </>
+  );
+}

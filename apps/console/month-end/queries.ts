@@ -1,0 +1,36 @@
+import { infiniteQueryOptions, queryOptions, type QueryClient } from '@tanstack/react-query';
+import type { OperatorApi } from '../api/operator-api';
+import type { PeriodKey } from './period';
+
+/** How often a running close is asked how far it is. */
+const pollEveryMs = 1000;
+
+export const periodsQuery = (api: OperatorApi) =>
+  queryOptions({ queryKey: ['month-end', 'periods'], queryFn: ({ signal }) => api.periods(signal) });
+
+export const monthEndQuery = (api: OperatorApi, period: PeriodKey) =>
+  queryOptions({ queryKey: ['month-end', 'summary', period], queryFn: ({ signal }) => api.monthEnd(period, signal) });
+
+export const agreementsQuery = (api: OperatorApi, period: PeriodKey) =>
+  infiniteQueryOptions({
+    queryKey: ['month-end', 'agreements', period],
+    queryFn: ({ pageParam, signal }) => api.agreementsOfPeriod(period, pageParam, signal),
+    initialPageParam: null as string | null,
+    getNextPageParam: (page) => page.next,
+  });
+
+export const closeQuery = (api: OperatorApi, closeId: string) =>
+  queryOptions({
+    queryKey: ['month-end', 'close', closeId],
+    queryFn: ({ signal }) => api.close(closeId, signal),
+    // Not from the first answer on only: whatever is started later, here or by a colleague, is followed too.
+    refetchInterval: ({ state }) => (state.data?.progress.running === true ? pollEveryMs : false),
+  });
+
+export const lateChangesQuery = (api: OperatorApi) =>
+  queryOptions({ queryKey: ['month-end', 'late-changes'], queryFn: ({ signal }) => api.lateChanges(signal) });
+
+/** After anything that moves settlements from state to state. */
+export function refreshMonthEnd(client: QueryClient): Promise<void> {
+  return client.invalidateQueries({ queryKey: ['month-end'] });
+}

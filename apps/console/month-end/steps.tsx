@@ -1,0 +1,107 @@
+import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useEffect, type ReactNode } from 'react';
+import { Link, useLocation } from 'react-router';
+import type { Close, MonthEnd, PeriodRow } from '../api/shapes';
+import { formatCount } from '../format/count';
+import { formatPeriodShort } from '../format/day';
+import { locale } from '../format/locale';
+import { Answer } from '../parts/answer';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { IssueButton, ReviewAllButton, SettleMissingButton, StartCloseButton } from './commands';
+import { DownloadAll } from './download-all';
+import type { Filter } from './list';
+import type { PeriodKey } from './period';
+import { Progress } from './progress';
+import { closeQuery, monthEndQuery, refreshMonthEnd } from './queries';
+import { currentStep, remaining, type StepName } from './step';
+import styles from './month-end.module.css';
+
+interface StepsProps {
+  readonly period: PeriodKey;
+  readonly row: PeriodRow;
+}
+
+/** The month end as the five steps that it is, each with what is still to do there and the way to do it. */
+export function Steps({ period, row }: StepsProps) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const summary = useQuery(monthEndQuery(api, period));
+  const closeId = summary.data?.closeId ?? null;
+  const close = useQuery({ ...closeQuery(api, closeId ?? ''), enabled: closeId !== null });
+  const running = close.data?.progress.running === true;
+  const finished = close.data?.progress;
+  const mark = finished === undefined ? '' : [finished.settled, finished.reviewed, finished.numbered, finished.issued, finished.failed, running].join(' ');
+  useEffect(() => {
+    // Progress has moved on: the figures of the steps and the list follow it.
+    if (mark !== '') void client.invalidateQueries({ queryKey: ['month-end'], predicate: ({ queryKey }) => queryKey[1] !== 'close' });
+  }, [client, mark]);
+  return (
+    <section aria-label={words.monthEnd.steps} className="section">
+      <Answer question={summary} lines={4}>
+        {(monthEnd) => <StepBoard period={period} row={row} monthEnd={monthEnd} close={close.data ?? null} />}
+      </Answer>
+      {close.data === undefined ? null : <Progress close={close.data} />}
+      {close.isError ? <Answer question={{ ...close, refetch: () => refreshMonthEnd(client) }}>{() => null}</Answer> : null}
+    </section>
+  );
+}
+
+interface StepBoardProps extends StepsProps {
+  readonly monthEnd: MonthEnd;
+  readonly close: Close | null;
+}
+
+function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
+  const left = remaining(monthEnd);
+  const current = currentStep(monthEnd);
+  const running = close?.progress.running === true;
+  const name = formatPeriodShort(row, locale);
+  const text = words.monthEnd;
+  const { counts, closeId } = monthEnd;
+  return (
+    <ol className={styles.steps}>
+      <Step name="collect" current={current} count={left.collect} filter="to-collect" text={text.collect(left.collect)}>
+        {left.collect === 0 ? text.collectDone : text.collectDetail(counts)}
+      </Step>
+      <Step name="settle" current={current} count={left.settle} filter="to-settle" text={text.settle(left.settle)}>
+        {closeId === null ? <StartCloseButton period={period} name={name} monthEnd={monthEnd} /> : null}
+        {closeId !== null && left.settle > 0 && !running ? <SettleMissingButton closeId={closeId} count={left.settle} /> : null}
+        {closeId !== null && left.settle === 0 ? text.settleDone : null}
+      </Step>
+      <Step name="review" current={current} count={left.review} filter="draft" text={text.review(left.review)}>
+        {closeId !== null && left.review > 0 && !running ? <ReviewAllButton closeId={closeId} count={left.review} name={name} /> : null}
+      </Step>
+      <Step name="issue" current={current} count={left.issue} filter="reviewed" text={text.issue(left.issue)}>
+        {closeId !== null && counts.reviewed > 0 && !running ? <IssueButton closeId={closeId} count={counts.reviewed} name={name} /> : null}
+        {counts.numbered > 0 ? text.inPreparation(counts.numbered) : null}
+      </Step>
+      <Step name="issued" current={current} count={counts.issued} filter="issued" text={text.issued(counts.issued)}>
+        {counts.issued > 0 ? <DownloadAll period={period} name={name} /> : null}
+      </Step>
+    </ol>
+  );
+}
+
+interface StepProps {
+  readonly name: StepName;
+  readonly current: StepName;
+  readonly count: number;
+  readonly filter: Filter;
+  readonly text: string;
+  readonly children?: ReactNode;
+}
+
+function Step({ name, current, count, filter, text, children }: StepProps) {
+  const { pathname } = useLocation();
+  return (
+    <li className={styles.step} aria-current={name === current ? 'step' : undefined}>
+      <h2 className={styles.stepName}>{words.monthEnd.step[name]}</h2>
+      <p className={styles.stepCount}>
+        <span className={styles.count}>{formatCount(count, locale)}</span>{' '}
+        {count === 0 ? text : <Link to={{ pathname, search: `?show=${filter}`, hash: '#list' }}>{text}</Link>}
+      </p>
+      <div className={styles.stepDo}>{children}</div>
+    </li>
+  );
+}

@@ -1,0 +1,41 @@
+import type { ReactNode } from 'react';
+import { words } from '../words/words';
+import { Dialog } from './dialog';
+import { TroubleNotice } from './trouble';
+
+interface ConfirmProps {
+  readonly title: string;
+  /** What the button does, in a verb. */
+  readonly action: string;
+  readonly busy: boolean;
+  readonly error: unknown;
+  readonly onConfirm: () => void;
+  readonly onClose: () => void;
+  readonly children: ReactNode;
+}
+
+/** Asks before something that many rows or other people will feel, and shows there and then if it was refused. */
+export function Confirm({ title, action, busy, error, onConfirm, onClose, children }: ConfirmProps) {
+  return (
+    <Dialog title={title} onClose={onClose} canClose={!busy}>
+      <form
+        className="stack"
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (!busy) onConfirm();
+        }}
+      >
+        {children}
+        {error === null || error === undefined ? null : <TroubleNotice error={error} />}
+        <div className="row">
+          <button type="submit" className="button button-main" aria-disabled={busy}>
+            {busy ? words.working : action}
+          </button>
+          <button type="button" className="button" onClick={onClose} disabled={busy}>
+            {words.cancel}
+          </button>
+        </div>
+      </form>
+    </Dialog>
+  );
+}

@@ -1,0 +1,35 @@
+import { useEffect, useId, useRef, type ReactNode } from 'react';
+
+interface DialogProps {
+  readonly title: string;
+  readonly onClose: () => void;
+  /** False keeps Escape from closing it. */
+  readonly canClose?: boolean;
+  readonly children: ReactNode;
+}
+
+/** The platform's modal dialog. It is open for as long as it is rendered; the browser keeps and gives back the focus. */
+export function Dialog({ title, onClose, canClose = true, children }: DialogProps) {
+  const dialog = useRef<HTMLDialogElement>(null);
+  const titleId = useId();
+  useEffect(() => {
+    const element = dialog.current;
+    element?.showModal();
+    return () => element?.close();
+  }, []);
+  return (
+    <dialog
+      ref={dialog}
+      aria-labelledby={titleId}
+      onCancel={(event) => {
+        event.preventDefault();
+        if (canClose) onClose();
+      }}
+    >
+      <div className="stack">
+        <h2 id={titleId}>{title}</h2>
+        {children}
+      </div>
+    </dialog>
+  );
+}

@@ -1,0 +1,65 @@
+import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useState } from 'react';
+import type { Settlement } from '../api/shapes';
+import { Confirm } from '../parts/confirm';
+import { StatementLink } from '../parts/statement-link';
+import { TroubleNotice } from '../parts/trouble';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { settlementQuery } from './queries';
+
+type CommandName = 'review' | 'reopen' | 'recompute';
+
+/** What can be done with the settlement in its state, by whom the role allows it. */
+export function Commands({ settlement }: { readonly settlement: Settlement }) {
+  const { api, may } = useOperator();
+  const client = useQueryClient();
+  const [reopening, setReopening] = useState(false);
+  const [note, setNote] = useState('');
+  const { id, state, siteName } = settlement;
+  const running = useMutation({
+    mutationFn: (name: CommandName) => (name === 'reopen' ? api.reopen(id, note) : api[name](id)),
+    onSuccess: () => setReopening(false),
+    onSettled: async () => {
+      await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });
+      await client.invalidateQueries({ queryKey: ['month-end'] });
+    },
+  });
+  const text = words.settlement;
+  const canReview = may('settlement.review', 'draft');
+  const button = (name: CommandName, main: boolean) => (
+    <button type="button" className={main ? 'button button-main' : 'button'} aria-disabled={running.isPending} onClick={() => running.mutate(name)}>
+      {running.isPending && running.variables === name ? words.working : text[name]}
+    </button>
+  );
+  return (
+    <>
+      {canReview && state === 'draft' ? button('review', true) : null}
+      {canReview && (state === 'draft' || state === 'reviewed') ? button('recompute', false) : null}
+      {canReview && state === 'reviewed' ? (
+        <button type="button" className="button" onClick={() => setReopening(true)}>
+          {text.reopen}
+        </button>
+      ) : null}
+      {state === 'numbered' ? <span className="soft">{words.statement.inPreparation}</span> : null}
+      {state === 'issued' ? <StatementLink settlementId={id} about={siteName} main /> : null}
+      {running.isError && !reopening ? <TroubleNotice error={running.error} /> : null}
+      {reopening ? (
+        <Confirm
+          title={text.reopenTitle} action={text.reopen} busy={running.isPending} error={running.error}
+          onConfirm={() => running.mutate('reopen')}
+          onClose={() => {
+            running.reset();
+            setReopening(false);
+          }}
+        >
+          <p>{text.reopenWhat}</p>
+          <div className="field">
+            <label htmlFor="reopen-note">{text.note}</label>
+            <textarea id="reopen-note" rows={3} required minLength={3} maxLength={1000} value={note} onChange={(event) => setNote(event.currentTarget.value)} />
+          </div>
+        </Confirm>
+      ) : null}
+    </>
+  );
+}

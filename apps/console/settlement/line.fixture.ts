@@ -1,0 +1,9 @@
+import type { SettlementLine } from '../api/shapes';
+
+/** A line of a settlement for tests: only what the test is about has to be said. */
+export function lineOf(more: Partial<SettlementLine> & Pick<SettlementLine, 'kind'>, amount: string): SettlementLine {
+  return {
+    lineNumber: 1, periodStartsOn: '2026-10-01', step: 'takings', label: more.kind, machineTag: null, party: null, why: null,
+    amount: { amount, currency: 'USD' }, ...more,
+  };
+}

@@ -1,0 +1,130 @@
+import { useQuery } from '@tanstack/react-query';
+import { Link, useParams } from 'react-router';
+import type { Settlement } from '../api/shapes';
+import { formatInstant, formatPeriod } from '../format/day';
+import { locale } from '../format/locale';
+import { Answer } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { StateMark } from '../parts/state-mark';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { Commands } from './commands';
+import { Machines } from './machines-table';
+import { settlementQuery } from './queries';
+import { Totals } from './totals';
+import { blocks } from './waterfall';
+import { WaterfallTable } from './waterfall-table';
+import styles from './settlement.module.css';
+
+/** `settlements/:id`: one settlement, every figure of which opens to its reason. */
+export function SettlementPage() {
+  const { settlementId = '' } = useParams();
+  const { api, may } = useOperator();
+  const allowed = may('settlement.read');
+  const question = useQuery({ ...settlementQuery(api, settlementId), enabled: allowed });
+  if (!allowed) return <Denied title={words.settlement.title} />;
+  const settlement = question.data;
+  return (
+    <Page
+      title={settlement?.siteName ?? words.settlement.title}
+      lead={settlement === undefined ? undefined : <Lead settlement={settlement} />}
+      actions={settlement === undefined ? undefined : <Commands settlement={settlement} />}
+    >
+      <Answer question={question} lines={12}>
+        {(found) => <Content settlement={found} />}
+      </Answer>
+    </Page>
+  );
+}
+
+function Lead({ settlement }: { readonly settlement: Settlement }) {
+  const { siteCode, state, number, revision } = settlement;
+  return (
+    <span className={styles.lead}>
+      <span>{formatPeriod(settlement, locale)}</span>
+      <span className="code">{siteCode}</span>
+      <StateMark state={state} />
+      {number === null ? null : <span>{words.settlement.number(number)}</span>}
+      {revision > 1 ? <span>{words.settlement.revision(revision)}</span> : null}
+    </span>
+  );
+}
+
+function Content({ settlement }: { readonly settlement: Settlement }) {
+  const { own, earlier } = blocks(settlement.lines, settlement.startsOn);
+  return (
+    <>
+      <Totals settlement={settlement} />
+      <section className="section" aria-labelledby="waterfall">
+        <h2 id="waterfall">{words.settlement.waterfall}</h2>
+        <WaterfallTable lines={own} caption={words.settlement.waterfallCaption(settlement.currency)} />
+      </section>
+      {earlier.map((block) => (
+        <section key={block.startsOn} className="section" aria-labelledby={`earlier-${block.startsOn}`}>
+          <h2 id={`earlier-${block.startsOn}`}>{words.settlement.earlier(block.startsOn)}</h2>
+          <p className="soft">{words.settlement.earlierLead}</p>
+          <WaterfallTable lines={block.lines} caption={words.settlement.waterfallCaption(settlement.currency)} />
+        </section>
+      ))}
+      <Machines lines={own} currency={settlement.currency} />
+      <Terms settlement={settlement} />
+      <History settlement={settlement} />
+    </>
+  );
+}
+
+function Terms({ settlement }: { readonly settlement: Settlement }) {
+  const { to } = useOperator();
+  return (
+    <section className="section" aria-labelledby="terms">
+      <h2 id="terms">{words.settlement.terms}</h2>
+      <ul className={styles.sentences}>
+        {settlement.sentences.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+      <p>
+        <Link to={to(`sites/${settlement.siteId}`)}>{words.settlement.site(settlement.siteName)}</Link>
+      </p>
+    </section>
+  );
+}
+
+function History({ settlement }: { readonly settlement: Settlement }) {
+  const { history, digest, engineVersion, statement } = settlement;
+  return (
+    <section className="section" aria-labelledby="history">
+      <h2 id="history">{words.settlement.history}</h2>
+      <ol className={styles.history}>
+        {history.map((event) => (
+          <li key={`${event.happenedAt} ${event.kind}`}>
+            <time dateTime={event.happenedAt} className="soft">
+              {formatInstant(event.happenedAt, locale)}
+            </time>
+            <span>
+              {words.settlement.event(event.kind, event.happenedBy)}
+              {event.note === null ? null : <q className={styles.note}>{event.note}</q>}
+            </span>
+          </li>
+        ))}
+      </ol>
+      <dl className={styles.proof}>
+        <dt>{words.settlement.engine}</dt>
+        <dd>{engineVersion}</dd>
+        {digest === null ? null : (
+          <>
+            <dt>{words.settlement.digest}</dt>
+            <dd className={styles.digest}>{digest}</dd>
+          </>
+        )}
+        {statement.digest === null ? null : (
+          <>
+            <dt>{words.settlement.statementDigest}</dt>
+            <dd className={styles.digest}>{statement.digest}</dd>
+          </>
+        )}
+      </dl>
+    </section>
+  );
+}

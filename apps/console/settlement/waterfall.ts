@@ -1,0 +1,80 @@
+import { detailKinds, type LineKind, type Step } from '#domain/settlement/lines';
+import type { SettlementLine } from '../api/shapes';
+import { isZero, negated, sum, type Money } from '../format/money';
+
+/** The waterfall as a reader follows it: what came in, what goes off, what is left and whose it is, what is paid. */
+export const stages = ['takings', 'refunds', 'tax', 'loss-in', 'charges', 'left', 'shares', 'loss-out', 'guarantees', 'operator-tax', 'payout', 'payable'] as const;
+export type Stage = (typeof stages)[number];
+
+export interface StageRow {
+  readonly stage: Stage;
+  /** What the stage comes to, signed as it goes into the sum below it. */
+  readonly amount: Money;
+  /** The lines behind it, details included, in their order. */
+  readonly lines: readonly SettlementLine[];
+}
+
+interface StageRule {
+  readonly step: Step;
+  /** The kinds that make up the amount; each unit of money is in one of them. */
+  readonly sums: readonly LineKind[];
+  /** Kinds that stand beside the amount and say how it came about. */
+  readonly shows?: readonly LineKind[];
+  readonly goesOff?: boolean;
+  /** Shown even when it comes to nothing. */
+  readonly always?: boolean;
+}
+
+const rules: Readonly<Record<Stage, StageRule>> = {
+  takings: { step: 'takings', sums: ['cash', 'metered-difference', 'tokens', 'cashless', 'break-in'], always: true },
+  refunds: { step: 'refunds', sums: ['refund'], goesOff: true },
+  tax: { step: 'tax', sums: ['tax'], shows: ['tax-base', 'tax-taxable', 'tax-of-machine'], goesOff: true },
+  'loss-in': { step: 'charges', sums: ['loss-in'] },
+  charges: { step: 'charges', sums: ['charge'], shows: ['charge-rest'], goesOff: true },
+  left: { step: 'charges', sums: ['pool-left'], shows: ['pool-opening'], always: true },
+  shares: { step: 'split', sums: ['share'], always: true },
+  'loss-out': { step: 'split', sums: ['loss-out'] },
+  guarantees: { step: 'guarantees', sums: ['guarantee'] },
+  'operator-tax': { step: 'tax', sums: ['operator-tax'], goesOff: true },
+  payout: {
+    step: 'payout',
+    sums: ['payee-share', 'payee-charge', 'payee-refund', 'payee-tax', 'payee-break-in', 'payee-handed-cash', 'payee-advance', 'payee-carried-in'],
+  },
+  payable: { step: 'payout', sums: ['payable'], always: true },
+};
+
+const zeroOf = (lines: readonly SettlementLine[]): Money | null => {
+  const [first] = lines;
+  return first === undefined ? null : (sum([first.amount, negated(first.amount)]) ?? null);
+};
+
+/** The rows of one block of lines: those of the period itself, or the differences of one earlier period. */
+export function waterfall(lines: readonly SettlementLine[]): StageRow[] {
+  const zero = zeroOf(lines);
+  if (zero === null) return [];
+  return stages.flatMap((stage) => {
+    const rule = rules[stage];
+    const counted = lines.filter((line) => includes(rule.sums, line.kind));
+    const shown = lines.filter((line) => includes(rule.sums, line.kind) || includes(rule.shows ?? [], line.kind));
+    const total = sum(counted.map((line) => line.amount)) ?? zero;
+    const isLeftOut = counted.length === 0 || (rule.always !== true && isZero(total) && counted.every((line) => isZero(line.amount)));
+    return isLeftOut ? [] : [{ stage, amount: rule.goesOff === true ? negated(total) : total, lines: shown }];
+  });
+}
+
+/** Lines of the period itself, and the blocks of earlier periods that changed after they were issued, oldest first. */
+export function blocks(lines: readonly SettlementLine[], startsOn: string) {
+  const own = lines.filter((line) => line.periodStartsOn === startsOn || line.step === 'payout');
+  const others = lines.filter((line) => line.periodStartsOn !== startsOn && line.step !== 'payout');
+  const starts = [...new Set(others.map((line) => line.periodStartsOn))].sort();
+  return { own, earlier: starts.map((start) => ({ startsOn: start, lines: others.filter((line) => line.periodStartsOn === start) })) };
+}
+
+/** Whether the line only shows how another one came about. */
+export function isDetail(line: SettlementLine): boolean {
+  return [...detailKinds].some((kind) => kind === line.kind);
+}
+
+function includes(kinds: readonly string[], kind: string): boolean {
+  return kinds.includes(kind);
+}

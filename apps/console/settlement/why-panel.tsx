@@ -1,0 +1,46 @@
+import type { SettlementLine } from '../api/shapes';
+import { words } from '../words/words';
+import styles from './settlement.module.css';
+
+/** How one figure came about: in a sentence, then step, rule, value before rounding, and what went in. */
+export function WhyPanel({ line }: { readonly line: SettlementLine }) {
+  const { why } = line;
+  if (why === null) return <p className="soft">{words.settlement.noWhy}</p>;
+  const text = words.settlement.whyParts;
+  return (
+    <div className={styles.why}>
+      <p>{why.text}</p>
+      <dl>
+        <dt>{text.step}</dt>
+        <dd>{why.step}</dd>
+        {why.rule === null ? null : (
+          <>
+            <dt>{text.rule}</dt>
+            <dd>{why.rule}</dd>
+          </>
+        )}
+        {why.exact === null ? null : (
+          <>
+            <dt>{text.exact}</dt>
+            <dd className={styles.exact}>{why.exact}</dd>
+          </>
+        )}
+        {why.inputs.length === 0 ? null : (
+          <>
+            <dt>{text.inputs}</dt>
+            <dd>
+              <ul>
+                {why.inputs.map((input) => (
+                  <li key={input.label} className={styles.input}>
+                    <span>{input.label}</span>
+                    {input.value === null ? null : <span className="figure">{input.value}</span>}
+                  </li>
+                ))}
+              </ul>
+            </dd>
+          </>
+        )}
+      </dl>
+    </div>
+  );
+}

@@ -1,0 +1,110 @@
+import { queryOptions, useQuery } from '@tanstack/react-query';
+import { Link, useParams } from 'react-router';
+import type { OperatorApi } from '../api/operator-api';
+import type { SiteView } from '../api/shapes';
+import { formatDay, formatPeriod, formatPeriodShort } from '../format/day';
+import { locale } from '../format/locale';
+import { formatMoney } from '../format/money';
+import { Amount } from '../parts/amount';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { StatementLink } from '../parts/statement-link';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import styles from './share.module.css';
+
+export const siteViewQuery = (api: OperatorApi) =>
+  queryOptions({ queryKey: ['site-view'], queryFn: ({ signal }) => api.siteView(signal) });
+
+type OwnSite = SiteView['sites'][number];
+
+/** `share`: for whom the machines stand at: what is mine so far, what it was before, and the statements. */
+export function SharePage() {
+  const { api, membership } = useOperator();
+  const allowed = membership.role === 'site-manager';
+  const question = useQuery({ ...siteViewQuery(api), enabled: allowed });
+  const { siteId } = useParams();
+  if (!allowed) return <Denied title={words.share.title} />;
+  const sites = question.data?.sites ?? [];
+  const chosen = sites.find((each) => each.siteId === siteId) ?? sites[0];
+  return (
+    <Page title={chosen?.siteName ?? words.share.title}>
+      <Answer question={question} lines={6}>
+        {() =>
+          chosen === undefined ? (
+            <Blank title={words.share.noSites} />
+          ) : (
+            <>
+              {sites.length > 1 ? <SiteChoice sites={sites} chosen={chosen} /> : null}
+              <SoFar site={chosen} />
+              <Statements site={chosen} />
+            </>
+          )
+        }
+      </Answer>
+    </Page>
+  );
+}
+
+function SiteChoice({ sites, chosen }: { readonly sites: readonly OwnSite[]; readonly chosen: OwnSite }) {
+  const { to } = useOperator();
+  return (
+    <nav aria-label={words.share.sites} className={styles.sites}>
+      {sites.map(({ siteId, siteName }) => (
+        <Link key={siteId} to={to(`share/${siteId}`)} className="button button-small" aria-current={siteId === chosen.siteId ? 'page' : undefined}>
+          {siteName}
+        </Link>
+      ))}
+    </nav>
+  );
+}
+
+function SoFar({ site }: { readonly site: OwnSite }) {
+  const { soFar } = site;
+  if (soFar === null) return <Blank title={words.share.nothingYet} />;
+  const period = formatPeriodShort(soFar, locale);
+  return (
+    <section className={styles.soFar} aria-labelledby="so-far">
+      <h2 id="so-far">{words.share.soFar(period)}</h2>
+      <p className={styles.figure}>{soFar.siteShare === null ? words.share.noShareYet : <Amount money={soFar.siteShare} alone />}</p>
+      <p className="soft">
+        {words.share.from(formatMoney(soFar.takings, locale), soFar.collectedUntil === null ? null : formatDay(soFar.collectedUntil, locale))}
+      </p>
+      <p className="soft small">{words.share.notFinal}</p>
+    </section>
+  );
+}
+
+function Statements({ site }: { readonly site: OwnSite }) {
+  const { to } = useOperator();
+  return (
+    <section className="section" aria-labelledby="statements">
+      <h2 id="statements">{words.share.statements}</h2>
+      {site.settlements.length === 0 ? (
+        <Blank title={words.share.noStatements} />
+      ) : (
+        <ul className={styles.statements}>
+          {site.settlements.map((each) => (
+            <li key={each.id}>
+              <h3>
+                <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+              </h3>
+              <span className={styles.paid}>
+                <Amount money={each.payable} alone />
+              </span>
+              <span className="soft small">{each.number === null ? '' : words.settlement.number(each.number)}</span>
+              <span className={styles.get}>
+                {each.statementAvailable ? (
+                  <StatementLink settlementId={each.id} about={formatPeriod(each, locale)} />
+                ) : (
+                  <span className="soft small">{words.statement.inPreparation}</span>
+                )}
+              </span>
+            </li>
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+}

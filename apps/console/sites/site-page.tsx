@@ -1,0 +1,199 @@
+import { useQuery } from '@tanstack/react-query';
+import { Link, useParams } from 'react-router';
+import { formatDay, formatPeriod } from '../format/day';
+import { locale } from '../format/locale';
+import { Amount } from '../parts/amount';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { StateMark } from '../parts/state-mark';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { agreementsOfQuery, collectionsAtQuery, machinesAtQuery, settlementsOfQuery, siteQuery } from './queries';
+import styles from './sites.module.css';
+
+/** `sites/:id`: what stands there, what was agreed, what was collected and settled. */
+export function SitePage() {
+  const { siteId = '' } = useParams();
+  const { api, may } = useOperator();
+  const allowed = may('site.read');
+  const question = useQuery({ ...siteQuery(api, siteId), enabled: allowed });
+  if (!allowed) return <Denied title={words.sites.title} />;
+  const site = question.data;
+  return (
+    <Page title={site?.name ?? words.sites.title} lead={site === undefined ? undefined : [site.code, ...site.address].join(', ')}>
+      <Answer question={question} lines={8}>
+        {() => (
+          <>
+            {may('agreement.read') ? <AgreementSection siteId={siteId} /> : null}
+            {may('machine.read') ? <MachineSection siteId={siteId} /> : null}
+            {may('settlement.read') ? <SettlementSection siteId={siteId} /> : null}
+            {may('collection.read') ? <CollectionSection siteId={siteId} /> : null}
+          </>
+        )}
+      </Answer>
+    </Page>
+  );
+}
+
+interface SectionProps {
+  readonly siteId: string;
+}
+
+function AgreementSection({ siteId }: SectionProps) {
+  const { api } = useOperator();
+  const question = useQuery(agreementsOfQuery(api, siteId));
+  return (
+    <section className="section" aria-labelledby="agreement">
+      <h2 id="agreement">{words.sites.agreement}</h2>
+      <Answer question={question} lines={3}>
+        {({ items }) =>
+          items.length === 0 ? (
+            <Blank title={words.sites.noAgreement} />
+          ) : (
+            items.map((each) => (
+              <div key={each.id} className="stack">
+                <p className="soft">{words.sites.agreedWith(each.partyName, formatDay(each.startedOn, locale), each.endedOn === null ? null : formatDay(each.endedOn, locale))}</p>
+                <ul className={styles.sentences}>
+                  {each.sentences.map((sentence) => (
+                    <li key={sentence}>{sentence}</li>
+                  ))}
+                </ul>
+              </div>
+            ))
+          )
+        }
+      </Answer>
+    </section>
+  );
+}
+
+function MachineSection({ siteId }: SectionProps) {
+  const { api } = useOperator();
+  const question = useQuery(machinesAtQuery(api, siteId));
+  return (
+    <section className="section" aria-labelledby="machines">
+      <h2 id="machines">{words.sites.machines}</h2>
+      <Answer question={question} lines={4}>
+        {({ items }) =>
+          items.length === 0 ? (
+            <Blank title={words.sites.noMachines} />
+          ) : (
+            <table>
+              <caption className="visually-hidden">{words.sites.machines}</caption>
+              <thead>
+                <tr>
+                  <th scope="col">{words.machine}</th>
+                  <th scope="col">{words.sites.kind}</th>
+                  <th scope="col">{words.sites.here}</th>
+                </tr>
+              </thead>
+              <tbody>
+                {items.map((each) => (
+                  <tr key={each.id}>
+                    <th scope="row">{each.tag}</th>
+                    <td>{each.kind}</td>
+                    <td>{each.placement === null ? '' : formatDay(each.placement.placedOn, locale)}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          )
+        }
+      </Answer>
+    </section>
+  );
+}
+
+function SettlementSection({ siteId }: SectionProps) {
+  const { api, to } = useOperator();
+  const question = useQuery(settlementsOfQuery(api, siteId));
+  return (
+    <section className="section" aria-labelledby="settlements">
+      <h2 id="settlements">{words.sites.settlements}</h2>
+      <Answer question={question} lines={4}>
+        {({ items }) =>
+          items.length === 0 ? (
+            <Blank title={words.sites.noSettlements} />
+          ) : (
+            <table>
+              <caption className="visually-hidden">{words.sites.settlements}</caption>
+              <thead>
+                <tr>
+                  <th scope="col">{words.period}</th>
+                  <th scope="col">{words.state}</th>
+                  <th scope="col" className="figure">
+                    {words.monthEnd.siteShare}
+                  </th>
+                  <th scope="col" className="figure">
+                    {words.monthEnd.payable}
+                  </th>
+                </tr>
+              </thead>
+              <tbody>
+                {items.map((each) => (
+                  <tr key={each.id}>
+                    <th scope="row">
+                      <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+                    </th>
+                    <td>
+                      <StateMark state={each.state} />
+                    </td>
+                    <td className="figure">
+                      <Amount money={each.siteShare} />
+                    </td>
+                    <td className="figure">
+                      <Amount money={each.payable} />
+                    </td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          )
+        }
+      </Answer>
+    </section>
+  );
+}
+
+function CollectionSection({ siteId }: SectionProps) {
+  const { api } = useOperator();
+  const question = useQuery(collectionsAtQuery(api, siteId));
+  return (
+    <section className="section" aria-labelledby="collections">
+      <h2 id="collections">{words.sites.collections}</h2>
+      <Answer question={question} lines={4}>
+        {({ items }) =>
+          items.length === 0 ? (
+            <Blank title={words.sites.noCollections} />
+          ) : (
+            <table>
+              <caption className="visually-hidden">{words.sites.collections}</caption>
+              <thead>
+                <tr>
+                  <th scope="col">{words.sites.day}</th>
+                  <th scope="col">{words.state}</th>
+                  <th scope="col" className="figure">
+                    {words.sites.counted}
+                  </th>
+                </tr>
+              </thead>
+              <tbody>
+                {items.map((each) => (
+                  <tr key={each.id}>
+                    <th scope="row">
+                      {formatDay(each.localDate, locale)}
+                      {each.accountingDate === each.localDate ? null : <div className="soft small">{words.sites.bookedTo(formatDay(each.accountingDate, locale))}</div>}
+                    </th>
+                    <td>{words.collectionState[each.state]}</td>
+                    <td className="figure">{each.total === null ? '' : <Amount money={each.total} />}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          )
+        }
+      </Answer>
+    </section>
+  );
+}

@@ -1,0 +1,75 @@
+import { useInfiniteQuery } from '@tanstack/react-query';
+import { useEffect, useId, useMemo } from 'react';
+import { Link, useSearchParams } from 'react-router';
+import type { Site } from '../api/shapes';
+import { matches } from '../format/search';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { sitesQuery } from './queries';
+
+/** `sites`: all places where machines stand. */
+export function SitesPage() {
+  const { api, may } = useOperator();
+  const allowed = may('site.read');
+  const question = useInfiniteQuery({ ...sitesQuery(api), enabled: allowed });
+  const { data, hasNextPage, isFetching, fetchNextPage } = question;
+  useEffect(() => {
+    if (hasNextPage && !isFetching) void fetchNextPage();
+  }, [hasNextPage, isFetching, fetchNextPage]);
+  const sites = useMemo(() => data?.pages.flatMap((page) => page.items), [data]);
+  if (!allowed) return <Denied title={words.sites.title} />;
+  return (
+    <Page title={words.sites.title}>
+      <Answer question={{ ...question, data: sites }} lines={10}>
+        {(found) => (found.length === 0 ? <Blank title={words.sites.none} /> : <Found sites={found} />)}
+      </Answer>
+    </Page>
+  );
+}
+
+function Found({ sites }: { readonly sites: readonly Site[] }) {
+  const { to } = useOperator();
+  const [parameters, setParameters] = useSearchParams();
+  const searchId = useId();
+  const search = parameters.get('find') ?? '';
+  const shown = sites.filter(({ code, name, address }) => matches(search, [code, name, ...address]));
+  return (
+    <>
+      <div className="field" role="search">
+        <label htmlFor={searchId}>{words.sites.find}</label>
+        <input
+          id={searchId} type="search" value={search} autoComplete="off"
+          onChange={(event) => setParameters(event.currentTarget.value === '' ? {} : { find: event.currentTarget.value }, { replace: true, preventScrollReset: true })}
+        />
+      </div>
+      <p role="status" className="soft small">
+        {words.sites.shown(shown.length, sites.length)}
+      </p>
+      <table>
+        <caption className="visually-hidden">{words.sites.title}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{words.site}</th>
+            <th scope="col">{words.sites.address}</th>
+            <th scope="col">{words.sites.currency}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {shown.map((site) => (
+            <tr key={site.id}>
+              <th scope="row">
+                <Link to={to(`sites/${site.id}`)}>{site.name}</Link> <span className="code small">{site.code}</span>
+                {site.closedOn === null ? null : <span className="soft small">{` ${words.sites.closed}`}</span>}
+              </th>
+              <td>{site.address.join(', ')}</td>
+              <td>{site.currency}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </>
+  );
+}

@@ -1,0 +1,50 @@
+import { language, number } from './en/counting';
+import { imports } from './en/imports';
+import { agreementState, monthEnd } from './en/month-end';
+import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
+import { settlement, statement } from './en/settlement';
+import { collectionState, share, sites } from './en/sites';
+
+/**
+ * Everything the console says, in English. Sentences are whole, with their figures as parameters, because other
+ * languages order and inflect them differently.
+ */
+export const en = {
+  language,
+  documentTitle: (screen: string) => `${screen} – Latchledger`,
+  loading: 'Loading',
+  working: 'One moment…',
+  cancel: 'Cancel',
+  more: 'Show more',
+  site: 'Site',
+  machine: 'Machine',
+  state: 'State',
+  period: 'Period',
+  recorded: 'Recorded',
+  trouble: {
+    unreachable: 'The server cannot be reached',
+    unreachableAdvice: 'Check the connection. Nothing that you entered is lost.',
+    unreadable: 'The server gave an answer that makes no sense here',
+    unreadableAdvice: 'Wait a moment and try again.',
+    again: 'Try again',
+    requestId: (id: string) => `Name this when you report it: ${id}`,
+  },
+  form: {
+    problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
+  },
+  agreementState,
+  broken,
+  chooseOperator,
+  collectionState,
+  denied,
+  frame,
+  imports,
+  monthEnd,
+  notFound,
+  roles,
+  settlement,
+  share,
+  signIn,
+  sites,
+  statement,
+};

@@ -1,0 +1,77 @@
+import { count, number } from './counting';
+
+export const imports = {
+  title: 'Import collections',
+  lead: 'A file is checked whole before anything of it enters the books.',
+  upload: 'Check a file',
+  chooseFile: 'CSV file',
+  fileMissing: 'Choose a file',
+  decimalMark: 'Decimal mark of the amounts',
+  decimalMarks: { usual: 'As usual', '.': 'Point: 1234.50', ',': 'Comma: 1234,50' },
+  check: 'Upload and check',
+  checking: 'Checking…',
+  files: 'Files so far',
+  none: 'No file has been handed over yet.',
+  file: 'File',
+  rows: 'Lines',
+  errors: 'Errors',
+  uploaded: 'Uploaded',
+  back: 'All files',
+  state: { staged: 'Waiting for you', refused: 'Refused', accepted: 'Entered', discarded: 'Discarded' },
+  verdict: {
+    clean: (rows: number) => `${count(rows, 'line', 'lines')}, no errors. Nothing has entered the books yet.`,
+    refused: (errors: number) => `${count(errors, 'error', 'errors')}: nothing of this file will be entered`,
+    refusedAdvice: 'Correct the file where the table says, and upload it again.',
+    accepted: (rows: number) => `${count(rows, 'line has', 'lines have')} been entered in the books.`,
+    discarded: 'This file was discarded. Nothing of it was entered.',
+    same: (fileName: string, when: string) => `The very same file was uploaded before, as ${fileName} on ${when}.`,
+  },
+  accept: 'Enter in the books',
+  discard: 'Discard',
+  facts: {
+    rows: 'Lines',
+    errors: 'Errors',
+    delimiter: 'Between the columns',
+    delimiters: { ',': 'Comma', ';': 'Semicolon' },
+    decimalMark: 'Decimal mark',
+    decimalMarks: { '.': 'Point', ',': 'Comma' },
+    uploaded: 'Uploaded',
+    accepted: 'Entered',
+    by: (who: string, when: string) => `${when}, ${who}`,
+  },
+  errorsTitle: 'What is wrong',
+  allReasons: 'All',
+  reason: (code: string) => reasonOf(code),
+  firstOnly: (shown: number, all: number) => `The first ${number.format(shown)} of ${count(all, 'error', 'errors')}.`,
+  line: 'Line',
+  why: 'Reason',
+  value: 'Found',
+  guide: {
+    title: 'Columns of the file',
+    lead: 'The first line names the columns, in any order. Commas or semicolons between them, UTF-8.',
+    column: 'Column',
+    holds: 'Holds',
+    example: 'Example',
+    required: 'required',
+    columns: [
+      { name: 'site', required: true, holds: 'Code of the site.', example: 'S-001' },
+      { name: 'collected_on', required: true, holds: 'Day of the visit at the site.', example: '2026-10-14' },
+      { name: 'collected_at', required: false, holds: 'Local time of the visit, 24 hours. Noon when left out.', example: '14:30' },
+      { name: 'machine', required: true, holds: 'Tag of the machine. One line per machine and visit.', example: 'M-0042' },
+      { name: 'part', required: false, holds: 'When one box was counted in several parts: 1, 2, up to 99.', example: '1' },
+      { name: 'removal', required: false, holds: '“yes” when the machine left the site with this count.', example: 'no' },
+      { name: 'coin', required: true, holds: 'Coins counted. Empty means 0.', example: '182.50' },
+      { name: 'note', required: false, holds: 'Notes counted. Empty means 0.', example: '60.00' },
+      { name: 'currency', required: false, holds: 'Must be the currency of the site when given.', example: 'USD' },
+      { name: 'refund', required: false, holds: 'Refund slips that the site paid for this machine, as one amount.', example: '3.00' },
+      { name: 'handed_to_site', required: false, holds: 'Cash handed to the site at this visit. Lines of one visit are added up.', example: '20.00' },
+      { name: 'accounting_date', required: false, holds: 'Day to which the visit is booked, when that is another one.', example: '2026-10-31' },
+    ],
+  },
+};
+
+/** `not-a-date` says enough in English; its hyphens do not. */
+function reasonOf(code: string): string {
+  const text = code.replaceAll('-', ' ');
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
