@@ -6,10 +6,10 @@ import type { ApiOptions } from '#api/options';
 import { createApiToken } from '#backoffice/api-token/create';
 import type { Backoffice } from '#backoffice/dependencies';
 import { hashPassword } from '#backoffice/identity/password';
-import { hashEmail, newSecret } from '#backoffice/identity/secret';
+import { newSecret } from '#backoffice/identity/secret';
 import { csrfValue } from '#backoffice/identity/session';
 import { withoutTenant } from '#database/tenant';
-import { roles, type Role, type Scope } from '#domain/permissions/role';
+import { roles, type Actor, type Role, type Scope } from '#domain/permissions/role';
 import { fixedClock, type FixedClock } from '#runtime/clock';
 import { newId } from '#runtime/ids';
 import { createLogger } from '#runtime/logging';
@@ -33,6 +33,8 @@ export type TestClient = {
   readonly delete: (path: string) => supertest.Test;
   /** Any method, for tests that walk over routes. */
   readonly send: (method: string, path: string, body?: object) => supertest.Test;
+  /** Role and scopes as the permission table is asked about them. */
+  readonly actor: Actor;
 };
 
 export type TestOperator = {
@@ -41,6 +43,8 @@ export type TestOperator = {
   /** The site that the operator's site manager is bound to. It exists once a test creates it under this id. */
   readonly siteId: string;
   readonly as: (role: Role) => TestClient;
+  /** One more user with this role, for a test that changes or removes it. */
+  readonly newMember: (role: Exclude<Role, 'site-manager'>) => Promise<TestClient>;
   readonly withToken: (token: { role: Exclude<Role, 'site-manager'>; scopes: Scope[] }) => Promise<TestClient>;
 };
 
@@ -119,12 +123,17 @@ async function createOperator(context: Context): Promise<TestOperator> {
       if (person === undefined) throw new Error(`there is no ${role}`);
       return person;
     },
+    newMember: (role) => createUser(context, { tenantId, role, siteIds: [] }),
     withToken: async ({ role, scopes }) => {
       const expiresAt = new Date(context.clock.now().getTime() + 86_400_000).toISOString();
       const owner = { kind: 'system', id: 'test', tenantId } as const;
       const made = await createApiToken(context.backoffice, owner, { name: `${role} token`, role, scopes, expiresAt });
       if (!made.ok) throw new Error(made.failure.code);
-      return client(context.url, { id: made.value.id, email: '', headers: { Authorization: `Bearer ${made.value.secret ?? ''}` } });
+      return client(context.url, {
+        actor: { kind: 'token', id: made.value.id, tenantId, role, scopes },
+        email: '',
+        headers: { Authorization: `Bearer ${made.value.secret ?? ''}` },
+      });
     },
   };
 }
@@ -148,7 +157,7 @@ export async function createUser(
     await call('identity.open_session', newId(), session.hash, id, '127.0.0.1', 'test', now, new Date(now.getTime() + 7 * 86_400_000));
   });
   return client(context.url, {
-    id,
+    actor: { kind: 'user', id, tenantId: member.tenantId, role: member.role, siteIds: member.siteIds, personId: null },
     email,
     headers: {
       Cookie: `latchledger-session=${session.text}`,
@@ -158,7 +167,7 @@ export async function createUser(
   });
 }
 
-function client(url: string, who: { id: string; email: string; headers: { [name: string]: string } }): TestClient {
+function client(url: string, who: { actor: Actor; email: string; headers: { [name: string]: string } }): TestClient {
   const send = (method: string, path: string, body?: object): supertest.Test => {
     const agent = supertest(url);
     const verb = method.toLowerCase() as 'get' | 'post' | 'put' | 'patch' | 'delete';
@@ -167,7 +176,8 @@ function client(url: string, who: { id: string; email: string; headers: { [name:
     return body === undefined ? test : test.send(body);
   };
   return {
-    id: who.id,
+    id: who.actor.id,
+    actor: who.actor,
     email: who.email,
     send,
     get: (path) => send('get', path),
@@ -177,6 +187,3 @@ function client(url: string, who: { id: string; email: string; headers: { [name:
     delete: (path) => send('delete', path),
   };
 }
-
-/** Hash that sign-in looks an address up by, for tests that look into the tables. */
-export const emailHashOf = hashEmail;

@@ -1,0 +1,214 @@
+import type { Response } from 'supertest';
+import { denial } from '#domain/permissions/can';
+import { roles, scopes, type Actor, type Role } from '#domain/permissions/role';
+import { permissions, type Action, type Row } from '#domain/permissions/table';
+import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { idsIn, readSamples, replaceIds, unknownId, type SampleRequest } from '#tests/support/samples';
+import { controllers } from '#api/controllers';
+import { openApiDocument } from '#api/openapi/document';
+
+// Every cell of role x route x state, asked of the running API. Routes come from the OpenAPI document, so a new one is in
+// here as soon as it exists; what it needs to succeed comes from tests/api/samples.
+
+type Operation = { 'x-action': Action | 'public' | 'account'; requestBody?: { content: { [mediaType: string]: object } }; parameters: { in: string }[] };
+type Route = { key: string; method: string; path: string; operation: Operation };
+
+const document = openApiDocument(controllers) as { paths: { [path: string]: { [method: string]: Operation } } };
+const routes: Route[] = Object.entries(document.paths).flatMap(([path, methods]) =>
+  Object.entries(methods).map(([method, operation]) => ({ key: `${method.toUpperCase()} ${path}`, method, path, operation })),
+);
+const routesOfOperators = routes.filter((route) => route.operation['x-action'] in permissions);
+const samples = readSamples();
+const elsewhere = '0195e000-0000-7000-8000-00000000e15e';
+
+let api: TestApi;
+beforeAll(async () => {
+  api = await startTestApi();
+});
+afterAll(() => api?.close());
+
+const actionOf = (route: Route) => route.operation['x-action'] as Action;
+const rowOf = (route: Route): Row => permissions[actionOf(route)];
+const needsSample = ({ path, operation }: Route) => path.includes('{') || operation.requestBody !== undefined;
+const isRead = (route: Route) => route.method === 'get';
+
+const titled = (list: readonly Route[]) => list.map((route) => [route.key, route] as const);
+
+/** Sends the request as that client; what a sample leaves out is left out. */
+function ask(client: Pick<TestClient, 'send'>, route: Route, request: SampleRequest) {
+  const path = route.path.replace(/\{(\w+)\}/g, (_all, name: string) => request.params?.[name] ?? unknownId());
+  const query = new URLSearchParams({ ...request.query }).toString();
+  const test = client.send(route.method, query === '' ? path : `${path}?${query}`, undefined);
+  if (request.revision !== undefined) void test.set('If-Match', `"${request.revision}"`);
+  const upload = Object.keys(route.operation.requestBody?.content ?? {}).find((mediaType) => mediaType !== 'application/json');
+  if (upload !== undefined) return test.set('Content-Type', upload).send((request.body as { text?: string } | undefined)?.text ?? '');
+  return request.body === undefined ? test : test.send(request.body);
+}
+
+async function prepared(route: Route, place: { operator: TestOperator; siteId?: string; state?: string | undefined }): Promise<SampleRequest> {
+  const sample = samples[route.key];
+  if (sample === undefined) {
+    if (needsSample(route)) throw new Error(`${route.key} needs a sample: add it to a file of tests/api/samples`);
+    return {};
+  }
+  return sample.prepare({ operator: place.operator, siteId: place.siteId ?? place.operator.siteId, state: place.state });
+}
+
+const statesOf = (route: Route): readonly (string | undefined)[] => samples[route.key]?.states ?? [undefined];
+
+/** What the table says must come back; `allowed`: anything but a refusal of the person. */
+function expectation(actor: Actor, action: Action, subject: { state?: string; siteId?: string }): 'allowed' | { status: number; code: string } {
+  switch (denial(actor, action, subject)) {
+    case null:
+      return 'allowed';
+    case 'role':
+      return { status: 403, code: 'not-allowed' };
+    case 'scope':
+      return { status: 403, code: 'scope-missing' };
+    case 'state':
+      return { status: 403, code: 'not-allowed-in-state' };
+    case 'unseen':
+      return { status: 404, code: 'not-found' };
+  }
+}
+
+const said = (answer: Response) => ({ status: answer.status, code: (answer.body as { code?: string }).code });
+const isAllowed = ({ status }: Response) => ![401, 403, 404].includes(status) && status < 500;
+/** The whole answer but for what no two requests share. */
+const whole = (answer: Response): unknown => ({ status: answer.status, body: { ...(answer.body as object), requestId: '' } });
+
+test('every route says which action it is', () => {
+  const known = new Set<string>([...Object.keys(permissions), 'public', 'account']);
+  expect(routes.filter(({ operation }) => !known.has(operation['x-action'])).map(({ key }) => key)).toEqual([]);
+  expect(routes.length).toBeGreaterThan(20);
+});
+
+test('every sample belongs to a route', () => {
+  expect(Object.keys(samples).filter((key) => !routes.some((route) => route.key === key))).toEqual([]);
+});
+
+test('every state that the table names can be reached by a sample of that action', () => {
+  const reached = new Map<string, Set<string>>();
+  for (const route of routesOfOperators) {
+    const states = statesOf(route).filter((state) => state !== undefined);
+    reached.set(actionOf(route), new Set([...(reached.get(actionOf(route)) ?? []), ...states]));
+  }
+  const missing = routesOfOperators.flatMap((route) =>
+    Object.values(rowOf(route).grants)
+      .flatMap((grant) => (grant.states === 'every' ? [] : grant.states))
+      .filter((state) => reached.get(actionOf(route))?.has(state) !== true)
+      .map((state) => `${actionOf(route)} in ${state}`),
+  );
+  expect([...new Set(missing)]).toEqual([]);
+});
+
+describe.each(titled(routesOfOperators))('%s', (_key, route) => {
+  test('each role in each state is let through or refused as the table says', async () => {
+    const wrong: string[] = [];
+    for (const state of statesOf(route)) {
+      let unchanged = await prepared(route, { operator: api.operator, state });
+      for (const role of roles) {
+        const client = api.operator.as(role);
+        const expected = expectation(client.actor, actionOf(route), subjectOf(state, api.operator.siteId));
+        const answer = await ask(client, route, unchanged);
+        if (expected === 'allowed' ? !isAllowed(answer) : !sameAnswer(said(answer), expected)) wrong.push(line({ role, state, answer }));
+        if (expected === 'allowed' && !isRead(route)) unchanged = await prepared(route, { operator: api.operator, state });
+      }
+    }
+    expect(wrong).toEqual([]);
+  });
+
+  test('each scope of a token is let through or refused as the table says', async () => {
+    const request = await prepared(route, { operator: api.operator, state: statesOf(route)[0] });
+    const wrong: string[] = [];
+    for (const scope of scopes) {
+      const token = await api.operator.withToken({ role: 'owner', scopes: [scope] });
+      const isRight = rowOf(route).scope === scope;
+      const answer = await ask(token, route, isRight ? await prepared(route, { operator: api.operator, state: statesOf(route)[0] }) : request);
+      if (isRight ? said(answer).code === 'scope-missing' || answer.status === 401 : said(answer).code !== 'scope-missing') wrong.push(`${scope}: ${JSON.stringify(said(answer))}`);
+    }
+    expect(wrong).toEqual([]);
+  });
+
+  test('nobody gets in without signing in', async () => {
+    const request = await prepared(route, { operator: api.operator, state: statesOf(route)[0] });
+    const anonymous = { send: (method: string, path: string) => api.anonymous[method as 'get'](path) };
+    expect(said(await ask(anonymous, route, request))).toEqual({ status: 401, code: 'not-signed-in' });
+  });
+
+  test('a user of another operator is let in nowhere, whatever the header says', async () => {
+    const request = await prepared(route, { operator: api.operator, state: statesOf(route)[0] });
+    const stranger = api.other.as('owner');
+    const crossing = { send: (method: string, path: string) => stranger.send(method, path).set('Latchledger-Operator', api.operator.code) };
+    expect(said(await ask(crossing, route, request))).toEqual({ status: 404, code: 'not-found' });
+  });
+});
+
+describe("another operator's id is answered exactly like one that nobody has", () => {
+  test.each(titled(routesOfOperators.filter(needsSample)))('%s', async (_key, route) => {
+    const owner = api.operator.as('owner');
+    for (const state of statesOf(route)) {
+      const mine = await prepared(route, { operator: api.operator, state });
+      const theirs = await prepared(route, { operator: api.other, state });
+      if (theirs.params !== undefined) {
+        const foreign = await ask(owner, route, { ...mine, params: theirs.params });
+        const unknown = await ask(owner, route, { ...mine, params: mapValues(theirs.params, unknownId) });
+        expect(whole(foreign)).toEqual(whole(unknown));
+        expect(foreign.status).toBe(404);
+      }
+      const foreignIds = idsIn(theirs.body);
+      for (const path of idsIn(mine.body).keys()) {
+        const again = await prepared(route, { operator: api.operator, state });
+        const other = foreignIds.get(path);
+        if (other === undefined) throw new Error(`the samples of ${route.key} differ in their shape at ${path}`);
+        const swap = (id: string) => ({ ...again, body: replaceIds(again.body, (at) => (at === path ? id : (idsIn(again.body).get(at) ?? ''))) as object });
+        const foreign = await ask(owner, route, swap(other));
+        // A new thing may carry an id that another operator uses, and then exists under both, each in its own books.
+        const unknown = await ask(owner, route, path === '#/id' ? again : swap(unknownId()));
+        expect(said(foreign)).toEqual(said(unknown));
+      }
+    }
+    // Their thing is real: to them the same request does something.
+    const theirs = await prepared(route, { operator: api.other, state: statesOf(route)[0] });
+    expect(isAllowed(await ask(api.other.as('owner'), route, theirs))).toBe(true);
+  });
+});
+
+describe('a thing at a site that is not the manager’s own looks unknown to them', () => {
+  const bound = routesOfOperators.filter((route) => rowOf(route).grants['site-manager']?.sites === 'own' && route.path.includes('{'));
+  test.each(titled(bound))('%s', async (_key, route) => {
+    const manager = api.operator.as('site-manager');
+    for (const state of statesOf(route)) {
+      const request = await prepared(route, { operator: api.operator, siteId: elsewhere, state });
+      const there = await ask(manager, route, request);
+      const unknown = await ask(manager, route, { ...request, params: mapValues(request.params ?? {}, unknownId) });
+      expect(whole(there)).toEqual(whole(unknown));
+      expect(there.status).toBe(404);
+    }
+  });
+});
+
+describe.each(titled(routes.filter(({ operation }) => operation['x-action'] === 'account')))('%s', (_key, route) => {
+  test('needs a session: neither strangers nor tokens get in', async () => {
+    const anonymous = { send: (method: string, path: string) => api.anonymous[method as 'get'](path) };
+    expect(said(await ask(anonymous, route, { body: {} }))).toEqual({ status: 401, code: 'not-signed-in' });
+    const token = await api.operator.withToken({ role: 'owner', scopes: [...scopes] });
+    expect(said(await ask(token, route, { body: {} }))).toEqual({ status: 401, code: 'not-signed-in' });
+  });
+});
+
+function subjectOf(state: string | undefined, siteId: string): { state?: string; siteId: string } {
+  return { siteId, ...(state === undefined ? {} : { state }) };
+}
+
+function sameAnswer(left: { status: number; code: string | undefined }, right: { status: number; code: string }): boolean {
+  return left.status === right.status && left.code === right.code;
+}
+
+function line(cell: { role: Role; state: string | undefined; answer: Response }): string {
+  return `${cell.role}${cell.state === undefined ? '' : ` in ${cell.state}`}: ${JSON.stringify(cell.answer.body)} (${cell.answer.status})`;
+}
+
+function mapValues(record: { readonly [name: string]: string }, value: () => string): { [name: string]: string } {
+  return Object.fromEntries(Object.keys(record).map((name) => [name, value()]));
+}
