@@ -5,6 +5,7 @@
  */
 
 import type { LocalDate } from '#domain/calendar/local-date';
+import type { CanonicalValue } from '#domain/evidence/canonical-json';
 import type { CurrencyCode } from '#domain/money/currency';
 
 export interface StatementParty {
@@ -125,13 +126,6 @@ export interface AdvanceBalance {
   readonly openAfterMinor: bigint;
 }
 
-/** A file inside the PDF, for machines: the settlement as canonical JSON. */
-export interface StatementAttachment {
-  /** ASCII file name. */
-  readonly name: string;
-  readonly bytes: Uint8Array;
-}
-
 export interface StatementDocument {
   readonly operator: StatementParty;
   readonly site: StatementParty & { readonly code: string };
@@ -173,5 +167,9 @@ export interface StatementDocument {
     readonly settlementDigest: string;
   };
   readonly cautions: readonly string[];
-  readonly attachment?: StatementAttachment;
+  /**
+   * The settlement itself for machines to read, attached to the PDF as canonical JSON. Whoever fills it lists what may go
+   * in: no names of staff, no expected cash, no variance.
+   */
+  readonly settlement?: CanonicalValue;
 }

@@ -1,0 +1,129 @@
+/** The page as it fills from top to bottom, with what stands on every page. */
+import { artifact, COLORS, penOn, tagged, type Pen, type TextStyle } from '#statement/page/pen';
+import type { Paragraph, StatementContent } from '#statement/page/content';
+import type { Pdf, Tag } from '#statement/sign/pdfkit-internals';
+
+export interface Flow {
+  readonly pdf: Pdf;
+  readonly pen: Pen;
+  readonly content: StatementContent;
+  readonly root: Tag;
+  readonly left: number;
+  readonly right: number;
+  readonly width: number;
+  /** Nothing but the footer stands below. */
+  readonly bottom: number;
+  /** The next free place from the top. */
+  y: number;
+}
+
+export const STYLE = {
+  title: { font: 'bold', size: 20, color: COLORS.accent },
+  heading: { font: 'bold', size: 9.5, color: COLORS.accent },
+  label: { font: 'regular', size: 7, color: COLORS.soft },
+  body: { font: 'regular', size: 8, color: COLORS.ink },
+  strong: { font: 'bold', size: 8, color: COLORS.ink },
+  soft: { font: 'regular', size: 8, color: COLORS.soft },
+  name: { font: 'bold', size: 9.5, color: COLORS.ink },
+  amount: { font: 'bold', size: 18, color: COLORS.accent },
+  small: { font: 'regular', size: 6.5, color: COLORS.soft },
+} as const satisfies Record<string, TextStyle>;
+
+export const LEADING = 1.32;
+export const SECTION_GAP = 13;
+
+const MARGIN = { side: 46, top: 44, bottom: 52 } as const;
+
+export function startFlow(pdf: Pdf, content: StatementContent, root: Tag): Flow {
+  const left = MARGIN.side;
+  const right = pdf.page.width - MARGIN.side;
+  return {
+    pdf, pen: penOn(pdf), content, root, left, right, width: right - left,
+    bottom: pdf.page.height - MARGIN.bottom,
+    y: MARGIN.top,
+  };
+}
+
+/** Goes to a new page, unless this much room is left on this one. */
+export function ensureRoom(flow: Flow, height: number): void {
+  if (flow.y + height > flow.bottom) turnPage(flow);
+}
+
+/** Begins the next page under a line that says whose it is. */
+export function turnPage(flow: Flow): void {
+  const { pdf, pen, content, left, right, width } = flow;
+  pdf.addPage();
+  pen.forgetState();
+  const baseline = MARGIN.top + 6;
+  artifact(pdf, 'Pagination', () => {
+    pen.text(content.operator.name, { x: left, y: baseline, style: STYLE.strong });
+    pen.text(content.continued, { x: right, y: baseline, style: STYLE.soft, align: 'right' });
+    pen.horizontalRule({ x: left, y: baseline + 6, width, color: COLORS.rule, thickness: 0.6 });
+  });
+  flow.y = baseline + 22;
+}
+
+/** A heading of the structure, at the next free place. The caller has made room. */
+export function drawHeading(flow: Flow, title: string): void {
+  const { pdf, pen, root, left } = flow;
+  flow.y += STYLE.heading.size;
+  const baseline = flow.y;
+  tagged(pdf, root, 'H2', () => pen.text(title, { x: left, y: baseline, style: STYLE.heading }));
+  flow.y += 4;
+}
+
+/** Text over the full width, broken into lines and, where it must be, pages. */
+export function drawText(flow: Flow, text: string, style: TextStyle, width = flow.width): void {
+  const lineHeight = style.size * LEADING;
+  for (const line of flow.pen.wrap(text, style, width)) {
+    ensureRoom(flow, lineHeight);
+    flow.y += lineHeight;
+    const baseline = flow.y;
+    tagged(flow.pdf, flow.root, 'P', () => flow.pen.text(line, { x: flow.left, y: baseline, style }));
+  }
+}
+
+export function drawParagraph(flow: Flow, { title, lines }: Paragraph): void {
+  ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 4 + STYLE.body.size * LEADING * Math.min(2, lines.length));
+  flow.y += SECTION_GAP;
+  drawHeading(flow, title);
+  for (const line of lines) drawText(flow, line, STYLE.body);
+}
+
+/** What can be compared by machine: set small, in one block that stays together. */
+export function drawProof(flow: Flow): void {
+  const { pdf, pen, root, left, width, content } = flow;
+  const { title, text, values } = content.proof;
+  const lineHeight = STYLE.small.size * LEADING;
+  const textLines = pen.wrap(text, STYLE.small, width).length;
+  ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 6 + lineHeight * (textLines + values.length) + 4);
+  flow.y += SECTION_GAP;
+  drawHeading(flow, title);
+  drawText(flow, text, STYLE.small);
+  flow.y += 2;
+  const labelWidth = Math.max(...values.map(({ label }) => pen.width(label, STYLE.small))) + 8;
+  for (const { label, value } of values) {
+    flow.y += lineHeight;
+    const baseline = flow.y;
+    tagged(pdf, root, 'P', () => {
+      pen.text(label, { x: left, y: baseline, style: STYLE.small });
+      pen.text(value, { x: left + labelWidth, y: baseline, style: { ...STYLE.small, color: COLORS.ink } });
+    });
+  }
+}
+
+/** Page numbers come last, when the number of pages is known. */
+export function drawFooters(flow: Flow): void {
+  const { pdf, pen, content, left, right, width, bottom } = flow;
+  const { start, count } = pdf.bufferedPageRange();
+  for (let page = 0; page < count; page += 1) {
+    pdf.switchToPage(start + page);
+    pen.forgetState();
+    const baseline = bottom + 20;
+    artifact(pdf, 'Pagination', () => {
+      pen.horizontalRule({ x: left, y: baseline - 11, width, color: COLORS.rule, thickness: 0.6 });
+      pen.text(content.operator.name, { x: left, y: baseline, style: STYLE.label });
+      pen.text(content.page(page + 1, count), { x: right, y: baseline, style: STYLE.label, align: 'right' });
+    });
+  }
+}

@@ -1,0 +1,101 @@
+/** The texts of the page in one language, and how that language writes numbers and dates. */
+import type { PayableKind } from '#statement/document';
+import { en } from '#statement/words/en';
+
+export interface StatementWords {
+  readonly title: string;
+  readonly facts: { readonly number: string; readonly period: string; readonly issued: string; readonly currency: string };
+  readonly payee: string;
+  readonly site: string;
+  readonly siteCode: (code: string) => string;
+  readonly registration: (registration: string) => string;
+  readonly terms: string;
+  readonly outcome: { readonly paidToPayee: string; readonly paidByPayee: string; readonly nothing: string; readonly carried: string };
+  readonly takings: {
+    readonly title: string;
+    readonly machine: string;
+    readonly game: string;
+    readonly coins: string;
+    readonly notes: string;
+    readonly cashless: string;
+    readonly tokens: string;
+    readonly adjustments: string;
+    readonly refunds: string;
+    readonly net: string;
+    readonly total: string;
+    readonly none: string;
+  };
+  readonly sharing: {
+    readonly title: string;
+    readonly netTakings: string;
+    readonly lossBroughtForward: string;
+    readonly lossCarriedForward: string;
+    readonly tax: (label: string) => string;
+    readonly chargeTo: (party: string) => string;
+    readonly left: string;
+    readonly shareOf: (party: string) => string;
+    readonly percent: (percent: string) => string;
+    readonly guarantees: string;
+    readonly guaranteeFor: (party: string) => string;
+  };
+  readonly earlier: {
+    readonly title: (period: string, statementNumber: string) => string;
+    readonly asIssued: string;
+    readonly now: string;
+    readonly change: string;
+    readonly forPayee: (payee: string) => string;
+  };
+  readonly payable: {
+    readonly title: string;
+    readonly kinds: Readonly<Record<Exclude<PayableKind, 'other'>, string>>;
+    readonly total: string;
+    readonly carriedForward: string;
+    readonly due: string;
+  };
+  readonly table: {
+    readonly line: string;
+    readonly item: string;
+    readonly basis: string;
+    readonly amount: string;
+    readonly carriedForward: string;
+    readonly broughtForward: string;
+  };
+  readonly lines: (first: number, last: number) => string;
+  readonly and: string;
+  readonly advance: { readonly title: string; readonly text: (balance: { before: string; repaid: string; after: string }) => string };
+  readonly cautions: string;
+  readonly proof: {
+    readonly title: string;
+    readonly text: (headSize: string) => string;
+    readonly head: string;
+    readonly digest: string;
+  };
+  readonly page: (page: number, pages: number) => string;
+  readonly continued: (statementNumber: string) => string;
+  readonly months: readonly string[];
+}
+
+/** How a region writes numbers and dates. Kept here and not asked of the runtime, whose data changes with its version: the same statement must give the same bytes for years. */
+export interface Conventions {
+  readonly decimalMark: string;
+  readonly groupMark: string;
+  readonly dateOrder: 'day-month-year' | 'month-day-year';
+}
+
+export interface StatementLanguage {
+  readonly words: StatementWords;
+  readonly conventions: Conventions;
+}
+
+const DAY_FIRST: Conventions = { decimalMark: '.', groupMark: ',', dateOrder: 'day-month-year' };
+
+const LANGUAGES: Readonly<Record<string, StatementLanguage>> = {
+  en: { words: en, conventions: DAY_FIRST },
+  'en-US': { words: en, conventions: { ...DAY_FIRST, dateOrder: 'month-day-year' } },
+};
+
+/** Words and conventions of a BCP 47 locale: its own, else its language's, else English. */
+export function languageOf(locale: string): StatementLanguage {
+  const [language = 'en'] = locale.split('-');
+  return LANGUAGES[locale] ?? LANGUAGES[language] ?? { words: en, conventions: DAY_FIRST };
+}
