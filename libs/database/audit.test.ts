@@ -107,7 +107,7 @@ describe('the audit trail', () => {
 
 describe('what must not change', () => {
   const ownTables = async (): Promise<{ all: string[]; appendOnly: string[] }> => {
-    const { tables } = await readCatalogue(db.urls.owner);
+    const { tables } = await onConnection(db.urls.owner, readCatalogue);
     const tenantTables = Object.entries(tables).filter(([name]) => name.startsWith('public.') && name !== 'public._prisma_migrations');
     return { all: tenantTables.map(([name]) => name), appendOnly: tenantTables.filter(([, table]) => table.triggers['refuse_change'] !== undefined).map(([name]) => name) };
   };

@@ -1,4 +1,4 @@
-import { Client } from 'pg';
+import type { ClientBase } from 'pg';
 import * as sql from './catalogue.sql';
 
 /**
@@ -7,13 +7,15 @@ import * as sql from './catalogue.sql';
  */
 export type Catalogue = {
   readonly roles: Named<string>;
-  readonly schemas: Named<{ readonly owner: string; readonly grants: Named<string> }>;
+  readonly schemas: Named<CatalogueSchema>;
   readonly extensions: readonly string[];
   /** Rights that objects get when the owner makes them. */
-  readonly defaultGrants: Named<string>;
+  readonly defaultGrants: Named<Named<string>>;
   readonly tables: Named<CatalogueTable>;
   readonly functions: Named<CatalogueFunction>;
 };
+
+export type CatalogueSchema = { readonly owner: string; readonly grants: Named<string> };
 
 export type CatalogueTable = {
   readonly owner: string;
@@ -46,23 +48,19 @@ type Named<Value> = Readonly<Record<string, Value>>;
  * Reads the catalogue of schemas public, app and identity. The queue library's schema is its own affair, and so is what
  * belongs to an extension. Any role may read it.
  */
-export async function readCatalogue(url: string): Promise<Catalogue> {
-  const client = new Client({ connectionString: url, application_name: 'latchledger catalogue' });
-  await client.connect();
-  try {
-    // Definitions then name every object with its schema.
-    await client.query('SET search_path = pg_catalog');
-    return {
-      roles: await readNamed<string>(client, sql.roles),
-      schemas: await readNamed(client, sql.schemas),
-      extensions: Object.keys(await readNamed(client, sql.extensions)),
-      defaultGrants: await readNamed(client, sql.defaultGrants),
-      tables: await readNamed(client, sql.tables),
-      functions: await readNamed(client, sql.functions),
-    };
-  } finally {
-    await client.end();
-  }
+export async function readCatalogue(client: ClientBase): Promise<Catalogue> {
+  // Definitions then name every object with its schema.
+  await client.query('SET search_path = pg_catalog');
+  const catalogue = {
+    roles: await readNamed<string>(client, sql.roles),
+    schemas: await readNamed<CatalogueSchema>(client, sql.schemas),
+    extensions: Object.keys(await readNamed(client, sql.extensions)),
+    defaultGrants: await readNamed<Named<string>>(client, sql.defaultGrants),
+    tables: await readNamed<CatalogueTable>(client, sql.tables),
+    functions: await readNamed<CatalogueFunction>(client, sql.functions),
+  };
+  await client.query('RESET search_path');
+  return catalogue;
 }
 
 /** As it is committed: one fact a line. */
@@ -70,7 +68,7 @@ export function printCatalogue(catalogue: Catalogue): string {
   return `${JSON.stringify(catalogue, null, 2)}\n`;
 }
 
-async function readNamed<Value>(client: Client, query: string): Promise<Named<Value>> {
+async function readNamed<Value>(client: ClientBase, query: string): Promise<Named<Value>> {
   const { rows } = await client.query<{ name: string; value: Value }>(query);
   return Object.fromEntries(rows.map((row) => [row.name, sortedByName(row.value)]));
 }

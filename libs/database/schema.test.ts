@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { get_dmmf } from '@prisma/prisma-schema-wasm';
+import { onConnection } from '#tests/support/connection';
 import { createTestDatabase, type TestDatabase } from '#tests/support/database';
 import { readCatalogue, type CatalogueTable } from './catalogue';
 
@@ -24,7 +25,7 @@ describe('prisma/schema.prisma', () => {
 
   beforeAll(async () => {
     db = await createTestDatabase();
-    const { tables } = await readCatalogue(db.urls.owner);
+    const { tables } = await onConnection(db.urls.owner, readCatalogue);
     const ours = Object.entries(tables).flatMap(([name, table]) => {
       const [schema, bare = ''] = name.split('.');
       return schema === 'public' && notModelled[bare] === undefined ? [[bare, shapeOfTable(table)] as const] : [];

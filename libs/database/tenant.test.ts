@@ -23,7 +23,7 @@ const addTaxArea = { country: 'US', createdAt: new Date('2026-01-02T00:00:00Z') 
 
 describe('row security', () => {
   it('shows no row of any table when no tenant is set', async () => {
-    const { tables } = await readCatalogue(db.urls.owner);
+    const { tables } = await onConnection(db.urls.owner, readCatalogue);
     const names = Object.keys(tables).filter((name) => name.startsWith('public.') && name !== 'public._prisma_migrations');
     expect(names.length).toBeGreaterThan(4);
     await onConnection(db.urls.app, async (client) => {
@@ -42,11 +42,10 @@ describe('row security', () => {
   });
 
   it.each(['sql', 'prisma'] as const)('refuses to insert a row of another tenant (%s)', async (path) => {
-    const refusal = asTenant(db, tenant, (tx) =>
-      path === 'sql'
-        ? tx.sql(`INSERT INTO outbox (tenant_id, topic, payload) VALUES ($1, 'a', '{}')`, [other])
-        : tx.prisma.outbox.create({ data: { tenantId: other, topic: 'a', payload: {} } }),
-    );
+    const refusal = asTenant(db, tenant, async (tx) => {
+      if (path === 'sql') await tx.sql(`INSERT INTO outbox (tenant_id, topic, payload) VALUES ($1, 'a', '{}')`, [other]);
+      else await tx.prisma.outbox.create({ data: { tenantId: other, topic: 'a', payload: {} } });
+    });
     expect(rowSecurityRefusalOf(await refusal.catch((error: unknown) => error))).toEqual({ table: 'outbox' });
   });
 

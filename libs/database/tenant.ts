@@ -51,7 +51,8 @@ export type TenantTransaction = {
 
 /** An answer with which a transaction is undone: a refusal that came after writing, or a rehearsal. */
 export class RolledBack<Value> {
-  constructor(readonly value: Value) {}
+  // No plain name: an answer that happens to have a field of that name would count as one of these to the compiler.
+  constructor(readonly answerOfUndoneWork: Value) {}
 }
 
 /** Returned by the work of a transaction, undoes everything the work wrote; the caller gets the value. */
@@ -191,7 +192,7 @@ async function runOnce<Value>(
       await commit(client);
     }
     client.release();
-    return value instanceof RolledBack ? value.value : value;
+    return value instanceof RolledBack ? value.answerOfUndoneWork : value;
   } catch (error) {
     await giveBack(client);
     throw error;
