@@ -37,7 +37,7 @@ it('takes what is set', () => {
     SMTP_URL: 'smtps://user:pw@mail.example.com:465',
     MAIL_FROM: 'ledger@example.com',
     WORKER_PORT: '0',
-    QUEUE_POOL_SIZE: '30',
+    WORKER_POOL_SIZE: '30',
   });
   expect(read).toMatchObject({
     ok: true,
@@ -48,7 +48,7 @@ it('takes what is set', () => {
       logLevel: 'debug',
       mail: { kind: 'smtp', url: 'smtps://user:pw@mail.example.com:465', from: 'ledger@example.com' },
       port: 0,
-      queuePoolSize: 30,
+      databasePoolSize: 30,
     },
   });
 });

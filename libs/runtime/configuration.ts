@@ -42,7 +42,6 @@ export type WorkerConfiguration = ProcessConfiguration & {
   /** Port of health and metrics; 0 for none. */
   readonly port: number;
   readonly databasePoolSize: number;
-  readonly queuePoolSize: number;
 };
 
 /** What commands know that prepare, start or copy an installation. */
@@ -84,7 +83,6 @@ export function readWorkerConfiguration(environment: Environment): ReadConfigura
     relayDatabaseUrl: read.required('RELAY_DATABASE_URL'),
     port: read.optional('WORKER_PORT') ?? 4801,
     databasePoolSize: read.optional('WORKER_POOL_SIZE') ?? CONNECTION_BUDGET.worker,
-    queuePoolSize: read.optional('QUEUE_POOL_SIZE') ?? CONNECTION_BUDGET.queue,
   }));
 }
 

@@ -77,8 +77,7 @@ export const VARIABLES = {
   },
   MAIL_FROM: { schema: z.email(), expected: 'the sender of mails, for example ledger@example.com' },
   API_POOL_SIZE: poolVariable('of one api process'),
-  WORKER_POOL_SIZE: poolVariable('of one worker process for its jobs'),
-  QUEUE_POOL_SIZE: poolVariable('of one worker process for its queue'),
+  WORKER_POOL_SIZE: poolVariable('of one worker process'),
 } satisfies Record<string, Variable>;
 
 export type VariableName = keyof typeof VARIABLES;

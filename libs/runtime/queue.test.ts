@@ -1,0 +1,190 @@
+import { spawn, spawnSync } from 'node:child_process';
+import { randomBytes } from 'node:crypto';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { createServer, type AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { Client } from 'pg';
+import { migrateDatabase, prepareDatabase } from '#database/migrate';
+import type { RoleUrls } from '#database/roles';
+import { startTemporaryPostgres, type EmbeddedPostgres } from './embedded-postgres';
+import { newId } from './ids';
+import { connectQueue, migrateQueue, type QueueConnection, type QueueServer, type WakeUp } from './queue';
+
+let postgres: EmbeddedPostgres;
+let urls: RoleUrls;
+beforeAll(async () => {
+  postgres = await startTemporaryPostgres();
+  const password = (): string => randomBytes(18).toString('base64url');
+  urls = await prepareDatabase({
+    superuserUrl: postgres.superuserUrl,
+    database: 'latchledger',
+    passwords: { owner: password(), app: password(), relay: password(), reader: password(), backup: password() },
+  });
+  await migrateDatabase({ ownerUrl: urls.owner });
+  await migrateQueue({ ownerUrl: urls.owner });
+  await migrateQueue({ ownerUrl: urls.owner });
+}, 60_000);
+afterAll(async () => postgres.stop());
+
+const fail = (error: Error): never => {
+  throw error;
+};
+
+async function until(condition: () => boolean | Promise<boolean>): Promise<void> {
+  for (let attempt = 0; attempt < 400; attempt++) {
+    if (await condition()) return;
+    await pause(25);
+  }
+  throw new Error('waited ten seconds in vain');
+}
+
+const wakeUp = (topic = 'settlement.close'): WakeUp => ({ outboxId: newId(), tenantId: newId(), topic });
+
+const hasRedis = spawnSync('redis-server', ['--version']).status === 0;
+if (!hasRedis && process.env['CI'] !== 'true') process.stderr.write('redis-server is not installed: the queue is tested on PostgreSQL alone\n');
+
+/** The same promises on either server. Where Redis must be there it is not left out silently. */
+const servers: [string, () => Promise<{ server: QueueServer; stop: () => Promise<void> }>][] = [
+  ['PostgreSQL', async () => ({ server: { kind: 'postgres', url: urls.app }, stop: async () => undefined })],
+  ...(hasRedis || process.env['CI'] === 'true' ? [['Redis', startRedis] as (typeof servers)[number]] : []),
+];
+
+async function startRedis(): Promise<{ server: QueueServer; stop: () => Promise<void> }> {
+  const directory = mkdtempSync(join(tmpdir(), 'latchledger-redis-'));
+  const probe = createServer().listen(0, '127.0.0.1');
+  await new Promise((resolve) => probe.once('listening', resolve));
+  const { port } = probe.address() as AddressInfo;
+  await new Promise((resolve) => probe.close(resolve));
+  const child = spawn('redis-server', ['--port', String(port), '--bind', '127.0.0.1', '--dir', directory, '--save', ''], { stdio: ['ignore', 'pipe', 'inherit'] });
+  await new Promise<void>((resolve, reject) => {
+    child.once('exit', (code) => reject(new Error(`redis-server ended with ${code}`)));
+    child.stdout.on('data', (chunk: Buffer) => chunk.includes('Ready to accept connections') && resolve());
+  });
+  return {
+    server: { kind: 'redis', url: `redis://127.0.0.1:${port}` },
+    stop: async () => {
+      const gone = new Promise((resolve) => child.once('exit', resolve));
+      child.kill('SIGTERM');
+      await gone;
+      rmSync(directory, { recursive: true, force: true });
+    },
+  };
+}
+
+describe.each(servers)('the queue on %s', (_name, start) => {
+  let connection: QueueConnection;
+  let stop: () => Promise<void>;
+  beforeAll(async () => {
+    const started = await start();
+    stop = started.stop;
+    connection = await connectQueue(started.server);
+  });
+  afterAll(async () => {
+    await connection.close();
+    await stop();
+  });
+
+  it('wakes a worker for every row, within a second', async () => {
+    const queue = connection.createQueue({ name: 'prompt', onTrouble: fail });
+    const seen: { wakeUp: WakeUp; attempt: number }[] = [];
+    const worker = connection.createWorker({
+      queueName: 'prompt',
+      concurrency: 4,
+      handle: async (received, { attempt }) => void seen.push({ wakeUp: received, attempt }),
+      onFailed: ({ error }) => fail(error),
+      onTrouble: fail,
+    });
+    await pause(300);
+    const rows = Array.from({ length: 30 }, () => wakeUp());
+    const before = Date.now();
+    await queue.publish(rows);
+    await until(() => seen.length === 30);
+    expect(Date.now() - before).toBeLessThan(1000);
+    const byId = (one: WakeUp, other: WakeUp): number => (one.outboxId < other.outboxId ? -1 : 1);
+    expect(seen.map((each) => each.wakeUp).sort(byId)).toEqual([...rows].sort(byId));
+    expect(new Set(seen.map(({ attempt }) => attempt))).toEqual(new Set([1]));
+    await worker.close();
+    await queue.close();
+  });
+
+  it('passes over a row that waits already and one that was done lately', async () => {
+    const queue = connection.createQueue({ name: 'repeated', onTrouble: fail });
+    const [first, second] = [wakeUp(), wakeUp()];
+    await queue.publish([first, second]);
+    await queue.publish([second, first]);
+    await queue.publish([]);
+    expect(await queue.counts()).toEqual({ waiting: 2, active: 0, delayed: 0, failed: 0 });
+    const seen: string[] = [];
+    const worker = connection.createWorker({
+      queueName: 'repeated',
+      concurrency: 1,
+      handle: async ({ outboxId }) => void seen.push(outboxId),
+      onFailed: ({ error }) => fail(error),
+      onTrouble: fail,
+    });
+    await until(async () => seen.length === 2 && (await queue.counts()).active === 0);
+    await queue.publish([first]);
+    await pause(300);
+    expect(seen.sort()).toEqual([first.outboxId, second.outboxId].sort());
+    await worker.close();
+    await queue.close();
+  });
+
+  it('tries again after a failure, and reports it', async () => {
+    const queue = connection.createQueue({ name: 'failing', onTrouble: fail });
+    const failures: { attempt: number; isLast: boolean; message: string }[] = [];
+    const attempts: number[] = [];
+    const worker = connection.createWorker({
+      queueName: 'failing',
+      concurrency: 1,
+      handle: async (_wakeUp, { attempt }) => {
+        attempts.push(attempt);
+        if (attempt === 1) throw new Error('the database is restarting');
+      },
+      onFailed: ({ attempt, isLast, error }) => void failures.push({ attempt, isLast, message: error.message }),
+      onTrouble: fail,
+    });
+    await queue.publish([wakeUp()]);
+    await until(() => attempts.length === 2);
+    expect(attempts).toEqual([1, 2]);
+    expect(failures).toEqual([{ attempt: 1, isLast: false, message: 'the database is restarting' }]);
+    await worker.close();
+    await queue.close();
+  });
+
+  it('finishes what runs when it is closed, and leaves the rest to the next worker', async () => {
+    const queue = connection.createQueue({ name: 'closing', onTrouble: fail });
+    await queue.publish([wakeUp(), wakeUp()]);
+    const finished: string[] = [];
+    let begun = 0;
+    const worker = connection.createWorker({
+      queueName: 'closing',
+      concurrency: 1,
+      handle: async ({ outboxId }) => {
+        begun += 1;
+        await pause(300);
+        finished.push(outboxId);
+      },
+      onFailed: ({ error }) => fail(error),
+      onTrouble: fail,
+    });
+    await until(() => begun === 1);
+    await worker.close();
+    expect(finished).toHaveLength(1);
+    expect(await queue.counts()).toEqual({ waiting: 1, active: 0, delayed: 0, failed: 0 });
+    await queue.close();
+  });
+});
+
+it('says what is missing instead of trying for ever', async () => {
+  const client = new Client({ connectionString: postgres.superuserUrl });
+  await client.connect();
+  await client.query('CREATE DATABASE without_queue');
+  await client.end();
+  const url = new URL(postgres.superuserUrl);
+  url.pathname = '/without_queue';
+  await expect(connectQueue({ kind: 'postgres', url: url.toString() })).rejects.toThrow(/not initialized/);
+  await expect(connectQueue({ kind: 'redis', url: 'redis://127.0.0.1:1' })).rejects.toThrow('REDIS_URL');
+});
