@@ -47,8 +47,9 @@ function postedBy(line: PeriodLine, { agreementId, operator }: SettlementParties
   };
   switch (kind) {
     case 'cash':
-    case 'cashless':
       return [{ code: 'takings-to-settle', holderId: agreementId, sign: 1n }];
+    case 'cashless':
+      return [{ code: 'card-receivable', holderId: null, sign: 1n }];
     case 'tokens':
       return [{ code: 'tokens-redeemed', holderId: null, sign: 1n }];
     case 'metered-difference':

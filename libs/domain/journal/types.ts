@@ -30,6 +30,8 @@ export interface JournalEntry {
 
 export type EntryKind =
   | 'collection-accepted'
+  | 'collection-corrected'
+  | 'money-moved'
   | 'settlement-issued'
   | 'payment'
   | 'payment-returned'

@@ -1,0 +1,42 @@
+import fc from 'fast-check';
+import { collectionPostings, correctionPostings } from './collection-postings';
+
+const sum = (postings: readonly { amountMinor: bigint }[]) => postings.reduce((total, { amountMinor }) => total + amountMinor, 0n);
+
+test('cash from the boxes goes to the counting room, to who was handed some, and waits for the settlement', () => {
+  const postings = collectionPostings({
+    agreementId: 'agreement',
+    countedMinor: 120_00n,
+    handed: [
+      { party: 'owner', amountMinor: 15_00n },
+      { party: 'owner', amountMinor: 5_00n },
+    ],
+    refundsByOperatorMinor: 3_00n,
+  });
+  expect(postings).toEqual([
+    { account: { code: 'cash-in-counting-room', holderId: null }, amountMinor: 97_00n },
+    { account: { code: 'cash-handed', holderId: 'owner' }, amountMinor: 20_00n },
+    { account: { code: 'refunds-advanced-by-operator', holderId: null }, amountMinor: 3_00n },
+    { account: { code: 'takings-to-settle', holderId: 'agreement' }, amountMinor: -120_00n },
+  ]);
+});
+
+test('an empty box posts nothing', () => {
+  expect(collectionPostings({ agreementId: 'agreement', countedMinor: 0n, handed: [], refundsByOperatorMinor: 0n })).toEqual([]);
+});
+
+test('a correction posts its difference, either way', () => {
+  expect(correctionPostings({ agreementId: 'agreement', differenceMinor: -2_50n })).toEqual([
+    { account: { code: 'cash-in-counting-room', holderId: null }, amountMinor: -2_50n },
+    { account: { code: 'takings-to-settle', holderId: 'agreement' }, amountMinor: 2_50n },
+  ]);
+});
+
+test('every entry balances', () => {
+  const minor = fc.bigInt({ min: 0n, max: 1_000_000n });
+  fc.assert(
+    fc.property(minor, fc.array(fc.record({ party: fc.constantFrom('a', 'b'), amountMinor: minor })), minor, (countedMinor, handed, refundsByOperatorMinor) => {
+      expect(sum(collectionPostings({ agreementId: 'agreement', countedMinor, handed, refundsByOperatorMinor }))).toBe(0n);
+    }),
+  );
+});
