@@ -55,16 +55,28 @@ export type PlacementRow = {
   readonly kind: string;
 };
 
-/** Placements that touch a window, a removal on its first day included: the removal count may be booked to it. */
-export async function readPlacements(tx: TenantTransaction, windows: readonly Window[]): Promise<PlacementRow[]> {
+/**
+ * Placements that touch a window, and those named beside it: a count may be booked to a period after its machine had left.
+ * `also` holds pairs of window and placement.
+ */
+export async function readPlacements(
+  tx: TenantTransaction,
+  query: { windows: readonly Window[]; also: readonly { window: bigint; placementId: string }[] },
+): Promise<PlacementRow[]> {
   const { rows } = await tx.sql<PlacementRow>(
-    `SELECT w.place AS window, p.id AS placement_id, p.placed_on, p.removed_on, m.id AS machine_id, m.tag, m.kind
-       FROM unnest($2::uuid[], $3::date[], $4::date[]) WITH ORDINALITY AS w (site_id, from_day, before_day, place)
-       JOIN placement p ON p.tenant_id = $1 AND p.site_id = w.site_id AND p.placed_on < w.before_day
-        AND (p.removed_on IS NULL OR p.removed_on >= w.from_day)
+    `WITH wanted AS (
+       SELECT w.place, p.id
+         FROM unnest($2::uuid[], $3::date[], $4::date[]) WITH ORDINALITY AS w (site_id, from_day, before_day, place)
+         JOIN placement p ON p.tenant_id = $1 AND p.site_id = w.site_id AND p.placed_on < w.before_day
+          AND (p.removed_on IS NULL OR p.removed_on > w.from_day)
+       UNION
+       SELECT place, id FROM unnest($5::bigint[], $6::uuid[]) AS also (place, id))
+     SELECT wanted.place AS window, p.id AS placement_id, p.placed_on, p.removed_on, m.id AS machine_id, m.tag, m.kind
+       FROM wanted
+       JOIN placement p ON p.tenant_id = $1 AND p.id = wanted.id
        JOIN machine m ON m.tenant_id = p.tenant_id AND m.id = p.machine_id
-      ORDER BY w.place, m.tag, p.placed_on`,
-    windowValues(tx, windows),
+      ORDER BY wanted.place, m.tag, p.placed_on, p.id`,
+    [...windowValues(tx, query.windows), query.also.map((each) => each.window), query.also.map((each) => each.placementId)],
   );
   return rows;
 }
@@ -108,22 +120,25 @@ export async function readCounts(tx: TenantTransaction, windows: readonly Window
   return rows;
 }
 
-export type PreviousCount = { readonly placement_id: string; readonly local_date: string };
+export type PreviousCount = { readonly window: bigint; readonly placement_id: string; readonly local_date: string };
 
-/** The day of the last accepted count of each placement before a day. A lateral look-up by site, because a placement's own history grows. */
+/**
+ * The day of the last accepted count of each placement before a day. Looked for backwards through the site's collections,
+ * where the first or second step finds it; a placement's own counts would all be read, and there are more every week.
+ */
 export async function readPreviousCounts(
   tx: TenantTransaction,
-  wanted: readonly { placementId: string; siteId: string; before: string }[],
+  wanted: readonly { window: bigint; placementId: string; siteId: string; before: string }[],
 ): Promise<PreviousCount[]> {
   const { rows } = await tx.sql<PreviousCount>(
-    `SELECT w.placement_id, last.local_date
-       FROM unnest($2::uuid[], $3::uuid[], $4::date[]) AS w (placement_id, site_id, before_day)
+    `SELECT w.place AS window, w.placement_id, last.local_date
+       FROM unnest($2::bigint[], $3::uuid[], $4::uuid[], $5::date[]) AS w (place, placement_id, site_id, before_day)
        CROSS JOIN LATERAL (
          SELECT c.local_date FROM collection c
            JOIN box_count b ON b.tenant_id = c.tenant_id AND b.collection_id = c.id AND b.placement_id = w.placement_id AND b.replaces_id IS NULL
           WHERE c.tenant_id = $1 AND c.site_id = w.site_id AND c.state = 'accepted' AND c.local_date < w.before_day
           ORDER BY c.local_date DESC LIMIT 1) last`,
-    [tx.tenantId, wanted.map((each) => each.placementId), wanted.map((each) => each.siteId), wanted.map((each) => each.before)],
+    [tx.tenantId, wanted.map((each) => each.window), wanted.map((each) => each.placementId), wanted.map((each) => each.siteId), wanted.map((each) => each.before)],
   );
   return rows;
 }
@@ -132,6 +147,7 @@ export type SlipRow = {
   readonly window: bigint;
   readonly id: string;
   readonly collection_id: string;
+  readonly placement_id: string;
   readonly machine_id: string;
   readonly accounting_date: string;
   readonly refunded_on: string;
@@ -141,7 +157,7 @@ export type SlipRow = {
 
 export async function readSlips(tx: TenantTransaction, windows: readonly Window[]): Promise<SlipRow[]> {
   const { rows } = await tx.sql<SlipRow>(
-    `SELECT w.place AS window, r.id, c.id AS collection_id, r.machine_id, c.accounting_date, r.refunded_on, r.amount_minor, r.paid_by
+    `SELECT w.place AS window, r.id, c.id AS collection_id, r.placement_id, r.machine_id, c.accounting_date, r.refunded_on, r.amount_minor, r.paid_by
        FROM unnest($2::uuid[], $3::date[], $4::date[]) WITH ORDINALITY AS w (site_id, from_day, before_day, place)
        JOIN collection c ON c.tenant_id = $1 AND c.site_id = w.site_id AND c.state = 'accepted'
         AND c.accounting_date >= w.from_day AND c.accounting_date < w.before_day
@@ -153,7 +169,7 @@ export async function readSlips(tx: TenantTransaction, windows: readonly Window[
 }
 
 export type HandedRow = {
-  readonly site_id: string;
+  readonly window: bigint;
   readonly id: string;
   readonly collection_id: string;
   readonly party_id: string;
@@ -161,23 +177,29 @@ export type HandedRow = {
   readonly amount_minor: bigint;
 };
 
-/** Cash handed out at the collections of the windows, and at others that came too late for theirs. */
+/**
+ * Cash handed out at the collections of the windows. `also` holds pairs of window and collection: one that came too late
+ * for its own period is set off with those of the period that is settled now.
+ */
 export async function readHandedCash(
   tx: TenantTransaction,
-  query: { windows: readonly Window[]; collectionIds: readonly string[] },
+  query: { windows: readonly (Window & { place: bigint })[]; also: readonly { window: bigint; collectionId: string }[] },
 ): Promise<HandedRow[]> {
+  const { windows, also } = query;
   const { rows } = await tx.sql<HandedRow>(
     `WITH wanted AS (
-       SELECT c.id, c.local_date
-         FROM unnest($2::uuid[], $3::date[], $4::date[]) AS w (site_id, from_day, before_day)
+       SELECT w.place, c.id, c.local_date
+         FROM unnest($2::uuid[], $3::date[], $4::date[], $5::bigint[]) AS w (site_id, from_day, before_day, place)
          JOIN collection c ON c.tenant_id = $1 AND c.site_id = w.site_id AND c.state = 'accepted'
           AND c.accounting_date >= w.from_day AND c.accounting_date < w.before_day
        UNION
-       SELECT c.id, c.local_date FROM collection c WHERE c.tenant_id = $1 AND c.id = ANY ($5::uuid[]) AND c.state = 'accepted')
-     SELECT h.site_id, h.id, h.collection_id, h.party_id, wanted.local_date, h.amount_minor
+       SELECT also.place, c.id, c.local_date
+         FROM unnest($6::bigint[], $7::uuid[]) AS also (place, collection_id)
+         JOIN collection c ON c.tenant_id = $1 AND c.id = also.collection_id AND c.state = 'accepted')
+     SELECT wanted.place AS window, h.id, h.collection_id, h.party_id, wanted.local_date, h.amount_minor
        FROM wanted JOIN cash_handed h ON h.tenant_id = $1 AND h.collection_id = wanted.id
-      ORDER BY h.site_id, h.id`,
-    [...windowValues(tx, query.windows), query.collectionIds],
+      ORDER BY wanted.place, h.id`,
+    [...windowValues(tx, windows), windows.map((w) => w.place), also.map((each) => each.window), also.map((each) => each.collectionId)],
   );
   return rows;
 }

@@ -10,6 +10,7 @@ export type TargetRow = {
   readonly tax_area_id: string;
   readonly starts_on: string;
   readonly ends_before: string;
+  readonly started_on: string;
   /** First day on which the agreement no longer holds. */
   readonly ended_on: string | null;
   /** The period's own settlement, if there is one. */
@@ -40,7 +41,7 @@ export async function lockPeriods(tx: TenantTransaction, periodIds: readonly str
 export async function readTargets(tx: TenantTransaction, periodIds: readonly string[]): Promise<TargetRow[]> {
   const { rows } = await tx.sql<TargetRow>(
     `SELECT p.id AS period_id, p.agreement_id, p.site_id, s.code AS site_code, s.currency, s.tax_area_id,
-            p.starts_on, p.ends_before, a.ended_on,
+            p.starts_on, p.ends_before, a.started_on, a.ended_on,
             own.id AS settlement_id, own.state AS settlement_state, own.revision AS settlement_revision,
             previous.carries AS previous_carries,
             unnumbered.starts_on AS unnumbered_starts_on, unsettled.accounting_date AS unsettled_on,

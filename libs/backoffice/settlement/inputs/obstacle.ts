@@ -1,0 +1,31 @@
+import type { TargetRow } from './targets.sql';
+
+/**
+ * Why a period cannot be settled now. Each is for people to mend; the period is settled afterwards, on its own.
+ */
+export const obstacles = {
+  'collections-not-accepted': 'A collection of the period is counted and not accepted yet.',
+  'earlier-settlement-open': 'The settlement of an earlier period has no number yet: what it carries on is not certain.',
+  'earlier-takings-unsettled': 'Takings of an earlier period are not settled yet. Close that period first.',
+  'later-period-numbered': 'A later period has its number already, so this one can only be settled as a late change.',
+  'terms-missing': 'No terms are in force during the period.',
+  'cannot-be-computed': 'The figures cannot be computed from what is recorded.',
+} as const;
+
+export type ObstacleCode = keyof typeof obstacles;
+
+export type Obstacle = { readonly code: ObstacleCode; readonly message: string };
+
+/** `about` says what is special about this one: a day, an id. */
+export function obstacle(code: ObstacleCode, about?: string): Obstacle {
+  return { code, message: about === undefined ? obstacles[code] : `${obstacles[code]} (${about})` };
+}
+
+/** What stands in the way of settling a period, as far as its surroundings show; in order of what to mend first. */
+export function obstacleTo(target: TargetRow, hasTerms: boolean): Obstacle | undefined {
+  if (target.later_starts_on !== null) return obstacle('later-period-numbered', target.later_starts_on);
+  if (target.unnumbered_starts_on !== null) return obstacle('earlier-settlement-open', target.unnumbered_starts_on);
+  if (target.unsettled_on !== null) return obstacle('earlier-takings-unsettled', target.unsettled_on);
+  if (target.unaccepted_on !== null) return obstacle('collections-not-accepted', target.unaccepted_on);
+  return hasTerms ? undefined : obstacle('terms-missing');
+}
