@@ -1,8 +1,10 @@
-/** Signed PDFs as other people's programs see them: PAdES B-B against OpenSSL, poppler and qpdf. */
+/** A signed statement as other people's programs see it: PAdES B-B against OpenSSL, poppler and qpdf. */
 import { locateSignature } from '#statement/sign/byte-range';
 import type { Signer } from '#statement/sign/signer';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
-import { operatorSigner, signed, unsignedPdf } from '#tests/support/signed-pdf';
+import { renderStatement } from '#statement/statement';
+import { sampleStatement } from '#tests/support/sample-statement';
+import { operatorSigner, signed } from '#tests/support/signed-pdf';
 import { X509Certificate } from 'node:crypto';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -14,7 +16,7 @@ let signer: Signer;
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'signature-'));
   signer = await operatorSigner();
-  file = (await signed(await unsignedPdf(), signer)).signedPdf;
+  file = (await signed((await renderStatement(sampleStatement())).unsignedPdf, signer)).signedPdf;
   writeFileSync(join(folder, 'signed.pdf'), file);
   writeFileSync(join(folder, 'signer.pem'), new X509Certificate(signer.certificate).toString());
 });

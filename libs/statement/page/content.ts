@@ -230,9 +230,9 @@ function earlierSection({ document, language, words, amount, nextLine }: Writing
     intro: period.reason,
     columns: [
       { title: words.table.item, align: 'left', grow: 1 },
-      { title: words.earlier.asIssued, align: 'right', grow: 0 },
-      { title: words.earlier.now, align: 'right', grow: 0 },
-      { title: words.earlier.change, align: 'right', grow: 0 },
+      { title: words.earlier.asIssued, align: 'right', grow: 0, atLeast: 64 },
+      { title: words.earlier.now, align: 'right', grow: 0, atLeast: 64 },
+      { title: words.earlier.change, align: 'right', grow: 0, atLeast: 64 },
     ],
     rows,
   };

@@ -25,6 +25,7 @@ interface PlacedRow {
 const LINE_COLUMN_WIDTH = 22;
 const GAP = 9;
 const PADDING = 1.9;
+const INTRO_GAP = 4;
 /** Below this a column of text is not worth having, and the whole table is set smaller. */
 const NARROWEST_TEXT = 58;
 /** A tag or code is broken rather than let take more than this part of the table. */
@@ -34,7 +35,7 @@ const SIZES = [8, 7.4, 6.8, 6.2, 5.6];
 export function drawSection(flow: Flow, section: Section): void {
   const grid = layOut(flow, section);
   const introLines = section.intro === undefined ? 0 : flow.pen.wrap(section.intro, STYLE.soft, flow.width).length;
-  const opening = SECTION_GAP + STYLE.heading.size + 4 + introLines * STYLE.soft.size * LEADING + headHeight(grid);
+  const opening = SECTION_GAP + STYLE.heading.size + 4 + introLines * STYLE.soft.size * LEADING + INTRO_GAP + headHeight(grid);
   const whole = opening + sumOf(grid.rows.map(({ height }) => height));
   const isShort = whole <= (flow.bottom - flow.y) / 2 || grid.rows.length <= 12;
   // A short table is not broken; of a long one at least two rows stay under its head.
@@ -42,7 +43,10 @@ export function drawSection(flow: Flow, section: Section): void {
 
   flow.y += SECTION_GAP;
   drawHeading(flow, section.title);
-  if (section.intro !== undefined) drawText(flow, section.intro, STYLE.soft);
+  if (section.intro !== undefined) {
+    drawText(flow, section.intro, STYLE.soft);
+    flow.y += INTRO_GAP;
+  }
   const table = flow.pdf.struct('Table');
   flow.root.add(table);
   drawTaggedHead(flow, grid, table);

@@ -81,8 +81,9 @@ describe('checkSignature', () => {
   });
 
   it('does not take a certificate swapped for another with the same names and number', async () => {
-    const lookalike = await operatorSigner();
-    expect(lookalike.certificate).toHaveLength(signer.certificate.length);
+    let lookalike = await operatorSigner();
+    // Two integers in a certificate vary in length by a byte; only one of the same length leaves everything in its place.
+    while (lookalike.certificate.length !== signer.certificate.length) lookalike = await operatorSigner();
     const text = file.toString('latin1').replace(Buffer.from(signer.certificate).toString('hex'), Buffer.from(lookalike.certificate).toString('hex'));
     expect(await reportOn(Buffer.from(text, 'latin1'))).toMatchObject({ signatureValid: false, bindsCertificate: false });
   });

@@ -76,7 +76,7 @@ export const en: StatementWords = {
     carriedForward: 'Carried forward',
     broughtForward: 'Brought forward',
   },
-  lines: (first, last) => (first === last ? `line ${first}` : `lines ${first} to ${last}`),
+  lines: (first, last) => (first === last ? `line ${first}` : `lines ${first} ${last === first + 1 ? 'and' : 'to'} ${last}`),
   and: ' and ',
   advance: {
     title: 'Your advance',

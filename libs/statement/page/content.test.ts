@@ -1,0 +1,103 @@
+import { contentOf, type Section } from '#statement/page/content';
+import type { StatementDocument } from '#statement/document';
+import { localDate } from '#domain/calendar/local-date';
+import { sampleStatement } from '#tests/support/sample-statement';
+
+function sectionNamed(document: StatementDocument, title: string): Section {
+  const section = contentOf(document).sections.find((candidate) => candidate.title.startsWith(title));
+  if (section === undefined) throw new Error(`no section ${title}`);
+  return section;
+}
+
+const cells = (section: Section): string[][] => section.rows.map(({ cells: texts }) => [...texts]);
+
+describe('the content of a statement', () => {
+  it('numbers its lines through, without a gap', () => {
+    const numbers = contentOf(sampleStatement()).sections.flatMap(({ rows }) => rows.map(({ line }) => line));
+    expect(numbers).toEqual(Array.from({ length: 22 }, (_, index) => index + 1));
+  });
+
+  it('names the lines that a figure comes from', () => {
+    expect(cells(sectionNamed(sampleStatement(), 'How the takings')).map(([label, basis]) => `${label}: ${basis}`)).toEqual([
+      'Net takings: line 11',
+      'Tax: State sales tax: 5.75 % inside the takings',
+      'Tax: County surtax: 0.5 % inside the takings',
+      'First call: to Harbour Lane Amusements, 75.00 a week for 30 days',
+      'Left to share: lines 12 to 15',
+      'Share of Kettle Hospitality LLC: 50 %',
+      'Share of Harbour Lane Amusements: 50 %',
+    ]);
+    expect(cells(sectionNamed(sampleStatement(), 'What you get')).map(([label, basis]) => `${label}: ${basis}`)).toEqual([
+      'Your share: line 17',
+      'Refunds you gave to players: 3 slips',
+      'Cash handed to you: May 14, receipt 5521',
+      'To be paid: lines 19 to 21',
+    ]);
+  });
+
+  it('shows deductions as negative, so that the column adds up by eye', () => {
+    expect(cells(sectionNamed(sampleStatement(), 'How the takings')).map(([, , amount]) => amount)).toEqual([
+      '3,380.80', '−182.96', '−15.91', '−325.00', '2,856.93', '1,428.46', '1,428.47',
+    ]);
+  });
+
+  it('has columns for cashless, tokens and adjustments only where a machine has some', () => {
+    const sample = sampleStatement({ machines: 2 });
+    expect(sectionNamed(sample, 'Takings').columns.map(({ title }) => title)).toEqual(['Machine', 'Game', 'Coins', 'Notes', 'Refunds', 'Net takings']);
+    const machines = sample.machines.map((machine, index) => (index === 1 ? { ...machine, cashlessMinor: 5n, adjustmentMinor: -5n } : machine));
+    expect(sectionNamed({ ...sample, machines }, 'Takings').columns.map(({ title }) => title)).toEqual([
+      'Machine', 'Game', 'Coins', 'Notes', 'Cashless', 'Adjusted', 'Refunds', 'Net takings',
+    ]);
+  });
+
+  it('carries running totals of what was listed so far', () => {
+    const { carried, rows } = sectionNamed(sampleStatement({ machines: 3 }), 'Takings');
+    expect(carried?.(2)).toEqual(['', '444.69', '95.00', '−5.75', '533.94']);
+    expect(carried?.(3).slice(1)).toEqual(rows.at(-1)?.cells.slice(2));
+  });
+
+  it('shows what is carried to the next statement beside what is paid now', () => {
+    const sample = sampleStatement();
+    const carried = { ...sample, carriedForwardMinor: sample.payableMinor, dueMinor: 0n };
+    expect(cells(sectionNamed(carried, 'What you get')).slice(-3)).toEqual([
+      ['Your balance', 'lines 19 to 21', '1,319.96'],
+      ['Carried to your next statement', '', '−1,319.96'],
+      ['To be paid', 'lines 22 and 23', '0.00'],
+    ]);
+    expect(contentOf(carried).outcome).toMatchObject({ label: 'Nothing to be paid', amount: '0.00', also: [expect.stringContaining('1,319.96'), expect.anything()] });
+  });
+
+  it('says who pays when the balance is negative', () => {
+    const sample = sampleStatement();
+    const owed = { ...sample, payableMinor: -500n, dueMinor: -500n };
+    expect(contentOf(owed).outcome).toMatchObject({ label: 'To be paid by you', amount: '5.00' });
+  });
+
+  it('refers to all pools, guarantees and earlier periods that the balance takes up', () => {
+    const sample = sampleStatement({ machines: 1 });
+    const [pool] = sample.waterfalls;
+    if (pool === undefined) throw new Error('no pool');
+    const document: StatementDocument = {
+      ...sample,
+      waterfalls: [{ ...pool, title: 'pool tables' }, { ...pool, title: 'jukeboxes' }],
+      guarantees: [{ label: 'At least 10.00', moves: [{ party: 'Kettle Hospitality LLC', amountMinor: 1n, isPayee: true }] }],
+      earlierPeriods: [
+        {
+          firstDay: localDate('2025-04-01'), lastDay: localDate('2025-04-30'), statementNumber: '2025-000098', reason: 'late count',
+          lines: [{ label: 'Net takings', issuedMinor: 1_000n, nowMinor: 1_250n }], forPayeeMinor: 125n,
+        },
+      ],
+      payable: [{ kind: 'share', amountMinor: 1n }, { kind: 'guarantee', amountMinor: 1n }, { kind: 'earlier-period', amountMinor: 125n }],
+    };
+    const bases = cells(sectionNamed(document, 'What you get')).map(([label, basis]) => [label, basis]);
+    expect(bases.slice(0, 3)).toEqual([
+      ['Your share', 'line 8 and line 15'],
+      ['Guarantee or limit', 'line 17'],
+      ['Change to an earlier period', 'line 19'],
+    ]);
+    expect(cells(sectionNamed(document, 'Change to April 1'))).toEqual([
+      ['Net takings', '10.00', '12.50', '2.50'],
+      ['Change for Kettle Hospitality LLC', '', '', '1.25'],
+    ]);
+  });
+});

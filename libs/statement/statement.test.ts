@@ -1,0 +1,157 @@
+import { attachedFigures } from '#statement/attached-figures';
+import { contentOf } from '#statement/page/content';
+import { checkSignature, isSound } from '#statement/sign/check-signature';
+import { sha256Hex } from '#statement/sign/sign-pdf';
+import { renderStatement, signStatement } from '#statement/statement';
+import { describeWithProgram, runProgram } from '#tests/support/outside-program';
+import { sampleStatement } from '#tests/support/sample-statement';
+import { operatorSigner } from '#tests/support/signed-pdf';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+
+const pageCount = (pdf: Buffer): number => pdf.toString('latin1').match(/\/Type \/Page\n/g)?.length ?? 0;
+
+describe('renderStatement', () => {
+  it('gives the same bytes for the same statement, whatever was rendered before', async () => {
+    const first = await renderStatement(sampleStatement());
+    await renderStatement({ ...sampleStatement(), payee: { name: 'Žižkov Œuvre Ψ', addressLines: [] } });
+    const second = await renderStatement(sampleStatement());
+    expect(second.unsignedDigest).toBe(first.unsignedDigest);
+    expect(second.unsignedPdf).toEqual(first.unsignedPdf);
+    expect(first.unsignedDigest).toBe(sha256Hex(first.unsignedPdf));
+  });
+
+  it('gives other bytes for any other figure or instant', async () => {
+    const sample = sampleStatement();
+    const variants = [sample, { ...sample, issuedAt: '2025-06-02T16:30:01Z' }, { ...sample, evidence: { ...sample.evidence, headSize: 1 } }, sampleStatement({ scale: 2n })];
+    const digests = await Promise.all(variants.map(async (variant) => (await renderStatement(variant)).unsignedDigest));
+    expect(new Set(digests).size).toBe(variants.length);
+  });
+
+  it('is signed into a file that is sound, and whose unsigned digest is the one returned', async () => {
+    const { unsignedPdf, unsignedDigest } = await renderStatement(sampleStatement());
+    const signed = await signStatement({ unsignedPdf, signer: await operatorSigner() });
+    if (!signed.ok) throw new Error(signed.problem);
+    const check = await checkSignature(signed.signedPdf);
+    if (!check.found) throw new Error(check.problem);
+    expect(isSound(check.report)).toBe(true);
+    expect(check.report.unsignedDigest).toBe(unsignedDigest);
+  });
+
+  it('keeps as much room for the signature as is asked for', async () => {
+    const usual = await renderStatement(sampleStatement());
+    const wide = await renderStatement(sampleStatement(), { signatureRoomBytes: 8192 });
+    expect(wide.unsignedPdf.length - usual.unsignedPdf.length).toBe(8192);
+  });
+
+  it('puts ten machines on one page, on either paper', async () => {
+    expect(pageCount((await renderStatement(sampleStatement())).unsignedPdf)).toBe(1);
+    expect(pageCount((await renderStatement(sampleStatement({ paper: 'Letter' }))).unsignedPdf)).toBe(1);
+  });
+
+  it('attaches head, digest and settlement as they stand in the document', async () => {
+    const settlement = { engineVersion: 1, takings: [{ machine: 'M-1', amount: '12.50' }] };
+    const { unsignedPdf } = await renderStatement({ ...sampleStatement(), settlement });
+    const { evidence } = sampleStatement();
+    expect(await attachedFigures(unsignedPdf)).toEqual({
+      format: 1,
+      statementNumber: '2025-000123',
+      evidenceHead: { size: evidence.headSize, root: evidence.headRoot },
+      settlementDigest: evidence.settlementDigest,
+      settlement,
+    });
+  });
+
+  it('is tagged, speaks its language, claims PDF/A-3b, and says nothing about the site outside its pages', async () => {
+    const text = (await renderStatement(sampleStatement())).unsignedPdf.toString('latin1');
+    expect(text).toMatch(/^%PDF-1\.7\n/);
+    expect(text).toContain('/Marked true');
+    expect(text).toContain('/Lang (en-US)');
+    expect(text).toContain('(Settlement statement 2025-000123)');
+    expect(text).not.toContain('Kettle');
+    expect(text).not.toContain('NeedAppearances');
+  });
+
+  it('does not render what does not add up', async () => {
+    await expect(renderStatement({ ...sampleStatement(), dueMinor: 1n })).rejects.toThrow('does not add up: amount due');
+  });
+
+  it('does not render a name with a letter that would vanish', async () => {
+    const document = { ...sampleStatement(), site: { name: 'バー', addressLines: [], code: 'B' } };
+    await expect(renderStatement(document)).rejects.toThrow('no font covers: バ ー');
+  });
+
+  it('takes no statement number that metadata would have to escape', async () => {
+    await expect(renderStatement({ ...sampleStatement(), statementNumber: '2025<1>' })).rejects.toThrow('unfit statement number');
+  });
+});
+
+describe('attachedFigures', () => {
+  it.each([
+    ['no PDF', 'nothing'],
+    ['an attachment that is cut off', '/Type /EmbeddedFile\n/Length 10\n>>\nstream\nx'],
+  ])('finds none in %s', async (_, text) => {
+    expect(await attachedFigures(Buffer.from(text))).toBeUndefined();
+  });
+});
+
+/** Texts of a PDF with its columns, and how the statement's own content would read. */
+describeWithProgram('pdftotext', 'poppler-utils', () => {
+  let folder: string;
+  beforeAll(() => {
+    folder = mkdtempSync(join(tmpdir(), 'statement-'));
+  });
+  afterAll(() => rmSync(folder, { recursive: true }));
+
+  async function pagesOf(document: ReturnType<typeof sampleStatement>): Promise<string[]> {
+    writeFileSync(join(folder, 'statement.pdf'), (await renderStatement(document)).unsignedPdf);
+    const { stdout } = runProgram('pdftotext', ['-layout', 'statement.pdf', '-'], { cwd: folder });
+    return stdout.split('\f').slice(0, -1).map((page) => page.replaceAll(/[ \n]+/g, ' '));
+  }
+
+  it.each([
+    ['one machine', sampleStatement({ machines: 1 })],
+    ['ten machines, Letter', sampleStatement({ paper: 'Letter' })],
+    ['a currency without decimals', sampleStatement({ currency: 'JPY', scale: 100n })],
+    ['a currency with three', sampleStatement({ currency: 'KWD', scale: 1999n })],
+    ['a hundred machines', sampleStatement({ machines: 100 })],
+  ])('reads every row as it was meant: %s', async (_, document) => {
+    const text = (await pagesOf(document)).join(' ');
+    for (const { title, rows } of contentOf(document).sections) {
+      expect(text).toContain(title);
+      for (const { line, cells } of rows) expect(text).toContain([line, ...cells.filter((cell) => cell !== '')].join(' '));
+    }
+  });
+
+  it('repeats heads and carries totals over every page break, and numbers the pages', async () => {
+    const document = sampleStatement({ machines: 100 });
+    const pages = await pagesOf(document);
+    const carried = contentOf(document).sections[0]?.carried;
+    expect(pages.length).toBe(3);
+    pages.forEach((page, index) => {
+      expect(page).toContain(`Page ${index + 1} of 3`);
+      expect(page).toContain('Line Machine Game Coins Notes Refunds Net takings');
+    });
+    const listed = pages[0]?.match(/ M-\d+ /g)?.length ?? 0;
+    const amounts = carried?.(listed).slice(1).join(' ');
+    expect(pages[0]).toContain(`Carried forward ${amounts}`);
+    expect(pages[1]).toContain(`Brought forward ${amounts}`);
+  });
+
+  it('breaks long names instead of running them into each other', async () => {
+    const name = 'Gaststättenbetriebsgesellschaft am Ende der sehr langen Straße Κωνσταντινουπόλεως';
+    const pages = await pagesOf({ ...sampleStatement(), payee: { name, addressLines: [] } });
+    for (const word of name.split(' ')) expect(pages[0]).toContain(word);
+  });
+});
+
+describeWithProgram('qpdf', 'qpdf', () => {
+  it('finds nothing wrong in a statement of several pages', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'statement-'));
+    writeFileSync(join(folder, 'statement.pdf'), (await renderStatement(sampleStatement({ machines: 60 }))).unsignedPdf);
+    const run = runProgram('qpdf', ['--check', 'statement.pdf'], { cwd: folder });
+    rmSync(folder, { recursive: true });
+    expect(run).toMatchObject({ exitCode: 0, stderr: '' });
+  });
+});
