@@ -1,0 +1,163 @@
+/**
+ * Terms said in plain sentences, as data: a code per sentence and what is filled in. A catalogue per language turns
+ * them into text, so that no language is baked into the domain.
+ */
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { Decimal } from '#domain/money/decimal';
+import type { Charge, Guarantee, PartyId, PartyShare, Split, Terms } from '#domain/terms/types';
+
+export type Filling =
+  | { readonly kind: 'party'; readonly party: PartyId }
+  | { readonly kind: 'amount'; readonly amountMinor: bigint }
+  | { readonly kind: 'percent'; readonly percent: Decimal }
+  | { readonly kind: 'date'; readonly date: LocalDate }
+  | { readonly kind: 'shares'; readonly shares: readonly PartyShare[] }
+  /** A code that the catalogue has a phrase for. */
+  | { readonly kind: 'phrase'; readonly code: PhraseCode }
+  /** Words of the parties themselves. */
+  | { readonly kind: 'text'; readonly text: string };
+
+export interface Sentence {
+  readonly code: SentenceCode;
+  readonly fillings: Readonly<Record<string, Filling>>;
+}
+
+export const sentenceCodes = [
+  'arrangement-machine-lease', 'arrangement-space-lease', 'arrangement-joint-venture',
+  'cycle-month', 'cycle-four-weeks', 'cycle-week', 'cycle-visit',
+  'basis-counted', 'basis-metered',
+  'grouping-kind', 'grouping-machine',
+  'token', 'cashless-by-collection',
+  'break-in-all', 'break-in-operator', 'break-in-site',
+  'tax-filed-by', 'tax-borne-by-all', 'tax-borne-by-operator',
+  'first-call', 'charge-amount', 'charge-percentage', 'rest-lapses', 'rest-carried',
+  'split-shares', 'split-rest-shares', 'split-bands-marginal', 'split-bands-whole', 'band', 'last-band',
+  'loss-carry', 'loss-share',
+  'at-least-from-others', 'at-least-from-operator', 'at-most',
+  'advance-fixed', 'advance-percentage',
+  'payout-smallest', 'payout-negative-carry', 'payout-negative-claim', 'payout-coin',
+] as const;
+
+export type SentenceCode = (typeof sentenceCodes)[number];
+
+export const phraseCodes = [
+  'per-week', 'per-month', 'per-year', 'per-period', 'per-visit', 'per-machine-week', 'per-machine-month',
+  'of-net-takings', 'of-cashless-takings', 'of-what-is-left',
+  'scope-agreement', 'scope-pool', 'scope-machine',
+  'weekday-1', 'weekday-2', 'weekday-3', 'weekday-4', 'weekday-5', 'weekday-6', 'weekday-7',
+] as const;
+
+export type PhraseCode = (typeof phraseCodes)[number];
+
+/** The terms in the order in which the money runs through them. */
+export function termsSentences(terms: Terms): Sentence[] {
+  return [
+    sentence(`arrangement-${terms.arrangement}`),
+    cycleSentence(terms),
+    sentence(`basis-${terms.basis}`),
+    // All machines together, and card takings by day, are what a reader expects; only the other ways are said.
+    ...(terms.grouping === 'site' ? [] : [sentence(`grouping-${terms.grouping}`)]),
+    ...terms.tokens.map((token) => sentence('token', { token: { kind: 'text', text: token.tokenId }, value: amount(token.valueMinor) })),
+    ...(terms.cashless === 'by-collection' ? [sentence('cashless-by-collection')] : []),
+    sentence(`break-in-${terms.breakIns.borneBy}`),
+    ...taxSentences(terms),
+    ...terms.charges.flatMap((charge) => chargeSentences(terms, charge)),
+    ...splitSentences(terms.split, terms.charges.length > 0),
+    sentence(terms.loss === 'carry' ? 'loss-carry' : 'loss-share'),
+    ...terms.guarantees.map(guaranteeSentence),
+    ...advanceSentences(terms),
+    ...payoutSentences(terms),
+  ];
+}
+
+function cycleSentence({ cycle }: Terms): Sentence {
+  switch (cycle.kind) {
+    case 'month':
+      return sentence('cycle-month');
+    case 'four-weeks':
+      return sentence('cycle-four-weeks', { anchor: { kind: 'date', date: cycle.anchor } });
+    case 'week':
+      return sentence('cycle-week', { weekday: phrase(weekdays[cycle.startsOnWeekday - 1] ?? 'weekday-1') });
+    case 'visit':
+      return sentence('cycle-visit');
+  }
+}
+
+const weekdays = ['weekday-1', 'weekday-2', 'weekday-3', 'weekday-4', 'weekday-5', 'weekday-6', 'weekday-7'] as const;
+
+function taxSentences({ tax, parties }: Terms): Sentence[] {
+  const filer = parties.find((candidate) => candidate.role === tax.filedBy);
+  return [
+    ...(filer === undefined ? [] : [sentence('tax-filed-by', { party: party(filer.id) })]),
+    ...(tax.borneBy === 'as-the-rule-says' ? [] : [sentence(tax.borneBy === 'all' ? 'tax-borne-by-all' : 'tax-borne-by-operator')]),
+  ];
+}
+
+/** A first call is what the trade calls an amount per time off the top that lapses when the box does not reach it. */
+function chargeSentences(terms: Terms, charge: Charge): Sentence[] {
+  const { to, title, scope, rest } = charge;
+  const common = { party: party(to), title: { kind: 'text', text: title }, scope: phrase(`scope-${scope}`) } as const;
+  if (charge.amount.kind === 'percentage') {
+    return [sentence('charge-percentage', { ...common, percent: { kind: 'percent', percent: charge.amount.percent }, of: phrase(`of-${charge.amount.of}`) }), restSentence(rest)];
+  }
+  const { per, amountMinor } = charge.amount;
+  const isFirstCall = terms.charges[0] === charge && rest === 'lapse' && scope === 'agreement' && (per === 'week' || per === 'month' || per === 'period');
+  const said = { ...common, amount: amount(amountMinor), per: phrase(`per-${per}`) };
+  return isFirstCall ? [sentence('first-call', said)] : [sentence('charge-amount', said), restSentence(rest)];
+}
+
+function restSentence(rest: Charge['rest']): Sentence {
+  return sentence(rest === 'lapse' ? 'rest-lapses' : 'rest-carried');
+}
+
+function splitSentences(split: Split, afterCharges: boolean): Sentence[] {
+  if (split.kind === 'shares') return [sentence(afterCharges ? 'split-rest-shares' : 'split-shares', { shares: { kind: 'shares', shares: split.shares } })];
+  return [
+    sentence(split.method === 'marginal' ? 'split-bands-marginal' : 'split-bands-whole', { scope: phrase(`scope-${split.scope}`), per: phrase(`per-${split.per}`) }),
+    ...split.bands.map((band) => {
+      const said = { from: amount(band.fromMinor), shares: { kind: 'shares', shares: band.shares } } as const;
+      return band.toMinor === null ? sentence('last-band', said) : sentence('band', { ...said, to: amount(band.toMinor) });
+    }),
+  ];
+}
+
+function guaranteeSentence(guarantee: Guarantee): Sentence {
+  const said = { party: party(guarantee.party), amount: amount(guarantee.amountMinor), per: phrase(`per-${guarantee.per}`), scope: phrase(`scope-${guarantee.scope}`) };
+  if (guarantee.kind === 'at-most') return sentence('at-most', { ...said, excessTo: party(guarantee.excessTo) });
+  return sentence(guarantee.from === 'others' ? 'at-least-from-others' : 'at-least-from-operator', said);
+}
+
+function advanceSentences({ advances }: Terms): Sentence[] {
+  switch (advances.kind) {
+    case 'none':
+      return [];
+    case 'fixed':
+      return [sentence('advance-fixed', { amount: amount(advances.amountMinor) })];
+    case 'percentage':
+      return [sentence('advance-percentage', { percent: { kind: 'percent', percent: advances.percent } })];
+  }
+}
+
+function payoutSentences({ payout }: Terms): Sentence[] {
+  return [
+    ...(payout.smallestMinor === 0n ? [] : [sentence('payout-smallest', { amount: amount(payout.smallestMinor) })]),
+    sentence(payout.negative === 'carry' ? 'payout-negative-carry' : 'payout-negative-claim'),
+    ...(payout.smallestCoinMinor === null ? [] : [sentence('payout-coin', { amount: amount(payout.smallestCoinMinor) })]),
+  ];
+}
+
+function sentence(code: SentenceCode, fillings: Readonly<Record<string, Filling>> = {}): Sentence {
+  return { code, fillings };
+}
+
+function amount(amountMinor: bigint): Filling {
+  return { kind: 'amount', amountMinor };
+}
+
+function party(id: PartyId): Filling {
+  return { kind: 'party', party: id };
+}
+
+function phrase(code: PhraseCode): Filling {
+  return { kind: 'phrase', code };
+}
