@@ -131,18 +131,19 @@ describe('a server of its own', () => {
     });
   });
 
-  it('is prepared by an administrator who is no superuser, with the SQL that is printed for them', async () => {
+  it.each(['by the program', 'by hand'])('is prepared by an administrator who is no superuser (%s)', async (way) => {
     await withEmptyServer(async (superuserUrl) => {
-      const passwords = randomPasswords();
-      await onConnection(superuserUrl, async (client) => {
-        await client.query(`CREATE ROLE administrator LOGIN CREATEROLE CREATEDB BYPASSRLS PASSWORD 'administrator'`);
-        await client.query(`CREATE DATABASE managed OWNER administrator`);
-      });
-      const administratorUrl = new URL(superuserUrl);
-      [administratorUrl.username, administratorUrl.password, administratorUrl.pathname] = ['administrator', 'administrator', '/managed'];
-      await onConnection(administratorUrl.toString(), (client) => client.query(roleSetupSql({ database: 'managed', passwords })));
-
-      const urls = urlsForRoles({ serverUrl: superuserUrl, database: 'managed', passwords });
+      const setup = { database: 'managed', passwords: randomPasswords() };
+      await onConnection(superuserUrl, (client) => client.query(`CREATE ROLE administrator LOGIN CREATEROLE CREATEDB BYPASSRLS PASSWORD 'administrator'`));
+      const administrator = new URL(superuserUrl);
+      [administrator.username, administrator.password] = ['administrator', 'administrator'];
+      if (way === 'by the program') {
+        await prepareDatabase({ superuserUrl: administrator.toString(), ...setup });
+      } else {
+        await onConnection(administrator.toString(), (client) => client.query('CREATE DATABASE managed'));
+        await onConnection(administrator.toString(), (client) => client.query(roleSetupSql(setup)));
+      }
+      const urls = urlsForRoles({ serverUrl: superuserUrl, ...setup });
       expect((await migrateDatabase({ ownerUrl: urls.owner })).applied).toHaveLength(files.length);
       const database = createDatabase({ appUrl: urls.app, poolSize: 1 });
       await pingDatabase(database);

@@ -18,11 +18,11 @@ export type MigrationReport = {
 
 /**
  * Creates the database and its five roles where they are missing, and sets the roles' passwords. Harmless to repeat;
- * two processes may do so at once. Needs a superuser, so it is for a server that the program runs itself.
- * Tables come afterwards, from {@link migrateDatabase} with the owner's URL of the answer.
+ * two processes may do so at once. Needs a superuser, or an administrator with CREATEROLE, CREATEDB and BYPASSRLS; on a
+ * server where nobody else gets these, an administrator runs {@link roleSetupSql} by hand. Tables come afterwards, from {@link migrateDatabase} with the owner's URL of the answer.
  */
 export async function prepareDatabase(preparation: {
-  /** Connection string of a superuser, on any existing database. */
+  /** Connection string of a superuser or such an administrator, on any existing database. */
   readonly superuserUrl: string;
   /** Name of the database to create. */
   readonly database: string;
@@ -99,7 +99,7 @@ async function refuseUnfitRoles(client: Client): Promise<void> {
   );
   const missing = databaseRoles.map(roleName).filter((name) => !rows.some((row) => row.name === name));
   if (missing.length > 0) {
-    throw new Error(`The server has no role ${missing.join(', ')}. An administrator creates the roles with the SQL that roleSetupSql gives.`);
+    throw new Error(`The server has no role ${missing.join(', ')}. Let an administrator create the roles first; roleSetupSql in libs/database/roles.ts gives the SQL.`);
   }
   const powerful = rows.filter((row) => row.superuser || (row.bypasses && row.name !== roleName('backup')));
   if (powerful.length > 0) {
