@@ -32,20 +32,19 @@ export function plainTextJournal({ entries, names }: PlainTextRequest): string {
   const accountNames = nameAccounts(entries, names);
   const currencies = [...new Set(entries.map((entry) => entry.currency))].sort();
   const declared = [...new Set(accountNames.values())].sort();
-  return [
-    ...currencies.map((currency) => `commodity ${currency}`),
-    '',
-    ...declared.map((name) => `account ${name}`),
-    ...entries.flatMap((entry) => ['', ...transaction(entry, accountNames)]),
-    '',
-  ].join('\n');
+  const nameOf = (account: AccountRef): string => accountNames.get(accountKey(account)) ?? '';
+  return plainTextDeclarations({ currencies, accountNames: declared }) + entries.map((entry) => plainTextEntry(entry, nameOf)).join('');
 }
 
-function transaction(entry: JournalEntry, accountNames: ReadonlyMap<string, string>): string[] {
-  return [
-    `${entry.date} * (${harmless(entry.sourceId)}) ${descriptions[entry.kind]}`,
-    ...entry.postings.map(({ account, amountMinor }) => `    ${accountNames.get(accountKey(account)) ?? ''}  ${formatMinor(amountMinor, entry.currency)} ${entry.currency}`),
-  ];
+/** What stands at the head of a journal that is written entry by entry: everything that its entries will name. */
+export function plainTextDeclarations(declared: { readonly currencies: readonly string[]; readonly accountNames: readonly string[] }): string {
+  return [...declared.currencies.map((currency) => `commodity ${currency}`), '', ...declared.accountNames.map((name) => `account ${name}`), ''].join('\n');
+}
+
+/** One entry, with the empty line before it. `reference` stands for the id of its source where people know it by another name. */
+export function plainTextEntry(entry: JournalEntry & { readonly reference?: string }, nameOf: (account: AccountRef) => string): string {
+  const lines = entry.postings.map(({ account, amountMinor }) => `    ${nameOf(account)}  ${formatMinor(amountMinor, entry.currency)} ${entry.currency}`);
+  return ['', `${entry.date} * (${harmless(entry.reference ?? entry.sourceId)}) ${descriptions[entry.kind]}`, ...lines, ''].join('\n');
 }
 
 /** One name per account; holders whose names look alike after cleaning are told apart by a number, in the order of their ids. */
@@ -66,7 +65,8 @@ function nameAccounts(entries: readonly JournalEntry[], names: ReadonlyMap<strin
   return named;
 }
 
-function accountName({ code, holderId }: AccountRef, names: ReadonlyMap<string, string>): string {
+/** The account's name: its type, its place in the chart, and its holder. */
+export function accountName({ code, holderId }: AccountRef, names: ReadonlyMap<string, string>): string {
   const { type, name } = chartOfAccounts[code];
   const segments = [typeNames[type], ...name];
   if (holderId !== null) segments.push(harmless(names.get(holderId) ?? holderId));
