@@ -1,21 +1,21 @@
+import type { AccountRef, JournalEntry } from '#domain/journal/types';
 import { formatMinor } from '#domain/money/amount';
-import { currencyOf, type PlainEntry } from './plain-text';
+import { accountCodeOf } from './post';
 
 /** Columns of the journal as CSV (RFC 4180), one line per posting. Amounts are strict decimals with a point. */
 const columns = ['date', 'entry', 'kind', 'reference', 'source', 'line', 'account', 'account_name', 'currency', 'debit', 'credit', 'amount'] as const;
 
 export const csvHeader = `${columns.join(',')}\r\n`;
 
-export function csvEntry(entry: PlainEntry): string {
+export function csvEntry(entry: JournalEntry & { readonly reference?: string }, nameOf: (account: AccountRef) => string): string {
+  const amount = (minor: bigint): string => formatMinor(minor, entry.currency);
+  const head = [entry.date, entry.id, entry.kind, entry.reference ?? '', entry.sourceId].map(csvText);
   return entry.postings
-    .map((posting, index) => {
-      const currency = currencyOf(posting.currency);
-      const amount = (minor: bigint) => formatMinor(minor, currency);
-      const texts = [entry.date, entry.id, entry.kind, entry.reference, entry.sourceId].map(csvText);
-      const account = [posting.accountCode, posting.accountName, posting.currency].map(csvText);
-      const debit = posting.amountMinor > 0n ? amount(posting.amountMinor) : '';
-      const credit = posting.amountMinor < 0n ? amount(-posting.amountMinor) : '';
-      return `${[...texts, index + 1, ...account, debit, credit, amount(posting.amountMinor)].join(',')}\r\n`;
+    .map(({ account, amountMinor }, index) => {
+      const described = [accountCodeOf(account), nameOf(account), entry.currency].map(csvText);
+      const debit = amountMinor > 0n ? amount(amountMinor) : '';
+      const credit = amountMinor < 0n ? amount(-amountMinor) : '';
+      return `${[...head, index + 1, ...described, debit, credit, amount(amountMinor)].join(',')}\r\n`;
     })
     .join('');
 }

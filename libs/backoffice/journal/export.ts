@@ -1,11 +1,16 @@
 import { Readable } from 'node:stream';
 import { done, refusedFields, type Outcome } from '#contracts/outcome';
 import { withTenant, type TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { AccountCode } from '#domain/journal/accounts';
+import { plainTextDeclarations, plainTextEntry } from '#domain/journal/plain-text';
+import type { AccountRef, EntryKind, JournalEntry } from '#domain/journal/types';
+import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { csvEntry, csvHeader } from './csv';
-import { plainTextEntry, plainTextHeader, type PlainEntry } from './plain-text';
+import { accountCodeOf } from './post';
 import { readEntries, readAccounts, readUsedCurrencies, type EntryRange, type EntryRow } from './read.sql';
 
 /** Entries per query: some 100 kB of text, so that a journal of any length takes constant memory. */
@@ -31,7 +36,7 @@ export async function exportJournal(
     const operatorCode = await readOperatorCode(tx);
     if (format === 'csv') return done({ range, operatorCode, text: csvHeader });
     const [accounts, currencies] = [await readAccounts(tx), await readUsedCurrencies(tx, range)];
-    return done({ range, operatorCode, text: plainTextHeader({ operatorCode, from, to, accounts, currencies }) });
+    return done({ range, operatorCode, text: plainTextDeclarations({ currencies, accountNames: accounts.map((account) => account.name) }) });
   });
   if (!head.ok) return head;
   const { range, operatorCode, text } = head.value;
@@ -47,7 +52,7 @@ async function* pages(journal: {
   caller: Caller;
   range: EntryRange;
   text: string;
-  entryText: (entry: PlainEntry) => string;
+  entryText: (entry: ExportedEntry, nameOf: (account: AccountRef) => string) => string;
 }): AsyncGenerator<Buffer> {
   const { deps, caller, range, text, entryText } = journal;
   yield Buffer.from(text, 'utf8');
@@ -55,27 +60,36 @@ async function* pages(journal: {
   for (;;) {
     const continueAfter: { accountingDate: string; id: string } | null = after;
     const rows: EntryRow[] = await withTenant(deps.database, caller, (tx) => readEntries(tx, { range, after: continueAfter, limit: PAGE_SIZE }));
-    if (rows.length > 0) yield Buffer.from(rows.map((row) => entryText(entryOf(row))).join(''), 'utf8');
+    if (rows.length > 0) yield Buffer.from(rows.map((row) => entryText(entryOf(row), nameIn(row))).join(''), 'utf8');
     const last = rows.at(-1);
     if (last === undefined || rows.length < PAGE_SIZE) return;
     after = { accountingDate: last.accounting_date, id: last.id };
   }
 }
 
-function entryOf(row: EntryRow): PlainEntry {
+type ExportedEntry = JournalEntry & { readonly reference?: string };
+
+/** Every entry is in one currency: the builders make no other. */
+function entryOf(row: EntryRow): ExportedEntry {
   return {
     id: row.id,
-    kind: row.kind,
-    date: row.accounting_date,
-    reference: row.reference,
+    kind: row.kind as EntryKind,
+    date: row.accounting_date as LocalDate,
+    currency: row.currency as CurrencyCode,
     sourceId: row.source_id,
-    postings: row.account_codes.map((accountCode, index) => ({
-      accountCode,
-      accountName: row.account_names[index] ?? accountCode,
-      currency: row.currencies[index] ?? '',
-      amountMinor: row.amounts_minor[index] ?? 0n,
-    })),
+    postings: row.account_codes.map((code, index) => ({ account: accountRefOf(code), amountMinor: row.amounts_minor[index] ?? 0n })),
+    ...(row.reference === null ? {} : { reference: row.reference }),
   };
+}
+
+function accountRefOf(code: string): AccountRef {
+  const [chartCode = '', holderId = null] = code.split(':');
+  return { code: chartCode as AccountCode, holderId };
+}
+
+function nameIn(row: EntryRow): (account: AccountRef) => string {
+  const names = new Map(row.account_codes.map((code, index) => [code, row.account_names[index] ?? code]));
+  return (account) => names.get(accountCodeOf(account)) ?? accountCodeOf(account);
 }
 
 async function readOperatorCode(tx: TenantTransaction): Promise<string> {

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
-import { chartOfAccounts, type Account } from '#domain/journal/accounts';
+import { chartOfAccounts } from '#domain/journal/accounts';
+import { accountName } from '#domain/journal/plain-text';
 import type { AccountRef, JournalEntry } from '#domain/journal/types';
 import { holderCodes, insertAccounts, insertEntries, missingAccounts } from './post.sql';
 
@@ -45,10 +46,8 @@ async function openAccounts(tx: TenantTransaction, refs: readonly AccountRef[]):
   await insertAccounts(
     tx,
     toOpen.map(([code, ref]) => {
-      const account: Account = chartOfAccounts[ref.code];
       // A holder without a code (a bank account, a float) goes by its id, so that its account still has a name of its own.
-      const holder = ref.holderId === null ? [] : [codes.get(ref.holderId) ?? ref.holderId];
-      return { code, kind: account.type, name: [account.type, ...account.name, ...holder].join(':') };
+      return { code, kind: chartOfAccounts[ref.code].type, name: accountName(ref, codes) };
     }),
   );
 }

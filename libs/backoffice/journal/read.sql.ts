@@ -50,11 +50,11 @@ export type EntryRow = {
   readonly kind: string;
   readonly source_id: string;
   readonly accounting_date: string;
+  readonly currency: string;
   /** What people know the source by: a statement's number, or nothing. */
-  readonly reference: string;
+  readonly reference: string | null;
   readonly account_codes: readonly string[];
   readonly account_names: readonly string[];
-  readonly currencies: readonly string[];
   readonly amounts_minor: readonly bigint[];
 };
 
@@ -65,13 +65,13 @@ export async function readEntries(
 ): Promise<EntryRow[]> {
   const { range, after, limit } = page;
   const { rows } = await tx.sql<EntryRow>(
-    `SELECT e.id, e.kind, e.source_id, e.accounting_date, coalesce(s.number, '') AS reference,
-            p.account_codes, p.account_names, p.currencies, p.amounts_minor
+    `SELECT e.id, e.kind, e.source_id, e.accounting_date, s.number AS reference,
+            p.currency, p.account_codes, p.account_names, p.amounts_minor
        FROM journal_entry e
        LEFT JOIN settlement s ON s.tenant_id = e.tenant_id AND s.id = e.source_id
        CROSS JOIN LATERAL (
          SELECT array_agg(a.code ORDER BY p.position) AS account_codes, array_agg(a.name ORDER BY p.position) AS account_names,
-                array_agg(p.currency ORDER BY p.position) AS currencies, array_agg(p.amount_minor ORDER BY p.position) AS amounts_minor
+                min(p.currency) AS currency, array_agg(p.amount_minor ORDER BY p.position) AS amounts_minor
            FROM journal_posting p JOIN journal_account a ON a.tenant_id = p.tenant_id AND a.code = p.account_code
           WHERE p.tenant_id = e.tenant_id AND p.journal_entry_id = e.id) p
       WHERE e.tenant_id = $1 AND e.accounting_date BETWEEN $2 AND $3 AND e.recorded_at <= $4
