@@ -37,6 +37,8 @@ export async function createApplication(options: ApiOptions): Promise<NestFastif
   const application = await NestFactory.create<NestFastifyApplication>(ApiModule.with(options), adapter, {
     logger: false,
     abortOnError: false,
+    // Fastify reads JSON by itself. Forms, which other sites can send without asking, are read by nobody.
+    bodyParser: false,
   });
   const fastify = adapter.getInstance<FastifyInstance>();
   await protect(fastify, options);
@@ -88,6 +90,7 @@ function isGuessable(request: FastifyRequest): boolean {
 
 /** Uploads reach their handler as a stream: a file of any length takes the memory of one chunk. */
 function acceptUploads(fastify: FastifyInstance): void {
+  fastify.removeContentTypeParser('text/plain');
   const mediaTypes = new Set(routesOf(controllers).flatMap(({ endpoint }) => (endpoint.upload ? [endpoint.upload.mediaType] : [])));
   for (const mediaType of mediaTypes) {
     fastify.addContentTypeParser(mediaType, (_request: unknown, payload: Readable, done: (error: null, body: Readable) => void) => {

@@ -29,7 +29,7 @@ function toResponse(input: {
   if (outcome.replayed === true) void reply.header('Idempotency-Replayed', 'true');
   if (endpoint.file !== undefined) return toFile(outcome.value as FileAnswer, endpoint.file);
   if (endpoint.answer === undefined) return undefined;
-  // Parsing drops every field that the declaration does not name; a missing one is our bug and becomes a 500.
+  // A field that the declaration does not name, or that is missing, is our bug: a 500 rather than something said too much.
   const body = endpoint.answer.parse(outcome.value);
   if (endpoint.revision !== undefined) void reply.header('ETag', `"${revisionIn(body)}"`);
   return body;

@@ -2,9 +2,9 @@ import { createParamDecorator, type ExecutionContext } from '@nestjs/common';
 import { bodyField } from '#contracts/outcome';
 import type { FieldError } from '#contracts/problem';
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { Transform, type Readable } from 'node:stream';
+import { Readable, Transform } from 'node:stream';
 import type { z } from 'zod';
-import { endpointOf, type AskedFor } from './endpoint';
+import { endpointOf, type AskedFor, type EndpointDeclaration } from './endpoint';
 import { ProblemException } from './problem';
 
 /** Gives a handler its request, parsed as its declaration says. Anything else in the request is refused. */
@@ -18,9 +18,7 @@ export const Asked = createParamDecorator((_data: unknown, context: ExecutionCon
     signedIn: request.signedIn,
     params: parsePart(endpoint.params, request.params, 'path', errors),
     query: parsePart(endpoint.query, request.query, 'query', errors),
-    body: endpoint.upload
-      ? limited(request.body as Readable, endpoint.upload.limitBytes)
-      : parsePart(endpoint.body, request.body ?? {}, 'body', errors),
+    body: bodyOf(endpoint, request, errors),
     expectedRevision: endpoint.revision === 'needed' ? revisionOf(request) : undefined,
     request,
     reply: context.switchToHttp().getResponse<FastifyReply>(),
@@ -30,6 +28,13 @@ export const Asked = createParamDecorator((_data: unknown, context: ExecutionCon
   if (errors.length > 0) throw new ProblemException({ code: 'invalid-request', errors });
   return parsed as unknown as AskedFor;
 });
+
+function bodyOf(endpoint: EndpointDeclaration, request: FastifyRequest, errors: FieldError[]): unknown {
+  const isFile = request.body instanceof Readable;
+  if (isFile !== (endpoint.upload !== undefined)) throw new ProblemException({ code: 'unsupported-media-type' });
+  if (endpoint.upload === undefined) return parsePart(endpoint.body, request.body ?? {}, 'body', errors);
+  return limited(request.body as Readable, endpoint.upload.limitBytes);
+}
 
 function parsePart(
   schema: z.ZodType | undefined,

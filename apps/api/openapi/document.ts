@@ -101,7 +101,7 @@ function operation(route: Route, toSchema: SchemaWriter): Json {
   const { endpoint, handler, controller } = route;
   const status = String(endpoint.status ?? 200);
   return {
-    operationId: `${handler}${controller.name.replace(/Controller$/, '')}`,
+    operationId: operationIdOf(handler, controller.name.replace(/Controller$/, '')),
     tags: [tagOf(route)],
     summary: endpoint.summary,
     ...(endpoint.description === undefined ? {} : { description: endpoint.description }),
@@ -114,6 +114,11 @@ function operation(route: Route, toSchema: SchemaWriter): Json {
       ...Object.fromEntries([...problemsByStatus(endpoint)].map(([code, codes]) => [code, problemAnswer(codes)])),
     },
   };
+}
+
+/** `list` of SiteController is listSite; a handler that names its thing itself keeps its name. */
+function operationIdOf(handler: string, noun: string): string {
+  return /[A-Z]/.test(handler) ? handler : `${handler}${noun}`;
 }
 
 function tagOf(route: Route): string {

@@ -34,7 +34,7 @@ export function isWeakPassword(password: string, known: readonly string[]): bool
   if (isRun(lower)) return true;
   const parts = [...known.flatMap((word) => word.toLowerCase().split(/[@.\s]+/)), ...guessedFirst].filter((word) => word.length >= 4);
   // What is left when everything guessable is taken out must still be something to guess.
-  const rest = parts.reduce((left, word) => left.replaceAll(word, ''), lower).replace(/[\d\W_]/g, '');
+  const rest = parts.reduce((left, word) => left.replaceAll(word, ''), lower).replace(/[\p{N}\p{P}\p{S}\s]/gu, '');
   return rest.length < 4;
 }
 
