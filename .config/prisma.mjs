@@ -4,5 +4,5 @@ import { defineConfig } from 'prisma/config';
 export default defineConfig({
   schema: '../prisma/schema.prisma',
   migrations: { path: '../prisma/migrations' },
-  datasource: { url: process.env.DATABASE_OWNER_URL ?? 'postgresql://latchledger_owner@127.0.0.1:5432/latchledger' },
+  datasource: { url: process.env.DATABASE_URL ?? 'postgresql://latchledger_owner@127.0.0.1:5432/latchledger' },
 });
