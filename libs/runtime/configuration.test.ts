@@ -22,6 +22,9 @@ it('needs little more than the database and the key on a server, and binds to th
       redisUrl: undefined,
       mail: { kind: 'directory', directory: resolve('data/mail') },
       trustedProxies: 0,
+      metricsToken: undefined,
+      requestsPerMinute: 600,
+      guessesPerMinute: 20,
       databasePoolSize: 20,
     },
   });
@@ -81,6 +84,8 @@ it.each([
   ['REDIS_URL', ['http://x', 'redis'], ['redis://x', 'rediss://:p@x:6380/2']],
   ['SMTP_URL', ['mail.example.com'], []],
   ['TRUSTED_PROXIES', ['all', '11'], ['0', '2']],
+  ['METRICS_TOKEN', ['too short'], ['0123456789abcdef']],
+  ['GUESSES_PER_MINUTE', ['0', 'many'], ['5']],
   ['API_POOL_SIZE', ['1', '501', 'many'], ['2', '500']],
 ])('judges %s', (variable, wrong, right) => {
   for (const value of wrong) {

@@ -33,6 +33,10 @@ export type ApiConfiguration = ProcessConfiguration & {
   readonly port: number;
   /** How many proxies of our own stand before the process; the client's address is taken from behind them. */
   readonly trustedProxies: number;
+  /** Opens /metrics to other machines. */
+  readonly metricsToken: string | undefined;
+  readonly requestsPerMinute: number;
+  readonly guessesPerMinute: number;
   readonly databasePoolSize: number;
 };
 
@@ -73,6 +77,9 @@ export function readApiConfiguration(environment: Environment): ReadConfiguratio
     ...readProcess(read),
     port: read.optional('PORT') ?? 4800,
     trustedProxies: read.optional('TRUSTED_PROXIES') ?? 0,
+    metricsToken: read.optional('METRICS_TOKEN'),
+    requestsPerMinute: read.optional('REQUESTS_PER_MINUTE') ?? 600,
+    guessesPerMinute: read.optional('GUESSES_PER_MINUTE') ?? 20,
     databasePoolSize: read.optional('API_POOL_SIZE') ?? CONNECTION_BUDGET.api,
   }));
 }

@@ -76,6 +76,16 @@ export const VARIABLES = {
     isSecret: true,
   },
   MAIL_FROM: { schema: z.email(), expected: 'the sender of mails, for example ledger@example.com' },
+  METRICS_TOKEN: {
+    schema: z.string().min(16),
+    expected: 'a random text of at least 16 characters, with which other machines may read /metrics (left out, only this machine may)',
+    isSecret: true,
+  },
+  REQUESTS_PER_MINUTE: { schema: wholeNumber({ from: 1, to: 999_999 }), expected: 'the number of requests a minute that one client address may make' },
+  GUESSES_PER_MINUTE: {
+    schema: wholeNumber({ from: 1, to: 999_999 }),
+    expected: 'the number of requests a minute that one client address may make where secrets could be guessed, such as sign-in',
+  },
   API_POOL_SIZE: poolVariable('of one api process'),
   WORKER_POOL_SIZE: poolVariable('of one worker process'),
 } satisfies Record<string, Variable>;
