@@ -7,7 +7,7 @@ export function ColumnGuide() {
       <summary>{words.imports.guide.title}</summary>
       <div className="stack">
         <p>{words.imports.guide.lead}</p>
-        <div className="scroll-across" tabIndex={0} role="region" aria-label={words.imports.guide.title}>
+        <div className="scroll-across" tabIndex={0} role="group" aria-label={words.imports.guide.title}>
           <table>
             <caption className="visually-hidden">{words.imports.guide.title}</caption>
             <thead>

@@ -45,7 +45,7 @@ function Places({ errors, total, shown }: PlacesProps) {
   return (
     <>
       {shown < total ? <p className="soft">{words.imports.firstOnly(shown, total)}</p> : null}
-      <div className="scroll-across" tabIndex={0} role="region" aria-labelledby="errors">
+      <div className="scroll-across" tabIndex={0} role="group" aria-labelledby="errors">
         <table>
           <caption className="visually-hidden">{words.imports.errorsTitle}</caption>
           <thead>

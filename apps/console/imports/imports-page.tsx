@@ -45,7 +45,7 @@ function Files() {
           <Blank title={words.imports.none} />
         ) : (
           <>
-            <div className="scroll-across" tabIndex={0} role="region" aria-labelledby="files">
+            <div className="scroll-across" tabIndex={0} role="group" aria-labelledby="files">
               <table>
                 <caption className="visually-hidden">{words.imports.files}</caption>
                 <thead>

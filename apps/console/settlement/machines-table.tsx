@@ -19,7 +19,7 @@ export function Machines({ lines, currency }: MachinesProps) {
   return (
     <section className="section" aria-labelledby="machines">
       <h2 id="machines">{words.settlement.machines}</h2>
-      <div className="scroll-across" tabIndex={0} role="region" aria-labelledby="machines">
+      <div className="scroll-across" tabIndex={0} role="group" aria-labelledby="machines">
         <table>
           <caption className="visually-hidden">{words.settlement.machinesCaption(currency)}</caption>
           <thead>

@@ -56,10 +56,13 @@ function Content({ settlement }: { readonly settlement: Settlement }) {
   return (
     <>
       <Totals settlement={settlement} />
-      <section className="section" aria-labelledby="waterfall">
-        <h2 id="waterfall">{words.settlement.waterfall}</h2>
-        <WaterfallTable lines={own} caption={words.settlement.waterfallCaption(settlement.currency)} />
-      </section>
+      <div className={styles.sideBySide}>
+        <section className="section" aria-labelledby="waterfall">
+          <h2 id="waterfall">{words.settlement.waterfall}</h2>
+          <WaterfallTable lines={own} caption={words.settlement.waterfallCaption(settlement.currency)} />
+        </section>
+        <Terms settlement={settlement} />
+      </div>
       {earlier.map((block) => (
         <section key={block.startsOn} className="section" aria-labelledby={`earlier-${block.startsOn}`}>
           <h2 id={`earlier-${block.startsOn}`}>{words.settlement.earlier(block.startsOn)}</h2>
@@ -68,7 +71,6 @@ function Content({ settlement }: { readonly settlement: Settlement }) {
         </section>
       ))}
       <Machines lines={own} currency={settlement.currency} />
-      <Terms settlement={settlement} />
       <History settlement={settlement} />
     </>
   );
