@@ -3,7 +3,7 @@ import { denial } from '#domain/permissions/can';
 import { roles, scopes, type Actor, type Role } from '#domain/permissions/role';
 import { permissions, type Action, type Row } from '#domain/permissions/table';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
-import { idsIn, readSamples, replaceIds, unknownId, type SampleRequest } from '#tests/support/samples';
+import { idsIn, readSamples, replaceIds, unknownId, type SampleRequest, type Samples } from '#tests/support/samples';
 import { controllers } from '#api/controllers';
 import { openApiDocument } from '#api/openapi/document';
 
@@ -18,11 +18,12 @@ const routes: Route[] = Object.entries(document.paths).flatMap(([path, methods])
   Object.entries(methods).map(([method, operation]) => ({ key: `${method.toUpperCase()} ${path}`, method, path, operation })),
 );
 const routesOfOperators = routes.filter((route) => route.operation['x-action'] in permissions);
-const samples = readSamples();
 const elsewhere = '0195e000-0000-7000-8000-00000000e15e';
 
 let api: TestApi;
+let samples: Samples;
 beforeAll(async () => {
+  samples = await readSamples();
   api = await startTestApi();
 });
 afterAll(() => api?.close());

@@ -29,13 +29,13 @@ export type Sample = {
 export type Samples = { readonly [route: string]: Sample };
 
 /** All samples of tests/api/samples: one file per noun, each exporting `samples`. */
-export function readSamples(): Samples {
+export async function readSamples(): Promise<Samples> {
   const directory = join(__dirname, '..', 'api', 'samples');
   const files = readdirSync(directory).filter((name) => name.endsWith('.ts'));
   const all: { [route: string]: Sample } = {};
   for (const name of files) {
     // Loaded by name, so that a new file needs no list that everybody edits.
-    const { samples } = require(join(directory, name)) as { samples?: Samples };
+    const { samples } = (await import(join(directory, name))) as { samples?: Samples };
     if (samples === undefined) throw new Error(`${name} exports no samples`);
     for (const [route, sample] of Object.entries(samples)) {
       if (all[route] !== undefined) throw new Error(`two samples for ${route}`);
