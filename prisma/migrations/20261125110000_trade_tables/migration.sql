@@ -31,6 +31,8 @@ CREATE TABLE tax_rule (
   valid_to    date,
   document    jsonb NOT NULL,
   source      text NOT NULL DEFAULT '',
+  -- Why it was written or ended, where that reached into settled periods.
+  reason      text NOT NULL DEFAULT '',
   created_at  timestamptz NOT NULL,
   PRIMARY KEY (tenant_id, id),
   FOREIGN KEY (tenant_id, tax_area_id) REFERENCES tax_area (tenant_id, id),
@@ -259,7 +261,7 @@ CREATE TABLE import_row (
   tenant_id      uuid NOT NULL REFERENCES operator (tenant_id),
   import_file_id uuid NOT NULL,
   line_number    integer NOT NULL,
-  collection_id  uuid NOT NULL,
+  collection_id  uuid,
   site_id        uuid NOT NULL,
   placement_id   uuid NOT NULL,
   machine_id     uuid NOT NULL,
@@ -348,6 +350,7 @@ CREATE UNIQUE INDEX box_count_part_once ON box_count (tenant_id, collection_id, 
   WHERE replaces_id IS NULL;
 CREATE UNIQUE INDEX box_count_replaced_once ON box_count (tenant_id, replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX box_count_by_placement ON box_count (tenant_id, placement_id);
+CREATE INDEX box_count_by_collection ON box_count (tenant_id, collection_id);
 
 -- Money that was given back to a player, presented at this collection.
 CREATE TABLE refund_slip (
@@ -404,13 +407,14 @@ CREATE TABLE close_run (
   CONSTRAINT close_run_once UNIQUE (tenant_id, cycle, starts_on)
 );
 
--- The unit of work of a close and of an issue: a list of agreements or settlements, done in one transaction each.
+-- The unit of work of a close, a review and an issue: a list of periods (to settle) or settlements, done in one transaction
+-- each; rendering, which may be repeated, in several.
 -- The row is locked while it is worked on and says when it is done, so that a second delivery of the same job does nothing.
 CREATE TABLE work_batch (
   tenant_id    uuid NOT NULL REFERENCES operator (tenant_id),
   id           uuid NOT NULL,
   close_run_id uuid NOT NULL,
-  task         text NOT NULL CHECK (task IN ('settle', 'number', 'render')),
+  task         text NOT NULL CHECK (task IN ('settle', 'review', 'number', 'render')),
   subject_ids  uuid[] NOT NULL,
   state        text NOT NULL CHECK (state IN ('waiting', 'done')),
   attempts     integer NOT NULL DEFAULT 0,
