@@ -24,6 +24,13 @@ export const problems = {
   'already-exists': row(409, 'There is one already', 'Choose another code or value for the fields listed in `errors`.'),
   'file-accepted-before': row(409, 'The same file is in the books already', 'See `detail` for the earlier upload. Discard this one.'),
   'file-outdated': row(409, 'The books have changed since this file was checked', 'Discard it and upload it again: the check then names the lines.'),
+  'period-already-closed': row(409, 'The period is closed already', 'See `detail` for the run that closed it. What is missing in it is settled by that run.'),
+  'period-not-over': row(409, 'The period is not over yet', 'See `detail` for the day from which it can be closed.'),
+  'nothing-to-close': row(409, 'No agreement is settled in this period', 'Check the cycle and the first day: agreements of that cycle have a period that begins then.'),
+  'cannot-be-settled': row(409, 'Something stands in the way of this settlement', 'See `detail`, mend it, and try again.'),
+  'draft-is-stale': row(409, 'What the draft was computed from has changed', 'See `detail` for what changed. Recompute the draft and look at it again.'),
+  'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
+  'statement-not-issued': row(409, 'There is no statement yet', 'It is made when the settlement is issued.'),
   'busy': row(409, 'Another change to the same thing is under way', 'Repeat the request.'),
   'changed-meanwhile': row(412, 'Somebody changed this since you read it', 'Read it again, look at what changed, and send your change with the new ETag.'),
   'body-too-large': row(413, 'The request body is too large', 'Send less at once, or use the file import.'),
@@ -40,6 +47,7 @@ export const problems = {
   'too-many-requests': row(429, 'Too many requests', 'Wait as long as the Retry-After header says.'),
   'sign-in-locked': row(429, 'Too many failed attempts', 'Wait as long as the Retry-After header says. An owner can give out a link to set a new password.'),
   'unexpected': row(500, 'Something went wrong on our side', 'Repeat the request; if it fails again, report the request id.'),
+  'statement-in-preparation': row(503, 'The statement is being made', 'Wait a moment and repeat the request.'),
   'not-ready': row(503, 'The service is not ready', 'Wait a moment and repeat the request.'),
 } as const;
 
