@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { isLocalDate } from '#domain/calendar/local-date';
 import { isCurrencyCode, type CurrencyCode } from '#domain/money/currency';
 
 /** Formats that every resource shares, so that a date or an id is checked alike everywhere. */
@@ -28,7 +29,10 @@ export const nameSchema = z
 export const reasonSchema = z.string().trim().min(3).max(1000).describe('The reason, for people who read the history.');
 
 /** Calendar day at the site, ISO 8601. */
-export const localDateSchema = z.iso.date().describe('Calendar day, ISO 8601: 2026-03-31.');
+export const localDateSchema = z.iso
+  .date({ abort: true })
+  .refine(isLocalDate, 'is not a day from 1900 to 2199')
+  .describe('Calendar day, ISO 8601: 2026-03-31.');
 
 /** Instant with its offset, RFC 3339. Answers are always in UTC. */
 export const instantSchema = z.iso.datetime({ offset: true }).describe('Instant, RFC 3339 with offset: 2026-03-31T18:05:00+02:00.');
