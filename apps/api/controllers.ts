@@ -3,6 +3,7 @@ import { AccountController } from './account/account-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
 import { GameController } from './games/game-controller';
 import { HealthController } from './health/health-controller';
+import { ImportController } from './imports/import-controller';
 import { InstallationController } from './installations/installation-controller';
 import { LinkController } from './links/link-controller';
 import { MachineController } from './machines/machine-controller';
@@ -13,6 +14,7 @@ import { PersonController } from './people/person-controller';
 import { PlacementController } from './placements/placement-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteController } from './sites/site-controller';
+import { TaxAreaController } from './tax-areas/tax-area-controller';
 
 /** Every resource of the API. A new one is added here; its routes, documents and access tests follow from it. */
 export const controllers: readonly Type<object>[] = [
@@ -30,4 +32,6 @@ export const controllers: readonly Type<object>[] = [
   GameController,
   PlacementController,
   InstallationController,
+  TaxAreaController,
+  ImportController,
 ];

@@ -1,0 +1,54 @@
+import { done, refusedFields, type Outcome } from '#contracts/outcome';
+import type { CreatePlacement, Placement } from '#contracts/placement';
+import type { TenantTransaction } from '#database/tenant';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { lockMachine } from '../machine/machine.sql';
+import { perform } from '../perform';
+import { shareSite } from '../site/site.sql';
+import { checkDays, standsElsewhere, type DayFields } from './check-days';
+import { insertPlacement, selectOverlap, selectPlacement, type PlacementRow } from './placement.sql';
+import { placementConstraints, toPlacement } from './to-placement';
+
+/** Places a machine at a site. It is never in two places. */
+export async function createPlacement(deps: Backoffice, caller: Caller, command: CreatePlacement): Promise<Outcome<Placement>> {
+  return perform(
+    deps,
+    caller,
+    'placement.create',
+    async ({ tx, now }) => {
+      const placed = await place(tx, {
+        ...command,
+        id: command.id ?? deps.newId(),
+        now,
+        fields: { placedOn: 'placedOn', removedOn: 'removedOn' },
+      });
+      return placed.ok ? done(toPlacement(placed.value)) : placed;
+    },
+    { constraints: placementConstraints },
+  );
+}
+
+/** Checks and writes a placement; `fields` names the days as the caller's request does. */
+export async function place(
+  tx: TenantTransaction,
+  placement: { id: string; machineId: string; siteId: string; placedOn: string; removedOn: string | null; now: Date; fields: DayFields },
+): Promise<Outcome<PlacementRow>> {
+  const { id, machineId, placedOn, removedOn, fields } = placement;
+  const machine = await lockMachine(tx, machineId);
+  const site = await shareSite(tx, placement.siteId);
+  if (machine === null || site === null) {
+    return refusedFields('invalid-command', [
+      ...(machine === null ? [{ path: ['machineId'], code: 'unknown', message: 'There is no machine with this id.' }] : []),
+      ...(site === null ? [{ path: ['siteId'], code: 'unknown', message: 'There is no site with this id.' }] : []),
+    ]);
+  }
+  const wrong = checkDays({ placedOn, removedOn, allowed: { machine, site }, fields });
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+  const other = await selectOverlap(tx, { machineId, placedOn, removedOn, exceptId: null });
+  if (other !== null) return refusedFields('invalid-command', [standsElsewhere({ other, field: fields.placedOn })]);
+  await insertPlacement(tx, placement);
+  const row = await selectPlacement(tx, id);
+  if (row === null) throw new Error(`placement ${id} was not stored`);
+  return done(row);
+}
