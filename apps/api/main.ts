@@ -2,39 +2,17 @@ import { closeDatabase, createDatabase, pingDatabase } from '#database/tenant';
 import { systemClock } from '#runtime/clock';
 import { readApiConfiguration, type ApiConfiguration } from '#runtime/configuration';
 import { newId } from '#runtime/ids';
-import { createLogger } from '#runtime/logging';
+import { CONFIGURATION_EXIT_STATUS, configurationOrExit, runProcess, type Running } from '#runtime/lifecycle';
+import { createLogger, type Logger } from '#runtime/logging';
 import { readMasterKeyFile, type MasterKeys } from '#runtime/master-key-file';
 import { createMetrics } from '#runtime/metrics';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
-import { setTimeout as pause } from 'node:timers/promises';
 import { accountSecretsUnder } from './account-secrets';
 import { createApplication } from './application';
 
-/** Longer than any request takes; then whoever still waits is let down rather than the restart. */
-const CLOSING_MS = 15_000;
-
-/**
- * The HTTP process. Its settings come from the environment. It ends when it is told to, and when the process that started it
- * with a channel goes away: a server left alone would hold its port against the next start.
- */
-async function main(): Promise<void> {
-  const read = readApiConfiguration(process.env);
-  if (!read.ok) return refuseToStart(read.problems.map(({ variable, message }) => `${variable} ${message}`));
-  const configuration = read.value;
-  const keyFile = readMasterKeyFile(configuration.masterKeyFile);
-  if (!keyFile.ok) return refuseToStart([keyFile.message]);
-  const close = await start(configuration, keyFile.keys);
-  process.send?.({ kind: 'ready' });
-  let closing: Promise<void> | undefined;
-  const leave = (): void => {
-    closing ??= Promise.race([close(), pause(CLOSING_MS)]).then(() => process.exit(0));
-  };
-  process.on('SIGTERM', leave).on('SIGINT', leave).on('disconnect', leave);
-}
-
-async function start(configuration: ApiConfiguration, masterKeys: MasterKeys): Promise<() => Promise<void>> {
-  const logger = createLogger({ name: 'api', level: configuration.logLevel });
+async function start(given: { configuration: ApiConfiguration; masterKeys: MasterKeys; logger: Logger }): Promise<Running> {
+  const { configuration, masterKeys, logger } = given;
   const database = createDatabase({
     appUrl: configuration.databaseUrl,
     poolSize: configuration.databasePoolSize,
@@ -69,10 +47,11 @@ async function start(configuration: ApiConfiguration, masterKeys: MasterKeys): P
   });
   await application.listen(configuration.port, configuration.host);
   logger.info({ host: configuration.host, port: configuration.port }, 'listening');
-  return async () => {
-    await application.close();
-    await closeDatabase(database);
-    logger.info('closed');
+  return {
+    close: async () => {
+      await application.close();
+      await closeDatabase(database);
+    },
   };
 }
 
@@ -82,12 +61,13 @@ function builtConsole(): string | null {
   return places.find((place) => existsSync(join(place, 'index.html')) && existsSync(join(place, 'assets'))) ?? null;
 }
 
-function refuseToStart(messages: readonly string[]): void {
-  process.stderr.write(`The api cannot start:\n${messages.map((message) => `  ${message}\n`).join('')}`);
-  process.exitCode = 1;
+/** The HTTP process. Its settings come from the environment. */
+const configuration = configurationOrExit(readApiConfiguration(process.env));
+const keyFile = readMasterKeyFile(configuration.masterKeyFile);
+if (keyFile.ok) {
+  const logger = createLogger({ name: 'api', level: configuration.logLevel });
+  runProcess({ logger, start: () => start({ configuration, masterKeys: keyFile.keys, logger }) });
+} else {
+  process.stderr.write(`MASTER_KEY_FILE: ${keyFile.message}\n`);
+  process.exitCode = CONFIGURATION_EXIT_STATUS;
 }
-
-void main().catch((error: unknown) => {
-  process.stderr.write(`The api cannot start: ${error instanceof Error ? error.message : String(error)}\n`);
-  process.exit(1);
-});

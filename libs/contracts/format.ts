@@ -13,7 +13,7 @@ export const idParamsSchema = z.strictObject({ id: idSchema });
 /** Code that people see and say: site code, machine tag, agreement code. Unique per operator and kind. */
 export const codeSchema = z
   .string()
-  .regex(/^[A-Z0-9][A-Z0-9-]{0,19}$/)
+  .regex(/^[A-Z0-9][A-Z0-9-]{0,19}$/, 'must be 1 to 20 capital letters, digits or hyphens, beginning with a letter or digit')
   .describe('1 to 20 capital letters, digits or hyphens, beginning with a letter or digit.');
 
 /** Name for people. Control characters would spoil files and pages that repeat the name. */
@@ -22,7 +22,7 @@ export const nameSchema = z
   .trim()
   .min(1)
   .max(200)
-  .regex(/^\P{Cc}*$/u)
+  .regex(/^\P{Cc}*$/u, 'must not hold control characters')
   .describe('1 to 200 characters, no control characters.');
 
 /** Why somebody did something, kept in the history. */
@@ -40,12 +40,12 @@ export const instantSchema = z.iso.datetime({ offset: true }).describe('Instant,
 export const emailSchema = z.email().max(254).describe('E-mail address; upper and lower case mean the same.');
 
 /** Country, ISO 3166-1 alpha-2. */
-export const countrySchema = z.string().regex(/^[A-Z]{2}$/).describe('Country, ISO 3166-1 alpha-2: US.');
+export const countrySchema = z.string().regex(/^[A-Z]{2}$/, 'must be two capital letters, e.g. US').describe('Country, ISO 3166-1 alpha-2: US.');
 
 /** Currency, ISO 4217, one that the program knows the digits of. The cast says what the check makes sure of. */
 export const currencySchema = z
   .string()
-  .regex(/^[A-Z]{3}$/)
+  .regex(/^[A-Z]{3}$/, 'must be three capital letters, e.g. USD')
   .refine(isCurrencyCode, 'is not a currency that the program knows')
   .describe('Currency, ISO 4217: USD.') as unknown as z.ZodType<CurrencyCode, CurrencyCode>;
 

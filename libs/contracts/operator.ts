@@ -40,7 +40,7 @@ export type ChangeOperator = z.infer<typeof changeOperatorSchema>;
 /** What `npm run operator:create` is given. */
 export const createOperatorSchema = z.strictObject({
   id: idSchema.optional(),
-  code: z.string().regex(/^[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?$/, 'has 1 to 40 small letters, digits or hyphens'),
+  code: z.string().regex(/^[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?$/, 'must be 1 to 40 small letters, digits or hyphens'),
   name: nameSchema,
   country: countrySchema,
   currency: currencySchema,

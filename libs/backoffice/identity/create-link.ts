@@ -37,7 +37,7 @@ export async function inviteMember(deps: Backoffice, caller: Caller, command: In
 
 /** Writes an invitation within a transaction that has checked it. */
 export async function writeInvitation(
-  deps: Backoffice,
+  deps: Pick<Backoffice, 'publicUrl'>,
   tx: TenantTransaction,
   invitation: { id: string; email: string; role: Role; personId: string | null; siteIds: readonly string[]; now: Date },
 ): Promise<CreatedLink> {
@@ -77,6 +77,6 @@ export async function withdrawLink(deps: Backoffice, caller: Caller, command: { 
 }
 
 /** The secret stands behind the #, which browsers send to no server and so into no log. */
-function linkAddress(deps: Backoffice, secret: string): string {
+function linkAddress(deps: Pick<Backoffice, 'publicUrl'>, secret: string): string {
   return `${deps.publicUrl}/link#${secret}`;
 }

@@ -20,7 +20,7 @@ export type CreatedOperator = { operator: Operator; invitation: CreatedLink };
  * over the network: only commands on the server's own terminal call it.
  */
 export async function createOperator(
-  deps: Backoffice,
+  deps: Pick<Backoffice, 'database' | 'clock' | 'newId' | 'publicUrl'>,
   command: CreateOperator,
 ): Promise<Outcome<CreatedOperator>> {
   const { code, name, country, currency, timeZone, email } = command;
