@@ -1,3 +1,4 @@
+import { englishTerms } from '#domain/terms/catalogue-english';
 import type { StatementWords } from '#statement/words/words';
 
 export const en: StatementWords = {
@@ -40,7 +41,19 @@ export const en: StatementWords = {
     percent: (percent) => `${percent} %`,
     guarantees: 'Guarantees and limits',
     guaranteeFor: (party) => `for ${party}`,
+    guaranteeAtLeast: ({ party, amount, per }) => `${party} gets at least ${amount} ${per}`,
+    guaranteeAtMost: ({ party, amount, per }) => `${party} gets at most ${amount} ${per}`,
+    poolOfMachine: (tag) => `machine ${tag}`,
+    termsSince: (date) => `terms of ${date}`,
   },
+  taxBasis: {
+    inside: ({ percent, taxable }) => (taxable === undefined ? `${percent} % inside the takings` : `${percent} % of ${taxable}, the takings without tax`),
+    onTakings: ({ percent, base }) => (base === undefined ? `${percent} % of the takings` : `${percent} % of ${base}`),
+    capped: ({ percent, cap }) => `${percent} %, at most ${cap} per machine and month`,
+    fixed: ({ amount, per }) => `${amount} per machine and ${per}`,
+  },
+  chargeRestSince: (date) => `left open since ${date}`,
+  paidInCoin: (amount) => `Paid in cash: ${amount}, rounded to the smallest coin.`,
   earlier: {
     title: (period, statementNumber) => `Change to ${period}, settled by statement ${statementNumber}`,
     asIssued: 'As issued',
@@ -94,4 +107,5 @@ export const en: StatementWords = {
   page: (page, pages) => `Page ${page} of ${pages}`,
   continued: (statementNumber) => `Statement ${statementNumber}, continued`,
   months: ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'],
+  termsCatalogue: englishTerms,
 };

@@ -1,5 +1,6 @@
 /** The texts of the page in one language, and how that language writes numbers and dates. */
 import type { PayableKind } from '#statement/document';
+import type { TermsCatalogue } from '#domain/terms/plain-language';
 import { en } from '#statement/words/en';
 
 export interface StatementWords {
@@ -37,7 +38,21 @@ export interface StatementWords {
     readonly percent: (percent: string) => string;
     readonly guarantees: string;
     readonly guaranteeFor: (party: string) => string;
+    readonly guaranteeAtLeast: (about: { party: string; amount: string; per: string }) => string;
+    readonly guaranteeAtMost: (about: { party: string; amount: string; per: string }) => string;
+    /** Which pool a table is about, and under which terms. */
+    readonly poolOfMachine: (tag: string) => string;
+    readonly termsSince: (date: string) => string;
   };
+  /** How a tax came about. */
+  readonly taxBasis: {
+    readonly inside: (about: { percent: string; taxable: string | undefined }) => string;
+    readonly onTakings: (about: { percent: string; base: string | undefined }) => string;
+    readonly capped: (about: { percent: string; cap: string }) => string;
+    readonly fixed: (about: { amount: string; per: 'month' | 'year' }) => string;
+  };
+  readonly chargeRestSince: (date: string) => string;
+  readonly paidInCoin: (amount: string) => string;
   readonly earlier: {
     readonly title: (period: string, statementNumber: string) => string;
     readonly asIssued: string;
@@ -73,6 +88,8 @@ export interface StatementWords {
   readonly page: (page: number, pages: number) => string;
   readonly continued: (statementNumber: string) => string;
   readonly months: readonly string[];
+  /** For the terms in plain sentences. */
+  readonly termsCatalogue: TermsCatalogue;
 }
 
 /** How a region writes numbers and dates. Kept here and not asked of the runtime, whose data changes with its version: the same statement must give the same bytes for years. */

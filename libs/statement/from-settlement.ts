@@ -1,0 +1,157 @@
+/**
+ * Turns a computed settlement into the statement for one of its payees. Pure: what a settlement does not know (names, games,
+ * numbers, dates of issue, the evidence head) comes in as `StatementFacts`; no figure is computed here that the settlement
+ * has not, only added up for reading.
+ */
+import { addDays, type LocalDate } from '#domain/calendar/local-date';
+import type { CanonicalValue } from '#domain/evidence/canonical-json';
+import { cutPeriod } from '#domain/settlement/segments';
+import { versionInForceAtEnd } from '#domain/settlement/settle';
+import type { Payable, PeriodResult, SettlementInputs, SettlementResult } from '#domain/settlement/types';
+import { plainTerms } from '#domain/terms/plain-language';
+import type { PartyId, Terms } from '#domain/terms/types';
+import type { StatementDocument, StatementParty } from '#statement/document';
+import { earlierPeriodOf } from '#statement/settlement-earlier';
+import { payableLinesOf } from '#statement/settlement-payable';
+import { guaranteesOf, machineTakingsOf, waterfallsOf } from '#statement/settlement-waterfall';
+import { formatAmount, formatDate, formatDecimal } from '#statement/words/format';
+import { languageOf, type StatementLanguage } from '#statement/words/words';
+
+/** What is printed beside the figures. */
+export interface StatementFacts {
+  readonly operator: StatementParty;
+  readonly site: StatementParty & { readonly code: string };
+  readonly payee: StatementParty & { readonly partyId: PartyId };
+  /** Names of all parties of the agreement, the payee and the operator included. */
+  readonly partyNames: ReadonlyMap<PartyId, string>;
+  /** Game in each machine at the end of the period, by machine id. */
+  readonly games: ReadonlyMap<string, string>;
+  readonly statementNumber: string;
+  readonly issuedOn: LocalDate;
+  readonly issuedAt: string;
+  readonly locale: string;
+  readonly paper: StatementDocument['paper'];
+  /** For each earlier period that is settled again, by period id: the statement that first settled it, and what has changed. */
+  readonly earlierStatements: ReadonlyMap<string, { readonly statementNumber: string; readonly reason: string }>;
+  /** The statement that carried an item, by item id. */
+  readonly carriedFrom: ReadonlyMap<string, string>;
+  readonly payment?: string;
+  readonly cautions: readonly string[];
+  readonly evidence: StatementDocument['evidence'];
+  readonly settlement?: CanonicalValue;
+}
+
+/** What the parts of the mapping share. */
+export interface Mapping {
+  readonly inputs: SettlementInputs;
+  readonly result: SettlementResult;
+  readonly current: PeriodResult;
+  readonly facts: StatementFacts;
+  readonly language: StatementLanguage;
+  readonly amount: (amountMinor: bigint) => string;
+  readonly date: (date: LocalDate) => string;
+  readonly partyName: (party: PartyId) => string;
+  /** Terms of each group of counts, by its number. */
+  readonly termsByGroup: ReadonlyMap<number, { readonly terms: Terms; readonly startsOn: LocalDate }>;
+}
+
+export function statementFromSettlement(
+  settlement: { readonly inputs: SettlementInputs; readonly result: SettlementResult },
+  facts: StatementFacts,
+): StatementDocument {
+  const mapping = mappingOf(settlement, facts);
+  const { inputs, result, current, language } = mapping;
+  const payable = result.payables.find(({ party }) => party === facts.payee.partyId);
+  if (payable === undefined) throw new Error(`the settlement has no payee ${facts.payee.partyId}`);
+  const carriedForwardMinor = payable.outcome === 'carried' ? payable.amountMinor : 0n;
+  const payment = paymentText(mapping, payable);
+  const advance = advanceOf(inputs, payable);
+  return {
+    operator: facts.operator,
+    site: facts.site,
+    payee: facts.payee,
+    statementNumber: facts.statementNumber,
+    firstDay: current.period.from,
+    lastDay: addDays(current.period.until, -1),
+    issuedOn: facts.issuedOn,
+    issuedAt: facts.issuedAt,
+    locale: facts.locale,
+    paper: facts.paper,
+    currency: result.currency,
+    terms: termsTexts(mapping),
+    machines: machineTakingsOf(mapping),
+    waterfalls: waterfallsOf(mapping),
+    guarantees: guaranteesOf(mapping),
+    payable: payableLinesOf(mapping, payable),
+    payableMinor: payable.amountMinor,
+    carriedForwardMinor,
+    dueMinor: payable.amountMinor - carriedForwardMinor,
+    ...(payment === undefined ? {} : { payment }),
+    ...(advance === undefined ? {} : { advance }),
+    earlierPeriods: inputs.earlier.map((earlier) => earlierPeriodOf({ facts, language, result, partyName: mapping.partyName }, earlier)),
+    evidence: facts.evidence,
+    cautions: facts.cautions,
+    ...(facts.settlement === undefined ? {} : { settlement: facts.settlement }),
+  };
+}
+
+function mappingOf({ inputs, result }: Pick<Mapping, 'inputs' | 'result'>, facts: StatementFacts): Mapping {
+  const language = languageOf(facts.locale);
+  const current = result.periods.find(({ kind }) => kind === 'current');
+  if (current === undefined) throw new Error('the settlement has no period of its own');
+  const startsOn = new Map(inputs.current.versions.map((version) => [version.id, version.startsOn]));
+  const groups = cutPeriod(inputs.current).groups;
+  return {
+    inputs,
+    result,
+    current,
+    facts,
+    language,
+    amount: (amountMinor) => formatAmount(amountMinor, result.currency, language.conventions),
+    date: (date) => formatDate(date, language),
+    partyName: (party) => {
+      const name = facts.partyNames.get(party);
+      if (name === undefined) throw new Error(`the party ${party} has no name`);
+      return name;
+    },
+    termsByGroup: new Map(
+      groups.map(({ number, terms, versionId }) => [number, { terms, startsOn: startsOn.get(versionId) ?? inputs.current.period.from }]),
+    ),
+  };
+}
+
+/** One paragraph for each version of the terms that was applied, the oldest first. */
+function termsTexts(mapping: Mapping): string[] {
+  const { inputs, current, termsByGroup, language } = mapping;
+  const applied = new Set(current.lines.flatMap(({ about }) => (about.group === undefined ? [] : [about.group])));
+  const versions = [...termsByGroup].flatMap(([group, version]) => (applied.has(group) ? [version] : []));
+  if (versions.length > 1) {
+    return versions.map(({ terms, startsOn }) => `${language.words.sharing.termsSince(mapping.date(startsOn))}: ${termsText(mapping, terms)}`);
+  }
+  return [termsText(mapping, versions[0]?.terms ?? versionInForceAtEnd(inputs.current).terms)];
+}
+
+function termsText({ language, amount, date, partyName }: Mapping, terms: Terms): string {
+  const { words, conventions } = language;
+  return plainTerms(terms, {
+    catalogue: words.termsCatalogue,
+    party: partyName,
+    amount,
+    percent: (percent) => words.sharing.percent(formatDecimal(percent, conventions)),
+    date,
+  }).join(' ');
+}
+
+/** How it is paid, unless nothing is; a rounded payment in cash is said. */
+function paymentText({ facts, language, amount }: Mapping, { outcome, cashPayment }: Payable): string | undefined {
+  if (outcome !== 'due' && outcome !== 'owed') return undefined;
+  const rounded = cashPayment === null || cashPayment.roundingMinor === 0n ? [] : [language.words.paidInCoin(amount(cashPayment.payMinor))];
+  const texts = [...(facts.payment === undefined ? [] : [facts.payment]), ...rounded];
+  return texts.length === 0 ? undefined : texts.join(' ');
+}
+
+function advanceOf({ advances }: SettlementInputs, payable: Payable): StatementDocument['advance'] {
+  const openBeforeMinor = advances.reduce((sum, { party, openMinor }) => (party === payable.party ? sum + openMinor : sum), 0n);
+  if (openBeforeMinor === 0n) return undefined;
+  return { openBeforeMinor, repaidMinor: payable.advancesRepaidMinor, openAfterMinor: openBeforeMinor - payable.advancesRepaidMinor };
+}
