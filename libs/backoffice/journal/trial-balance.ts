@@ -1,6 +1,7 @@
 import type { TrialBalance } from '#contracts/journal';
 import { moneyOf } from '#contracts/money';
 import { done, type Outcome } from '#contracts/outcome';
+import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
@@ -8,7 +9,7 @@ import { perform } from '../perform';
 import { readBalances, type AccountBalance } from './read.sql';
 
 /** Every account's balance at the end of a day, and both sides' totals, which are equal. */
-export function readTrialBalance(deps: Backoffice, caller: Caller, on: string): Promise<Outcome<TrialBalance>> {
+export function readTrialBalance(deps: Backoffice, caller: Caller, on: LocalDate): Promise<Outcome<TrialBalance>> {
   return perform<TrialBalance>(deps, caller, 'journal.read', async ({ tx }) => {
     const balances = await readBalances(tx, on);
     return done({

@@ -320,6 +320,7 @@ CREATE TABLE collection (
 CREATE INDEX collection_by_site_date ON collection (tenant_id, site_id, accounting_date);
 -- A count covers the days since the machine's previous one, which is looked for backwards from a day.
 CREATE INDEX collection_by_site_day ON collection (tenant_id, site_id, local_date);
+CREATE INDEX collection_by_site_time ON collection (tenant_id, site_id, happened_at);
 CREATE INDEX collection_open ON collection (tenant_id, local_date) WHERE state <> 'accepted';
 
 -- Cash out of one machine's box. The keys tie it to a placement of that machine at the collection's own site, in the
@@ -491,6 +492,7 @@ CREATE TABLE settlement (
 CREATE INDEX settlement_by_period ON settlement (tenant_id, starts_on, state);
 CREATE INDEX settlement_by_site ON settlement (tenant_id, site_id, starts_on);
 CREATE INDEX settlement_by_run ON settlement (tenant_id, close_run_id);
+CREATE INDEX settlement_of_period ON settlement (tenant_id, period_id);
 
 CREATE TABLE settlement_line (
   tenant_id     uuid NOT NULL REFERENCES operator (tenant_id),

@@ -1,0 +1,80 @@
+import type { TenantTransaction } from '#database/tenant';
+
+export type BatchTask = 'settle' | 'review' | 'number' | 'render';
+
+/** Why one subject of a batch was left out. `subjectId` is a period's where the task is `settle`, else a settlement's. */
+export type BatchFailure = { readonly subjectId: string; readonly code: string; readonly message: string };
+
+export type NewBatch = { readonly id: string; readonly subjectIds: readonly string[] };
+
+/** Each batch in a statement of its own: PostgreSQL has no arrays of arrays of different lengths. */
+export async function insertBatches(
+  tx: TenantTransaction,
+  written: { closeRunId: string; task: BatchTask; batches: readonly NewBatch[]; requestedBy: string; createdAt: Date },
+): Promise<void> {
+  await tx.sql(
+    `INSERT INTO work_batch (tenant_id, id, close_run_id, task, subject_ids, state, requested_by, created_at)
+     SELECT $1, b.id, $2, $3, ARRAY(SELECT value::uuid FROM jsonb_array_elements_text(b.subject_ids)), 'waiting', $4, $5
+       FROM unnest($6::uuid[], $7::jsonb[]) AS b (id, subject_ids)`,
+    [
+      tx.tenantId,
+      written.closeRunId,
+      written.task,
+      written.requestedBy,
+      written.createdAt,
+      written.batches.map((batch) => batch.id),
+      written.batches.map((batch) => JSON.stringify(batch.subjectIds)),
+    ],
+  );
+}
+
+export type BatchRow = {
+  readonly id: string;
+  readonly close_run_id: string;
+  readonly task: BatchTask;
+  readonly subject_ids: readonly string[];
+  readonly requested_by: string;
+};
+
+/**
+ * Takes a waiting batch for this transaction. Nothing when it is done, or when another worker has it at this moment: that
+ * one finishes it, or dies and leaves it waiting.
+ */
+export async function takeBatch(tx: TenantTransaction, batchId: string): Promise<BatchRow | undefined> {
+  const { rows } = await tx.sql<BatchRow>(
+    `SELECT id, close_run_id, task, subject_ids, requested_by FROM work_batch
+      WHERE tenant_id = $1 AND id = $2 AND state = 'waiting' FOR UPDATE SKIP LOCKED`,
+    [tx.tenantId, batchId],
+  );
+  return rows[0];
+}
+
+export async function finishBatch(
+  tx: TenantTransaction,
+  done: { id: string; doneCount: number; failures: readonly BatchFailure[]; finishedAt: Date },
+): Promise<void> {
+  await tx.sql(
+    `UPDATE work_batch SET state = 'done', attempts = attempts + 1, done_count = $3, failures = $4, finished_at = $5
+      WHERE tenant_id = $1 AND id = $2`,
+    [tx.tenantId, done.id, done.doneCount, JSON.stringify(done.failures), done.finishedAt],
+  );
+}
+
+/** Batches that have waited since before a time: their message may have been lost. */
+export async function waitingBatches(tx: TenantTransaction, createdBefore: Date): Promise<{ id: string; task: BatchTask }[]> {
+  const { rows } = await tx.sql<{ id: string; task: BatchTask }>(
+    `SELECT id, task FROM work_batch WHERE tenant_id = $1 AND state = 'waiting' AND created_at < $2 ORDER BY created_at, id`,
+    [tx.tenantId, createdBefore],
+  );
+  return rows;
+}
+
+/** Subjects of a run that a waiting batch of the task has already. */
+export async function waitingSubjects(tx: TenantTransaction, run: { closeRunId: string; task: BatchTask }): Promise<Set<string>> {
+  const { rows } = await tx.sql<{ id: string }>(
+    `SELECT s.id FROM work_batch b CROSS JOIN LATERAL unnest(b.subject_ids) AS s (id)
+      WHERE b.tenant_id = $1 AND b.close_run_id = $2 AND b.task = $3 AND b.state = 'waiting'`,
+    [tx.tenantId, run.closeRunId, run.task],
+  );
+  return new Set(rows.map((row) => row.id));
+}

@@ -1,0 +1,24 @@
+import type { TenantTransaction } from '#database/tenant';
+
+/** Periods of a run that have a settlement, or wait for one in a batch. */
+export async function settledPeriods(tx: TenantTransaction, run: { startsOn: string; endsBefore: string }): Promise<string[]> {
+  const { rows } = await tx.sql<{ period_id: string }>(
+    'SELECT period_id FROM settlement WHERE tenant_id = $1 AND starts_on >= $2 AND starts_on < $3',
+    [tx.tenantId, run.startsOn, run.endsBefore],
+  );
+  return rows.map((row) => row.period_id);
+}
+
+/** Settlements of a run in some states, by site code, which is the order in which they are numbered. */
+export async function settlementsOf(
+  tx: TenantTransaction,
+  query: { closeRunId: string; states: readonly string[]; ids?: readonly string[] | undefined },
+): Promise<string[]> {
+  const { rows } = await tx.sql<{ id: string }>(
+    `SELECT x.id FROM settlement x JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
+      WHERE x.tenant_id = $1 AND x.close_run_id = $2 AND x.state = ANY ($3) AND ($4::uuid[] IS NULL OR x.id = ANY ($4))
+      ORDER BY s.code, x.starts_on, x.id`,
+    [tx.tenantId, query.closeRunId, query.states, query.ids ?? null],
+  );
+  return rows.map((row) => row.id);
+}

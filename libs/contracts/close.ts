@@ -1,0 +1,67 @@
+import { z } from 'zod';
+import { codeSchema, idSchema, instantSchema, localDateSchema } from './format';
+import { pageQuerySchema, pageSchema } from './page';
+
+/** Cycles that are closed for many agreements at once; `visit` settles each visit by itself. */
+export const cycleSchema = z.enum(['month', 'four-weeks', 'week']);
+export type Cycle = z.infer<typeof cycleSchema>;
+
+export const startCloseSchema = z.strictObject({
+  cycle: cycleSchema,
+  startsOn: localDateSchema.describe('First day of the period.'),
+});
+export type StartClose = z.infer<typeof startCloseSchema>;
+
+const count = z.int().min(0);
+
+export const closeFailureSchema = z
+  .strictObject({
+    step: z.enum(['settle', 'review', 'number', 'render']).describe('Where it stopped.'),
+    agreementId: idSchema,
+    settlementId: idSchema.nullable(),
+    siteCode: codeSchema,
+    code: z.string().describe('Stable reason, in lower case with hyphens.'),
+    message: z.string().describe('The reason for people.'),
+  })
+  .meta({ id: 'CloseFailure' });
+export type CloseFailure = z.infer<typeof closeFailureSchema>;
+
+export const closeProgressSchema = z
+  .strictObject({
+    agreements: count.describe('Agreements that have this period.'),
+    settled: count.describe('Of them, those with a settlement, whatever its state; one in which nothing happened gets none.'),
+    reviewed: count.describe('Settlements that are reviewed, or further.'),
+    numbered: count.describe('Settlements that have their number, or are issued.'),
+    issued: count.describe('Settlements whose signed statement is there.'),
+    failed: count.describe('See `failures`.'),
+    running: z.boolean().describe('Whether work is under way or waiting.'),
+  })
+  .meta({ id: 'CloseProgress' });
+export type CloseProgress = z.infer<typeof closeProgressSchema>;
+
+const runFields = {
+  id: idSchema,
+  cycle: cycleSchema,
+  startsOn: localDateSchema,
+  endsBefore: localDateSchema.describe('First day of the next period.'),
+  requestedBy: z.string().describe('user:<id> or token:<id>.'),
+  requestedAt: instantSchema,
+  progress: closeProgressSchema,
+};
+
+export const closeSummarySchema = z.strictObject(runFields).meta({ id: 'CloseSummary' });
+export type CloseSummary = z.infer<typeof closeSummarySchema>;
+
+export const closeSchema = z
+  .strictObject({ ...runFields, failures: z.array(closeFailureSchema).describe('What could not be done, as last tried; the first 1,000.') })
+  .meta({ id: 'Close' });
+export type Close = z.infer<typeof closeSchema>;
+
+export const closeListQuerySchema = pageQuerySchema.extend({ cycle: cycleSchema.optional() });
+export type CloseListQuery = z.infer<typeof closeListQuerySchema>;
+export const closePageSchema = pageSchema(closeSummarySchema);
+
+export const reviewCloseSchema = z.strictObject({
+  settlementIds: z.array(idSchema).min(1).max(10_000).optional().describe('Only these; all drafts of the run when left out.'),
+});
+export type ReviewClose = z.infer<typeof reviewCloseSchema>;
