@@ -3,23 +3,29 @@ import { Broken } from './frame/broken';
 import { Frame } from './frame/frame';
 import { ChooseOperator, Start } from './frame/home';
 import { NotFound } from './frame/not-found';
-import { ImportPage } from './imports/import-page';
-import { ImportsPage } from './imports/imports-page';
 import { MonthEndPage, MonthEndStart } from './month-end/month-end-page';
+import { Waiting } from './parts/answer';
 import { SignInPage } from './session/sign-in-page';
 import { SignedIn } from './session/signed-in';
 import { SettlementPage } from './settlement/settlement-page';
-import { SharePage } from './share/share-page';
-import { SitePage } from './sites/site-page';
-import { SitesPage } from './sites/sites-page';
+
+const link = async () => ({ Component: (await import('./session/link-page')).LinkPage });
+const account = async () => ({ Component: (await import('./session/account-page')).AccountPage });
+const imports = async () => ({ Component: (await import('./imports/imports-page')).ImportsPage });
+const oneImport = async () => ({ Component: (await import('./imports/import-page')).ImportPage });
+const sites = async () => ({ Component: (await import('./sites/sites-page')).SitesPage });
+const oneSite = async () => ({ Component: (await import('./sites/site-page')).SitePage });
+const share = async () => ({ Component: (await import('./share/share-page')).SharePage });
 
 /** Every screen has an address that can be sent to a colleague; the operator is part of it. */
 export const router = createBrowserRouter([
   {
     element: <Outlet />,
     errorElement: <Broken />,
+    hydrateFallbackElement: <Waiting />,
     children: [
       { path: '/sign-in', element: <SignInPage /> },
+      { path: '/link', lazy: link },
       {
         element: <SignedIn />,
         children: [
@@ -32,12 +38,13 @@ export const router = createBrowserRouter([
               { path: 'month-end', element: <MonthEndStart /> },
               { path: 'month-end/:cycle/:startsOn', element: <MonthEndPage /> },
               { path: 'settlements/:settlementId', element: <SettlementPage /> },
-              { path: 'imports', element: <ImportsPage /> },
-              { path: 'imports/:importId', element: <ImportPage /> },
-              { path: 'sites', element: <SitesPage /> },
-              { path: 'sites/:siteId', element: <SitePage /> },
-              { path: 'share', element: <SharePage /> },
-              { path: 'share/:siteId', element: <SharePage /> },
+              { path: 'account', lazy: account },
+              { path: 'imports', lazy: imports },
+              { path: 'imports/:importId', lazy: oneImport },
+              { path: 'sites', lazy: sites },
+              { path: 'sites/:siteId', lazy: oneSite },
+              { path: 'share', lazy: share },
+              { path: 'share/:siteId', lazy: share },
               { path: '*', element: <NotFound /> },
             ],
           },

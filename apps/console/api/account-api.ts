@@ -1,24 +1,63 @@
-import { command, read } from './call';
-import { rememberCsrfToken, sendFor } from './send';
-import type { Account } from './shapes';
+import * as sdk from '../generated';
+import type { Account, LookAtLinkResponse } from '../generated';
+import { clientFor } from './client';
+import { rememberCsrfToken } from './send';
 
-/** Requests about the signed-in person, which belong to no operator. */
-const send = sendFor(null);
+/** Requests about the person who is signed in, or about to; they belong to no operator. */
+const base = clientFor(null);
 
 export async function readAccount(signal?: AbortSignal): Promise<Account> {
-  return remembered(await read<Account>(send, '/session', {}, signal));
+  const { data } = await sdk.readAccount({ ...base, signal: signal ?? null });
+  return remembered(data);
 }
 
 /** The answer may still await the second factor. */
-export async function signIn(credentials: { readonly email: string; readonly password: string }): Promise<Account> {
-  return remembered(await command<Account>(send, 'POST', '/session', credentials));
+export async function signIn(body: { readonly email: string; readonly password: string }): Promise<Account> {
+  return remembered((await sdk.signIn({ ...base, body })).data);
 }
 
 export async function giveSecondFactor(code: string): Promise<Account> {
-  return remembered(await command<Account>(send, 'POST', '/session/second-factor', { code }));
+  return remembered((await sdk.giveSecondFactor({ ...base, body: { code } })).data);
 }
 
-export const signOut = () => command<undefined>(send, 'DELETE', '/session');
+export async function signOut(): Promise<void> {
+  await sdk.signOut(base);
+}
+
+export async function signOutEverywhere(): Promise<void> {
+  await sdk.signOutEverywhere(base);
+}
+
+export async function changePassword(body: { readonly currentPassword: string; readonly newPassword: string }): Promise<Account> {
+  return remembered((await sdk.changePassword({ ...base, body })).data);
+}
+
+/** What an authenticator app needs to be told. */
+export async function proposeSecondFactor(password: string): Promise<{ secret: string; address: string }> {
+  return (await sdk.proposeSecondFactor({ ...base, body: { password } })).data;
+}
+
+export async function confirmSecondFactor(code: string): Promise<{ recoveryCodes: string[]; account: Account }> {
+  const { data } = await sdk.confirmSecondFactor({ ...base, body: { code } });
+  return { ...data, account: remembered(data.account) };
+}
+
+export async function removeSecondFactor(body: { readonly password: string; readonly code: string }): Promise<Account> {
+  return remembered((await sdk.removeSecondFactor({ ...base, body })).data);
+}
+
+/** What a one-use link is for; `secret` is what it has after its #. */
+export async function lookAtLink(secret: string): Promise<LookAtLinkResponse> {
+  return (await sdk.lookAtLink({ ...base, body: { secret } })).data;
+}
+
+export async function acceptInvitation(body: { secret: string; name?: string; password: string }): Promise<Account> {
+  return remembered((await sdk.acceptInvitation({ ...base, body })).data);
+}
+
+export async function setPasswordByLink(body: { readonly secret: string; readonly password: string }): Promise<void> {
+  await sdk.setPasswordByLink({ ...base, body });
+}
 
 function remembered(account: Account): Account {
   rememberCsrfToken(account.csrf);

@@ -31,7 +31,8 @@ async function attempt(request: Request, operatorId: string | null): Promise<Res
   if (csrfToken !== null && request.method !== 'GET') headers.set('latchledger-csrf', csrfToken);
   try {
     return await fetch(new Request(request, { headers, credentials: 'same-origin' }));
-  } catch {
+  } catch (error) {
+    if (request.signal.aborted) throw error;
     throw new RequestError({ kind: 'unreachable' });
   }
 }

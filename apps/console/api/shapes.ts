@@ -1,4 +1,4 @@
-import type { Role } from '#domain/permissions/role';
+import type { Account } from '../generated';
 import type { Money } from '../format/money';
 
 export interface Page<Item> {
@@ -6,24 +6,8 @@ export interface Page<Item> {
   next: string | null;
 }
 
-export interface Membership {
-  id: string;
-  code: string;
-  name: string;
-  role: Role;
-  siteIds: string[];
-  personId: string | null;
-  secondFactorRequired: boolean;
-}
-
-export interface Account {
-  id: string;
-  name: string;
-  email: string;
-  secondFactor: 'none' | 'awaited' | 'given';
-  operators: Membership[];
-  csrf: string;
-}
+export type { Account } from '../generated';
+export type Membership = Account['operators'][number];
 
 export type Cycle = 'month' | 'four-weeks' | 'week';
 

@@ -10,7 +10,7 @@ import styles from './frame.module.css';
 
 /** Who is signed in, for which operator, and the way to another operator and out. */
 export function AccountMenu() {
-  const { membership, account } = useOperator();
+  const { membership, account, to } = useOperator();
   const menuId = useId();
   const others = account.operators.filter((each) => each.id !== membership.id);
   const leaving = useMutation({
@@ -36,6 +36,7 @@ export function AccountMenu() {
             <div>{account.email}</div>
             <div className="soft small">{words.roles[membership.role]}</div>
           </div>
+          <Link to={to('account')}>{words.frame.toAccount}</Link>
           {others.length === 0 ? null : (
             <nav aria-label={words.frame.otherOperators} className={styles.others}>
               <strong>{words.frame.otherOperators}</strong>

@@ -1,6 +1,8 @@
 import { NavLink, Outlet, ScrollRestoration, useParams } from 'react-router';
+import { Page } from '../parts/page';
 import { OperatorProvider, useOperator } from '../session/operator';
 import { useAccount } from '../session/account';
+import { SecondFactor } from '../session/second-factor';
 import { words } from '../words/words';
 import { AccountMenu } from './account-menu';
 import { NotFound } from './not-found';
@@ -24,9 +26,17 @@ export function Frame() {
           <AccountMenu />
         </div>
       </header>
-      <Outlet />
+      {membership.secondFactorRequired && account.secondFactor !== 'given' ? <SecondFactorNeeded /> : <Outlet />}
       <ScrollRestoration />
     </OperatorProvider>
+  );
+}
+
+function SecondFactorNeeded() {
+  return (
+    <Page title={words.account.needed} lead={words.account.neededLead}>
+      <SecondFactor />
+    </Page>
   );
 }
 

@@ -2,9 +2,9 @@ import { useMutation, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { Upload } from '../api/operator-api';
-import { troubleOf } from '../api/problem';
-import { ErrorSummary, type FormError } from '../parts/error-summary';
-import { describe } from '../parts/trouble';
+import type { FormError } from '../parts/error-summary';
+import { Form } from '../parts/form';
+import { formErrorsOf } from '../parts/form-errors';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './imports.module.css';
@@ -25,7 +25,7 @@ export function UploadForm() {
       await client.invalidateQueries({ queryKey: ['imports', 'list'] });
       void navigate(to(`imports/${staged.id}`));
     },
-    onError: (error) => setErrors(refusedBecause(error)),
+    onError: (error) => setErrors(formErrorsOf(error)),
   });
   const submit = () => {
     const missing = file === null ? [{ fieldId: 'file', message: words.imports.fileMissing }] : [];
@@ -33,15 +33,7 @@ export function UploadForm() {
     if (file !== null) uploading.mutate({ file, decimalMark });
   };
   return (
-    <form
-      className={styles.upload}
-      noValidate
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (!uploading.isPending) submit();
-      }}
-    >
-      <ErrorSummary errors={errors} />
+    <Form errors={errors} busy={uploading.isPending} action={words.imports.check} onSubmit={submit}>
       <div className="field">
         <label htmlFor="file">{words.imports.chooseFile}</label>
         <input
@@ -58,18 +50,6 @@ export function UploadForm() {
           </label>
         ))}
       </fieldset>
-      <div>
-        <button type="submit" className="button button-main" aria-disabled={uploading.isPending}>
-          {uploading.isPending ? words.imports.checking : words.imports.check}
-        </button>
-      </div>
-    </form>
+    </Form>
   );
-}
-
-function refusedBecause(error: unknown): FormError[] {
-  const trouble = troubleOf(error);
-  if (trouble === null) throw error;
-  const { title, text } = describe(trouble);
-  return [{ fieldId: null, message: [title, ...text].join('. ') }];
 }

@@ -12,14 +12,15 @@ interface CommandButtonProps {
   readonly action: Action;
   readonly text: string;
   readonly title: string;
-  readonly main?: boolean;
+  /** It is what comes next. */
+  readonly main: boolean;
   readonly run: () => Promise<unknown>;
   /** What the question says: what will happen, and what can not be undone. */
   readonly children: ReactNode;
 }
 
 /** A button that asks first, for whom the role allows it. */
-function CommandButton({ action, text, title, main = true, run, children }: CommandButtonProps) {
+function CommandButton({ action, text, title, main, run, children }: CommandButtonProps) {
   const { may } = useOperator();
   const client = useQueryClient();
   const [asked, setAsked] = useState(false);
@@ -56,14 +57,15 @@ interface StartCloseProps {
   readonly period: PeriodKey;
   readonly name: string;
   readonly monthEnd: MonthEnd;
+  readonly main: boolean;
 }
 
-export function StartCloseButton({ period, name, monthEnd }: StartCloseProps) {
+export function StartCloseButton({ period, name, monthEnd, main }: StartCloseProps) {
   const { api } = useOperator();
   const text = words.monthEnd.startClose;
   const { agreements, withoutCollections, openCollections, lateChanges } = monthEnd.counts;
   return (
-    <CommandButton action="close.start" text={text.action(name)} title={text.title(name)} run={() => api.startClose(period)}>
+    <CommandButton action="close.start" main={main} text={text.action(name)} title={text.title(name)} run={() => api.startClose(period)}>
       <p>{text.what(agreements - withoutCollections - openCollections)}</p>
       {withoutCollections + openCollections > 0 ? <p>{text.missing(withoutCollections + openCollections)}</p> : null}
       {lateChanges > 0 ? <p>{text.late(lateChanges)}</p> : null}
@@ -75,33 +77,34 @@ export function StartCloseButton({ period, name, monthEnd }: StartCloseProps) {
 interface CountedProps {
   readonly closeId: string;
   readonly count: number;
+  readonly main: boolean;
 }
 
-export function SettleMissingButton({ closeId, count }: CountedProps) {
+export function SettleMissingButton({ closeId, count, main }: CountedProps) {
   const { api } = useOperator();
   const text = words.monthEnd.settleMissing;
   return (
-    <CommandButton action="close.start" text={text.action(count)} title={text.title(count)} run={() => api.settleMissing(closeId)}>
+    <CommandButton action="close.start" main={main} text={text.action(count)} title={text.title(count)} run={() => api.settleMissing(closeId)}>
       <p>{text.what}</p>
     </CommandButton>
   );
 }
 
-export function ReviewAllButton({ closeId, count, name }: CountedProps & { readonly name: string }) {
+export function ReviewAllButton({ closeId, count, main, name }: CountedProps & { readonly name: string }) {
   const { api } = useOperator();
   const text = words.monthEnd.reviewAll;
   return (
-    <CommandButton action="settlement.review" text={text.action(count)} title={text.title(count, name)} run={() => api.reviewAll(closeId)}>
+    <CommandButton action="settlement.review" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.reviewAll(closeId)}>
       <p>{text.what}</p>
     </CommandButton>
   );
 }
 
-export function IssueButton({ closeId, count, name }: CountedProps & { readonly name: string }) {
+export function IssueButton({ closeId, count, main, name }: CountedProps & { readonly name: string }) {
   const { api } = useOperator();
   const text = words.monthEnd.issueAll;
   return (
-    <CommandButton action="settlement.issue" text={text.action(count)} title={text.title(count, name)} run={() => api.issueReviewed(closeId)}>
+    <CommandButton action="settlement.issue" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.issueReviewed(closeId)}>
       <p>{text.what}</p>
       <p>{text.undo}</p>
     </CommandButton>

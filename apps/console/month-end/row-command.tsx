@@ -22,7 +22,7 @@ function ReviewOne({ settlementId, siteName }: { readonly settlementId: string; 
   if (!may('settlement.review', 'draft')) return null;
   return (
     <>
-      <button type="button" className="button button-small" aria-disabled={reviewing.isPending} onClick={() => reviewing.mutate()}>
+      <button type="button" className="button-plain" aria-disabled={reviewing.isPending} onClick={() => reviewing.mutate()}>
         {reviewing.isPending ? words.working : words.settlement.review}
         <span className="visually-hidden">{` ${siteName}`}</span>
       </button>

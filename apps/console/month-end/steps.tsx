@@ -65,15 +65,15 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
         {left.collect === 0 ? text.collectDone : text.collectDetail(counts)}
       </Step>
       <Step name="settle" current={current} count={left.settle} filter="to-settle" text={text.settle(left.settle)}>
-        {closeId === null ? <StartCloseButton period={period} name={name} monthEnd={monthEnd} /> : null}
-        {closeId !== null && left.settle > 0 && !running ? <SettleMissingButton closeId={closeId} count={left.settle} /> : null}
+        {closeId === null ? <StartCloseButton period={period} name={name} monthEnd={monthEnd} main={current === 'settle'} /> : null}
+        {closeId !== null && left.settle > 0 && !running ? <SettleMissingButton closeId={closeId} count={left.settle} main={current === 'settle'} /> : null}
         {closeId !== null && left.settle === 0 ? text.settleDone : null}
       </Step>
       <Step name="review" current={current} count={left.review} filter="draft" text={text.review(left.review)}>
-        {closeId !== null && left.review > 0 && !running ? <ReviewAllButton closeId={closeId} count={left.review} name={name} /> : null}
+        {closeId !== null && left.review > 0 && !running ? <ReviewAllButton closeId={closeId} count={left.review} name={name} main={current === 'review'} /> : null}
       </Step>
       <Step name="issue" current={current} count={left.issue} filter="reviewed" text={text.issue(left.issue)}>
-        {closeId !== null && counts.reviewed > 0 && !running ? <IssueButton closeId={closeId} count={counts.reviewed} name={name} /> : null}
+        {closeId !== null && counts.reviewed > 0 && !running ? <IssueButton closeId={closeId} count={counts.reviewed} name={name} main={current === 'issue'} /> : null}
         {counts.numbered > 0 ? text.inPreparation(counts.numbered) : null}
       </Step>
       <Step name="issued" current={current} count={counts.issued} filter="issued" text={text.issued(counts.issued)}>

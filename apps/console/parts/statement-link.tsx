@@ -23,7 +23,7 @@ export function StatementLink({ settlementId, about, main = false }: StatementLi
   return (
     <>
       <button
-        type="button" className={main ? 'button button-main' : 'button button-small'} aria-disabled={downloading.isPending}
+        type="button" className={main ? 'button button-main' : 'button-plain'} aria-disabled={downloading.isPending}
         onClick={() => downloading.mutate()}
       >
         {downloading.isPending ? words.working : main ? words.statement.download : words.statement.short}

@@ -1,6 +1,6 @@
-import type { Trouble } from '../api/problem';
-import { troubleOf } from '../api/problem';
+import { troubleOf, type Trouble } from '../api/problem';
 import { words } from '../words/words';
+import { describe } from './describe-trouble';
 
 interface TroubleNoticeProps {
   readonly error: unknown;
@@ -18,10 +18,10 @@ export function TroubleNotice({ error, onRetry }: TroubleNoticeProps) {
     <div role="alert" className="notice notice-alarm">
       <strong>{title}</strong>
       {text.map((sentence) => (
-        <p key={sentence}>{sentence}</p>
+        <p key={sentence}>{`${sentence}.`}</p>
       ))}
       {requestId === null ? null : <p className="small">{words.trouble.requestId(requestId)}</p>}
-      {onRetry === undefined || isDenial(trouble) ? null : (
+      {onRetry === undefined || isFinal(trouble) ? null : (
         <div>
           <button type="button" className="button button-small" onClick={onRetry}>
             {words.trouble.again}
@@ -32,21 +32,7 @@ export function TroubleNotice({ error, onRetry }: TroubleNoticeProps) {
   );
 }
 
-export interface Described {
-  readonly title: string;
-  readonly text: readonly string[];
-  readonly requestId: string | null;
-}
-
-export function describe(trouble: Trouble): Described {
-  if (trouble.kind === 'unreachable') return { title: words.trouble.unreachable, text: [words.trouble.unreachableAdvice], requestId: null };
-  if (trouble.kind === 'unreadable') return { title: words.trouble.unreadable, text: [words.trouble.unreadableAdvice], requestId: null };
-  const { title, detail, advice, requestId, errors, status } = trouble.problem;
-  const fields = errors?.map((each) => each.message) ?? [];
-  const said = [...(detail === undefined ? [] : [detail]), ...fields, advice];
-  return { title, text: said, requestId: status >= 500 ? requestId : null };
-}
-
-export function isDenial(trouble: Trouble): boolean {
+/** Asking again would bring the same answer. */
+function isFinal(trouble: Trouble): boolean {
   return trouble.kind === 'refused' && (trouble.problem.status === 403 || trouble.problem.status === 404);
 }

@@ -1,11 +1,11 @@
 import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import { giveSecondFactor, signIn } from '../api/account-api';
-import { codeOf, troubleOf } from '../api/problem';
-import type { Account } from '../api/shapes';
-import { ErrorSummary, type FormError } from '../parts/error-summary';
+import type { Account } from '../generated';
+import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
-import { describe } from '../parts/trouble';
+import { errorAt, Form } from '../parts/form';
+import { formErrorsOf } from '../parts/form-errors';
 import { words } from '../words/words';
 
 interface SignInFormProps {
@@ -36,7 +36,7 @@ function PasswordForm({ knownEmail, onAnswer }: PasswordFormProps) {
   const signingIn = useMutation({
     mutationFn: signIn,
     onSuccess: onAnswer,
-    onError: (error) => setErrors([refusal(error, { code: 'sign-in-refused', fieldId: 'password', message: words.signIn.refused })]),
+    onError: (error) => setErrors(formErrorsOf(error, { expected: { 'sign-in-refused': { fieldId: 'password', message: words.signIn.refused } } })),
   });
   const submit = () => {
     const missing = [
@@ -46,27 +46,17 @@ function PasswordForm({ knownEmail, onAnswer }: PasswordFormProps) {
     setErrors(missing);
     if (missing.length === 0) signingIn.mutate({ email, password });
   };
-  const errorOf = (fieldId: string) => errors.find((each) => each.fieldId === fieldId)?.message;
   return (
-    <form
-      className="stack"
-      noValidate
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (!signingIn.isPending) submit();
-      }}
-    >
-      <ErrorSummary errors={errors} />
+    <Form errors={errors} busy={signingIn.isPending} action={words.signIn.action} onSubmit={submit}>
       <Field
         id="email" label={words.signIn.email} type="email" autoComplete="username" value={email}
-        readOnly={knownEmail !== undefined} error={errorOf('email')} onValue={setEmail}
+        readOnly={knownEmail !== undefined} error={errorAt(errors, 'email')} onValue={setEmail}
       />
       <Field
         id="password" label={words.signIn.password} type="password" autoComplete="current-password" value={password}
-        error={errorOf('password')} onValue={setPassword}
+        error={errorAt(errors, 'password')} onValue={setPassword}
       />
-      <SubmitButton busy={signingIn.isPending} text={words.signIn.action} />
-    </form>
+    </Form>
   );
 }
 
@@ -81,52 +71,26 @@ function CodeForm({ onSignedIn, onStartOver }: CodeFormProps) {
   const giving = useMutation({
     mutationFn: giveSecondFactor,
     onSuccess: onSignedIn,
-    onError: (error) => setErrors([refusal(error, { code: 'second-factor-wrong', fieldId: 'code', message: words.signIn.codeRefused })]),
+    onError: (error) => setErrors(formErrorsOf(error, { expected: { 'second-factor-wrong': { fieldId: 'code', message: words.signIn.codeRefused } } })),
   });
   const submit = () => {
     const missing = code.trim().length < 6 ? [{ fieldId: 'code', message: words.signIn.codeMissing }] : [];
     setErrors(missing);
-    if (missing.length === 0) giving.mutate(code);
+    if (missing.length === 0) giving.mutate(code.trim());
   };
   return (
-    <form
-      className="stack"
-      noValidate
-      onSubmit={(event) => {
-        event.preventDefault();
-        if (!giving.isPending) submit();
-      }}
-    >
-      <ErrorSummary errors={errors} />
-      <Field
-        id="code" label={words.signIn.code} hint={words.signIn.codeHint} inputMode="text" autoComplete="one-time-code" autoFocus
-        value={code} error={errors.find((each) => each.fieldId === 'code')?.message} onValue={setCode}
-      />
-      <SubmitButton busy={giving.isPending} text={words.signIn.action} />
+    <>
+      <Form errors={errors} busy={giving.isPending} action={words.signIn.action} onSubmit={submit}>
+        <Field
+          id="code" label={words.signIn.code} hint={words.signIn.codeHint} autoComplete="one-time-code" autoFocus value={code}
+          error={errorAt(errors, 'code')} onValue={setCode}
+        />
+      </Form>
       <div>
         <button type="button" className="button-plain" onClick={onStartOver}>
           {words.signIn.startOver}
         </button>
       </div>
-    </form>
+    </>
   );
-}
-
-function SubmitButton({ busy, text }: { readonly busy: boolean; readonly text: string }) {
-  return (
-    <div>
-      <button type="submit" className="button button-main" aria-disabled={busy}>
-        {busy ? words.working : text}
-      </button>
-    </div>
-  );
-}
-
-/** One refusal as a line of the error summary: in the form's own words if it is the expected one. */
-function refusal(error: unknown, expected: { code: string; fieldId: string; message: string }): FormError {
-  const trouble = troubleOf(error);
-  if (trouble === null) throw error;
-  if (codeOf(error) === expected.code) return { fieldId: expected.fieldId, message: expected.message };
-  const { title, text } = describe(trouble);
-  return { fieldId: null, message: [title, ...text].join('. ') };
 }

@@ -1,3 +1,4 @@
+import { account, link } from './en/account';
 import { language, number } from './en/counting';
 import { imports } from './en/imports';
 import { agreementState, monthEnd } from './en/month-end';
@@ -32,6 +33,7 @@ export const en = {
   form: {
     problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
   },
+  account,
   agreementState,
   broken,
   chooseOperator,
@@ -39,6 +41,7 @@ export const en = {
   denied,
   frame,
   imports,
+  link,
   monthEnd,
   notFound,
   roles,

@@ -37,6 +37,7 @@ export const frame = {
   skip: 'Skip to the content',
   navigation: 'Main',
   account: 'Your account',
+  toAccount: 'Password and second factor',
   otherOperators: 'Other operators',
   signOut: 'Sign out',
   share: 'My share',

@@ -76,7 +76,7 @@ export const statement = {
   all: 'Download all',
   fetching: (done: number) => `Fetched ${number.format(done)}…`,
   zipName: (startsOn: string) => `statements-${startsOn}`,
-  inPreparation: 'The statement is being prepared',
+  inPreparation: 'In preparation',
   refused: (code: string | null) => refusals[code ?? ''] ?? 'The statement could not be fetched.',
 };
 

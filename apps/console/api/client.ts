@@ -1,0 +1,21 @@
+import { createClient, createConfig } from '../generated/client';
+import { sendFor } from './send';
+
+/**
+ * The generated client, for one operator or for what belongs to none. Its answers are what the api's description says;
+ * a refusal is thrown as a `RequestError`.
+ */
+export function clientFor(operatorId: string | null) {
+  const client = createClient(createConfig({ baseUrl: window.location.origin, fetch: asFetch(sendFor(operatorId)) }));
+  return { client, throwOnError: true } as const;
+}
+
+/** The generated functions hand over a finished `Request`, although `fetch` would take more. */
+function asFetch(send: (request: Request) => Promise<Response>): typeof fetch {
+  return (input, init) => send(new Request(input, init));
+}
+
+/** One new key for each thing that the user wants done: sending it again after signing in again cannot do it twice. */
+export function once(): { headers: { 'Idempotency-Key': string } } {
+  return { headers: { 'Idempotency-Key': crypto.randomUUID() } };
+}

@@ -1,0 +1,30 @@
+import { troubleOf } from '../api/problem';
+import type { FormError } from './error-summary';
+import { describe } from './describe-trouble';
+
+interface Telling {
+  /** Id of the field for each member of the request's body that the form asks for. */
+  readonly fields?: Readonly<Record<string, string>>;
+  /** The form's own words for refusals that it expects, by code. */
+  readonly expected?: Readonly<Record<string, FormError>>;
+}
+
+/** A refused request as lines of the form's error summary, each leading to its field if it has one. */
+export function formErrorsOf(error: unknown, { fields = {}, expected = {} }: Telling = {}): FormError[] {
+  const trouble = troubleOf(error);
+  if (trouble === null) throw error;
+  if (trouble.kind === 'refused') {
+    const { code, errors = [] } = trouble.problem;
+    const own = expected[code];
+    if (own !== undefined) return [own];
+    const told = errors.map(({ pointer, message }) => ({ fieldId: fields[memberOf(pointer)] ?? null, message }));
+    if (told.length > 0) return told;
+  }
+  const { title, text } = describe(trouble);
+  return [{ fieldId: null, message: [title, ...text].join('. ') }];
+}
+
+/** `#/currentPassword` is about the member `currentPassword`. */
+function memberOf(pointer: string): string {
+  return pointer.replace(/^#\//, '').split('/')[0] ?? '';
+}

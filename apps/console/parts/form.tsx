@@ -1,0 +1,39 @@
+import type { ReactNode } from 'react';
+import { words } from '../words/words';
+import { ErrorSummary, type FormError } from './error-summary';
+
+interface FormProps {
+  readonly errors: readonly FormError[];
+  readonly busy: boolean;
+  /** What the button does, in a verb. */
+  readonly action: string;
+  readonly onSubmit: () => void;
+  readonly children: ReactNode;
+}
+
+/** A form whose refusals stand above it; what was typed stays where it is. */
+export function Form({ errors, busy, action, onSubmit, children }: FormProps) {
+  return (
+    <form
+      className="form"
+      noValidate
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (!busy) onSubmit();
+      }}
+    >
+      <ErrorSummary errors={errors} />
+      {children}
+      <div>
+        <button type="submit" className="button button-main" aria-disabled={busy}>
+          {busy ? words.working : action}
+        </button>
+      </div>
+    </form>
+  );
+}
+
+/** Message for the field, if it has one. */
+export function errorAt(errors: readonly FormError[], fieldId: string): string | undefined {
+  return errors.find((each) => each.fieldId === fieldId)?.message;
+}
