@@ -1,6 +1,7 @@
 import type { Type } from '@nestjs/common';
 import { AccountController } from './account/account-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
+import { AuditTrailController } from './audit-trail/audit-trail-controller';
 import { GameController } from './games/game-controller';
 import { HealthController } from './health/health-controller';
 import { ImportController } from './imports/import-controller';
@@ -25,6 +26,7 @@ export const controllers: readonly Type<object>[] = [
   OperatorController,
   MemberController,
   ApiTokenController,
+  AuditTrailController,
   SiteController,
   PartyController,
   PersonController,

@@ -46,7 +46,6 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
     guessesPerMinute: configuration.guessesPerMinute,
   });
   await application.listen(configuration.port, configuration.host);
-  logger.info({ host: configuration.host, port: configuration.port }, 'listening');
   return {
     close: async () => {
       await application.close();

@@ -32,3 +32,7 @@ export async function rememberOnce(tx: TenantTransaction, input: { once: Once; v
     [tx.tenantId, tx.actor, once.key, once.route, once.bodyHash, once.status, JSON.stringify(value ?? null), now],
   );
 }
+
+export async function deleteOldRecords(tx: TenantTransaction, before: Date): Promise<void> {
+  await tx.sql('DELETE FROM idempotency_record WHERE created_at < $1', [before]);
+}

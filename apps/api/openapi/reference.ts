@@ -15,9 +15,9 @@ export async function serveReference(fastify: FastifyInstance, document: object)
   });
   // The page's library writes style attributes; nothing else here may.
   const helmet = { contentSecurityPolicy: { useDefaults: false, directives: referencePolicy } };
-  fastify.get('/reference', { helmet }, (_request, reply) => reply.type('text/html').send(page));
-  fastify.get('/reference/start.js', (_request, reply) => reply.type('text/javascript').send(start));
-  fastify.get('/reference/problems', { helmet }, (_request, reply) => reply.type('text/html').send(problemPage()));
+  fastify.get('/reference', { helmet }, (_request, reply) => reply.type('text/html; charset=utf-8').send(page));
+  fastify.get('/reference/start.js', (_request, reply) => reply.type('text/javascript; charset=utf-8').send(start));
+  fastify.get('/reference/problems', { helmet }, (_request, reply) => reply.type('text/html; charset=utf-8').send(problemPage()));
 }
 
 const referencePolicy = {
@@ -45,7 +45,7 @@ const page = `<!doctype html>
 </html>
 `;
 
-const start = `SwaggerUIBundle({ url: '/openapi.json', dom_id: '#reference', deepLinking: true, docExpansion: 'none' });\n`;
+const start = `SwaggerUIBundle({ url: '/openapi.json', dom_id: '#reference', deepLinking: true, docExpansion: 'list', defaultModelsExpandDepth: 0 });\n`;
 
 function problemPage(): string {
   const rows = Object.entries(problems).map(
