@@ -350,8 +350,8 @@ CREATE TABLE box_count (
 CREATE UNIQUE INDEX box_count_part_once ON box_count (tenant_id, collection_id, placement_id, part)
   WHERE replaces_id IS NULL;
 CREATE UNIQUE INDEX box_count_replaced_once ON box_count (tenant_id, replaces_id) WHERE replaces_id IS NOT NULL;
-CREATE INDEX box_count_by_placement ON box_count (tenant_id, placement_id);
 CREATE INDEX box_count_by_collection ON box_count (tenant_id, collection_id);
+CREATE INDEX box_count_by_placement ON box_count (tenant_id, placement_id);
 
 -- Money that was given back to a player, presented at this collection.
 CREATE TABLE refund_slip (
