@@ -9,7 +9,7 @@ import type { PeriodKey } from './period';
 import { refreshMonthEnd } from './queries';
 
 interface CommandButtonProps {
-  readonly action: Action;
+  readonly permission: Action;
   readonly text: string;
   readonly title: string;
   /** It is what comes next. */
@@ -20,7 +20,7 @@ interface CommandButtonProps {
 }
 
 /** A button that asks first, for whom the role allows it. */
-function CommandButton({ action, text, title, main, run, children }: CommandButtonProps) {
+function CommandButton({ permission, text, title, main, run, children }: CommandButtonProps) {
   const { may } = useOperator();
   const client = useQueryClient();
   const [asked, setAsked] = useState(false);
@@ -31,7 +31,7 @@ function CommandButton({ action, text, title, main, run, children }: CommandButt
       await refreshMonthEnd(client);
     },
   });
-  if (!may(action)) return null;
+  if (!may(permission)) return null;
   return (
     <>
       <button type="button" className={main ? 'button button-main' : 'button'} onClick={() => setAsked(true)}>
@@ -65,7 +65,7 @@ export function StartCloseButton({ period, name, monthEnd, main }: StartClosePro
   const text = words.monthEnd.startClose;
   const { agreements, withoutCollections, openCollections, lateChanges } = monthEnd.counts;
   return (
-    <CommandButton action="close.start" main={main} text={text.action(name)} title={text.title(name)} run={() => api.startClose(period)}>
+    <CommandButton permission="close.start" main={main} text={text.action(name)} title={text.title(name)} run={() => api.startClose(period)}>
       <p>{text.what(agreements - withoutCollections - openCollections)}</p>
       {withoutCollections + openCollections > 0 ? <p>{text.missing(withoutCollections + openCollections)}</p> : null}
       {lateChanges > 0 ? <p>{text.late(lateChanges)}</p> : null}
@@ -84,7 +84,7 @@ export function SettleMissingButton({ closeId, count, main }: CountedProps) {
   const { api } = useOperator();
   const text = words.monthEnd.settleMissing;
   return (
-    <CommandButton action="close.start" main={main} text={text.action(count)} title={text.title(count)} run={() => api.settleMissing(closeId)}>
+    <CommandButton permission="close.start" main={main} text={text.action(count)} title={text.title(count)} run={() => api.settleMissing(closeId)}>
       <p>{text.what}</p>
     </CommandButton>
   );
@@ -94,7 +94,7 @@ export function ReviewAllButton({ closeId, count, main, name }: CountedProps & {
   const { api } = useOperator();
   const text = words.monthEnd.reviewAll;
   return (
-    <CommandButton action="settlement.review" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.reviewAll(closeId)}>
+    <CommandButton permission="settlement.review" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.reviewAll(closeId)}>
       <p>{text.what}</p>
     </CommandButton>
   );
@@ -104,7 +104,7 @@ export function IssueButton({ closeId, count, main, name }: CountedProps & { rea
   const { api } = useOperator();
   const text = words.monthEnd.issueAll;
   return (
-    <CommandButton action="settlement.issue" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.issueReviewed(closeId)}>
+    <CommandButton permission="settlement.issue" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.issueReviewed(closeId)}>
       <p>{text.what}</p>
       <p>{text.undo}</p>
     </CommandButton>
