@@ -47,7 +47,8 @@ describe('renderStatement', () => {
 
   it('puts ten machines on one page, on either paper', async () => {
     expect(pageCount((await renderStatement(sampleStatement())).unsignedPdf)).toBe(1);
-    expect(pageCount((await renderStatement(sampleStatement({ paper: 'Letter' }))).unsignedPdf)).toBe(1);
+    const letter = { ...sampleStatement({ paper: 'Letter' }), terms: ['All that the parties agreed on, said in plain sentences. '.repeat(12)] };
+    expect(pageCount((await renderStatement(letter)).unsignedPdf)).toBe(1);
   });
 
   it('attaches head, digest and settlement as they stand in the document', async () => {

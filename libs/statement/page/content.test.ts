@@ -86,14 +86,22 @@ describe('the content of a statement', () => {
           firstDay: localDate('2025-04-01'), lastDay: localDate('2025-04-30'), statementNumber: '2025-000098', reason: 'late count',
           lines: [{ label: 'Net takings', issuedMinor: 1_000n, nowMinor: 1_250n }], forPayeeMinor: 125n,
         },
+        {
+          firstDay: localDate('2025-03-01'), lastDay: localDate('2025-03-31'), statementNumber: '2025-000061', reason: 'late slip',
+          lines: [{ label: 'Net takings', issuedMinor: 1_000n, nowMinor: 900n }], forPayeeMinor: -50n,
+        },
       ],
-      payable: [{ kind: 'share', amountMinor: 1n }, { kind: 'guarantee', amountMinor: 1n }, { kind: 'earlier-period', amountMinor: 125n }],
+      payable: [
+        { kind: 'share', amountMinor: 1n }, { kind: 'guarantee', amountMinor: 1n },
+        { kind: 'earlier-period', amountMinor: 125n }, { kind: 'earlier-period', amountMinor: -50n },
+      ],
     };
     const bases = cells(sectionNamed(document, 'What you get')).map(([label, basis]) => [label, basis]);
-    expect(bases.slice(0, 3)).toEqual([
+    expect(bases.slice(0, 4)).toEqual([
       ['Your share', 'line 8 and line 15'],
       ['Guarantee or limit', 'line 17'],
       ['Change to an earlier period', 'line 19'],
+      ['Change to an earlier period', 'line 21'],
     ]);
     expect(cells(sectionNamed(document, 'Change to April 1'))).toEqual([
       ['Net takings', '10.00', '12.50', '2.50'],

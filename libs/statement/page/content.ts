@@ -239,9 +239,15 @@ function earlierSection({ document, language, words, amount, nextLine }: Writing
 }
 
 function payableSection({ document, words, amount, nextLine }: Writing, references: References): Section {
+  const earlier = [...references.earlier];
+  const derivedFrom = ({ kind }: PayableLine): readonly number[] => {
+    // One block each, in the same order; the others are added up over all pools.
+    if (kind === 'earlier-period') return earlier.splice(0, 1);
+    return kind === 'share' || kind === 'guarantee' ? references[kind] : [];
+  };
   const rows: Row[] = document.payable.map((line) => ({
     line: nextLine(),
-    cells: [...payableTexts(words, references, line), amount(line.amountMinor)],
+    cells: [...payableTexts(words, derivedFrom(line), line), amount(line.amountMinor)],
     weight: 'plain',
   }));
   const [first, last] = [rows[0]?.line, rows.at(-1)?.line];
@@ -264,15 +270,10 @@ function payableSection({ document, words, amount, nextLine }: Writing, referenc
   };
 }
 
-/** Label and basis of a line: the kinds that were derived above point there, unless there is more to say. */
-function payableTexts(words: StatementWords, references: References, line: PayableLine): [string, string] {
+/** Label and basis of a line: where it was derived above, unless there is more to say. */
+function payableTexts(words: StatementWords, derivedFrom: readonly number[], line: PayableLine): [string, string] {
   if (line.kind === 'other') return [line.detail ?? '', ''];
-  const derivedFrom: Partial<Record<PayableLine['kind'], readonly number[]>> = {
-    share: references.share,
-    guarantee: references.guarantee,
-    'earlier-period': references.earlier,
-  };
-  return [words.payable.kinds[line.kind], line.detail ?? linesText(words, derivedFrom[line.kind] ?? [])];
+  return [words.payable.kinds[line.kind], line.detail ?? linesText(words, derivedFrom)];
 }
 
 /** `lines 4 to 6 and line 9`. */

@@ -15,6 +15,8 @@ export interface Flow {
   readonly bottom: number;
   /** The next free place from the top. */
   y: number;
+  /** Nothing stands on the page yet but its head. */
+  isFreshPage: boolean;
 }
 
 export const STYLE = {
@@ -23,6 +25,7 @@ export const STYLE = {
   label: { font: 'regular', size: 7, color: COLORS.soft },
   body: { font: 'regular', size: 8, color: COLORS.ink },
   strong: { font: 'bold', size: 8, color: COLORS.ink },
+  terms: { font: 'regular', size: 7.4, color: COLORS.ink },
   soft: { font: 'regular', size: 8, color: COLORS.soft },
   name: { font: 'bold', size: 9.5, color: COLORS.ink },
   amount: { font: 'bold', size: 18, color: COLORS.accent },
@@ -30,9 +33,10 @@ export const STYLE = {
 } as const satisfies Record<string, TextStyle>;
 
 export const LEADING = 1.32;
-export const SECTION_GAP = 13;
+/** Above a section, but not at the top of a page. */
+export const SECTION_GAP = 11.5;
 
-const MARGIN = { side: 46, top: 44, bottom: 52 } as const;
+const MARGIN = { side: 46, top: 40, bottom: 46 } as const;
 
 export function startFlow(pdf: Pdf, content: StatementContent, root: Tag): Flow {
   const left = MARGIN.side;
@@ -41,6 +45,7 @@ export function startFlow(pdf: Pdf, content: StatementContent, root: Tag): Flow 
     pdf, pen: penOn(pdf), content, root, left, right, width: right - left,
     bottom: pdf.page.height - MARGIN.bottom,
     y: MARGIN.top,
+    isFreshPage: false,
   };
 }
 
@@ -60,11 +65,18 @@ export function turnPage(flow: Flow): void {
     pen.text(content.continued, { x: right, y: baseline, style: STYLE.soft, align: 'right' });
     pen.horizontalRule({ x: left, y: baseline + 6, width, color: COLORS.rule, thickness: 0.6 });
   });
-  flow.y = baseline + 22;
+  flow.y = baseline + 20;
+  flow.isFreshPage = true;
 }
 
-/** A heading of the structure, at the next free place. The caller has made room. */
-export function drawHeading(flow: Flow, title: string): void {
+/** Begins a section on the next free place. The caller has made room. */
+export function beginSection(flow: Flow, title: string): void {
+  if (!flow.isFreshPage) flow.y += SECTION_GAP;
+  flow.isFreshPage = false;
+  drawHeading(flow, title);
+}
+
+function drawHeading(flow: Flow, title: string): void {
   const { pdf, pen, root, left } = flow;
   flow.y += STYLE.heading.size;
   const baseline = flow.y;
@@ -83,11 +95,10 @@ export function drawText(flow: Flow, text: string, style: TextStyle, width = flo
   }
 }
 
-export function drawParagraph(flow: Flow, { title, lines }: Paragraph): void {
-  ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 4 + STYLE.body.size * LEADING * Math.min(2, lines.length));
-  flow.y += SECTION_GAP;
-  drawHeading(flow, title);
-  for (const line of lines) drawText(flow, line, STYLE.body);
+export function drawParagraph(flow: Flow, { title, lines }: Paragraph, style: TextStyle = STYLE.body): void {
+  ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 4 + style.size * LEADING * Math.min(2, lines.length));
+  beginSection(flow, title);
+  for (const line of lines) drawText(flow, line, style);
 }
 
 /** What can be compared by machine: set small, in one block that stays together. */
@@ -97,8 +108,7 @@ export function drawProof(flow: Flow): void {
   const lineHeight = STYLE.small.size * LEADING;
   const textLines = pen.wrap(text, STYLE.small, width).length;
   ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 6 + lineHeight * (textLines + values.length) + 4);
-  flow.y += SECTION_GAP;
-  drawHeading(flow, title);
+  beginSection(flow, title);
   drawText(flow, text, STYLE.small);
   flow.y += 2;
   const labelWidth = Math.max(...values.map(({ label }) => pen.width(label, STYLE.small))) + 8;
@@ -106,7 +116,7 @@ export function drawProof(flow: Flow): void {
     flow.y += lineHeight;
     const baseline = flow.y;
     tagged(pdf, root, 'P', () => {
-      pen.text(label, { x: left, y: baseline, style: STYLE.small });
+      pen.text(`${label} `, { x: left, y: baseline, style: STYLE.small });
       pen.text(value, { x: left + labelWidth, y: baseline, style: { ...STYLE.small, color: COLORS.ink } });
     });
   }
@@ -119,7 +129,7 @@ export function drawFooters(flow: Flow): void {
   for (let page = 0; page < count; page += 1) {
     pdf.switchToPage(start + page);
     pen.forgetState();
-    const baseline = bottom + 20;
+    const baseline = bottom + 18;
     artifact(pdf, 'Pagination', () => {
       pen.horizontalRule({ x: left, y: baseline - 11, width, color: COLORS.rule, thickness: 0.6 });
       pen.text(content.operator.name, { x: left, y: baseline, style: STYLE.label });

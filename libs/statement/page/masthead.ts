@@ -23,7 +23,8 @@ export function drawMasthead(flow: Flow): void {
   for (const { label, value } of content.facts) {
     flow.y += STYLE.body.size * LEADING + 1;
     tagged(pdf, flow.root, 'P', () => {
-      pen.text(label, { x: left, y: flow.y, style: STYLE.soft });
+      // With a space, or it would be read aloud as one word with the value.
+      pen.text(`${label} `, { x: left, y: flow.y, style: STYLE.soft });
       pen.text(value, { x: left + FACT_LABEL_WIDTH, y: flow.y, style: STYLE.strong });
     });
   }
@@ -33,7 +34,7 @@ export function drawMasthead(flow: Flow): void {
     ...content.operator.lines.map((text) => ({ text, style: STYLE.soft })),
   ]);
 
-  const partiesTop = Math.max(factsEnd, operatorEnd) + 18;
+  const partiesTop = Math.max(factsEnd, operatorEnd) + 16;
   artifact(pdf, 'Layout', () => pen.horizontalRule({ x: left, y: partiesTop - 8, width, color: COLORS.rule, thickness: 0.6 }));
   const ends = [
     drawParty(flow, { x: first, top: partiesTop, width: column }, content.payee),
@@ -41,7 +42,7 @@ export function drawMasthead(flow: Flow): void {
     drawOutcome(flow, { x: third, top: partiesTop, width: column }),
   ];
   flow.y = Math.max(...ends) + 2;
-  if (content.terms !== undefined) drawParagraph(flow, content.terms);
+  if (content.terms !== undefined) drawParagraph(flow, content.terms, STYLE.terms);
 }
 
 interface ColumnPlace {

@@ -1,6 +1,6 @@
 /** Tables of figures: heads repeated on every page, totals carried over the break, rows never split. */
 import type { Column, Row, Section } from '#statement/page/content';
-import { drawHeading, drawText, ensureRoom, LEADING, SECTION_GAP, STYLE, turnPage, type Flow } from '#statement/page/flow';
+import { beginSection, drawText, ensureRoom, LEADING, SECTION_GAP, STYLE, turnPage, type Flow } from '#statement/page/flow';
 import { artifact, COLORS, tagged, type TextStyle } from '#statement/page/pen';
 import type { Tag } from '#statement/sign/pdfkit-internals';
 
@@ -24,7 +24,7 @@ interface PlacedRow {
 
 const LINE_COLUMN_WIDTH = 22;
 const GAP = 9;
-const PADDING = 1.9;
+const PADDING = 1.7;
 const INTRO_GAP = 4;
 /** Below this a column of text is not worth having, and the whole table is set smaller. */
 const NARROWEST_TEXT = 58;
@@ -41,8 +41,7 @@ export function drawSection(flow: Flow, section: Section): void {
   // A short table is not broken; of a long one at least two rows stay under its head.
   ensureRoom(flow, isShort ? whole : opening + sumOf(grid.rows.slice(0, 2).map(({ height }) => height)) + carriedHeight(grid));
 
-  flow.y += SECTION_GAP;
-  drawHeading(flow, section.title);
+  beginSection(flow, section.title);
   if (section.intro !== undefined) {
     drawText(flow, section.intro, STYLE.soft);
     flow.y += INTRO_GAP;
