@@ -63,7 +63,8 @@ export type LineErrorCode =
   | 'not-yes-or-no'
   | 'machine-twice'
   | 'visit-booked-to-two-dates'
-  | 'visit-known';
+  | 'visit-known'
+  | 'no-agreement';
 
 export type LineError = {
   readonly lineNumber: number;
@@ -146,7 +147,7 @@ function checkAgainstSite(reading: Reading, site: DirectorySite, [collectedOn, a
     if (collectedOn > site.today) report(reading, 'collected_on', 'date-in-the-future', collectedOn);
     if (collectedOn < site.openedOn) report(reading, 'collected_on', 'before-site-opened', collectedOn);
   }
-  if (accountingDate !== null && accountingDate !== undefined && accountingDate > site.today) {
+  if (accountingDate !== null && accountingDate !== undefined && accountingDate !== collectedOn && accountingDate > site.today) {
     report(reading, 'accounting_date', 'date-in-the-future', accountingDate);
   }
 }

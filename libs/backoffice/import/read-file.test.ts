@@ -48,13 +48,13 @@ describe('reading a file of lines', () => {
     expect(lines[1]?.cells[0]).toBe('Krüg');
   });
 
-  test.each([
-    ['not-utf-8', 2, 'site,coin\nKr', new Uint8Array([0xfc, 0x67])],
-    ['not-utf-8', 1, new Uint8Array([0x73, 0x00, 0x69, 0x00]), ''],
-    ['empty-file', 1, '', ' \n'],
-    ['line-too-long', 2, 'site,coin\n', 'x'.repeat(70_000)],
-    ['quotes-do-not-match', 2, 'site,coin\n"S-1,1\nS-2,2\n', ''],
-  ] as const)('refuses what cannot be read: %s at line %i', async (code, lineNumber, ...parts) => {
+  test.each<[UnreadableFile['code'], number, (string | Uint8Array)[]]>([
+    ['not-utf-8', 2, ['site,coin\nKr', new Uint8Array([0xfc, 0x67])]],
+    ['not-utf-8', 1, [new Uint8Array([0x73, 0x00, 0x69, 0x00])]],
+    ['empty-file', 1, ['', ' \n']],
+    ['line-too-long', 2, ['site,coin\n', 'x'.repeat(70_000)]],
+    ['quotes-do-not-match', 2, ['site,coin\n"S-1,1\nS-2,2\n']],
+  ])('refuses what cannot be read: %s at line %i', async (code, lineNumber, parts) => {
     const refused = await failure(...parts);
     expect(refused.code).toBe(code);
     if (code !== 'quotes-do-not-match') expect(refused.lineNumber).toBe(lineNumber);

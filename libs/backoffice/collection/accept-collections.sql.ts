@@ -1,0 +1,74 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CurrencyCode } from '#domain/money/currency';
+
+export type WaitingCollection = {
+  id: string;
+  site_id: string;
+  site_code: string;
+  state: 'open' | 'counted' | 'accepted';
+  currency: CurrencyCode;
+  accounting_date: LocalDate;
+  agreement_id: string | null;
+};
+
+/** The collections with the agreement that held at their site on their accounting date, by site and date. */
+export async function selectWaiting(tx: TenantTransaction, ids: readonly string[]): Promise<WaitingCollection[]> {
+  const { rows } = await tx.sql<WaitingCollection>(
+    `SELECT c.id, c.site_id, s.code AS site_code, c.state, c.currency, c.accounting_date, a.id AS agreement_id
+       FROM collection c
+       JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id
+       LEFT JOIN agreement a ON a.tenant_id = c.tenant_id AND a.site_id = c.site_id
+                            AND daterange(a.started_on, a.ended_on, '[)') @> c.accounting_date
+      WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[])
+      ORDER BY s.code, c.accounting_date, c.id`,
+    [tx.tenantId, ids],
+  );
+  return rows;
+}
+
+/** Accepts those that are counted, and says which; one that somebody else accepted meanwhile is missing from the answer. */
+export async function markAccepted(tx: TenantTransaction, { ids, now }: { ids: readonly string[]; now: Date }): Promise<Set<string>> {
+  const { rows } = await tx.sql<{ id: string }>(
+    `UPDATE collection SET state = 'accepted', accepted_at = $3, accepted_by = $4
+      WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) AND state = 'counted' RETURNING id`,
+    [tx.tenantId, ids, now, tx.actor],
+  );
+  return new Set(rows.map((row) => row.id));
+}
+
+export type CollectedCash = { collection_id: string; counted_minor: bigint; refunds_by_operator_minor: bigint };
+
+/** What came out of the boxes of each collection, and what the operator's people gave back to players. */
+export async function selectCash(tx: TenantTransaction, ids: readonly string[]): Promise<CollectedCash[]> {
+  const { rows } = await tx.sql<CollectedCash>(
+    `SELECT wanted.id AS collection_id, coalesce(counted.minor, 0) AS counted_minor, coalesce(refunded.minor, 0) AS refunds_by_operator_minor
+       FROM unnest($2::uuid[]) AS wanted (id)
+       LEFT JOIN LATERAL (
+         SELECT sum(b.coin_minor + b.note_minor)::bigint AS minor FROM box_count b
+          WHERE b.tenant_id = $1 AND b.collection_id = wanted.id
+            AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)) counted ON true
+       LEFT JOIN LATERAL (
+         SELECT sum(r.amount_minor)::bigint AS minor FROM refund_slip r
+          WHERE r.tenant_id = $1 AND r.collection_id = wanted.id AND r.paid_by = 'operator') refunded ON true`,
+    [tx.tenantId, ids],
+  );
+  return rows;
+}
+
+export type Handed = { readonly party: string; readonly amountMinor: bigint };
+
+/** Cash handed out before bagging, by collection. */
+export async function selectHandedByCollection(tx: TenantTransaction, ids: readonly string[]): Promise<ReadonlyMap<string, readonly Handed[]>> {
+  const { rows } = await tx.sql<{ collection_id: string; party_id: string; amount_minor: bigint }>(
+    'SELECT collection_id, party_id, amount_minor FROM cash_handed WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) ORDER BY id',
+    [tx.tenantId, ids],
+  );
+  const byCollection = new Map<string, Handed[]>();
+  for (const row of rows) {
+    const handed = byCollection.get(row.collection_id) ?? [];
+    byCollection.set(row.collection_id, handed);
+    handed.push({ party: row.party_id, amountMinor: row.amount_minor });
+  }
+  return byCollection;
+}

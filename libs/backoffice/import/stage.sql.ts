@@ -1,0 +1,143 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CurrencyCode } from '#domain/money/currency';
+import type { CheckedLine, LineError } from './check-line';
+
+export type SiteRow = { id: string; code: string; currency: CurrencyCode; time_zone: string; opened_on: LocalDate };
+export type PlacementRow = { id: string; tag: string; machine_id: string; site_id: string | null; placed_on: LocalDate; removed_on: LocalDate | null };
+
+export async function selectSites(tx: TenantTransaction): Promise<SiteRow[]> {
+  return (await tx.sql<SiteRow>('SELECT id, code, currency, time_zone, opened_on FROM site')).rows;
+}
+
+/** Every machine, with one row per placement; a machine that was never placed has one row without. */
+export async function selectMachines(tx: TenantTransaction): Promise<PlacementRow[]> {
+  const { rows } = await tx.sql<PlacementRow>(
+    `SELECT p.id, m.tag, m.id AS machine_id, p.site_id, p.placed_on, p.removed_on
+       FROM machine m LEFT JOIN placement p ON p.tenant_id = m.tenant_id AND p.machine_id = m.id`,
+  );
+  return rows;
+}
+
+export type NewFile = {
+  id: string;
+  fileName: string;
+  byteSize: number;
+  sha256: Buffer;
+  decimalMark: string;
+  uploadedAt: Date;
+};
+
+export async function insertFile(tx: TenantTransaction, file: NewFile): Promise<void> {
+  await tx.sql(
+    `INSERT INTO import_file (tenant_id, id, kind, file_name, byte_size, sha256, state, delimiter, decimal_mark,
+                              row_count, error_count, uploaded_by, uploaded_at)
+     VALUES ($1, $2, 'collections', $3, $4, $5, 'staged', ',', $6, 0, 0, $7, $8)`,
+    [tx.tenantId, file.id, file.fileName, file.byteSize, file.sha256, file.decimalMark, tx.actor, file.uploadedAt],
+  );
+}
+
+/** The wall-clock time becomes an instant here, by the time zone data of the database. */
+export async function insertRows(tx: TenantTransaction, fileId: string, lines: readonly CheckedLine[]): Promise<void> {
+  const column = <Value>(value: (line: CheckedLine) => Value): Value[] => lines.map(value);
+  await tx.sql(
+    `INSERT INTO import_row (tenant_id, import_file_id, line_number, site_id, placement_id, machine_id, currency, collected_at,
+                             local_date, accounting_date, part, removal, coin_minor, note_minor, refund_minor, handed_minor)
+     SELECT $1, $2, l.line_number, l.site_id, l.placement_id, l.machine_id, l.currency,
+            (l.local_date + l.local_time) AT TIME ZONE s.time_zone,
+            l.local_date, l.accounting_date, l.part, l.removal, l.coin, l.note, l.refund, l.handed
+       FROM unnest($3::int[], $4::uuid[], $5::uuid[], $6::uuid[], $7::text[], $8::date[], $9::time[], $10::date[], $11::smallint[],
+                   $12::boolean[], $13::bigint[], $14::bigint[], $15::bigint[], $16::bigint[])
+         AS l (line_number, site_id, placement_id, machine_id, currency, local_date, local_time, accounting_date, part,
+               removal, coin, note, refund, handed)
+       JOIN site s ON s.tenant_id = $1 AND s.id = l.site_id`,
+    [
+      tx.tenantId,
+      fileId,
+      column((line) => line.lineNumber),
+      column((line) => line.siteId),
+      column((line) => line.placementId),
+      column((line) => line.machineId),
+      column((line) => line.currency),
+      column((line) => line.collectedOn),
+      column((line) => line.collectedAt),
+      column((line) => line.accountingDate),
+      column((line) => line.part),
+      column((line) => line.removal),
+      column((line) => line.coinMinor),
+      column((line) => line.noteMinor),
+      column((line) => line.refundMinor),
+      column((line) => line.handedMinor),
+    ],
+  );
+}
+
+/** What one line alone cannot show: a machine twice in a visit, a visit booked to two dates, one that is known, one without terms. */
+export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: string): Promise<LineError[]> {
+  const { rows } = await tx.sql<LineError>(
+    `WITH line AS (
+       SELECT r.*, row_number() OVER (PARTITION BY site_id, collected_at, placement_id, part ORDER BY line_number) AS time_seen,
+              first_value(accounting_date) OVER (PARTITION BY site_id, collected_at ORDER BY line_number) AS first_booked_to
+         FROM import_row r WHERE import_file_id = $1)
+     SELECT line_number AS "lineNumber", 'machine' AS "column", 'machine-twice' AS code, m.tag AS value
+       FROM line JOIN machine m ON m.tenant_id = line.tenant_id AND m.id = line.machine_id WHERE time_seen > 1
+     UNION ALL
+     SELECT line_number, 'accounting_date', 'visit-booked-to-two-dates', accounting_date::text
+       FROM line WHERE accounting_date <> first_booked_to
+     UNION ALL
+     SELECT line_number, 'collected_on', 'visit-known', local_date::text
+       FROM line WHERE EXISTS (SELECT FROM collection c WHERE c.tenant_id = line.tenant_id AND c.site_id = line.site_id
+                                AND c.happened_at = line.collected_at)
+     UNION ALL
+     SELECT line_number, 'collected_on', 'no-agreement', accounting_date::text
+       FROM line WHERE NOT EXISTS (
+         SELECT FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL
+          WHERE a.tenant_id = line.tenant_id AND a.site_id = line.site_id AND v.effective_from <= line.accounting_date
+            AND daterange(a.started_on, a.ended_on, '[)') @> line.accounting_date)
+     ORDER BY 1, 2`,
+    [fileId],
+  );
+  return rows;
+}
+
+/** Lines of one site and one moment are one visit: each gets the id of its collection-to-be. */
+export async function nameVisits(tx: TenantTransaction, fileId: string): Promise<void> {
+  await tx.sql(
+    // Materialized: joined row by row, the ids would be drawn anew for every line.
+    `WITH visit AS MATERIALIZED (
+       SELECT v.site_id, v.collected_at, uuidv7() AS id
+         FROM (SELECT DISTINCT site_id, collected_at FROM import_row WHERE import_file_id = $1) v)
+     UPDATE import_row r SET collection_id = visit.id FROM visit
+      WHERE r.import_file_id = $1 AND r.site_id = visit.site_id AND r.collected_at = visit.collected_at`,
+    [fileId],
+  );
+}
+
+export async function insertErrors(tx: TenantTransaction, fileId: string, errors: readonly LineError[]): Promise<void> {
+  await tx.sql(
+    `INSERT INTO import_error (tenant_id, import_file_id, position, line_number, column_name, code, value)
+     SELECT $1, $2, e.position, e.line_number, e.column_name, e.code, e.value
+       FROM unnest($3::int[], $4::int[], $5::text[], $6::text[], $7::text[]) AS e (position, line_number, column_name, code, value)`,
+    [tx.tenantId, fileId, errors.map((_, index) => index + 1), errors.map((e) => e.lineNumber), errors.map((e) => e.column), errors.map((e) => e.code), errors.map((e) => e.value)],
+  );
+}
+
+export type CheckedFile = {
+  readonly id: string;
+  readonly state: 'staged' | 'refused';
+  readonly delimiter: string;
+  readonly rowCount: number;
+  readonly errorCount: number;
+  readonly errorCounts: Readonly<Record<string, number>>;
+};
+
+export async function updateFile(tx: TenantTransaction, file: CheckedFile): Promise<void> {
+  await tx.sql(
+    `UPDATE import_file SET state = $2, delimiter = $3, row_count = $4, error_count = $5, error_counts = $6 WHERE id = $1`,
+    [file.id, file.state, file.delimiter, file.rowCount, file.errorCount, JSON.stringify(file.errorCounts)],
+  );
+}
+
+export async function deleteRows(tx: TenantTransaction, fileId: string): Promise<void> {
+  await tx.sql('DELETE FROM import_row WHERE import_file_id = $1', [fileId]);
+}

@@ -1,0 +1,138 @@
+import type { ImportFile } from '#contracts/import-file';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import { localDay } from '../collection/local-day';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform, type Unit } from '../perform';
+import { checkLine, type CheckedLine, type DecimalMark, type Directory, type DirectoryMachine, type LineError } from './check-line';
+import { readHeader, type Header } from './columns';
+import { selectFile } from './read.sql';
+import { toImportFile } from './read';
+import { readLines, UnreadableFile, type FileLine } from './read-file';
+import { spooled, type Spooled } from './spool';
+import { deleteRows, insertErrors, insertFile, insertRows, nameVisits, selectErrorsAcrossLines, selectMachines, selectSites, updateFile } from './stage.sql';
+import { headerWords, unreadableWords } from './words';
+
+export type StageCommand = {
+  readonly fileName: string;
+  readonly bytes: AsyncIterable<Uint8Array>;
+  readonly decimalMark?: DecimalMark | undefined;
+};
+
+/** As many lines go to the database at once; what is in memory at any time is this and the directory. */
+const LINES_PER_INSERT = 2_000;
+const ERRORS_KEPT = 1_000;
+
+/**
+ * Takes in a file of collections: reads it once, holds every line against the books, and keeps it waiting. Nothing of it
+ * counts before somebody accepts it; with a single error none of it ever will.
+ * Refuses with `file-not-readable` when there are no lines to speak of (encoding, quotes, first line).
+ */
+export async function stageImport(deps: Backoffice, caller: Caller, command: StageCommand): Promise<Outcome<ImportFile>> {
+  return spooled(command.bytes, (file) =>
+    perform<ImportFile>(deps, caller, 'import.create', async (unit) => {
+      const id = deps.newId();
+      const { tx, now } = unit;
+      const decimalMark = command.decimalMark ?? (await operatorDecimalMark(unit));
+      await insertFile(tx, { id, fileName: command.fileName, byteSize: file.byteSize, sha256: file.sha256, decimalMark, uploadedAt: now });
+      const directory = await readDirectory(unit);
+      const checked = await checkFile(unit, { id, file, directory, decimalMark }).catch((error: unknown) => {
+        if (error instanceof UnreadableFile) return refused('file-not-readable', { detail: `Line ${error.lineNumber}: ${unreadableWords[error.code]}` });
+        throw error;
+      });
+      if (!checked.ok) return checked;
+      const row = await selectFile(tx, id);
+      if (row === undefined) throw new Error('the file that was just written is not there');
+      return done(toImportFile(row));
+    }),
+  );
+}
+
+type Check = { readonly id: string; readonly file: Spooled; readonly directory: Directory; readonly decimalMark: DecimalMark };
+
+async function checkFile(unit: Unit, check: Check): Promise<Outcome<null>> {
+  const { tx } = unit;
+  const tally = new ErrorTally();
+  const waiting: CheckedLine[] = [];
+  let delimiter = ',';
+  let header: Header | null = null;
+  let rowCount = 0;
+  const flush = async (): Promise<void> => {
+    if (waiting.length > 0 && tally.count === 0) await insertRows(tx, check.id, waiting);
+    waiting.length = 0;
+  };
+  for await (const line of readLines(check.file.open(), (found) => (delimiter = found))) {
+    if (header === null) {
+      const first = headerOf(line);
+      if (!first.ok) return first;
+      header = first.value;
+      continue;
+    }
+    rowCount += 1;
+    const result = checkLine({ line, header, directory: check.directory, decimalMark: check.decimalMark });
+    if (Array.isArray(result)) tally.add(result);
+    else waiting.push(result);
+    if (waiting.length >= LINES_PER_INSERT) await flush();
+  }
+  if (rowCount === 0) return refused('file-not-readable', { detail: 'There is no line below the first.' });
+  await flush();
+  if (tally.count === 0) tally.add(await selectErrorsAcrossLines(tx, check.id));
+  if (tally.count === 0) await nameVisits(tx, check.id);
+  else await deleteRows(tx, check.id);
+  await insertErrors(tx, check.id, tally.first);
+  await updateFile(tx, {
+    id: check.id,
+    state: tally.count === 0 ? 'staged' : 'refused',
+    delimiter,
+    rowCount,
+    errorCount: tally.count,
+    errorCounts: tally.byCode,
+  });
+  return done(null);
+}
+
+function headerOf(line: FileLine): Outcome<Header> {
+  const { header, problems } = readHeader(line.cells);
+  if (problems.length === 0) return done(header);
+  return refused('file-not-readable', {
+    detail: 'The first line does not hold the names of the columns.',
+    errors: problems.map(({ column, code }) => ({ in: 'body', pointer: column, code, message: headerWords[code] })),
+  });
+}
+
+/** Keeps the first errors and counts all, so that a file of nothing but errors costs no more memory than a good one. */
+class ErrorTally {
+  readonly first: LineError[] = [];
+  readonly byCode: Record<string, number> = {};
+  count = 0;
+
+  add(errors: readonly LineError[]): void {
+    for (const error of errors) {
+      this.count += 1;
+      this.byCode[error.code] = (this.byCode[error.code] ?? 0) + 1;
+      if (this.first.length < ERRORS_KEPT) this.first.push(error);
+    }
+  }
+}
+
+async function operatorDecimalMark({ tx }: Unit): Promise<DecimalMark> {
+  const { rows } = await tx.sql<{ csv_decimal: 'point' | 'comma' }>('SELECT csv_decimal FROM operator');
+  return rows[0]?.csv_decimal === 'comma' ? ',' : '.';
+}
+
+async function readDirectory({ tx, now }: Unit): Promise<Directory> {
+  const sites = new Map(
+    (await selectSites(tx)).map((site) => {
+      const today = localDay({ instant: now, timeZone: site.time_zone });
+      if (today === null) throw new Error(`No calendar day at ${site.time_zone}`);
+      return [site.code, { id: site.id, currency: site.currency, today, openedOn: site.opened_on }];
+    }),
+  );
+  const machines = new Map<string, { id: string; placements: DirectoryMachine['placements'][number][] }>();
+  for (const row of await selectMachines(tx)) {
+    const machine = machines.get(row.tag) ?? { id: row.machine_id, placements: [] };
+    machines.set(row.tag, machine);
+    if (row.site_id !== null) machine.placements.push({ id: row.id, siteId: row.site_id, placedOn: row.placed_on, removedOn: row.removed_on });
+  }
+  return { sites, machines };
+}

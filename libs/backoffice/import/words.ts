@@ -1,0 +1,40 @@
+import type { LineErrorCode } from './check-line';
+import type { HeaderProblem } from './columns';
+import type { UnreadableFile } from './read-file';
+
+/** What each reason means and what to do, for people. */
+export const lineErrorWords: Readonly<Record<LineErrorCode, string>> = {
+  'cell-missing': 'This cell must not be empty.',
+  'too-many-cells': 'The line has more cells than the first line has names. Is a text with a delimiter in it not in quotes?',
+  'unknown-site': 'There is no site with this code.',
+  'unknown-machine': 'There is no machine with this tag.',
+  'not-placed-here': 'The machine did not stand at this site on that day. Was it moved, or is this the count of its removal?',
+  'not-a-date': 'Write the day as year-month-day: 2026-10-14.',
+  'not-a-time': 'Write the time as hours and minutes of 24: 14:30.',
+  'date-in-the-future': 'This day has not come yet at the site.',
+  'before-site-opened': 'The site was not open yet on this day.',
+  'not-an-amount': 'Write digits with one decimal mark and no thousands mark. Is the decimal mark of the file the one that was set?',
+  'negative-amount': 'An amount that was counted cannot be negative.',
+  'too-many-digits': 'The currency of the site has fewer digits after the decimal mark.',
+  'amount-too-large': 'The amount is larger than any cash box holds.',
+  'other-currency': 'The site has another currency.',
+  'not-a-part': 'Write a whole number from 1 to 99, or leave the cell empty.',
+  'not-yes-or-no': 'Write yes or no, or leave the cell empty.',
+  'machine-twice': 'The same machine stands in this visit already. Number the parts of a box that was counted in parts.',
+  'visit-booked-to-two-dates': 'The lines of one visit name different accounting dates.',
+  'visit-known': 'A collection at this site at this time is in the books already.',
+  'no-agreement': 'No agreement with this site held on that day. Record it first, or book the visit to another day.',
+};
+
+export const headerWords: Readonly<Record<HeaderProblem['code'], string>> = {
+  'unknown-column': 'There is no column of this name.',
+  'column-twice': 'This column stands there twice.',
+  'column-missing': 'This column is missing.',
+};
+
+export const unreadableWords: Readonly<Record<UnreadableFile['code'], string>> = {
+  'not-utf-8': 'The file is not in UTF-8. Save it as "CSV UTF-8" and upload it again.',
+  'quotes-do-not-match': 'A text in quotes does not end, or a quote stands in the middle of a text.',
+  'line-too-long': 'A line is longer than 4,000 characters. Is this a file of comma- or semicolon-separated values?',
+  'empty-file': 'The file is empty.',
+};

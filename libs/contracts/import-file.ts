@@ -1,0 +1,49 @@
+import { z } from 'zod';
+import { idSchema, instantSchema } from './format';
+import { pageSchema } from './page';
+
+/** Files of collections: uploaded, checked whole, and entered in the books only when somebody accepts them. */
+export const importFileSchema = z
+  .strictObject({
+    id: idSchema,
+    kind: z.literal('collections'),
+    fileName: z.string(),
+    byteSize: z.number().int().describe('Size in bytes.'),
+    sha256: z.string().describe('SHA-256 of the bytes, in hexadecimal.'),
+    state: z
+      .enum(['staged', 'refused', 'accepted', 'discarded'])
+      .describe('`staged`: without errors, waiting to be accepted. `refused`: has errors, nothing of it will be entered.'),
+    delimiter: z.enum([',', ';']),
+    decimalMark: z.enum(['.', ',']),
+    rowCount: z.number().int().describe('Lines below the first.'),
+    errorCount: z.number().int(),
+    errorCounts: z.record(z.string(), z.number().int()).describe('Number of errors by reason, over the whole file.'),
+    uploadedBy: z.string(),
+    uploadedAt: instantSchema,
+    acceptedBy: z.string().nullable(),
+    acceptedAt: instantSchema.nullable(),
+    sameAs: z
+      .strictObject({ id: idSchema, fileName: z.string(), state: z.string(), uploadedAt: instantSchema })
+      .nullable()
+      .describe('An earlier upload of the very same bytes, if there is one.'),
+  })
+  .meta({ id: 'ImportFile' });
+export type ImportFile = z.infer<typeof importFileSchema>;
+export const importFilePageSchema = pageSchema(importFileSchema);
+
+export const importErrorSchema = z
+  .strictObject({
+    lineNumber: z.number().int().describe('Line of the file, the first being 1.'),
+    column: z.string().describe('Name of the column, empty when the line as a whole is meant.'),
+    code: z.string().describe('Stable reason.'),
+    message: z.string().describe('The reason for people.'),
+    value: z.string().describe('What stands in the cell, shortened.'),
+  })
+  .meta({ id: 'ImportError' });
+export type ImportError = z.infer<typeof importErrorSchema>;
+export const importErrorListSchema = z.strictObject({ items: z.array(importErrorSchema).describe('The first 1,000 errors in the order of the file.') });
+
+export const importUploadQuerySchema = z.strictObject({
+  fileName: z.string().trim().min(1).max(200).default('collections.csv').describe('Name to show in lists.'),
+  decimalMark: z.enum(['.', ',']).optional().describe("Decimal mark of the amounts; the operator's setting when left out."),
+});
