@@ -42,43 +42,29 @@ export type LineRow = {
   readonly amountMinor: bigint;
 };
 
+/**
+ * The long texts go as a parameter each, the rest as one array per column: an array of them would be escaped here and
+ * taken apart there, which took longer than everything else together (2,000 settlements of 32 kB: 5 s of 8 s).
+ */
 export async function insertSettlements(tx: TenantTransaction, written: { rows: readonly SettlementRow[]; draftedAt: Date }): Promise<void> {
   const { rows, draftedAt } = written;
-  const column = <Name extends keyof SettlementRow>(name: Name): SettlementRow[Name][] => rows.map((row) => row[name]);
+  const values: unknown[] = [tx.tenantId, draftedAt];
+  const parameter = (value: unknown): string => `$${values.push(value)}`;
+  const column = (name: keyof SettlementRow): string => parameter(rows.map((row) => row[name]));
+  const texts = (name: 'inputs' | 'result' | 'carries'): string => `ARRAY[${rows.map((row) => parameter(row[name])).join(',')}]`;
   await tx.sql(
     `INSERT INTO settlement (tenant_id, state, drafted_at, id, agreement_id, site_id, period_id, close_run_id, starts_on, ends_before, kind, currency,
             engine_version, inputs, inputs_digest, result, result_digest, carries, takings_minor, refunds_minor, tax_minor, charges_minor,
             operator_share_minor, site_share_minor, earlier_minor, payable_minor)
      SELECT $1, 'draft', $2, s.*
-       FROM unnest($3::uuid[], $4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::date[], $9::date[], $10::text[], $11::text[], $12::text[], $13::text[], $14::bytea[],
-                   $15::text[], $16::bytea[], $17::text[], $18::bigint[], $19::bigint[], $20::bigint[], $21::bigint[], $22::bigint[], $23::bigint[], $24::bigint[], $25::bigint[]) AS s`,
-    [
-      tx.tenantId,
-      draftedAt,
-      column('id'),
-      column('agreementId'),
-      column('siteId'),
-      column('periodId'),
-      column('closeRunId'),
-      column('startsOn'),
-      column('endsBefore'),
-      column('kind'),
-      column('currency'),
-      column('engineVersion'),
-      column('inputs'),
-      column('inputsDigest'),
-      column('result'),
-      column('resultDigest'),
-      column('carries'),
-      column('takingsMinor'),
-      column('refundsMinor'),
-      column('taxMinor'),
-      column('chargesMinor'),
-      column('operatorShareMinor'),
-      column('siteShareMinor'),
-      column('earlierMinor'),
-      column('payableMinor'),
-    ],
+       FROM unnest(${column('id')}::uuid[], ${column('agreementId')}::uuid[], ${column('siteId')}::uuid[], ${column('periodId')}::uuid[],
+                   ${column('closeRunId')}::uuid[], ${column('startsOn')}::date[], ${column('endsBefore')}::date[], ${column('kind')}::text[],
+                   ${column('currency')}::text[], ${column('engineVersion')}::text[], ${texts('inputs')}::text[], ${column('inputsDigest')}::bytea[],
+                   ${texts('result')}::text[], ${column('resultDigest')}::bytea[], ${texts('carries')}::text[], ${column('takingsMinor')}::bigint[],
+                   ${column('refundsMinor')}::bigint[], ${column('taxMinor')}::bigint[], ${column('chargesMinor')}::bigint[],
+                   ${column('operatorShareMinor')}::bigint[], ${column('siteShareMinor')}::bigint[], ${column('earlierMinor')}::bigint[],
+                   ${column('payableMinor')}::bigint[]) AS s`,
+    values,
   );
 }
 
