@@ -1,10 +1,10 @@
 import { randomInt } from 'node:crypto';
 import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { Client } from 'pg';
+import { isPortFree } from './port';
 import { SUPERUSER_NAME, openCluster, type Cluster } from './postgres/cluster';
 import { disarmRecycledProcessId, livePostmaster, spawnPostmaster, stopPostmaster } from './postgres/postmaster';
 
@@ -217,19 +217,11 @@ function rememberedPort(cluster: Cluster): number | undefined {
 async function freePort(preferred: number | undefined): Promise<number> {
   const candidates = [...(preferred === undefined ? [] : [preferred]), ...Array.from({ length: 50 }, randomPort)];
   for (const port of candidates) {
-    if (await isFree(port)) return port;
+    if (await isPortFree({ host: '127.0.0.1', port })) return port;
   }
   throw new Error(`No free port on 127.0.0.1 between ${PORT_RANGE.from} and ${PORT_RANGE.to}.`);
 }
 
 function randomPort(): number {
   return randomInt(PORT_RANGE.from, PORT_RANGE.to);
-}
-
-async function isFree(port: number): Promise<boolean> {
-  const probe = createServer();
-  return new Promise((resolve) => {
-    probe.once('error', () => resolve(false));
-    probe.listen({ port, host: '127.0.0.1', exclusive: true }, () => probe.close(() => resolve(true)));
-  });
 }
