@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { Client } from 'pg';
+import { Client, escapeIdentifier } from 'pg';
 import { migrateDatabase, prepareDatabase, type MigrationReport } from '#database/migrate';
 import { urlsForRoles, type DatabaseRole, type RolePasswords, type RoleUrls } from '#database/roles';
 import type { CommandConfiguration } from '#runtime/configuration';
@@ -8,7 +8,7 @@ import { migrateQueue } from '#runtime/queue';
 import { CommandFailure } from './failure';
 import { rememberedRolePasswords } from './role-passwords';
 
-export const DATABASE_NAME = 'latchledger';
+const DATABASE_NAME = 'latchledger';
 
 /** The database that a command works on, with the connection strings that it may use. Each holds a password. */
 export type Databases = {
@@ -18,6 +18,8 @@ export type Databases = {
   readonly superuserUrl: () => string;
   /** Brings tables and queue up to date. */
   readonly migrate: (options?: { readonly upTo?: string }) => Promise<MigrationReport>;
+  /** Drops the database with all that is in it and creates it anew, without tables. */
+  readonly recreate: () => Promise<void>;
   /** Leaves an embedded server; it stops when nobody else uses it. */
   readonly close: () => Promise<void>;
 };
@@ -43,8 +45,8 @@ export async function openDatabases(configuration: CommandConfiguration, options
   const server = await startEmbeddedPostgres({ dataDirectory: join(configuration.dataDirectory, 'postgres'), ...options });
   try {
     const passwords = rememberedRolePasswords(passwordFile(configuration));
-    const urls = await prepareDatabase({ superuserUrl: server.superuserUrl, database: DATABASE_NAME, passwords });
-    return databases({ isEmbedded: true, urls, superuserUrl: onDatabase(server.superuserUrl, DATABASE_NAME), close: server.stop });
+    const preparation = { superuserUrl: server.superuserUrl, database: DATABASE_NAME, passwords };
+    return databases({ isEmbedded: true, urls: await prepareDatabase(preparation), preparation, close: server.stop });
   } catch (error) {
     await server.stop();
     throw error;
@@ -57,26 +59,22 @@ async function openServer(asked: { configuration: CommandConfiguration; url: str
   const name = decodeURIComponent(new URL(url).pathname.slice(1));
   const reachable = await reachableAs(url);
   if (!reachable.isSuperuser) {
-    return databases({ isEmbedded: false, urls: { ...configuration.roleUrls, owner: url }, superuserUrl: undefined, close });
+    return databases({ isEmbedded: false, urls: { ...configuration.roleUrls, owner: url }, preparation: undefined, close });
   }
-  const passwords = passwordsFor(configuration);
+  const preparation = { superuserUrl: onDatabase(url, 'postgres'), database: name, passwords: passwordsFor(configuration) };
   const made = asked.options.setsUp
-    ? await prepareDatabase({ superuserUrl: reachable.url, database: name, passwords })
-    : urlsForRoles({ serverUrl: url, database: name, passwords });
-  return databases({ isEmbedded: false, urls: { ...made, ...configuration.roleUrls }, superuserUrl: onDatabase(url, name), close });
+    ? await prepareDatabase(preparation)
+    : urlsForRoles({ serverUrl: url, database: name, passwords: preparation.passwords });
+  return databases({ isEmbedded: false, urls: { ...made, ...configuration.roleUrls }, preparation, close });
 }
 
 /** A superuser may name a database that does not exist yet; then `postgres`, which every server has, is the way in. */
-async function reachableAs(url: string): Promise<{ url: string; isSuperuser: boolean }> {
-  const attempt = async (address: string): Promise<{ url: string; isSuperuser: boolean }> => {
-    const client = new Client({ connectionString: address });
-    await client.connect();
-    try {
-      const { rows } = await client.query<{ super: boolean }>('SELECT rolsuper AS super FROM pg_roles WHERE rolname = current_user');
-      return { url: address, isSuperuser: rows[0]?.super === true };
-    } finally {
-      await client.end();
-    }
+async function reachableAs(url: string): Promise<{ isSuperuser: boolean }> {
+  const attempt = async (address: string): Promise<{ isSuperuser: boolean }> => {
+    const { rows } = await onConnection(address, (client) =>
+      client.query<{ super: boolean }>('SELECT rolsuper AS super FROM pg_roles WHERE rolname = current_user'),
+    );
+    return { isSuperuser: rows[0]?.super === true };
   };
   try {
     return await attempt(url);
@@ -106,10 +104,13 @@ function onDatabase(url: string, name: string): string {
   return changed.toString();
 }
 
+type Preparation = Parameters<typeof prepareDatabase>[0];
+
 function databases(found: {
   isEmbedded: boolean;
   urls: Partial<RoleUrls>;
-  superuserUrl: string | undefined;
+  /** How the database was made; `undefined` where the account may not make one. */
+  preparation: Preparation | undefined;
   close: () => Promise<void>;
 }): Databases {
   const urlFor = (role: DatabaseRole): string => {
@@ -118,12 +119,18 @@ function databases(found: {
     const variable = `${role.toUpperCase()}_DATABASE_URL`;
     throw new CommandFailure(`${variable} is missing: DATABASE_URL is no superuser, so the address of the role latchledger_${role} must be given.`);
   };
+  const preparation = (): Preparation => {
+    if (found.preparation !== undefined) return found.preparation;
+    throw new CommandFailure('This needs a superuser of the database server: set DATABASE_URL to one for this command.');
+  };
   return {
     isEmbedded: found.isEmbedded,
     urlFor,
-    superuserUrl: () => {
-      if (found.superuserUrl !== undefined) return found.superuserUrl;
-      throw new CommandFailure('This needs a superuser of the database server: set DATABASE_URL to one for this command.');
+    superuserUrl: () => onDatabase(preparation().superuserUrl, preparation().database),
+    recreate: async () => {
+      const { superuserUrl, database } = preparation();
+      await onConnection(superuserUrl, (client) => client.query(`DROP DATABASE ${escapeIdentifier(database)} WITH (FORCE)`));
+      await prepareDatabase(preparation());
     },
     migrate: async (options = {}) => {
       const report = await migrateDatabase({ ownerUrl: urlFor('owner'), ...options });
@@ -132,4 +139,17 @@ function databases(found: {
     },
     close: found.close,
   };
+}
+
+/** Runs work on one connection of its own. */
+export async function onConnection<Value>(url: string, work: (client: Client) => Promise<Value>): Promise<Value> {
+  const client = new Client({ connectionString: url, application_name: 'latchledger command' });
+  // A connection that breaks fails the statement under way; without a listener it would end the process as well.
+  client.on('error', () => undefined);
+  await client.connect();
+  try {
+    return await work(client);
+  } finally {
+    await client.end();
+  }
 }

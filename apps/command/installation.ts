@@ -1,0 +1,170 @@
+import { extname, join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import type { StartConfiguration } from '#runtime/configuration';
+import { ensureMasterKeyFile, readMasterKeyFile } from '#runtime/master-key-file';
+import { isPortFree } from '#runtime/port';
+import { openDatabases, type Databases } from './databases';
+import { discardHalfSeeded, hasOperators, readDemoSignIns, seedIfEmpty, type DemoSignIn, type SeedDemo } from './demo-data';
+import { CommandFailure } from './failure';
+import { supervise, type ProcessSpecification, type Supervised } from './supervisor';
+
+export type Installation = {
+  readonly url: string;
+  readonly logDirectory: string;
+  readonly signIns: readonly DemoSignIn[];
+  /** Nobody has an account yet. `undefined` where this account may not look. */
+  readonly isEmpty: boolean | undefined;
+};
+
+export type InstallationOptions = {
+  readonly configuration: StartConfiguration;
+  /** What the processes inherit beside what is settled here, e.g. LOG_LEVEL or SMTP_URL. */
+  readonly environment: Readonly<Record<string, string | undefined>>;
+  readonly seedDemo: SeedDemo | undefined;
+  readonly log: (message: string) => void;
+  /** The installation cannot go on, e.g. because its database was taken away. */
+  readonly onLost: (reason: string) => void;
+  /** Programs to run; those beside this one when left out. */
+  readonly programs?: { readonly api: string; readonly worker: string };
+};
+
+/** Starting an api takes about two seconds; a machine that is busy may need many times that. */
+const READY_TIMEOUT_MS = 60_000;
+
+const PORT_TIMEOUT_MS = 5_000;
+
+/** Variables that are settled per process below, and secrets of roles that a process is not. */
+const NOT_PASSED_ON = /^(DATABASE_|APP_DATABASE_|RELAY_DATABASE_|BACKUP_DATABASE_|MASTER_KEY_FILE$|PG)/;
+
+/**
+ * Brings up everything that `npm start` promises, in order: database, master key, tables, demo, processes. Whatever was
+ * started is handed to `opened` at once, so that it is closed also when a later step fails or is interrupted.
+ */
+export async function startInstallation(
+  options: InstallationOptions,
+  opened: { readonly push: (close: () => Promise<void>) => unknown },
+): Promise<Installation> {
+  const { configuration, log } = options;
+  const { host, port } = configuration;
+  await untilPortIsFree({ host, port });
+  const databases = await openDatabase(options, opened);
+  prepareMasterKey(configuration, databases);
+  const { applied } = await databases.migrate();
+  if (applied.length > 0) log(`database: ${applied.length} migrations applied`);
+  if (databases.isEmbedded && options.seedDemo) await seed(options.seedDemo, { options, databases });
+
+  const logDirectory = join(configuration.dataDirectory, 'logs');
+  await startProcesses({ options, databases, logDirectory }, opened);
+  return {
+    url: configuration.publicUrl,
+    logDirectory,
+    signIns: databases.isEmbedded ? readDemoSignIns(configuration.dataDirectory) : [],
+    isEmpty: databases.isEmbedded ? !(await hasOperators(databases.superuserUrl())) : undefined,
+  };
+}
+
+/** The processes of a start that was killed close by themselves, but not in the same moment. */
+async function untilPortIsFree(place: { host: string; port: number }): Promise<void> {
+  for (const deadline = Date.now() + PORT_TIMEOUT_MS; !(await isPortFree(place)); await pause(100)) {
+    if (Date.now() < deadline) continue;
+    throw new CommandFailure(
+      `Port ${place.port} on ${place.host} is taken, by another start of this program or by another program. Stop that one, or set PORT.`,
+    );
+  }
+}
+
+async function openDatabase(options: InstallationOptions, opened: { push: (close: () => Promise<void>) => unknown }): Promise<Databases> {
+  const databases = await openDatabases(options.configuration, {
+    setsUp: true,
+    log: options.log,
+    onLost: (reason) => options.onLost(`The database went away: ${reason.message}`),
+  });
+  opened.push(databases.close);
+  const { dataDirectory } = options.configuration;
+  if (databases.isEmbedded && (await discardHalfSeeded({ dataDirectory, recreate: databases.recreate }))) {
+    options.log('the demo was not written to its end the last time: beginning anew');
+  }
+  return databases;
+}
+
+function prepareMasterKey({ masterKeyFile }: StartConfiguration, databases: Databases): void {
+  if (databases.isEmbedded) ensureMasterKeyFile(masterKeyFile);
+  const read = readMasterKeyFile(masterKeyFile);
+  if (!read.ok) throw new CommandFailure(`MASTER_KEY_FILE: ${read.message}`);
+}
+
+async function seed(seedDemo: SeedDemo, { options, databases }: { options: InstallationOptions; databases: Databases }): Promise<void> {
+  const { dataDirectory, masterKeyFile, publicUrl } = options.configuration;
+  await seedIfEmpty(seedDemo, {
+    dataDirectory,
+    superuserUrl: databases.superuserUrl(),
+    appUrl: databases.urlFor('app'),
+    masterKeyFile,
+    publicUrl,
+    log: options.log,
+  });
+}
+
+async function startProcesses(
+  place: { options: InstallationOptions; databases: Databases; logDirectory: string },
+  opened: { push: (close: () => Promise<void>) => unknown },
+): Promise<void> {
+  const { configuration, log } = place.options;
+  const running = specifications(place).map((specification) => {
+    const supervised = supervise(specification, {
+      onRestart: ({ name, reason, delayMs }) => log(`${name} ended (${reason}); starting it again in ${delayMs / 1000} s, see ${specification.logFile}`),
+    });
+    opened.push(supervised.stop);
+    return supervised;
+  });
+  await Promise.race([untilReady(configuration), failureOf(running)]);
+  for (const each of running) each.markReady();
+}
+
+function specifications(place: { options: InstallationOptions; databases: Databases; logDirectory: string }): ProcessSpecification[] {
+  const { configuration, environment, programs } = place.options;
+  const inherited = Object.fromEntries(Object.entries(environment).filter(([name]) => !NOT_PASSED_ON.test(name)));
+  const shared = {
+    MAIL_DIRECTORY: environment['SMTP_URL'] ? undefined : join(configuration.dataDirectory, 'mail'),
+    ...inherited,
+    MASTER_KEY_FILE: configuration.masterKeyFile,
+    APP_DATABASE_URL: place.databases.urlFor('app'),
+  };
+  const programOf = (name: 'api' | 'worker'): string => programs?.[name] ?? join(__dirname, '..', name, `main${extname(__filename)}`);
+  const logFile = (name: string): string => join(place.logDirectory, `${name}.log`);
+  return [
+    { name: 'api', script: programOf('api'), environment: shared, logFile: logFile('api') },
+    {
+      name: 'worker',
+      script: programOf('worker'),
+      environment: { ...shared, RELAY_DATABASE_URL: place.databases.urlFor('relay') },
+      logFile: logFile('worker'),
+    },
+  ];
+}
+
+async function untilReady({ host, port }: StartConfiguration): Promise<void> {
+  // All addresses means this machine's own, too.
+  const reachable = host === '0.0.0.0' ? '127.0.0.1' : host === '::' ? '[::1]' : host.includes(':') ? `[${host}]` : host;
+  const deadline = Date.now() + READY_TIMEOUT_MS;
+  while (Date.now() < deadline) {
+    const status = await fetch(`http://${reachable}:${port}/health/ready`).then(
+      async (answer) => {
+        await answer.body?.cancel();
+        return answer.status;
+      },
+      () => 0,
+    );
+    if (status === 200) return;
+    await pause(50);
+  }
+  throw new CommandFailure(`The api was not ready after ${READY_TIMEOUT_MS / 1000} seconds; its log says why.`);
+}
+
+async function failureOf(running: readonly Supervised[]): Promise<never> {
+  return Promise.race(
+    running.map(async (each) => {
+      throw new CommandFailure(`The ${each.name} did not start: ${await each.failedBeforeReady}`);
+    }),
+  );
+}

@@ -1,0 +1,112 @@
+import { fork, type ChildProcess } from 'node:child_process';
+import { closeSync, mkdirSync, openSync, readFileSync, renameSync, statSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+
+export type ProcessSpecification = {
+  readonly name: string;
+  /** Program file, run by this same Node with the same flags. */
+  readonly script: string;
+  /** The whole environment of the process: it is given what it needs and no other process's secrets. */
+  readonly environment: Readonly<Record<string, string | undefined>>;
+  /** What it prints goes here. */
+  readonly logFile: string;
+  readonly nodeFlags?: readonly string[];
+};
+
+export type Supervised = {
+  readonly name: string;
+  /** Resolves with what went wrong when the process ended before {@link markReady}. */
+  readonly failedBeforeReady: Promise<string>;
+  /** From now on the process is started again whenever it ends. */
+  readonly markReady: () => void;
+  /** Asks it to close, waits, and kills what does not. */
+  readonly stop: () => Promise<void>;
+  readonly pid: () => number | undefined;
+};
+
+const STOP_TIMEOUT_MS = 25_000;
+const FIRST_RESTART_MS = 500;
+const LONGEST_RESTART_MS = 30_000;
+/** Whoever ran this long is no victim of a fault that comes back at once. */
+const HEALTHY_AFTER_MS = 60_000;
+const LOG_KEPT_BYTES = 20_000_000;
+
+/**
+ * Keeps one process running. It has a channel to us, so that it notices our end even by kill -9 and closes by itself.
+ * After a crash it is started again, each time with twice the pause; a process that never became ready is not, because
+ * what keeps it from starting is most likely there the next time, too.
+ */
+export function supervise(
+  specification: ProcessSpecification,
+  events: { readonly onRestart: (restart: { name: string; reason: string; delayMs: number }) => void },
+): Supervised {
+  let child: ChildProcess | undefined;
+  let isReady = false;
+  let isStopping = false;
+  let crashes = 0;
+  let reportFailure: (reason: string) => void;
+  const failedBeforeReady = new Promise<string>((resolve) => (reportFailure = resolve));
+  const wakeUp = new AbortController();
+
+  const run = (): void => {
+    const startedAt = Date.now();
+    const started = spawnProcess(specification);
+    child = started;
+    started.once('exit', (status, signal) => {
+      child = undefined;
+      if (isStopping) return;
+      const reason = signal ?? `exit status ${status}`;
+      if (!isReady) return reportFailure(`${reason}: ${endOf(specification.logFile)}`);
+      crashes = Date.now() - startedAt > HEALTHY_AFTER_MS ? 0 : crashes + 1;
+      const delayMs = Math.min(FIRST_RESTART_MS * 2 ** crashes, LONGEST_RESTART_MS);
+      events.onRestart({ name: specification.name, reason, delayMs });
+      pause(delayMs, undefined, { signal: wakeUp.signal }).then(run, () => undefined);
+    });
+  };
+  run();
+
+  return {
+    name: specification.name,
+    failedBeforeReady,
+    markReady: () => {
+      isReady = true;
+      // It may have ended in the very moment in which it was found ready.
+      if (!child && !isStopping) run();
+    },
+    stop: async () => {
+      isStopping = true;
+      wakeUp.abort();
+      if (child) await end(child);
+    },
+    pid: () => child?.pid,
+  };
+}
+
+function spawnProcess({ script, environment, logFile, nodeFlags }: ProcessSpecification): ChildProcess {
+  mkdirSync(dirname(logFile), { recursive: true });
+  if ((statSync(logFile, { throwIfNoEntry: false })?.size ?? 0) > LOG_KEPT_BYTES) renameSync(logFile, `${logFile}.before`);
+  const log = openSync(logFile, 'a', 0o600);
+  const child = fork(script, [], {
+    env: { ...environment },
+    stdio: ['ignore', log, log, 'ipc'],
+    ...(nodeFlags && { execArgv: [...nodeFlags] }),
+  });
+  closeSync(log);
+  // A process that cannot be told something is one that is ending; its exit says so.
+  child.on('error', () => undefined);
+  return child;
+}
+
+async function end(child: ChildProcess): Promise<void> {
+  const gone = new Promise<void>((resolve) => child.once('exit', () => resolve()));
+  child.kill('SIGTERM');
+  const timer = setTimeout(() => child.kill('SIGKILL'), STOP_TIMEOUT_MS);
+  await gone;
+  clearTimeout(timer);
+}
+
+/** The last lines it printed, for whoever sits before the terminal. */
+function endOf(logFile: string): string {
+  return readFileSync(logFile, 'utf8').trimEnd().split('\n').slice(-8).join('\n');
+}
