@@ -3,7 +3,7 @@ import type { SettlementResult } from '#domain/settlement/types';
 import { arbitraryEvents, arbitraryTaxRules, arbitraryVersions } from '#tests/support/settlement-arbitrary';
 import { issueAll, periodDays, span, type Agreement } from '#tests/support/settlement-timeline';
 
-const numRuns = Number(process.env['SETTLEMENT_CASES'] ?? 300);
+const numRuns = Number(process.env['SETTLEMENT_CASES'] ?? 200);
 
 const agreement: fc.Arbitrary<Agreement> = fc.record({ versions: arbitraryVersions(span), taxRules: arbitraryTaxRules(span) });
 const eventsWithDelay = arbitraryEvents(span, { maxEvents: 14 }).chain((events) =>

@@ -115,12 +115,14 @@ interface Part {
 }
 
 function takePart(sink: LineSink, run: GroupRun, pool: Pool, { demand, key, part, takenMinor }: Part): void {
+  const partKey = `${key}/from/${pool.key}`;
   pool.leftMinor -= part;
+  pool.chargeKeys.push(partKey);
   const { charge, asked, rule } = demand;
   writeLine(
     sink,
     {
-      key: `${key}/from/${pool.key}`,
+      key: partKey,
       step: 'charges',
       kind: 'charge',
       about: { group: run.group.number, poolKey: pool.key, party: charge.to, chargeId: charge.id, title: charge.title, ...(demand.carriedBefore ? { since: demand.since } : {}) },

@@ -26,6 +26,9 @@ export interface Pool {
   taxMinor: bigint;
   lossInMinor: bigint;
   leftMinor: bigint;
+  /** Keys of the tax and charge lines that lowered it, for explanations. */
+  readonly taxKeys: string[];
+  readonly chargeKeys: string[];
 }
 
 export interface GroupRun {
@@ -67,7 +70,7 @@ function runOf({ group, machines }: { group: Group; machines: readonly GroupMach
   const { grouping } = group.terms;
   const pools = poolsOf(grouping, machines).map(({ key, machines: members }) => {
     const before = coveredBy(covered, (machine) => poolKeyOf(grouping, { id: machine.machineId, kind: machine.kind }) === key);
-    return { key, machines: members, newDays: newDaysOf(members, before), taxMinor: 0n, lossInMinor: 0n, leftMinor: 0n };
+    return { key, machines: members, newDays: newDaysOf(members, before), taxMinor: 0n, lossInMinor: 0n, leftMinor: 0n, taxKeys: [], chargeKeys: [] };
   });
   const [only] = pools;
   const newDays = grouping === 'site' && only !== undefined ? only.newDays : newDaysOf(machines, coveredBy(covered, () => true));

@@ -34,9 +34,9 @@ function writeOpening(sink: LineSink, run: GroupRun, pool: Pool): void {
     formula: 'opening',
     inputs: linesRef([
       ...pool.machines.flatMap((entry) => (entry.cell === null ? [] : [`takings/${group}/${entry.machine.id}/net-takings`])),
+      ...pool.taxKeys,
       ...(pool.lossInMinor === 0n ? [] : [lossKey]),
     ]),
-    parameters: { taxMinor: pool.taxMinor.toString() },
     rule: { of: 'terms', versionId: run.group.versionId, pointer: '/grouping' },
   }));
 }

@@ -32,6 +32,8 @@ export interface ComponentTax {
   readonly title: string;
   readonly amountMinor: bigint;
   readonly byMachine: readonly bigint[];
+  /** Computed for each machine; otherwise for all and then allocated. */
+  readonly isOfMachines: boolean;
   readonly formula: Formula;
   readonly exact: Rational | null;
 }
@@ -66,6 +68,7 @@ function rated(rule: RateRule, bases: readonly MachineBase[], carriedMinor: bigi
       title: component.title,
       amountMinor,
       byMachine: toMachines(component, bases, amountMinor),
+      isOfMachines: false,
       formula: formulaOf(kept.effect, rule, index),
       exact: rational(rateOf * toBillionths(component.ratePercent), oneHundred),
     };
@@ -110,8 +113,15 @@ function capped(rule: RateRule, capMinor: bigint, bases: readonly MachineBase[],
     const weights = rule.components.map((component) => (coversComponent(component, base) ? toBillionths(component.ratePercent) : 0n));
     return allocate({ amountMinor: taxMinor, weights });
   });
-  const components = rule.components.map((component, index) => ownOfMachines(component, perMachine.map((parts) => parts[index] ?? 0n), 'tax-capped'));
-  return { bases, baseMinor: sumOf(bases, (base) => base.baseMinor), taxable: null, components, carriedMinor };
+  const own = rule.components.map((component, index) => ownOfMachines(component, perMachine.map((parts) => parts[index] ?? 0n), 'tax-capped'));
+  const kept = keepAboveZero({ componentsMinor: own.map((component) => component.amountMinor), carriedMinor, negative: rule.negative });
+  const components = kept.effect === 'none' ? own : own.map((component, index) => lowered(component, kept.componentsMinor[index] ?? 0n, formulaOf(kept.effect, rule, index)));
+  return { bases, baseMinor: sumOf(bases, (base) => base.baseMinor), taxable: null, components, carriedMinor: kept.carriedMinor };
+}
+
+/** A component after a carried negative tax was set against it: every machine keeps its proportion. */
+function lowered(component: ComponentTax, amountMinor: bigint, formula: Formula): ComponentTax {
+  return { ...component, amountMinor, formula, byMachine: component.byMachine.length === 0 ? [] : allocate({ amountMinor, weights: component.byMachine }) };
 }
 
 function fixedByDays(rule: FixedTaxRule, bases: readonly MachineBase[], carriedMinor: bigint): RuleTax {
@@ -126,7 +136,7 @@ function fixedByDays(rule: FixedTaxRule, bases: readonly MachineBase[], carriedM
 function fixedWhenDue(rule: FixedTaxRule, bases: readonly MachineBase[], inputs: PeriodInputs, carriedMinor: bigint): RuleTax {
   const due = dueMachines(rule, inputs);
   const known = new Map(bases.map((base) => [base.machine.id, base]));
-  const owing = due.map(({ machine }) => known.get(machine.id) ?? { machine, netMinor: 0n, baseMinor: 0n, netByRun: [], days: () => [] });
+  const owing = due.map(({ machine }) => known.get(machine.id) ?? { machine, netMinor: 0n, baseMinor: 0n, netByRun: [], days: () => [], lineKeys: () => [] });
   const components = rule.components.map((component) =>
     ownOfMachines(component, due.map(({ days }) => sumOf(days, (day) => fixedTaxWhenDue(component, day))), 'tax-fixed-when-due'),
   );
@@ -154,7 +164,7 @@ function daysUnderRule(rule: TaxRule, period: SettlementPeriod): Days {
 }
 
 function ownOfMachines(component: { readonly id: string; readonly title: string }, byMachine: readonly bigint[], formula: Formula): ComponentTax {
-  return { id: component.id, title: component.title, amountMinor: sumOf(byMachine, (part) => part), byMachine, formula, exact: null };
+  return { id: component.id, title: component.title, amountMinor: sumOf(byMachine, (part) => part), byMachine, isOfMachines: true, formula, exact: null };
 }
 
 function coversComponent(component: RateComponent | KindRateComponent, base: MachineBase): boolean {

@@ -47,7 +47,7 @@ function writeLeft(sink: LineSink, run: GroupRun, pool: Pool): void {
   const group = run.group.number;
   writeLine(sink, { key: leftKey(run, pool), step: 'split', kind: 'pool-left', about: { group, poolKey: pool.key }, amountMinor: pool.leftMinor }, () => ({
     formula: 'left-after-charges',
-    inputs: linesRef([`opening/${group}/${pool.key}`]),
+    inputs: linesRef([`opening/${group}/${pool.key}`, ...pool.chargeKeys]),
   }));
 }
 

@@ -2,7 +2,7 @@
 import type { PartyId } from '#domain/terms/types';
 import { netTakingsOf, type Cell } from '#domain/settlement/cells';
 import type { GroupMachine, GroupRun } from '#domain/settlement/group-runs';
-import { writeLine, type LineSink, type Reason } from '#domain/settlement/line-sink';
+import { linesRef, writeLine, type LineSink, type Reason } from '#domain/settlement/line-sink';
 import type { InputRef, LineKind } from '#domain/settlement/lines';
 
 export function writeTakings(sink: LineSink, run: GroupRun): void {
@@ -14,6 +14,7 @@ function writeMachine(sink: LineSink, run: GroupRun, { machine }: GroupMachine, 
   const machineId = machine.id;
   const about = { group, machineId };
   const prefix = `takings/${group}/${machineId}/`;
+  const firstIndex = sink.lines.length;
   const write = (kind: LineKind, amountMinor: bigint, reason: () => Reason): void =>
     writeLine(sink, { key: prefix + kind, step: 'takings', kind, about, amountMinor }, reason);
   if (cell.counts.length > 0) write('cash', cell.cashMinor, () => ({ formula: 'sum-of-counts', inputs: refs('count', cell.counts) }));
@@ -36,6 +37,7 @@ function writeMachine(sink: LineSink, run: GroupRun, { machine }: GroupMachine, 
   writeRefunds(sink, run, machineId, cell);
   writeLine(sink, { key: `${prefix}net-takings`, step: 'refunds', kind: 'net-takings', about, amountMinor: netTakingsOf(cell) }, () => ({
     formula: 'takings-less-refunds',
+    inputs: linesRef(sink.lines.slice(firstIndex).map((line) => line.key)),
   }));
 }
 

@@ -16,6 +16,8 @@ export interface MachineBase {
   readonly netByRun: readonly bigint[];
   /** Days covered by its counts under this rule. */
   readonly days: () => DaySet;
+  /** Keys of its net takings, for explanations. */
+  readonly lineKeys: () => string[];
 }
 
 export interface RuleReach {
@@ -52,7 +54,11 @@ export function basesOf(rule: TaxRule, { cut, machines, runs }: RuleReach): Mach
       });
       return unionOfDays(covered);
     };
-    if (happened) bases.push({ machine, netMinor, baseMinor, netByRun, days });
+    const lineKeys = (): string[] => {
+      const touched = new Set(cells.flatMap((cell, index) => (cell !== null && inForce[index] === true ? [runOfSegment[index] ?? 0] : [])));
+      return [...touched].flatMap((run) => (runs[run] === undefined ? [] : [`takings/${runs[run].group.number}/${machine.id}/net-takings`]));
+    };
+    if (happened) bases.push({ machine, netMinor, baseMinor, netByRun, days, lineKeys });
   }
   return bases;
 }

@@ -35,7 +35,7 @@ function writeBase(sink: LineSink, rule: TaxRule, tax: RuleTax): void {
   const ref = { of: 'tax-rule', ruleId: rule.id } as const;
   writeLine(sink, { key: baseKey(rule), step: 'tax', kind: 'tax-base', about, amountMinor: tax.baseMinor }, () => ({
     formula: 'base-of-rule',
-    inputs: linesRef(tax.bases.flatMap(({ machine, netByRun }) => netByRun.map((_net, index) => `takings/${index + 1}/${machine.id}/net-takings`))),
+    inputs: linesRef(tax.bases.flatMap((base) => base.lineKeys())),
     rule: ref,
   }));
   const { taxable } = tax;
@@ -85,7 +85,7 @@ function writeGroup(sink: LineSink, { rule, component, run, parts, tax }: Spread
   const group = run.group.number;
   const { filedBy, borneBy } = handlingOf(rule, run.group.terms.tax);
   const amountMinor = parts.reduce((sum, part) => sum + part, 0n);
-  const component_ = { taxRuleId: rule.id, taxAreaId: rule.areaId, taxComponentId: component.id, title: component.title };
+  const named = { taxRuleId: rule.id, taxAreaId: rule.areaId, taxComponentId: component.id, title: component.title };
   const key = `tax/${rule.id}/${component.id}/${group}/${filedBy}/${borneBy}`;
   const touched = tax.bases.some((base) => run.machines.some((entry) => entry.machine.id === base.machine.id && entry.cell !== null));
   if (amountMinor === 0n && !touched) return;
@@ -95,7 +95,7 @@ function writeGroup(sink: LineSink, { rule, component, run, parts, tax }: Spread
       key,
       step: 'tax',
       kind: borneBy === 'all' ? 'tax' : 'operator-tax',
-      about: { group, ...component_, filedBy, party: filedBy === 'site' ? run.group.site : run.group.operator },
+      about: { group, ...named, filedBy, party: filedBy === 'site' ? run.group.site : run.group.operator },
       amountMinor,
     },
     () => ({
@@ -109,12 +109,16 @@ function writeGroup(sink: LineSink, { rule, component, run, parts, tax }: Spread
     const part = parts[index] ?? 0n;
     if (part === 0n) return;
     const pool = run.poolOf.get(machine.id);
-    if (borneBy === 'all' && pool !== undefined) pool.taxMinor += part;
-    writeLine(
-      sink,
-      { key: `${key}/${machine.id}`, step: 'tax', kind: 'tax-of-machine', about: { group, machineId: machine.id, ...component_, filedBy }, amountMinor: part },
-      () => ({ formula: 'allocated', inputs: linesRef([key]), rule: { of: 'tax-rule', ruleId: rule.id } }),
-    );
+    const machineKey = `${key}/${machine.id}`;
+    if (borneBy === 'all' && pool !== undefined) {
+      pool.taxMinor += part;
+      pool.taxKeys.push(machineKey);
+    }
+    writeLine(sink, { key: machineKey, step: 'tax', kind: 'tax-of-machine', about: { group, machineId: machine.id, ...named, filedBy }, amountMinor: part }, () => ({
+      formula: component.isOfMachines ? component.formula : 'allocated',
+      inputs: linesRef([key]),
+      rule: { of: 'tax-rule', ruleId: rule.id },
+    }));
   });
 }
 
