@@ -62,10 +62,17 @@ export type TestApi = {
   readonly close: () => Promise<void>;
 };
 
+export type TestApiOptions = Partial<Omit<ApiOptions, 'backoffice'>> & {
+  /** A browser keeps cookies by its own clock, so a test with a browser starts at the present moment. */
+  readonly now?: string | Date;
+  /** Known beforehand where `publicOrigin` has to name it. */
+  readonly port?: number;
+};
+
 /** Starts the API in this process on a database of its own, listening on a free port of 127.0.0.1. */
-export async function startTestApi(options: Partial<Omit<ApiOptions, 'backoffice'>> = {}): Promise<TestApi> {
+export async function startTestApi({ now = TEST_NOW, port = 0, ...options }: TestApiOptions = {}): Promise<TestApi> {
   const db = await createTestDatabase({ poolSize: 8 });
-  const clock = fixedClock(TEST_NOW);
+  const clock = fixedClock(now);
   const backoffice: Backoffice = {
     database: db.database,
     clock,
@@ -86,7 +93,7 @@ export async function startTestApi(options: Partial<Omit<ApiOptions, 'backoffice
     guessesPerMinute: 1_000_000,
     ...options,
   });
-  await application.listen(0, '127.0.0.1');
+  await application.listen(port, '127.0.0.1');
   const url = await application.getUrl();
   const passwordHash = await hashPassword(TEST_PASSWORD);
   const context = { db, backoffice, clock, url, passwordHash };

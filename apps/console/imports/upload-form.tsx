@@ -25,7 +25,7 @@ export function UploadForm() {
       await client.invalidateQueries({ queryKey: ['imports', 'list'] });
       void navigate(to(`imports/${staged.id}`));
     },
-    onError: (error) => setErrors(formErrorsOf(error)),
+    onError: (error) => setErrors(formErrorsOf(error, { elsewhere: (column, message) => ({ fieldId: 'file', message: words.imports.headError(column, message) }) })),
   });
   const submit = () => {
     const missing = file === null ? [{ fieldId: 'file', message: words.imports.fileMissing }] : [];

@@ -18,8 +18,8 @@ export function ErrorSummary({ errors }: { readonly errors: readonly FormError[]
     <div ref={summary} role="alert" tabIndex={-1} className="notice notice-alarm">
       <h2>{words.form.problem(errors.length)}</h2>
       <ul>
-        {errors.map(({ fieldId, message }) => (
-          <li key={message}>{fieldId === null ? message : <FieldLink fieldId={fieldId} message={message} />}</li>
+        {errors.map(({ fieldId, message }, index) => (
+          <li key={`${index} ${message}`}>{fieldId === null ? message : <FieldLink fieldId={fieldId} message={message} />}</li>
         ))}
       </ul>
     </div>

@@ -5,23 +5,32 @@ import { describe } from './describe-trouble';
 interface Telling {
   /** Id of the field for each member of the request's body that the form asks for. */
   readonly fields?: Readonly<Record<string, string>>;
+  /** How to tell an error about something that is no field of the form, by the place that the api names. */
+  readonly elsewhere?: (place: string, message: string) => FormError;
   /** The form's own words for refusals that it expects, by code. */
   readonly expected?: Readonly<Record<string, FormError>>;
 }
 
 /** A refused request as lines of the form's error summary, each leading to its field if it has one. */
-export function formErrorsOf(error: unknown, { fields = {}, expected = {} }: Telling = {}): FormError[] {
+export function formErrorsOf(error: unknown, { fields = {}, expected = {}, elsewhere = tellAsItIs }: Telling = {}): FormError[] {
   const trouble = troubleOf(error);
   if (trouble === null) throw error;
   if (trouble.kind === 'refused') {
     const { code, errors = [] } = trouble.problem;
     const own = expected[code];
     if (own !== undefined) return [own];
-    const told = errors.map(({ pointer, message }) => ({ fieldId: fields[memberOf(pointer)] ?? null, message }));
+    const told = errors.map(({ pointer, message }) => {
+      const fieldId = fields[memberOf(pointer)];
+      return fieldId === undefined ? elsewhere(pointer, message) : { fieldId, message };
+    });
     if (told.length > 0) return told;
   }
   const { title, text } = describe(trouble);
   return [{ fieldId: null, message: [title, ...text].join('. ') }];
+}
+
+function tellAsItIs(_place: string, message: string): FormError {
+  return { fieldId: null, message };
 }
 
 /** `#/currentPassword` is about the member `currentPassword`. */

@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import { changePassword, signOutEverywhere } from '../api/account-api';
 import type { FormError } from '../parts/error-summary';
@@ -8,7 +8,7 @@ import { formErrorsOf } from '../parts/form-errors';
 import { Page } from '../parts/page';
 import { TroubleNotice } from '../parts/trouble';
 import { words } from '../words/words';
-import { accountKey, useAccount } from './account';
+import { useAccount, useReplaceAccount } from './account';
 import { SecondFactor } from './second-factor';
 
 /** `account`: password, second factor, and the way out of every session. */
@@ -33,13 +33,13 @@ export function AccountPage() {
 }
 
 function PasswordForm() {
-  const client = useQueryClient();
+  const replaceAccount = useReplaceAccount();
   const [entered, setEntered] = useState({ currentPassword: '', newPassword: '' });
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const changing = useMutation({
     mutationFn: changePassword,
     onSuccess: (account) => {
-      client.setQueryData(accountKey, account);
+      replaceAccount(account);
       setEntered({ currentPassword: '', newPassword: '' });
     },
     onError: (error) => setErrors(formErrorsOf(error, telling)),

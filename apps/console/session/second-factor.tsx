@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useMutation, useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { confirmSecondFactor, proposeSecondFactor, removeSecondFactor } from '../api/account-api';
 import type { FormError } from '../parts/error-summary';
@@ -6,7 +6,7 @@ import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
 import { words } from '../words/words';
-import { accountKey, useAccount } from './account';
+import { useAccount, useReplaceAccount } from './account';
 import styles from './sign-in.module.css';
 
 type Confirmed = Awaited<ReturnType<typeof confirmSecondFactor>>;
@@ -16,7 +16,7 @@ export function SecondFactor() {
   const { secondFactor } = useAccount();
   const [proposed, setProposed] = useState<{ secret: string; address: string } | null>(null);
   const [confirmed, setConfirmed] = useState<Confirmed | null>(null);
-  if (confirmed !== null) return <RecoveryCodes confirmed={confirmed} />;
+  if (confirmed !== null) return <RecoveryCodes confirmed={confirmed} onKept={() => setConfirmed(null)} />;
   if (secondFactor === 'given') return <Remove />;
   if (proposed === null) return <Propose onProposed={setProposed} />;
   return <Confirm proposed={proposed} onConfirmed={setConfirmed} />;
@@ -79,8 +79,12 @@ function QrCode({ address }: { readonly address: string }) {
 }
 
 /** Shown this one time, so the console goes on only when they have been kept. */
-function RecoveryCodes({ confirmed }: { readonly confirmed: Confirmed }) {
-  const client = useQueryClient();
+function RecoveryCodes({ confirmed, onKept }: { readonly confirmed: Confirmed; readonly onKept: () => void }) {
+  const replaceAccount = useReplaceAccount();
+  const goOn = () => {
+    onKept();
+    replaceAccount(confirmed.account);
+  };
   return (
     <div className="notice" role="alert">
       <strong>{words.account.recoveryTitle}</strong>
@@ -93,7 +97,7 @@ function RecoveryCodes({ confirmed }: { readonly confirmed: Confirmed }) {
         ))}
       </ul>
       <div>
-        <button type="button" className="button" onClick={() => client.setQueryData(accountKey, confirmed.account)}>
+        <button type="button" className="button" onClick={goOn}>
           {words.account.recoveryKept}
         </button>
       </div>
@@ -102,12 +106,12 @@ function RecoveryCodes({ confirmed }: { readonly confirmed: Confirmed }) {
 }
 
 function Remove() {
-  const client = useQueryClient();
+  const replaceAccount = useReplaceAccount();
   const [entered, setEntered] = useState({ password: '', code: '' });
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const removing = useMutation({
     mutationFn: removeSecondFactor,
-    onSuccess: (account) => client.setQueryData(accountKey, account),
+    onSuccess: replaceAccount,
     onError: (error) => setErrors(formErrorsOf(error, factorTelling)),
   });
   return (

@@ -6,6 +6,7 @@ export const imports = {
   upload: 'Check a file',
   chooseFile: 'CSV file',
   fileMissing: 'Choose a file',
+  headError: (column: string, message: string) => `First line, ${column}: ${message}`,
   decimalMark: 'Decimal mark of the amounts',
   decimalMarks: { usual: 'As usual', '.': 'Point: 1234.50', ',': 'Comma: 1234,50' },
   check: 'Upload and check',

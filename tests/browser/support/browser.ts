@@ -1,0 +1,71 @@
+import axe from 'axe-core';
+import { mkdirSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
+
+/** Sizes at which people use the console. */
+export const devices = {
+  desk: { viewport: { width: 1280, height: 900 } },
+  phone: { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true },
+} as const;
+export type Device = keyof typeof devices;
+
+export type Visit = {
+  readonly page: Page;
+  readonly context: BrowserContext;
+  /** Keeps a picture, and gives back what is wrong for people who cannot see, hear or point, and what does not fit the width. */
+  readonly look: (name: string) => Promise<string[]>;
+  /** Everything the page complained about: scripts that broke, and what the content security policy stopped. */
+  readonly complaints: readonly string[];
+};
+
+/** Pictures are for people to look at; they are kept outside the project. */
+const pictureFolder = process.env['SCREENSHOTS'] ?? join(tmpdir(), 'shots');
+
+export async function openChromium(): Promise<Browser> {
+  mkdirSync(pictureFolder, { recursive: true });
+  // Where the tests run as root, in a container, Chromium's own sandbox cannot be set up.
+  return chromium.launch({ executablePath: '/usr/bin/chromium', args: process.getuid?.() === 0 ? ['--no-sandbox'] : [] });
+}
+
+/** A browser of its own for one person. */
+export async function visit(browser: Browser, { baseUrl, device, dark = false }: { baseUrl: string; device: Device; dark?: boolean }): Promise<Visit> {
+  const context = await browser.newContext({
+    ...devices[device],
+    baseURL: baseUrl,
+    locale: 'en-US',
+    timezoneId: 'America/Chicago',
+    colorScheme: dark ? 'dark' : 'light',
+    reducedMotion: 'reduce',
+  });
+  const page = await context.newPage();
+  page.setDefaultTimeout(10_000);
+  const complaints: string[] = [];
+  page.on('pageerror', (error) => complaints.push(error.message));
+  page.on('console', (message) => {
+    // The browser reports each refused request; whether one was to be refused is for the test to say.
+    if (message.type() === 'error' && !message.text().startsWith('Failed to load resource')) complaints.push(message.text());
+  });
+  const look = async (name: string): Promise<string[]> => {
+    await page.screenshot({ path: join(pictureFolder, `${device}${dark ? '-dark' : ''}-${name}.png`), fullPage: true });
+    return [...(await violations(page)), ...(await overflow(page))];
+  };
+  return { page, context, look, complaints };
+}
+
+/** WCAG 2.2 up to AA and the common good practice, as far as a program can tell. */
+async function violations(page: Page): Promise<string[]> {
+  await page.evaluate(axe.source);
+  const tags = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+  const { violations: found } = await page.evaluate<axe.AxeResults>(`axe.run(document, { runOnly: ${JSON.stringify(tags)} })`);
+  return found.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 200)} ${node.failureSummary ?? ''}`));
+}
+
+/** WCAG 2.2, 1.4.10: nothing but a table may be wider than the window. */
+async function overflow(page: Page): Promise<string[]> {
+  const { content, window } = await page.evaluate<{ content: number; window: number }>(
+    '({ content: document.documentElement.scrollWidth, window: document.documentElement.clientWidth })',
+  );
+  return content > window ? [`the page is ${content} wide in a window of ${window}`] : [];
+}

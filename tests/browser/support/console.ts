@@ -1,0 +1,44 @@
+import { createServer, type AddressInfo } from 'node:net';
+import type { Browser } from 'playwright-core';
+import { startTestApi, TEST_PASSWORD, type TestApi, type TestClient } from '#tests/support/api';
+import { openChromium, visit, type Device, type Visit } from './browser';
+import { buildConsole } from './built-console';
+
+export type RunningConsole = {
+  readonly api: TestApi;
+  /** A browser of a person's own, not signed in yet. */
+  readonly visit: (how: { device: Device; dark?: boolean }) => Promise<Visit>;
+  readonly close: () => Promise<void>;
+};
+
+/** The console of today's sources, served by the api as users get it, with a browser to look at it. */
+export async function startConsole(): Promise<RunningConsole> {
+  const built = buildConsole();
+  const port = await freePort();
+  const api = await startTestApi({ now: new Date(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: built.directory });
+  const browser: Browser = await openChromium();
+  return {
+    api,
+    visit: (how) => visit(browser, { baseUrl: api.url, ...how }),
+    close: async () => {
+      await browser.close();
+      await api.close();
+      built.remove();
+    },
+  };
+}
+
+/** Signs in through the form, as people do. */
+export async function signIn({ page }: Visit, person: Pick<TestClient, 'email'>): Promise<void> {
+  await page.getByLabel('E-mail address').fill(person.email);
+  await page.getByLabel('Password').fill(TEST_PASSWORD);
+  await page.getByRole('button', { name: 'Sign in' }).click();
+}
+
+async function freePort(): Promise<number> {
+  const server = createServer();
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+  const { port } = server.address() as AddressInfo;
+  await new Promise((resolve) => server.close(resolve));
+  return port;
+}
