@@ -12,6 +12,7 @@ import 'reflect-metadata';
 import { serveConsole } from './console-files';
 import { controllers } from './controllers';
 import { ProblemException } from './convention/problem';
+import { failureOf, sendFailure } from './convention/problem-filter';
 import { serveMetrics } from './health/metrics';
 import { ApiModule } from './module';
 import { openApiDocument, routesOf } from './openapi/document';
@@ -41,6 +42,8 @@ export async function createApplication(options: ApiOptions): Promise<NestFastif
     bodyParser: false,
   });
   const fastify = adapter.getInstance<FastifyInstance>();
+  // Nest brings its own for its routes; pages and metrics are no routes of Nest.
+  fastify.setErrorHandler((exception, request, reply) => sendFailure({ failure: failureOf(exception), exception, request, reply }));
   await protect(fastify, options);
   acceptUploads(fastify);
   logRequests(fastify);
@@ -79,6 +82,8 @@ async function protect(fastify: FastifyInstance, options: ApiOptions): Promise<v
     // Guesses are counted apart, so that reading a lot does not lock somebody out of signing in.
     keyGenerator: (request) => `${isGuessable(request) ? 'guess' : 'request'}:${request.ip}`,
     timeWindow: 60_000,
+    // Supervisors ask often, and must not be told that a process is unwell because they did.
+    allowList: (request) => request.url.startsWith('/health/'),
     errorResponseBuilder: (_request, context) =>
       new ProblemException({ code: 'too-many-requests', retryAfterSeconds: Math.ceil(context.ttl / 1000) }),
   });
