@@ -51,3 +51,21 @@ test('a wrong request names every field', async () => {
     ]),
   );
 });
+
+test('a token ends on its day, lives 400 days at most, and is good for one operator only', async () => {
+  const token = await api.operator.withToken({ role: 'auditor', scopes: ['read'] });
+  await token.get('/v1/operator').expect(200);
+  await token.get('/v1/operator').set('Latchledger-Operator', api.operator.code).expect(200);
+  expect((await token.get('/v1/operator').set('Latchledger-Operator', api.other.code).expect(404)).body.code).toBe('not-found');
+  api.clock.advance({ milliseconds: 86_400_001 });
+  await token.get('/v1/operator').expect(401);
+
+  const owner = await api.operator.newMember('owner');
+  const wrong = async (expiresAt: string) => (await owner.post('/v1/api-tokens', { ...command, expiresAt }).expect(422)).body.errors[0];
+  expect(await wrong('2026-04-01T11:59:59Z')).toMatchObject({ pointer: '#/expiresAt', code: 'in-the-past' });
+  expect(await wrong('2027-07-01T00:00:00Z')).toMatchObject({ pointer: '#/expiresAt', code: 'too-far-ahead' });
+});
+
+test.each(['', 'latchledger_', 'latchledger_' + 'A'.repeat(43), 'x y', 'ü'])('%j is no token', async (secret) => {
+  await api.anonymous.get('/v1/operator').set('Authorization', `Bearer ${encodeURI(secret)}`).expect(401);
+});
