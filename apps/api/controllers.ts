@@ -1,5 +1,6 @@
 import type { Type } from '@nestjs/common';
 import { AccountController } from './account/account-controller';
+import { AgreementController } from './agreements/agreement-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
 import { AuditTrailController } from './audit-trail/audit-trail-controller';
 import { GameController } from './games/game-controller';
@@ -35,5 +36,6 @@ export const controllers: readonly Type<object>[] = [
   PlacementController,
   InstallationController,
   TaxAreaController,
+  AgreementController,
   ImportController,
 ];

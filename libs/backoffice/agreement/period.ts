@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { periodContaining } from '#domain/calendar/periods';
+import { shareAgreements } from './agreement.sql';
 import { insertPeriods, selectCycles, selectPeriodsOf, type AgreementDay, type CycleRow, type PeriodRow } from './period.sql';
 
 export type { AgreementDay } from './period.sql';
@@ -16,8 +17,8 @@ export type Period = {
 /**
  * The settlement period of each agreement and day, in the order asked for; `null` where no terms are in force on the day.
  * Periods that nobody has needed so far are made: as the cycle of the version in force cuts them, whole, whatever the
- * days on which the agreement or a version begins and ends. Takes four statements at most, whatever the number of days.
- * Locks nothing that stood there before.
+ * days on which the agreement or a version begins and ends. Takes five statements at most, whatever the number of days.
+ * Shares the locks of the agreements whose periods it makes.
  */
 export async function ensurePeriods(
   tx: TenantTransaction,
@@ -28,7 +29,10 @@ export async function ensurePeriods(
   await fill(tx, days, found);
   const missing = days.filter((_, index) => found[index] === null);
   if (missing.length > 0) {
-    const cycles = byAgreement(await selectCycles(tx, [...new Set(missing.map((day) => day.agreementId))]));
+    const agreementIds = [...new Set(missing.map((day) => day.agreementId))];
+    // First the lock, then the look: who waited for a change of terms must read what it wrote.
+    await shareAgreements(tx, agreementIds);
+    const cycles = byAgreement(await selectCycles(tx, agreementIds));
     const made = periodsFor(missing, cycles, input.newId);
     if (made.length > 0) {
       await insertPeriods(tx, made);

@@ -1,0 +1,63 @@
+import type { WrongField } from '#contracts/outcome';
+import { documentPointer, toTerms, type TermsDocument } from '#contracts/terms';
+import type { CurrencyCode } from '#domain/money/currency';
+import { checkTerms } from '#domain/terms/check-terms';
+import { unprintable } from '../printable';
+import { termsMessage } from './terms-messages';
+
+/** The id under which the terms name the operator; everybody else goes by the id of their party. */
+export const OPERATOR = 'operator';
+
+export type TermsPlace = {
+  readonly currency: CurrencyCode;
+  /** The site's owner, and the others that the agreement lists; `null` where nobody is known yet. */
+  readonly partyId: string | null;
+  readonly otherPartyIds: readonly string[] | null;
+};
+
+/** Everything that would keep these terms from being signed, with paths below `terms`. */
+export function termsProblems(document: TermsDocument, place: TermsPlace): WrongField[] {
+  const computed = checkTerms(toTerms(document), { currency: place.currency, limits: [] }).map((problem) => ({
+    path: pathOf(documentPointer(problem.pointer)),
+    code: problem.code,
+    message: termsMessage(problem, document.currency),
+  }));
+  return [...computed, ...notYet(document), ...strangers(document, place), ...unprintableTitles(document)].map((wrong) => ({ ...wrong, path: ['terms', ...wrong.path] }));
+}
+
+/** Terms that are well formed and that nothing in the books could be settled by: nobody reads meters or closes visits yet. */
+function notYet({ basis, cycle }: TermsDocument): WrongField[] {
+  return [
+    ...(basis === 'metered' ? [{ path: ['basis'], code: 'not-offered', message: 'Takings by meter are not offered: meters are not recorded.' }] : []),
+    ...(cycle.kind === 'visit' ? [{ path: ['cycle', 'kind'], code: 'not-offered', message: 'A settlement per visit is not offered: choose a month, four weeks or a week.' }] : []),
+  ];
+}
+
+function strangers({ parties }: TermsDocument, place: TermsPlace): WrongField[] {
+  return parties.flatMap(({ id, role }, index): WrongField[] => {
+    const wrong = (code: string, message: string): WrongField[] => [{ path: ['parties', index, 'id'], code, message }];
+    switch (role) {
+      case 'operator':
+        return id === OPERATOR ? [] : wrong('not-the-operator', `The operator goes by the id "${OPERATOR}".`);
+      case 'site':
+        return place.partyId === null || id === place.partyId ? [] : wrong('not-of-agreement', 'The site goes by the id of the party that the agreement is with.');
+      case 'other':
+        return place.otherPartyIds === null || place.otherPartyIds.includes(id) ? [] : wrong('not-of-agreement', 'The agreement does not list this party.');
+    }
+  });
+}
+
+function unprintableTitles({ charges, tokens }: TermsDocument): WrongField[] {
+  return [
+    ...charges.flatMap(({ title }, index) => unprintable({ title }).map((wrong) => ({ ...wrong, path: ['charges', index, ...wrong.path] }))),
+    ...tokens.flatMap(({ tokenId }, index) => unprintable({ tokenId }).map((wrong) => ({ ...wrong, path: ['tokens', index, ...wrong.path] }))),
+  ];
+}
+
+/** Steps of an RFC 6901 pointer; places in lists as numbers. */
+function pathOf(pointer: string): (string | number)[] {
+  return pointer
+    .split('/')
+    .slice(1)
+    .map((step) => (/^\d+$/.test(step) ? Number(step) : step.replaceAll('~1', '/').replaceAll('~0', '~')));
+}
