@@ -49,6 +49,15 @@ export async function takeBatch(tx: TenantTransaction, batchId: string): Promise
   return rows[0];
 }
 
+/** The same without taking it, for work that may be done twice. Nothing when it is done. */
+export async function readBatch(tx: TenantTransaction, batchId: string): Promise<BatchRow | undefined> {
+  const { rows } = await tx.sql<BatchRow>(
+    `SELECT id, close_run_id, task, subject_ids, requested_by FROM work_batch WHERE tenant_id = $1 AND id = $2 AND state = 'waiting'`,
+    [tx.tenantId, batchId],
+  );
+  return rows[0];
+}
+
 export async function finishBatch(
   tx: TenantTransaction,
   done: { id: string; doneCount: number; failures: readonly BatchFailure[]; finishedAt: Date },

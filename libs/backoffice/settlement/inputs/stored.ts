@@ -1,8 +1,8 @@
 import { storedCarriesSchema } from '#contracts/stored-lines';
-import { decodeResult } from '#contracts/settlement-document';
+import { decodeInputs, decodeResult, type Decoded } from '#contracts/settlement-document';
 import { storedId, storedInteger } from '#contracts/stored-values';
 import { noCarries, type PeriodCarries } from '#domain/settlement/carries';
-import type { CarriedItem } from '#domain/settlement/inputs';
+import type { CarriedItem, SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
 import { z } from 'zod';
 
@@ -33,8 +33,15 @@ export function readCarries(text: string): Carries {
 }
 
 export function readResult(text: string): SettlementResult {
-  const decoded = decodeResult(JSON.parse(text));
+  return orThrow(decodeResult(JSON.parse(text)));
+}
+
+export function readInputs(text: string): SettlementInputs {
+  return orThrow(decodeInputs(JSON.parse(text)));
+}
+
+function orThrow<Document>(decoded: Decoded<Document>): Document {
   if (decoded.ok) return decoded.document;
-  const first = decoded.problems[0];
-  throw new Error(`a stored result cannot be read: ${first?.pointer ?? ''} ${first?.message ?? ''}`);
+  const [first] = decoded.problems;
+  throw new Error(`a stored settlement cannot be read: ${first?.pointer ?? ''} ${first?.message ?? ''}`);
 }

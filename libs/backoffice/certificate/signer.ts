@@ -1,0 +1,99 @@
+import { createHash } from 'node:crypto';
+import { withTenant, type TenantTransaction } from '#database/tenant';
+import { makeOperatorCertificate } from '#statement/sign/operator-certificate';
+import { signerFromKey, type Signer } from '#statement/sign/signer';
+import type { WorkDeps } from '../close/work';
+import {
+  insertDataKey,
+  insertSigningCertificate,
+  lockCertificates,
+  readDataKeys,
+  readSigningCertificate,
+  type CertificateRow,
+} from './signing.sql';
+
+/**
+ * Envelope encryption of an operator's own secrets: the master key, which only the process knows, wraps one data key per
+ * operator, and the data key seals the secret. The process fills this in; the database holds what comes out of it.
+ */
+export type OperatorSecrets = {
+  /** A new data key, wrapped under the present master key. */
+  readonly newDataKey: (tenantId: string) => { readonly wrappedKey: Buffer; readonly masterKeyId: string };
+  readonly seal: (secret: SealingKey & { plaintext: Buffer }) => Buffer;
+  /** Throws when it was sealed for another operator or purpose, or under a key that is not at hand. */
+  readonly open: (secret: { tenantId: string; purpose: string; sealed: Buffer; dataKeys: readonly DataKey[] }) => Buffer;
+};
+
+export type DataKey = { readonly id: string; readonly wrappedKey: Buffer };
+type SealingKey = { readonly tenantId: string; readonly purpose: string; readonly dataKey: DataKey };
+
+export type SigningDeps = WorkDeps & { readonly operatorSecrets: OperatorSecrets };
+
+const PURPOSE = 'statement signing key';
+
+/** Long enough for what it signs to be paid and argued about, short enough for an algorithm to stay good. */
+const VALID_YEARS = 10;
+
+/** A day of grace for receivers whose clock is behind. */
+const VALID_BEFORE_MS = 24 * 3600 * 1000;
+
+export type OperatorSigner = { readonly certificateId: string; readonly signer: Signer };
+
+/**
+ * Who signs the operator's statements at a moment. The first time there is nobody: a key and a certificate are made and
+ * kept, the key sealed under the operator's data key. Its fingerprint is what sites are given in print.
+ */
+export async function operatorSigner(deps: SigningDeps, scope: Parameters<typeof withTenant>[1]): Promise<OperatorSigner> {
+  const found = await withTenant(deps.database, scope, async (tx) => {
+    const row = await readSigningCertificate(tx, deps.clock.now());
+    return row === undefined ? undefined : signerOf(deps, tx, row);
+  });
+  return found ?? (await makeFirstSigner(deps, scope));
+}
+
+async function makeFirstSigner(deps: SigningDeps, scope: Parameters<typeof withTenant>[1]): Promise<OperatorSigner> {
+  return withTenant(deps.database, scope, async (tx) => {
+    await lockCertificates(tx);
+    const now = deps.clock.now();
+    const made = await readSigningCertificate(tx, now);
+    if (made !== undefined) return signerOf(deps, tx, made);
+    const { rows } = await tx.sql<{ name: string }>('SELECT name FROM operator WHERE tenant_id = $1', [tx.tenantId]);
+    const validFrom = new Date(now.getTime() - VALID_BEFORE_MS);
+    const validTo = new Date(now);
+    validTo.setUTCFullYear(validTo.getUTCFullYear() + VALID_YEARS);
+    const { certificate, privateKey } = await makeOperatorCertificate({
+      operatorName: rows[0]?.name ?? '',
+      validFrom,
+      validTo,
+      // 60 random bits below a digit that keeps the number positive: RFC 5280 4.1.2.2 asks for that, and for at most 20 bytes.
+      serial: `4${Buffer.from(deps.randomBytes(8)).toString('hex').slice(1)}`,
+    });
+    const dataKey = await dataKeyInUse(deps, tx);
+    const sealedPrivateKey = deps.operatorSecrets.seal({ plaintext: Buffer.from(privateKey), tenantId: tx.tenantId, purpose: PURPOSE, dataKey });
+    const id = deps.newId();
+    const fingerprint = createHash('sha256').update(certificate).digest();
+    await insertSigningCertificate(tx, { id, certificate, fingerprint, sealedPrivateKey, validFrom, validTo, now });
+    return { certificateId: id, signer: usable({ privateKey, certificate, chain: [] }) };
+  });
+}
+
+async function dataKeyInUse(deps: SigningDeps, tx: TenantTransaction): Promise<DataKey> {
+  const [inUse] = await readDataKeys(tx);
+  if (inUse !== undefined) return { id: inUse.id, wrappedKey: inUse.wrapped_key };
+  const made = deps.operatorSecrets.newDataKey(tx.tenantId);
+  const id = deps.newId();
+  await insertDataKey(tx, { id, ...made, now: deps.clock.now() });
+  return { id, wrappedKey: made.wrappedKey };
+}
+
+async function signerOf(deps: SigningDeps, tx: TenantTransaction, row: CertificateRow): Promise<OperatorSigner> {
+  const dataKeys = (await readDataKeys(tx)).map((key) => ({ id: key.id, wrappedKey: key.wrapped_key }));
+  const privateKey = deps.operatorSecrets.open({ tenantId: tx.tenantId, purpose: PURPOSE, sealed: row.sealed_private_key, dataKeys });
+  return { certificateId: row.id, signer: usable({ privateKey, certificate: row.certificate, chain: row.chain }) };
+}
+
+function usable(material: Parameters<typeof signerFromKey>[0]): Signer {
+  const made = signerFromKey(material);
+  if (!made.ok) throw new Error(`the stored signing key cannot be used: ${made.problem}`);
+  return made.signer;
+}

@@ -1,0 +1,142 @@
+import { formatInstant } from '#contracts/format';
+import { withTenant, type TenantTransaction } from '#database/tenant';
+import { addDays, type LocalDate } from '#domain/calendar/local-date';
+import type { SettlementNumbered } from '#domain/evidence/leaf';
+import { settlementIssued } from '#domain/journal/entries';
+import type { CurrencyCode } from '#domain/money/currency';
+import type { SettlementResult } from '#domain/settlement/result';
+import { localDay } from '../collection/local-day';
+import { lockLog, type LockedLog } from '../evidence/append';
+import { postEntries } from '../journal/post';
+import { settlementDigest } from '../settlement/document';
+import { whyNotFresh } from '../settlement/fresh';
+import { loadInputs, type Loaded } from '../settlement/inputs/load';
+import { readResult } from '../settlement/inputs/stored';
+import { lockPeriods } from '../settlement/inputs/targets.sql';
+import {
+  lockSettlements,
+  markNumbered,
+  periodsOfSettlements,
+  readOperator,
+  settleLateChanges,
+  takeSerials,
+  type NumberedRow,
+  type ReviewedRow,
+} from '../settlement/number.sql';
+import { insertEvents } from '../settlement/save.sql';
+import { finishBatch, takeBatch, type BatchFailure, type BatchRow } from './batch.sql';
+import { enqueueBatches } from './enqueue-batches';
+import { workerScope, type BatchJob, type WorkDeps } from './work';
+
+/**
+ * First phase of issue, in one transaction: everything that fixes a settlement happens together or not at all. The inputs
+ * are read and hashed again under the periods' locks, so that nothing is numbered that is not known any more to be right;
+ * then come number, journal entry and leaf of the evidence log. Locks in the order of the whole house: period, settlement,
+ * number counter, evidence. What is stale stays reviewed and is named among the failures.
+ */
+export async function numberBatch(deps: WorkDeps, job: BatchJob): Promise<void> {
+  await withTenant(deps.database, workerScope(job, 'number'), async (tx) => {
+    const batch = await takeBatch(tx, job.batchId);
+    if (batch === undefined) return;
+    deps.onStep?.('taken');
+    const { fresh, failures } = await freshSettlements(tx, batch);
+    deps.onStep?.('compared');
+    if (fresh.length > 0) await numberAll(deps, tx, { batch, fresh });
+    await finishBatch(tx, { id: batch.id, doneCount: fresh.length, failures, finishedAt: deps.clock.now() });
+    deps.onStep?.('finished');
+  });
+}
+
+type Fresh = { readonly row: ReviewedRow; readonly result: SettlementResult; readonly lateChangeIds: readonly string[] };
+
+async function freshSettlements(tx: TenantTransaction, batch: BatchRow): Promise<{ fresh: Fresh[]; failures: BatchFailure[] }> {
+  await lockPeriods(tx, await periodsOfSettlements(tx, batch.subject_ids));
+  // Numbered by an earlier batch, or taken back to draft: no concern of this one.
+  const rows = await lockSettlements(tx, { ids: batch.subject_ids, state: 'reviewed' });
+  const loaded = new Map((await loadInputs(tx, rows.map((row) => row.period_id))).map((each) => [each.target.period_id, each]));
+  const fresh: Fresh[] = [];
+  const failures: BatchFailure[] = [];
+  for (const row of rows) {
+    const now: Loaded | undefined = loaded.get(row.period_id);
+    if (now === undefined) throw new Error('a settlement whose period is gone');
+    const result = readResult(row.result);
+    const why = whyNotFresh(row, result, now);
+    if (why === undefined) fresh.push({ row, result, lateChangeIds: now.lateChangeIds });
+    else failures.push({ subjectId: row.id, code: why.code, message: why.detail });
+  }
+  return { fresh, failures };
+}
+
+async function numberAll(deps: WorkDeps, tx: TenantTransaction, work: { batch: BatchRow; fresh: readonly Fresh[] }): Promise<void> {
+  const { batch, fresh } = work;
+  const now = deps.clock.now();
+  const numbered = await numbersFor(tx, fresh.map(({ row }) => row), now);
+  deps.onStep?.('numbers taken');
+  await postEntries(tx, { entries: fresh.map((each) => entryOf(deps, each)), recordedAt: now });
+  deps.onStep?.('posted');
+  await settleLateChanges(tx, fresh.flatMap(({ row, lateChangeIds }) => lateChangeIds.map((lateChangeId) => ({ lateChangeId, settlementId: row.id }))));
+  const ids = fresh.map(({ row }) => row.id);
+  await insertEvents(tx, { ids: ids.map(() => deps.newId()), settlementIds: ids, kind: 'numbered', at: now, by: batch.requested_by });
+  await enqueueBatches(tx, { closeRunId: batch.close_run_id, task: 'render', subjectIds: ids, requestedBy: batch.requested_by, now, newId: deps.newId });
+
+  const log = await lockLog(tx, { now: deps.clock.now, randomBytes: deps.randomBytes });
+  await markNumbered(tx, { ...numbered, logSize: log.head.size, logRoot: log.head.root, now });
+  await appendLeaves(log, { fresh, numbered: numbered.rows, by: batch.requested_by, now });
+  deps.onStep?.('appended');
+}
+
+async function numbersFor(
+  tx: TenantTransaction,
+  rows: readonly ReviewedRow[],
+  now: Date,
+): Promise<{ rows: NumberedRow[]; year: number; issuedOn: string }> {
+  const operator = await readOperator(tx);
+  const issuedOn = localDay({ instant: now, timeZone: operator.time_zone });
+  if (issuedOn === null) throw new Error('the clock is outside the calendar');
+  const year = Number(issuedOn.slice(0, 4));
+  const first = await takeSerials(tx, { year, count: rows.length });
+  const numbered = rows.map((row, index) => {
+    const serial = first + index;
+    const number = statementNumber({ operatorCode: operator.code, year, serial });
+    const digest = settlementDigest({ settlementId: row.id, number, issuedOn, inputsText: row.inputs, resultText: row.result });
+    return { id: row.id, serial, number, digest };
+  });
+  return { rows: numbered, year, issuedOn };
+}
+
+/** `LAKESIDE-2026-000123`: who issued it, the local year of issue, and a serial without a gap. */
+export function statementNumber(parts: { operatorCode: string; year: number; serial: number }): string {
+  return `${parts.operatorCode.toUpperCase()}-${parts.year}-${String(parts.serial).padStart(6, '0')}`;
+}
+
+/** Dated on the period's last day, so that takings and what they were settled into stand in the same month. */
+function entryOf(deps: WorkDeps, { row, result }: Fresh): ReturnType<typeof settlementIssued> {
+  const head = { id: deps.newId(), date: addDays(row.ends_before as LocalDate, -1), currency: row.currency as CurrencyCode, sourceId: row.id };
+  return settlementIssued(head, result);
+}
+
+async function appendLeaves(
+  log: LockedLog,
+  written: { fresh: readonly Fresh[]; numbered: readonly NumberedRow[]; by: string; now: Date },
+): Promise<void> {
+  const entries = written.fresh.map(({ row }, index) => {
+    const numbered = written.numbered[index];
+    if (numbered === undefined) throw new Error('a settlement without its number');
+    const entry: SettlementNumbered = {
+      format: 1,
+      kind: 'settlement-numbered',
+      settlementId: row.id,
+      agreementId: row.agreement_id,
+      siteId: row.site_id,
+      statementNumber: numbered.number,
+      periodStart: row.starts_on,
+      periodEnd: addDays(row.ends_before as LocalDate, -1),
+      engineVersion: row.engine_version,
+      settlementDigest: numbered.digest.toString('hex'),
+      numberedBy: written.by,
+      recordedAt: formatInstant(written.now),
+    };
+    return { subjectId: row.id, entry };
+  });
+  await log.append(entries);
+}

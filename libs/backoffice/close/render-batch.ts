@@ -1,0 +1,69 @@
+import { withTenant } from '#database/tenant';
+import { operatorSigner, type OperatorSigner, type SigningDeps } from '../certificate/signer';
+import { makeStatement, storeStatements, type SignedStatement } from '../statement/issue';
+import { prepareStatements, type PreparedStatement } from '../statement/prepare';
+import { finishBatch, readBatch, takeBatch, type BatchFailure, type BatchRow } from './batch.sql';
+import { workerScope, type BatchJob } from './work';
+
+/** Statements that are held in memory and written together; each has some 60 kB. */
+const SLICE = 10;
+
+/**
+ * Second phase of issue. Numbers are given already, so nothing here is hurried: statements are rendered and signed outside
+ * any transaction, stored a few at a time, and what is stored stays. A worker that dies leaves the rest numbered; whoever
+ * takes the batch up again makes those, and two who make the same one store it once.
+ */
+export async function renderBatch(deps: SigningDeps, job: BatchJob): Promise<void> {
+  const scope = workerScope(job, 'render');
+  const batch = await withTenant(deps.database, scope, (tx) => readBatch(tx, job.batchId));
+  if (batch === undefined) return;
+  const signer = await operatorSigner(deps, scope);
+  deps.onStep?.('signer at hand');
+  const failures: BatchFailure[] = [];
+  for (let start = 0; start < batch.subject_ids.length; start += SLICE) {
+    failures.push(...(await renderSlice(deps, { scope, signer, batch, settlementIds: batch.subject_ids.slice(start, start + SLICE) })));
+  }
+  await withTenant(deps.database, scope, async (tx) => {
+    if ((await takeBatch(tx, batch.id)) === undefined) return;
+    const doneCount = batch.subject_ids.length - failures.length;
+    await finishBatch(tx, { id: batch.id, doneCount, failures, finishedAt: deps.clock.now() });
+  });
+  deps.onStep?.('finished');
+}
+
+async function renderSlice(
+  deps: SigningDeps,
+  work: { scope: ReturnType<typeof workerScope>; signer: OperatorSigner; batch: BatchRow; settlementIds: readonly string[] },
+): Promise<BatchFailure[]> {
+  const { scope, signer, batch, settlementIds } = work;
+  const prepared = await withTenant(deps.database, scope, (tx) => prepareStatements(tx, settlementIds));
+  deps.onStep?.('prepared');
+  const statements: SignedStatement[] = [];
+  const failures: BatchFailure[] = [];
+  for (const each of prepared) {
+    const made = await madeOrFailure(deps, each, signer);
+    if ('failure' in made) failures.push(made.failure);
+    else statements.push(made.statement);
+    deps.onStep?.('rendered');
+  }
+  if (statements.length > 0) {
+    await withTenant(deps.database, scope, (tx) => storeStatements(deps, tx, { statements, by: batch.requested_by }));
+  }
+  deps.onStep?.('stored');
+  return failures;
+}
+
+/** A statement that cannot be printed must not keep the others of the month from going out. */
+async function madeOrFailure(
+  deps: SigningDeps,
+  prepared: PreparedStatement,
+  signer: OperatorSigner,
+): Promise<{ statement: SignedStatement } | { failure: BatchFailure }> {
+  try {
+    return { statement: await makeStatement(prepared, signer) };
+  } catch (error) {
+    deps.onBug({ error, settlementOf: prepared.settlementId });
+    const message = 'The statement cannot be printed or signed. The settlement keeps its number.';
+    return { failure: { subjectId: prepared.settlementId, code: 'statement-not-made', message } };
+  }
+}

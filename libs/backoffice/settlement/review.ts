@@ -1,0 +1,35 @@
+import type { TenantTransaction } from '#database/tenant';
+import { whyNotFresh, type NotFresh } from './fresh';
+import { loadInputs } from './inputs/load';
+import { readResult } from './inputs/stored';
+import { lockPeriods } from './inputs/targets.sql';
+import { lockSettlements, periodsOfSettlements } from './number.sql';
+import { markReviewed } from './review.sql';
+import { insertEvents } from './save.sql';
+
+export type Reviewed = {
+  readonly reviewedIds: readonly string[];
+  readonly refused: readonly { readonly settlementId: string; readonly why: NotFresh }[];
+};
+
+/**
+ * Reviews those of some settlements that are drafts and still say what is known now, under the periods' locks: between
+ * the comparison and COMMIT nothing can be accepted that would make them stale.
+ */
+export async function reviewFresh(
+  tx: TenantTransaction,
+  command: { settlementIds: readonly string[]; now: Date; by: string; newId: () => string },
+): Promise<Reviewed> {
+  await lockPeriods(tx, await periodsOfSettlements(tx, command.settlementIds));
+  const rows = await lockSettlements(tx, { ids: command.settlementIds, state: 'draft' });
+  const loaded = new Map((await loadInputs(tx, rows.map((row) => row.period_id))).map((each) => [each.target.period_id, each]));
+  const judged = rows.map((row) => {
+    const now = loaded.get(row.period_id);
+    if (now === undefined) throw new Error('a settlement whose period is gone');
+    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) };
+  });
+  const reviewedIds = judged.filter(({ why }) => why === undefined).map(({ settlementId }) => settlementId);
+  await markReviewed(tx, { ids: reviewedIds, now: command.now, by: command.by });
+  await insertEvents(tx, { ids: reviewedIds.map(command.newId), settlementIds: reviewedIds, kind: 'reviewed', at: command.now, by: command.by });
+  return { reviewedIds, refused: judged.flatMap(({ settlementId, why }) => (why === undefined ? [] : [{ settlementId, why }])) };
+}

@@ -1,0 +1,98 @@
+import type { TenantTransaction } from '#database/tenant';
+
+export type NumberedRow = {
+  readonly id: string;
+  readonly site_id: string;
+  readonly number: string;
+  readonly issued_on: string;
+  readonly numbered_at: Date;
+  readonly ends_before: string;
+  readonly inputs: string;
+  readonly result: string;
+  readonly digest: Buffer;
+  readonly log_size: bigint;
+  readonly log_root: Buffer;
+  readonly site_code: string;
+  readonly site_name: string;
+  readonly site_address: readonly string[];
+  readonly payee_id: string;
+  readonly payee_name: string;
+  readonly payee_address: readonly string[];
+  readonly payee_locale: string;
+  readonly operator_name: string;
+  readonly operator_address: readonly string[];
+  readonly paper: 'A4' | 'Letter';
+};
+
+/** Numbered settlements that wait for their statement, with whom they are about. */
+export async function readNumbered(tx: TenantTransaction, settlementIds: readonly string[]): Promise<NumberedRow[]> {
+  const { rows } = await tx.sql<NumberedRow>(
+    `SELECT x.id, x.site_id, x.number, x.issued_on, x.numbered_at, x.ends_before, x.inputs, x.result, x.digest, x.log_size, x.log_root,
+            s.code AS site_code, s.name AS site_name, s.address AS site_address,
+            p.id AS payee_id, p.name AS payee_name, p.address AS payee_address, p.locale AS payee_locale,
+            o.name AS operator_name, o.address_lines AS operator_address, o.paper
+       FROM settlement x
+       JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
+       JOIN agreement a ON a.tenant_id = x.tenant_id AND a.id = x.agreement_id
+       JOIN party p ON p.tenant_id = x.tenant_id AND p.id = a.party_id
+       JOIN operator o ON o.tenant_id = x.tenant_id
+      WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[]) AND x.state = 'numbered'
+      ORDER BY x.number_serial`,
+    [tx.tenantId, settlementIds],
+  );
+  return rows;
+}
+
+export async function readPartyNames(tx: TenantTransaction, partyIds: readonly string[]): Promise<ReadonlyMap<string, string>> {
+  const { rows } = await tx.sql<{ id: string; name: string }>('SELECT id::text, name FROM party WHERE tenant_id = $1 AND id::text = ANY ($2::text[])', [
+    tx.tenantId,
+    partyIds,
+  ]);
+  return new Map(rows.map((row) => [row.id, row.name]));
+}
+
+/** The game in each machine on the last day of a period, by settlement and machine. */
+export async function readGames(
+  tx: TenantTransaction,
+  wanted: readonly { settlementId: string; machineId: string; before: string }[],
+): Promise<{ settlement_id: string; machine_id: string; title: string }[]> {
+  const { rows } = await tx.sql<{ settlement_id: string; machine_id: string; title: string }>(
+    `SELECT w.settlement_id, w.machine_id, g.title
+       FROM unnest($2::uuid[], $3::uuid[], $4::date[]) AS w (settlement_id, machine_id, before_day)
+       JOIN installation i ON i.tenant_id = $1 AND i.machine_id = w.machine_id
+        AND daterange(i.installed_on, i.removed_on, '[)') @> (w.before_day - 1)
+       JOIN game g ON g.tenant_id = i.tenant_id AND g.id = i.game_id`,
+    [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.machineId), wanted.map((each) => each.before)],
+  );
+  return rows;
+}
+
+export type EarlierRow = {
+  readonly settlement_id: string;
+  readonly period_id: string;
+  /** The statement that first settled the period; null where there was nothing to settle then. */
+  readonly number: string | null;
+  readonly causes: readonly string[];
+};
+
+/** For the earlier periods in settlements: which statement settled them first, and what changed since. */
+export async function readEarlier(tx: TenantTransaction, wanted: readonly { settlementId: string; periodId: string }[]): Promise<EarlierRow[]> {
+  const { rows } = await tx.sql<EarlierRow>(
+    `SELECT w.settlement_id, w.period_id, first.number,
+            coalesce((SELECT array_agg(DISTINCT l.cause) FROM late_change l JOIN late_change_settled done ON done.tenant_id = l.tenant_id AND done.late_change_id = l.id
+                       WHERE l.tenant_id = $1 AND l.period_id = w.period_id AND done.settlement_id = w.settlement_id), '{}') AS causes
+       FROM unnest($2::uuid[], $3::uuid[]) AS w (settlement_id, period_id)
+       LEFT JOIN LATERAL (SELECT x.number FROM settlement x WHERE x.tenant_id = $1 AND x.period_id = w.period_id AND x.number IS NOT NULL
+                           ORDER BY x.round LIMIT 1) first ON true`,
+    [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.periodId)],
+  );
+  return rows;
+}
+
+export async function readNumbers(tx: TenantTransaction, settlementIds: readonly string[]): Promise<ReadonlyMap<string, string>> {
+  const { rows } = await tx.sql<{ id: string; number: string }>(
+    'SELECT id, number FROM settlement WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) AND number IS NOT NULL',
+    [tx.tenantId, settlementIds],
+  );
+  return new Map(rows.map((row) => [row.id, row.number]));
+}
