@@ -18,12 +18,6 @@ export async function command<Answer>(send: Send, method: 'POST' | 'PUT' | 'DELE
   return answer<Answer>(await send(new Request(address(path, {}), { method, headers, body: body === undefined ? null : JSON.stringify(body) })));
 }
 
-/** Sends a CSV file as it is. */
-export async function upload<Answer>(send: Send, path: string, query: Query, file: File): Promise<Answer> {
-  const headers = new Headers({ 'idempotency-key': crypto.randomUUID(), 'content-type': 'text/csv' });
-  return answer<Answer>(await send(new Request(address(path, query), { method: 'POST', headers, body: file })));
-}
-
 /** Fetches a file with the name that the api gives it. */
 export async function download(send: Send, path: string): Promise<{ blob: Blob; fileName: string }> {
   const response = await send(new Request(address(path, {})));

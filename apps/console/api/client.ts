@@ -10,6 +10,8 @@ export function clientFor(operatorId: string | null) {
   return { client, throwOnError: true } as const;
 }
 
+export type Base = ReturnType<typeof clientFor>;
+
 /** The generated functions hand over a finished `Request`, although `fetch` would take more. */
 function asFetch(send: (request: Request) => Promise<Response>): typeof fetch {
   return (input, init) => send(new Request(input, init));

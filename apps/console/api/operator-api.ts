@@ -1,22 +1,20 @@
-import { command, download, read, upload, type Send } from './call';
+import { command, download, read, type Send } from './call';
+import { clientFor } from './client';
+import { importsApi } from './imports-api';
 import { sendFor } from './send';
 import type {
-  Agreement, AgreementRow, Close, CollectionRow, Cycle, ImportError, ImportFile, LateChange, Machine, MonthEnd, Page, PeriodRow, Settlement,
-  SettlementRow, Site, SiteView,
+  Agreement, AgreementRow, Close, CollectionRow, Cycle, LateChange, MonthEnd, Page, PeriodRow, Settlement,
+  SettlementRow, SiteView,
 } from './shapes';
-
-export interface Upload {
-  readonly file: File;
-  /** Null: as the operator is used to. */
-  readonly decimalMark: '.' | ',' | null;
-}
+import { sitesApi } from './sites-api';
 
 type PeriodKey = { readonly cycle: Cycle; readonly startsOn: string };
 
 /** What the console asks of the api for one operator. */
 export function createOperatorApi(operatorId: string) {
   const send = sendFor(operatorId);
-  return { ...monthEndCalls(send), ...settlementCalls(send), ...importCalls(send), ...siteCalls(send), send };
+  const base = clientFor(operatorId);
+  return { ...monthEndCalls(send), ...settlementCalls(send), ...siteCalls(send), ...importsApi(base), ...sitesApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;
 
@@ -47,23 +45,8 @@ function settlementCalls(send: Send) {
   };
 }
 
-function importCalls(send: Send) {
-  return {
-    imports: (cursor: string | null, signal?: AbortSignal) => read<Page<ImportFile>>(send, '/imports', { limit: 50, cursor }, signal),
-    importFile: (id: string, signal?: AbortSignal) => read<ImportFile>(send, `/imports/${id}`, {}, signal),
-    importErrors: (id: string, signal?: AbortSignal) => read<Page<ImportError>>(send, `/imports/${id}/errors`, {}, signal),
-    upload: ({ file, decimalMark }: Upload) =>
-      upload<ImportFile>(send, '/imports', { fileName: file.name.slice(-200), ...(decimalMark === null ? {} : { decimalMark }) }, file),
-    acceptImport: (id: string) => command<ImportFile>(send, 'POST', `/imports/${id}/accept`),
-    discardImport: (id: string) => command<ImportFile>(send, 'POST', `/imports/${id}/discard`),
-  };
-}
-
 function siteCalls(send: Send) {
   return {
-    sites: (cursor: string | null, signal?: AbortSignal) => read<Page<Site>>(send, '/sites', { limit: 200, cursor }, signal),
-    site: (id: string, signal?: AbortSignal) => read<Site>(send, `/sites/${id}`, {}, signal),
-    machinesAt: (siteId: string, signal?: AbortSignal) => read<Page<Machine>>(send, '/machines', { siteId, limit: 200 }, signal),
     agreementsOf: (siteId: string, signal?: AbortSignal) => read<Page<Agreement>>(send, '/agreements', { siteId, limit: 20 }, signal),
     collectionsAt: (siteId: string, signal?: AbortSignal) => read<Page<CollectionRow>>(send, '/collections', { siteId, limit: 20 }, signal),
     siteView: (signal?: AbortSignal) => read<SiteView>(send, '/site-view', {}, signal),

@@ -155,11 +155,8 @@ export interface LateChange {
   recordedAt: string;
 }
 
-export type { ImportError, ImportFile } from '#contracts/import-file';
+export type { ImportError, ImportFile, Machine, Site } from '../generated';
 
-export type { Machine } from '#contracts/machine';
-export type { Site } from '#contracts/site';
-export type { Installation } from '#contracts/installation';
 
 export interface Agreement {
   id: string;

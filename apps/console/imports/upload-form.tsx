@@ -1,7 +1,7 @@
 import { useMutation, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { useNavigate } from 'react-router';
-import type { Upload } from '../api/operator-api';
+import type { Upload } from '../api/imports-api';
 import type { FormError } from '../parts/error-summary';
 import { Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';

@@ -1,0 +1,14 @@
+import * as sdk from '../generated';
+import type { Base } from './client';
+
+/** The longest page that a list gives. */
+const most = 200;
+
+export function sitesApi(base: Base) {
+  return {
+    sites: async (cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listSite({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
+    site: async (id: string, signal: AbortSignal) => (await sdk.readSite({ ...base, signal, path: { id } })).data,
+    machinesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listMachine({ ...base, signal, query: { siteId, limit: most } })).data,
+  };
+}

@@ -1,0 +1,78 @@
+import { describeWithProgram } from '#tests/support/outside-program';
+import { makeAgreement, makeMachine, makeParty, makePlacement, makeSite } from '#tests/support/set-up';
+import { startConsole, signIn, type RunningConsole } from './support/console';
+
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  beforeAll(async () => {
+    running = await startConsole();
+    const owner = running.api.operator.as('owner');
+    const site = await makeSite(owner, { code: 'FERRY-1', name: 'Ferry Steps' });
+    for (const tag of ['F-1', 'F-2']) {
+      const machine = await makeMachine(owner, { tag });
+      await makePlacement(owner, { machineId: machine.id, siteId: site.id });
+    }
+    await makeAgreement(owner, { siteId: site.id, partyId: (await makeParty(owner)).id });
+  }, 60_000);
+  afterAll(() => running.close());
+
+  const csv = (name: string, ...lines: string[]) => ({ name, mimeType: 'text/csv', buffer: Buffer.from(['site,collected_on,machine,coin,note', ...lines, ''].join('\n')) });
+
+  it('refuses a file with errors as a whole, and shows each with its place and reason', async () => {
+    const person = await running.visit({ device: 'desk' });
+    const { page } = person;
+    await page.goto(`/operators/${running.api.operator.code}/imports`);
+    await signIn(person, running.api.operator.as('bookkeeper'));
+    await page.getByText('No file has been handed over yet.').waitFor();
+    await page.locator('summary').click();
+    expect(await person.look('imports-empty')).toEqual([]);
+
+    await page.getByRole('button', { name: 'Upload and check' }).click();
+    await page.getByRole('link', { name: 'Choose a file' }).click();
+    await page.getByLabel('CSV file').setInputFiles(csv('wrong.csv', 'FERRY-1,2026-10-05,F-1,12.50,20.00', 'FERRY-1,2026-10-05,X-9,1.00,0.00', 'FERRY-1,2026-10-05,F-2,-3.00,0.00'));
+    await page.getByRole('button', { name: 'Upload and check' }).click();
+    await page.getByRole('heading', { name: 'wrong.csv' }).waitFor();
+    await page.getByText('2 errors: nothing of this file will be entered').waitFor();
+    await page.getByRole('row', { name: /3 machine There is no machine with this tag. X-9/ }).waitFor();
+    expect(await person.look('import-refused')).toEqual([]);
+    await page.getByRole('button', { name: 'Negative amount 1' }).click();
+    expect(await page.getByRole('row').count()).toBe(2);
+    expect(await page.getByRole('button', { name: 'Enter in the books' }).count()).toBe(0);
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+
+  it('names a column that the first line lacks', async () => {
+    const person = await running.visit({ device: 'desk' });
+    const { page } = person;
+    await page.goto(`/operators/${running.api.operator.code}/imports`);
+    await signIn(person, running.api.operator.as('bookkeeper'));
+    await page.getByLabel('CSV file').setInputFiles({ name: 'headless.csv', mimeType: 'text/csv', buffer: Buffer.from('site,machine,coin\nFERRY-1,F-1,1.00\n') });
+    await page.getByRole('button', { name: 'Upload and check' }).click();
+    await page.getByRole('link', { name: 'First line, collected_on: This column is missing.' }).waitFor();
+    await person.context.close();
+  });
+
+  it('enters a good file when told to, and knows the same file again', async () => {
+    const person = await running.visit({ device: 'phone' });
+    const { page } = person;
+    const good = csv('october.csv', 'FERRY-1,2026-10-05,F-1,12.50,20.00', 'FERRY-1,2026-10-05,F-2,8.25,0.00');
+    await page.goto(`/operators/${running.api.operator.code}/imports`);
+    await signIn(person, running.api.operator.as('bookkeeper'));
+    await page.getByLabel('CSV file').setInputFiles(good);
+    await page.getByRole('button', { name: 'Upload and check' }).click();
+    await page.getByText('2 lines, no errors. Nothing has entered the books yet.').waitFor();
+    expect(await person.look('import-staged')).toEqual([]);
+    await page.getByRole('button', { name: 'Enter in the books' }).click();
+    await page.getByText('2 lines have been entered in the books.').waitFor();
+
+    await page.getByRole('link', { name: 'All files' }).click();
+    await page.getByRole('row', { name: /october.csv Entered/ }).waitFor();
+    expect(await person.look('imports')).toEqual([]);
+    await page.getByLabel('CSV file').setInputFiles(good);
+    await page.getByRole('button', { name: 'Upload and check' }).click();
+    await page.getByText(/The very same file was uploaded before, as october.csv/).waitFor();
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+});
