@@ -1,5 +1,5 @@
 import { localDate } from '#domain/calendar/local-date';
-import { checkLine, placementOn, type Directory, type LineError } from './check-line';
+import { checkLine, type Directory, type LineError } from './check-line';
 import { columns, readHeader } from './columns';
 
 const directory: Directory = {
@@ -85,15 +85,6 @@ test('a currency without minor unit takes no digits after the mark', () => {
 
 test('the decimal comma is a setting, never a guess', () => {
   expect(check({ 6: '12,50', 9: '1,00', 10: '5,00' }, ',')).toMatchObject({ coinMinor: 1250n });
-});
-
-test('on the day of a move the removal count belongs to the site that is left, another count to the new one', () => {
-  const machine = directory.machines.get('M-1');
-  if (machine === undefined) throw new Error('fixture');
-  const day = localDate('2026-10-10');
-  expect(placementOn({ machine, siteId: 'site-1', day, removal: true })?.id).toBe('placement-1');
-  expect(placementOn({ machine, siteId: 'site-1', day, removal: false })).toBeNull();
-  expect(placementOn({ machine, siteId: 'site-2', day, removal: false })?.id).toBe('placement-2');
 });
 
 test('a header with a misspelt, doubled or missing name is refused', () => {

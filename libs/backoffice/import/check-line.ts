@@ -1,5 +1,6 @@
 import { isLocalDate, type LocalDate } from '#domain/calendar/local-date';
 import { currencyDigits, type CurrencyCode } from '#domain/money/currency';
+import { placementOn, type Standing } from '../placement/standing';
 import type { ColumnName, Header } from './columns';
 import type { FileLine } from './read-file';
 
@@ -17,14 +18,7 @@ export type DirectorySite = {
   readonly openedOn: LocalDate;
 };
 
-export type DirectoryMachine = { readonly id: string; readonly placements: readonly DirectoryPlacement[] };
-
-export type DirectoryPlacement = {
-  readonly id: string;
-  readonly siteId: string;
-  readonly placedOn: LocalDate;
-  readonly removedOn: LocalDate | null;
-};
+export type DirectoryMachine = { readonly id: string; readonly placements: readonly Standing[] };
 
 /** A line that may enter the books. Amounts in minor units of the site's currency. */
 export type CheckedLine = {
@@ -108,7 +102,7 @@ export function checkLine(input: { line: FileLine; header: Header; directory: Di
   if (site !== null) checkAgainstSite(reading, site, [collectedOn, accountingDate]);
   if (site === null || machine === null || collectedOn === null || accountingDate === null) return reading.errors;
 
-  const placement = placementOn({ machine, siteId: site.id, day: collectedOn, removal });
+  const placement = placementOn({ placements: machine.placements, siteId: site.id, day: collectedOn, removal });
   if (placement === null) report(reading, 'machine', 'not-placed-here', cell(reading, 'machine'));
   if (reading.errors.length > 0 || placement === null) return reading.errors;
   return {
@@ -124,20 +118,6 @@ export function checkLine(input: { line: FileLine; header: Header; directory: Di
     removal,
     ...amounts,
   };
-}
-
-/**
- * The placement that a count belongs to. On the day of a removal the removal count belongs to the site that is left, any
- * other count to where the machine stands afterwards.
- */
-export function placementOn(input: { machine: DirectoryMachine; siteId: string; day: LocalDate; removal: boolean }): DirectoryPlacement | null {
-  return (
-    input.machine.placements.find((placement) => {
-      if (placement.siteId !== input.siteId || input.day < placement.placedOn) return false;
-      if (input.removal) return placement.removedOn === input.day;
-      return placement.removedOn === null || input.day < placement.removedOn;
-    }) ?? null
-  );
 }
 
 function checkAgainstSite(reading: Reading, site: DirectorySite, [collectedOn, accountingDate]: (LocalDate | null)[]): void {
