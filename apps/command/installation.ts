@@ -117,7 +117,12 @@ async function startProcesses(
     opened.push(supervised.stop);
     return supervised;
   });
-  await Promise.race([untilReady(configuration), failureOf(running)]);
+  const waiting = new AbortController();
+  try {
+    await Promise.race([untilReady(configuration, waiting.signal), failureOf(running)]);
+  } finally {
+    waiting.abort();
+  }
   for (const each of running) each.markReady();
 }
 
@@ -143,11 +148,11 @@ function specifications(place: { options: InstallationOptions; databases: Databa
   ];
 }
 
-async function untilReady({ host, port }: StartConfiguration): Promise<void> {
+async function untilReady({ host, port }: StartConfiguration, signal: AbortSignal): Promise<void> {
   // All addresses means this machine's own, too.
   const reachable = host === '0.0.0.0' ? '127.0.0.1' : host === '::' ? '[::1]' : host.includes(':') ? `[${host}]` : host;
   const deadline = Date.now() + READY_TIMEOUT_MS;
-  while (Date.now() < deadline) {
+  while (Date.now() < deadline && !signal.aborted) {
     const status = await fetch(`http://${reachable}:${port}/health/ready`).then(
       async (answer) => {
         await answer.body?.cancel();

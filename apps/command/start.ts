@@ -1,3 +1,4 @@
+import { existsSync, readFileSync } from 'node:fs';
 import { relative } from 'node:path';
 import { readStartConfiguration } from '#runtime/configuration';
 import { configurationOrExit } from '#runtime/lifecycle';
@@ -57,8 +58,20 @@ function requestedEnd(): { requested: Promise<undefined>; fail: (reason: string)
 /** npm that is killed outright leaves its script running, and nobody would know what holds the port. */
 function onParentGone(request: () => void): void {
   if (process.env['npm_lifecycle_event'] === undefined) return;
-  const parent = process.ppid;
-  setInterval(() => process.ppid !== parent && request(), 500).unref();
+  const before = ancestors();
+  const timer = setInterval(() => {
+    if (ancestors() === before) return;
+    clearInterval(timer);
+    request();
+  }, 500);
+  timer.unref();
+}
+
+/** Whoever started us and, where the system tells, whoever started that: npm runs its scripts in a shell in between. */
+function ancestors(): string {
+  const statusFile = `/proc/${process.ppid}/status`;
+  const grandparent = existsSync(statusFile) ? /^PPid:\s*(\d+)/m.exec(readFileSync(statusFile, 'utf8'))?.[1] : undefined;
+  return `${process.ppid} ${grandparent ?? ''}`;
 }
 
 function announce({ url, logDirectory, signIns, isEmpty }: Installation): void {

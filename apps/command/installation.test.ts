@@ -1,0 +1,183 @@
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createServer, type AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { readStartConfiguration, type StartConfiguration } from '#runtime/configuration';
+import { startTemporaryPostgres } from '#runtime/embedded-postgres';
+import { onConnection } from './databases';
+import type { SeedDemo } from './demo-data';
+import { startInstallation, type Installation, type InstallationOptions } from './installation';
+
+// Stand-ins that only say what they were given; the real programs are tried in tests/ as a whole.
+const WRITE_ENVIRONMENT = `console.log(JSON.stringify(process.env));`;
+const API = `${WRITE_ENVIRONMENT}
+  const server = require('node:http').createServer((request, response) => response.end('ok')).listen(process.env.PORT, process.env.HOST ?? '127.0.0.1');
+  process.on('SIGTERM', () => { console.log('closed'); process.exit(0); });`;
+const WORKER = `${WRITE_ENVIRONMENT} setInterval(() => {}, 1000); process.on('SIGTERM', () => process.exit(0));`;
+
+let directory: string;
+let toClose: (() => Promise<void>)[];
+beforeEach(() => {
+  directory = mkdtempSync(join(tmpdir(), 'latchledger-installation-'));
+  toClose = [];
+});
+afterEach(async () => {
+  await closeAll();
+  rmSync(directory, { recursive: true, force: true });
+});
+
+async function closeAll(): Promise<void> {
+  for (const close of toClose.splice(0).reverse()) await close();
+}
+
+async function freePort(): Promise<number> {
+  const probe = createServer();
+  await new Promise<void>((resolve) => probe.listen(0, '127.0.0.1', resolve));
+  const { port } = probe.address() as AddressInfo;
+  await new Promise((resolve) => probe.close(resolve));
+  return port;
+}
+
+function program(name: string, body: string): string {
+  const path = join(directory, `${name}.cjs`);
+  writeFileSync(path, body);
+  return path;
+}
+
+async function environmentWith(more: Record<string, string> = {}): Promise<Record<string, string>> {
+  return { PATH: process.env['PATH'] ?? '', PORT: String(await freePort()), DATA_DIRECTORY: join(directory, 'data'), ...more };
+}
+
+function configured(environment: Record<string, string>): StartConfiguration {
+  const read = readStartConfiguration(environment);
+  if (!read.ok) throw new Error(JSON.stringify(read.problems));
+  return read.value;
+}
+
+async function start(environment: Record<string, string>, more: Partial<InstallationOptions> = {}): Promise<Installation> {
+  return startInstallation(
+    {
+      configuration: configured(environment),
+      environment,
+      seedDemo: undefined,
+      log: () => undefined,
+      onLost: (reason) => {
+        throw new Error(reason);
+      },
+      programs: { api: program('api', API), worker: program('worker', WORKER) },
+      ...more,
+    },
+    toClose,
+  );
+}
+
+const environmentOf = (name: string): Record<string, string> =>
+  JSON.parse(readFileSync(join(directory, 'data', 'logs', `${name}.log`), 'utf8').split('\n')[0] ?? '') as Record<string, string>;
+
+it('brings up database, key and processes, and keeps them for the next start', async () => {
+  const environment = await environmentWith({ LOG_LEVEL: 'warn' });
+  const installation = await start(environment);
+  expect(installation).toMatchObject({ url: `http://127.0.0.1:${environment['PORT']}`, signIns: [], isEmpty: true });
+  const key = readFileSync(join(directory, 'data', 'keys', 'master.key'), 'utf8');
+  const appUrl = environmentOf('api')['APP_DATABASE_URL'] ?? '';
+  await closeAll();
+  await expect(onConnection(appUrl, (client) => client.query('SELECT 1'))).rejects.toThrow();
+
+  await start(environment);
+  expect(readFileSync(join(directory, 'data', 'keys', 'master.key'), 'utf8')).toBe(key);
+  expect(environmentOf('api')['APP_DATABASE_URL']).toBe(appUrl);
+});
+
+it('gives each process what it needs, and no role that it is not', async () => {
+  await start(await environmentWith({ LOG_LEVEL: 'warn', PGPASSWORD: 'of somebody' }));
+  const [api, worker] = [environmentOf('api'), environmentOf('worker')];
+  expect(api).toMatchObject({ LOG_LEVEL: 'warn', MASTER_KEY_FILE: join(directory, 'data', 'keys', 'master.key'), MAIL_DIRECTORY: join(directory, 'data', 'mail') });
+  expect(new URL(api['APP_DATABASE_URL'] ?? '').username).toBe('latchledger_app');
+  expect(new URL(worker['RELAY_DATABASE_URL'] ?? '').username).toBe('latchledger_relay');
+  expect(Object.keys(api).filter((name) => /DATABASE|^PG/.test(name))).toEqual(['APP_DATABASE_URL']);
+  expect(Object.keys(worker).filter((name) => /DATABASE|^PG/.test(name)).sort()).toEqual(['APP_DATABASE_URL', 'RELAY_DATABASE_URL']);
+});
+
+it('says what a process said that did not start', async () => {
+  const programs = { api: program('api', API), worker: program('broken', `console.error('RELAY_DATABASE_URL is missing'); process.exit(78);`) };
+  await expect(start(await environmentWith(), { programs })).rejects.toThrow('The worker did not start: exit status 78: RELAY_DATABASE_URL is missing');
+});
+
+it('says that the port is taken before it touches anything', async () => {
+  const environment = await environmentWith();
+  const stranger = createServer().listen(Number(environment['PORT']), '127.0.0.1');
+  await expect(start(environment)).rejects.toThrow(`Port ${environment['PORT']} on 127.0.0.1 is taken`);
+  expect(existsSync(join(directory, 'data'))).toBe(false);
+  await new Promise((resolve) => stranger.close(resolve));
+});
+
+describe('the demo', () => {
+  const signIn = { operator: 'Example', role: 'owner', email: 'owner@example.com', password: 'three green doors' };
+  /** Writes one operator, through the application's role as the real one does. */
+  const writeOperator = (appUrl: string, code: string): Promise<unknown> =>
+    onConnection(appUrl, (client) =>
+      client.query(`SELECT set_config('app.tenant', '0193a000-0000-7000-8000-000000000001', false), set_config('app.actor', 'system:test', false);
+        INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper)
+        VALUES (app.current_tenant(), '${code}', 'Example', 'US', 'USD', 'en-US', 'America/Chicago', 'Letter')`),
+    );
+
+  it('is written once, into an empty database, and its sign-ins are shown again', async () => {
+    const environment = await environmentWith();
+    let times = 0;
+    const seedDemo: SeedDemo = async ({ appUrl }) => {
+      times += 1;
+      await writeOperator(appUrl, 'demo');
+      return [signIn];
+    };
+    expect(await start(environment, { seedDemo })).toMatchObject({ signIns: [signIn], isEmpty: false });
+    await closeAll();
+    expect(await start(environment, { seedDemo })).toMatchObject({ signIns: [signIn], isEmpty: false });
+    expect(times).toBe(1);
+  });
+
+  it('begins anew when it was cut short', async () => {
+    const environment = await environmentWith();
+    await expect(
+      start(environment, {
+        seedDemo: async ({ appUrl }) => {
+          await writeOperator(appUrl, 'half');
+          throw new Error('pulled the plug');
+        },
+      }),
+    ).rejects.toThrow('pulled the plug');
+    await closeAll();
+
+    const seedDemo: SeedDemo = async ({ appUrl }) => {
+      await writeOperator(appUrl, 'whole');
+      return [signIn];
+    };
+    await start(environment, { seedDemo });
+    const codes = await onConnection(environmentOf('api')['APP_DATABASE_URL'] ?? '', (client) =>
+      client.query(`SELECT set_config('app.tenant', '0193a000-0000-7000-8000-000000000001', false); SELECT code FROM operator`),
+    );
+    expect(JSON.stringify(codes)).toContain('"whole"');
+    expect(JSON.stringify(codes)).not.toContain('"half"');
+  });
+});
+
+it('runs on a server of the operator: no demo there, and the key must be somebody\'s', async () => {
+  const server = await startTemporaryPostgres();
+  toClose.push(server.stop);
+  const url = new URL(server.superuserUrl);
+  url.pathname = '/books';
+  const masterKeyFile = join(directory, 'master.key');
+  const environment = await environmentWith({ DATABASE_URL: url.toString(), MASTER_KEY_FILE: masterKeyFile });
+  const seedDemo: SeedDemo = async () => {
+    throw new Error('never on a server');
+  };
+  await expect(start(environment, { seedDemo })).rejects.toThrow(/MASTER_KEY_FILE: .*does not exist/);
+  await closeServerless();
+  writeFileSync(masterKeyFile, `${Buffer.alloc(32, 1).toString('base64')}\n`, { mode: 0o600 });
+  expect(await start(environment, { seedDemo })).toMatchObject({ signIns: [], isEmpty: undefined });
+  expect(environmentOf('api')).toMatchObject({ APP_DATABASE_URL: expect.stringMatching(/^postgres:\/\/latchledger_app:.*\/books$/) });
+});
+
+/** Closes what the last start opened, but not the server that the test itself started. */
+async function closeServerless(): Promise<void> {
+  for (const close of toClose.splice(1).reverse()) await close();
+}
