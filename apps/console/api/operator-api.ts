@@ -3,7 +3,7 @@ import { clientFor } from './client';
 import { importsApi } from './imports-api';
 import { sendFor } from './send';
 import type {
-  Agreement, AgreementRow, Close, CollectionRow, Cycle, LateChange, MonthEnd, Page, PeriodRow, Settlement,
+  AgreementRow, Close, CollectionRow, Cycle, LateChange, MonthEnd, Page, PeriodRow, Settlement,
   SettlementRow, SiteView,
 } from './shapes';
 import { sitesApi } from './sites-api';
@@ -47,7 +47,6 @@ function settlementCalls(send: Send) {
 
 function siteCalls(send: Send) {
   return {
-    agreementsOf: (siteId: string, signal?: AbortSignal) => read<Page<Agreement>>(send, '/agreements', { siteId, limit: 20 }, signal),
     collectionsAt: (siteId: string, signal?: AbortSignal) => read<Page<CollectionRow>>(send, '/collections', { siteId, limit: 20 }, signal),
     siteView: (signal?: AbortSignal) => read<SiteView>(send, '/site-view', {}, signal),
   };

@@ -158,15 +158,7 @@ export interface LateChange {
 export type { ImportError, ImportFile, Machine, Site } from '../generated';
 
 
-export interface Agreement {
-  id: string;
-  code: string;
-  siteId: string;
-  partyName: string;
-  startedOn: string;
-  endedOn: string | null;
-  sentences: string[];
-}
+export type { Agreement, AgreementVersion } from '../generated';
 
 export interface CollectionRow {
   id: string;

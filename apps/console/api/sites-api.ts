@@ -10,5 +10,7 @@ export function sitesApi(base: Base) {
       (await sdk.listSite({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
     site: async (id: string, signal: AbortSignal) => (await sdk.readSite({ ...base, signal, path: { id } })).data,
     machinesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listMachine({ ...base, signal, query: { siteId, limit: most } })).data,
+    agreementsOf: async (siteId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { siteId } })).data,
+    versionsOf: async (agreementId: string, signal: AbortSignal) => (await sdk.versionsAgreement({ ...base, signal, path: { id: agreementId } })).data,
   };
 }

@@ -12,6 +12,7 @@ import { words } from '../words/words';
 import { Commands } from './commands';
 import { Machines } from './machines-table';
 import { settlementQuery } from './queries';
+import { Story } from './story';
 import { Totals } from './totals';
 import { blocks } from './waterfall';
 import { WaterfallTable } from './waterfall-table';
@@ -52,10 +53,12 @@ function Lead({ settlement }: { readonly settlement: Settlement }) {
 }
 
 function Content({ settlement }: { readonly settlement: Settlement }) {
+  const { membership } = useOperator();
   const { own, earlier } = blocks(settlement.lines, settlement.startsOn);
   return (
     <>
       <Totals settlement={settlement} />
+      {membership.role === 'site-manager' ? <Story totals={settlement.totals} /> : null}
       <div className={styles.sideBySide}>
         <section className="section" aria-labelledby="waterfall">
           <h2 id="waterfall">{words.settlement.waterfall}</h2>

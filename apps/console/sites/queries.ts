@@ -18,6 +18,9 @@ export const machinesAtQuery = (api: OperatorApi, siteId: string) =>
 export const agreementsOfQuery = (api: OperatorApi, siteId: string) =>
   queryOptions({ queryKey: ['sites', siteId, 'agreements'], queryFn: ({ signal }) => api.agreementsOf(siteId, signal) });
 
+export const versionsOfQuery = (api: OperatorApi, agreementId: string) =>
+  queryOptions({ queryKey: ['sites', 'versions', agreementId], queryFn: ({ signal }) => api.versionsOf(agreementId, signal) });
+
 export const collectionsAtQuery = (api: OperatorApi, siteId: string) =>
   queryOptions({ queryKey: ['sites', siteId, 'collections'], queryFn: ({ signal }) => api.collectionsAt(siteId, signal) });
 

@@ -1,5 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { Link, useParams } from 'react-router';
+import type { Agreement } from '../api/shapes';
 import { formatDay, formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
@@ -9,7 +10,7 @@ import { Page } from '../parts/page';
 import { StateMark } from '../parts/state-mark';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { agreementsOfQuery, collectionsAtQuery, machinesAtQuery, settlementsOfQuery, siteQuery } from './queries';
+import { agreementsOfQuery, collectionsAtQuery, machinesAtQuery, settlementsOfQuery, siteQuery, versionsOfQuery } from './queries';
 import styles from './sites.module.css';
 
 /** `sites/:id`: what stands there, what was agreed, what was collected and settled. */
@@ -47,24 +48,35 @@ function AgreementSection({ siteId }: SectionProps) {
     <section className="section" aria-labelledby="agreement">
       <h2 id="agreement">{words.sites.agreement}</h2>
       <Answer question={question} lines={3}>
-        {({ items }) =>
-          items.length === 0 ? (
-            <Blank title={words.sites.noAgreement} />
-          ) : (
-            items.map((each) => (
-              <div key={each.id} className="stack">
-                <p className="soft">{words.sites.agreedWith(each.partyName, formatDay(each.startedOn, locale), each.endedOn === null ? null : formatDay(each.endedOn, locale))}</p>
-                <ul className={styles.sentences}>
-                  {each.sentences.map((sentence) => (
-                    <li key={sentence}>{sentence}</li>
-                  ))}
-                </ul>
-              </div>
-            ))
-          )
-        }
+        {({ items }) => (items.length === 0 ? <Blank title={words.sites.noAgreement} /> : items.map((each) => <OneAgreement key={each.id} agreement={each} />))}
       </Answer>
     </section>
+  );
+}
+
+/** Its terms in plain words, the present ones first; a version that a later one follows says from when it held. */
+function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
+  const { api } = useOperator();
+  const question = useQuery(versionsOfQuery(api, agreement.id));
+  const { partyName, startedOn, endedOn } = agreement;
+  return (
+    <div className="stack">
+      <p className="soft">{words.sites.agreedWith(partyName, formatDay(startedOn, locale), endedOn === null ? null : formatDay(endedOn, locale))}</p>
+      <Answer question={question} lines={3}>
+        {({ items }) =>
+          items.map(({ id, effectiveFrom, sentences }) => (
+            <div key={id} className="stack">
+              {items.length > 1 ? <h3>{words.sites.termsFrom(formatDay(effectiveFrom, locale))}</h3> : null}
+              <ul className={styles.sentences}>
+                {sentences.map((sentence) => (
+                  <li key={sentence}>{sentence}</li>
+                ))}
+              </ul>
+            </div>
+          ))
+        }
+      </Answer>
+    </div>
   );
 }
 

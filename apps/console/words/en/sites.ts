@@ -10,6 +10,7 @@ export const sites = {
   closed: 'closed',
   agreement: 'What was agreed',
   agreedWith: (party: string, from: string, until: string | null) => (until === null ? `With ${party}, since ${from}` : `With ${party}, from ${from} until ${until}`),
+  termsFrom: (day: string) => `Terms from ${day}`,
   noAgreement: 'There is no agreement for this site.',
   machines: 'Machines here',
   noMachines: 'No machine stands here at present.',
