@@ -37,20 +37,25 @@ export async function insertFile(tx: TenantTransaction, file: NewFile): Promise<
   );
 }
 
-/** The wall-clock time becomes an instant here, by the time zone data of the database. */
+/**
+ * The wall-clock time becomes an instant here, by the time zone data of the database. Lines of one site and one moment are
+ * one visit: the id of its collection-to-be is a UUID version 8 (RFC 9562) made from file, site and moment, so that lines
+ * that arrive in different batches agree on it without being read back.
+ */
 export async function insertRows(tx: TenantTransaction, fileId: string, lines: readonly CheckedLine[]): Promise<void> {
   const column = <Value>(value: (line: CheckedLine) => Value): Value[] => lines.map(value);
   await tx.sql(
-    `INSERT INTO import_row (tenant_id, import_file_id, line_number, site_id, placement_id, machine_id, currency, collected_at,
+    `INSERT INTO import_row (tenant_id, import_file_id, line_number, collection_id, site_id, placement_id, machine_id, currency, collected_at,
                              local_date, accounting_date, part, removal, coin_minor, note_minor, refund_minor, handed_minor)
-     SELECT $1, $2, l.line_number, l.site_id, l.placement_id, l.machine_id, l.currency,
-            (l.local_date + l.local_time) AT TIME ZONE s.time_zone,
-            l.local_date, l.accounting_date, l.part, l.removal, l.coin, l.note, l.refund, l.handed
+     SELECT $1, $2::uuid, l.line_number,
+            overlay(overlay(md5($2::uuid::text || l.site_id::text || extract(epoch FROM moment.at)) PLACING '8' FROM 13) PLACING 'a' FROM 17)::uuid,
+            l.site_id, l.placement_id, l.machine_id, l.currency, moment.at, l.local_date, l.accounting_date, l.part, l.removal, l.coin, l.note, l.refund, l.handed
        FROM unnest($3::int[], $4::uuid[], $5::uuid[], $6::uuid[], $7::text[], $8::date[], $9::time[], $10::date[], $11::smallint[],
                    $12::boolean[], $13::bigint[], $14::bigint[], $15::bigint[], $16::bigint[])
          AS l (line_number, site_id, placement_id, machine_id, currency, local_date, local_time, accounting_date, part,
                removal, coin, note, refund, handed)
-       JOIN site s ON s.tenant_id = $1 AND s.id = l.site_id`,
+       JOIN site s ON s.tenant_id = $1 AND s.id = l.site_id
+       CROSS JOIN LATERAL (SELECT (l.local_date + l.local_time) AT TIME ZONE s.time_zone AS at) moment`,
     [
       tx.tenantId,
       fileId,
@@ -98,19 +103,6 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
     [fileId],
   );
   return rows;
-}
-
-/** Lines of one site and one moment are one visit: each gets the id of its collection-to-be. */
-export async function nameVisits(tx: TenantTransaction, fileId: string): Promise<void> {
-  await tx.sql(
-    // Materialized: joined row by row, the ids would be drawn anew for every line.
-    `WITH visit AS MATERIALIZED (
-       SELECT v.site_id, v.collected_at, uuidv7() AS id
-         FROM (SELECT DISTINCT site_id, collected_at FROM import_row WHERE import_file_id = $1) v)
-     UPDATE import_row r SET collection_id = visit.id FROM visit
-      WHERE r.import_file_id = $1 AND r.site_id = visit.site_id AND r.collected_at = visit.collected_at`,
-    [fileId],
-  );
 }
 
 export async function insertErrors(tx: TenantTransaction, fileId: string, errors: readonly LineError[]): Promise<void> {

@@ -10,7 +10,7 @@ import { selectFile } from './read.sql';
 import { toImportFile } from './read';
 import { readLines, UnreadableFile, type FileLine } from './read-file';
 import { spooled, type Spooled } from './spool';
-import { deleteRows, insertErrors, insertFile, insertRows, nameVisits, selectErrorsAcrossLines, selectMachines, selectSites, updateFile } from './stage.sql';
+import { deleteRows, insertErrors, insertFile, insertRows, selectErrorsAcrossLines, selectMachines, selectSites, updateFile } from './stage.sql';
 import { headerWords, unreadableWords } from './words';
 
 export type StageCommand = {
@@ -77,8 +77,7 @@ async function checkFile(unit: Unit, check: Check): Promise<Outcome<null>> {
   if (rowCount === 0) return refused('file-not-readable', { detail: 'There is no line below the first.' });
   await flush();
   if (tally.count === 0) tally.add(await selectErrorsAcrossLines(tx, check.id));
-  if (tally.count === 0) await nameVisits(tx, check.id);
-  else await deleteRows(tx, check.id);
+  if (tally.count > 0) await deleteRows(tx, check.id);
   await insertErrors(tx, check.id, tally.first);
   await updateFile(tx, {
     id: check.id,

@@ -261,7 +261,7 @@ CREATE TABLE import_row (
   tenant_id      uuid NOT NULL REFERENCES operator (tenant_id),
   import_file_id uuid NOT NULL,
   line_number    integer NOT NULL,
-  collection_id  uuid,
+  collection_id  uuid NOT NULL,
   site_id        uuid NOT NULL,
   placement_id   uuid NOT NULL,
   machine_id     uuid NOT NULL,
