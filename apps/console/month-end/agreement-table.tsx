@@ -48,7 +48,8 @@ export function AgreementTable({ rows, caption }: AgreementTableProps) {
   const sorted = table.getRowModel().rows;
   const frame = useRef<HTMLTableElement>(null);
   const [top, setTop] = useState(0);
-  useLayoutEffect(() => setTop((frame.current?.getBoundingClientRect().top ?? 0) + window.scrollY), []);
+  // After every render: what stands above the table comes and goes.
+  useLayoutEffect(() => setTop((frame.current?.getBoundingClientRect().top ?? 0) + window.scrollY));
   const virtualizer = useWindowVirtualizer({
     count: sorted.length,
     estimateSize: () => 56,

@@ -1,5 +1,5 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
-import { useEffect, type ReactNode } from 'react';
+import { useEffect, useRef, type ReactNode } from 'react';
 import { Link, useLocation } from 'react-router';
 import type { Close, MonthEnd, PeriodRow } from '../api/shapes';
 import { formatCount } from '../format/count';
@@ -29,13 +29,7 @@ export function Steps({ period, row }: StepsProps) {
   const summary = useQuery(monthEndQuery(api, period));
   const closeId = summary.data?.closeId ?? null;
   const close = useQuery({ ...closeQuery(api, closeId ?? ''), enabled: closeId !== null });
-  const running = close.data?.progress.running === true;
-  const finished = close.data?.progress;
-  const mark = finished === undefined ? '' : [finished.settled, finished.reviewed, finished.numbered, finished.issued, finished.failed, running].join(' ');
-  useEffect(() => {
-    // Progress has moved on: the figures of the steps and the list follow it.
-    if (mark !== '') void client.invalidateQueries({ queryKey: ['month-end'], predicate: ({ queryKey }) => queryKey[1] !== 'close' });
-  }, [client, mark]);
+  useFollowing(close.data);
   return (
     <section aria-label={words.monthEnd.steps} className="section">
       <Answer question={summary} lines={4}>
@@ -46,6 +40,32 @@ export function Steps({ period, row }: StepsProps) {
     </section>
   );
 }
+
+/** The list is long: while work is under way it follows in larger steps than the figures above it. */
+const listEveryMs = 5000;
+
+/** Progress has moved on: the figures of the steps and the list are read again. */
+function useFollowing(close: Close | undefined): void {
+  const client = useQueryClient();
+  const listReadAt = useRef<number | null>(null);
+  const { settled, reviewed, numbered, issued, failed, running } = close?.progress ?? nothingDone;
+  useEffect(() => {
+    if (close === undefined) return;
+    const now = performance.now();
+    const last = listReadAt.current;
+    const isListDue = last === null || !running || now - last >= listEveryMs;
+    if (isListDue) listReadAt.current = now;
+    // At the first look everything has just been read.
+    if (last === null) return;
+    void client.invalidateQueries({
+      queryKey: ['month-end'],
+      predicate: ({ queryKey: [, part] }) => part === 'summary' || part === 'late-changes' || (part === 'agreements' && isListDue),
+    });
+    // The figures are what matters, not the object that brought them.
+  }, [client, settled, reviewed, numbered, issued, failed, running]);
+}
+
+const nothingDone = { settled: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, running: false };
 
 interface StepBoardProps extends StepsProps {
   readonly monthEnd: MonthEnd;
