@@ -17,6 +17,9 @@ async function main(): Promise<void> {
   const now = systemClock.now();
   const stamp = now.toISOString().replaceAll(':', '-').replace(/\.\d+/, '');
   const directory = resolve(to ?? join(configuration.dataDirectory, 'backups', stamp));
+  // The backup role's own address is enough: this command need not know of a stronger account.
+  const given = configuration.roleUrls.backup;
+  if (given !== undefined) return report({ directory, manifest: await dumpDatabase({ url: given, directory, now }) });
   const databases = await openDatabases(configuration);
   try {
     report({ directory, manifest: await dumpDatabase({ url: databases.urlFor('backup'), directory, now }) });

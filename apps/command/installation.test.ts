@@ -1,9 +1,10 @@
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { createServer, type AddressInfo } from 'node:net';
+import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { readStartConfiguration, type StartConfiguration } from '#runtime/configuration';
 import { startTemporaryPostgres } from '#runtime/embedded-postgres';
+import { freePort } from '#tests/support/redis-server';
 import { onConnection } from './databases';
 import type { SeedDemo } from './demo-data';
 import { startInstallation, type Installation, type InstallationOptions } from './installation';
@@ -28,14 +29,6 @@ afterEach(async () => {
 
 async function closeAll(): Promise<void> {
   for (const close of toClose.splice(0).reverse()) await close();
-}
-
-async function freePort(): Promise<number> {
-  const probe = createServer();
-  await new Promise<void>((resolve) => probe.listen(0, '127.0.0.1', resolve));
-  const { port } = probe.address() as AddressInfo;
-  await new Promise((resolve) => probe.close(resolve));
-  return port;
 }
 
 function program(name: string, body: string): string {

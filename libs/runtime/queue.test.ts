@@ -1,13 +1,10 @@
-import { spawn, spawnSync } from 'node:child_process';
 import { randomBytes } from 'node:crypto';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { createServer, type AddressInfo } from 'node:net';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { Client } from 'pg';
 import { migrateDatabase, prepareDatabase } from '#database/migrate';
 import type { RoleUrls } from '#database/roles';
+import { describeWithProgram } from '#tests/support/outside-program';
+import { startRedisServer } from '#tests/support/redis-server';
 import { startTemporaryPostgres, type EmbeddedPostgres } from './embedded-postgres';
 import { newId } from './ids';
 import { connectQueue, migrateQueue, type QueueConnection, type QueueServer, type WakeUp } from './queue';
@@ -42,38 +39,8 @@ async function until(condition: () => boolean | Promise<boolean>): Promise<void>
 
 const wakeUp = (topic = 'settlement.close'): WakeUp => ({ outboxId: newId(), tenantId: newId(), topic });
 
-const hasRedis = spawnSync('redis-server', ['--version']).status === 0;
-if (!hasRedis && process.env['CI'] !== 'true') process.stderr.write('redis-server is not installed: the queue is tested on PostgreSQL alone\n');
-
-/** The same promises on either server. Where Redis must be there it is not left out silently. */
-const servers: [string, () => Promise<{ server: QueueServer; stop: () => Promise<void> }>][] = [
-  ['PostgreSQL', async () => ({ server: { kind: 'postgres', url: urls.app }, stop: async () => undefined })],
-  ...(hasRedis || process.env['CI'] === 'true' ? [['Redis', startRedis] as (typeof servers)[number]] : []),
-];
-
-async function startRedis(): Promise<{ server: QueueServer; stop: () => Promise<void> }> {
-  const directory = mkdtempSync(join(tmpdir(), 'latchledger-redis-'));
-  const probe = createServer().listen(0, '127.0.0.1');
-  await new Promise((resolve) => probe.once('listening', resolve));
-  const { port } = probe.address() as AddressInfo;
-  await new Promise((resolve) => probe.close(resolve));
-  const child = spawn('redis-server', ['--port', String(port), '--bind', '127.0.0.1', '--dir', directory, '--save', ''], { stdio: ['ignore', 'pipe', 'inherit'] });
-  await new Promise<void>((resolve, reject) => {
-    child.once('exit', (code) => reject(new Error(`redis-server ended with ${code}`)));
-    child.stdout.on('data', (chunk: Buffer) => chunk.includes('Ready to accept connections') && resolve());
-  });
-  return {
-    server: { kind: 'redis', url: `redis://127.0.0.1:${port}` },
-    stop: async () => {
-      const gone = new Promise((resolve) => child.once('exit', resolve));
-      child.kill('SIGTERM');
-      await gone;
-      rmSync(directory, { recursive: true, force: true });
-    },
-  };
-}
-
-describe.each(servers)('the queue on %s', (_name, start) => {
+/** The same promises on either server. */
+function keepsItsPromises(start: () => Promise<{ server: QueueServer; stop: () => Promise<void> }>): void {
   let connection: QueueConnection;
   let stop: () => Promise<void>;
   beforeAll(async () => {
@@ -175,6 +142,17 @@ describe.each(servers)('the queue on %s', (_name, start) => {
     expect(finished).toHaveLength(1);
     expect(await queue.counts()).toEqual({ waiting: 1, active: 0, delayed: 0, failed: 0 });
     await queue.close();
+  });
+}
+
+describe('the queue on PostgreSQL', () => {
+  keepsItsPromises(async () => ({ server: { kind: 'postgres', url: urls.app }, stop: async () => undefined }));
+});
+
+describeWithProgram('redis-server', 'redis-server', () => {
+  keepsItsPromises(async () => {
+    const { url, stop } = await startRedisServer();
+    return { server: { kind: 'redis', url }, stop };
   });
 });
 
