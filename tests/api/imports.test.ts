@@ -20,6 +20,7 @@ beforeAll(async () => {
     await tx.sql(`INSERT INTO party (tenant_id, id, code, name, locale, created_at) VALUES ($1, $2, 'P-1', 'Tallman & Quist', 'en-US', $3)`, [tenantId, ids.party, now]);
     await tx.sql(`INSERT INTO agreement (tenant_id, id, code, site_id, party_id, started_on, created_at) VALUES ($1, $2, 'A-1', $3, $4, '2026-01-01', $5)`, [tenantId, ids.agreement, ids.site, ids.party, now]);
     await tx.sql(`INSERT INTO agreement_version (tenant_id, id, agreement_id, effective_from, terms, recorded_at) VALUES ($1, $2, $3, '2026-01-01', '{"cycle":{"kind":"month"}}', $4)`, [tenantId, randomUUID(), ids.agreement, now]);
+    await tx.sql(`INSERT INTO person (tenant_id, id, code, name, employed_by, started_on, created_at) VALUES ($1, $2, 'C-1', 'Avery Ferrow', 'operator', '2026-01-01', $3)`, [tenantId, randomUUID(), now]);
     for (const [tag, machine, placement] of [['M-1', ids.machine, ids.placement], ['M-2', randomUUID(), randomUUID()]] as const) {
       await tx.sql(`INSERT INTO machine (tenant_id, id, tag, kind, acquired_on, created_at) VALUES ($1, $2, $3, 'pinball', '2025-01-01', $4)`, [tenantId, machine, tag, now]);
       await tx.sql(`INSERT INTO placement (tenant_id, id, machine_id, site_id, placed_on, created_at) VALUES ($1, $2, $3, $4, '2026-01-02', $5)`, [tenantId, placement, machine, ids.site, now]);
@@ -96,9 +97,16 @@ test('every kind of error is named with line, column, reason and value, and noth
 });
 
 test('what only several lines together show is named as well', async () => {
-  const csv = [`${head},accounting_date`, 'S-1,2026-03-04,10:00,M-1,1,,,5.00,', 'S-1,2026-03-04,10:00,M-1,2,,,,', 'S-1,2026-03-04,10:00,M-2,2,,,,2026-02-28', 'S-1,2026-03-05,10:00,M-2,2,,,,2025-12-31'].join('\n');
+  const csv = [
+    `${head},accounting_date,collector`,
+    'S-1,2026-03-04,10:00,M-1,1,,,5.00,,C-1',
+    'S-1,2026-03-04,10:00,M-1,2,,,,,C-1',
+    'S-1,2026-03-04,10:00,M-2,2,,,,2026-02-28,C-1',
+    'S-1,2026-03-05,10:00,M-2,2,,,,2025-12-31,',
+    'S-1,2026-03-05,10:00,M-1,2,,,,2025-12-31,C-1',
+  ].join('\n');
   const file = await upload(csv).expect(201);
-  expect(file.body.errorCounts).toEqual({ 'machine-twice': 1, 'visit-booked-to-two-dates': 1, 'no-agreement': 1 });
+  expect(file.body.errorCounts).toEqual({ 'machine-twice': 1, 'visit-booked-to-two-dates': 1, 'visit-by-two-collectors': 1, 'no-agreement': 2 });
 });
 
 test('semicolons, decimal comma and a byte order mark work by setting', async () => {

@@ -37,9 +37,9 @@ export async function enterCollections(tx: TenantTransaction, file: { id: string
   const values = [tx.tenantId, file.id, file.recordedAt, tx.actor];
   const { rows } = await tx.sql<{ id: string }>(
     `INSERT INTO collection (tenant_id, id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state,
-                             import_file_id, recorded_at, recorded_by)
+                             collected_by, import_file_id, recorded_at, recorded_by)
      SELECT DISTINCT ON (r.collection_id) $1, r.collection_id, r.site_id, r.currency, r.collected_at, r.local_date, r.accounting_date,
-            CASE WHEN r.accounting_date <> r.local_date THEN 'As the file says: ' || f.file_name END, 'counted', $2::uuid, $3::timestamptz, $4
+            CASE WHEN r.accounting_date <> r.local_date THEN 'As the file says: ' || f.file_name END, 'counted', r.collected_by, $2::uuid, $3::timestamptz, $4
        FROM import_row r JOIN import_file f ON f.tenant_id = r.tenant_id AND f.id = r.import_file_id
       WHERE r.import_file_id = $2 ORDER BY r.collection_id, r.line_number
      RETURNING id`,

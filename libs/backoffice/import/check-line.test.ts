@@ -3,6 +3,7 @@ import { checkLine, type Directory, type LineError } from './check-line';
 import { columns, readHeader } from './columns';
 
 const directory: Directory = {
+  people: new Map([['C-3', { id: 'person-3' }]]),
   sites: new Map([
     ['S-1', { id: 'site-1', currency: 'USD', today: localDate('2026-10-20'), openedOn: localDate('2026-01-01') }],
     ['S-2', { id: 'site-2', currency: 'JPY', today: localDate('2026-10-20'), openedOn: localDate('2026-01-01') }],
@@ -21,7 +22,7 @@ const directory: Directory = {
   ]),
 };
 const { header } = readHeader(columns.map((column) => column.name));
-const good = ['S-1', '2026-10-09', '14:30', 'M-1', '1', 'no', '12.50', '20', 'USD', '1.00', '5.00', '2026-09-30'];
+const good = ['S-1', '2026-10-09', '14:30', 'M-1', '1', 'no', '12.50', '20', 'USD', '1.00', '5.00', 'C-3', '2026-09-30'];
 
 function check(changes: Readonly<Record<number, string>>, decimalMark: '.' | ',' = '.') {
   const cells = good.map((cell, position) => changes[position] ?? cell);
@@ -42,6 +43,7 @@ test('a good line becomes amounts in minor units at the right placement', () => 
     collectedOn: '2026-10-09',
     collectedAt: '14:30',
     accountingDate: '2026-09-30',
+    collectedBy: 'person-3',
     part: 1,
     removal: false,
     coinMinor: 1250n,
@@ -70,7 +72,8 @@ test.each([
   [{ 6: '1e3' }, 'coin:not-an-amount'],
   [{ 8: 'EUR' }, 'currency:other-currency'],
   [{ 1: '2026-01-15' }, 'machine:not-placed-here'],
-  [{ 11: '2026-10-21' }, 'accounting_date:date-in-the-future'],
+  [{ 12: '2026-10-21' }, 'accounting_date:date-in-the-future'],
+  [{ 11: 'C-9' }, 'collector:unknown-person'],
 ] as const)('%j is refused as %s', (changes, expected) => {
   expect(codes(check(changes))).toContain(expected);
 });

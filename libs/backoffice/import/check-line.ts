@@ -8,6 +8,8 @@ import type { FileLine } from './read-file';
 export type Directory = {
   readonly sites: ReadonlyMap<string, DirectorySite>;
   readonly machines: ReadonlyMap<string, DirectoryMachine>;
+  /** The operator's own people by code. */
+  readonly people: ReadonlyMap<string, { readonly id: string }>;
 };
 
 export type DirectorySite = {
@@ -30,6 +32,7 @@ export type CheckedLine = {
   readonly collectedOn: LocalDate;
   readonly collectedAt: string;
   readonly accountingDate: LocalDate;
+  readonly collectedBy: string | null;
   readonly part: number;
   readonly removal: boolean;
   readonly coinMinor: bigint;
@@ -43,6 +46,7 @@ export type LineErrorCode =
   | 'too-many-cells'
   | 'unknown-site'
   | 'unknown-machine'
+  | 'unknown-person'
   | 'not-placed-here'
   | 'not-a-date'
   | 'not-a-time'
@@ -57,6 +61,7 @@ export type LineErrorCode =
   | 'not-yes-or-no'
   | 'machine-twice'
   | 'visit-booked-to-two-dates'
+  | 'visit-by-two-collectors'
   | 'visit-known'
   | 'no-agreement';
 
@@ -90,6 +95,7 @@ export function checkLine(input: { line: FileLine; header: Header; directory: Di
   const collectedOn = readDate(reading, 'collected_on', true);
   const accountingDate = readDate(reading, 'accounting_date', false) ?? collectedOn;
   const collectedAt = readTime(reading);
+  const collector = cell(reading, 'collector') === '' ? null : known(reading, 'collector', directory.people, 'unknown-person');
   const part = readPart(reading);
   const removal = readYesNo(reading, 'removal');
   const digits = site === null ? 3 : currencyDigits(site.currency);
@@ -114,6 +120,7 @@ export function checkLine(input: { line: FileLine; header: Header; directory: Di
     collectedOn,
     collectedAt,
     accountingDate,
+    collectedBy: collector?.id ?? null,
     part,
     removal,
     ...amounts,

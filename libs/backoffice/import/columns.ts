@@ -21,7 +21,8 @@ export type ColumnName =
   | 'currency'
   | 'refund'
   | 'handed_to_site'
-  | 'accounting_date';
+  | 'accounting_date'
+  | 'collector';
 
 export const columns: readonly Column[] = [
   { name: 'site', required: true, holds: 'Code of the site.', example: 'S-001' },
@@ -35,6 +36,7 @@ export const columns: readonly Column[] = [
   { name: 'currency', required: false, holds: 'ISO 4217 code; when given it must be the currency of the site.', example: 'USD' },
   { name: 'refund', required: false, holds: 'Refund slips that the site paid and presented for this machine, as one amount.', example: '3.00' },
   { name: 'handed_to_site', required: false, holds: 'Cash handed to the site at this visit; lines of one visit are added up.', example: '20.00' },
+  { name: 'collector', required: false, holds: 'Code of the person who collected. The same on all lines of a visit.', example: 'C-3' },
   { name: 'accounting_date', required: false, holds: 'Day to which the visit is booked, when that is another one. The same on all lines of a visit.', example: '2026-10-31' },
 ];
 

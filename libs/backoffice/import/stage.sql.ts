@@ -19,6 +19,11 @@ export async function selectMachines(tx: TenantTransaction): Promise<PlacementRo
   return rows;
 }
 
+/** The operator's own people; site staff collect nothing. */
+export async function selectOwnPeople(tx: TenantTransaction): Promise<{ id: string; code: string }[]> {
+  return (await tx.sql<{ id: string; code: string }>(`SELECT id, code FROM person WHERE employed_by = 'operator'`)).rows;
+}
+
 export type NewFile = {
   id: string;
   fileName: string;
@@ -46,14 +51,15 @@ export async function insertRows(tx: TenantTransaction, fileId: string, lines: r
   const column = <Value>(value: (line: CheckedLine) => Value): Value[] => lines.map(value);
   await tx.sql(
     `INSERT INTO import_row (tenant_id, import_file_id, line_number, collection_id, site_id, placement_id, machine_id, currency, collected_at,
-                             local_date, accounting_date, part, removal, coin_minor, note_minor, refund_minor, handed_minor)
+                             local_date, accounting_date, collected_by, part, removal, coin_minor, note_minor, refund_minor, handed_minor)
      SELECT $1, $2::uuid, l.line_number,
             overlay(overlay(md5($2::uuid::text || l.site_id::text || extract(epoch FROM moment.at)) PLACING '8' FROM 13) PLACING 'a' FROM 17)::uuid,
-            l.site_id, l.placement_id, l.machine_id, l.currency, moment.at, l.local_date, l.accounting_date, l.part, l.removal, l.coin, l.note, l.refund, l.handed
+            l.site_id, l.placement_id, l.machine_id, l.currency, moment.at, l.local_date, l.accounting_date,
+            l.collected_by, l.part, l.removal, l.coin, l.note, l.refund, l.handed
        FROM unnest($3::int[], $4::uuid[], $5::uuid[], $6::uuid[], $7::text[], $8::date[], $9::time[], $10::date[], $11::smallint[],
-                   $12::boolean[], $13::bigint[], $14::bigint[], $15::bigint[], $16::bigint[])
+                   $12::boolean[], $13::bigint[], $14::bigint[], $15::bigint[], $16::bigint[], $17::uuid[])
          AS l (line_number, site_id, placement_id, machine_id, currency, local_date, local_time, accounting_date, part,
-               removal, coin, note, refund, handed)
+               removal, coin, note, refund, handed, collected_by)
        JOIN site s ON s.tenant_id = $1 AND s.id = l.site_id
        CROSS JOIN LATERAL (SELECT (l.local_date + l.local_time) AT TIME ZONE s.time_zone AS at) moment`,
     [
@@ -73,6 +79,7 @@ export async function insertRows(tx: TenantTransaction, fileId: string, lines: r
       column((line) => line.noteMinor),
       column((line) => line.refundMinor),
       column((line) => line.handedMinor),
+      column((line) => line.collectedBy),
     ],
   );
 }
@@ -82,13 +89,17 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
   const { rows } = await tx.sql<LineError>(
     `WITH line AS (
        SELECT r.*, row_number() OVER (PARTITION BY site_id, collected_at, placement_id, part ORDER BY line_number) AS time_seen,
-              first_value(accounting_date) OVER (PARTITION BY site_id, collected_at ORDER BY line_number) AS first_booked_to
-         FROM import_row r WHERE import_file_id = $1)
+              first_value(accounting_date) OVER visit AS first_booked_to, first_value(collected_by) OVER visit AS first_collector
+         FROM import_row r WHERE import_file_id = $1
+       WINDOW visit AS (PARTITION BY site_id, collected_at ORDER BY line_number))
      SELECT line_number AS "lineNumber", 'machine' AS "column", 'machine-twice' AS code, m.tag AS value
        FROM line JOIN machine m ON m.tenant_id = line.tenant_id AND m.id = line.machine_id WHERE time_seen > 1
      UNION ALL
      SELECT line_number, 'accounting_date', 'visit-booked-to-two-dates', accounting_date::text
        FROM line WHERE accounting_date <> first_booked_to
+     UNION ALL
+     SELECT line.line_number, 'collector', 'visit-by-two-collectors', coalesce(p.code, '')
+       FROM line LEFT JOIN person p ON p.tenant_id = line.tenant_id AND p.id = line.collected_by WHERE line.collected_by IS DISTINCT FROM first_collector
      UNION ALL
      SELECT line_number, 'collected_on', 'visit-known', local_date::text
        FROM line WHERE EXISTS (SELECT FROM collection c WHERE c.tenant_id = line.tenant_id AND c.site_id = line.site_id

@@ -10,7 +10,7 @@ import { selectFile } from './read.sql';
 import { toImportFile } from './read';
 import { readLines, UnreadableFile, type FileLine } from './read-file';
 import { spooled, type Spooled } from './spool';
-import { deleteRows, insertErrors, insertFile, insertRows, selectErrorsAcrossLines, selectMachines, selectSites, updateFile } from './stage.sql';
+import { deleteRows, insertErrors, insertFile, insertRows, selectErrorsAcrossLines, selectMachines, selectOwnPeople, selectSites, updateFile } from './stage.sql';
 import { headerWords, unreadableWords } from './words';
 
 export type StageCommand = {
@@ -133,5 +133,6 @@ async function readDirectory({ tx, now }: Unit): Promise<Directory> {
     machines.set(row.tag, machine);
     if (row.site_id !== null) machine.placements.push({ id: row.id, siteId: row.site_id, placedOn: row.placed_on, removedOn: row.removed_on });
   }
-  return { sites, machines };
+  const people = new Map((await selectOwnPeople(tx)).map(({ id, code }) => [code, { id }]));
+  return { sites, machines, people };
 }

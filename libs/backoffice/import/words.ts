@@ -8,6 +8,7 @@ export const lineErrorWords: Readonly<Record<LineErrorCode, string>> = {
   'too-many-cells': 'The line has more cells than the first line has names. Is a text with a delimiter in it not in quotes?',
   'unknown-site': 'There is no site with this code.',
   'unknown-machine': 'There is no machine with this tag.',
+  'unknown-person': 'Nobody of the operator has this code.',
   'not-placed-here': 'The machine did not stand at this site on that day. Was it moved, or is this the count of its removal?',
   'not-a-date': 'Write the day as year-month-day: 2026-10-14.',
   'not-a-time': 'Write the time as hours and minutes of 24: 14:30.',
@@ -22,6 +23,7 @@ export const lineErrorWords: Readonly<Record<LineErrorCode, string>> = {
   'not-yes-or-no': 'Write yes or no, or leave the cell empty.',
   'machine-twice': 'The same machine stands in this visit already. Number the parts of a box that was counted in parts.',
   'visit-booked-to-two-dates': 'The lines of one visit name different accounting dates.',
+  'visit-by-two-collectors': 'The lines of one visit name different collectors.',
   'visit-known': 'A collection at this site at this time is in the books already.',
   'no-agreement': 'No agreement with this site held on that day. Record it first, or book the visit to another day.',
 };

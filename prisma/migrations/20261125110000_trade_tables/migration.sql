@@ -269,6 +269,7 @@ CREATE TABLE import_row (
   collected_at   timestamptz NOT NULL,
   local_date     date NOT NULL,
   accounting_date date NOT NULL,
+  collected_by   uuid,
   part           smallint NOT NULL,
   removal        boolean NOT NULL,
   coin_minor     bigint NOT NULL,
