@@ -2,7 +2,7 @@
  * The fonts of the page. Parsing them takes some 40 ms and shaping a word some 50 microseconds; a page has 300 words and
  * most of them come again, so fonts are parsed once for the process and shaped words are remembered.
  */
-import { create, type Font, type GlyphRun, type Subset } from 'fontkit';
+import { create, type Font, type Glyph, type GlyphPosition, type GlyphRun, type Subset } from 'fontkit';
 import { readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 
@@ -29,7 +29,9 @@ const coverage = new Map<string, boolean>();
  * is entered: a missing letter would otherwise vanish from the page without a word.
  */
 export function uncoveredCharacters(text: string): string[] {
-  return [...new Set(text)].filter((character) => !isCovered(character));
+  const missing: string[] = [];
+  for (const character of text) if (!isCovered(character) && !missing.includes(character)) missing.push(character);
+  return missing;
 }
 
 function isCovered(character: string): boolean {
@@ -57,16 +59,18 @@ const REMEMBERED_RUNS = 5_000;
 /** The same font with a memory of shaped texts. */
 function remembering(font: Font): Font {
   const runs = new Map<string, GlyphRun>();
-  const layout = (text: string, features?: unknown): GlyphRun => {
-    if (features !== undefined) return font.layout(text, features);
+  const remembered = (text: string): GlyphRun => {
     let run = runs.get(text);
     if (run === undefined) {
-      // Amounts differ on every page, but DejaVu's figures neither join nor kern: they are put together from single ones.
-      run = FIGURES.test(text) && text.length > 1 ? joined(Array.from(text, (figure) => layout(figure))) : font.layout(text);
+      run = font.layout(text);
       if (runs.size >= REMEMBERED_RUNS) runs.clear();
       runs.set(text, run);
     }
-    return fresh(run);
+    return run;
+  };
+  const layout = (text: string, features?: unknown): GlyphRun => {
+    if (features !== undefined) return font.layout(text, features);
+    return fresh(isFigures(text) ? Array.from(text, remembered) : [remembered(text)]);
   };
   return Object.create(font, { layout: { value: layout }, createSubset: { value: subsetsOf(font) } });
 }
@@ -92,20 +96,37 @@ function subsetsOf(font: Font): () => Subset {
   };
 }
 
-const FIGURES = /^[0-9.,\u2212]+$/;
-
-/** A copy whose positions may be changed: pdfkit scales them in place, and reads the width from them after that. */
-function fresh({ glyphs, positions }: Pick<GlyphRun, 'glyphs' | 'positions'>): GlyphRun {
-  const copies = positions.map(({ xAdvance, yAdvance, xOffset, yOffset }) => ({ xAdvance, yAdvance, xOffset, yOffset }));
-  return {
-    glyphs,
-    positions: copies,
-    get advanceWidth() {
-      return copies.reduce((width, { xAdvance }) => width + xAdvance, 0);
-    },
-  };
+/**
+ * Amounts differ on every page and would crowd out the words, but DejaVu's figures neither join nor kern: a number is put
+ * together from single figures.
+ */
+export function isFigures(text: string): boolean {
+  return /^[0-9.,\u2212]+$/.test(text);
 }
 
-function joined(runs: readonly GlyphRun[]): GlyphRun {
-  return fresh({ glyphs: runs.flatMap(({ glyphs }) => glyphs), positions: runs.flatMap(({ positions }) => positions) });
+/** Runs as one, with positions of its own. */
+function fresh(runs: readonly GlyphRun[]): GlyphRun {
+  const glyphs: Glyph[] = [];
+  const positions: GlyphPosition[] = [];
+  for (const run of runs) {
+    glyphs.push(...run.glyphs);
+    for (const { xAdvance, yAdvance, xOffset, yOffset } of run.positions) positions.push({ xAdvance, yAdvance, xOffset, yOffset });
+  }
+  return new FreshRun(glyphs, positions);
+}
+
+/**
+ * pdfkit scales the positions in place and reads the width after that, so it must be a getter. A class, because a getter in
+ * an object literal gives each object a hidden class of its own that outlives it: half a megabyte a page, until the next full
+ * collection.
+ */
+class FreshRun implements GlyphRun {
+  constructor(
+    readonly glyphs: readonly Glyph[],
+    readonly positions: readonly GlyphPosition[],
+  ) {}
+
+  get advanceWidth(): number {
+    return this.positions.reduce((width, { xAdvance }) => width + xAdvance, 0);
+  }
 }

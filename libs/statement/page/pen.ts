@@ -2,7 +2,7 @@
  * Drawing on pdfkit's page by baselines and exact positions, in plain content operators (ISO 32000-1 annex A). pdfkit's own
  * text calls lay each text out three times and wrap it in a state of its own; a page took twice as long with them.
  */
-import { statementFonts } from '#statement/page/fonts';
+import { isFigures, statementFonts } from '#statement/page/fonts';
 import { internalsOf, type EmbeddedFont, type Pdf, type Tag } from '#statement/sign/pdfkit-internals';
 
 /** Greys and one accent, dark enough on white for print and for WCAG 2.2 contrast (4.5 to 1). */
@@ -99,20 +99,35 @@ function showOperator(font: EmbeddedFont, text: string): string {
   return `[${parts.join('')}] TJ`;
 }
 
-/** Widths are asked for far more often than texts are drawn. */
+/** Widths of words: they are asked for far more often than texts are drawn. */
 const widths = { regular: new Map<string, number>(), bold: new Map<string, number>() };
-const REMEMBERED_WIDTHS = 20_000;
+const REMEMBERED_WIDTHS = 5_000;
 
 /** In thousandths of the font's size. */
 function widthOf(fontName: 'regular' | 'bold', text: string): number {
+  let sum = 0;
+  if (isFigures(text)) {
+    for (const figure of text) sum += widthOfWord(fontName, figure);
+    return sum;
+  }
+  // Word by word with the space that follows, as pdfkit encodes them: so the sum is what will be drawn.
+  for (let start = 0; start < text.length; ) {
+    const space = text.indexOf(' ', start);
+    const end = space === -1 ? text.length : space + 1;
+    sum += widthOfWord(fontName, text.slice(start, end));
+    start = end;
+  }
+  return sum;
+}
+
+function widthOfWord(fontName: 'regular' | 'bold', word: string): number {
   const known = widths[fontName];
-  let width = known.get(text);
+  let width = known.get(word);
   if (width === undefined) {
     const font = statementFonts()[fontName];
-    // Word by word with the space that follows, as pdfkit encodes them: so the sum is what will be drawn.
-    width = text.split(/(?<= )/).reduce((sum, word) => sum + font.layout(word).advanceWidth, 0) * (1000 / font.unitsPerEm);
+    width = (font.layout(word).advanceWidth * 1000) / font.unitsPerEm;
     if (known.size >= REMEMBERED_WIDTHS) known.clear();
-    known.set(text, width);
+    known.set(word, width);
   }
   return width;
 }

@@ -95,11 +95,13 @@ function writtenByteRanges(pdf: Uint8Array): WrittenByteRange[] {
   return found;
 }
 
+/** A plain loop: a file has thousands of places that begin alike, and a closure for each would be most of the work. */
 function indexOfAscii(bytes: Uint8Array, text: string, from: number): number {
-  const codes = Array.from(text, (character) => character.charCodeAt(0));
-  const [first = 0] = codes;
+  const first = text.charCodeAt(0);
   for (let at = bytes.indexOf(first, from); at !== -1; at = bytes.indexOf(first, at + 1)) {
-    if (codes.every((code, index) => bytes[at + index] === code)) return at;
+    let matching = 1;
+    while (matching < text.length && bytes[at + matching] === text.charCodeAt(matching)) matching += 1;
+    if (matching === text.length) return at;
   }
   return -1;
 }
