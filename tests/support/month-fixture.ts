@@ -13,13 +13,13 @@ export type MonthFixture = {
 
 export type MonthSize = { readonly sites: number; readonly machinesPerSite: number; readonly collectionsPerSite: number };
 
-/** Terms with a first call and an even split. Parties are put in per site: the operator's own id and that of the site's owner. */
+/** Terms with a first call and an even split. The site's owner is put in per site. */
 const terms: TermsDocument = {
   format: 1,
   currency: 'USD',
   arrangement: 'machine-lease',
   parties: [
-    { id: 'operator-id', role: 'operator' },
+    { id: 'operator', role: 'operator' },
     { id: 'site-id', role: 'site' },
   ],
   cycle: { kind: 'month' },
@@ -29,8 +29,8 @@ const terms: TermsDocument = {
   tokens: [],
   cashless: 'by-day',
   breakIns: { borneBy: 'all' },
-  charges: [{ id: 'first-call', title: 'First call', to: 'operator-id', scope: 'agreement', amount: { kind: 'amount', per: 'week', amount: '75.00' }, rest: 'lapse' }],
-  split: { kind: 'shares', shares: [{ party: 'operator-id', percent: '50' as never }, { party: 'site-id', percent: '50' as never }] },
+  charges: [{ id: 'first-call', title: 'First call', to: 'operator', scope: 'agreement', amount: { kind: 'amount', per: 'week', amount: '75.00' }, rest: 'lapse' }],
+  split: { kind: 'shares', shares: [{ party: 'operator', percent: '50' as never }, { party: 'site-id', percent: '50' as never }] },
   loss: 'carry',
   guarantees: [],
   advances: { kind: 'none' },
@@ -100,7 +100,7 @@ async function writeSetUp(client: Client, tenantId: string, size: MonthSize): Pr
   await run(
     `INSERT INTO agreement_version (tenant_id, id, agreement_id, effective_from, terms, recorded_at)
      SELECT $1::uuid, ${idOf('version', 'n')}, ${idOf('agreement', 'n')}, '2025-01-01',
-            replace(replace($3, '"operator-id"', to_json($1::text)::text), '"site-id"', to_json(${idOf('party', 'n')}::text)::text)::jsonb, '2025-01-01'
+            replace($3, '"site-id"', to_json(${idOf('party', 'n')}::text)::text)::jsonb, '2025-01-01'
        FROM generate_series(1, $2::int) n`,
     size.sites,
     JSON.stringify(terms),

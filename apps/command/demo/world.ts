@@ -17,6 +17,9 @@ export type DemoOperator = {
   readonly paper: 'A4' | 'Letter';
   readonly csvDecimal: 'point' | 'comma';
   readonly addressLines: readonly string[];
+  readonly ownerName: string;
+  readonly bookkeeperName: string;
+  readonly auditorName: string;
   readonly cycle: { readonly kind: 'month' } | { readonly kind: 'four-weeks'; readonly anchor: LocalDate };
   /** First day of the oldest period; everything was in place on it. */
   readonly startsOn: LocalDate;
@@ -85,6 +88,9 @@ const brackwater: Omit<Frame, 'startsOn' | 'cycle'> = {
   paper: 'Letter',
   csvDecimal: 'point',
   addressLines: ['14 Depot Ave', 'Brackwater, ZZ 00107'],
+  ownerName: 'Marlow Quist',
+  bookkeeperName: 'Dana Ferrow',
+  auditorName: 'Rowan Pellworth',
   tax: {
     areaCode: 'HARLAN-COUNTY',
     areaName: 'Harlan County (invented)',
@@ -106,6 +112,9 @@ const tannhag: Omit<Frame, 'startsOn' | 'cycle'> = {
   paper: 'A4',
   csvDecimal: 'comma',
   addressLines: ['Lehmgrube 3', '00991 Tannhag'],
+  ownerName: 'Ines Hasselfeld',
+  bookkeeperName: 'Falk Ziegelbauer',
+  auditorName: 'Thea Brühl',
   tax: { areaCode: 'TANNHAG', areaName: 'Tannhag (erfunden)', title: 'Umsatzsteuer im Preis', components: [{ title: 'Umsatzsteuer', ratePercent: '19' }] },
 };
 

@@ -1,0 +1,115 @@
+import { randomBytes } from 'node:crypto';
+import type { Backoffice } from '#backoffice/dependencies';
+import type { Caller } from '#backoffice/caller';
+import type { WorkDeps } from '#backoffice/close/work';
+import { changeOperator } from '#backoffice/operator/change';
+import { createOperator } from '#backoffice/operator/create';
+import { closeDatabase, createDatabase } from '#database/tenant';
+import { isLocalDate, type LocalDate } from '#domain/calendar/local-date';
+import { systemClock } from '#runtime/clock';
+import { newId } from '#runtime/ids';
+import type { DemoSignIn, SeedDemo } from '../demo-data';
+import { keepBooks } from './books';
+import { expectDone } from './expect-done';
+import { accept, addMember, newPassword, type DemoMember } from './people';
+import { setUp } from './set-up';
+import { visitsOf } from './visits';
+import { makeWorld, type DemoOperator } from './world';
+
+/** Everything but dates and random secrets follows from it. */
+const SEED = 'first harvest';
+const MONTHS = 14;
+const CONNECTIONS = 8;
+
+type MovableClock = { readonly now: () => Date; readonly goTo: (day: LocalDate) => void };
+
+/**
+ * Fills an empty database with two invented operators and fourteen months of business, through the use cases, with the
+ * clock set on the days on which things happened. Both operators at once: their rows never meet.
+ */
+export const seedDemo: SeedDemo = async ({ appUrl, publicUrl, log }) => {
+  const today = systemClock.now().toISOString().slice(0, 10);
+  if (!isLocalDate(today)) throw new Error(`The clock of this machine shows ${today}`);
+  const database = createDatabase({ appUrl, poolSize: CONNECTIONS, applicationName: 'latchledger demo' });
+  try {
+    log('demo: inventing two operators with fourteen months of business');
+    const world = makeWorld(SEED, { today, monthsBack: MONTHS });
+    const signIns = await Promise.all(world.map((operator) => seedOperator({ database, publicUrl, operator, today })));
+    return signIns.flat();
+  } finally {
+    await closeDatabase(database);
+  }
+};
+
+type Place = { database: Backoffice['database']; publicUrl: string; operator: DemoOperator; today: LocalDate };
+
+async function seedOperator(place: Place): Promise<DemoSignIn[]> {
+  const { operator, today } = place;
+  const clock = movableClock(operator.startsOn);
+  const deps: Backoffice & WorkDeps = {
+    database: place.database,
+    publicUrl: place.publicUrl,
+    clock,
+    newId,
+    randomBytes,
+    accountSecrets: { seal: noSecondFactor, open: noSecondFactor },
+    onBug: ({ error }) => {
+      throw error;
+    },
+  };
+  const owner = await foundOperator(deps, operator);
+  const ids = await setUp(deps, owner.caller, operator);
+  const others: DemoSignIn[] = [];
+  let bookkeeper: Caller | undefined;
+  for (const member of membersOf(operator, ids)) {
+    const added = await addMember(deps, owner.caller, member, { operatorName: operator.name, password: newPassword() });
+    others.push(added.signIn);
+    if (member.role === 'bookkeeper') bookkeeper = added.caller;
+  }
+  if (bookkeeper === undefined) throw new Error(`${operator.name} has no bookkeeper`);
+  await keepBooks({ deps, bookkeeper, operator, ids, visits: visitsOf(SEED, operator, today), today, goTo: clock.goTo });
+  return [owner.signIn, ...others];
+}
+
+/** What `npm run operator:create` does, and the first owner coming in by the link that it prints. */
+async function foundOperator(deps: Backoffice, operator: DemoOperator): Promise<{ caller: Caller; signIn: DemoSignIn }> {
+  const { code, name, country, currency, timeZone, locale } = operator;
+  const email = `owner@${code}.example`;
+  const created = expectDone(await createOperator(deps, { code, name, country, currency, timeZone, locale, email }), `found ${name}`);
+  const password = newPassword();
+  const id = await accept(deps, { address: created.invitation.address ?? '', name: operator.ownerName, password });
+  const caller: Caller = { kind: 'user', tenantId: created.operator.id, id, role: 'owner', siteIds: [], personId: null };
+  const { paper, csvDecimal } = operator;
+  const settings = { paper, csvDecimal, addressLines: [...operator.addressLines], expectedRevision: created.operator.revision };
+  expectDone(await changeOperator(deps, caller, settings), `set up ${name}`);
+  return { caller, signIn: { operator: name, role: 'owner', email, password } };
+}
+
+function membersOf(operator: DemoOperator, ids: { sites: ReadonlyMap<string, string>; people: ReadonlyMap<string, string> }): DemoMember[] {
+  const [site] = operator.sites;
+  const [collector] = operator.collectors;
+  if (site === undefined || collector === undefined) throw new Error(`${operator.name} has no site or nobody who collects`);
+  const member = (role: DemoMember['role'], name: string, rest: Partial<DemoMember> = {}): DemoMember => ({ role, name, email: `${role}@${operator.code}.example`, personId: null, siteIds: [], ...rest });
+  return [
+    member('bookkeeper', operator.bookkeeperName),
+    member('collector', collector.name, { personId: ids.people.get(collector.code) ?? null }),
+    member('site-manager', site.manager.name, { personId: ids.people.get(site.manager.code) ?? null, siteIds: [ids.sites.get(site.code) ?? ''] }),
+    member('auditor', operator.auditorName),
+  ];
+}
+
+function movableClock(start: LocalDate): MovableClock {
+  let day = start;
+  const startedAt = systemClock.now().getTime();
+  return {
+    // Moments of one day stay in the order in which they happen.
+    now: () => new Date(Date.parse(`${day}T12:00:00Z`) + (systemClock.now().getTime() - startedAt)),
+    goTo: (next) => {
+      day = next;
+    },
+  };
+}
+
+function noSecondFactor(): never {
+  throw new Error('Nobody in the demo has a second factor');
+}
