@@ -6,12 +6,13 @@ import type { SettlementInputs } from '#domain/settlement/types';
 import type { Terms } from '#domain/terms/types';
 import { contradictions } from '#statement/contradictions';
 import type { StatementDocument } from '#statement/document';
-import { statementFromSettlement, type StatementFacts } from '#statement/from-settlement';
+import { statementFromSettlement } from '#statement/from-settlement';
+import type { StatementFacts } from '#statement/settlement-mapping';
 import { contentOf } from '#statement/page/content';
 import { renderStatement } from '#statement/statement';
 import { breakIn, cashless, charge, count, inputs, insideRule, machine, operator, other, period, shares, site, slip, version } from '#tests/support/settlement-inputs';
 import { formatAmount } from '#statement/words/format';
-import { languageOf } from '#statement/words/words';
+import { languageOf } from '#statement/words/languages';
 import fc from 'fast-check';
 
 const FACTS: StatementFacts = {

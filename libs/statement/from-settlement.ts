@@ -3,57 +3,19 @@
  * numbers, dates of issue, the evidence head) comes in as `StatementFacts`; no figure is computed here that the settlement
  * has not, only added up for reading.
  */
-import { addDays, type LocalDate } from '#domain/calendar/local-date';
-import type { CanonicalValue } from '#domain/evidence/canonical-json';
+import { addDays } from '#domain/calendar/local-date';
 import { cutPeriod } from '#domain/settlement/segments';
 import { versionInForceAtEnd } from '#domain/settlement/settle';
-import type { Payable, PeriodResult, SettlementInputs, SettlementResult } from '#domain/settlement/types';
+import type { Payable, SettlementInputs, SettlementResult } from '#domain/settlement/types';
 import { plainTerms } from '#domain/terms/plain-language';
-import type { PartyId, Terms } from '#domain/terms/types';
-import type { StatementDocument, StatementParty } from '#statement/document';
+import type { Terms } from '#domain/terms/types';
+import type { StatementDocument } from '#statement/document';
 import { earlierPeriodOf } from '#statement/settlement-earlier';
+import type { Mapping, StatementFacts } from '#statement/settlement-mapping';
 import { payableLinesOf } from '#statement/settlement-payable';
 import { guaranteesOf, machineTakingsOf, waterfallsOf } from '#statement/settlement-waterfall';
 import { formatAmount, formatDate, formatDecimal } from '#statement/words/format';
-import { languageOf, type StatementLanguage } from '#statement/words/words';
-
-/** What is printed beside the figures. */
-export interface StatementFacts {
-  readonly operator: StatementParty;
-  readonly site: StatementParty & { readonly code: string };
-  readonly payee: StatementParty & { readonly partyId: PartyId };
-  /** Names of all parties of the agreement, the payee and the operator included. */
-  readonly partyNames: ReadonlyMap<PartyId, string>;
-  /** Game in each machine at the end of the period, by machine id. */
-  readonly games: ReadonlyMap<string, string>;
-  readonly statementNumber: string;
-  readonly issuedOn: LocalDate;
-  readonly issuedAt: string;
-  readonly locale: string;
-  readonly paper: StatementDocument['paper'];
-  /** For each earlier period that is settled again, by period id: the statement that first settled it, and what has changed. */
-  readonly earlierStatements: ReadonlyMap<string, { readonly statementNumber: string; readonly reason: string }>;
-  /** The statement that carried an item, by item id. */
-  readonly carriedFrom: ReadonlyMap<string, string>;
-  readonly payment?: string;
-  readonly cautions: readonly string[];
-  readonly evidence: StatementDocument['evidence'];
-  readonly settlement?: CanonicalValue;
-}
-
-/** What the parts of the mapping share. */
-export interface Mapping {
-  readonly inputs: SettlementInputs;
-  readonly result: SettlementResult;
-  readonly current: PeriodResult;
-  readonly facts: StatementFacts;
-  readonly language: StatementLanguage;
-  readonly amount: (amountMinor: bigint) => string;
-  readonly date: (date: LocalDate) => string;
-  readonly partyName: (party: PartyId) => string;
-  /** Terms of each group of counts, by its number. */
-  readonly termsByGroup: ReadonlyMap<number, { readonly terms: Terms; readonly startsOn: LocalDate }>;
-}
+import { languageOf } from '#statement/words/languages';
 
 export function statementFromSettlement(
   settlement: { readonly inputs: SettlementInputs; readonly result: SettlementResult },

@@ -4,7 +4,7 @@ import type { PeriodLine } from '#domain/settlement/lines';
 import { totalsOf } from '#domain/settlement/totals';
 import type { EarlierPeriod as EarlierPeriodInputs } from '#domain/settlement/types';
 import type { EarlierPeriod } from '#statement/document';
-import type { Mapping } from '#statement/from-settlement';
+import type { Mapping } from '#statement/settlement-mapping';
 import { amountForPayee } from '#statement/settlement-payable';
 
 /** A figure of the earlier statement, added up from lines. */

@@ -3,7 +3,7 @@ import type { Line, PeriodLine } from '#domain/settlement/lines';
 import type { HandedCash, Payable } from '#domain/settlement/types';
 import type { PartyId } from '#domain/terms/types';
 import type { PayableKind, PayableLine } from '#statement/document';
-import type { Mapping } from '#statement/from-settlement';
+import type { Mapping } from '#statement/settlement-mapping';
 
 /**
  * The settlement's own period by kind, then each earlier period as one line, then what the payee had already. Their sum is

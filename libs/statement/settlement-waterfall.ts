@@ -5,7 +5,7 @@ import type { Line, LineKind } from '#domain/settlement/lines';
 import type { RateComponent, TaxRule } from '#domain/tax/types';
 import type { Charge, PartyId, Terms } from '#domain/terms/types';
 import type { ChargeLine, GuaranteeLine, MachineTakings, ShareLine, TaxLine, Waterfall } from '#statement/document';
-import type { Mapping } from '#statement/from-settlement';
+import type { Mapping } from '#statement/settlement-mapping';
 import { formatDecimal } from '#statement/words/format';
 
 /** In the order of the machines' tags, as the settlement lists them. */

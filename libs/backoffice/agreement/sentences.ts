@@ -2,7 +2,7 @@ import { toTerms, type TermsDocument } from '#contracts/terms';
 import { plainTerms } from '#domain/terms/plain-language';
 import type { PartyId } from '#domain/terms/types';
 import { formatAmount, formatDate, formatDecimal } from '#statement/words/format';
-import { languageOf } from '#statement/words/words';
+import { languageOf } from '#statement/words/languages';
 
 /** Terms in plain words, as the statement will print them in this language; a party without a name goes by its id. */
 export function termsInWords(document: TermsDocument, writing: { readonly locale: string; readonly partyNames: ReadonlyMap<PartyId, string> }): string[] {

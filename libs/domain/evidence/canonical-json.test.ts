@@ -1,4 +1,4 @@
-import { canonicalBytes, canonicalJson, NotCanonicalError, type CanonicalValue } from '#domain/evidence/canonical-json';
+import { canonicalBytes, canonicalJson, NotCanonicalError, parseCanonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
 import fc from 'fast-check';
 
 /** For values that the type already refuses but that untyped JSON or a cast can still bring in. */
@@ -71,6 +71,15 @@ describe('canonicalJson', () => {
   it('takes objects without a prototype and objects of another realm', () => {
     expect(untyped(Object.assign(Object.create(null), { b: 1, a: 2 }))).toBe('{"a":2,"b":1}');
     expect(untyped(structuredClone({ b: 1, a: 2 }))).toBe('{"a":2,"b":1}');
+  });
+
+  it.each(['{"b":1,"a":2}', '{"a": 1}', '{"a":1,"a":1}', '1.0', '1.5', '"\\u0041"', '"\\ud800"'])('is not read from %s', (text) => {
+    expect(() => parseCanonicalJson(text)).toThrow(NotCanonicalError);
+  });
+
+  it('is read from its own text', () => {
+    expect(parseCanonicalJson('{"a":[1,null,"x"]}')).toEqual({ a: [1, null, 'x'] });
+    expect(() => parseCanonicalJson('{')).toThrow(SyntaxError);
   });
 
   it('encodes as UTF-8', () => {

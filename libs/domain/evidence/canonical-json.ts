@@ -38,6 +38,16 @@ export function canonicalBytes(value: CanonicalValue): Uint8Array {
   return new TextEncoder().encode(canonicalJson(value));
 }
 
+/**
+ * The value of a canonical text. Throws SyntaxError when it is no JSON, and NotCanonicalError when the same value has another
+ * canonical form: two texts must not stand for one value.
+ */
+export function parseCanonicalJson(text: string): CanonicalValue {
+  const value: unknown = JSON.parse(text);
+  if (write(value, '') !== text) throw new NotCanonicalError('', 'another text is the canonical one');
+  return value as CanonicalValue;
+}
+
 function write(value: unknown, path: string): string {
   switch (typeof value) {
     case 'string':

@@ -7,7 +7,7 @@
  * The salt keeps an outsider who holds a leaf hash from guessing the few digits of an amount or a person until they fit.
  * People and sites appear by id only: names are erased elsewhere without breaking the log.
  */
-import { canonicalBytes, canonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
+import { canonicalBytes, parseCanonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
 
 export const SALT_BYTES = 16;
 
@@ -72,9 +72,7 @@ export function decodeLeaf(bytes: Uint8Array): DecodedLeaf {
     return { ok: false, problem: 'leaf-not-utf8' };
   }
   try {
-    const entry: CanonicalValue = JSON.parse(text);
-    if (canonicalJson(entry) !== text) return { ok: false, problem: 'leaf-not-canonical' };
-    return { ok: true, salt: new Uint8Array(bytes.subarray(0, SALT_BYTES)), entry };
+    return { ok: true, salt: new Uint8Array(bytes.subarray(0, SALT_BYTES)), entry: parseCanonicalJson(text) };
   } catch {
     return { ok: false, problem: 'leaf-not-canonical' };
   }

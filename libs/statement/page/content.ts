@@ -4,7 +4,8 @@
  */
 import type { EarlierPeriod, MachineTakings, PayableLine, StatementDocument, StatementParty, Waterfall } from '#statement/document';
 import { formatAmount, formatCount, formatDate, formatDecimal, formatPeriod } from '#statement/words/format';
-import { languageOf, type StatementLanguage, type StatementWords } from '#statement/words/words';
+import { languageOf } from '#statement/words/languages';
+import type { StatementLanguage, StatementWords } from '#statement/words/words';
 
 export interface Column {
   readonly title: string;

@@ -72,7 +72,7 @@ function remembering(font: Font): Font {
     if (features !== undefined) return font.layout(text, features);
     return fresh(isFigures(text) ? Array.from(text, remembered) : [remembered(text)]);
   };
-  return Object.create(font, { layout: { value: layout }, createSubset: { value: subsetsOf(font) } });
+  return Object.create(font, { layout: { value: layout }, createSubset: { value: subsetsOf(font) } }) as Font;
 }
 
 /** A subset takes 20 to 30 kB; statements of one language differ in a few letters at most. */

@@ -137,8 +137,9 @@ function colorOperands(color: string): string {
   return [1, 3, 5].map((at) => number(parseInt(color.slice(at, at + 2), 16) / 255)).join(' ');
 }
 
+/** To a thousandth of a point, which no printer can tell apart. */
 function number(value: number): string {
-  return String(Math.round(value * 1000) / 1000);
+  return String(Math.trunc(value * 1000) / 1000);
 }
 
 function wrapWith(widthOf: (text: string) => number, text: string, limit: number): string[] {

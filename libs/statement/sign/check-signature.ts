@@ -122,7 +122,7 @@ function isAsWritten(signedData: SignedData, der: Uint8Array): boolean {
 function isSignatureAsWritten(signerInfo: SignerInfo): boolean {
   if (signerInfo.signatureAlgorithm.algorithmId !== OID.ecdsaWithSha256) return true;
   const der = signerInfo.signature.valueBlock.valueHexView;
-  const { result } = fromBER(der);
+  const result: unknown = fromBER(der).result;
   if (!(result instanceof Sequence) || result.valueBlock.value.length !== 2) return false;
   return result.valueBlock.value.every((number) => number instanceof Integer) && hex(new Uint8Array(result.toBER())) === hex(der);
 }
@@ -139,7 +139,8 @@ function elementsOfCertificates(signedData: unknown): AsnElement[] {
 }
 
 function isSignerOf(signerInfo: SignerInfo, certificate: Certificate): boolean {
-  const { sid } = signerInfo;
+  // pkijs leaves its type open.
+  const sid: unknown = signerInfo.sid;
   return (
     sid instanceof IssuerAndSerialNumber && sid.issuer.isEqual(certificate.issuer) && sid.serialNumber.isEqual(certificate.serialNumber)
   );

@@ -1,6 +1,6 @@
 import { localDate } from '#domain/calendar/local-date';
 import { formatAmount, formatCount, formatDate, formatDecimal, formatPeriod } from '#statement/words/format';
-import { languageOf } from '#statement/words/words';
+import { languageOf } from '#statement/words/languages';
 
 const british = languageOf('en-GB');
 const american = languageOf('en-US');

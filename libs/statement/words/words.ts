@@ -1,7 +1,6 @@
 /** The texts of the page in one language, and how that language writes numbers and dates. */
 import type { PayableKind } from '#statement/document';
 import type { TermsCatalogue } from '#domain/terms/plain-language';
-import { en } from '#statement/words/en';
 
 export interface StatementWords {
   readonly title: string;
@@ -102,17 +101,4 @@ export interface Conventions {
 export interface StatementLanguage {
   readonly words: StatementWords;
   readonly conventions: Conventions;
-}
-
-const DAY_FIRST: Conventions = { decimalMark: '.', groupMark: ',', dateOrder: 'day-month-year' };
-
-const LANGUAGES: Readonly<Record<string, StatementLanguage>> = {
-  en: { words: en, conventions: DAY_FIRST },
-  'en-US': { words: en, conventions: { ...DAY_FIRST, dateOrder: 'month-day-year' } },
-};
-
-/** Words and conventions of a BCP 47 locale: its own, else its language's, else English. */
-export function languageOf(locale: string): StatementLanguage {
-  const [language = 'en'] = locale.split('-');
-  return LANGUAGES[locale] ?? LANGUAGES[language] ?? { words: en, conventions: DAY_FIRST };
 }

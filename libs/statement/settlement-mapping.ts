@@ -1,0 +1,45 @@
+/** What a statement is made of beside the settlement, and what the parts of the mapping share. */
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CanonicalValue } from '#domain/evidence/canonical-json';
+import type { PeriodResult, SettlementInputs, SettlementResult } from '#domain/settlement/types';
+import type { PartyId, Terms } from '#domain/terms/types';
+import type { StatementDocument, StatementParty } from '#statement/document';
+import type { StatementLanguage } from '#statement/words/words';
+
+/** What is printed beside the figures. */
+export interface StatementFacts {
+  readonly operator: StatementParty;
+  readonly site: StatementParty & { readonly code: string };
+  readonly payee: StatementParty & { readonly partyId: PartyId };
+  /** Names of all parties of the agreement, the payee and the operator included. */
+  readonly partyNames: ReadonlyMap<PartyId, string>;
+  /** Game in each machine at the end of the period, by machine id. */
+  readonly games: ReadonlyMap<string, string>;
+  readonly statementNumber: string;
+  readonly issuedOn: LocalDate;
+  readonly issuedAt: string;
+  readonly locale: string;
+  readonly paper: StatementDocument['paper'];
+  /** For each earlier period that is settled again, by period id: the statement that first settled it, and what has changed. */
+  readonly earlierStatements: ReadonlyMap<string, { readonly statementNumber: string; readonly reason: string }>;
+  /** The statement that carried an item, by item id. */
+  readonly carriedFrom: ReadonlyMap<string, string>;
+  readonly payment?: string;
+  readonly cautions: readonly string[];
+  readonly evidence: StatementDocument['evidence'];
+  readonly settlement?: CanonicalValue;
+}
+
+/** What the parts of the mapping share. */
+export interface Mapping {
+  readonly inputs: SettlementInputs;
+  readonly result: SettlementResult;
+  readonly current: PeriodResult;
+  readonly facts: StatementFacts;
+  readonly language: StatementLanguage;
+  readonly amount: (amountMinor: bigint) => string;
+  readonly date: (date: LocalDate) => string;
+  readonly partyName: (party: PartyId) => string;
+  /** Terms of each group of counts, by its number. */
+  readonly termsByGroup: ReadonlyMap<number, { readonly terms: Terms; readonly startsOn: LocalDate }>;
+}
