@@ -37,6 +37,6 @@ function components({ taxMinor, taxableMinor, rates }: { taxMinor: bigint; taxab
 
 /** At most what is left, on either side of zero. */
 function nearerToZero(part: bigint, left: bigint): bigint {
-  if (left < 0n) return part < left ? left : part;
+  if (part < 0n) return part < left ? left : part;
   return part > left ? left : part;
 }

@@ -1,0 +1,53 @@
+import { localDate } from '#domain/calendar/local-date';
+import { decimal } from '#domain/money/decimal';
+import { settle } from '#domain/settlement/settle';
+import type { LawLimit } from '#domain/tax/types';
+import type { Terms } from '#domain/terms/types';
+import { count, inputs, machine, operator, period, shares, site, slip, version } from '#tests/support/settlement-inputs';
+
+const dated = { id: 'limit', areaId: 'area', source: 'invented for tests', from: localDate('2020-01-01'), until: null };
+const half: LawLimit = { ...dated, kind: 'highest-site-share', percent: decimal('50') };
+const fixed: LawLimit = { ...dated, kind: 'fixed-split', operatorPercent: decimal('50'), sitePercent: decimal('50') };
+
+function breaches(limit: LawLimit, terms: Partial<Terms>, changes: Parameters<typeof period>[2] = {}) {
+  const current = period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', terms)], limits: [limit], machines: [machine('A'), machine('B')], counts: [count('A', '2026-01-15', 1001n), count('B', '2026-01-15', 1001n)], ...changes });
+  return settle(inputs(current, { advances: [{ id: 'a', party: site, openMinor: 500n }] })).breaches.map(({ kind, allowedMinor, actualMinor }) => [kind, allowedMinor, actualMinor]);
+}
+
+const split = (toOperator: string, toSite: string): Partial<Terms> => ({ split: { kind: 'shares', shares: shares([operator, toOperator], [site, toSite]) } });
+const siteFirst: Partial<Terms> = { parties: [{ id: site, role: 'site' }, { id: operator, role: 'operator' }] };
+
+test('the odd unit of each pool is no breach', () => {
+  expect(breaches(half, { ...siteFirst, grouping: 'machine' })).toEqual([]);
+  expect(breaches(fixed, { ...siteFirst, grouping: 'machine' })).toEqual([]);
+  expect(breaches(fixed, { grouping: 'machine' })).toEqual([]);
+});
+
+test('more than the law allows is a breach', () => {
+  expect(breaches(half, split('49', '51'))).toEqual([['highest-site-share', 1001n, 1021n]]);
+  expect(breaches(fixed, split('49', '51'))).toEqual([['fixed-split', 1001n, 1021n]]);
+});
+
+test('less than a fixed split is one as well, less than the highest share is none', () => {
+  expect(breaches(fixed, split('51', '49'))).toEqual([['fixed-split', 1001n, 981n]]);
+  expect(breaches(half, split('51', '49'))).toEqual([]);
+});
+
+test('a loss is not divided, so it breaks no limit', () => {
+  expect(breaches(half, { ...split('0', '100'), loss: 'share' }, { refundSlips: [slip('A', '2026-01-15', 9000n)] })).toEqual([]);
+});
+
+test('an advance that is worked off where there may be none', () => {
+  const limit: LawLimit = { ...dated, kind: 'no-advances' };
+  expect(breaches(limit, { advances: { kind: 'fixed', amountMinor: 100n } })).toEqual([['no-advances', 0n, 100n]]);
+  expect(breaches(limit, {})).toEqual([]);
+});
+
+test.each([
+  ['2020-01-01', '2026-01-01', 0],
+  ['2020-01-01', '2026-01-02', 1],
+  ['2026-01-31', '2027-01-01', 1],
+  ['2026-02-01', '2027-01-01', 0],
+])('a limit from %s until %s', (from, until, expected) => {
+  expect(breaches({ ...half, from: localDate(from), until: localDate(until) }, split('40', '60'))).toHaveLength(expected);
+});
