@@ -11,6 +11,7 @@ import { SettlementPage } from './settlement/settlement-page';
 
 const link = async () => ({ Component: (await import('./session/link-page')).LinkPage });
 const account = async () => ({ Component: (await import('./session/account-page')).AccountPage });
+const collections = async () => ({ Component: (await import('./collections/collections-page')).CollectionsPage });
 const imports = async () => ({ Component: (await import('./imports/imports-page')).ImportsPage });
 const oneImport = async () => ({ Component: (await import('./imports/import-page')).ImportPage });
 const sites = async () => ({ Component: (await import('./sites/sites-page')).SitesPage });
@@ -39,8 +40,9 @@ export const router = createBrowserRouter([
               { path: 'month-end/:cycle/:startsOn', element: <MonthEndPage /> },
               { path: 'settlements/:settlementId', element: <SettlementPage /> },
               { path: 'account', lazy: account },
-              { path: 'imports', lazy: imports },
-              { path: 'imports/:importId', lazy: oneImport },
+              { path: 'collections', lazy: collections },
+              { path: 'collections/imports', lazy: imports },
+              { path: 'collections/imports/:importId', lazy: oneImport },
               { path: 'sites', lazy: sites },
               { path: 'sites/:siteId', lazy: oneSite },
               { path: 'share', lazy: share },

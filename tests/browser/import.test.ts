@@ -21,7 +21,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('refuses a file with errors as a whole, and shows each with its place and reason', async () => {
     const person = await running.visit({ device: 'desk' });
     const { page } = person;
-    await page.goto(`/operators/${running.api.operator.code}/imports`);
+    await page.goto(`/operators/${running.api.operator.code}/collections/imports`);
     await signIn(person, running.api.operator.as('bookkeeper'));
     await page.getByText('No file has been handed over yet.').waitFor();
     await page.locator('summary').click();
@@ -45,7 +45,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('names a column that the first line lacks', async () => {
     const person = await running.visit({ device: 'desk' });
     const { page } = person;
-    await page.goto(`/operators/${running.api.operator.code}/imports`);
+    await page.goto(`/operators/${running.api.operator.code}/collections/imports`);
     await signIn(person, running.api.operator.as('bookkeeper'));
     await page.getByLabel('CSV file').setInputFiles({ name: 'headless.csv', mimeType: 'text/csv', buffer: Buffer.from('site,machine,coin\nFERRY-1,F-1,1.00\n') });
     await page.getByRole('button', { name: 'Upload and check' }).click();
@@ -57,7 +57,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const person = await running.visit({ device: 'phone' });
     const { page } = person;
     const good = csv('october.csv', 'FERRY-1,2026-10-05,F-1,12.50,20.00', 'FERRY-1,2026-10-05,F-2,8.25,0.00');
-    await page.goto(`/operators/${running.api.operator.code}/imports`);
+    await page.goto(`/operators/${running.api.operator.code}/collections/imports`);
     await signIn(person, running.api.operator.as('bookkeeper'));
     await page.getByLabel('CSV file').setInputFiles(good);
     await page.getByRole('button', { name: 'Upload and check' }).click();

@@ -124,7 +124,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const person = await running.visit({ device: 'desk' });
     const { page } = person;
     const bookkeeper = await running.api.operator.newMember('bookkeeper');
-    await page.goto(`/operators/${running.api.operator.code}/imports`);
+    await page.goto(`/operators/${running.api.operator.code}/collections/imports`);
     await signIn(person, bookkeeper);
     await page.getByLabel('CSV file').setInputFiles({ name: 'october.csv', mimeType: 'text/csv', buffer: Buffer.from('site,collected_on,machine,coin\nS-1,2026-10-14,M-1,"1,00"\n') });
     await page.getByLabel('Comma: 1234,50').check();

@@ -1,11 +1,10 @@
 import { command, download, read, type Send } from './call';
 import { clientFor } from './client';
+import { collectionsApi } from './collections-api';
 import { importsApi } from './imports-api';
 import { sendFor } from './send';
-import type {
-  AgreementRow, Close, CollectionRow, Cycle, LateChange, MonthEnd, Page, PeriodRow, Settlement,
-  SettlementRow, SiteView,
-} from './shapes';
+import type { Page } from '#contracts/page';
+import type { AgreementRow, Close, Cycle, LateChange, MonthEnd, PeriodRow, Settlement, SettlementRow, SiteView } from './shapes';
 import { sitesApi } from './sites-api';
 
 type PeriodKey = { readonly cycle: Cycle; readonly startsOn: string };
@@ -14,7 +13,7 @@ type PeriodKey = { readonly cycle: Cycle; readonly startsOn: string };
 export function createOperatorApi(operatorId: string) {
   const send = sendFor(operatorId);
   const base = clientFor(operatorId);
-  return { ...monthEndCalls(send), ...settlementCalls(send), ...siteCalls(send), ...importsApi(base), ...sitesApi(base) };
+  return { ...monthEndCalls(send), ...settlementCalls(send), ...siteCalls(send), ...collectionsApi(base), ...importsApi(base), ...sitesApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;
 
@@ -47,7 +46,6 @@ function settlementCalls(send: Send) {
 
 function siteCalls(send: Send) {
   return {
-    collectionsAt: (siteId: string, signal?: AbortSignal) => read<Page<CollectionRow>>(send, '/collections', { siteId, limit: 20 }, signal),
     siteView: (signal?: AbortSignal) => read<SiteView>(send, '/site-view', {}, signal),
   };
 }

@@ -46,7 +46,7 @@ function MainNavigation() {
   const places = [
     { path: 'share', text: words.frame.share, shown: isSiteManager },
     { path: 'month-end', text: words.frame.monthEnd, shown: may('close.read') },
-    { path: 'imports', text: words.frame.imports, shown: may('import.read') },
+    { path: 'collections', text: words.frame.collections, shown: may('collection.read') && !isSiteManager },
     { path: 'sites', text: words.frame.sites, shown: may('site.read') && !isSiteManager },
   ].filter((each) => each.shown);
   if (places.length < 2) return null;

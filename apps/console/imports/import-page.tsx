@@ -27,7 +27,7 @@ export function ImportPage() {
       title={question.data?.fileName ?? words.imports.title}
       lead={question.data === undefined ? undefined : <ImportStateMark state={question.data.state} />}
       actions={
-        <Link className="button" to={to('imports')}>
+        <Link className="button" to={to('collections/imports')}>
           {words.imports.back}
         </Link>
       }
@@ -76,6 +76,7 @@ function Decision({ file }: { readonly file: ImportFile }) {
     mutationFn: (decision: 'accept' | 'discard') => (decision === 'accept' ? api.acceptImport(file.id) : api.discardImport(file.id)),
     onSettled: async () => {
       await client.invalidateQueries({ queryKey: ['imports'] });
+      await client.invalidateQueries({ queryKey: ['collections'] });
       await client.invalidateQueries({ queryKey: ['month-end'] });
     },
   });

@@ -65,7 +65,7 @@ function Files() {
                   {found.map((file) => (
                     <tr key={file.id}>
                       <th scope="row">
-                        <Link to={to(`imports/${file.id}`)}>{file.fileName}</Link>
+                        <Link to={to(`collections/imports/${file.id}`)}>{file.fileName}</Link>
                       </th>
                       <td>
                         <ImportStateMark state={file.state} />

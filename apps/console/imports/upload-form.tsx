@@ -23,7 +23,7 @@ export function UploadForm() {
     mutationFn: api.upload,
     onSuccess: async (staged) => {
       await client.invalidateQueries({ queryKey: ['imports', 'list'] });
-      void navigate(to(`imports/${staged.id}`));
+      void navigate(to(`collections/imports/${staged.id}`));
     },
     onError: (error) => setErrors(formErrorsOf(error, { elsewhere: (column, message) => ({ fieldId: 'file', message: words.imports.headError(column, message) }) })),
   });

@@ -2,6 +2,7 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useEffect, useRef, type ReactNode } from 'react';
 import { Link, useLocation } from 'react-router';
 import type { Close, MonthEnd, PeriodRow } from '../api/shapes';
+import { pathOfCollections } from '../collections/filter';
 import { formatCount } from '../format/count';
 import { formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
@@ -82,7 +83,9 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
   return (
     <ol className={styles.steps}>
       <Step name="collect" current={current} count={left.collect} filter="to-collect" text={text.collect(left.collect)}>
-        {left.collect === 0 ? text.collectDone : text.collectDetail(counts)}
+        {left.collect === 0 ? text.collectDone : null}
+        {counts.withoutCollections === 0 ? null : <span>{text.without(counts.withoutCollections)}</span>}
+        {counts.openCollections === 0 ? null : <ToAccept row={row} count={counts.openCollections} />}
       </Step>
       <Step name="settle" current={current} count={left.settle} filter="to-settle" text={text.settle(left.settle)}>
         {closeId === null ? <StartCloseButton period={period} name={name} monthEnd={monthEnd} main={current === 'settle'} /> : null}
@@ -101,6 +104,11 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
       </Step>
     </ol>
   );
+}
+
+function ToAccept({ row, count }: { readonly row: PeriodRow; readonly count: number }) {
+  const { to } = useOperator();
+  return <Link to={to(pathOfCollections({ from: row.startsOn, before: row.endsBefore, state: 'counted' }))}>{words.monthEnd.notAccepted(count)}</Link>;
 }
 
 interface StepProps {

@@ -1,4 +1,4 @@
-import type { AgreementState, ImportFile } from '../api/shapes';
+import type { AgreementState, CollectionSummary, ImportFile } from '../api/shapes';
 import { words } from '../words/words';
 
 type Shape = 'none' | 'ring' | 'half' | 'most' | 'full' | 'alarm';
@@ -23,6 +23,12 @@ export function StateMark({ state }: { readonly state: AgreementState }) {
 
 export function ImportStateMark({ state }: { readonly state: ImportFile['state'] }) {
   return <Mark shape={importShapes[state]} text={words.imports.state[state]} />;
+}
+
+const collectionShapes: Readonly<Record<CollectionSummary['state'], Shape>> = { open: 'none', counted: 'ring', accepted: 'full' };
+
+export function CollectionStateMark({ state }: { readonly state: CollectionSummary['state'] }) {
+  return <Mark shape={collectionShapes[state]} text={words.collectionState[state]} />;
 }
 
 function Mark({ shape, text }: { readonly shape: Shape; readonly text: string }) {

@@ -40,14 +40,14 @@ export function SettlementPage() {
 }
 
 function Lead({ settlement }: { readonly settlement: Settlement }) {
-  const { siteCode, state, number, revision } = settlement;
+  const { siteCode, state, number, kind } = settlement;
   return (
     <span className={styles.lead}>
       <span>{formatPeriod(settlement, locale)}</span>
       <span className="code">{siteCode}</span>
       <StateMark state={state} />
       {number === null ? null : <span>{words.settlement.number(number)}</span>}
-      {revision > 1 ? <span>{words.settlement.revision(revision)}</span> : null}
+      {kind === 'regular' ? null : <span>{words.settlement.kind[kind]}</span>}
     </span>
   );
 }

@@ -21,8 +21,5 @@ export const agreementsOfQuery = (api: OperatorApi, siteId: string) =>
 export const versionsOfQuery = (api: OperatorApi, agreementId: string) =>
   queryOptions({ queryKey: ['sites', 'versions', agreementId], queryFn: ({ signal }) => api.versionsOf(agreementId, signal) });
 
-export const collectionsAtQuery = (api: OperatorApi, siteId: string) =>
-  queryOptions({ queryKey: ['sites', siteId, 'collections'], queryFn: ({ signal }) => api.collectionsAt(siteId, signal) });
-
 export const settlementsOfQuery = (api: OperatorApi, siteId: string) =>
   queryOptions({ queryKey: ['sites', siteId, 'settlements'], queryFn: ({ signal }) => api.settlementsOfSite(siteId, signal) });

@@ -1,6 +1,8 @@
-import { useQuery } from '@tanstack/react-query';
+import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { Link, useParams } from 'react-router';
 import type { Agreement } from '../api/shapes';
+import { CollectionTable } from '../collections/collection-table';
+import { collectionsQuery } from '../collections/queries';
 import { formatDay, formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
@@ -10,7 +12,7 @@ import { Page } from '../parts/page';
 import { StateMark } from '../parts/state-mark';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { agreementsOfQuery, collectionsAtQuery, machinesAtQuery, settlementsOfQuery, siteQuery, versionsOfQuery } from './queries';
+import { agreementsOfQuery, machinesAtQuery, settlementsOfQuery, siteQuery, versionsOfQuery } from './queries';
 import styles from './sites.module.css';
 
 /** `sites/:id`: what stands there, what was agreed, what was collected and settled. */
@@ -170,41 +172,13 @@ function SettlementSection({ siteId }: SectionProps) {
 
 function CollectionSection({ siteId }: SectionProps) {
   const { api } = useOperator();
-  const question = useQuery(collectionsAtQuery(api, siteId));
+  const question = useInfiniteQuery(collectionsQuery(api, { siteId }));
+  const latest = question.data?.pages[0]?.items;
   return (
     <section className="section" aria-labelledby="collections">
       <h2 id="collections">{words.sites.collections}</h2>
-      <Answer question={question} lines={4}>
-        {({ items }) =>
-          items.length === 0 ? (
-            <Blank title={words.sites.noCollections} />
-          ) : (
-            <table>
-              <caption className="visually-hidden">{words.sites.collections}</caption>
-              <thead>
-                <tr>
-                  <th scope="col">{words.sites.day}</th>
-                  <th scope="col">{words.state}</th>
-                  <th scope="col" className="figure">
-                    {words.sites.counted}
-                  </th>
-                </tr>
-              </thead>
-              <tbody>
-                {items.map((each) => (
-                  <tr key={each.id}>
-                    <th scope="row">
-                      {formatDay(each.localDate, locale)}
-                      {each.accountingDate === each.localDate ? null : <div className="soft small">{words.sites.bookedTo(formatDay(each.accountingDate, locale))}</div>}
-                    </th>
-                    <td>{words.collectionState[each.state]}</td>
-                    <td className="figure">{each.total === null ? '' : <Amount money={each.total} />}</td>
-                  </tr>
-                ))}
-              </tbody>
-            </table>
-          )
-        }
+      <Answer question={{ ...question, data: latest }} lines={4}>
+        {(found) => (found.length === 0 ? <Blank title={words.sites.noCollections} /> : <CollectionTable collections={found} caption={words.sites.collections} />)}
       </Answer>
     </section>
   );

@@ -1,10 +1,11 @@
 import { account, link } from './en/account';
+import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
 import { imports } from './en/imports';
 import { agreementState, monthEnd } from './en/month-end';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
 import { settlement, statement } from './en/settlement';
-import { collectionState, share, sites } from './en/sites';
+import { share, sites } from './en/sites';
 
 /**
  * Everything the console says, in English. Sentences are whole, with their figures as parameters, because other
@@ -37,6 +38,7 @@ export const en = {
   agreementState,
   broken,
   chooseOperator,
+  collections,
   collectionState,
   denied,
   frame,

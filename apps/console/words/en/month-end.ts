@@ -32,11 +32,8 @@ export const monthEnd = {
   step: { collect: 'Collections', settle: 'Settlement', review: 'Review', issue: 'Issue', issued: 'Statements' },
   collect: (sites: number) => noun(sites, 'site to chase', 'sites to chase'),
   collectDone: 'All collections are in and accepted.',
-  collectDetail: ({ withoutCollections, openCollections }: { withoutCollections: number; openCollections: number }) =>
-    [
-      ...(withoutCollections > 0 ? [`${number.format(withoutCollections)} without collections`] : []),
-      ...(openCollections > 0 ? [`${number.format(openCollections)} not accepted`] : []),
-    ].join(', '),
+  without: (sites: number) => `${number.format(sites)} without collections`,
+  notAccepted: (sites: number) => `${number.format(sites)} not accepted`,
   settle: (sites: number) => noun(sites, 'site to settle', 'sites to settle'),
   settleDone: 'Everything that came in is settled.',
   review: (drafts: number) => noun(drafts, 'draft to review', 'drafts to review'),

@@ -42,7 +42,7 @@ export const frame = {
   signOut: 'Sign out',
   share: 'My share',
   monthEnd: 'Month end',
-  imports: 'Import',
+  collections: 'Collections',
   sites: 'Sites',
 };
 

@@ -13,7 +13,7 @@ const events: Readonly<Record<string, string>> = {
 export const settlement = {
   title: 'Settlement',
   number: (statement: string) => `Statement ${statement}`,
-  revision: (revision: number) => `Version ${number.format(revision)}`,
+  kind: { final: 'Final settlement', supplementary: 'Supplementary settlement' },
   review: 'Review',
   reopen: 'Reopen',
   recompute: 'Recompute',

@@ -20,9 +20,6 @@ export const sites = {
   noSettlements: 'Nothing has been settled here yet.',
   collections: 'Latest collections',
   noCollections: 'Nothing has been collected here yet.',
-  day: 'Day',
-  counted: 'Counted',
-  bookedTo: (day: string) => `booked to ${day}`,
 };
 
 export const share = {
@@ -38,5 +35,3 @@ export const share = {
   statements: 'Statements',
   noStatements: 'The first statement comes after the first month end.',
 };
-
-export const collectionState = { open: 'Open', counted: 'Counted', accepted: 'Accepted' };

@@ -1,0 +1,84 @@
+import { Link } from 'react-router';
+import type { CollectionSummary } from '../api/shapes';
+import { formatCount } from '../format/count';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
+import { isZero } from '../format/money';
+import { Amount } from '../parts/amount';
+import { CollectionStateMark } from '../parts/state-mark';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { AcceptOne } from './accept';
+
+interface CollectionTableProps {
+  readonly collections: readonly CollectionSummary[];
+  readonly caption: string;
+  /** Where the sites differ. */
+  readonly withSite?: boolean;
+}
+
+export function CollectionTable({ collections, caption, withSite = false }: CollectionTableProps) {
+  const text = words.collections;
+  return (
+    <div className="scroll-across" tabIndex={0} role="group" aria-label={caption}>
+      <table>
+        <caption className="visually-hidden">{caption}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{text.day}</th>
+            {withSite ? <th scope="col">{words.site}</th> : null}
+            <th scope="col">{words.state}</th>
+            <th scope="col" className="figure">
+              {text.machines}
+            </th>
+            <th scope="col" className="figure">
+              {text.counted}
+            </th>
+            <th scope="col" className="figure">
+              {text.refunds}
+            </th>
+            <th scope="col" className="figure">
+              {text.handed}
+            </th>
+            <td>
+              <span className="visually-hidden">{text.todo}</span>
+            </td>
+          </tr>
+        </thead>
+        <tbody>
+          {collections.map((each) => (
+            <OneCollection key={each.id} collection={each} withSite={withSite} />
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function OneCollection({ collection, withSite }: { readonly collection: CollectionSummary; readonly withSite: boolean }) {
+  const { to } = useOperator();
+  const { localDate, accountingDate, siteId, siteName, siteCode, state, countedMachines, counted, refunds, handed } = collection;
+  return (
+    <tr>
+      <th scope="row">
+        {formatDay(localDate, locale)}
+        {accountingDate === localDate ? null : <div className="soft small">{words.collections.bookedTo(formatDay(accountingDate, locale))}</div>}
+      </th>
+      {withSite ? (
+        <td>
+          <Link to={to(`sites/${siteId}`)}>{siteName}</Link> <span className="code small">{siteCode}</span>
+        </td>
+      ) : null}
+      <td>
+        <CollectionStateMark state={state} />
+      </td>
+      <td className="figure">{state === 'open' ? null : formatCount(countedMachines, locale)}</td>
+      <td className="figure">{state === 'open' ? null : <Amount money={counted} />}</td>
+      <td className="figure">{isZero(refunds) ? null : <Amount money={refunds} />}</td>
+      <td className="figure">{isZero(handed) ? null : <Amount money={handed} />}</td>
+      <td>
+        <AcceptOne collection={collection} />
+      </td>
+    </tr>
+  );
+}

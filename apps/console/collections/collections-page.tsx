@@ -1,0 +1,100 @@
+import { useInfiniteQuery } from '@tanstack/react-query';
+import { useId } from 'react';
+import { Link, useSearchParams } from 'react-router';
+import type { CollectionFilter } from '../api/collections-api';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { AcceptAll } from './accept';
+import { CollectionTable } from './collection-table';
+import { filterFrom } from './filter';
+import { collectionsQuery } from './queries';
+
+/** `collections`: the visits, the latest first; those that wait are accepted here. */
+export function CollectionsPage() {
+  const { may, to } = useOperator();
+  const [parameters, setParameters] = useSearchParams();
+  const filter = filterFrom(parameters);
+  if (!may('collection.read')) return <Denied title={words.collections.title} />;
+  const toImport = may('import.read') ? (
+    <Link className="button" to={to('collections/imports')}>
+      {words.imports.title}
+    </Link>
+  ) : undefined;
+  return (
+    <Page title={words.collections.title} lead={daysOf(filter)} actions={toImport}>
+      <StateChoice
+        state={filter.state ?? 'all'}
+        onChoose={(state) =>
+          setParameters((before) => {
+            const after = new URLSearchParams(before);
+            if (state === 'all') after.delete('state');
+            else after.set('state', state);
+            return after;
+          })
+        }
+      />
+      <Found key={JSON.stringify(filter)} filter={filter} />
+    </Page>
+  );
+}
+
+function daysOf({ from, before }: CollectionFilter): string | undefined {
+  if (from === undefined || before === undefined) return undefined;
+  return words.collections.bookedBetween(formatDay(from, locale), formatDay(before, locale));
+}
+
+interface StateChoiceProps {
+  readonly state: 'all' | NonNullable<CollectionFilter['state']>;
+  readonly onChoose: (state: string) => void;
+}
+
+function StateChoice({ state, onChoose }: StateChoiceProps) {
+  const selectId = useId();
+  return (
+    <div className="form">
+      <div className="field">
+        <label htmlFor={selectId}>{words.collections.show}</label>
+        <select id={selectId} value={state} onChange={(event) => onChoose(event.currentTarget.value)}>
+          <option value="all">{words.collections.all}</option>
+          {(['counted', 'open', 'accepted'] as const).map((each) => (
+            <option key={each} value={each}>
+              {words.collectionState[each]}
+            </option>
+          ))}
+        </select>
+      </div>
+    </div>
+  );
+}
+
+function Found({ filter }: { readonly filter: CollectionFilter }) {
+  const { api } = useOperator();
+  const question = useInfiniteQuery(collectionsQuery(api, filter));
+  const found = question.data?.pages.flatMap((page) => page.items);
+  return (
+    <Answer question={{ ...question, data: found }} lines={8}>
+      {(collections) =>
+        collections.length === 0 ? (
+          <Blank title={words.collections.none} />
+        ) : (
+          <div className="stack">
+            <AcceptAll collections={collections} />
+            <CollectionTable collections={collections} caption={words.collections.title} withSite />
+            {question.hasNextPage ? (
+              <div>
+                <button type="button" className="button" aria-disabled={question.isFetchingNextPage} onClick={() => void question.fetchNextPage()}>
+                  {words.more}
+                </button>
+              </div>
+            ) : null}
+          </div>
+        )
+      }
+    </Answer>
+  );
+}

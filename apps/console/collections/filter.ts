@@ -1,0 +1,18 @@
+import type { CollectionFilter } from '../api/collections-api';
+
+const states = ['open', 'counted', 'accepted'] as const;
+export type CollectionState = (typeof states)[number];
+
+/** Reads the filter out of the address, so that a link can lead to what waits in one month. Nonsense is left out. */
+export function filterFrom(parameters: URLSearchParams): CollectionFilter {
+  const state = states.find((each) => each === parameters.get('state'));
+  const day = (name: string) => /^\d{4}-\d\d-\d\d$/.exec(parameters.get(name) ?? '')?.[0];
+  const [from, before] = [day('from'), day('before')];
+  return { ...(state === undefined ? {} : { state }), ...(from === undefined ? {} : { from }), ...(before === undefined ? {} : { before }) };
+}
+
+/** Address of the list, narrowed. */
+export function pathOfCollections(filter: CollectionFilter): string {
+  const text = new URLSearchParams(Object.entries(filter).map(([name, value]) => [name, String(value)])).toString();
+  return `collections${text === '' ? '' : `?${text}`}`;
+}
