@@ -18,7 +18,8 @@ runCommand(async () => {
       {
         configuration,
         environment: process.env,
-        seedDemo: undefined,
+        // Loaded only when there is a demo to write: most starts find their data there.
+        seedDemo: async (place) => (await import('./demo/seed')).seedDemo(place),
         log: (message) => say(`  ${message}`),
         onLost: end.fail,
       },
