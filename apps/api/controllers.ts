@@ -3,6 +3,7 @@ import { AccountController } from './account/account-controller';
 import { AgreementController } from './agreements/agreement-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
 import { AuditTrailController } from './audit-trail/audit-trail-controller';
+import { CollectionController } from './collections/collection-controller';
 import { GameController } from './games/game-controller';
 import { HealthController } from './health/health-controller';
 import { ImportController } from './imports/import-controller';
@@ -37,5 +38,6 @@ export const controllers: readonly Type<object>[] = [
   InstallationController,
   TaxAreaController,
   AgreementController,
+  CollectionController,
   ImportController,
 ];

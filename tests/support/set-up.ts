@@ -51,7 +51,7 @@ export function makeGame(client: TestClient, fields: object = {}): Promise<Made>
   return post(client, '/v1/games', { code: nextCode('G'), title: 'Gravel Comet', kind: 'pool-table', ...fields });
 }
 
-export function makePlacement(client: TestClient, fields: { machineId: string; siteId: string } & object): Promise<Made> {
+export function makePlacement(client: TestClient, fields: { machineId: string; siteId: string; placedOn?: string | undefined; removedOn?: string | undefined }): Promise<Made> {
   return post(client, '/v1/placements', { placedOn: '2025-01-01', ...fields });
 }
 
@@ -82,7 +82,7 @@ export function plainTerms(input: { partyId: string; operatorPercent?: string; s
   };
 }
 
-export function makeAgreement(client: TestClient, fields: { siteId: string; partyId: string } & object): Promise<Made> {
+export function makeAgreement(client: TestClient, fields: { siteId: string; partyId: string; startedOn?: string }): Promise<Made> {
   return post(client, '/v1/agreements', {
     code: nextCode('A'),
     startedOn: '2025-01-01',

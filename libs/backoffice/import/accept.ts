@@ -32,7 +32,7 @@ export async function acceptImport(deps: Backoffice, caller: Caller, id: string)
       await markFile(tx, { id, state: 'accepted', at: now });
       return readBack(unit, id);
     },
-    { constraints: { import_file_accepted_once: { code: 'file-accepted-before' } } },
+    { constraints: { import_file_accepted_once: { code: 'file-accepted-before' }, collection_visit_once: { code: 'file-outdated' } } },
   );
 }
 

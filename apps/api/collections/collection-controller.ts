@@ -1,0 +1,121 @@
+import { Controller, Get, Inject, Post } from '@nestjs/common';
+import { acceptCollection, acceptSeveral } from '#backoffice/collection/accept';
+import { addCounts } from '#backoffice/collection/add-counts';
+import { correctCount } from '#backoffice/collection/correct';
+import { createCollection } from '#backoffice/collection/create';
+import { listCollections, readCollection } from '#backoffice/collection/read';
+import type { Backoffice } from '#backoffice/dependencies';
+import {
+  acceptCollectionsSchema,
+  acceptedCollectionsSchema,
+  addCountsSchema,
+  collectionListQuerySchema,
+  collectionPageSchema,
+  collectionSchema,
+  correctCountSchema,
+  createCollectionSchema,
+} from '#contracts/collection';
+import { idParamsSchema } from '#contracts/format';
+import { Asked } from '../convention/asked';
+import { Endpoint, type AskedFor } from '../convention/endpoint';
+import { BACKOFFICE } from '../options';
+
+const list = { access: 'collection.read', summary: 'List the collections, the latest visit first', query: collectionListQuerySchema, answer: collectionPageSchema, problems: ['invalid-cursor'] } as const;
+const read = { access: 'collection.read', summary: 'Read a collection', params: idParamsSchema, answer: collectionSchema, revision: 'shown', problems: ['not-allowed-in-state'] } as const;
+const create = {
+  access: 'collection.create',
+  summary: 'Record a collection',
+  description: 'A visit to one site, with its counts or open for them. Counted cash includes what was handed out before bagging.',
+  body: createCollectionSchema,
+  status: 201,
+  answer: collectionSchema,
+  once: true,
+  revision: 'shown',
+  problems: ['invalid-command', 'already-exists', 'no-agreement'],
+} as const;
+const count = {
+  access: 'collection.count',
+  summary: 'Enter the counts of an open collection',
+  params: idParamsSchema,
+  body: addCountsSchema,
+  answer: collectionSchema,
+  once: true,
+  revision: 'shown',
+  problems: ['invalid-command', 'already-exists', 'no-agreement', 'not-allowed-in-state'],
+} as const;
+const accept = {
+  access: 'collection.accept',
+  summary: 'Accept a counted collection',
+  description: 'It enters the books and does not change any more. One that comes after its period was settled is settled by difference.',
+  params: idParamsSchema,
+  answer: collectionSchema,
+  once: true,
+  revision: 'shown',
+  problems: ['no-agreement', 'wrong-state', 'not-allowed-in-state', 'changed-meanwhile'],
+} as const;
+const acceptMany = {
+  access: 'collection.accept',
+  summary: 'Accept several counted collections, all or none',
+  body: acceptCollectionsSchema,
+  answer: acceptedCollectionsSchema,
+  once: true,
+  problems: ['not-found', 'no-agreement', 'wrong-state', 'not-allowed-in-state', 'changed-meanwhile'],
+} as const;
+const correct = {
+  access: 'collection.correct',
+  summary: 'Correct a count',
+  description: 'The first figure stays legible. After acceptance somebody else than who recorded it makes the correction.',
+  params: idParamsSchema,
+  body: correctCountSchema,
+  answer: collectionSchema,
+  once: true,
+  revision: 'shown',
+  problems: ['invalid-command', 'already-exists', 'no-agreement', 'wrong-state', 'not-allowed-in-state', 'second-person-needed', 'changed-meanwhile'],
+} as const;
+
+@Controller('v1/collections')
+export class CollectionController {
+  constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
+
+  @Get()
+  @Endpoint(list)
+  list(@Asked() { caller, query }: AskedFor<typeof list>) {
+    return listCollections(this.backoffice, caller, query);
+  }
+
+  @Get(':id')
+  @Endpoint(read)
+  read(@Asked() { caller, params }: AskedFor<typeof read>) {
+    return readCollection(this.backoffice, caller, params);
+  }
+
+  @Post()
+  @Endpoint(create)
+  create(@Asked() { caller, body }: AskedFor<typeof create>) {
+    return createCollection(this.backoffice, caller, body);
+  }
+
+  @Post('accept')
+  @Endpoint(acceptMany)
+  acceptMany(@Asked() { caller, body }: AskedFor<typeof acceptMany>) {
+    return acceptSeveral(this.backoffice, caller, body);
+  }
+
+  @Post(':id/counts')
+  @Endpoint(count)
+  count(@Asked() { caller, params, body }: AskedFor<typeof count>) {
+    return addCounts(this.backoffice, caller, { ...body, collectionId: params.id });
+  }
+
+  @Post(':id/accept')
+  @Endpoint(accept)
+  accept(@Asked() { caller, params }: AskedFor<typeof accept>) {
+    return acceptCollection(this.backoffice, caller, params);
+  }
+
+  @Post(':id/corrections')
+  @Endpoint(correct)
+  correct(@Asked() { caller, params, body }: AskedFor<typeof correct>) {
+    return correctCount(this.backoffice, caller, { ...body, collectionId: params.id });
+  }
+}

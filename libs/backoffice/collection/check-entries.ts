@@ -1,0 +1,165 @@
+import type { CountEntry, HandedEntry, RefundEntry } from '#contracts/collection';
+import { toAmount, type Money } from '#contracts/money';
+import type { WrongField } from '#contracts/outcome';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CurrencyCode } from '#domain/money/currency';
+import { placementOn, type Standing } from '../placement/standing';
+import type { AgreementOnDay, MachinePlacementRow } from './directory.sql';
+import type { NewCount, NewEntries, NewHanded, NewSlip } from './record-collections';
+
+export type Entries = { readonly counts: readonly CountEntry[]; readonly refunds: readonly RefundEntry[]; readonly cashHanded: readonly HandedEntry[] };
+
+/** The visit that the entries belong to, and what they are held against. */
+export type EntryContext = {
+  readonly collectionId: string;
+  readonly siteId: string;
+  readonly siteCode: string;
+  readonly currency: CurrencyCode;
+  readonly localDate: LocalDate;
+  readonly agreement: AgreementOnDay;
+  readonly machines: readonly MachinePlacementRow[];
+  readonly newId: () => string;
+};
+
+type Machine = { readonly id: string; readonly tag: string; readonly placements: readonly (Standing & { readonly siteCode: string })[] };
+
+/** Entries ready to be written, or everything that is wrong with them, field by field. */
+export function checkEntries(entries: Entries, context: EntryContext): NewEntries | WrongField[] {
+  const machines = machinesOf(context.machines);
+  const wrong: WrongField[] = [];
+  const counts = entries.counts.flatMap((entry, index) => keep(checkCount(entry, ['counts', index], machines, context), wrong));
+  const slips = entries.refunds.flatMap((entry, index) => keep(checkSlip(entry, ['refunds', index], machines, context), wrong));
+  const handed = entries.cashHanded.flatMap((entry, index) => keep(checkHanded(entry, ['cashHanded', index], context), wrong));
+  if (wrong.length === 0) wrong.push(...countedTwice(counts, entries.counts), ...moreHandedThanCounted(counts, handed));
+  return wrong.length > 0 ? wrong : { counts, slips, handed };
+}
+
+type Path = readonly (string | number)[];
+
+function keep<Entry>(checked: Entry | WrongField[], wrong: WrongField[]): Entry[] {
+  if (!Array.isArray(checked)) return [checked];
+  wrong.push(...checked);
+  return [];
+}
+
+function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewCount | WrongField[] {
+  const { removal, part } = entry;
+  const found = findMachine(entry, path, machines);
+  const currencies = [...otherCurrency(entry.coin, [...path, 'coin'], context), ...otherCurrency(entry.note, [...path, 'note'], context)];
+  if (Array.isArray(found)) return [...found, ...currencies];
+  const placement = placementOn({ placements: found.machine.placements, siteId: context.siteId, day: context.localDate, removal });
+  if (placement === null || (found.placementId !== undefined && found.placementId !== placement.id)) {
+    return [{ path: [...path, found.field], code: removal ? 'no-removal-that-day' : 'not-placed-here', message: whereItStands(found.machine, { removal, ...context }) }, ...currencies];
+  }
+  if (currencies.length > 0) return currencies;
+  return {
+    id: entry.id ?? context.newId(),
+    ...visitOf(context),
+    placementId: placement.id,
+    machineId: found.machine.id,
+    part,
+    removal,
+    coinMinor: toAmount(entry.coin).minor,
+    noteMinor: toAmount(entry.note).minor,
+  };
+}
+
+type Found = { readonly machine: Machine; readonly field: string; readonly placementId: string | undefined };
+
+function findMachine({ machineTag, placementId }: CountEntry, path: Path, machines: readonly Machine[]): Found | WrongField[] {
+  if (placementId !== undefined) {
+    const machine = machines.find(({ placements }) => placements.some(({ id }) => id === placementId));
+    if (machine !== undefined) return { machine, field: 'placementId', placementId };
+    return [{ path: [...path, 'placementId'], code: 'unknown', message: 'There is no placement with this id.' }];
+  }
+  const machine = machines.find(({ tag }) => tag === machineTag);
+  if (machine !== undefined) return { machine, field: 'machineTag', placementId: undefined };
+  return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag ?? ''}.` }];
+}
+
+/** A slip belongs to where the machine stood when the money was given back, the day of its removal included. */
+function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewSlip | WrongField[] {
+  const { refundedOn } = entry;
+  const wrong = otherCurrency(entry.amount, [...path, 'amount'], context);
+  if (refundedOn > context.localDate) wrong.push({ path: [...path, 'refundedOn'], code: 'after-visit', message: `The slip was presented on ${context.localDate}.` });
+  const machine = machines.find(({ tag }) => tag === entry.machineTag);
+  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${entry.machineTag}.` }, ...wrong];
+  const days = { placements: machine.placements, siteId: context.siteId, day: refundedOn };
+  const placement = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
+  if (placement === null) {
+    wrong.push({ path: [...path, 'machineTag'], code: 'not-placed-here', message: whereItStands(machine, { removal: false, siteCode: context.siteCode, localDate: refundedOn }) });
+  }
+  if (wrong.length > 0 || placement === null) return wrong;
+  return {
+    id: entry.id ?? context.newId(),
+    ...visitOf(context),
+    placementId: placement.id,
+    machineId: machine.id,
+    refundedOn,
+    amountMinor: toAmount(entry.amount).minor,
+    paidBy: entry.paidBy,
+  };
+}
+
+function checkHanded(entry: HandedEntry, path: Path, context: EntryContext): NewHanded | WrongField[] {
+  const { agreement } = context;
+  const partyId = entry.partyId ?? agreement.party_id;
+  const wrong = otherCurrency(entry.amount, [...path, 'amount'], context);
+  if (partyId !== agreement.party_id && !agreement.other_party_ids.includes(partyId)) {
+    wrong.push({ path: [...path, 'partyId'], code: 'not-of-agreement', message: 'The agreement that holds at the site does not list this party.' });
+  }
+  if (wrong.length > 0) return wrong;
+  return { id: entry.id ?? context.newId(), ...visitOf(context), partyId, amountMinor: toAmount(entry.amount).minor, acknowledgedBy: entry.acknowledgedBy };
+}
+
+/** One box, one figure, unless its parts are numbered: two entries are as likely a slip of the hand as two bags. */
+function countedTwice(counts: readonly NewCount[], entries: readonly CountEntry[]): WrongField[] {
+  const seen = new Set<string>();
+  return counts.flatMap((count, index) => {
+    const key = `${count.placementId} ${count.part}`;
+    if (!seen.has(key)) {
+      seen.add(key);
+      return [];
+    }
+    const field = entries[index]?.placementId === undefined ? 'machineTag' : 'placementId';
+    return [{ path: ['counts', index, field], code: 'counted-twice', message: 'This box is in the list already: number the parts of one box.' }];
+  });
+}
+
+/** What is handed out before bagging comes out of the boxes. */
+function moreHandedThanCounted(counts: readonly NewCount[], handed: readonly NewHanded[]): WrongField[] {
+  const counted = counts.reduce((sum, { coinMinor, noteMinor }) => sum + coinMinor + noteMinor, 0n);
+  const given = handed.reduce((sum, { amountMinor }) => sum + amountMinor, 0n);
+  if (given <= counted) return [];
+  return [{ path: ['cashHanded'], code: 'more-than-counted', message: 'More was handed out than came out of the boxes. Counts include what was handed out.' }];
+}
+
+function otherCurrency(money: Money, path: Path, context: EntryContext): WrongField[] {
+  if (money.currency === context.currency) return [];
+  return [{ path: [...path, 'currency'], code: 'other-currency', message: `Site ${context.siteCode} is kept in ${context.currency}.` }];
+}
+
+function visitOf({ collectionId, siteId, currency }: EntryContext) {
+  return { collectionId, siteId, currency };
+}
+
+/** Where the machine was instead, in words. */
+function whereItStands(machine: Machine, asked: { removal: boolean; siteCode: string; localDate: LocalDate }): string {
+  const { removal, siteCode, localDate } = asked;
+  const there = machine.placements.find(({ placedOn, removedOn }) => placedOn <= localDate && (removedOn === null || localDate < removedOn));
+  const stands = there === undefined ? 'stood at no site' : `stood at site ${there.siteCode} since ${there.placedOn}`;
+  if (removal) return `Machine ${machine.tag} was not removed from site ${siteCode} on ${localDate}; it ${stands}. End or move its placement on that day first.`;
+  return `Machine ${machine.tag} did not stand at site ${siteCode} on ${localDate}; it ${stands}.`;
+}
+
+function machinesOf(rows: readonly MachinePlacementRow[]): Machine[] {
+  const machines = new Map<string, { id: string; tag: string; placements: (Standing & { siteCode: string })[] }>();
+  for (const row of rows) {
+    const machine = machines.get(row.machine_id) ?? { id: row.machine_id, tag: row.tag, placements: [] };
+    machines.set(row.machine_id, machine);
+    if (row.id !== null && row.site_id !== null && row.placed_on !== null) {
+      machine.placements.push({ id: row.id, siteId: row.site_id, siteCode: row.site_code ?? '', placedOn: row.placed_on, removedOn: row.removed_on });
+    }
+  }
+  return [...machines.values()];
+}

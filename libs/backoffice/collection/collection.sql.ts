@@ -1,0 +1,151 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CurrencyCode } from '#domain/money/currency';
+
+export type CollectionState = 'open' | 'counted' | 'accepted';
+
+export type CollectionRow = {
+  id: string;
+  site_id: string;
+  site_code: string;
+  site_name: string;
+  time_zone: string;
+  currency: CurrencyCode;
+  happened_at: Date;
+  local_date: LocalDate;
+  accounting_date: LocalDate;
+  accounting_reason: string | null;
+  state: CollectionState;
+  collected_by: string | null;
+  import_file_id: string | null;
+  recorded_at: Date;
+  recorded_by: string;
+  accepted_at: Date | null;
+  accepted_by: string | null;
+  counted_minor: bigint;
+  counted_machines: number;
+  refunds_minor: bigint;
+  handed_minor: bigint;
+  revision: number;
+};
+
+/** Collections of `source` with the sums of what stands; a count that was corrected no longer does. */
+const withSums = (source: string): string => `
+  SELECT c.id, c.site_id, s.code AS site_code, s.name AS site_name, s.time_zone, c.currency, c.happened_at, c.local_date,
+         c.accounting_date, c.accounting_reason, c.state, c.collected_by, c.import_file_id, c.recorded_at, c.recorded_by,
+         c.accepted_at, c.accepted_by, counted.minor AS counted_minor, counted.machines AS counted_machines,
+         coalesce((SELECT sum(r.amount_minor) FROM refund_slip r WHERE r.tenant_id = c.tenant_id AND r.collection_id = c.id), 0)::bigint AS refunds_minor,
+         coalesce((SELECT sum(h.amount_minor) FROM cash_handed h WHERE h.tenant_id = c.tenant_id AND h.collection_id = c.id), 0)::bigint AS handed_minor,
+         c.revision
+    FROM ${source} c
+    JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id
+    CROSS JOIN LATERAL (
+      SELECT coalesce(sum(b.coin_minor + b.note_minor), 0)::bigint AS minor, count(DISTINCT b.machine_id)::int AS machines
+        FROM box_count b
+       WHERE b.tenant_id = c.tenant_id AND b.collection_id = c.id
+         AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)) counted`;
+
+export async function selectCollection(tx: TenantTransaction, id: string): Promise<CollectionRow | null> {
+  const { rows } = await tx.sql<CollectionRow>(`${withSums('collection')} WHERE c.tenant_id = $1 AND c.id = $2`, [tx.tenantId, id]);
+  return rows[0] ?? null;
+}
+
+/** Holds collections, in one order everywhere, and says which there are. */
+export async function lockCollections(tx: TenantTransaction, ids: readonly string[]): Promise<{ id: string; site_id: string; state: CollectionState }[]> {
+  const { rows } = await tx.sql<{ id: string; site_id: string; state: CollectionState }>(
+    'SELECT id, site_id, state FROM collection WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) ORDER BY id FOR NO KEY UPDATE',
+    [tx.tenantId, ids],
+  );
+  return rows;
+}
+
+export async function markCounted(tx: TenantTransaction, id: string): Promise<void> {
+  await tx.sql(`UPDATE collection SET state = 'counted' WHERE tenant_id = $1 AND id = $2`, [tx.tenantId, id]);
+}
+
+export type CountRow = {
+  id: string;
+  placement_id: string;
+  machine_id: string;
+  machine_tag: string;
+  part: number;
+  removal: boolean;
+  coin_minor: bigint;
+  note_minor: bigint;
+  replaces_id: string | null;
+  replaced_by_id: string | null;
+  reason: string | null;
+  recorded_at: Date;
+  recorded_by: string;
+};
+
+export async function selectCounts(tx: TenantTransaction, collectionId: string): Promise<CountRow[]> {
+  const { rows } = await tx.sql<CountRow>(
+    `SELECT b.id, b.placement_id, b.machine_id, m.tag AS machine_tag, b.part, b.removal, b.coin_minor, b.note_minor, b.replaces_id,
+            newer.id AS replaced_by_id, b.reason, b.recorded_at, b.recorded_by
+       FROM box_count b
+       JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id
+       LEFT JOIN box_count newer ON newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id
+      WHERE b.tenant_id = $1 AND b.collection_id = $2
+      ORDER BY m.tag, b.part, b.recorded_at, b.id`,
+    [tx.tenantId, collectionId],
+  );
+  return rows;
+}
+
+export type SlipRow = { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator' };
+
+export async function selectSlips(tx: TenantTransaction, collectionId: string): Promise<SlipRow[]> {
+  const { rows } = await tx.sql<SlipRow>(
+    `SELECT r.id, r.machine_id, m.tag AS machine_tag, r.refunded_on, r.amount_minor, r.paid_by
+       FROM refund_slip r JOIN machine m ON m.tenant_id = r.tenant_id AND m.id = r.machine_id
+      WHERE r.tenant_id = $1 AND r.collection_id = $2 ORDER BY m.tag, r.refunded_on, r.id`,
+    [tx.tenantId, collectionId],
+  );
+  return rows;
+}
+
+export type HandedRow = { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null };
+
+export async function selectHanded(tx: TenantTransaction, collectionId: string): Promise<HandedRow[]> {
+  const { rows } = await tx.sql<HandedRow>(
+    'SELECT id, party_id, amount_minor, acknowledged_by FROM cash_handed WHERE tenant_id = $1 AND collection_id = $2 ORDER BY id',
+    [tx.tenantId, collectionId],
+  );
+  return rows;
+}
+
+export async function selectCollections(
+  tx: TenantTransaction,
+  list: {
+    after: readonly [happenedAt: string, id: string] | null;
+    limit: number;
+    siteId: string | null;
+    state: string | null;
+    from: string | null;
+    before: string | null;
+    importFileId: string | null;
+    siteIds: readonly string[] | null;
+    states: readonly string[] | null;
+  },
+): Promise<CollectionRow[]> {
+  const [happenedAt, id] = list.after ?? [null, null];
+  const { rows } = await tx.sql<CollectionRow>(
+    // The page is cut first, so that sums are made for what is shown and nothing else.
+    `${withSums(`(
+        SELECT * FROM collection
+         WHERE tenant_id = $1
+           AND ($2::timestamptz IS NULL OR (happened_at, id) < ($2, $3::uuid))
+           AND ($4::uuid IS NULL OR site_id = $4)
+           AND ($5::text IS NULL OR state = $5)
+           AND ($6::date IS NULL OR accounting_date >= $6)
+           AND ($7::date IS NULL OR accounting_date < $7)
+           AND ($8::uuid IS NULL OR import_file_id = $8)
+           AND ($9::uuid[] IS NULL OR site_id = ANY ($9))
+           AND ($10::text[] IS NULL OR state = ANY ($10))
+         ORDER BY happened_at DESC, id DESC LIMIT $11)`)}
+      ORDER BY c.happened_at DESC, c.id DESC`,
+    [tx.tenantId, happenedAt, id, list.siteId, list.state, list.from, list.before, list.importFileId, list.siteIds, list.states, list.limit + 1],
+  );
+  return rows;
+}

@@ -1,0 +1,104 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { NewCollection, NewCount, NewHanded, NewSlip } from './record-collections';
+
+export async function insertCollections(tx: TenantTransaction, collections: readonly NewCollection[], now: Date): Promise<void> {
+  const column = <Value>(value: (collection: NewCollection) => Value): Value[] => collections.map(value);
+  await tx.sql(
+    `INSERT INTO collection (tenant_id, id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state,
+                             collected_by, import_file_id, recorded_at, recorded_by)
+     SELECT $1, c.id, c.site_id, c.currency, c.happened_at, c.local_date, c.accounting_date, c.accounting_reason, c.state,
+            c.collected_by, c.import_file_id, $2, $3
+       FROM unnest($4::uuid[], $5::uuid[], $6::text[], $7::timestamptz[], $8::date[], $9::date[], $10::text[], $11::text[],
+                   $12::uuid[], $13::uuid[])
+         AS c (id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state, collected_by, import_file_id)`,
+    [
+      tx.tenantId,
+      now,
+      tx.actor,
+      column((c) => c.id),
+      column((c) => c.siteId),
+      column((c) => c.currency),
+      column((c) => c.happenedAt),
+      column((c) => c.localDate),
+      column((c) => c.accountingDate),
+      column((c) => c.accountingReason),
+      column((c) => c.state),
+      column((c) => c.collectedBy),
+      column((c) => c.importFileId),
+    ],
+  );
+}
+
+export async function insertCounts(tx: TenantTransaction, counts: readonly NewCount[], now: Date): Promise<void> {
+  const column = <Value>(value: (count: NewCount) => Value): Value[] => counts.map(value);
+  await tx.sql(
+    `INSERT INTO box_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor,
+                            note_minor, recorded_at, recorded_by)
+     SELECT $1, b.id, b.collection_id, b.site_id, b.placement_id, b.machine_id, b.part, b.removal, b.currency, b.coin, b.note, $2, $3
+       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::uuid[], $9::smallint[], $10::boolean[], $11::text[],
+                   $12::bigint[], $13::bigint[])
+         AS b (id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin, note)`,
+    [
+      tx.tenantId,
+      now,
+      tx.actor,
+      column((b) => b.id),
+      column((b) => b.collectionId),
+      column((b) => b.siteId),
+      column((b) => b.placementId),
+      column((b) => b.machineId),
+      column((b) => b.part),
+      column((b) => b.removal),
+      column((b) => b.currency),
+      column((b) => b.coinMinor),
+      column((b) => b.noteMinor),
+    ],
+  );
+}
+
+export async function insertSlips(tx: TenantTransaction, slips: readonly NewSlip[], now: Date): Promise<void> {
+  const column = <Value>(value: (slip: NewSlip) => Value): Value[] => slips.map(value);
+  await tx.sql(
+    `INSERT INTO refund_slip (tenant_id, id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount_minor,
+                              paid_by, recorded_at, recorded_by)
+     SELECT $1, r.id, r.collection_id, r.site_id, r.placement_id, r.machine_id, r.refunded_on, r.currency, r.amount, r.paid_by, $2, $3
+       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::uuid[], $9::date[], $10::text[], $11::bigint[], $12::text[])
+         AS r (id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount, paid_by)`,
+    [
+      tx.tenantId,
+      now,
+      tx.actor,
+      column((r) => r.id),
+      column((r) => r.collectionId),
+      column((r) => r.siteId),
+      column((r) => r.placementId),
+      column((r) => r.machineId),
+      column((r) => r.refundedOn),
+      column((r) => r.currency),
+      column((r) => r.amountMinor),
+      column((r) => r.paidBy),
+    ],
+  );
+}
+
+export async function insertHanded(tx: TenantTransaction, handed: readonly NewHanded[], now: Date): Promise<void> {
+  const column = <Value>(value: (each: NewHanded) => Value): Value[] => handed.map(value);
+  await tx.sql(
+    `INSERT INTO cash_handed (tenant_id, id, collection_id, site_id, party_id, currency, amount_minor, acknowledged_by, recorded_at, recorded_by)
+     SELECT $1, h.id, h.collection_id, h.site_id, h.party_id, h.currency, h.amount, h.acknowledged_by, $2, $3
+       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::text[], $9::bigint[], $10::text[])
+         AS h (id, collection_id, site_id, party_id, currency, amount, acknowledged_by)`,
+    [
+      tx.tenantId,
+      now,
+      tx.actor,
+      column((h) => h.id),
+      column((h) => h.collectionId),
+      column((h) => h.siteId),
+      column((h) => h.partyId),
+      column((h) => h.currency),
+      column((h) => h.amountMinor),
+      column((h) => h.acknowledgedBy),
+    ],
+  );
+}

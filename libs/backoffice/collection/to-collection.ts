@@ -1,0 +1,80 @@
+import type { BoxCount, Collection, CollectionSummary } from '#contracts/collection';
+import { formatInstant } from '#contracts/format';
+import { moneyOf } from '#contracts/money';
+import { done, type Outcome } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
+import type { CurrencyCode } from '#domain/money/currency';
+import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CountRow } from './collection.sql';
+
+/** A stored collection as lists show it. */
+export function toSummary(row: CollectionRow): CollectionSummary {
+  const money = (minor: bigint) => moneyOf(minor, row.currency);
+  return {
+    id: row.id,
+    siteId: row.site_id,
+    siteCode: row.site_code,
+    siteName: row.site_name,
+    happenedAt: formatInstant(row.happened_at),
+    localDate: row.local_date,
+    accountingDate: row.accounting_date,
+    state: row.state,
+    counted: money(row.counted_minor),
+    countedMachines: row.counted_machines,
+    refunds: money(row.refunds_minor),
+    handed: money(row.handed_minor),
+    importFileId: row.import_file_id,
+    revision: row.revision,
+  };
+}
+
+/** A collection with everything that was entered for it. Nothing that was expected or counted before is read here. */
+export async function showCollection(tx: TenantTransaction, row: CollectionRow): Promise<Collection> {
+  const money = (minor: bigint) => moneyOf(minor, row.currency);
+  const counts = await selectCounts(tx, row.id);
+  const slips = await selectSlips(tx, row.id);
+  const handed = await selectHanded(tx, row.id);
+  return {
+    ...toSummary(row),
+    accountingReason: row.accounting_reason,
+    collectedBy: row.collected_by,
+    recordedAt: formatInstant(row.recorded_at),
+    recordedBy: row.recorded_by,
+    acceptedAt: row.accepted_at && formatInstant(row.accepted_at),
+    acceptedBy: row.accepted_by,
+    counts: counts.map((count) => toCount(count, row.currency)),
+    refundSlips: slips.map((slip) => ({
+      id: slip.id,
+      machineId: slip.machine_id,
+      machineTag: slip.machine_tag,
+      refundedOn: slip.refunded_on,
+      amount: money(slip.amount_minor),
+      paidBy: slip.paid_by,
+    })),
+    cashHanded: handed.map((each) => ({ id: each.id, partyId: each.party_id, amount: money(each.amount_minor), acknowledgedBy: each.acknowledged_by })),
+  };
+}
+
+/** The collection as it is after a change within this transaction. */
+export async function readBack(tx: TenantTransaction, id: string): Promise<Outcome<Collection>> {
+  const row = await selectCollection(tx, id);
+  if (row === null) throw new Error(`collection ${id} is gone`);
+  return done(await showCollection(tx, row));
+}
+
+function toCount(row: CountRow, currency: CurrencyCode): BoxCount {
+  return {
+    id: row.id,
+    placementId: row.placement_id,
+    machineId: row.machine_id,
+    machineTag: row.machine_tag,
+    part: row.part,
+    removal: row.removal,
+    coin: moneyOf(row.coin_minor, currency),
+    note: moneyOf(row.note_minor, currency),
+    replacesId: row.replaces_id,
+    replacedById: row.replaced_by_id,
+    reason: row.reason,
+    recordedAt: formatInstant(row.recorded_at),
+    recordedBy: row.recorded_by,
+  };
+}

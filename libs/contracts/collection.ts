@@ -1,0 +1,172 @@
+import { z } from 'zod';
+import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
+import { moneyNotNegativeSchema, moneySchema } from './money';
+import { pageQuerySchema, pageSchema } from './page';
+
+export const collectionStateSchema = z
+  .enum(['open', 'counted', 'accepted'])
+  .describe('`open`: nothing counted yet; `counted`: waits for acceptance; `accepted`: in the books, and only corrections follow.');
+
+const partSchema = z.int().min(1).max(99);
+const actorSchema = z.string().describe('`user:<id>`, `token:<id>` or `system:<name>`.');
+
+/** For amounts of which nothing is nothing to write down. */
+const moneyPositiveSchema = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]/.test(amount), {
+  path: ['amount'],
+  message: 'must be above zero',
+  params: { code: 'not-positive' },
+});
+
+/** Cash out of one machine's box. */
+export const boxCountSchema = z
+  .strictObject({
+    id: idSchema,
+    placementId: idSchema,
+    machineId: idSchema,
+    machineTag: codeSchema,
+    part: partSchema,
+    removal: z.boolean(),
+    coin: moneySchema,
+    note: moneySchema,
+    replacesId: idSchema.nullable().describe('The count that this one corrects.'),
+    replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),
+    reason: z.string().nullable(),
+    recordedAt: instantSchema,
+    recordedBy: actorSchema,
+  })
+  .meta({ id: 'BoxCount' });
+export type BoxCount = z.infer<typeof boxCountSchema>;
+
+export const refundSlipSchema = z
+  .strictObject({
+    id: idSchema,
+    machineId: idSchema,
+    machineTag: codeSchema,
+    refundedOn: localDateSchema,
+    amount: moneySchema,
+    paidBy: z.enum(['site', 'operator']),
+  })
+  .meta({ id: 'RefundSlip' });
+
+export const cashHandedSchema = z
+  .strictObject({ id: idSchema, partyId: idSchema, amount: moneySchema, acknowledgedBy: z.string().nullable() })
+  .meta({ id: 'CashHanded' });
+
+const summaryFields = {
+  id: idSchema,
+  siteId: idSchema,
+  siteCode: codeSchema,
+  siteName: nameSchema,
+  happenedAt: instantSchema,
+  localDate: localDateSchema.describe('Day of the visit at the site.'),
+  accountingDate: localDateSchema.describe('Day to which it is booked; it decides period, terms and tax.'),
+  state: collectionStateSchema,
+  counted: moneySchema.describe('Sum of the counts that stand.'),
+  countedMachines: z.int().min(0),
+  refunds: moneySchema,
+  handed: moneySchema.describe('Cash handed out before bagging.'),
+  importFileId: idSchema.nullable(),
+  revision: revisionSchema,
+};
+
+export const collectionSummarySchema = z.strictObject(summaryFields).meta({ id: 'CollectionSummary' });
+export type CollectionSummary = z.infer<typeof collectionSummarySchema>;
+
+/** One visit to one site. Until it is accepted it shows what was entered and nothing else. */
+export const collectionSchema = z
+  .strictObject({
+    ...summaryFields,
+    accountingReason: z.string().nullable(),
+    collectedBy: idSchema.nullable(),
+    recordedAt: instantSchema,
+    recordedBy: actorSchema,
+    acceptedAt: instantSchema.nullable(),
+    acceptedBy: actorSchema.nullable(),
+    counts: z.array(boxCountSchema).describe('Counts and their corrections, by machine.'),
+    refundSlips: z.array(refundSlipSchema),
+    cashHanded: z.array(cashHandedSchema),
+  })
+  .meta({ id: 'Collection' });
+export type Collection = z.infer<typeof collectionSchema>;
+
+const countEntrySchema = z
+  .strictObject({
+    id: idSchema.optional(),
+    machineTag: codeSchema.optional(),
+    placementId: idSchema.optional().describe('Instead of the tag, for clients that know placements.'),
+    coin: moneyNotNegativeSchema,
+    note: moneyNotNegativeSchema,
+    removal: z.boolean().default(false).describe('Counted at the removal of the machine: belongs to the placement that ends on this day.'),
+    part: partSchema.default(1).describe('When one box is counted in several parts: 1, 2, ...'),
+  })
+  .refine(({ machineTag, placementId }) => (machineTag === undefined) !== (placementId === undefined), {
+    path: ['machineTag'],
+    message: 'Name either the machine or the placement.',
+    params: { code: 'one-of-two' },
+  });
+export type CountEntry = z.infer<typeof countEntrySchema>;
+
+const refundEntrySchema = z.strictObject({
+  id: idSchema.optional(),
+  machineTag: codeSchema,
+  refundedOn: localDateSchema,
+  amount: moneyPositiveSchema,
+  paidBy: z.enum(['site', 'operator']).default('site'),
+});
+export type RefundEntry = z.infer<typeof refundEntrySchema>;
+
+const handedEntrySchema = z.strictObject({
+  id: idSchema.optional(),
+  amount: moneyPositiveSchema,
+  acknowledgedBy: nameSchema.nullable().default(null).describe('Name of who acknowledged it at the site.'),
+  partyId: idSchema.optional().describe('Who was handed it; the site\'s party when left out.'),
+});
+export type HandedEntry = z.infer<typeof handedEntrySchema>;
+
+const entryFields = {
+  counts: z.array(countEntrySchema).max(500),
+  refunds: z.array(refundEntrySchema).max(500).default([]),
+  cashHanded: z.array(handedEntrySchema).max(50).default([]),
+};
+
+export const createCollectionSchema = z.strictObject({
+  id: idSchema.optional(),
+  siteId: idSchema,
+  happenedAt: instantSchema,
+  accountingDate: localDateSchema.optional().describe('Day to which it is booked, when that is another one than that of the visit.'),
+  accountingReason: reasonSchema.optional(),
+  collectedBy: idSchema.nullable().default(null).describe('The person who collected.'),
+  ...entryFields,
+  counts: entryFields.counts.default([]),
+});
+export type CreateCollection = z.infer<typeof createCollectionSchema>;
+
+export const addCountsSchema = z.strictObject({ ...entryFields, counts: entryFields.counts.min(1) });
+export type AddCounts = z.infer<typeof addCountsSchema>;
+
+export const acceptCollectionsSchema = z.strictObject({
+  collectionIds: z.array(idSchema).min(1).max(200).refine((ids) => new Set(ids).size === ids.length, 'names a collection twice'),
+});
+export type AcceptCollectionsCommand = z.infer<typeof acceptCollectionsSchema>;
+
+export const acceptedCollectionsSchema = z.strictObject({ accepted: z.int().min(1) });
+export type AcceptedCollections = z.infer<typeof acceptedCollectionsSchema>;
+
+export const correctCountSchema = z.strictObject({
+  id: idSchema.optional().describe('Id of the new count.'),
+  countId: idSchema.describe('The count that is wrong. It stays legible.'),
+  coin: moneyNotNegativeSchema,
+  note: moneyNotNegativeSchema,
+  reason: reasonSchema,
+});
+export type CorrectCount = z.infer<typeof correctCountSchema>;
+
+export const collectionListQuerySchema = pageQuerySchema.extend({
+  siteId: idSchema.optional(),
+  state: collectionStateSchema.optional(),
+  from: localDateSchema.optional().describe('Only those booked to this day or later.'),
+  before: localDateSchema.optional().describe('Only those booked to a day before this one.'),
+  importFileId: idSchema.optional(),
+});
+export type CollectionListQuery = z.infer<typeof collectionListQuerySchema>;
+export const collectionPageSchema = pageSchema(collectionSummarySchema);

@@ -1,0 +1,69 @@
+import { randomUUID } from 'node:crypto';
+import type { TestOperator } from '#tests/support/api';
+import type { Sample, Samples } from '#tests/support/samples';
+import { makeMachine, makePlacement } from '#tests/support/set-up';
+import { siteUnderAgreement } from './agreements';
+
+type Place = { operator: TestOperator; siteId: string; state: string | undefined };
+
+const usd = (amount: string) => ({ amount, currency: 'USD' });
+
+let seconds = 0;
+/** A moment of January 2025, when the samples' first agreement holds; each is given out once. */
+function moment(): string {
+  seconds += 1;
+  return new Date(Date.parse('2025-01-10T12:00:00Z') + seconds * 1000).toISOString();
+}
+
+async function placedMachine(place: Place): Promise<string> {
+  const office = place.operator.as('owner');
+  const siteId = await siteUnderAgreement(place);
+  const machine = await makeMachine(office);
+  await makePlacement(office, { machineId: machine.id, siteId });
+  return machine['tag'] as string;
+}
+
+/** Recorded by a collector, so that everybody in the office is a second person to it. */
+async function inState(place: Place): Promise<{ id: string; revision: number; countId: string; machineTag: string }> {
+  const machineTag = await placedMachine(place);
+  const counts = place.state === 'open' ? [] : [{ machineTag, coin: usd('10.00'), note: usd('0.00') }];
+  const collector = place.operator.as('collector');
+  let { body } = await collector.post('/v1/collections', { siteId: place.siteId, happenedAt: moment(), counts }).expect(201);
+  if (place.state === 'accepted') ({ body } = await place.operator.as('owner').post(`/v1/collections/${body.id as string}/accept`).expect(200));
+  const made = body as { id: string; revision: number; counts: { id: string }[] };
+  return { id: made.id, revision: made.revision, countId: made.counts[0]?.id ?? randomUUID(), machineTag };
+}
+
+// The first is one in which the route does something.
+const openFirst = ['open', 'counted', 'accepted'];
+const countedFirst = ['counted', 'accepted', 'open'];
+const onCollection = (states: readonly string[], body: (made: Awaited<ReturnType<typeof inState>>) => object): Sample => ({
+  states,
+  prepare: async (place) => {
+    const made = await inState(place);
+    return { params: { id: made.id }, revision: made.revision, body: body(made) };
+  },
+});
+
+export const samples: Samples = {
+  'GET /v1/collections/{id}': {
+    states: openFirst,
+    prepare: async (place) => ({ params: { id: (await inState(place)).id } }),
+  },
+  'POST /v1/collections': {
+    prepare: async (place) => {
+      const machineTag = await placedMachine(place);
+      return { body: { id: randomUUID(), siteId: place.siteId, happenedAt: moment(), counts: [{ machineTag, coin: usd('10.00'), note: usd('0.00') }] } };
+    },
+  },
+  'POST /v1/collections/{id}/counts': onCollection(openFirst, ({ machineTag }) => ({ counts: [{ machineTag, coin: usd('10.00'), note: usd('0.00') }] })),
+  'POST /v1/collections/{id}/accept': {
+    states: countedFirst,
+    prepare: async (place) => ({ params: { id: (await inState(place)).id } }),
+  },
+  'POST /v1/collections/accept': {
+    states: countedFirst,
+    prepare: async (place) => ({ body: { collectionIds: [(await inState(place)).id] } }),
+  },
+  'POST /v1/collections/{id}/corrections': onCollection(countedFirst, ({ countId }) => ({ id: randomUUID(), countId, coin: usd('11.00'), note: usd('0.00'), reason: 'Counted again' })),
+};
