@@ -17,6 +17,9 @@ import { guaranteesOf, machineTakingsOf, waterfallsOf } from '#statement/settlem
 import { formatAmount, formatDate, formatDecimal } from '#statement/words/format';
 import { languageOf } from '#statement/words/languages';
 
+export type { StatementFacts } from '#statement/settlement-mapping';
+
+/** Throws when the payee is no party of the settlement, or a party or an earlier statement lacks its name or number: bugs. */
 export function statementFromSettlement(
   settlement: { readonly inputs: SettlementInputs; readonly result: SettlementResult },
   facts: StatementFacts,
