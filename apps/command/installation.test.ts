@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -12,14 +12,16 @@ import { startInstallation, type Installation, type InstallationOptions } from '
 // Stand-ins that only say what they were given; the real programs are tried in tests/ as a whole.
 const WRITE_ENVIRONMENT = `console.log(JSON.stringify(process.env));`;
 const API = `${WRITE_ENVIRONMENT}
-  const server = require('node:http').createServer((request, response) => response.end('ok')).listen(process.env.PORT, process.env.HOST ?? '127.0.0.1');
+  const server = require('node:http').createServer((request, response) => response.end('ok')).listen(process.env.PORT, process.env.HOST ?? '127.0.0.1', () => process.send({ kind: 'ready' }));
   process.on('SIGTERM', () => { console.log('closed'); process.exit(0); });`;
-const WORKER = `${WRITE_ENVIRONMENT} setInterval(() => {}, 1000); process.on('SIGTERM', () => process.exit(0));`;
+const WORKER = `${WRITE_ENVIRONMENT} setInterval(() => {}, 1000); process.on('SIGTERM', () => process.exit(0)); process.send({ kind: 'ready' });`;
 
 let directory: string;
 let toClose: (() => Promise<void>)[];
 beforeEach(() => {
   directory = mkdtempSync(join(tmpdir(), 'latchledger-installation-'));
+  // The database's account has to pass, or its files would be put elsewhere.
+  chmodSync(directory, 0o755);
   toClose = [];
 });
 afterEach(async () => {

@@ -6,7 +6,7 @@ import { isPortFree } from '#runtime/port';
 import { openDatabases, type Databases } from './databases';
 import { discardHalfSeeded, hasOperators, readDemoSignIns, seedIfEmpty, type DemoSignIn, type SeedDemo } from './demo-data';
 import { CommandFailure } from './failure';
-import { supervise, type ProcessSpecification, type Supervised } from './supervisor';
+import { supervise, type ProcessSpecification } from './supervisor';
 
 export type Installation = {
   readonly url: string;
@@ -119,11 +119,16 @@ async function startProcesses(
   });
   const waiting = new AbortController();
   try {
-    await Promise.race([untilReady(configuration, waiting.signal), failureOf(running)]);
+    await Promise.race([Promise.all(running.map(({ ready }) => ready)), timeIsUp(waiting.signal)]);
   } finally {
     waiting.abort();
   }
-  for (const each of running) each.markReady();
+  await refuseUnready(configuration);
+}
+
+async function timeIsUp(signal: AbortSignal): Promise<never> {
+  await pause(READY_TIMEOUT_MS, undefined, { signal });
+  throw new CommandFailure(`Api and worker were not up after ${READY_TIMEOUT_MS / 1000} seconds; their logs say why.`);
 }
 
 function specifications(place: { options: InstallationOptions; databases: Databases; logDirectory: string }): ProcessSpecification[] {
@@ -148,28 +153,11 @@ function specifications(place: { options: InstallationOptions; databases: Databa
   ];
 }
 
-async function untilReady({ host, port }: StartConfiguration, signal: AbortSignal): Promise<void> {
+/** Asks once as a user's browser would: through the port, down to the database. */
+async function refuseUnready({ host, port }: StartConfiguration): Promise<void> {
   // All addresses means this machine's own, too.
   const reachable = host === '0.0.0.0' ? '127.0.0.1' : host === '::' ? '[::1]' : host.includes(':') ? `[${host}]` : host;
-  const deadline = Date.now() + READY_TIMEOUT_MS;
-  while (Date.now() < deadline && !signal.aborted) {
-    const status = await fetch(`http://${reachable}:${port}/health/ready`).then(
-      async (answer) => {
-        await answer.body?.cancel();
-        return answer.status;
-      },
-      () => 0,
-    );
-    if (status === 200) return;
-    await pause(50);
-  }
-  throw new CommandFailure(`The api was not ready after ${READY_TIMEOUT_MS / 1000} seconds; its log says why.`);
-}
-
-async function failureOf(running: readonly Supervised[]): Promise<never> {
-  return Promise.race(
-    running.map(async (each) => {
-      throw new CommandFailure(`The ${each.name} did not start: ${await each.failedBeforeReady}`);
-    }),
-  );
+  const answer = await fetch(`http://${reachable}:${port}/health/ready`, { signal: AbortSignal.timeout(READY_TIMEOUT_MS) });
+  await answer.body?.cancel();
+  if (!answer.ok) throw new CommandFailure(`The api is up but not ready (status ${answer.status}); its log says why.`);
 }

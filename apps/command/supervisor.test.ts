@@ -37,12 +37,11 @@ async function until(condition: () => boolean): Promise<void> {
   throw new Error('waited ten seconds in vain');
 }
 
-const ALIVE = `console.log('up', process.env.GIVEN, process.env.HOME); process.on('SIGTERM', () => { console.log('down'); process.exit(0); }); setInterval(() => {}, 1000);`;
+const ALIVE = `console.log('up', process.env.GIVEN, process.env.HOME); process.on('SIGTERM', () => { console.log('down'); process.exit(0); }); setInterval(() => {}, 1000); process.send({ kind: 'ready' });`;
 
 it('runs a process with the environment that it is given and no other, and closes it', async () => {
   const supervised = start(ALIVE);
-  await until(() => log().includes('up'));
-  supervised.markReady();
+  await supervised.ready;
   await supervised.stop();
   expect(log()).toBe('up yes undefined\ndown\n');
   expect(supervised.pid()).toBeUndefined();
@@ -51,8 +50,7 @@ it('runs a process with the environment that it is given and no other, and close
 it('starts it again after a crash, with growing pauses', async () => {
   const restarts: string[] = [];
   const supervised = start(ALIVE, restarts);
-  await until(() => log().includes('up'));
-  supervised.markReady();
+  await supervised.ready;
   for (const times of [2, 3]) {
     process.kill(supervised.pid() ?? 0, 'SIGKILL');
     await until(() => log().split('up').length === times + 1);
@@ -63,7 +61,7 @@ it('starts it again after a crash, with growing pauses', async () => {
 it('reports a process that ends before it was ready, with what it said, and does not try again', async () => {
   const restarts: string[] = [];
   const supervised = start(`console.error('PORT must be a port'); process.exit(78);`, restarts);
-  expect(await supervised.failedBeforeReady).toBe('exit status 78: PORT must be a port');
+  await expect(supervised.ready).rejects.toThrow('The example did not start: exit status 78: PORT must be a port');
   await pause(100);
   expect(restarts).toEqual([]);
   expect(log()).toBe('PORT must be a port\n');
@@ -72,8 +70,7 @@ it('reports a process that ends before it was ready, with what it said, and does
 it('does not start again what was stopped while it waited to be started again', async () => {
   const restarts: string[] = [];
   const supervised = start(ALIVE, restarts);
-  await until(() => log().includes('up'));
-  supervised.markReady();
+  await supervised.ready;
   process.kill(supervised.pid() ?? 0, 'SIGKILL');
   await until(() => restarts.length === 1);
   await supervised.stop();

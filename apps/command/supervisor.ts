@@ -2,6 +2,8 @@ import { fork, type ChildProcess } from 'node:child_process';
 import { closeSync, mkdirSync, openSync, readFileSync, renameSync, statSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
+import { READY_MESSAGE } from '#runtime/lifecycle';
+import { CommandFailure } from './failure';
 
 export type ProcessSpecification = {
   readonly name: string;
@@ -16,10 +18,8 @@ export type ProcessSpecification = {
 
 export type Supervised = {
   readonly name: string;
-  /** Resolves with what went wrong when the process ended before {@link markReady}. */
-  readonly failedBeforeReady: Promise<string>;
-  /** From now on the process is started again whenever it ends. */
-  readonly markReady: () => void;
+  /** Resolves when the process has said that it is up; rejects when it ended before that, with what it printed. */
+  readonly ready: Promise<void>;
   /** Asks it to close, waits, and kills what does not. */
   readonly stop: () => Promise<void>;
   readonly pid: () => number | undefined;
@@ -45,19 +45,29 @@ export function supervise(
   let isReady = false;
   let isStopping = false;
   let crashes = 0;
-  let reportFailure: (reason: string) => void;
-  const failedBeforeReady = new Promise<string>((resolve) => (reportFailure = resolve));
+  let settle: { resolve: () => void; reject: (failure: CommandFailure) => void } | undefined;
+  const ready = new Promise<void>((resolve, reject) => (settle = { resolve, reject }));
+  // Whoever does not wait for it is not to be ended by it.
+  ready.catch(() => undefined);
   const wakeUp = new AbortController();
 
   const run = (): void => {
     const startedAt = Date.now();
     const started = spawnProcess(specification);
     child = started;
+    started.on('message', (message) => {
+      if ((message as { kind?: unknown } | null)?.kind !== READY_MESSAGE.kind) return;
+      isReady = true;
+      settle?.resolve();
+    });
     started.once('exit', (status, signal) => {
       child = undefined;
       if (isStopping) return;
       const reason = signal ?? `exit status ${status}`;
-      if (!isReady) return reportFailure(`${reason}: ${endOf(specification.logFile)}`);
+      if (!isReady) {
+        settle?.reject(new CommandFailure(`The ${specification.name} did not start: ${reason}: ${endOf(specification.logFile)}`));
+        return;
+      }
       crashes = Date.now() - startedAt > HEALTHY_AFTER_MS ? 0 : crashes + 1;
       const delayMs = Math.min(FIRST_RESTART_MS * 2 ** crashes, LONGEST_RESTART_MS);
       events.onRestart({ name: specification.name, reason, delayMs });
@@ -68,12 +78,7 @@ export function supervise(
 
   return {
     name: specification.name,
-    failedBeforeReady,
-    markReady: () => {
-      isReady = true;
-      // It may have ended in the very moment in which it was found ready.
-      if (!child && !isStopping) run();
-    },
+    ready,
     stop: async () => {
       isStopping = true;
       wakeUp.abort();

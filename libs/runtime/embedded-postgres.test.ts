@@ -243,14 +243,16 @@ describe('accounts', () => {
     const home = newDirectory();
     chmodSync(home, 0o700);
     const dataDirectory = join(home, 'checkout', 'data');
-    const first = await start(dataDirectory);
+    const said: string[] = [];
+    cleanups.push(() => removeRelocated(dataDirectory));
+    const first = await startEmbeddedPostgres({ dataDirectory, log: (message) => said.push(message) });
     await query(first.superuserUrl, 'CREATE TABLE kept AS SELECT 42 AS answer');
     await first.stop();
     const second = await start(dataDirectory);
-    cleanups.push(() => removeRelocated(dataDirectory));
     expect(await query(second.superuserUrl, 'SELECT answer FROM kept')).toEqual([{ answer: 42 }]);
     // Root's database account cannot enter the home; an ordinary user's server runs as that user.
     expect(existsSync(join(dataDirectory, 'location.json'))).toBe(isRoot);
+    expect(said.some((message) => message.includes('its account cannot enter'))).toBe(isRoot);
     await second.stop();
   });
 
@@ -258,11 +260,11 @@ describe('accounts', () => {
     const home = newDirectory();
     chmodSync(home, 0o700);
     const [original, copy] = [join(home, 'original'), join(home, 'copy')];
+    cleanups.push(() => removeRelocated(original), () => removeRelocated(copy));
     const first = await start(original);
     mkdirSync(copy);
     if (isRoot) writeFileSync(join(copy, 'location.json'), readFileSync(join(original, 'location.json')));
     const second = await start(copy);
-    cleanups.push(() => removeRelocated(original), () => removeRelocated(copy));
     expect(second.superuserUrl).not.toBe(first.superuserUrl);
     await first.stop();
     await second.stop();

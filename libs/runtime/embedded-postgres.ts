@@ -71,12 +71,10 @@ const DISCARDED_SETTINGS = {
  * used as it is: one that an earlier process left behind when it was killed as well as one that another command uses now.
  */
 export async function startEmbeddedPostgres(options: EmbeddedPostgresOptions): Promise<EmbeddedPostgres> {
+  const log = options.log ?? (() => undefined);
   const cluster = await openCluster({ dataDirectory: options.dataDirectory, sync: true });
-  const { client, url } = await joinServer(cluster, {
-    settings: KEPT_SETTINGS,
-    discardWhenAbandoned: undefined,
-    log: options.log ?? (() => undefined),
-  });
+  if (cluster.isElsewhere) log(`the database's files are in ${cluster.serverDirectory}: its account cannot enter ${options.dataDirectory}`);
+  const { client, url } = await joinServer(cluster, { settings: KEPT_SETTINGS, discardWhenAbandoned: undefined, log });
   return { superuserUrl: url, stop: leaveServer({ cluster, client, onLost: options.onLost }) };
 }
 

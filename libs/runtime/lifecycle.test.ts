@@ -43,9 +43,13 @@ async function upBy({ said }: { said: () => string }): Promise<void> {
   while (!said().includes('up')) await new Promise((resolve) => setTimeout(resolve, 20));
 }
 
-it('closes on SIGTERM', async () => {
+it('says that it is up, and closes on SIGTERM', async () => {
   const running = start(script());
+  const messages: unknown[] = [];
+  running.child.on('message', (message) => messages.push(message));
   await upBy(running);
+  while (messages.length === 0) await new Promise((resolve) => setTimeout(resolve, 20));
+  expect(messages).toEqual([{ kind: 'ready' }]);
   running.child.kill('SIGTERM');
   expect(await running.ended).toBe(0);
   expect(running.said()).toBe('up\ndown\n');

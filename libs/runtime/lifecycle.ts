@@ -4,6 +4,9 @@ import type { Logger } from './logging';
 /** Exit status of a process that was configured wrongly (EX_CONFIG of BSD's sysexits.h): starting it again is of no use. */
 export const CONFIGURATION_EXIT_STATUS = 78;
 
+/** Sent to whoever started us with a channel, once we are up. */
+export const READY_MESSAGE = { kind: 'ready' } as const;
+
 /** Longer than a request or a job step may take; whoever supervises us kills after some more. */
 const CLOSE_TIMEOUT_MS = 20_000;
 
@@ -54,7 +57,10 @@ export function runProcess(options: { readonly logger: Logger; readonly start: (
     end(1, 'an uncaught error');
   });
   starting.then(
-    () => logger.info('started'),
+    () => {
+      logger.info('started');
+      process.send?.(READY_MESSAGE);
+    },
     (error: unknown) => {
       logger.fatal({ err: error }, 'did not start');
       process.exit(1);

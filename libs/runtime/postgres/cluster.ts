@@ -23,6 +23,8 @@ import { sharedStateDirectory } from './state-directory';
 export type Cluster = {
   /** Holds the cluster, its superuser password, the remembered port and the server's log. */
   readonly serverDirectory: string;
+  /** Not below the data directory that was asked for. */
+  readonly isElsewhere: boolean;
   /** PGDATA: mode 0700, owned by the account. */
   readonly clusterDirectory: string;
   readonly superuserPassword: string;
@@ -48,6 +50,7 @@ export async function openCluster(options: { dataDirectory: string; sync: boolea
   const account = accountForExistingCluster(clusterDirectory);
   return {
     serverDirectory,
+    isElsewhere: parent !== dataDirectory,
     clusterDirectory,
     superuserPassword: readFileSync(join(serverDirectory, 'superuser-password'), 'utf8').trim(),
     account,
