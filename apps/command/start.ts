@@ -2,6 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { relative } from 'node:path';
 import { readStartConfiguration } from '#runtime/configuration';
 import { configurationOrExit } from '#runtime/lifecycle';
+import { seedDemo } from './demo/seed';
 import { CommandFailure, runCommand, say } from './failure';
 import { startInstallation, type Installation } from './installation';
 
@@ -18,8 +19,7 @@ runCommand(async () => {
       {
         configuration,
         environment: process.env,
-        // Loaded only when there is a demo to write: most starts find their data there.
-        seedDemo: async (place) => (await import('./demo/seed')).seedDemo(place),
+        seedDemo,
         log: (message) => say(`  ${message}`),
         onLost: end.fail,
       },
