@@ -1,5 +1,42 @@
 import type { TenantTransaction } from '#database/tenant';
-import type { NewCollection, NewCount, NewHanded, NewSlip } from './record-collections';
+import type { LocalDate } from '#domain/calendar/local-date';
+
+/** A visit that was checked: its local date is the site's day of `happenedAt`, its currency the site's. */
+export type NewCollection = {
+  readonly id: string;
+  readonly siteId: string;
+  readonly currency: string;
+  readonly happenedAt: Date;
+  readonly localDate: LocalDate;
+  readonly accountingDate: LocalDate;
+  /** Why it is booked to another day; null when it is not. */
+  readonly accountingReason: string | null;
+  readonly state: 'open' | 'counted';
+  readonly collectedBy: string | null;
+  readonly importFileId: string | null;
+};
+
+/** Ties an entry to its visit; the currency is the visit's. */
+type EntryOf = { readonly id: string; readonly collectionId: string; readonly siteId: string; readonly currency: string };
+
+export type NewCount = EntryOf & {
+  readonly placementId: string;
+  readonly machineId: string;
+  readonly part: number;
+  readonly removal: boolean;
+  readonly coinMinor: bigint;
+  readonly noteMinor: bigint;
+};
+
+export type NewSlip = EntryOf & {
+  readonly placementId: string;
+  readonly machineId: string;
+  readonly refundedOn: LocalDate;
+  readonly amountMinor: bigint;
+  readonly paidBy: 'site' | 'operator';
+};
+
+export type NewHanded = EntryOf & { readonly partyId: string; readonly amountMinor: bigint; readonly acknowledgedBy: string | null };
 
 export async function insertCollections(tx: TenantTransaction, collections: readonly NewCollection[], now: Date): Promise<void> {
   const column = <Value>(value: (collection: NewCollection) => Value): Value[] => collections.map(value);
