@@ -6,7 +6,23 @@ import { issuedLines } from '#domain/settlement/differences';
 import { settle } from '#domain/settlement/settle';
 import type { SettlementInputs } from '#domain/settlement/types';
 import type { LawLimit } from '#domain/tax/types';
-import { breakIn, cashless, charge, count, fixedRule, inputs, insideRule, machine, operator, period, shares, site, slip, takingsRule, version } from '#tests/support/settlement-inputs';
+import {
+  breakIn,
+  cashless,
+  charge,
+  count,
+  fixedRule,
+  inputs,
+  insideRule,
+  machine,
+  operator,
+  period,
+  shares,
+  site,
+  slip,
+  takingsRule,
+  version,
+} from '#tests/support/settlement-inputs';
 
 const dated = { areaId: 'area', source: 'invented for tests', from: localDate('2020-01-01'), until: null };
 
@@ -20,14 +36,31 @@ const limits: LawLimit[] = [
 function everything(): SettlementInputs {
   const first = version('2020-01-01', {
     tokens: [{ tokenId: 'brass', valueMinor: 25n }],
-    charges: [charge({ rest: 'carry' }), charge({ id: 'card', title: 'Card fees', scope: 'machine', amount: { kind: 'percentage', of: 'cashless-takings', percent: decimal('2.5') } })],
+    charges: [
+      charge({ rest: 'carry' }),
+      charge({ id: 'card', title: 'Card fees', scope: 'machine', amount: { kind: 'percentage', of: 'cashless-takings', percent: decimal('2.5') } }),
+    ],
     breakIns: { borneBy: 'site' },
     guarantees: [{ id: 'g', kind: 'at-least', party: site, amountMinor: 5000n, per: 'month', scope: 'agreement', from: 'operator' }],
     advances: { kind: 'percentage', percent: decimal('10') },
     payout: { smallestMinor: 0n, negative: 'carry', smallestCoinMinor: 5n },
   });
-  const second = version('2026-02-10', { grouping: 'machine', advances: { kind: 'percentage', percent: decimal('10') }, split: { kind: 'bands', method: 'whole', scope: 'pool', per: 'period', bands: [{ fromMinor: 0n, toMinor: null, shares: shares([operator, '70'], [site, '30']) }] } });
-  const taxRules = [insideRule(['5', '1']), takingsRule(['2'], { id: 'rule-2', taxId: 'gaming', negative: 'carry', until: localDate('2026-02-15') }), fixedRule(1000n, { id: 'rule-3', taxId: 'decal', timing: { kind: 'when-due', month: 2, day: 1, onPlacement: true } })];
+  const second = version('2026-02-10', {
+    grouping: 'machine',
+    advances: { kind: 'percentage', percent: decimal('10') },
+    split: {
+      kind: 'bands',
+      method: 'whole',
+      scope: 'pool',
+      per: 'period',
+      bands: [{ fromMinor: 0n, toMinor: null, shares: shares([operator, '70'], [site, '30']) }],
+    },
+  });
+  const taxRules = [
+    insideRule(['5', '1']),
+    takingsRule(['2'], { id: 'rule-2', taxId: 'gaming', negative: 'carry', until: localDate('2026-02-15') }),
+    fixedRule(1000n, { id: 'rule-3', taxId: 'decal', timing: { kind: 'when-due', month: 2, day: 1, onPlacement: true } }),
+  ];
   const january = period('2026-01-01', '2026-02-01', { versions: [first], taxRules, counts: [count('A', '2026-01-20', 3000n)] });
   const issued = settle(inputs(january));
   const later = { ...january, counts: [...january.counts, count('A', '2026-01-27', 40_001n)] };
@@ -37,7 +70,10 @@ function everything(): SettlementInputs {
       taxRules,
       limits,
       machines: [machine('A'), machine('B', { placements: [{ id: 'p-B', from: localDate('2026-02-03'), until: localDate('2026-02-20') }] })],
-      counts: [count('A', '2026-02-05', 30_000n, { tokens: [{ tokenId: 'brass', pieces: 7 }], meteredMinor: 31_000n }), count('B', '2026-02-17', 90_000n)],
+      counts: [
+        count('A', '2026-02-05', 30_000n, { tokens: [{ tokenId: 'brass', pieces: 7 }], meteredMinor: 31_000n }),
+        count('B', '2026-02-17', 90_000n),
+      ],
       refundSlips: [slip('A', '2026-02-05', 300n)],
       cashless: [cashless('B', '2026-02-11', 5000n, 100n)],
       breakIns: [breakIn('B', '2026-02-18', 2000n)],

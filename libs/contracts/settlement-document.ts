@@ -47,9 +47,19 @@ const periodInputs = z.strictObject({
     }),
   ),
   refundSlips: z.array(
-    z.strictObject({ id: storedId, machineId: storedId, collectionId: storedId, accountingDate: storedDate, date: storedDate, amountMinor: storedInteger, paidBy: storedId }),
+    z.strictObject({
+      id: storedId,
+      machineId: storedId,
+      collectionId: storedId,
+      accountingDate: storedDate,
+      date: storedDate,
+      amountMinor: storedInteger,
+      paidBy: storedId,
+    }),
   ),
-  cashless: z.array(z.strictObject({ id: storedId, machineId: storedId, accountingDate: storedDate, grossMinor: storedInteger, refundedMinor: storedInteger })),
+  cashless: z.array(
+    z.strictObject({ id: storedId, machineId: storedId, accountingDate: storedDate, grossMinor: storedInteger, refundedMinor: storedInteger }),
+  ),
   breakIns: z.array(z.strictObject({ id: storedId, machineId: storedId, accountingDate: storedDate, amountMinor: storedInteger })),
 });
 
@@ -65,7 +75,14 @@ export const storedInputsSchema = z.strictObject({
   carriedItems: z.array(z.strictObject({ id: storedId, party: storedId, amountMinor: storedInteger })),
   advances: z.array(z.strictObject({ id: storedId, party: storedId, openMinor: storedInteger })),
   handedCash: z.array(
-    z.strictObject({ id: storedId, party: storedId, collectionId: storedId.nullable(), date: storedDate, amountMinor: storedInteger, reason: z.enum(['handed', 'kept', 'on-account']) }),
+    z.strictObject({
+      id: storedId,
+      party: storedId,
+      collectionId: storedId.nullable(),
+      date: storedDate,
+      amountMinor: storedInteger,
+      reason: z.enum(['handed', 'kept', 'on-account']),
+    }),
   ),
 }) satisfies z.ZodType<SettlementInputs>;
 
@@ -105,8 +122,12 @@ export const storedResultSchema = z.strictObject({
   kind,
   currency: currencySchema,
   agreementId: storedId,
-  periods: z.array(z.strictObject({ period, kind: z.enum(['current', 'difference']), lines: z.array(storedLineSchema), totals, carriesOut: storedCarriesSchema })),
-  parties: z.array(z.strictObject({ party: storedId, role: z.enum(['operator', 'site', 'other']), sharesMinor: storedInteger, chargesMinor: storedInteger })),
+  periods: z.array(
+    z.strictObject({ period, kind: z.enum(['current', 'difference']), lines: z.array(storedLineSchema), totals, carriesOut: storedCarriesSchema }),
+  ),
+  parties: z.array(
+    z.strictObject({ party: storedId, role: z.enum(['operator', 'site', 'other']), sharesMinor: storedInteger, chargesMinor: storedInteger }),
+  ),
   payables: z.array(payable),
   payoutLines: z.array(storedLineSchema),
   taxes: z.array(
@@ -144,7 +165,9 @@ export function encodeResult(result: SettlementResult): CanonicalValue {
   return plain(result);
 }
 
-export type Decoded<Document> = { readonly ok: true; readonly document: Document } | { readonly ok: false; readonly problems: readonly { readonly pointer: string; readonly message: string }[] };
+export type Decoded<Document> =
+  | { readonly ok: true; readonly document: Document }
+  | { readonly ok: false; readonly problems: readonly { readonly pointer: string; readonly message: string }[] };
 
 /** Reads stored or attached inputs; what does not fit is named by its place and never repaired. */
 export function decodeInputs(value: unknown): Decoded<SettlementInputs> {
@@ -158,7 +181,10 @@ export function decodeResult(value: unknown): Decoded<SettlementResult> {
 
 function decoded<Document>(parsed: z.ZodSafeParseResult<Document>): Decoded<Document> {
   if (parsed.success) return { ok: true, document: parsed.data };
-  return { ok: false, problems: parsed.error.issues.map((issue) => ({ pointer: issue.path.map((step) => `/${String(step)}`).join(''), message: issue.message })) };
+  return {
+    ok: false,
+    problems: parsed.error.issues.map((issue) => ({ pointer: issue.path.map((step) => `/${String(step)}`).join(''), message: issue.message })),
+  };
 }
 
 /** Copies plain data with every bigint as text. */

@@ -39,7 +39,10 @@ const explanation = z.strictObject({
     ]),
   ),
   rule: z
-    .union([z.strictObject({ of: z.literal('terms'), versionId: storedId, pointer: storedText }), z.strictObject({ of: z.literal('tax-rule'), ruleId: storedId })])
+    .union([
+      z.strictObject({ of: z.literal('terms'), versionId: storedId, pointer: storedText }),
+      z.strictObject({ of: z.literal('tax-rule'), ruleId: storedId }),
+    ])
     .nullable(),
   exact: z.strictObject({ numerator: storedInteger, denominator: storedInteger }).nullable(),
   parameters: z.record(z.string(), z.string()),
@@ -67,5 +70,7 @@ export const storedCarriesSchema = z.strictObject({
     }),
   ),
   negativeTaxes: z.array(z.strictObject({ taxId: storedId, amountMinor: storedInteger })),
-  coveredDays: z.array(z.strictObject({ machineId: storedId, kind: storedId, ranges: z.array(z.strictObject({ from: storedDate, until: storedDate })) })),
+  coveredDays: z.array(
+    z.strictObject({ machineId: storedId, kind: storedId, ranges: z.array(z.strictObject({ from: storedDate, until: storedDate })) }),
+  ),
 }) satisfies z.ZodType<PeriodCarries>;

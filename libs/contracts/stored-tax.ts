@@ -43,7 +43,12 @@ export const storedTaxRuleSchema = z.discriminatedUnion('method', [
       z.strictObject({ kind: z.literal('when-due'), ...monthAndDay, onPlacement: z.boolean() }),
     ]),
     components: z.array(
-      z.strictObject({ id: storedId, title: storedText, amountMinor: storedInteger, placedLater: z.strictObject({ ...monthAndDay, amountMinor: storedInteger }).nullable() }),
+      z.strictObject({
+        id: storedId,
+        title: storedText,
+        amountMinor: storedInteger,
+        placedLater: z.strictObject({ ...monthAndDay, amountMinor: storedInteger }).nullable(),
+      }),
     ),
   }),
 ]) satisfies z.ZodType<TaxRule>;

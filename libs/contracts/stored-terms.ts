@@ -22,7 +22,11 @@ const charge = z.strictObject({
   to: storedId,
   scope,
   amount: z.discriminatedUnion('kind', [
-    z.strictObject({ kind: z.literal('amount'), per: z.enum(['week', 'month', 'year', 'period', 'visit', 'machine-week', 'machine-month']), amountMinor: storedInteger }),
+    z.strictObject({
+      kind: z.literal('amount'),
+      per: z.enum(['week', 'month', 'year', 'period', 'visit', 'machine-week', 'machine-month']),
+      amountMinor: storedInteger,
+    }),
     z.strictObject({ kind: z.literal('percentage'), of: z.enum(['net-takings', 'cashless-takings', 'what-is-left']), percent: storedDecimal }),
   ]),
   rest: z.enum(['lapse', 'carry']),

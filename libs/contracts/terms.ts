@@ -18,10 +18,16 @@ const percentText = z
   .refine(isDecimal, 'must be a plain decimal with at most nine places and no superfluous zeros')
   .describe('Percent, exact: 33.333333333.');
 
-const dateText = z.string().refine(isLocalDate, 'must be a day between 1900 and 2199').meta({ format: 'date', description: 'Calendar day, ISO 8601.' });
+const dateText = z
+  .string()
+  .refine(isLocalDate, 'must be a day between 1900 and 2199')
+  .meta({ format: 'date', description: 'Calendar day, ISO 8601.' });
 
 const partyText = z.string().min(1).max(64).describe('Id of a party of these terms.');
-const keyText = z.string().regex(/^[a-z0-9][a-z0-9-]{0,39}$/).describe('1 to 40 small letters, digits or hyphens.');
+const keyText = z
+  .string()
+  .regex(/^[a-z0-9][a-z0-9-]{0,39}$/)
+  .describe('1 to 40 small letters, digits or hyphens.');
 const scope = z.enum(['agreement', 'pool', 'machine']).describe('For what an amount is meant: once, for each pool, or for each machine.');
 
 const cycleSchema = z.discriminatedUnion('kind', [
@@ -38,14 +44,21 @@ const chargeSchema = z
     to: partyText,
     scope,
     amount: z.discriminatedUnion('kind', [
-      z.strictObject({ kind: z.literal('amount'), per: z.enum(['week', 'month', 'year', 'period', 'visit', 'machine-week', 'machine-month']), amount: amountText }),
+      z.strictObject({
+        kind: z.literal('amount'),
+        per: z.enum(['week', 'month', 'year', 'period', 'visit', 'machine-week', 'machine-month']),
+        amount: amountText,
+      }),
       z.strictObject({ kind: z.literal('percentage'), of: z.enum(['net-takings', 'cashless-takings', 'what-is-left']), percent: percentText }),
     ]),
     rest: z.enum(['lapse', 'carry']).describe('What becomes of the part that the takings do not reach.'),
   })
   .meta({ id: 'TermsCharge' });
 
-const sharesSchema = z.array(z.strictObject({ party: partyText, percent: percentText })).min(1).max(20);
+const sharesSchema = z
+  .array(z.strictObject({ party: partyText, percent: percentText }))
+  .min(1)
+  .max(20);
 
 const bandSchema = z.strictObject({ from: amountText, to: amountText.nullable(), shares: sharesSchema });
 
@@ -86,7 +99,10 @@ export const termsSchema = z
     format: z.literal(1),
     currency: currencySchema,
     arrangement: z.enum(['machine-lease', 'space-lease', 'joint-venture']),
-    parties: z.array(z.strictObject({ id: partyText, role: z.enum(['operator', 'site', 'other']) })).min(2).max(20),
+    parties: z
+      .array(z.strictObject({ id: partyText, role: z.enum(['operator', 'site', 'other']) }))
+      .min(2)
+      .max(20),
     cycle: cycleSchema,
     basis: z.enum(['counted', 'metered']),
     grouping: z.enum(['site', 'kind', 'machine']),
@@ -123,7 +139,9 @@ function amountsIn(terms: Omit<TermsDocument, 'currency'>): { path: readonly (st
   const { split, advances, payout } = terms;
   return [
     ...terms.tokens.map((token, index) => ({ path: ['tokens', index, 'value'], text: token.value })),
-    ...terms.charges.flatMap(({ amount }, index) => (amount.kind === 'amount' ? [{ path: ['charges', index, 'amount', 'amount'], text: amount.amount }] : [])),
+    ...terms.charges.flatMap(({ amount }, index) =>
+      amount.kind === 'amount' ? [{ path: ['charges', index, 'amount', 'amount'], text: amount.amount }] : [],
+    ),
     ...(split.kind === 'bands' ? split.bands : []).flatMap((band, index) => [
       { path: ['split', 'bands', index, 'from'], text: band.from },
       ...(band.to === null ? [] : [{ path: ['split', 'bands', index, 'to'], text: band.to }]),
@@ -146,7 +164,11 @@ export function toTerms(document: TermsDocument): Terms {
     split: toSplit(split, minor),
     guarantees: guarantees.map(({ amount, ...rest }): Guarantee => ({ ...rest, amountMinor: minor(amount) })),
     advances: advances.kind === 'fixed' ? { kind: 'fixed', amountMinor: minor(advances.amount) } : advances,
-    payout: { smallestMinor: minor(payout.smallest), negative: payout.negative, smallestCoinMinor: payout.smallestCoin === null ? null : minor(payout.smallestCoin) },
+    payout: {
+      smallestMinor: minor(payout.smallest),
+      negative: payout.negative,
+      smallestCoinMinor: payout.smallestCoin === null ? null : minor(payout.smallestCoin),
+    },
   };
 }
 
@@ -156,7 +178,11 @@ function toChargeAmount(amount: TermsDocument['charges'][number]['amount'], mino
 
 function toSplit(split: TermsDocument['split'], minor: (text: string) => bigint): Split {
   if (split.kind === 'shares') return split;
-  const bands: BandsSplit['bands'] = split.bands.map((band) => ({ fromMinor: minor(band.from), toMinor: band.to === null ? null : minor(band.to), shares: band.shares }));
+  const bands: BandsSplit['bands'] = split.bands.map((band) => ({
+    fromMinor: minor(band.from),
+    toMinor: band.to === null ? null : minor(band.to),
+    shares: band.shares,
+  }));
   return { ...split, bands };
 }
 
@@ -175,13 +201,24 @@ export function fromTerms(terms: Terms): TermsDocument {
     split: fromSplit(split, text),
     guarantees: guarantees.map(({ amountMinor, ...rest }) => ({ ...rest, amount: text(amountMinor) })),
     advances: advances.kind === 'fixed' ? { kind: 'fixed', amount: text(advances.amountMinor) } : advances,
-    payout: { smallest: text(payout.smallestMinor), negative: payout.negative, smallestCoin: payout.smallestCoinMinor === null ? null : text(payout.smallestCoinMinor) },
+    payout: {
+      smallest: text(payout.smallestMinor),
+      negative: payout.negative,
+      smallestCoin: payout.smallestCoinMinor === null ? null : text(payout.smallestCoinMinor),
+    },
   };
 }
 
 function fromSplit(split: Split, text: (minor: bigint) => string): TermsDocument['split'] {
   if (split.kind === 'shares') return { kind: 'shares', shares: [...split.shares] };
-  return { ...split, bands: split.bands.map((band) => ({ from: text(band.fromMinor), to: band.toMinor === null ? null : text(band.toMinor), shares: [...band.shares] })) };
+  return {
+    ...split,
+    bands: split.bands.map((band) => ({
+      from: text(band.fromMinor),
+      to: band.toMinor === null ? null : text(band.toMinor),
+      shares: [...band.shares],
+    })),
+  };
 }
 
 /** Where a problem that `checkTerms` names stands in the document: the same place, without the unit in the name. */

@@ -21,7 +21,9 @@ function month(site: number): SettlementInputs {
     period('2026-01-01', '2026-02-01', {
       versions: [version('2020-01-01', { charges: [charge()] })],
       machines: tags.map((tag) => machine(tag)),
-      counts: tags.flatMap((tag, position) => visits.map((date, visit) => count(tag, date, BigInt(10_000 + site * 7 + position * 13 + visit), { noteMinor: 500n }))),
+      counts: tags.flatMap((tag, position) =>
+        visits.map((date, visit) => count(tag, date, BigInt(10_000 + site * 7 + position * 13 + visit), { noteMinor: 500n })),
+      ),
       refundSlips: [slip('1', '2026-01-15', 300n)],
       taxRules: [insideRule(['4', '0.5'])],
     }),

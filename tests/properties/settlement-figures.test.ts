@@ -12,7 +12,12 @@ const numRuns = Number(process.env['SETTLEMENT_CASES'] ?? 200);
 const agreement: fc.Arbitrary<Agreement> = fc.record({ versions: arbitraryVersions(span), taxRules: arbitraryTaxRules(span) });
 const events = arbitraryEvents(span, { maxEvents: 14 });
 /** Every settlement of a timeline in which everything is known in time. */
-const timeline = fc.tuple(agreement, events).map(([terms, list]) => issueAll(terms, list.map((event) => ({ event, knownIn: 0 }))));
+const timeline = fc.tuple(agreement, events).map(([terms, list]) =>
+  issueAll(
+    terms,
+    list.map((event) => ({ event, knownIn: 0 })),
+  ),
+);
 
 function bytes(result: SettlementResult): string {
   return canonicalJson(encodeResult(result));
@@ -25,10 +30,14 @@ function sum(lines: readonly { readonly amountMinor: bigint }[]): bigint {
 function expectPoolsToBalance({ lines }: PeriodResult): void {
   const openings = lines.filter((line) => line.kind === 'pool-opening');
   for (const opening of openings) {
-    const own = (kind: string) => sum(lines.filter((line) => line.kind === kind && line.about.poolKey === opening.about.poolKey && line.about.group === opening.about.group));
+    const own = (kind: string) =>
+      sum(lines.filter((line) => line.kind === kind && line.about.poolKey === opening.about.poolKey && line.about.group === opening.about.group));
     expect(opening.amountMinor).toBe(own('charge') + own('share') + own('loss-out'));
   }
-  const taken = sum(lines.filter((line) => line.kind === 'net-takings')) + sum(lines.filter((line) => line.kind === 'loss-in')) - sum(lines.filter((line) => line.kind === 'tax'));
+  const taken =
+    sum(lines.filter((line) => line.kind === 'net-takings')) +
+    sum(lines.filter((line) => line.kind === 'loss-in')) -
+    sum(lines.filter((line) => line.kind === 'tax'));
   expect(sum(openings)).toBe(taken);
 }
 
@@ -38,7 +47,9 @@ test('nothing is lost and nothing appears: per pool, per period and in total', (
       for (const result of results) {
         result.periods.forEach(expectPoolsToBalance);
         for (const totals of [result.totals, ...result.periods.map((period) => period.totals)]) {
-          expect(totals.netTakingsMinor + totals.lossInMinor).toBe(totals.taxBeforeSplitMinor + totals.chargesMinor + totals.sharesMinor + totals.lossOutMinor);
+          expect(totals.netTakingsMinor + totals.lossInMinor).toBe(
+            totals.taxBeforeSplitMinor + totals.chargesMinor + totals.sharesMinor + totals.lossOutMinor,
+          );
         }
         expect(sum(result.postings)).toBe(0n);
         expect(sum(result.parties.map((party) => ({ amountMinor: party.sharesMinor })))).toBe(result.totals.sharesMinor);
@@ -58,11 +69,14 @@ test('every line has a key of its own and a number, and no charge takes more tha
         for (const period of result.periods) expect(new Set(period.lines.map((line) => line.key)).size).toBe(period.lines.length);
         for (const line of lines) if (line.kind === 'charge') expect(line.amountMinor).toBeGreaterThan(0n);
         for (const line of lines) if (line.kind === 'loss-out' || line.kind === 'loss-in') expect(line.amountMinor).toBeLessThan(0n);
-        for (const period of result.periods) for (const line of period.lines.filter((each) => each.kind === 'pool-left')) {
-          const opening = period.lines.find((each) => each.kind === 'pool-opening' && each.about.poolKey === line.about.poolKey && each.about.group === line.about.group);
-          if ((opening?.amountMinor ?? 0n) >= 0n) expect(line.amountMinor).toBeGreaterThanOrEqual(0n);
-          else expect(line.amountMinor).toBe(opening?.amountMinor);
-        }
+        for (const period of result.periods)
+          for (const line of period.lines.filter((each) => each.kind === 'pool-left')) {
+            const opening = period.lines.find(
+              (each) => each.kind === 'pool-opening' && each.about.poolKey === line.about.poolKey && each.about.group === line.about.group,
+            );
+            if ((opening?.amountMinor ?? 0n) >= 0n) expect(line.amountMinor).toBeGreaterThanOrEqual(0n);
+            else expect(line.amountMinor).toBe(opening?.amountMinor);
+          }
       }
     }),
     { numRuns },
@@ -135,14 +149,21 @@ function figures(result: SettlementResult): Record<string, bigint> {
   return Object.fromEntries(result.periods.flatMap((period) => period.lines.map((line) => [`${period.period.id} ${line.key}`, line.amountMinor])));
 }
 
-test('splitting one machine\'s count into two within one collection does not matter', () => {
+test("splitting one machine's count into two within one collection does not matter", () => {
   fc.assert(
     fc.property(timeline, fc.nat({ max: 100 }), ({ inputs, results }, percent) => {
       inputs.forEach((given, index) => {
         const counts = given.current.counts.flatMap((count) => {
           const part = (count.coinMinor * BigInt(percent)) / 100n;
           // A meter is read once; its figure stays with the first part, less nothing.
-          const second = { ...count, id: `${count.id}-2`, coinMinor: count.coinMinor - part, noteMinor: 0n, tokens: [], meteredMinor: count.meteredMinor === null ? null : 0n };
+          const second = {
+            ...count,
+            id: `${count.id}-2`,
+            coinMinor: count.coinMinor - part,
+            noteMinor: 0n,
+            tokens: [],
+            meteredMinor: count.meteredMinor === null ? null : 0n,
+          };
           return [{ ...count, coinMinor: part }, second];
         });
         expect(figures(settle({ ...given, current: { ...given.current, counts } }))).toEqual(figures(results[index] ?? settle(given)));
@@ -158,7 +179,11 @@ test('signing the same terms again changes no figure', () => {
       inputs.forEach((given, index) => {
         const latest = given.current.versions.filter((version) => version.startsOn <= given.current.period.from).at(-1);
         if (latest === undefined || given.current.versions.length > 1) return;
-        const again = { ...latest, id: 'signed-again', startsOn: given.current.counts[day % Math.max(given.current.counts.length, 1)]?.accountingDate ?? given.current.period.from };
+        const again = {
+          ...latest,
+          id: 'signed-again',
+          startsOn: given.current.counts[day % Math.max(given.current.counts.length, 1)]?.accountingDate ?? given.current.period.from,
+        };
         const now = settle({ ...given, current: { ...given.current, versions: [latest, again] } });
         expect(figures(now)).toEqual(figures(results[index] ?? settle(given)));
         expect(now.payables).toEqual(results[index]?.payables);
@@ -178,7 +203,8 @@ test('every explanation refers to lines and records that are there', () => {
         const records = new Set([...current.counts, ...current.refundSlips, ...current.cashless, ...current.breakIns].map((record) => record.id));
         const keys = new Set([...result.periods.flatMap((each) => each.lines), ...result.payoutLines].map((line) => line.key));
         for (const line of [...period.lines, ...result.payoutLines]) {
-          for (const ref of line.explanation?.inputs ?? []) expect([line.key, ref.of === 'line' ? keys.has(ref.key) : records.has(ref.id)]).toEqual([line.key, true]);
+          for (const ref of line.explanation?.inputs ?? [])
+            expect([line.key, ref.of === 'line' ? keys.has(ref.key) : records.has(ref.id)]).toEqual([line.key, true]);
         }
       });
     }),
@@ -194,13 +220,22 @@ test('under plain shares, one unit more in the box never costs a party more than
       const versionsNow = versions.slice(0, 1).map((version) => ({ ...version, terms: { ...version.terms, ...plainly, basis: 'counted' as const } }));
       if (versionsNow.some(({ terms }) => terms.split.kind === 'bands')) return;
       // A tax with a whole base is monotone only where nothing is carried or capped between machines.
-      const rules = taxRules.filter((rule) => rule.method === 'inside' && rule.capPerMachineMonthMinor === null && rule.machineKinds === 'all').slice(0, 1);
-      const run = (more: bigint) => issueAll({ versions: versionsNow, taxRules: rules }, list.map((event, index) => ({ event: index === 0 ? { ...event, coinMinor: event.coinMinor + more } : event, knownIn: 0 })));
+      const rules = taxRules
+        .filter((rule) => rule.method === 'inside' && rule.capPerMachineMonthMinor === null && rule.machineKinds === 'all')
+        .slice(0, 1);
+      const run = (more: bigint) =>
+        issueAll(
+          { versions: versionsNow, taxRules: rules },
+          list.map((event, index) => ({ event: index === 0 ? { ...event, coinMinor: event.coinMinor + more } : event, knownIn: 0 })),
+        );
       const [before, after] = [run(0n), run(1n)];
       before.results.forEach((result, index) => {
         result.parties.forEach((party, position) => {
           const now = after.results[index]?.parties[position];
-          const pools = Math.max(...result.periods.map((period) => period.lines.filter((line) => line.kind === 'share' && line.about.party === party.party).length), 1);
+          const pools = Math.max(
+            ...result.periods.map((period) => period.lines.filter((line) => line.kind === 'share' && line.about.party === party.party).length),
+            1,
+          );
           expect((now?.sharesMinor ?? 0n) - party.sharesMinor).toBeGreaterThanOrEqual(-BigInt(pools));
         });
       });

@@ -12,7 +12,10 @@ const eventsWithDelay = arbitraryEvents(span, { maxEvents: 14 }).chain((events) 
 
 /** Everything that all settlements together left each party with, and what goes on to the next period. */
 function leftWith(results: readonly SettlementResult[]) {
-  const perParty = new Map<string, { sharesMinor: bigint; chargesMinor: bigint; refundsPaidMinor: bigint; taxFiledMinor: bigint; breakInsMinor: bigint }>();
+  const perParty = new Map<
+    string,
+    { sharesMinor: bigint; chargesMinor: bigint; refundsPaidMinor: bigint; taxFiledMinor: bigint; breakInsMinor: bigint }
+  >();
   const perAccount = new Map<string, bigint>();
   for (const result of results) {
     for (const { party, sharesMinor, chargesMinor } of result.parties) {
@@ -44,8 +47,14 @@ test('late equals on time: whatever is known late, in any order, everyone ends w
   let late = 0;
   fc.assert(
     fc.property(agreement, eventsWithDelay, (terms, [events, delays]) => {
-      const onTime = issueAll(terms, events.map((event) => ({ event, knownIn: 0 })));
-      const delayed = issueAll(terms, events.map((event, index) => ({ event, knownIn: delays[index] ?? 0 })));
+      const onTime = issueAll(
+        terms,
+        events.map((event) => ({ event, knownIn: 0 })),
+      );
+      const delayed = issueAll(
+        terms,
+        events.map((event, index) => ({ event, knownIn: delays[index] ?? 0 })),
+      );
       late += delayed.results.some((result) => result.periods.length > 1) ? 1 : 0;
       expect(leftWith(delayed.results)).toEqual(leftWith(onTime.results));
     }),

@@ -24,17 +24,30 @@ const bank = { code: 'bank', holderId: 'main' } as const;
 function month(currency: CurrencyCode): JournalEntry[] {
   const head = (id: string, day: string) => ({ id: `${currency}-${id}`, date: localDate(day), currency, sourceId: `${id} ; of ${currency}` });
   const result = settle(
-    inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', { currency, charges: [charge()], advances: { kind: 'fixed', amountMinor: 2000n } })], counts: [count('A', '2026-01-15', 123_457n)], refundSlips: [slip('A', '2026-01-15', 250n)], taxRules: [insideRule(['7', '0.5'])] }), {
-      currency,
-      handedCash: [{ id: 'h', party: site, collectionId: 'visit-2026-01-15', date: localDate('2026-01-15'), amountMinor: 700n, reason: 'handed' }],
-      advances: [{ id: 'a', party: site, openMinor: 5000n }],
-    }),
+    inputs(
+      period('2026-01-01', '2026-02-01', {
+        versions: [version('2020-01-01', { currency, charges: [charge()], advances: { kind: 'fixed', amountMinor: 2000n } })],
+        counts: [count('A', '2026-01-15', 123_457n)],
+        refundSlips: [slip('A', '2026-01-15', 250n)],
+        taxRules: [insideRule(['7', '0.5'])],
+      }),
+      {
+        currency,
+        handedCash: [{ id: 'h', party: site, collectionId: 'visit-2026-01-15', date: localDate('2026-01-15'), amountMinor: 700n, reason: 'handed' }],
+        advances: [{ id: 'a', party: site, openMinor: 5000n }],
+      },
+    ),
   );
   const dueMinor = result.payables[0]?.amountMinor ?? 0n;
   const paid = paymentMade(head('payment', '2026-02-05'), { party: site, amountMinor: dueMinor, paidMinor: dueMinor + 1n, from: bank });
   return [
     advancePaid(head('advance', '2026-01-02'), { party: site, amountMinor: 5000n, from: bank }),
-    collectionAccepted(head('collection', '2026-01-15'), { agreementId: 'agreement', countedMinor: 123_457n, handed: [{ party: site, amountMinor: 700n }], refundsByOperatorMinor: 0n }),
+    collectionAccepted(head('collection', '2026-01-15'), {
+      agreementId: 'agreement',
+      countedMinor: 123_457n,
+      handed: [{ party: site, amountMinor: 700n }],
+      refundsByOperatorMinor: 0n,
+    }),
     settlementIssued(head('settlement', '2026-01-31'), result),
     paid,
     reversed(head('return', '2026-02-07'), paid),
@@ -54,7 +67,10 @@ function ownBalances(): string[] {
     const key = `${account}\t${currency}`;
     sums.set(key, { currency, minor: (sums.get(key)?.minor ?? 0n) + amountMinor });
   });
-  return [...sums].filter(([, { minor }]) => minor !== 0n).map(([key, { minor, currency }]) => `${key}\t${formatMinor(minor, currency)}`).sort();
+  return [...sums]
+    .filter(([, { minor }]) => minor !== 0n)
+    .map(([key, { minor, currency }]) => `${key}\t${formatMinor(minor, currency)}`)
+    .sort();
 }
 
 let folder: string;
@@ -62,7 +78,10 @@ beforeAll(() => {
   folder = mkdtempSync(join(tmpdir(), 'journal-'));
   writeFileSync(join(folder, 'books.journal'), text);
   // The same books with one minor unit too much, and with an account that nobody declared.
-  writeFileSync(join(folder, 'unbalanced.journal'), text.replace(/(takings to settle:\S.*  -?\d+\.\d)(\d) USD/, (_whole, before: string, last: string) => `${before}${(Number(last) + 1) % 10} USD`));
+  writeFileSync(
+    join(folder, 'unbalanced.journal'),
+    text.replace(/(takings to settle:\S.*  -?\d+\.\d)(\d) USD/, (_whole, before: string, last: string) => `${before}${(Number(last) + 1) % 10} USD`),
+  );
   writeFileSync(join(folder, 'misspelt.journal'), text.replace('    assets:bank:main', '    assets:bnak:main'));
 });
 afterAll(() => rmSync(folder, { recursive: true }));
@@ -86,8 +105,14 @@ describeWithProgram('hledger', 'hledger', () => {
 
   it('has the same balances', () => {
     const run = hledger('books.journal', 'balance', '--flat', '--no-total', '--layout=bare', '-O', 'csv');
-    const rows = run.stdout.trim().split('\n').slice(1).map((row) => row.split('","').map((cell) => cell.replaceAll('"', '')));
-    const balances = rows.filter((row) => Number(row[2]) !== 0).map(([account, commodity, amount]) => `${account ?? ''}\t${commodity ?? ''}\t${amount ?? ''}`);
+    const rows = run.stdout
+      .trim()
+      .split('\n')
+      .slice(1)
+      .map((row) => row.split('","').map((cell) => cell.replaceAll('"', '')));
+    const balances = rows
+      .filter((row) => Number(row[2]) !== 0)
+      .map(([account, commodity, amount]) => `${account ?? ''}\t${commodity ?? ''}\t${amount ?? ''}`);
     expect(balances.sort()).toEqual(ownBalances());
   });
 });

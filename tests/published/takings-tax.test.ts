@@ -10,11 +10,33 @@ import type { PeriodInputs, SettlementResult } from '#domain/settlement/types';
 import { insideTax } from '#domain/tax/inside';
 import { onTakingsTax } from '#domain/tax/on-takings';
 import type { TaxRule } from '#domain/tax/types';
-import { breakIn, count, fixedRule, inputs, insideRule, machine, operator, period, shares, site, slip, takingsRule, version } from '#tests/support/settlement-inputs';
+import {
+  breakIn,
+  count,
+  fixedRule,
+  inputs,
+  insideRule,
+  machine,
+  operator,
+  period,
+  shares,
+  site,
+  slip,
+  takingsRule,
+  version,
+} from '#tests/support/settlement-inputs';
 
 /** A month in which machine A earned the amount over the whole month. */
 function month(takingsMinor: bigint, taxRules: readonly TaxRule[], changes: Partial<PeriodInputs> = {}): SettlementResult {
-  return settle(inputs(period('2026-01-01', '2026-02-01', { taxRules, counts: [count('A', '2026-01-31', takingsMinor, { coveredFrom: localDate('2026-01-01'), coveredUntil: localDate('2026-02-01') })], ...changes })));
+  return settle(
+    inputs(
+      period('2026-01-01', '2026-02-01', {
+        taxRules,
+        counts: [count('A', '2026-01-31', takingsMinor, { coveredFrom: localDate('2026-01-01'), coveredUntil: localDate('2026-02-01') })],
+        ...changes,
+      }),
+    ),
+  );
 }
 
 function taxOf(result: SettlementResult): bigint {
@@ -41,19 +63,28 @@ describe('Florida Dept. of Revenue, Form DR-15N, line A', () => {
   });
 
   // Rule 12A-15.011(1) F.A.C. prints the divisors.
-  test.each([['0', 104_000n], ['0.25', 104_250n], ['0.5', 104_500n], ['0.75', 104_750n], ['1', 105_000n], ['1.25', 105_250n], ['1.5', 105_500n], ['1.75', 105_750n], ['2', 106_000n]])(
-    '[P] surtax %s %%: takings of the divisor times 1,000.00 (%d cents) leave 1,000.00 taxable',
-    (surtax, baseMinor) => {
-      const { taxableMinor, exactTaxable } = insideTax({ baseMinor, rates: ['4', surtax].map((rate) => toBillionths(decimal(rate))) });
-      expect(taxableMinor).toBe(100_000n);
-      expect(exactTaxable).toEqual({ numerator: 100_000n, denominator: 1n });
-    },
-  );
+  test.each([
+    ['0', 104_000n],
+    ['0.25', 104_250n],
+    ['0.5', 104_500n],
+    ['0.75', 104_750n],
+    ['1', 105_000n],
+    ['1.25', 105_250n],
+    ['1.5', 105_500n],
+    ['1.75', 105_750n],
+    ['2', 106_000n],
+  ])('[P] surtax %s %%: takings of the divisor times 1,000.00 (%d cents) leave 1,000.00 taxable', (surtax, baseMinor) => {
+    const { taxableMinor, exactTaxable } = insideTax({ baseMinor, rates: ['4', surtax].map((rate) => toBillionths(decimal(rate))) });
+    expect(taxableMinor).toBe(100_000n);
+    expect(exactTaxable).toEqual({ numerator: 100_000n, denominator: 1n });
+  });
 
   test('[P] the tax is computed for the reporting period, not for each collection', () => {
     const twice = month(0n, [insideRule(['4', '0.5'])], { counts: [count('A', '2026-01-10', 5011n), count('A', '2026-01-20', 4989n)] });
     expect(taxOf(twice)).toBe(431n);
-    expect(insideTax({ baseMinor: 5011n, rates: [4_500_000_000n] }).taxMinor + insideTax({ baseMinor: 4989n, rates: [4_500_000_000n] }).taxMinor).toBe(431n);
+    expect(
+      insideTax({ baseMinor: 5011n, rates: [4_500_000_000n] }).taxMinor + insideTax({ baseMinor: 4989n, rates: [4_500_000_000n] }).taxMinor,
+    ).toBe(431n);
   });
 });
 
@@ -63,7 +94,10 @@ test('[R] Arkansas Gross Receipts Tax Rule GR-16(B), at an illustrative 9.5 %: 1
   expect(taxOf(result)).toBe(8676n);
 });
 
-test.each([['5', 3500n], ['6', 4200n]])('[P] Idaho IDAPA 35.01.02.109: 700.00 x %s %% per device instead of sales tax', (rate, tax) => {
+test.each([
+  ['5', 3500n],
+  ['6', 4200n],
+])('[P] Idaho IDAPA 35.01.02.109: 700.00 x %s %% per device instead of sales tax', (rate, tax) => {
   const [amountMinor = 0n] = onTakingsTax({ bases: [{ baseMinor: 70_000n, rate: toBillionths(decimal(rate)) }], rounding: 'apart' });
   const decal = fixedRule(amountMinor, { per: 'year', timing: { kind: 'when-due', month: 1, day: 1, onPlacement: true } });
   expect(taxOf(month(100_000n, [decal]))).toBe(tax);
@@ -76,7 +110,8 @@ describe('[P] Nebraska Rev. Stat. 77-3004: 35.00 per device, 20.00 if placed aft
     components: [{ id: 'decal', title: 'Occupation tax', amountMinor: 3500n, placedLater: { month: 7, day: 2, amountMinor: 2000n } }],
   });
   const placed = (from: string) => [machine('A', { placements: [{ id: 'p-A', from: localDate(from), until: null }] })];
-  const settled = (from: string, until: string, placedOn: string) => settle(inputs(period(from, until, { taxRules: [decal], machines: placed(placedOn) })));
+  const settled = (from: string, until: string, placedOn: string) =>
+    settle(inputs(period(from, until, { taxRules: [decal], machines: placed(placedOn) })));
 
   test.each([
     ['in place on 1 January', '2026-01-01', '2026-02-01', '2025-03-01', 3500n],
@@ -99,7 +134,11 @@ test('[P] Texas Comptroller, coin-operated machines: 60.00 a machine, so 3,000.0
 describe('[R] Limburg an der Lahn, device tax: 5 %, at most 30.00 per machine and month', () => {
   const rule = takingsRule(['5'], { capPerMachineMonthMinor: 3000n });
 
-  test.each([[40_000n, 2000n], [60_000n, 3000n], [90_000n, 3000n]])('base %d in a full month', (base, tax) => {
+  test.each([
+    [40_000n, 2000n],
+    [60_000n, 3000n],
+    [90_000n, 3000n],
+  ])('base %d in a full month', (base, tax) => {
     expect(taxOf(month(base, [rule]))).toBe(tax);
   });
 
@@ -109,7 +148,11 @@ describe('[R] Limburg an der Lahn, device tax: 5 %, at most 30.00 per machine an
       counts: [
         count('A', '2026-01-31', 90_000n, { coveredFrom: localDate('2026-01-01'), coveredUntil: localDate('2026-02-01') }),
         // 15 of 31 days and 16 of 28 days: 14.516 + 17.143 = 31.659.
-        count('B', '2026-02-01', 90_000n, { accountingDate: localDate('2026-01-31'), coveredFrom: localDate('2026-01-17'), coveredUntil: localDate('2026-02-17') }),
+        count('B', '2026-02-01', 90_000n, {
+          accountingDate: localDate('2026-01-31'),
+          coveredFrom: localDate('2026-01-17'),
+          coveredUntil: localDate('2026-02-17'),
+        }),
       ],
     });
     expect(two.periods[0]?.lines.filter((line) => line.kind === 'tax-of-machine').map((line) => line.amountMinor)).toEqual([3000n, 3166n]);
@@ -141,13 +184,21 @@ describe('[R] UK Finance Act 2012 Sch. 24, duty by type of machine at 5, 20 and 
   const machines = ['1', '2', '3'].map((type) => machine(type, { kind: `type-${type}` }));
 
   test('1,000.00, 2,000.00 and 400.00 make 550.00', () => {
-    const result = month(0n, [duty], { machines, counts: [count('1', '2026-01-20', 100_000n), count('2', '2026-01-20', 200_000n), count('3', '2026-01-20', 40_000n)] });
+    const result = month(0n, [duty], {
+      machines,
+      counts: [count('1', '2026-01-20', 100_000n), count('2', '2026-01-20', 200_000n), count('3', '2026-01-20', 40_000n)],
+    });
     expect(result.taxes.map((tax) => tax.amountMinor)).toEqual([5000n, 40_000n, 10_000n]);
     expect(taxOf(result)).toBe(55_000n);
   });
 
   test('a negative total is carried to the next period, never refunded', () => {
-    const january = period('2026-01-01', '2026-02-01', { machines, taxRules: [duty], counts: [count('2', '2026-01-20', 10_000n)], refundSlips: [slip('2', '2026-01-20', 60_000n)] });
+    const january = period('2026-01-01', '2026-02-01', {
+      machines,
+      taxRules: [duty],
+      counts: [count('2', '2026-01-20', 10_000n)],
+      refundSlips: [slip('2', '2026-01-20', 60_000n)],
+    });
     const first = settle(inputs(january));
     expect(taxOf(first)).toBe(0n);
     const carries = first.periods[0]?.carriesOut;
@@ -170,7 +221,10 @@ test('[P] Canada Excise Tax Act 165.1(2): a device that takes only a single coin
 });
 
 // Arizona R15-5-403, Wisconsin Tax 11.52, 61 Pa. Code 47.1, WAC 458-20-187.
-test.each([['50', '50'], ['40', '60']])('[P] the base knows no deduction of the site\'s share: %s and %s', (toOperator, toSite) => {
+test.each([
+  ['50', '50'],
+  ['40', '60'],
+])("[P] the base knows no deduction of the site's share: %s and %s", (toOperator, toSite) => {
   const versions = [version('2020-01-01', { split: { kind: 'shares', shares: shares([operator, toOperator], [site, toSite]) } })];
   expect(taxOf(month(100_000n, [takingsRule(['5.6'])], { versions }))).toBe(5600n);
 });

@@ -11,21 +11,38 @@ export const kinds = ['arcade', 'table'] as const;
 export const tags = ['A', 'B', 'C', 'D'] as const;
 
 const minor = (max: number) => fc.integer({ min: 0, max }).map(BigInt);
-const percent = (min: number, max: number) => fc.oneof(fc.integer({ min, max }).map((whole) => BigInt(whole) * 1_000_000_000n), fc.bigInt({ min: BigInt(min) * 1_000_000_000n, max: BigInt(max) * 1_000_000_000n })).map(fromBillionths);
+const percent = (min: number, max: number) =>
+  fc
+    .oneof(
+      fc.integer({ min, max }).map((whole) => BigInt(whole) * 1_000_000_000n),
+      fc.bigInt({ min: BigInt(min) * 1_000_000_000n, max: BigInt(max) * 1_000_000_000n }),
+    )
+    .map(fromBillionths);
 
 /** Percentages that are exactly 100 in sum. */
 function sharesFor(parties: readonly string[]): fc.Arbitrary<PartyShare[]> {
   const hundred = 100_000_000_000n;
-  return fc.array(fc.oneof(fc.constantFrom(0n, 25_000_000_000n, 50_000_000_000n), fc.bigInt({ min: 0n, max: hundred })), { minLength: parties.length - 1, maxLength: parties.length - 1 }).map((cuts) => {
-    const sorted = [...cuts].sort((first, second) => (first < second ? -1 : first > second ? 1 : 0));
-    return parties.map((party, index) => ({ party, percent: fromBillionths((sorted[index] ?? hundred) - (sorted[index - 1] ?? 0n)) }));
-  });
+  return fc
+    .array(fc.oneof(fc.constantFrom(0n, 25_000_000_000n, 50_000_000_000n), fc.bigInt({ min: 0n, max: hundred })), {
+      minLength: parties.length - 1,
+      maxLength: parties.length - 1,
+    })
+    .map((cuts) => {
+      const sorted = [...cuts].sort((first, second) => (first < second ? -1 : first > second ? 1 : 0));
+      return parties.map((party, index) => ({ party, percent: fromBillionths((sorted[index] ?? hundred) - (sorted[index - 1] ?? 0n)) }));
+    });
 }
 
 function splitFor(parties: readonly string[]): fc.Arbitrary<Split> {
   const shares = sharesFor(parties);
   const bands = fc
-    .tuple(fc.uniqueArray(minor(200_000).filter((value) => value > 0n), { minLength: 0, maxLength: 2 }), fc.array(shares, { minLength: 3, maxLength: 3 }))
+    .tuple(
+      fc.uniqueArray(
+        minor(200_000).filter((value) => value > 0n),
+        { minLength: 0, maxLength: 2 },
+      ),
+      fc.array(shares, { minLength: 3, maxLength: 3 }),
+    )
     .map(([cuts, lists]) => {
       const from = [0n, ...[...cuts].sort((first, second) => (first < second ? -1 : 1))];
       return from.map((fromMinor, index) => ({ fromMinor, toMinor: from[index + 1] ?? null, shares: lists[index] ?? [] }));
@@ -34,7 +51,13 @@ function splitFor(parties: readonly string[]): fc.Arbitrary<Split> {
     { weight: 2, arbitrary: shares.map((list): Split => ({ kind: 'shares', shares: list })) },
     {
       weight: 1,
-      arbitrary: fc.record({ kind: fc.constant('bands' as const), method: fc.constantFrom('marginal', 'whole'), scope: fc.constantFrom('agreement', 'pool'), per: fc.constantFrom('period', 'week', 'month'), bands }),
+      arbitrary: fc.record({
+        kind: fc.constant('bands' as const),
+        method: fc.constantFrom('marginal', 'whole'),
+        scope: fc.constantFrom('agreement', 'pool'),
+        per: fc.constantFrom('period', 'week', 'month'),
+        bands,
+      }),
     },
   );
 }
@@ -47,8 +70,16 @@ function chargeFor(parties: readonly string[], index: number): fc.Arbitrary<Char
     scope: fc.constantFrom('agreement', 'pool', 'machine'),
     rest: fc.constantFrom('lapse', 'carry'),
     amount: fc.oneof(
-      fc.record({ kind: fc.constant('amount' as const), per: fc.constantFrom('week', 'month', 'year', 'period', 'visit', 'machine-week', 'machine-month'), amountMinor: minor(20_000).map((value) => value + 1n) }),
-      fc.record({ kind: fc.constant('percentage' as const), of: fc.constantFrom('net-takings', 'cashless-takings', 'what-is-left'), percent: percent(1, 60) }),
+      fc.record({
+        kind: fc.constant('amount' as const),
+        per: fc.constantFrom('week', 'month', 'year', 'period', 'visit', 'machine-week', 'machine-month'),
+        amountMinor: minor(20_000).map((value) => value + 1n),
+      }),
+      fc.record({
+        kind: fc.constant('percentage' as const),
+        of: fc.constantFrom('net-takings', 'cashless-takings', 'what-is-left'),
+        percent: percent(1, 60),
+      }),
     ),
   });
 }
@@ -76,17 +107,38 @@ export const arbitraryTerms: fc.Arbitrary<Terms> = fc
       parties: fc.constant(parties),
       grouping: fc.constant(grouping),
       split: splitFor(parties),
-      charges: fc.tuple(chargeFor(parties, 0), chargeFor(parties, 1), fc.integer({ min: 0, max: 2 })).map(([first, second, length]) => [first, second].slice(0, length)),
-      guarantees: fc.tuple(guaranteeFor(parties, grouping, 1), guaranteeFor(parties, grouping, 2), fc.integer({ min: 0, max: 2 })).map(([first, second, length]) => [first, second].slice(0, length)),
+      charges: fc
+        .tuple(chargeFor(parties, 0), chargeFor(parties, 1), fc.integer({ min: 0, max: 2 }))
+        .map(([first, second, length]) => [first, second].slice(0, length)),
+      guarantees: fc
+        .tuple(guaranteeFor(parties, grouping, 1), guaranteeFor(parties, grouping, 2), fc.integer({ min: 0, max: 2 }))
+        .map(([first, second, length]) => [first, second].slice(0, length)),
       basis: fc.constantFrom('counted', 'metered'),
       loss: fc.constantFrom('carry', 'share'),
       breakIns: fc.record({ borneBy: fc.constantFrom('all', 'operator', 'site') }),
-      tax: fc.record({ filedBy: fc.constantFrom('as-the-rule-says', 'operator', 'site'), borneBy: fc.constantFrom('as-the-rule-says', 'all', 'operator') }),
-      payout: fc.record({ smallestMinor: fc.constantFrom(0n, 5000n), negative: fc.constantFrom('carry', 'claim'), smallestCoinMinor: fc.constantFrom(null, 5n) }),
-      advances: fc.oneof(fc.constant({ kind: 'none' as const }), fc.record({ kind: fc.constant('fixed' as const), amountMinor: minor(9000).map((value) => value + 1n) }), fc.record({ kind: fc.constant('percentage' as const), percent: percent(1, 100) })),
+      tax: fc.record({
+        filedBy: fc.constantFrom('as-the-rule-says', 'operator', 'site'),
+        borneBy: fc.constantFrom('as-the-rule-says', 'all', 'operator'),
+      }),
+      payout: fc.record({
+        smallestMinor: fc.constantFrom(0n, 5000n),
+        negative: fc.constantFrom('carry', 'claim'),
+        smallestCoinMinor: fc.constantFrom(null, 5n),
+      }),
+      advances: fc.oneof(
+        fc.constant({ kind: 'none' as const }),
+        fc.record({ kind: fc.constant('fixed' as const), amountMinor: minor(9000).map((value) => value + 1n) }),
+        fc.record({ kind: fc.constant('percentage' as const), percent: percent(1, 100) }),
+      ),
     });
   })
-  .map(({ parties, ...rest }) => terms({ ...rest, parties: parties.map((id) => ({ id, role: id === operator ? 'operator' : id === site ? 'site' : 'other' })), tokens: [{ tokenId: 'brass', valueMinor: 25n }] }))
+  .map(({ parties, ...rest }) =>
+    terms({
+      ...rest,
+      parties: parties.map((id) => ({ id, role: id === operator ? 'operator' : id === site ? 'site' : 'other' })),
+      tokens: [{ tokenId: 'brass', valueMinor: 25n }],
+    }),
+  )
   .filter((candidate) => checkTerms(candidate, { currency: 'USD', limits: [] }).length === 0);
 
 export interface Span {
@@ -118,7 +170,10 @@ function arbitraryTax(index: number, span: Span): fc.Arbitrary<TaxRule[]> {
     breakIns: fc.constantFrom('in-base', 'not-in-base'),
     machineKinds: someKinds,
   } as const;
-  const rated = { negative: fc.constantFrom('zero', 'carry', 'carry', 'carry'), capPerMachineMonthMinor: fc.oneof({ weight: 3, arbitrary: fc.constant(null) }, { weight: 1, arbitrary: minor(5000) }) } as const;
+  const rated = {
+    negative: fc.constantFrom('zero', 'carry', 'carry', 'carry'),
+    capPerMachineMonthMinor: fc.oneof({ weight: 3, arbitrary: fc.constant(null) }, { weight: 1, arbitrary: minor(5000) }),
+  } as const;
   const components = rates.map((list) => list.map((ratePercent, position) => ({ id: `part-${position}`, title: `Part ${position}`, ratePercent })));
   const dates = fc.oneof(fc.constant(null), dayIn(span));
   const rows = <Body extends object>(body: fc.Arbitrary<Body>) =>
@@ -136,7 +191,9 @@ function arbitraryTax(index: number, span: Span): fc.Arbitrary<TaxRule[]> {
     ...rated,
     method: fc.constant('on-takings' as const),
     rounding: fc.constantFrom('apart', 'together'),
-    components: fc.tuple(components, fc.array(someKinds, { minLength: 3, maxLength: 3 })).map(([list, covered]) => list.map((part, position) => ({ ...part, machineKinds: covered[position] ?? 'all' }))),
+    components: fc
+      .tuple(components, fc.array(someKinds, { minLength: 3, maxLength: 3 }))
+      .map(([list, covered]) => list.map((part, position) => ({ ...part, machineKinds: covered[position] ?? 'all' }))),
   });
   const fixed = fc.record({
     ...base,
@@ -144,9 +201,16 @@ function arbitraryTax(index: number, span: Span): fc.Arbitrary<TaxRule[]> {
     per: fc.constantFrom('month', 'year'),
     timing: fc.oneof(
       fc.constant({ kind: 'by-days-covered' as const }),
-      fc.record({ kind: fc.constant('when-due' as const), month: fc.integer({ min: 1, max: 4 }), day: fc.integer({ min: 1, max: 31 }), onPlacement: fc.boolean() }),
+      fc.record({
+        kind: fc.constant('when-due' as const),
+        month: fc.integer({ min: 1, max: 4 }),
+        day: fc.integer({ min: 1, max: 31 }),
+        onPlacement: fc.boolean(),
+      }),
     ),
-    components: minor(4000).map((amountMinor) => [{ id: 'part-0', title: 'Decal', amountMinor, placedLater: { month: 2, day: 1, amountMinor: 500n } }]),
+    components: minor(4000).map((amountMinor) => [
+      { id: 'part-0', title: 'Decal', amountMinor, placedLater: { month: 2, day: 1, amountMinor: 500n } },
+    ]),
   });
   // Only the first tax may be inside the price: a machine has at most one such rule at a time.
   const methods: fc.Arbitrary<TaxRule[]>[] = [rows(onTakings), rows(onTakings), rows(fixed)];

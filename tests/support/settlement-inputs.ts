@@ -1,7 +1,16 @@
 /** Small invented settlement inputs for tests: one operator, one site, amounts in minor units, dates as text. */
 import { localDate } from '#domain/calendar/local-date';
 import { decimal } from '#domain/money/decimal';
-import { noCarries, type BreakInInput, type CashlessInput, type CountInput, type MachineInput, type PeriodInputs, type RefundSlipInput, type SettlementInputs } from '#domain/settlement/types';
+import {
+  noCarries,
+  type BreakInInput,
+  type CashlessInput,
+  type CountInput,
+  type MachineInput,
+  type PeriodInputs,
+  type RefundSlipInput,
+  type SettlementInputs,
+} from '#domain/settlement/types';
 import type { FixedTaxRule, InsideTaxRule, OnTakingsTaxRule } from '#domain/tax/types';
 import type { AgreementVersion, Charge, PartyShare, Terms } from '#domain/terms/types';
 
@@ -81,7 +90,16 @@ export function count(tag: string, date: string, coinMinor: bigint, changes: Par
 }
 
 export function slip(tag: string, date: string, amountMinor: bigint, changes: Partial<RefundSlipInput> = {}): RefundSlipInput {
-  return { id: `s-${tag}-${date}`, machineId: `m-${tag}`, collectionId: `visit-${date}`, accountingDate: localDate(date), date: localDate(date), amountMinor, paidBy: site, ...changes };
+  return {
+    id: `s-${tag}-${date}`,
+    machineId: `m-${tag}`,
+    collectionId: `visit-${date}`,
+    accountingDate: localDate(date),
+    date: localDate(date),
+    amountMinor,
+    paidBy: site,
+    ...changes,
+  };
 }
 
 export function cashless(tag: string, date: string, grossMinor: bigint, refundedMinor = 0n): CashlessInput {
@@ -156,7 +174,12 @@ export function takingsRule(rates: readonly string[], changes: Partial<OnTakings
     rounding: 'apart',
     negative: 'zero',
     capPerMachineMonthMinor: null,
-    components: rates.map((rate, index) => ({ id: `part-${index + 1}`, title: `Part ${index + 1}`, ratePercent: decimal(rate), machineKinds: 'all' })),
+    components: rates.map((rate, index) => ({
+      id: `part-${index + 1}`,
+      title: `Part ${index + 1}`,
+      ratePercent: decimal(rate),
+      machineKinds: 'all',
+    })),
     ...changes,
   };
 }

@@ -2,7 +2,14 @@
 import { addDays, localDate, type LocalDate } from '#domain/calendar/local-date';
 import { issuedLines } from '#domain/settlement/differences';
 import { settle } from '#domain/settlement/settle';
-import { noCarries, type CountInput, type PeriodCarries, type PeriodInputs, type SettlementInputs, type SettlementResult } from '#domain/settlement/types';
+import {
+  noCarries,
+  type CountInput,
+  type PeriodCarries,
+  type PeriodInputs,
+  type SettlementInputs,
+  type SettlementResult,
+} from '#domain/settlement/types';
 import type { TaxRule } from '#domain/tax/types';
 import type { AgreementVersion } from '#domain/terms/types';
 import { inputs } from '#tests/support/settlement-inputs';
@@ -30,7 +37,12 @@ export function periodInputs(agreement: Agreement, known: readonly BoxEvent[], i
     versions: agreement.versions,
     taxRules: agreement.taxRules,
     limits: [],
-    machines: tags.map((tag, position) => ({ id: `m-${tag}`, tag, kind: kinds[position % 2] ?? 'arcade', placements: [{ id: `p-${tag}`, from: placedOn, until: null }] })),
+    machines: tags.map((tag, position) => ({
+      id: `m-${tag}`,
+      tag,
+      kind: kinds[position % 2] ?? 'arcade',
+      placements: [{ id: `p-${tag}`, from: placedOn, until: null }],
+    })),
     counts: within.map((event): CountInput => ({
       ...ref(event),
       id: `c-${event.tag}-${event.date}`,
@@ -44,9 +56,27 @@ export function periodInputs(agreement: Agreement, known: readonly BoxEvent[], i
       tokens: event.pieces === 0 ? [] : [{ tokenId: 'brass', pieces: event.pieces }],
       meteredMinor: event.meteredMinor,
     })),
-    refundSlips: within.filter((event) => event.refundMinor > 0n).map((event) => ({ ...ref(event), id: `s-${event.tag}-${event.date}`, collectionId: `visit-${event.date}`, date: event.date, amountMinor: event.refundMinor, paidBy: event.refundBy })),
-    cashless: within.filter((event) => event.cashlessMinor > 0n).map((event) => ({ ...ref(event), id: `k-${event.tag}-${event.date}`, grossMinor: event.cashlessMinor, refundedMinor: event.cashlessBackMinor })),
-    breakIns: within.filter((event) => event.stolenMinor > 0n).map((event) => ({ ...ref(event), id: `b-${event.tag}-${event.date}`, amountMinor: event.stolenMinor })),
+    refundSlips: within
+      .filter((event) => event.refundMinor > 0n)
+      .map((event) => ({
+        ...ref(event),
+        id: `s-${event.tag}-${event.date}`,
+        collectionId: `visit-${event.date}`,
+        date: event.date,
+        amountMinor: event.refundMinor,
+        paidBy: event.refundBy,
+      })),
+    cashless: within
+      .filter((event) => event.cashlessMinor > 0n)
+      .map((event) => ({
+        ...ref(event),
+        id: `k-${event.tag}-${event.date}`,
+        grossMinor: event.cashlessMinor,
+        refundedMinor: event.cashlessBackMinor,
+      })),
+    breakIns: within
+      .filter((event) => event.stolenMinor > 0n)
+      .map((event) => ({ ...ref(event), id: `b-${event.tag}-${event.date}`, amountMinor: event.stolenMinor })),
   };
 }
 
@@ -62,7 +92,10 @@ export interface LateEvent {
 }
 
 /** Issues all periods and one supplementary settlement for whatever is known last. */
-export function issueAll(agreement: Agreement, events: readonly LateEvent[]): { readonly inputs: SettlementInputs[]; readonly results: SettlementResult[] } {
+export function issueAll(
+  agreement: Agreement,
+  events: readonly LateEvent[],
+): { readonly inputs: SettlementInputs[]; readonly results: SettlementResult[] } {
   const given: SettlementInputs[] = [];
   const results: SettlementResult[] = [];
   for (let index = 0; index <= periodDays.length; index += 1) {

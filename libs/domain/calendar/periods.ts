@@ -1,5 +1,14 @@
 /** How a cycle cuts time into settlement periods. */
-import { addDays, dayNumberOf, daysInMonth, fromDayNumber, toDayNumber, weekdayOf, yearMonthDayOf, type LocalDate } from '#domain/calendar/local-date';
+import {
+  addDays,
+  dayNumberOf,
+  daysInMonth,
+  fromDayNumber,
+  toDayNumber,
+  weekdayOf,
+  yearMonthDayOf,
+  type LocalDate,
+} from '#domain/calendar/local-date';
 import type { Cycle } from '#domain/terms/types';
 
 export interface PeriodDays {

@@ -35,8 +35,13 @@ test('a correction posts its difference, either way', () => {
 test('every entry balances', () => {
   const minor = fc.bigInt({ min: 0n, max: 1_000_000n });
   fc.assert(
-    fc.property(minor, fc.array(fc.record({ party: fc.constantFrom('a', 'b'), amountMinor: minor })), minor, (countedMinor, handed, refundsByOperatorMinor) => {
-      expect(sum(collectionPostings({ agreementId: 'agreement', countedMinor, handed, refundsByOperatorMinor }))).toBe(0n);
-    }),
+    fc.property(
+      minor,
+      fc.array(fc.record({ party: fc.constantFrom('a', 'b'), amountMinor: minor })),
+      minor,
+      (countedMinor, handed, refundsByOperatorMinor) => {
+        expect(sum(collectionPostings({ agreementId: 'agreement', countedMinor, handed, refundsByOperatorMinor }))).toBe(0n);
+      },
+    ),
   );
 });

@@ -36,7 +36,10 @@ export function collectionCorrected(head: EntryHead, correction: Parameters<type
 }
 
 /** Cash moves between the operator's own places: collector to counting room, counting room to bank, a changer filled. */
-export function moneyMoved(head: EntryHead, move: { readonly from: MoneyPlace; readonly to: MoneyPlace; readonly amountMinor: bigint }): JournalEntry {
+export function moneyMoved(
+  head: EntryHead,
+  move: { readonly from: MoneyPlace; readonly to: MoneyPlace; readonly amountMinor: bigint },
+): JournalEntry {
   return entry(head, 'money-moved', [
     { account: move.to, amountMinor: move.amountMinor },
     { account: move.from, amountMinor: -move.amountMinor },
@@ -66,23 +69,42 @@ export function paymentMade(head: EntryHead, payment: Payment): JournalEntry {
 }
 
 /** A payment on account, before the settlement that takes it into account. */
-export function paidOnAccount(head: EntryHead, payment: { readonly party: PartyId; readonly amountMinor: bigint; readonly from: MoneyPlace }): JournalEntry {
-  return entry(head, 'payment', [posting('cash-handed', payment.party, payment.amountMinor), { account: payment.from, amountMinor: -payment.amountMinor }]);
+export function paidOnAccount(
+  head: EntryHead,
+  payment: { readonly party: PartyId; readonly amountMinor: bigint; readonly from: MoneyPlace },
+): JournalEntry {
+  return entry(head, 'payment', [
+    posting('cash-handed', payment.party, payment.amountMinor),
+    { account: payment.from, amountMinor: -payment.amountMinor },
+  ]);
 }
 
 /** An advance is given; settlements work it off. */
-export function advancePaid(head: EntryHead, advance: { readonly party: PartyId; readonly amountMinor: bigint; readonly from: MoneyPlace }): JournalEntry {
-  return entry(head, 'advance-paid', [posting('advance-to-payee', advance.party, advance.amountMinor), { account: advance.from, amountMinor: -advance.amountMinor }]);
+export function advancePaid(
+  head: EntryHead,
+  advance: { readonly party: PartyId; readonly amountMinor: bigint; readonly from: MoneyPlace },
+): JournalEntry {
+  return entry(head, 'advance-paid', [
+    posting('advance-to-payee', advance.party, advance.amountMinor),
+    { account: advance.from, amountMinor: -advance.amountMinor },
+  ]);
 }
 
 /** What a party owes (or an advance that will not come back) is given up; a negative amount gives up what the operator owes. */
-export function writtenOff(head: EntryHead, debt: { readonly account: 'payable-to-payee' | 'advance-to-payee'; readonly party: PartyId; readonly amountMinor: bigint }): JournalEntry {
+export function writtenOff(
+  head: EntryHead,
+  debt: { readonly account: 'payable-to-payee' | 'advance-to-payee'; readonly party: PartyId; readonly amountMinor: bigint },
+): JournalEntry {
   return entry(head, 'write-off', [posting('written-off', null, debt.amountMinor), posting(debt.account, debt.party, -debt.amountMinor)]);
 }
 
 /** Takes an entry back by its mirror image; the first one stays. */
 export function reversed(head: EntryHead, original: JournalEntry): JournalEntry {
-  return entry(head, original.kind === 'payment' ? 'payment-returned' : 'reversal', original.postings.map(({ account, amountMinor }) => ({ account, amountMinor: -amountMinor })));
+  return entry(
+    head,
+    original.kind === 'payment' ? 'payment-returned' : 'reversal',
+    original.postings.map(({ account, amountMinor }) => ({ account, amountMinor: -amountMinor })),
+  );
 }
 
 function entry(head: EntryHead, kind: EntryKind, postings: readonly EntryPosting[]): JournalEntry {

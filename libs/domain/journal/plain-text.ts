@@ -38,12 +38,16 @@ export function plainTextJournal({ entries, names }: PlainTextRequest): string {
 
 /** What stands at the head of a journal that is written entry by entry: everything that its entries will name. */
 export function plainTextDeclarations(declared: { readonly currencies: readonly string[]; readonly accountNames: readonly string[] }): string {
-  return [...declared.currencies.map((currency) => `commodity ${currency}`), '', ...declared.accountNames.map((name) => `account ${name}`), ''].join('\n');
+  return [...declared.currencies.map((currency) => `commodity ${currency}`), '', ...declared.accountNames.map((name) => `account ${name}`), ''].join(
+    '\n',
+  );
 }
 
 /** One entry, with the empty line before it. `reference` stands for the id of its source where people know it by another name. */
 export function plainTextEntry(entry: JournalEntry & { readonly reference?: string }, nameOf: (account: AccountRef) => string): string {
-  const lines = entry.postings.map(({ account, amountMinor }) => `    ${nameOf(account)}  ${formatMinor(amountMinor, entry.currency)} ${entry.currency}`);
+  const lines = entry.postings.map(
+    ({ account, amountMinor }) => `    ${nameOf(account)}  ${formatMinor(amountMinor, entry.currency)} ${entry.currency}`,
+  );
   return ['', `${entry.date} * (${harmless(entry.reference ?? entry.sourceId)}) ${descriptions[entry.kind]}`, ...lines, ''].join('\n');
 }
 

@@ -59,13 +59,17 @@ test('two parties: more to divide never lowers a part', () => {
 
 test('a table keeps both its row sums and its column sums, without a negative cell', () => {
   fc.assert(
-    fc.property(fc.array(fc.bigInt({ min: 0n, max: 10n ** 9n }), { minLength: 1, maxLength: 6 }), weightsOf({ minLength: 1, maxLength: 4 }), (rows, weights) => {
-      const total = rows.reduce((sum, row) => sum + row, 0n);
-      const columns = allocate({ amountMinor: total, weights });
-      const table = allocateTable({ rows, columns });
-      table.forEach((cells, index) => expect(cells.reduce((sum, cell) => sum + cell, 0n)).toBe(rows[index]));
-      columns.forEach((column, index) => expect(table.reduce((sum, cells) => sum + (cells[index] ?? 0n), 0n)).toBe(column));
-      expect(table.flat().every((cell) => cell >= 0n)).toBe(true);
-    }),
+    fc.property(
+      fc.array(fc.bigInt({ min: 0n, max: 10n ** 9n }), { minLength: 1, maxLength: 6 }),
+      weightsOf({ minLength: 1, maxLength: 4 }),
+      (rows, weights) => {
+        const total = rows.reduce((sum, row) => sum + row, 0n);
+        const columns = allocate({ amountMinor: total, weights });
+        const table = allocateTable({ rows, columns });
+        table.forEach((cells, index) => expect(cells.reduce((sum, cell) => sum + cell, 0n)).toBe(rows[index]));
+        columns.forEach((column, index) => expect(table.reduce((sum, cells) => sum + (cells[index] ?? 0n), 0n)).toBe(column));
+        expect(table.flat().every((cell) => cell >= 0n)).toBe(true);
+      },
+    ),
   );
 });

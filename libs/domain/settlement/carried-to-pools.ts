@@ -10,7 +10,10 @@ export interface CarriedPart {
   readonly amountMinor: bigint;
 }
 
-export function carriedToPools(run: GroupRun, { machineIds, amountMinor }: { readonly machineIds: readonly string[]; readonly amountMinor: bigint }): CarriedPart[] {
+export function carriedToPools(
+  run: GroupRun,
+  { machineIds, amountMinor }: { readonly machineIds: readonly string[]; readonly amountMinor: bigint },
+): CarriedPart[] {
   const wanted = new Set(machineIds);
   const weights = new Map<Pool, bigint>();
   for (const entry of run.machines) {

@@ -69,7 +69,17 @@ function formulaOf(per: ChargeUnit): Formula {
 }
 
 /** An amount or threshold of the agreement or a pool, per time or per period; undefined where nothing was counted. */
-export function scaledAmount({ amountMinor, per, extents, position }: { amountMinor: bigint; per: 'week' | 'month' | 'year' | 'period'; extents: readonly Extent[]; position: number }): Rational | undefined {
+export function scaledAmount({
+  amountMinor,
+  per,
+  extents,
+  position,
+}: {
+  amountMinor: bigint;
+  per: 'week' | 'month' | 'year' | 'period';
+  extents: readonly Extent[];
+  position: number;
+}): Rational | undefined {
   if (!extents.some((extent) => hasCount(extent.machines))) return undefined;
   return unitAmount({ amountMinor, per }, extents, position);
 }

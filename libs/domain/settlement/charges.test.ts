@@ -9,7 +9,16 @@ import { carriesOf, linesOf, sharesOf } from '#tests/support/settlement-lines';
 type Changes = Parameters<typeof period>[2];
 
 function january(terms: Partial<Terms>, changes: Changes = {}, carriesIn?: PeriodCarries) {
-  return settle(inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', terms)], machines: [machine('A'), machine('B', { kind: 'table' })], ...changes }), carriesIn === undefined ? {} : { carriesIn }));
+  return settle(
+    inputs(
+      period('2026-01-01', '2026-02-01', {
+        versions: [version('2020-01-01', terms)],
+        machines: [machine('A'), machine('B', { kind: 'table' })],
+        ...changes,
+      }),
+      carriesIn === undefined ? {} : { carriesIn },
+    ),
+  );
 }
 
 const jan = (day: number) => localDate(`2026-01-${String(day).padStart(2, '0')}`);
@@ -22,8 +31,16 @@ const twoCounts = {
   ],
 };
 
-const per = (unit: Extract<ChargeAmount, { kind: 'amount' }>['per'], amountMinor: bigint): ChargeAmount => ({ kind: 'amount', per: unit, amountMinor });
-const percentOf = (of: Extract<ChargeAmount, { kind: 'percentage' }>['of'], percent: string): ChargeAmount => ({ kind: 'percentage', of, percent: decimal(percent) });
+const per = (unit: Extract<ChargeAmount, { kind: 'amount' }>['per'], amountMinor: bigint): ChargeAmount => ({
+  kind: 'amount',
+  per: unit,
+  amountMinor,
+});
+const percentOf = (of: Extract<ChargeAmount, { kind: 'percentage' }>['of'], percent: string): ChargeAmount => ({
+  kind: 'percentage',
+  of,
+  percent: decimal(percent),
+});
 
 describe('an amount and its scope', () => {
   test.each<[string, ChargeAmount, 'agreement' | 'pool' | 'machine', bigint]>([
@@ -66,7 +83,15 @@ describe('an amount and its scope', () => {
 
   test('percentages of a loss are nothing', () => {
     const changes = { counts: [count('A', '2026-01-15', 100n)], refundSlips: [slip('A', '2026-01-15', 900n)] };
-    const result = january({ charges: [charge({ amount: percentOf('net-takings', '10'), rest: 'carry' }), charge({ id: 'b', amount: percentOf('what-is-left', '10'), rest: 'carry' })] }, changes);
+    const result = january(
+      {
+        charges: [
+          charge({ amount: percentOf('net-takings', '10'), rest: 'carry' }),
+          charge({ id: 'b', amount: percentOf('what-is-left', '10'), rest: 'carry' }),
+        ],
+      },
+      changes,
+    );
     expect(result.totals.chargesMinor).toBe(0n);
     expect(carriesOf(result).chargeRests).toEqual([]);
   });
@@ -74,7 +99,10 @@ describe('an amount and its scope', () => {
 
 test('charges are taken in order: the second percentage sees what the first left', () => {
   const charges = [charge({ amount: percentOf('what-is-left', '50') }), charge({ id: 'b', amount: percentOf('what-is-left', '50') })];
-  expect(linesOf(january({ charges }, twoCounts), 'charge')).toEqual({ [`charge/1/first-call/${operator}/agreement/from/site`]: 50_000n, [`charge/1/b/${operator}/agreement/from/site`]: 25_000n });
+  expect(linesOf(january({ charges }, twoCounts), 'charge')).toEqual({
+    [`charge/1/first-call/${operator}/agreement/from/site`]: 50_000n,
+    [`charge/1/b/${operator}/agreement/from/site`]: 25_000n,
+  });
 });
 
 test('an amount of the whole agreement is allocated to the pools by what is left in each', () => {
@@ -102,13 +130,28 @@ describe('more than what is left', () => {
   test('the rest is carried with its age', () => {
     const result = january({ charges: [charge({ rest: 'carry' })] }, poor);
     expect(carriesOf(result).chargeRests).toEqual([
-      { chargeId: 'first-call', title: 'First call', to: operator, scope: 'agreement', poolKey: null, machineIds: [], since: '2026-01-01', amountMinor: 10_000n },
+      {
+        chargeId: 'first-call',
+        title: 'First call',
+        to: operator,
+        scope: 'agreement',
+        poolKey: null,
+        machineIds: [],
+        since: '2026-01-01',
+        amountMinor: 10_000n,
+      },
     ]);
   });
 
   test('carried rests come before everything new, the oldest first', () => {
-    const rest = (since: string, chargeId: string, amountMinor: bigint) => ({ chargeId, title: chargeId, to: site, scope: 'agreement', poolKey: null, machineIds: [], since: localDate(since), amountMinor }) as const;
-    const carriesIn: PeriodCarries = { losses: [], negativeTaxes: [], coveredDays: [], chargeRests: [rest('2025-12-01', 'new', 3000n), rest('2025-11-01', 'old', 1500n)] };
+    const rest = (since: string, chargeId: string, amountMinor: bigint) =>
+      ({ chargeId, title: chargeId, to: site, scope: 'agreement', poolKey: null, machineIds: [], since: localDate(since), amountMinor }) as const;
+    const carriesIn: PeriodCarries = {
+      losses: [],
+      negativeTaxes: [],
+      coveredDays: [],
+      chargeRests: [rest('2025-12-01', 'new', 3000n), rest('2025-11-01', 'old', 1500n)],
+    };
     const result = january({ charges: [charge({ rest: 'carry', amount: per('period', 1000n) })] }, poor, carriesIn);
     expect(Object.entries(linesOf(result, 'charge'))).toEqual([
       [`charge/1/old/${site}/agreement/since/2025-11-01/from/site`, 1500n],
@@ -120,8 +163,19 @@ describe('more than what is left', () => {
 
   test('a rest that is not reached again keeps its age', () => {
     const first = january({ charges: [charge({ rest: 'carry' })] }, poor);
-    const second = settle(inputs(period('2026-02-01', '2026-03-01', { versions: [version('2020-01-01', { charges: [charge({ rest: 'carry' })] })], counts: [count('A', '2026-02-12', 4000n, { coveredFrom: jan(15), coveredUntil: localDate('2026-02-12') })] }), { carriesIn: carriesOf(first) }));
-    expect(carriesOf(second).chargeRests.map(({ since, amountMinor }) => [since, amountMinor])).toEqual([['2026-01-01', 6000n], ['2026-02-01', 30_000n]]);
+    const second = settle(
+      inputs(
+        period('2026-02-01', '2026-03-01', {
+          versions: [version('2020-01-01', { charges: [charge({ rest: 'carry' })] })],
+          counts: [count('A', '2026-02-12', 4000n, { coveredFrom: jan(15), coveredUntil: localDate('2026-02-12') })],
+        }),
+        { carriesIn: carriesOf(first) },
+      ),
+    );
+    expect(carriesOf(second).chargeRests.map(({ since, amountMinor }) => [since, amountMinor])).toEqual([
+      ['2026-01-01', 6000n],
+      ['2026-02-01', 30_000n],
+    ]);
   });
 });
 
@@ -130,7 +184,9 @@ describe('carries find their way when pools change', () => {
     losses: [{ poolKey: 'site', machineIds: ['m-A', 'm-B'], amountMinor: -101n }],
     negativeTaxes: [],
     coveredDays: [],
-    chargeRests: [{ chargeId: 'r', title: 'R', to: site, scope: 'pool', poolKey: 'site', machineIds: ['m-A', 'm-B'], since: jan(1), amountMinor: 1001n }],
+    chargeRests: [
+      { chargeId: 'r', title: 'R', to: site, scope: 'pool', poolKey: 'site', machineIds: ['m-A', 'm-B'], since: jan(1), amountMinor: 1001n },
+    ],
   };
 
   test('by the positive net takings of the machines', () => {
@@ -145,7 +201,17 @@ describe('carries find their way when pools change', () => {
   });
 
   test('two rests that meet in one pool become one', () => {
-    const rest = (machineId: string) => ({ chargeId: 'r', title: 'R', to: site, scope: 'pool', poolKey: `machine:${machineId}`, machineIds: [machineId], since: jan(1), amountMinor: 10n }) as const;
+    const rest = (machineId: string) =>
+      ({
+        chargeId: 'r',
+        title: 'R',
+        to: site,
+        scope: 'pool',
+        poolKey: `machine:${machineId}`,
+        machineIds: [machineId],
+        since: jan(1),
+        amountMinor: 10n,
+      }) as const;
     const result = january({}, twoCounts, { ...carriesIn, losses: [], chargeRests: [rest('m-A'), rest('m-B')] });
     expect(linesOf(result, 'charge')).toEqual({ [`charge/1/r/${site}/site/since/2026-01-01/from/site`]: 20n });
   });
@@ -170,7 +236,15 @@ test('a month without a collection charges nothing, and the next visit charges f
   const empty = january({ charges });
   expect(empty.totals.chargesMinor).toBe(0n);
   const next = settle(
-    inputs(period('2026-02-01', '2026-03-01', { versions: [version('2020-01-01', { charges })], counts: [count('A', '2026-03-01', 90_000n, { accountingDate: localDate('2026-02-28'), coveredFrom: jan(1), coveredUntil: localDate('2026-03-01') })] }), { carriesIn: carriesOf(empty) }),
+    inputs(
+      period('2026-02-01', '2026-03-01', {
+        versions: [version('2020-01-01', { charges })],
+        counts: [
+          count('A', '2026-03-01', 90_000n, { accountingDate: localDate('2026-02-28'), coveredFrom: jan(1), coveredUntil: localDate('2026-03-01') }),
+        ],
+      }),
+      { carriesIn: carriesOf(empty) },
+    ),
   );
   expect(next.totals.chargesMinor).toBe(6200n);
 });
@@ -181,7 +255,14 @@ test('no day is charged twice: machines emptied on different days', () => {
   expect(first.totals.chargesMinor).toBe(2800n);
   // B was not emptied in January: its 35 days overlap with the 28 that are charged already.
   const second = settle(
-    inputs(period('2026-02-01', '2026-03-01', { versions: [version('2020-01-01', { charges })], machines: [machine('A'), machine('B')], counts: [count('B', '2026-02-05', 60_000n, { coveredFrom: jan(1), coveredUntil: localDate('2026-02-05') })] }), { carriesIn: carriesOf(first) }),
+    inputs(
+      period('2026-02-01', '2026-03-01', {
+        versions: [version('2020-01-01', { charges })],
+        machines: [machine('A'), machine('B')],
+        counts: [count('B', '2026-02-05', 60_000n, { coveredFrom: jan(1), coveredUntil: localDate('2026-02-05') })],
+      }),
+      { carriesIn: carriesOf(first) },
+    ),
   );
   expect(second.totals.chargesMinor).toBe(700n);
   expect(carriesOf(second).coveredDays).toEqual([

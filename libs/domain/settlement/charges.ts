@@ -50,22 +50,43 @@ function takeCharge(sink: LineSink, request: ChargesRequest, charge: Charge, ind
     const leftMinor = pools.reduce((sum, pool) => sum + positive(pool.leftMinor), 0n);
     const asked = askedAmount({ amount: charge.amount, extents, position, leftMinor });
     const [pool] = pools;
-    const machineIds = machineId !== undefined ? [machineId] : charge.scope === 'pool' && pool !== undefined ? pool.machines.map((entry) => entry.machine.id) : [];
+    const machineIds =
+      machineId !== undefined ? [machineId] : charge.scope === 'pool' && pool !== undefined ? pool.machines.map((entry) => entry.machine.id) : [];
     const poolKey = charge.scope === 'agreement' || pool === undefined ? null : pool.key;
     return take(sink, run, pools, {
-      charge, label, machineIds, poolKey, rule, asked, amountMinor: roundHalfUp(asked.exact), since: period.from, carriedBefore: false, rest: charge.rest,
+      charge,
+      label,
+      machineIds,
+      poolKey,
+      rule,
+      asked,
+      amountMinor: roundHalfUp(asked.exact),
+      since: period.from,
+      carriedBefore: false,
+      rest: charge.rest,
     });
   };
   switch (charge.scope) {
     case 'agreement':
       return demand(runs.map(agreementExtent), run.pools, 'agreement');
     case 'pool':
-      return run.pools.flatMap((pool) => demand(runs.map((each) => poolExtent(each, pool.key)), [pool], pool.key));
+      return run.pools.flatMap((pool) =>
+        demand(
+          runs.map((each) => poolExtent(each, pool.key)),
+          [pool],
+          pool.key,
+        ),
+      );
     case 'machine':
       return run.machines.flatMap(({ machine, cell }) => {
         const pool = run.poolOf.get(machine.id);
         if (cell === null || pool === undefined) return [];
-        return demand(runs.map((each) => machineExtent(each, machine.id)), [pool], `machine:${machine.id}`, machine.id);
+        return demand(
+          runs.map((each) => machineExtent(each, machine.id)),
+          [pool],
+          `machine:${machine.id}`,
+          machine.id,
+        );
       });
   }
 }
@@ -125,7 +146,14 @@ function takePart(sink: LineSink, run: GroupRun, pool: Pool, { demand, key, part
       key: partKey,
       step: 'charges',
       kind: 'charge',
-      about: { group: run.group.number, poolKey: pool.key, party: charge.to, chargeId: charge.id, title: charge.title, ...(demand.carriedBefore ? { since: demand.since } : {}) },
+      about: {
+        group: run.group.number,
+        poolKey: pool.key,
+        party: charge.to,
+        chargeId: charge.id,
+        title: charge.title,
+        ...(demand.carriedBefore ? { since: demand.since } : {}),
+      },
       amountMinor: part,
     },
     () => ({
@@ -146,7 +174,14 @@ function writeRest(sink: LineSink, run: GroupRun, { demand, key, restMinor }: { 
       key: `${key}/rest`,
       step: 'charges',
       kind: 'charge-rest',
-      about: { group: run.group.number, party: charge.to, chargeId: charge.id, title: charge.title, since: demand.since, becomes: demand.rest === 'carry' ? 'carried' : 'lapsed' },
+      about: {
+        group: run.group.number,
+        party: charge.to,
+        chargeId: charge.id,
+        title: charge.title,
+        since: demand.since,
+        becomes: demand.rest === 'carry' ? 'carried' : 'lapsed',
+      },
       amountMinor: restMinor,
     },
     () => ({ formula: 'at-most-what-is-left', ...(rule === null ? {} : { rule }), parameters: { askedMinor: demand.amountMinor.toString() } }),

@@ -10,7 +10,13 @@ function problemsOf(given: SettlementInputs): string[] {
 }
 
 test('sound inputs have no problems', () => {
-  const items = { counts: [count('A', '2026-01-15', 1n)], refundSlips: [slip('A', '2026-01-15', 1n)], cashless: [cashless('A', '2026-01-15', 1n)], breakIns: [breakIn('A', '2026-01-15', 1n)], taxRules: [insideRule(['4'])] };
+  const items = {
+    counts: [count('A', '2026-01-15', 1n)],
+    refundSlips: [slip('A', '2026-01-15', 1n)],
+    cashless: [cashless('A', '2026-01-15', 1n)],
+    breakIns: [breakIn('A', '2026-01-15', 1n)],
+    taxRules: [insideRule(['4'])],
+  };
   expect(problemsOf(inputs(january(items), { earlier: [{ inputs: period('2025-12-01', '2026-01-01'), issued: [] }] }))).toEqual([]);
 });
 
@@ -18,26 +24,88 @@ const onDay = localDate('2026-01-15');
 
 test.each<[string, SettlementInputs, string[]]>([
   ['a period that ends before it starts', inputs(period('2026-02-01', '2026-01-01')), ['/current/period/until period-ends-before-it-starts']],
-  ['an earlier period that is later', inputs(january(), { earlier: [{ inputs: period('2026-01-31', '2026-02-28'), issued: [] }] }), ['/current/period/from periods-out-of-order']],
+  [
+    'an earlier period that is later',
+    inputs(january(), { earlier: [{ inputs: period('2026-01-31', '2026-02-28'), issued: [] }] }),
+    ['/current/period/from periods-out-of-order'],
+  ],
   ['no terms', inputs(january({ versions: [] })), ['/current/versions no-version']],
-  ['two versions from one day', inputs(january({ versions: [version('2026-01-01'), { ...version('2026-01-01'), id: 'x' }] })), ['/current/versions/1/startsOn two-versions-from-one-day']],
-  ['terms in another currency', inputs(january({ versions: [version('2026-01-01', { currency: 'EUR' })] })), ['/current/versions/0/terms/currency currency-not-of-the-site']],
-  ['a tax rule without an end before its start', inputs(january({ taxRules: [insideRule(['4'], { until: localDate('2019-01-01') })] })), ['/current/taxRules/0/until ends-before-it-starts']],
+  [
+    'two versions from one day',
+    inputs(january({ versions: [version('2026-01-01'), { ...version('2026-01-01'), id: 'x' }] })),
+    ['/current/versions/1/startsOn two-versions-from-one-day'],
+  ],
+  [
+    'terms in another currency',
+    inputs(january({ versions: [version('2026-01-01', { currency: 'EUR' })] })),
+    ['/current/versions/0/terms/currency currency-not-of-the-site'],
+  ],
+  [
+    'a tax rule without an end before its start',
+    inputs(january({ taxRules: [insideRule(['4'], { until: localDate('2019-01-01') })] })),
+    ['/current/taxRules/0/until ends-before-it-starts'],
+  ],
   ['a machine twice', inputs(january({ machines: [machine('A'), machine('A')] })), ['/current/machines/1/id item-listed-twice']],
   ['a count of an unknown machine', inputs(january({ counts: [count('Z', '2026-01-15', 1n)] })), ['/current/counts/0/machineId machine-unknown']],
-  ['a count booked to another month', inputs(january({ counts: [count('A', '2026-02-01', 1n)] })), ['/current/counts/0/accountingDate accounting-date-outside-period']],
-  ['a count that covers less than nothing', inputs(january({ counts: [count('A', '2026-01-15', 1n, { coveredFrom: localDate('2026-01-16') })] })), ['/current/counts/0/coveredUntil coverage-ends-before-it-starts']],
+  [
+    'a count booked to another month',
+    inputs(january({ counts: [count('A', '2026-02-01', 1n)] })),
+    ['/current/counts/0/accountingDate accounting-date-outside-period'],
+  ],
+  [
+    'a count that covers less than nothing',
+    inputs(january({ counts: [count('A', '2026-01-15', 1n, { coveredFrom: localDate('2026-01-16') })] })),
+    ['/current/counts/0/coveredUntil coverage-ends-before-it-starts'],
+  ],
   ['a negative count', inputs(january({ counts: [count('A', '2026-01-15', -1n)] })), ['/current/counts/0/coinMinor amount-out-of-range']],
-  ['notes beyond any box', inputs(january({ counts: [count('A', '2026-01-15', 1n, { noteMinor: 10n ** 15n + 1n })] })), ['/current/counts/0/noteMinor amount-out-of-range']],
-  ['a negative meter', inputs(january({ counts: [count('A', '2026-01-15', 1n, { meteredMinor: -1n })] })), ['/current/counts/0/meteredMinor amount-out-of-range']],
-  ['no meter where the meter counts', inputs(january({ versions: [version('2020-01-01', { basis: 'metered' })], counts: [count('A', '2026-01-15', 1n)] })), ['/current/counts/0/meteredMinor metered-amount-missing']],
-  ['half a token', inputs(january({ counts: [count('A', '2026-01-15', 1n, { tokens: [{ tokenId: 'brass', pieces: 0.5 }] })] })), ['/current/counts/0/tokens/0/pieces pieces-out-of-range']],
-  ['a count twice', inputs(january({ counts: [count('A', '2026-01-15', 1n), count('A', '2026-01-15', 1n)] })), ['/current/counts/1/id item-listed-twice']],
+  [
+    'notes beyond any box',
+    inputs(january({ counts: [count('A', '2026-01-15', 1n, { noteMinor: 10n ** 15n + 1n })] })),
+    ['/current/counts/0/noteMinor amount-out-of-range'],
+  ],
+  [
+    'a negative meter',
+    inputs(january({ counts: [count('A', '2026-01-15', 1n, { meteredMinor: -1n })] })),
+    ['/current/counts/0/meteredMinor amount-out-of-range'],
+  ],
+  [
+    'no meter where the meter counts',
+    inputs(january({ versions: [version('2020-01-01', { basis: 'metered' })], counts: [count('A', '2026-01-15', 1n)] })),
+    ['/current/counts/0/meteredMinor metered-amount-missing'],
+  ],
+  [
+    'half a token',
+    inputs(january({ counts: [count('A', '2026-01-15', 1n, { tokens: [{ tokenId: 'brass', pieces: 0.5 }] })] })),
+    ['/current/counts/0/tokens/0/pieces pieces-out-of-range'],
+  ],
+  [
+    'a count twice',
+    inputs(january({ counts: [count('A', '2026-01-15', 1n), count('A', '2026-01-15', 1n)] })),
+    ['/current/counts/1/id item-listed-twice'],
+  ],
   ['a negative slip', inputs(january({ refundSlips: [slip('A', '2026-01-15', -1n)] })), ['/current/refundSlips/0/amountMinor amount-out-of-range']],
-  ['negative card takings', inputs(january({ cashless: [cashless('A', '2026-01-15', -1n, -1n)] })), ['/current/cashless/0/grossMinor amount-out-of-range', '/current/cashless/0/refundedMinor amount-out-of-range']],
-  ['a break-in that brought money', inputs(january({ breakIns: [breakIn('A', '2026-01-15', -1n)] })), ['/current/breakIns/0/amountMinor amount-out-of-range']],
-  ['a recoup for a closed advance', inputs(january(), { advances: [{ id: 'a', party: site, openMinor: 0n }] }), ['/advances/0/openMinor advance-closed']],
-  ['cash handed twice', inputs(january(), { handedCash: [0, 1].map(() => ({ id: 'h', party: site, collectionId: null, date: onDay, amountMinor: 1n, reason: 'handed' })) }), ['/handedCash/1/id item-listed-twice']],
+  [
+    'negative card takings',
+    inputs(january({ cashless: [cashless('A', '2026-01-15', -1n, -1n)] })),
+    ['/current/cashless/0/grossMinor amount-out-of-range', '/current/cashless/0/refundedMinor amount-out-of-range'],
+  ],
+  [
+    'a break-in that brought money',
+    inputs(january({ breakIns: [breakIn('A', '2026-01-15', -1n)] })),
+    ['/current/breakIns/0/amountMinor amount-out-of-range'],
+  ],
+  [
+    'a recoup for a closed advance',
+    inputs(january(), { advances: [{ id: 'a', party: site, openMinor: 0n }] }),
+    ['/advances/0/openMinor advance-closed'],
+  ],
+  [
+    'cash handed twice',
+    inputs(january(), {
+      handedCash: [0, 1].map(() => ({ id: 'h', party: site, collectionId: null, date: onDay, amountMinor: 1n, reason: 'handed' })),
+    }),
+    ['/handedCash/1/id item-listed-twice'],
+  ],
   [
     'carries of the wrong sign',
     inputs(january(), {
@@ -48,7 +116,11 @@ test.each<[string, SettlementInputs, string[]]>([
         chargeRests: [{ chargeId: 'c', title: 'C', to: site, scope: 'agreement', poolKey: null, machineIds: [], since: onDay, amountMinor: -1n }],
       },
     }),
-    ['/carriesIn/losses/0/amountMinor loss-above-zero', '/carriesIn/negativeTaxes/0/amountMinor loss-above-zero', '/carriesIn/chargeRests/0/amountMinor amount-out-of-range'],
+    [
+      '/carriesIn/losses/0/amountMinor loss-above-zero',
+      '/carriesIn/negativeTaxes/0/amountMinor loss-above-zero',
+      '/carriesIn/chargeRests/0/amountMinor amount-out-of-range',
+    ],
   ],
 ])('%s is named', (_title, given, expected) => {
   expect(problemsOf(given)).toEqual(expected);

@@ -34,19 +34,28 @@ export interface InputsProblem {
 
 /** All problems at once; none: `settle` will not throw. */
 export function checkInputs(inputs: SettlementInputs): InputsProblem[] {
-  const periods = [...inputs.earlier.map((earlier, index) => ({ period: earlier.inputs, pointer: `/earlier/${index}/inputs` })), { period: inputs.current, pointer: '/current' }];
+  const periods = [
+    ...inputs.earlier.map((earlier, index) => ({ period: earlier.inputs, pointer: `/earlier/${index}/inputs` })),
+    { period: inputs.current, pointer: '/current' },
+  ];
   return [
     ...periods.flatMap(({ period, pointer }) => checkPeriod(period, pointer, inputs.currency)),
     ...periods.flatMap(({ period, pointer }, index) => {
       const before = periods[index - 1]?.period.period;
       return before !== undefined && before.until > period.period.from ? [problem(`${pointer}/period/from`, 'periods-out-of-order')] : [];
     }),
-    ...inputs.advances.flatMap((advance, index) => (advance.openMinor > 0n ? range(`/advances/${index}/openMinor`, advance.openMinor) : [problem(`/advances/${index}/openMinor`, 'advance-closed')])),
+    ...inputs.advances.flatMap((advance, index) =>
+      advance.openMinor > 0n ? range(`/advances/${index}/openMinor`, advance.openMinor) : [problem(`/advances/${index}/openMinor`, 'advance-closed')],
+    ),
     ...twice(inputs.advances, '/advances'),
     ...twice(inputs.carriedItems, '/carriedItems'),
     ...twice(inputs.handedCash, '/handedCash'),
-    ...inputs.carriesIn.losses.flatMap((loss, index) => (loss.amountMinor < 0n ? [] : [problem(`/carriesIn/losses/${index}/amountMinor`, 'loss-above-zero')])),
-    ...inputs.carriesIn.negativeTaxes.flatMap((tax, index) => (tax.amountMinor < 0n ? [] : [problem(`/carriesIn/negativeTaxes/${index}/amountMinor`, 'loss-above-zero')])),
+    ...inputs.carriesIn.losses.flatMap((loss, index) =>
+      loss.amountMinor < 0n ? [] : [problem(`/carriesIn/losses/${index}/amountMinor`, 'loss-above-zero')],
+    ),
+    ...inputs.carriesIn.negativeTaxes.flatMap((tax, index) =>
+      tax.amountMinor < 0n ? [] : [problem(`/carriesIn/negativeTaxes/${index}/amountMinor`, 'loss-above-zero')],
+    ),
     ...inputs.carriesIn.chargeRests.flatMap((rest, index) => range(`/carriesIn/chargeRests/${index}/amountMinor`, rest.amountMinor)),
   ];
 }
@@ -58,7 +67,9 @@ function checkPeriod(inputs: PeriodInputs, pointer: string, currency: CurrencyCo
     ...(versions.length === 0 ? [problem(`${pointer}/versions`, 'no-version')] : []),
     ...repeated(versions, `${pointer}/versions`, 'startsOn', 'two-versions-from-one-day', (version) => version.startsOn),
     // Limits are not asked again: terms that a later law forbids are still settled, and the result names the breach.
-    ...versions.flatMap((version, index) => checkTerms(version.terms, { currency, limits: [] }).map((found) => problem(`${pointer}/versions/${index}/terms${found.pointer}`, found.code))),
+    ...versions.flatMap((version, index) =>
+      checkTerms(version.terms, { currency, limits: [] }).map((found) => problem(`${pointer}/versions/${index}/terms${found.pointer}`, found.code)),
+    ),
     ...checkTaxRules(inputs.taxRules).map((found) => problem(`${pointer}/taxRules${found.pointer}`, found.code)),
     ...twice(inputs.machines, `${pointer}/machines`),
     ...checkItems(inputs, pointer),
@@ -76,17 +87,29 @@ function checkItems(inputs: PeriodInputs, pointer: string): InputsProblem[] {
         ...(count.coveredFrom <= count.coveredUntil ? [] : [problem(`${at}/coveredUntil`, 'coverage-ends-before-it-starts')]),
         ...range(`${at}/coinMinor`, count.coinMinor),
         ...range(`${at}/noteMinor`, count.noteMinor),
-        ...count.tokens.flatMap(({ pieces }, position) => (Number.isSafeInteger(pieces) && pieces >= 0 ? [] : [problem(`${at}/tokens/${position}/pieces`, 'pieces-out-of-range')])),
-        ...(count.meteredMinor === null ? (metered ? [problem(`${at}/meteredMinor`, 'metered-amount-missing')] : []) : range(`${at}/meteredMinor`, count.meteredMinor)),
+        ...count.tokens.flatMap(({ pieces }, position) =>
+          Number.isSafeInteger(pieces) && pieces >= 0 ? [] : [problem(`${at}/tokens/${position}/pieces`, 'pieces-out-of-range')],
+        ),
+        ...(count.meteredMinor === null
+          ? metered
+            ? [problem(`${at}/meteredMinor`, 'metered-amount-missing')]
+            : []
+          : range(`${at}/meteredMinor`, count.meteredMinor)),
       ];
     }),
-    ...inputs.refundSlips.flatMap((slip, index) => [...place(slip, `${pointer}/refundSlips/${index}`), ...range(`${pointer}/refundSlips/${index}/amountMinor`, slip.amountMinor)]),
+    ...inputs.refundSlips.flatMap((slip, index) => [
+      ...place(slip, `${pointer}/refundSlips/${index}`),
+      ...range(`${pointer}/refundSlips/${index}/amountMinor`, slip.amountMinor),
+    ]),
     ...inputs.cashless.flatMap((item, index) => [
       ...place(item, `${pointer}/cashless/${index}`),
       ...range(`${pointer}/cashless/${index}/grossMinor`, item.grossMinor),
       ...range(`${pointer}/cashless/${index}/refundedMinor`, item.refundedMinor),
     ]),
-    ...inputs.breakIns.flatMap((item, index) => [...place(item, `${pointer}/breakIns/${index}`), ...range(`${pointer}/breakIns/${index}/amountMinor`, item.amountMinor)]),
+    ...inputs.breakIns.flatMap((item, index) => [
+      ...place(item, `${pointer}/breakIns/${index}`),
+      ...range(`${pointer}/breakIns/${index}/amountMinor`, item.amountMinor),
+    ]),
     ...twice(inputs.counts, `${pointer}/counts`),
     ...twice(inputs.refundSlips, `${pointer}/refundSlips`),
     ...twice(inputs.cashless, `${pointer}/cashless`),
@@ -99,7 +122,9 @@ function placer({ machines, period }: PeriodInputs) {
   const known = new Set(machines.map((machine) => machine.id));
   return (item: { readonly machineId: string; readonly accountingDate: string }, at: string): InputsProblem[] => [
     ...(known.has(item.machineId) ? [] : [problem(`${at}/machineId`, 'machine-unknown')]),
-    ...(item.accountingDate >= period.from && item.accountingDate < period.until ? [] : [problem(`${at}/accountingDate`, 'accounting-date-outside-period')]),
+    ...(item.accountingDate >= period.from && item.accountingDate < period.until
+      ? []
+      : [problem(`${at}/accountingDate`, 'accounting-date-outside-period')]),
   ];
 }
 
@@ -111,7 +136,13 @@ function twice(items: readonly { readonly id: string }[], pointer: string): Inpu
   return repeated(items, pointer, 'id', 'item-listed-twice', (item) => item.id);
 }
 
-function repeated<Item>(items: readonly Item[], pointer: string, field: string, code: InputsProblemCode, keyOf: (item: Item) => string): InputsProblem[] {
+function repeated<Item>(
+  items: readonly Item[],
+  pointer: string,
+  field: string,
+  code: InputsProblemCode,
+  keyOf: (item: Item) => string,
+): InputsProblem[] {
   const seen = new Set<string>();
   return items.flatMap((item, index) => {
     const key = keyOf(item);

@@ -12,11 +12,25 @@ export function writeDifferences(sink: LineSink, now: readonly Line[], issued: r
   for (const line of now) {
     const issuedMinor = before.get(line.key)?.amountMinor ?? 0n;
     before.delete(line.key);
-    if (line.amountMinor !== issuedMinor) push(sink, { ...line, number: sink.nextNumber, amountMinor: line.amountMinor - issuedMinor, change: { issuedMinor, nowMinor: line.amountMinor } });
+    if (line.amountMinor !== issuedMinor)
+      push(sink, {
+        ...line,
+        number: sink.nextNumber,
+        amountMinor: line.amountMinor - issuedMinor,
+        change: { issuedMinor, nowMinor: line.amountMinor },
+      });
   }
   for (const { key, step, kind, about, amountMinor } of before.values()) {
     if (amountMinor === 0n) continue;
-    const gone: Line = { number: sink.nextNumber, key, step, kind, about, amountMinor: -amountMinor, change: { issuedMinor: amountMinor, nowMinor: 0n } };
+    const gone: Line = {
+      number: sink.nextNumber,
+      key,
+      step,
+      kind,
+      about,
+      amountMinor: -amountMinor,
+      change: { issuedMinor: amountMinor, nowMinor: 0n },
+    };
     push(sink, sink.explain ? { ...gone, explanation: { formula: 'no-longer-there', inputs: [], rule: null, exact: null, parameters: {} } } : gone);
   }
 }

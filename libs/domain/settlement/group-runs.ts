@@ -73,7 +73,13 @@ function runOf({ group, machines }: { group: Group; machines: readonly GroupMach
     return { key, machines: members, newDays: newDaysOf(members, before), taxMinor: 0n, lossInMinor: 0n, leftMinor: 0n, taxKeys: [], chargeKeys: [] };
   });
   const [only] = pools;
-  const newDays = grouping === 'site' && only !== undefined ? only.newDays : newDaysOf(machines, coveredBy(covered, () => true));
+  const newDays =
+    grouping === 'site' && only !== undefined
+      ? only.newDays
+      : newDaysOf(
+          machines,
+          coveredBy(covered, () => true),
+        );
   for (const entry of machines) cover(covered, entry.machine, entry.days);
   const poolOf = new Map<string, Pool>();
   for (const pool of pools) for (const entry of pool.machines) poolOf.set(entry.machine.id, pool);

@@ -1,7 +1,21 @@
 import { localDate } from '#domain/calendar/local-date';
 import { settle } from '#domain/settlement/settle';
 import type { AgreementVersion } from '#domain/terms/types';
-import { charge, count, fixedRule, inputs, insideRule, machine, operator, period, shares, site, slip, takingsRule, version } from '#tests/support/settlement-inputs';
+import {
+  charge,
+  count,
+  fixedRule,
+  inputs,
+  insideRule,
+  machine,
+  operator,
+  period,
+  shares,
+  site,
+  slip,
+  takingsRule,
+  version,
+} from '#tests/support/settlement-inputs';
 import { carriesOf, linesOf, sharesOf } from '#tests/support/settlement-lines';
 
 type Changes = Parameters<typeof period>[2];
@@ -19,12 +33,23 @@ const counts = [
 ];
 
 test('a count is settled under the terms of its accounting date', () => {
-  const result = january([version('2020-01-01'), version('2026-01-20', { split: { kind: 'shares', shares: shares([operator, '60'], [site, '40']) } })], { counts });
-  expect(linesOf(result, 'share')).toEqual({ [`share/1/site/${operator}`]: 15_000n, [`share/1/site/${site}`]: 15_000n, [`share/2/site/${operator}`]: 36_000n, [`share/2/site/${site}`]: 24_000n });
+  const result = january(
+    [version('2020-01-01'), version('2026-01-20', { split: { kind: 'shares', shares: shares([operator, '60'], [site, '40']) } })],
+    { counts },
+  );
+  expect(linesOf(result, 'share')).toEqual({
+    [`share/1/site/${operator}`]: 15_000n,
+    [`share/1/site/${site}`]: 15_000n,
+    [`share/2/site/${operator}`]: 36_000n,
+    [`share/2/site/${site}`]: 24_000n,
+  });
 });
 
 test('a version that starts on the date of a count holds for it', () => {
-  const result = january([version('2020-01-01'), version('2026-01-11', { split: { kind: 'shares', shares: shares([operator, '100'], [site, '0']) } })], { counts });
+  const result = january(
+    [version('2020-01-01'), version('2026-01-11', { split: { kind: 'shares', shares: shares([operator, '100'], [site, '0']) } })],
+    { counts },
+  );
   expect(sharesOf(result)[site]).toBe(0n);
 });
 
@@ -48,17 +73,25 @@ test('an amount per week follows the days of each group, and no day twice', () =
 
 test('the loss and the rest of the first group meet the second one', () => {
   const charges = [charge({ amount: { kind: 'amount', per: 'week', amountMinor: 7000n }, rest: 'carry' })];
-  const poor = [count('A', '2026-01-11', 1000n, { coveredFrom: jan(4), coveredUntil: jan(11) }), count('A', '2026-01-31', 60_000n, { coveredFrom: jan(24), coveredUntil: jan(31) })];
+  const poor = [
+    count('A', '2026-01-11', 1000n, { coveredFrom: jan(4), coveredUntil: jan(11) }),
+    count('A', '2026-01-31', 60_000n, { coveredFrom: jan(24), coveredUntil: jan(31) }),
+  ];
   const withRest = january([version('2020-01-01', { charges }), version('2026-01-20', { charges, loss: 'share' })], { counts: poor });
   expect(Object.values(linesOf(withRest, 'charge'))).toEqual([1000n, 6000n, 7000n]);
-  const withLoss = january([version('2020-01-01'), version('2026-01-20', { basis: 'metered' })], { counts: poor, refundSlips: [slip('A', '2026-01-11', 3000n)] });
+  const withLoss = january([version('2020-01-01'), version('2026-01-20', { basis: 'metered' })], {
+    counts: poor,
+    refundSlips: [slip('A', '2026-01-11', 3000n)],
+  });
   expect(linesOf(withLoss, 'loss-in')).toEqual({ 'loss-in/2/site': -2000n });
   expect(withLoss.totals).toMatchObject({ lossInMinor: -2000n, lossOutMinor: -2000n, sharesMinor: 58_000n });
   expect(carriesOf(withLoss).losses).toEqual([]);
 });
 
 test('guarantees of both groups add up and are tested once', () => {
-  const floor = (amountMinor: bigint) => [{ id: 'g', kind: 'at-least', party: site, amountMinor, per: 'period', scope: 'agreement', from: 'operator' } as const];
+  const floor = (amountMinor: bigint) => [
+    { id: 'g', kind: 'at-least', party: site, amountMinor, per: 'period', scope: 'agreement', from: 'operator' } as const,
+  ];
   // 30000 x 10/30 + 90000 x 20/30 = 70000; the site's shares are 45000.
   const result = january([version('2020-01-01', { guarantees: floor(30_000n) }), version('2026-01-20', { guarantees: floor(90_000n) })], { counts });
   expect(sharesOf(result)).toEqual({ [operator]: 20_000n, [site]: 70_000n });
@@ -91,7 +124,7 @@ describe('tax and groups', () => {
     expect(Object.keys(linesOf(result, 'share'))).toHaveLength(2);
   });
 
-  test('a machine\'s fixed tax goes to the groups by its positive net takings', () => {
+  test("a machine's fixed tax goes to the groups by its positive net takings", () => {
     const result = january(versions, { counts, taxRules: [fixedRule(3100n)] });
     expect(Object.values(linesOf(result, 'tax'))).toEqual([1000n, 2000n]);
   });
@@ -113,12 +146,19 @@ describe('tax by machine', () => {
   });
 
   test('a machine with a loss lowers the base but bears no tax', () => {
-    const result = january([version('2020-01-01')], { counts: two, refundSlips: [slip('A', '2026-01-11', 40_000n)], taxRules: [takingsRule(['10'])] });
+    const result = january([version('2020-01-01')], {
+      counts: two,
+      refundSlips: [slip('A', '2026-01-11', 40_000n)],
+      taxRules: [takingsRule(['10'])],
+    });
     expect(linesOf(result, 'tax-of-machine')).toEqual({ 'tax/rule-1/part-1/1/operator/all/m-B': 5000n });
   });
 
   test('borne by the operator it leaves the pool alone', () => {
-    const result = january([version('2020-01-01', { tax: { filedBy: 'site', borneBy: 'operator' } })], { counts: two, taxRules: [takingsRule(['10'])] });
+    const result = january([version('2020-01-01', { tax: { filedBy: 'site', borneBy: 'operator' } })], {
+      counts: two,
+      taxRules: [takingsRule(['10'])],
+    });
     expect(result.totals).toMatchObject({ taxBeforeSplitMinor: 0n, operatorTaxMinor: 9000n, sharesMinor: 90_000n });
     expect(result.payables[0]).toMatchObject({ party: site, sharesMinor: 45_000n, taxFiledMinor: 9000n, amountMinor: 54_000n });
     expect(result.postings).toContainEqual({ account: { code: 'operator-tax', holderId: 'area' }, amountMinor: 9000n });
@@ -131,14 +171,31 @@ describe('tax by machine', () => {
     expect(zero.totals.taxBeforeSplitMinor).toBe(0n);
     const carried = january([version('2020-01-01')], { ...losing, taxRules: [takingsRule(['10', '5'], { negative: 'carry' })] });
     expect(carriesOf(carried).negativeTaxes).toEqual([{ taxId: 'sales-tax', amountMinor: -150n }]);
-    const next = settle(inputs(period('2026-02-01', '2026-03-01', { counts: [count('A', '2026-02-11', 2000n)], taxRules: [takingsRule(['10', '5'], { negative: 'carry' })] }), { carriesIn: carriesOf(carried) }));
+    const next = settle(
+      inputs(
+        period('2026-02-01', '2026-03-01', {
+          counts: [count('A', '2026-02-11', 2000n)],
+          taxRules: [takingsRule(['10', '5'], { negative: 'carry' })],
+        }),
+        { carriesIn: carriesOf(carried) },
+      ),
+    );
     // 200 and 100, less 150, by 200 and 100.
     expect(next.taxes.map((tax) => tax.amountMinor)).toEqual([100n, 50n]);
   });
 
   test('a carried tax waits while nothing is taxed', () => {
     const carriesIn = { losses: [], chargeRests: [], coveredDays: [], negativeTaxes: [{ taxId: 'sales-tax', amountMinor: -150n }] };
-    const result = settle(inputs(period('2026-01-01', '2026-02-01', { counts: two.slice(0, 1), machines: [machine('A')], taxRules: [takingsRule(['10'], { machineKinds: ['table'], negative: 'carry' })] }), { carriesIn }));
+    const result = settle(
+      inputs(
+        period('2026-01-01', '2026-02-01', {
+          counts: two.slice(0, 1),
+          machines: [machine('A')],
+          taxRules: [takingsRule(['10'], { machineKinds: ['table'], negative: 'carry' })],
+        }),
+        { carriesIn },
+      ),
+    );
     expect(carriesOf(result).negativeTaxes).toEqual(carriesIn.negativeTaxes);
   });
 
@@ -157,14 +214,18 @@ describe('tax by machine', () => {
   test('a carried negative tax is set against a capped one', () => {
     const carriesIn = { losses: [], chargeRests: [], coveredDays: [], negativeTaxes: [{ taxId: 'sales-tax', amountMinor: -3000n }] };
     const rule = takingsRule(['10'], { capPerMachineMonthMinor: 10n ** 9n, negative: 'carry' });
-    const result = settle(inputs(period('2026-01-01', '2026-02-01', { counts: two, machines: [machine('A'), machine('B')], taxRules: [rule] }), { carriesIn }));
+    const result = settle(
+      inputs(period('2026-01-01', '2026-02-01', { counts: two, machines: [machine('A'), machine('B')], taxRules: [rule] }), { carriesIn }),
+    );
     expect(Object.values(linesOf(result, 'tax-of-machine'))).toEqual([2000n, 4000n]);
   });
 
   test('a fixed tax of the year, by days and when due', () => {
     expect(january([version('2020-01-01')], { counts, taxRules: [fixedRule(36_500n, { per: 'year' })] }).totals.taxBeforeSplitMinor).toBe(3000n);
     const due = { kind: 'when-due', month: 1, day: 31, onPlacement: false } as const;
-    expect(january([version('2020-01-01')], { counts, taxRules: [fixedRule(500n, { per: 'month', timing: due })] }).totals.taxBeforeSplitMinor).toBe(1000n);
+    expect(january([version('2020-01-01')], { counts, taxRules: [fixedRule(500n, { per: 'month', timing: due })] }).totals.taxBeforeSplitMinor).toBe(
+      1000n,
+    );
     const short = settle(inputs(period('2026-02-01', '2026-03-01', { taxRules: [fixedRule(500n, { per: 'month', timing: due })] })));
     // Due on the last day of a shorter month, also when nothing was collected; it opens a loss.
     expect(short.totals).toMatchObject({ taxBeforeSplitMinor: 500n, lossOutMinor: -500n });
@@ -173,6 +234,9 @@ describe('tax by machine', () => {
 
 test('rounded together, the later components get at most what is left and the first takes the rest', () => {
   // 3 x 0.20 three times is 1.8, so 2; each later component rounds to 1.
-  const result = january([version('2020-01-01')], { counts: [count('A', '2026-01-11', 3n)], taxRules: [takingsRule(['20', '20', '20'], { rounding: 'together' })] });
+  const result = january([version('2020-01-01')], {
+    counts: [count('A', '2026-01-11', 3n)],
+    taxRules: [takingsRule(['20', '20', '20'], { rounding: 'together' })],
+  });
   expect(result.taxes.map((tax) => tax.amountMinor)).toEqual([0n, 1n, 1n]);
 });

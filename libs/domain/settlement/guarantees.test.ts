@@ -6,7 +6,15 @@ import { linesOf, sharesOf } from '#tests/support/settlement-lines';
 type Changes = Parameters<typeof period>[2];
 
 function january(guarantees: readonly Guarantee[], changes: Changes, terms: Partial<Terms> = {}) {
-  return settle(inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', { guarantees, ...terms })], machines: [machine('A'), machine('B')], ...changes })));
+  return settle(
+    inputs(
+      period('2026-01-01', '2026-02-01', {
+        versions: [version('2020-01-01', { guarantees, ...terms })],
+        machines: [machine('A'), machine('B')],
+        ...changes,
+      }),
+    ),
+  );
 }
 
 const takings = (a: bigint, b = 0n): Changes => ({ counts: [count('A', '2026-01-15', a, { days: 14 }), count('B', '2026-01-15', b, { days: 14 })] });
@@ -40,11 +48,19 @@ describe('at least', () => {
   });
 
   test('the others give what they have and no more: a guarantee larger than the box', () => {
-    expect(sharesOf(january([atLeast({ amountMinor: 5000n })], takings(1000n), threeParties))).toEqual({ [operator]: 0n, [site]: 1000n, [other]: 0n });
+    expect(sharesOf(january([atLeast({ amountMinor: 5000n })], takings(1000n), threeParties))).toEqual({
+      [operator]: 0n,
+      [site]: 1000n,
+      [other]: 0n,
+    });
   });
 
   test('the operator pays even below zero', () => {
-    expect(sharesOf(january([atLeast({ amountMinor: 5000n, from: 'operator' })], takings(1000n), threeParties))).toEqual({ [operator]: -4300n, [site]: 5000n, [other]: 300n });
+    expect(sharesOf(january([atLeast({ amountMinor: 5000n, from: 'operator' })], takings(1000n), threeParties))).toEqual({
+      [operator]: -4300n,
+      [site]: 5000n,
+      [other]: 300n,
+    });
   });
 
   test('others whose share is a loss give nothing', () => {
@@ -62,7 +78,10 @@ describe('at least', () => {
 
   test('per pool each pool is tested on its own', () => {
     const result = january([atLeast({ scope: 'pool' })], takings(5000n, 1000n), { grouping: 'machine' });
-    expect(linesOf(result, 'guarantee')).toEqual({ [`guarantee/at-least/${site}/machine:m-B/${site}`]: 100n, [`guarantee/at-least/${site}/machine:m-B/${operator}`]: -100n });
+    expect(linesOf(result, 'guarantee')).toEqual({
+      [`guarantee/at-least/${site}/machine:m-B/${site}`]: 100n,
+      [`guarantee/at-least/${site}/machine:m-B/${operator}`]: -100n,
+    });
     expect(sharesOf(january([atLeast()], takings(5000n, 1000n), { grouping: 'machine' }))[site]).toBe(3000n);
   });
 
@@ -79,7 +98,11 @@ describe('at most', () => {
   });
 
   test('the excess goes to a named party', () => {
-    expect(sharesOf(january([atMost({ party: operator, excessTo: other })], takings(2000n), threeParties))).toEqual({ [operator]: 600n, [site]: 400n, [other]: 1000n });
+    expect(sharesOf(january([atMost({ party: operator, excessTo: other })], takings(2000n), threeParties))).toEqual({
+      [operator]: 600n,
+      [site]: 400n,
+      [other]: 1000n,
+    });
   });
 
   test('below it, nothing moves', () => {
@@ -91,9 +114,15 @@ describe('at most', () => {
   });
 });
 
-test('they are tested in the agreement\'s order, each on what the one before left', () => {
-  const lidFirst = january([atMost({ party: operator, excessTo: site, amountMinor: 300n }), atLeast({ party: operator, amountMinor: 400n, from: 'others' })], takings(1000n));
+test("they are tested in the agreement's order, each on what the one before left", () => {
+  const lidFirst = january(
+    [atMost({ party: operator, excessTo: site, amountMinor: 300n }), atLeast({ party: operator, amountMinor: 400n, from: 'others' })],
+    takings(1000n),
+  );
   expect(sharesOf(lidFirst)).toEqual({ [operator]: 400n, [site]: 600n });
-  const floorFirst = january([atLeast({ party: operator, amountMinor: 400n, from: 'others' }), atMost({ party: operator, excessTo: site, amountMinor: 300n })], takings(1000n));
+  const floorFirst = january(
+    [atLeast({ party: operator, amountMinor: 400n, from: 'others' }), atMost({ party: operator, excessTo: site, amountMinor: 300n })],
+    takings(1000n),
+  );
   expect(sharesOf(floorFirst)).toEqual({ [operator]: 300n, [site]: 700n });
 });

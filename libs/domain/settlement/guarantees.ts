@@ -82,7 +82,10 @@ function extentsOf(guarantee: Guarantee, runs: readonly GroupRun[], run: GroupRu
       return run.pools.map(({ key }) => ({ poolKey: key, extents: runs.map((each) => poolExtent(each, key)) }));
     case 'machine':
       // Only with one pool per machine: elsewhere a machine has no share of its own.
-      return run.machines.map(({ machine }) => ({ poolKey: poolKeyOf('machine', machine), extents: runs.map((each) => machineExtent(each, machine.id)) }));
+      return run.machines.map(({ machine }) => ({
+        poolKey: poolKeyOf('machine', machine),
+        extents: runs.map((each) => machineExtent(each, machine.id)),
+      }));
   }
 }
 
@@ -90,7 +93,10 @@ function applyOne(sink: LineSink, shares: Shares, standing: Standing): void {
   const { guarantee, poolKey, amountMinor } = standing;
   const byParty = shares.get(poolKey) ?? new Map<PartyId, bigint>();
   const shareMinor = byParty.get(guarantee.party) ?? 0n;
-  const moves = guarantee.kind === 'at-least' ? shortfallMoves(standing, byParty, amountMinor - shareMinor) : excessMoves(guarantee.party, guarantee.excessTo, shareMinor - amountMinor);
+  const moves =
+    guarantee.kind === 'at-least'
+      ? shortfallMoves(standing, byParty, amountMinor - shareMinor)
+      : excessMoves(guarantee.party, guarantee.excessTo, shareMinor - amountMinor);
   for (const [party, movedMinor] of moves) {
     if (movedMinor === 0n) continue;
     addTo(shares, poolKey, party, movedMinor);
@@ -100,10 +106,21 @@ function applyOne(sink: LineSink, shares: Shares, standing: Standing): void {
 }
 
 /** Who gives and who gets, for a shortfall above zero. */
-function shortfallMoves({ guarantee, operator, parties }: Standing, byParty: ReadonlyMap<PartyId, bigint>, shortfallMinor: bigint): [PartyId, bigint][] {
+function shortfallMoves(
+  { guarantee, operator, parties }: Standing,
+  byParty: ReadonlyMap<PartyId, bigint>,
+  shortfallMinor: bigint,
+): [PartyId, bigint][] {
   if (shortfallMinor <= 0n || guarantee.kind !== 'at-least') return [];
-  if (guarantee.from === 'operator') return [[guarantee.party, shortfallMinor], [operator, -shortfallMinor]];
-  const givers = parties.filter((party) => party !== guarantee.party).map((party) => ({ party, share: byParty.get(party) ?? 0n })).filter(({ share }) => share > 0n);
+  if (guarantee.from === 'operator')
+    return [
+      [guarantee.party, shortfallMinor],
+      [operator, -shortfallMinor],
+    ];
+  const givers = parties
+    .filter((party) => party !== guarantee.party)
+    .map((party) => ({ party, share: byParty.get(party) ?? 0n }))
+    .filter(({ share }) => share > 0n);
   const available = givers.reduce((sum, { share }) => sum + share, 0n);
   if (available === 0n) return [];
   const movedMinor = shortfallMinor < available ? shortfallMinor : available;
@@ -112,15 +129,29 @@ function shortfallMoves({ guarantee, operator, parties }: Standing, byParty: Rea
 }
 
 function excessMoves(party: PartyId, excessTo: PartyId, excessMinor: bigint): [PartyId, bigint][] {
-  return excessMinor <= 0n ? [] : [[party, -excessMinor], [excessTo, excessMinor]];
+  return excessMinor <= 0n
+    ? []
+    : [
+        [party, -excessMinor],
+        [excessTo, excessMinor],
+      ];
 }
 
-function writeMove(sink: LineSink, { guarantee, poolKey, amountMinor, exact, rule }: Standing, party: PartyId, { movedMinor, shareMinor }: { movedMinor: bigint; shareMinor: bigint }): void {
+function writeMove(
+  sink: LineSink,
+  { guarantee, poolKey, amountMinor, exact, rule }: Standing,
+  party: PartyId,
+  { movedMinor, shareMinor }: { movedMinor: bigint; shareMinor: bigint },
+): void {
   const key = `guarantee/${guarantee.kind}/${guarantee.party}/${poolKey ?? 'agreement'}/${party}`;
   const about = { guaranteeId: guarantee.id, party, ...(poolKey === null ? {} : { poolKey }) };
   writeLine(sink, { key, step: 'guarantees', kind: 'guarantee', about, amountMinor: movedMinor }, () => ({
     formula: guarantee.kind === 'at-least' ? 'guarantee-shortfall' : 'guarantee-excess',
-    inputs: linesRef(sink.lines.filter((line) => line.kind === 'share' && line.about.party === guarantee.party && (poolKey === null || line.about.poolKey === poolKey)).map((line) => line.key)),
+    inputs: linesRef(
+      sink.lines
+        .filter((line) => line.kind === 'share' && line.about.party === guarantee.party && (poolKey === null || line.about.poolKey === poolKey))
+        .map((line) => line.key),
+    ),
     rule,
     exact,
     parameters: { guaranteedMinor: amountMinor.toString(), shareMinor: shareMinor.toString() },

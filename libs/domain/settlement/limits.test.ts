@@ -10,12 +10,29 @@ const half: LawLimit = { ...dated, kind: 'highest-site-share', percent: decimal(
 const fixed: LawLimit = { ...dated, kind: 'fixed-split', operatorPercent: decimal('50'), sitePercent: decimal('50') };
 
 function breaches(limit: LawLimit, terms: Partial<Terms>, changes: Parameters<typeof period>[2] = {}) {
-  const current = period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', terms)], limits: [limit], machines: [machine('A'), machine('B')], counts: [count('A', '2026-01-15', 1001n), count('B', '2026-01-15', 1001n)], ...changes });
-  return settle(inputs(current, { advances: [{ id: 'a', party: site, openMinor: 500n }] })).breaches.map(({ kind, allowedMinor, actualMinor }) => [kind, allowedMinor, actualMinor]);
+  const current = period('2026-01-01', '2026-02-01', {
+    versions: [version('2020-01-01', terms)],
+    limits: [limit],
+    machines: [machine('A'), machine('B')],
+    counts: [count('A', '2026-01-15', 1001n), count('B', '2026-01-15', 1001n)],
+    ...changes,
+  });
+  return settle(inputs(current, { advances: [{ id: 'a', party: site, openMinor: 500n }] })).breaches.map(({ kind, allowedMinor, actualMinor }) => [
+    kind,
+    allowedMinor,
+    actualMinor,
+  ]);
 }
 
-const split = (toOperator: string, toSite: string): Partial<Terms> => ({ split: { kind: 'shares', shares: shares([operator, toOperator], [site, toSite]) } });
-const siteFirst: Partial<Terms> = { parties: [{ id: site, role: 'site' }, { id: operator, role: 'operator' }] };
+const split = (toOperator: string, toSite: string): Partial<Terms> => ({
+  split: { kind: 'shares', shares: shares([operator, toOperator], [site, toSite]) },
+});
+const siteFirst: Partial<Terms> = {
+  parties: [
+    { id: site, role: 'site' },
+    { id: operator, role: 'operator' },
+  ],
+};
 
 test('the odd unit of each pool is no breach', () => {
   expect(breaches(half, { ...siteFirst, grouping: 'machine' })).toEqual([]);

@@ -25,7 +25,11 @@ export function writeLine(sink: LineSink, line: PeriodLine, reason: () => Reason
   const { key, step, kind, about, amountMinor } = line;
   const number = sink.nextNumber;
   sink.nextNumber += 1;
-  sink.lines.push(sink.explain ? { number, key, step, kind, about, amountMinor, explanation: explanationOf(reason()) } : { number, key, step, kind, about, amountMinor });
+  sink.lines.push(
+    sink.explain
+      ? { number, key, step, kind, about, amountMinor, explanation: explanationOf(reason()) }
+      : { number, key, step, kind, about, amountMinor },
+  );
 }
 
 function explanationOf(reason: Reason): Explanation {

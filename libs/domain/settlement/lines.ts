@@ -64,7 +64,14 @@ export const allLineKinds = [
 export type LineKind = (typeof allLineKinds)[number];
 
 export const detailKinds: ReadonlySet<LineKind> = new Set<LineKind>([
-  'net-takings', 'tax-base', 'tax-taxable', 'tax-of-machine', 'pool-opening', 'charge-rest', 'pool-left', 'payable',
+  'net-takings',
+  'tax-base',
+  'tax-taxable',
+  'tax-of-machine',
+  'pool-opening',
+  'charge-rest',
+  'pool-left',
+  'payable',
 ]);
 
 /** What a line is about; only what applies is present. */
@@ -165,5 +172,4 @@ export type InputRef =
 
 export type RuleRef =
   /** A place in the terms of a version, as a JSON pointer. */
-  | { readonly of: 'terms'; readonly versionId: string; readonly pointer: string }
-  | { readonly of: 'tax-rule'; readonly ruleId: string };
+  { readonly of: 'terms'; readonly versionId: string; readonly pointer: string } | { readonly of: 'tax-rule'; readonly ruleId: string };

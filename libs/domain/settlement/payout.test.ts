@@ -7,18 +7,35 @@ import { count, inputs, operator, other, period, site, version } from '#tests/su
 import { linesOf, payableTo } from '#tests/support/settlement-lines';
 
 function january(takings: bigint, terms: Partial<Terms>, changes: Partial<SettlementInputs> = {}) {
-  return settle(inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', terms)], counts: takings === 0n ? [] : [count('A', '2026-01-15', takings)] }), changes));
+  return settle(
+    inputs(
+      period('2026-01-01', '2026-02-01', {
+        versions: [version('2020-01-01', terms)],
+        counts: takings === 0n ? [] : [count('A', '2026-01-15', takings)],
+      }),
+      changes,
+    ),
+  );
 }
 
-const handed = (id: string, amountMinor: bigint): HandedCash => ({ id, party: site, collectionId: null, date: localDate('2026-01-15'), amountMinor, reason: 'handed' });
-const payout = (changes: Partial<Terms['payout']>): Partial<Terms> => ({ payout: { smallestMinor: 0n, negative: 'carry', smallestCoinMinor: null, ...changes } });
+const handed = (id: string, amountMinor: bigint): HandedCash => ({
+  id,
+  party: site,
+  collectionId: null,
+  date: localDate('2026-01-15'),
+  amountMinor,
+  reason: 'handed',
+});
+const payout = (changes: Partial<Terms['payout']>): Partial<Terms> => ({
+  payout: { smallestMinor: 0n, negative: 'carry', smallestCoinMinor: null, ...changes },
+});
 
 describe('what is paid, carried or owed', () => {
   test('a share is due', () => {
     expect(payableTo(january(1000n, {}), site)).toMatchObject({ amountMinor: 500n, outcome: 'due', cashPayment: null });
   });
 
-  test('the operator is nobody\'s payee', () => {
+  test("the operator is nobody's payee", () => {
     expect(january(1000n, {}).payables.map((payable) => payable.party)).toEqual([site]);
   });
 
@@ -54,7 +71,10 @@ describe('what is paid, carried or owed', () => {
   });
 
   test('a party that only an item names is paid as well', () => {
-    expect(payableTo(january(10n, {}, { carriedItems: [{ id: 'i', party: other, amountMinor: 70n }] }), other)).toMatchObject({ amountMinor: 70n, outcome: 'due' });
+    expect(payableTo(january(10n, {}, { carriedItems: [{ id: 'i', party: other, amountMinor: 70n }] }), other)).toMatchObject({
+      amountMinor: 70n,
+      outcome: 'due',
+    });
   });
 });
 
@@ -70,19 +90,44 @@ describe('advances', () => {
     ['no share, nothing', { kind: 'fixed', amountMinor: 800n }, 0n, 9000n, 0n],
   ])('%s', (_title, advances, takings, openMinor, repaid) => {
     const result = january(takings, { advances }, { advances: [advance(openMinor)] });
-    expect(payableTo(result, site)).toMatchObject({ advancesRepaidMinor: repaid, advances: [{ advanceId: 'a', repaidMinor: repaid, openAfterMinor: openMinor - repaid }] });
+    expect(payableTo(result, site)).toMatchObject({
+      advancesRepaidMinor: repaid,
+      advances: [{ advanceId: 'a', repaidMinor: repaid, openAfterMinor: openMinor - repaid }],
+    });
   });
 
   test('two advances are worked off one after the other', () => {
-    const result = january(10_000n, { advances: { kind: 'fixed', amountMinor: 800n } }, { advances: [advance(300n, 'first'), advance(900n, 'second')] });
+    const result = january(
+      10_000n,
+      { advances: { kind: 'fixed', amountMinor: 800n } },
+      { advances: [advance(300n, 'first'), advance(900n, 'second')] },
+    );
     expect(payableTo(result, site).advances.map(({ repaidMinor }) => repaidMinor)).toEqual([300n, 500n]);
     expect(result.postings).toContainEqual({ account: { code: 'advance-to-payee', holderId: site }, amountMinor: -800n });
   });
 
   test('a loss that the site shares repays nothing', () => {
     const changes = { advances: [advance(900n)], handedCash: [] };
-    const slips = [{ id: 's', machineId: 'm-A', collectionId: 'v', accountingDate: localDate('2026-01-15'), date: localDate('2026-01-15'), amountMinor: 500n, paidBy: operator }];
-    const result = settle(inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', { loss: 'share', advances: { kind: 'percentage', percent: decimal('50') } })], refundSlips: slips }), changes));
+    const slips = [
+      {
+        id: 's',
+        machineId: 'm-A',
+        collectionId: 'v',
+        accountingDate: localDate('2026-01-15'),
+        date: localDate('2026-01-15'),
+        amountMinor: 500n,
+        paidBy: operator,
+      },
+    ];
+    const result = settle(
+      inputs(
+        period('2026-01-01', '2026-02-01', {
+          versions: [version('2020-01-01', { loss: 'share', advances: { kind: 'percentage', percent: decimal('50') } })],
+          refundSlips: slips,
+        }),
+        changes,
+      ),
+    );
     expect(payableTo(result, site)).toMatchObject({ sharesMinor: -250n, advancesRepaidMinor: 0n });
   });
 });
@@ -95,7 +140,11 @@ test('a payment in coins is rounded, the payable is not; what is carried is not 
 });
 
 test('the payout follows the terms in force on the last day', () => {
-  const versions = [version('2020-01-01', payout({ smallestMinor: 10_000n })), version('2026-01-31', payout({ smallestMinor: 0n })), version('2026-02-01', payout({ smallestMinor: 20_000n }))];
+  const versions = [
+    version('2020-01-01', payout({ smallestMinor: 10_000n })),
+    version('2026-01-31', payout({ smallestMinor: 0n })),
+    version('2026-02-01', payout({ smallestMinor: 20_000n })),
+  ];
   const result = settle(inputs(period('2026-01-01', '2026-02-01', { versions, counts: [count('A', '2026-01-15', 1000n)] })));
   expect(payableTo(result, site).outcome).toBe('due');
 });
@@ -103,6 +152,8 @@ test('the payout follows the terms in force on the last day', () => {
 test('the payable names all its lines', () => {
   const result = january(1000n, {}, { handedCash: [handed('h', 100n)], carriedItems: [{ id: 'i', party: site, amountMinor: 7n }] });
   const payable = result.payoutLines.find((line) => line.kind === 'payable');
-  expect(payable?.explanation?.inputs).toEqual([`payee-share/${site}`, `payee-handed-cash/${site}/h`, `payee-carried-in/${site}/i`].map((key) => ({ of: 'line', key })));
+  expect(payable?.explanation?.inputs).toEqual(
+    [`payee-share/${site}`, `payee-handed-cash/${site}/h`, `payee-carried-in/${site}/i`].map((key) => ({ of: 'line', key })),
+  );
   expect(payable?.amountMinor).toBe(407n);
 });

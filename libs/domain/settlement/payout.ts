@@ -35,13 +35,19 @@ function payableOf(sink: LineSink, request: PayoutRequest, party: PartyId, own: 
   const sharesMinor = part('payee-share', own, ['share', 'guarantee'], 1n);
   const chargesMinor = part('payee-charge', own, ['charge'], 1n);
   const refundsPaidMinor = part('payee-refund', own, ['refund'], 1n);
-  const taxFiledMinor = part('payee-tax', own.filter((line) => line.about.filedBy === 'site'), ['tax', 'operator-tax'], 1n);
+  const taxFiledMinor = part(
+    'payee-tax',
+    own.filter((line) => line.about.filedBy === 'site'),
+    ['tax', 'operator-tax'],
+    1n,
+  );
   const breakInsMinor = part('payee-break-in', own, ['break-in'], -1n);
   const handedCashMinor = handedCash(sink, request, party);
   const advances = repayAdvances(sink, request, party, sharesMinor);
   const advancesRepaidMinor = advances.reduce((sum, { repaidMinor }) => sum + repaidMinor, 0n);
   const carriedInMinor = carriedIn(sink, request, party);
-  const amountMinor = sharesMinor + chargesMinor + refundsPaidMinor + taxFiledMinor + breakInsMinor - handedCashMinor - advancesRepaidMinor + carriedInMinor;
+  const amountMinor =
+    sharesMinor + chargesMinor + refundsPaidMinor + taxFiledMinor + breakInsMinor - handedCashMinor - advancesRepaidMinor + carriedInMinor;
   const outcome = outcomeOf(request, amountMinor);
   const keys = sink.lines.filter((line) => line.about.party === party).map((line) => line.key);
   writeLine(sink, { key: `payable/${party}`, step: 'payout', kind: 'payable', about: { party }, amountMinor }, () => ({
@@ -50,7 +56,18 @@ function payableOf(sink: LineSink, request: PayoutRequest, party: PartyId, own: 
     rule: { of: 'terms', versionId: request.versionId, pointer: '/payout' },
   }));
   return {
-    party, sharesMinor, chargesMinor, refundsPaidMinor, taxFiledMinor, breakInsMinor, handedCashMinor, advancesRepaidMinor, carriedInMinor, amountMinor, outcome, advances,
+    party,
+    sharesMinor,
+    chargesMinor,
+    refundsPaidMinor,
+    taxFiledMinor,
+    breakInsMinor,
+    handedCashMinor,
+    advancesRepaidMinor,
+    carriedInMinor,
+    amountMinor,
+    outcome,
+    advances,
     cashPayment: outcome === 'due' ? cashPaymentOf(request.terms, amountMinor) : null,
   };
 }
@@ -61,7 +78,10 @@ function partWriter(sink: LineSink, party: PartyId) {
     const lines = own.filter((line) => kinds.includes(line.kind));
     const amountMinor = lines.reduce((sum, line) => sum + line.amountMinor, 0n) * sign;
     if (lines.length > 0) {
-      writeLine(sink, { key: `${kind}/${party}`, step: 'payout', kind, about: { party }, amountMinor }, () => ({ formula: 'sum-of-lines', inputs: linesRef(lines.map((line) => line.key)) }));
+      writeLine(sink, { key: `${kind}/${party}`, step: 'payout', kind, about: { party }, amountMinor }, () => ({
+        formula: 'sum-of-lines',
+        inputs: linesRef(lines.map((line) => line.key)),
+      }));
     }
     return amountMinor;
   };
@@ -83,7 +103,10 @@ function carriedIn(sink: LineSink, { inputs }: PayoutRequest, party: PartyId): b
   let total = 0n;
   for (const item of [...inputs.carriedItems].filter((candidate) => candidate.party === party).sort(byId)) {
     total += item.amountMinor;
-    writePart(sink, 'payee-carried-in', { party, carriedItemId: item.id }, item, () => ({ formula: 'carried-from-before', inputs: [{ of: 'carried-item', id: item.id }] }));
+    writePart(sink, 'payee-carried-in', { party, carriedItemId: item.id }, item, () => ({
+      formula: 'carried-from-before',
+      inputs: [{ of: 'carried-item', id: item.id }],
+    }));
   }
   return total;
 }
@@ -121,7 +144,13 @@ function askedOf(recoup: AdvanceRecoup, shareMinor: bigint): bigint {
   }
 }
 
-function writePart(sink: LineSink, kind: LineKind, about: LineAbout, item: { readonly id: string; readonly amountMinor: bigint }, reason: () => Reason): void {
+function writePart(
+  sink: LineSink,
+  kind: LineKind,
+  about: LineAbout,
+  item: { readonly id: string; readonly amountMinor: bigint },
+  reason: () => Reason,
+): void {
   writeLine(sink, { key: `${kind}/${about.party ?? ''}/${item.id}`, step: 'payout', kind, about, amountMinor: item.amountMinor }, reason);
 }
 

@@ -18,7 +18,13 @@ test('a plain month: takings, refunds, tax inside, equal shares', () => {
       }),
     ),
   );
-  expect(result.totals).toMatchObject({ takingsMinor: 100_500n, refundsMinor: 500n, netTakingsMinor: 100_000n, taxBeforeSplitMinor: 4306n, sharesMinor: 95_694n });
+  expect(result.totals).toMatchObject({
+    takingsMinor: 100_500n,
+    refundsMinor: 500n,
+    netTakingsMinor: 100_000n,
+    taxBeforeSplitMinor: 4306n,
+    sharesMinor: 95_694n,
+  });
   expect(result.taxes.map((tax) => tax.amountMinor)).toEqual([3828n, 478n]);
   expect(result.parties.map((party) => party.sharesMinor)).toEqual([47_847n, 47_847n]);
   expect(payableOf(result, site)).toMatchObject({ sharesMinor: 47_847n, refundsPaidMinor: 500n, amountMinor: 48_347n, outcome: 'due' });
@@ -26,9 +32,25 @@ test('a plain month: takings, refunds, tax inside, equal shares', () => {
 
 test('the entry balances and says where the money went', () => {
   const result = settle(
-    inputs(period('2026-01-01', '2026-02-01', { counts: [count('A', '2026-01-15', 100_000n)], refundSlips: [slip('A', '2026-01-15', 1000n)], taxRules: [insideRule(['10'])] }), {
-      handedCash: [{ id: 'h1', party: site, collectionId: 'visit-2026-01-15', date: count('A', '2026-01-15', 0n).countedOn, amountMinor: 5000n, reason: 'handed' }],
-    }),
+    inputs(
+      period('2026-01-01', '2026-02-01', {
+        counts: [count('A', '2026-01-15', 100_000n)],
+        refundSlips: [slip('A', '2026-01-15', 1000n)],
+        taxRules: [insideRule(['10'])],
+      }),
+      {
+        handedCash: [
+          {
+            id: 'h1',
+            party: site,
+            collectionId: 'visit-2026-01-15',
+            date: count('A', '2026-01-15', 0n).countedOn,
+            amountMinor: 5000n,
+            reason: 'handed',
+          },
+        ],
+      },
+    ),
   );
   expect(result.postings).toEqual([
     { account: { code: 'takings-to-settle', holderId: 'agreement' }, amountMinor: 100_000n },
@@ -46,7 +68,14 @@ test.each([
   ['one week, 60.00', 6000n, 7, 6000n, 0n],
   ['four weeks, 500.00', 50_000n, 28, 40_000n, 10_000n],
 ])('first 75.00 a week to the operator, the rest equally: %s', (_title, takings, days, toOperator, toSite) => {
-  const result = settle(inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', { charges: [charge()] })], counts: [count('A', '2026-01-29', takings, { days })] })));
+  const result = settle(
+    inputs(
+      period('2026-01-01', '2026-02-01', {
+        versions: [version('2020-01-01', { charges: [charge()] })],
+        counts: [count('A', '2026-01-29', takings, { days })],
+      }),
+    ),
+  );
   const [first, second] = result.parties;
   expect((first?.sharesMinor ?? 0n) + (first?.chargesMinor ?? 0n)).toBe(toOperator);
   expect(second).toMatchObject({ party: site, sharesMinor: toSite });

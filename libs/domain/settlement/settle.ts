@@ -80,7 +80,11 @@ function allLines(lines: readonly Line[], payoutLines: readonly Line[]): Line[] 
 export function versionInForceAtEnd({ period, versions }: PeriodInputs): AgreementVersion {
   const lastDay = addDays(period.until, -1);
   const started = versions.filter((version) => version.startsOn <= lastDay);
-  const chosen = started.reduce<AgreementVersion | undefined>((latest, version) => (latest === undefined || version.startsOn > latest.startsOn ? version : latest), undefined) ?? versions[0];
+  const chosen =
+    started.reduce<AgreementVersion | undefined>(
+      (latest, version) => (latest === undefined || version.startsOn > latest.startsOn ? version : latest),
+      undefined,
+    ) ?? versions[0];
   if (chosen === undefined) throw new Error('A period needs at least one version of its agreement');
   return chosen;
 }

@@ -17,7 +17,10 @@ export function lowestList(split: Split): readonly PartyShare[] {
 
 /** In the order of the agreement's parties, which decides ties. */
 export function listWeights(terms: Terms, shares: readonly PartyShare[]): ShareWeight[] {
-  return inOrder(terms, shares.map((share) => ({ party: share.party, weight: toBillionths(share.percent) })));
+  return inOrder(
+    terms,
+    shares.map((share) => ({ party: share.party, weight: toBillionths(share.percent) })),
+  );
 }
 
 function inOrder(terms: Terms, weights: readonly ShareWeight[]): ShareWeight[] {
@@ -43,5 +46,8 @@ export function bandWeights({ terms, amountMinor, method, bands }: BandWeightsRe
     const slice = top > band.fromMinor ? top - band.fromMinor : 0n;
     for (const share of band.shares) weights.set(share.party, (weights.get(share.party) ?? 0n) + slice * toBillionths(share.percent));
   }
-  return inOrder(terms, [...weights].map(([party, weight]) => ({ party, weight })));
+  return inOrder(
+    terms,
+    [...weights].map(([party, weight]) => ({ party, weight })),
+  );
 }

@@ -7,7 +7,9 @@ import { carriesOf, linesOf, sharesOf } from '#tests/support/settlement-lines';
 type Changes = Parameters<typeof period>[2];
 
 function january(terms: Partial<Terms>, changes: Changes) {
-  return settle(inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', terms)], machines: [machine('A'), machine('B')], ...changes })));
+  return settle(
+    inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', terms)], machines: [machine('A'), machine('B')], ...changes })),
+  );
 }
 
 const takings = (a: bigint, b: bigint): Changes => ({ counts: [count('A', '2026-01-15', a), count('B', '2026-01-15', b)] });
@@ -107,7 +109,11 @@ describe('a loss', () => {
     const first = january({}, losing);
     expect(sharesOf(first)).toEqual({ [operator]: 0n, [site]: 0n });
     expect(carriesOf(first).losses).toEqual([{ poolKey: 'site', machineIds: ['m-A', 'm-B'], amountMinor: -201n }]);
-    const second = settle(inputs(period('2026-02-01', '2026-03-01', { machines: [machine('A'), machine('B')], counts: [count('A', '2026-02-10', 1001n)] }), { carriesIn: carriesOf(first) }));
+    const second = settle(
+      inputs(period('2026-02-01', '2026-03-01', { machines: [machine('A'), machine('B')], counts: [count('A', '2026-02-10', 1001n)] }), {
+        carriesIn: carriesOf(first),
+      }),
+    );
     expect(second.totals).toMatchObject({ lossInMinor: -201n, sharesMinor: 800n, lossOutMinor: 0n });
     expect(carriesOf(second).losses).toEqual([]);
   });
@@ -123,12 +129,17 @@ describe('a loss', () => {
 });
 
 test('a yen, a dollar and a dinar divide alike: whole minor units', () => {
-  const settleIn = (currency: 'JPY' | 'KWD') => settle(inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', { currency })], counts: [count('A', '2026-01-15', 101n)] }), { currency }));
+  const settleIn = (currency: 'JPY' | 'KWD') =>
+    settle(
+      inputs(period('2026-01-01', '2026-02-01', { versions: [version('2020-01-01', { currency })], counts: [count('A', '2026-01-15', 101n)] }), {
+        currency,
+      }),
+    );
   expect(sharesOf(settleIn('JPY'))).toEqual(sharesOf(settleIn('KWD')));
   expect(settleIn('JPY').currency).toBe('JPY');
 });
 
-test('a leap day counts as a day: a month\'s amount for 29 of 29 days is whole', () => {
+test("a leap day counts as a day: a month's amount for 29 of 29 days is whole", () => {
   const split = banded({ per: 'month' });
   const counts = [count('A', '2028-02-29', 3000n, { coveredFrom: localDate('2028-02-01'), coveredUntil: localDate('2028-03-01') })];
   const result = settle(inputs(period('2028-02-01', '2028-03-01', { versions: [version('2020-01-01', { split })], counts })));

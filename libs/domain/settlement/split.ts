@@ -27,15 +27,31 @@ export function splitGroup(sink: LineSink, request: SplitRequest): LossCarry[] {
     if (isBusy(pool)) writeLeft(sink, run, pool);
     if (pool.leftMinor >= 0n) continue;
     if (loss === 'carry') losses.push(carryLoss(sink, run, pool));
-    else divide(sink, run, { pool, weights: listWeights(terms, lowestList(split)), formula: 'share-by-percent', pointer: split.kind === 'shares' ? '/split/shares' : '/split/bands/0/shares' });
+    else
+      divide(sink, run, {
+        pool,
+        weights: listWeights(terms, lowestList(split)),
+        formula: 'share-by-percent',
+        pointer: split.kind === 'shares' ? '/split/shares' : '/split/bands/0/shares',
+      });
   }
   const positive = run.pools.filter((pool) => pool.leftMinor > 0n);
   if (split.kind === 'shares') {
-    for (const pool of positive) divide(sink, run, { pool, weights: listWeights(terms, split.shares), formula: 'share-by-percent', pointer: '/split/shares' });
+    for (const pool of positive)
+      divide(sink, run, { pool, weights: listWeights(terms, split.shares), formula: 'share-by-percent', pointer: '/split/shares' });
   } else if (split.scope === 'pool') {
     for (const pool of positive) {
-      const bands = scaledBands(split, request.runs.map((each) => poolExtent(each, pool.key)), request.position);
-      divide(sink, run, { pool, weights: bandWeights({ terms, amountMinor: pool.leftMinor, method: split.method, bands }), formula: 'share-by-bands', pointer: '/split/bands' });
+      const bands = scaledBands(
+        split,
+        request.runs.map((each) => poolExtent(each, pool.key)),
+        request.position,
+      );
+      divide(sink, run, {
+        pool,
+        weights: bandWeights({ terms, amountMinor: pool.leftMinor, method: split.method, bands }),
+        formula: 'share-by-bands',
+        pointer: '/split/bands',
+      });
     }
   } else if (positive.length > 0) {
     divideAgreement(sink, request, split, positive);
@@ -45,19 +61,27 @@ export function splitGroup(sink: LineSink, request: SplitRequest): LossCarry[] {
 
 function writeLeft(sink: LineSink, run: GroupRun, pool: Pool): void {
   const group = run.group.number;
-  writeLine(sink, { key: leftKey(run, pool), step: 'split', kind: 'pool-left', about: { group, poolKey: pool.key }, amountMinor: pool.leftMinor }, () => ({
-    formula: 'left-after-charges',
-    inputs: linesRef([`opening/${group}/${pool.key}`, ...pool.chargeKeys]),
-  }));
+  writeLine(
+    sink,
+    { key: leftKey(run, pool), step: 'split', kind: 'pool-left', about: { group, poolKey: pool.key }, amountMinor: pool.leftMinor },
+    () => ({
+      formula: 'left-after-charges',
+      inputs: linesRef([`opening/${group}/${pool.key}`, ...pool.chargeKeys]),
+    }),
+  );
 }
 
 function carryLoss(sink: LineSink, run: GroupRun, pool: Pool): LossCarry {
   const group = run.group.number;
-  writeLine(sink, { key: `loss-out/${group}/${pool.key}`, step: 'split', kind: 'loss-out', about: { group, poolKey: pool.key }, amountMinor: pool.leftMinor }, () => ({
-    formula: 'loss-carried',
-    inputs: linesRef([leftKey(run, pool)]),
-    rule: { of: 'terms', versionId: run.group.versionId, pointer: '/loss' },
-  }));
+  writeLine(
+    sink,
+    { key: `loss-out/${group}/${pool.key}`, step: 'split', kind: 'loss-out', about: { group, poolKey: pool.key }, amountMinor: pool.leftMinor },
+    () => ({
+      formula: 'loss-carried',
+      inputs: linesRef([leftKey(run, pool)]),
+      rule: { of: 'terms', versionId: run.group.versionId, pointer: '/loss' },
+    }),
+  );
   return { poolKey: pool.key, machineIds: pool.machines.map((entry) => entry.machine.id), amountMinor: pool.leftMinor };
 }
 
@@ -68,7 +92,9 @@ function divideAgreement(sink: LineSink, { runs, position, run }: SplitRequest, 
   const weights = bandWeights({ terms: run.group.terms, amountMinor, method: split.method, bands });
   const columns = allocate({ amountMinor, weights: weights.map(({ weight }) => weight) });
   const table = allocateTable({ rows: pools.map((pool) => pool.leftMinor), columns });
-  pools.forEach((pool, index) => writeShares(sink, run, { pool, weights, formula: 'share-by-bands', pointer: '/split/bands', parts: table[index] ?? [] }));
+  pools.forEach((pool, index) =>
+    writeShares(sink, run, { pool, weights, formula: 'share-by-bands', pointer: '/split/bands', parts: table[index] ?? [] }),
+  );
 }
 
 /** Thresholds per week, month or year grow with the days covered; per period they stand whole where nothing was counted either. */
@@ -77,7 +103,11 @@ function scaledBands(split: BandsSplit, extents: readonly Extent[], position: nu
     const exact = scaledAmount({ amountMinor, per: split.per, extents, position });
     return exact === undefined ? amountMinor : roundHalfUp(exact);
   };
-  return split.bands.map((band) => ({ fromMinor: scaled(band.fromMinor), toMinor: band.toMinor === null ? null : scaled(band.toMinor), shares: band.shares }));
+  return split.bands.map((band) => ({
+    fromMinor: scaled(band.fromMinor),
+    toMinor: band.toMinor === null ? null : scaled(band.toMinor),
+    shares: band.shares,
+  }));
 }
 
 interface Division {
@@ -92,7 +122,11 @@ function divide(sink: LineSink, run: GroupRun, division: Division): void {
   writeShares(sink, run, { ...division, parts });
 }
 
-function writeShares(sink: LineSink, run: GroupRun, { pool, weights, formula, pointer, parts }: Division & { readonly parts: readonly bigint[] }): void {
+function writeShares(
+  sink: LineSink,
+  run: GroupRun,
+  { pool, weights, formula, pointer, parts }: Division & { readonly parts: readonly bigint[] },
+): void {
   const group = run.group.number;
   const total = weights.reduce((sum, { weight }) => sum + weight, 0n);
   weights.forEach(({ party, weight }, index) => {

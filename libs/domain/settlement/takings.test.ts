@@ -7,7 +7,15 @@ const january = (changes: Parameters<typeof period>[2]) => settle(inputs(period(
 test('takings are counted cash of both tenders, tokens at their value and card takings less what went back', () => {
   const result = january({
     versions: [version('2020-01-01', { tokens: [{ tokenId: 'brass', valueMinor: 25n }] })],
-    counts: [count('A', '2026-01-15', 1000n, { noteMinor: 500n, tokens: [{ tokenId: 'brass', pieces: 4 }, { tokenId: 'foreign', pieces: 9 }] })],
+    counts: [
+      count('A', '2026-01-15', 1000n, {
+        noteMinor: 500n,
+        tokens: [
+          { tokenId: 'brass', pieces: 4 },
+          { tokenId: 'foreign', pieces: 9 },
+        ],
+      }),
+    ],
     cashless: [cashless('A', '2026-01-16', 300n, 50n)],
   });
   expect(linesOf(result, 'cash')).toEqual({ 'takings/1/m-A/cash': 1500n });
@@ -28,7 +36,11 @@ test('refunds are kept apart by who paid them; only a payee gets them back', () 
 });
 
 test('refunds may exceed takings: net takings of a machine below zero', () => {
-  const result = january({ machines: [machine('A'), machine('B')], counts: [count('A', '2026-01-15', 100n), count('B', '2026-01-15', 900n)], refundSlips: [slip('A', '2026-01-15', 300n)] });
+  const result = january({
+    machines: [machine('A'), machine('B')],
+    counts: [count('A', '2026-01-15', 100n), count('B', '2026-01-15', 900n)],
+    refundSlips: [slip('A', '2026-01-15', 300n)],
+  });
   expect(linesOf(result, 'net-takings')).toEqual({ 'takings/1/m-A/net-takings': -200n, 'takings/1/m-B/net-takings': 900n });
 });
 
@@ -108,6 +120,10 @@ test('an unknown machine is a mistake of the caller', () => {
 
 test('machines stand in the order of their tags, whatever their ids and order of arrival', () => {
   const machines = [machine('B', { id: 'm-1' }), machine('A', { id: 'm-2' }), machine('C', { id: 'm-0' })];
-  const counts = [count('B', '2026-01-15', 1n, { machineId: 'm-1' }), count('C', '2026-01-15', 1n, { machineId: 'm-0' }), count('A', '2026-01-15', 1n, { machineId: 'm-2' })];
+  const counts = [
+    count('B', '2026-01-15', 1n, { machineId: 'm-1' }),
+    count('C', '2026-01-15', 1n, { machineId: 'm-0' }),
+    count('A', '2026-01-15', 1n, { machineId: 'm-2' }),
+  ];
   expect(Object.keys(linesOf(january({ machines, counts }), 'cash'))).toEqual(['takings/1/m-2/cash', 'takings/1/m-1/cash', 'takings/1/m-0/cash']);
 });

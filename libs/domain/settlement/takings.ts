@@ -32,7 +32,8 @@ function writeMachine(sink: LineSink, run: GroupRun, { machine }: GroupMachine, 
       rule: { of: 'terms', versionId: run.group.versionId, pointer: '/tokens' },
     }));
   }
-  if (cell.cashless.length > 0) write('cashless', cell.cashlessMinor, () => ({ formula: 'cashless-less-refunded', inputs: refs('cashless', cell.cashless) }));
+  if (cell.cashless.length > 0)
+    write('cashless', cell.cashlessMinor, () => ({ formula: 'cashless-less-refunded', inputs: refs('cashless', cell.cashless) }));
   if (cell.madeGoodMinor !== 0n) writeBreakIn(sink, run, machineId, cell);
   writeRefunds(sink, run, machineId, cell);
   writeLine(sink, { key: `${prefix}net-takings`, step: 'refunds', kind: 'net-takings', about, amountMinor: netTakingsOf(cell) }, () => ({
@@ -53,7 +54,11 @@ function writeBreakIn(sink: LineSink, run: GroupRun, machineId: string, cell: Ce
       about: { group: group.number, machineId, party },
       amountMinor: cell.madeGoodMinor,
     },
-    () => ({ formula: 'break-in-made-good', inputs: refs('break-in', cell.breakIns), rule: { of: 'terms', versionId: group.versionId, pointer: '/breakIns' } }),
+    () => ({
+      formula: 'break-in-made-good',
+      inputs: refs('break-in', cell.breakIns),
+      rule: { of: 'terms', versionId: group.versionId, pointer: '/breakIns' },
+    }),
   );
 }
 
@@ -72,7 +77,13 @@ function writeRefunds(sink: LineSink, run: GroupRun, machineId: string, cell: Ce
         about: { group, machineId, party },
         amountMinor: byPayer.get(party) ?? 0n,
       },
-      () => ({ formula: 'sum-of-slips', inputs: refs('slip', cell.slips.filter((slip) => slip.paidBy === party)) }),
+      () => ({
+        formula: 'sum-of-slips',
+        inputs: refs(
+          'slip',
+          cell.slips.filter((slip) => slip.paidBy === party),
+        ),
+      }),
     );
   }
 }

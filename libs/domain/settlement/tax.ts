@@ -4,7 +4,8 @@ import type { TaxRule } from '#domain/tax/types';
 import type { TaxHandling } from '#domain/terms/types';
 import type { GroupRun } from '#domain/settlement/group-runs';
 import { linesRef, writeLine, type LineSink } from '#domain/settlement/line-sink';
-import { ruleTax, type ComponentTax, type RuleTax } from '#domain/settlement/rule-tax';
+import type { ComponentTax, RuleTax } from '#domain/settlement/component-tax';
+import { ruleTax } from '#domain/settlement/rule-tax';
 import { basesOf, type MachineBase, type RuleReach } from '#domain/settlement/tax-bases';
 import type { NegativeTax, PeriodInputs } from '#domain/settlement/types';
 
@@ -26,7 +27,9 @@ export function taxPeriod(sink: LineSink, request: TaxRequest): NegativeTax[] {
       for (const component of tax.components) spreadComponent(sink, { rule, tax, component, runs: request.runs });
     }
   }
-  return [...carried].flatMap(([taxId, amountMinor]) => (amountMinor === 0n ? [] : [{ taxId, amountMinor }])).sort((first, second) => (first.taxId < second.taxId ? -1 : 1));
+  return [...carried]
+    .flatMap(([taxId, amountMinor]) => (amountMinor === 0n ? [] : [{ taxId, amountMinor }]))
+    .sort((first, second) => (first.taxId < second.taxId ? -1 : 1));
 }
 
 function writeBase(sink: LineSink, rule: TaxRule, tax: RuleTax): void {
@@ -81,7 +84,10 @@ function toRuns(part: bigint, base: MachineBase, runs: readonly GroupRun[]): big
   return runs.map((_run, index) => (index === Math.max(first, 0) ? part : 0n));
 }
 
-function writeGroup(sink: LineSink, { rule, component, run, parts, tax }: Spread & { readonly run: GroupRun; readonly parts: readonly bigint[] }): void {
+function writeGroup(
+  sink: LineSink,
+  { rule, component, run, parts, tax }: Spread & { readonly run: GroupRun; readonly parts: readonly bigint[] },
+): void {
   const group = run.group.number;
   const { filedBy, borneBy } = handlingOf(rule, run.group.terms.tax);
   const amountMinor = parts.reduce((sum, part) => sum + part, 0n);
@@ -100,7 +106,12 @@ function writeGroup(sink: LineSink, { rule, component, run, parts, tax }: Spread
     },
     () => ({
       formula: component.formula,
-      inputs: rule.method === 'inside' && tax.taxable !== null ? linesRef([`tax/${rule.id}/taxable`]) : rule.method === 'fixed' ? [] : linesRef([baseKey(rule)]),
+      inputs:
+        rule.method === 'inside' && tax.taxable !== null
+          ? linesRef([`tax/${rule.id}/taxable`])
+          : rule.method === 'fixed'
+            ? []
+            : linesRef([baseKey(rule)]),
       rule: { of: 'tax-rule', ruleId: rule.id },
       ...(component.exact === null ? {} : { exact: component.exact }),
     }),
@@ -114,11 +125,15 @@ function writeGroup(sink: LineSink, { rule, component, run, parts, tax }: Spread
       pool.taxMinor += part;
       pool.taxKeys.push(machineKey);
     }
-    writeLine(sink, { key: machineKey, step: 'tax', kind: 'tax-of-machine', about: { group, machineId: machine.id, ...named, filedBy }, amountMinor: part }, () => ({
-      formula: component.isOfMachines ? component.formula : 'allocated',
-      inputs: linesRef([key]),
-      rule: { of: 'tax-rule', ruleId: rule.id },
-    }));
+    writeLine(
+      sink,
+      { key: machineKey, step: 'tax', kind: 'tax-of-machine', about: { group, machineId: machine.id, ...named, filedBy }, amountMinor: part },
+      () => ({
+        formula: component.isOfMachines ? component.formula : 'allocated',
+        inputs: linesRef([key]),
+        rule: { of: 'tax-rule', ruleId: rule.id },
+      }),
+    );
   });
 }
 

@@ -63,7 +63,8 @@ export function taxTotals(lines: readonly PeriodLine[], taxIdOf: (ruleId: string
     const borneBy = kind === 'tax' ? 'all' : 'operator';
     const key = JSON.stringify([ruleId, componentId, filedBy, borneBy]);
     const before = totals.get(key);
-    if (before === undefined) totals.set(key, { total: { ruleId, taxId: taxIdOf(ruleId), areaId, componentId, filedBy, borneBy, amountMinor: 0n }, amountMinor });
+    if (before === undefined)
+      totals.set(key, { total: { ruleId, taxId: taxIdOf(ruleId), areaId, componentId, filedBy, borneBy, amountMinor: 0n }, amountMinor });
     else before.amountMinor += amountMinor;
   }
   return [...totals.values()].map(({ total, amountMinor }) => ({ ...total, amountMinor }));

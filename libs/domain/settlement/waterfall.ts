@@ -1,5 +1,5 @@
 /** Steps 1 to 6 of one period: what its counts become before anyone is paid. */
-import { anyTaxFallsDue } from '#domain/settlement/rule-tax';
+import { anyTaxFallsDue } from '#domain/settlement/fixed-tax';
 import { sumUp } from '#domain/settlement/cells';
 import { takeCharges } from '#domain/settlement/charges';
 import { readCovered, writeCovered } from '#domain/settlement/covered-days';

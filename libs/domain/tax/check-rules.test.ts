@@ -12,7 +12,9 @@ const due = { kind: 'when-due', month: 1, day: 1, onPlacement: true } as const;
 const part = { id: 'part-1', title: 'Part 1', amountMinor: 5n, placedLater: null };
 
 test('rules that can be computed have no problems', () => {
-  expect(problemsOf(insideRule(['4', '0.5']), takingsRule(['5'], { id: 'r2', taxId: 't2' }), fixedRule(1000n, { id: 'r3', taxId: 't3', timing: due }))).toEqual([]);
+  expect(
+    problemsOf(insideRule(['4', '0.5']), takingsRule(['5'], { id: 'r2', taxId: 't2' }), fixedRule(1000n, { id: 'r3', taxId: 't3', timing: due })),
+  ).toEqual([]);
   const change = localDate('2026-07-01');
   expect(problemsOf(insideRule(['4'], { until: change }), insideRule(['5'], { id: 'r2', from: change }))).toEqual([]);
   expect(problemsOf(insideRule(['4'], { machineKinds: ['a'] }), insideRule(['5'], { id: 'r2', taxId: 't2', machineKinds: ['b'] }))).toEqual([]);
@@ -46,8 +48,16 @@ test.each<[string, readonly TaxRule[], string[]]>([
     ['/0/components/0/placedLater/amountMinor amount-out-of-range', '/0/components/0/placedLater no-such-day'],
   ],
   ['the same row twice', [insideRule(['4']), insideRule(['4'])], ['/1/id rule-listed-twice']],
-  ['rows of one tax that overlap', [takingsRule(['4'], { until: localDate('2026-07-02') }), takingsRule(['4'], { id: 'r2', from: localDate('2026-07-01') })], ['/1/from rows-overlap']],
-  ['two taxes inside one price', [insideRule(['4'], { machineKinds: ['a', 'b'] }), insideRule(['5'], { id: 'r2', taxId: 't2', machineKinds: ['b'] })], ['/1 two-inside-rules']],
+  [
+    'rows of one tax that overlap',
+    [takingsRule(['4'], { until: localDate('2026-07-02') }), takingsRule(['4'], { id: 'r2', from: localDate('2026-07-01') })],
+    ['/1/from rows-overlap'],
+  ],
+  [
+    'two taxes inside one price',
+    [insideRule(['4'], { machineKinds: ['a', 'b'] }), insideRule(['5'], { id: 'r2', taxId: 't2', machineKinds: ['b'] })],
+    ['/1 two-inside-rules'],
+  ],
 ])('%s is refused', (_title, rules, expected) => {
   expect(problemsOf(...rules)).toEqual(expected);
 });

@@ -47,8 +47,12 @@ function checkRates(rule: Exclude<TaxRule, FixedTaxRule>, pointer: string): TaxP
     ...rule.components.flatMap((component, index) => {
       const rate = toBillionths(component.ratePercent);
       return [
-        ...(rate < 0n || rate > oneHundred ? [problem(`${pointer}/components/${index}/ratePercent`, 'rate-out-of-range', { rate: component.ratePercent })] : []),
-        ...('machineKinds' in component && !isWithin(component.machineKinds, rule.machineKinds) ? [problem(`${pointer}/components/${index}/machineKinds`, 'kind-not-covered-by-rule')] : []),
+        ...(rate < 0n || rate > oneHundred
+          ? [problem(`${pointer}/components/${index}/ratePercent`, 'rate-out-of-range', { rate: component.ratePercent })]
+          : []),
+        ...('machineKinds' in component && !isWithin(component.machineKinds, rule.machineKinds)
+          ? [problem(`${pointer}/components/${index}/machineKinds`, 'kind-not-covered-by-rule')]
+          : []),
       ];
     }),
     ...(sum > oneHundred ? [problem(`${pointer}/components`, 'rates-above-hundred')] : []),

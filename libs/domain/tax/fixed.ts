@@ -31,7 +31,9 @@ export interface DueRequest {
 }
 
 export function dueDays({ rule, timing, within, placements }: DueRequest): DueDay[] {
-  const regular = dueDates({ per: rule.per, timing, within }).filter((day) => placements.some((placement) => placement.from <= day && day < placement.until));
+  const regular = dueDates({ per: rule.per, timing, within }).filter((day) =>
+    placements.some((placement) => placement.from <= day && day < placement.until),
+  );
   const due: DueDay[] = regular.map((day) => ({ day, onPlacement: false }));
   const [first] = [...placements].sort((left, right) => left.from - right.from);
   if (timing.onPlacement && first !== undefined && first.from >= within.from && first.from < within.until && !regular.includes(first.from)) {
@@ -64,7 +66,9 @@ function dueDates({ per, timing, within }: { per: 'month' | 'year'; timing: When
 }
 
 /** Placements as ranges of days; one without an end lasts beyond every period. */
-export function placementDays(placements: readonly { readonly from: Parameters<typeof toDayNumber>[0]; readonly until: Parameters<typeof toDayNumber>[0] | null }[]): Days[] {
+export function placementDays(
+  placements: readonly { readonly from: Parameters<typeof toDayNumber>[0]; readonly until: Parameters<typeof toDayNumber>[0] | null }[],
+): Days[] {
   return placements.map((placement) => ({
     from: toDayNumber(placement.from),
     until: placement.until === null ? Number.MAX_SAFE_INTEGER : toDayNumber(placement.until),

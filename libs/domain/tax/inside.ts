@@ -22,7 +22,12 @@ export function insideTax({ baseMinor, rates }: { readonly baseMinor: bigint; re
   const divisor = rates.reduce((sum, rate) => sum + rate, oneHundred);
   const taxableMinor = divideHalfUp({ dividend: baseMinor * oneHundred, divisor });
   const taxMinor = baseMinor - taxableMinor;
-  return { taxableMinor, exactTaxable: rational(baseMinor * oneHundred, divisor), taxMinor, componentsMinor: components({ taxMinor, taxableMinor, rates }) };
+  return {
+    taxableMinor,
+    exactTaxable: rational(baseMinor * oneHundred, divisor),
+    taxMinor,
+    componentsMinor: components({ taxMinor, taxableMinor, rates }),
+  };
 }
 
 function components({ taxMinor, taxableMinor, rates }: { taxMinor: bigint; taxableMinor: bigint; rates: readonly Billionths[] }): bigint[] {

@@ -12,7 +12,11 @@ const rateList = fc.array(fc.bigInt({ min: 0n, max: 20_000_000_000n }), { minLen
 
 describe('inside', () => {
   test('a negative base gives the mirror image', () => {
-    expect(insideTax({ baseMinor: -10_000n, rates: rates('4', '0.5') })).toMatchObject({ taxableMinor: -9569n, taxMinor: -431n, componentsMinor: [-383n, -48n] });
+    expect(insideTax({ baseMinor: -10_000n, rates: rates('4', '0.5') })).toMatchObject({
+      taxableMinor: -9569n,
+      taxMinor: -431n,
+      componentsMinor: [-383n, -48n],
+    });
   });
 
   test('a later component gets at most what is left', () => {
@@ -37,19 +41,25 @@ describe('inside', () => {
 
 describe('on takings', () => {
   test('each component may have a base of its own, also below zero', () => {
-    const bases = [{ baseMinor: 1000n, rate: rates('5')[0] ?? 0n }, { baseMinor: -300n, rate: rates('20')[0] ?? 0n }];
+    const bases = [
+      { baseMinor: 1000n, rate: rates('5')[0] ?? 0n },
+      { baseMinor: -300n, rate: rates('20')[0] ?? 0n },
+    ];
     expect(onTakingsTax({ bases, rounding: 'apart' })).toEqual([50n, -60n]);
     expect(onTakingsTax({ bases, rounding: 'together' })).toEqual([50n, -60n]);
   });
 
   test('together never differs from the exact sum by more than half a unit', () => {
     fc.assert(
-      fc.property(fc.array(fc.tuple(fc.bigInt({ min: 0n, max: 10n ** 9n }), fc.bigInt({ min: 0n, max: 20_000_000_000n })), { minLength: 1, maxLength: 4 }), (list) => {
-        const bases = list.map(([baseMinor, rate]) => ({ baseMinor, rate }));
-        const exact = bases.reduce((sum, { baseMinor, rate }) => sum + baseMinor * rate, 0n);
-        const away = onTakingsTax({ bases, rounding: 'together' }).reduce((sum, part) => sum + part, 0n) * 100_000_000_000n - exact;
-        expect(away <= 50_000_000_000n && away > -50_000_000_000n).toBe(true);
-      }),
+      fc.property(
+        fc.array(fc.tuple(fc.bigInt({ min: 0n, max: 10n ** 9n }), fc.bigInt({ min: 0n, max: 20_000_000_000n })), { minLength: 1, maxLength: 4 }),
+        (list) => {
+          const bases = list.map(([baseMinor, rate]) => ({ baseMinor, rate }));
+          const exact = bases.reduce((sum, { baseMinor, rate }) => sum + baseMinor * rate, 0n);
+          const away = onTakingsTax({ bases, rounding: 'together' }).reduce((sum, part) => sum + part, 0n) * 100_000_000_000n - exact;
+          expect(away <= 50_000_000_000n && away > -50_000_000_000n).toBe(true);
+        },
+      ),
     );
   });
 });
@@ -85,11 +95,16 @@ describe('fixed, when due', () => {
     expect(dueOn('year', due(7, 1), '2026-07-01', '2026-08-01')).toEqual([[day('2026-07-01'), false]]);
     expect(dueOn('year', due(7, 1), '2026-08-01', '2026-09-01')).toEqual([]);
     expect(dueOn('year', due(7, 1), '2026-06-01', '2026-07-01')).toEqual([]);
-    expect(dueOn('year', due(1, 1), '2025-12-15', '2027-01-02')).toEqual([[day('2026-01-01'), false], [day('2027-01-01'), false]]);
+    expect(dueOn('year', due(1, 1), '2025-12-15', '2027-01-02')).toEqual([
+      [day('2026-01-01'), false],
+      [day('2027-01-01'), false],
+    ]);
   });
 
   test('of the month: on its day, or the last day of a shorter month', () => {
-    expect(dueOn('month', due(1, 31), '2026-01-31', '2026-04-01')).toEqual(['2026-01-31', '2026-02-28', '2026-03-31'].map((text) => [day(text), false]));
+    expect(dueOn('month', due(1, 31), '2026-01-31', '2026-04-01')).toEqual(
+      ['2026-01-31', '2026-02-28', '2026-03-31'].map((text) => [day(text), false]),
+    );
     expect(dueOn('month', due(1, 15), '2026-11-20', '2027-01-20')).toEqual(['2026-12-15', '2027-01-15'].map((text) => [day(text), false]));
   });
 
@@ -100,7 +115,10 @@ describe('fixed, when due', () => {
   });
 
   test('on placement as well, once, and not twice on one day', () => {
-    const placed = placementDays([{ from: localDate('2026-07-20'), until: null }, { from: localDate('2026-07-10'), until: localDate('2026-07-12') }]);
+    const placed = placementDays([
+      { from: localDate('2026-07-20'), until: null },
+      { from: localDate('2026-07-10'), until: localDate('2026-07-12') },
+    ]);
     expect(dueOn('year', due(1, 1, true), '2026-07-01', '2026-08-01', placed)).toEqual([[day('2026-07-10'), true]]);
     expect(dueOn('year', due(7, 10, true), '2026-07-01', '2026-08-01', placed)).toEqual([[day('2026-07-10'), false]]);
     expect(dueOn('year', due(1, 1, true), '2026-08-01', '2026-09-01', placed)).toEqual([]);
@@ -110,7 +128,13 @@ describe('fixed, when due', () => {
   test('a later placement may owe another amount', () => {
     const component = { id: 'c', title: 'C', amountMinor: 3500n, placedLater: { month: 7, day: 2, amountMinor: 2000n } };
     const asked = (text: string, onPlacement: boolean) => fixedTaxWhenDue(component, { day: day(text), onPlacement });
-    expect([asked('2026-07-01', true), asked('2026-07-02', true), asked('2026-12-31', true), asked('2026-06-30', true), asked('2026-08-01', true)]).toEqual([3500n, 2000n, 2000n, 3500n, 2000n]);
+    expect([
+      asked('2026-07-01', true),
+      asked('2026-07-02', true),
+      asked('2026-12-31', true),
+      asked('2026-06-30', true),
+      asked('2026-08-01', true),
+    ]).toEqual([3500n, 2000n, 2000n, 3500n, 2000n]);
     expect(asked('2026-12-31', false)).toBe(3500n);
     expect(fixedTaxWhenDue({ ...component, placedLater: null }, { day: day('2026-12-31'), onPlacement: true })).toBe(3500n);
   });

@@ -23,7 +23,11 @@ export function keepAboveZero({ componentsMinor, carriedMinor, negative }: Negat
   const appliedMinor = negative === 'carry' ? carriedMinor : 0n;
   const totalMinor = ownMinor + appliedMinor;
   if (totalMinor < 0n) {
-    return { componentsMinor: componentsMinor.map(() => 0n), carriedMinor: negative === 'carry' ? totalMinor : carriedMinor, effect: 'not-below-zero' };
+    return {
+      componentsMinor: componentsMinor.map(() => 0n),
+      carriedMinor: negative === 'carry' ? totalMinor : carriedMinor,
+      effect: 'not-below-zero',
+    };
   }
   if (appliedMinor === 0n) return { componentsMinor, carriedMinor, effect: 'none' };
   const weights = componentsMinor.map((part) => (part > 0n ? part : 0n));

@@ -70,8 +70,7 @@ export type TaxMethod = TaxRule['method'];
  * machine that comes to the site after that date owes it on its first day there.
  */
 export type FixedTaxTiming =
-  | { readonly kind: 'by-days-covered' }
-  | { readonly kind: 'when-due'; readonly month: number; readonly day: number; readonly onPlacement: boolean };
+  { readonly kind: 'by-days-covered' } | { readonly kind: 'when-due'; readonly month: number; readonly day: number; readonly onPlacement: boolean };
 
 export interface RateComponent {
   readonly id: string;

@@ -9,18 +9,26 @@ export function checkGuarantees(terms: Terms): TermsProblem[] {
   return [
     ...terms.guarantees.flatMap((guarantee, index) => checkGuarantee(terms, guarantee, { pointer: `/guarantees/${index}`, inSplit })),
     ...repeatedIndexes(terms.guarantees, (guarantee) => guarantee.id).map((index) => problem(`/guarantees/${index}/id`, 'id-used-twice')),
-    ...repeatedIndexes(terms.guarantees, (guarantee) => JSON.stringify([guarantee.kind, guarantee.party, guarantee.scope])).map((index) => problem(`/guarantees/${index}`, 'guarantee-given-twice')),
+    ...repeatedIndexes(terms.guarantees, (guarantee) => JSON.stringify([guarantee.kind, guarantee.party, guarantee.scope])).map((index) =>
+      problem(`/guarantees/${index}`, 'guarantee-given-twice'),
+    ),
     ...contradictions(terms.guarantees),
   ];
 }
 
-function checkGuarantee(terms: Terms, guarantee: Guarantee, { pointer, inSplit }: { pointer: string; inSplit: ReadonlySet<PartyId> }): TermsProblem[] {
+function checkGuarantee(
+  terms: Terms,
+  guarantee: Guarantee,
+  { pointer, inSplit }: { pointer: string; inSplit: ReadonlySet<PartyId> },
+): TermsProblem[] {
   const operator = operatorIn(terms);
   return [
     ...(inSplit.has(guarantee.party) ? [] : [problem(`${pointer}/party`, 'party-not-in-split', { party: guarantee.party })]),
     ...checkAmount(`${pointer}/amountMinor`, guarantee.amountMinor, 0n),
     ...(guarantee.scope === 'machine' && terms.grouping !== 'machine' ? [problem(`${pointer}/scope`, 'machine-has-no-pool-of-its-own')] : []),
-    ...(guarantee.kind === 'at-least' && guarantee.from === 'operator' && guarantee.party === operator ? [problem(`${pointer}/from`, 'guarantee-from-itself')] : []),
+    ...(guarantee.kind === 'at-least' && guarantee.from === 'operator' && guarantee.party === operator
+      ? [problem(`${pointer}/from`, 'guarantee-from-itself')]
+      : []),
     ...(guarantee.kind === 'at-most' ? checkExcess(terms, guarantee.party, guarantee.excessTo, pointer) : []),
   ];
 }
@@ -33,7 +41,11 @@ function checkExcess(terms: Terms, party: PartyId, excessTo: PartyId, pointer: s
 function contradictions(guarantees: readonly Guarantee[]): TermsProblem[] {
   return guarantees.flatMap((least, index) => {
     if (least.kind !== 'at-least') return [];
-    const cap = guarantees.find((most) => most.kind === 'at-most' && most.party === least.party && most.scope === least.scope && most.per === least.per);
-    return cap !== undefined && cap.amountMinor < least.amountMinor ? [problem(`/guarantees/${index}/amountMinor`, 'guarantee-above-cap', { cap: cap.amountMinor.toString() })] : [];
+    const cap = guarantees.find(
+      (most) => most.kind === 'at-most' && most.party === least.party && most.scope === least.scope && most.per === least.per,
+    );
+    return cap !== undefined && cap.amountMinor < least.amountMinor
+      ? [problem(`/guarantees/${index}/amountMinor`, 'guarantee-above-cap', { cap: cap.amountMinor.toString() })]
+      : [];
   });
 }

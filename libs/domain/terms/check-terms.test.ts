@@ -24,25 +24,86 @@ const bands = (...list: readonly { fromMinor: bigint; toMinor: bigint | null; sh
 });
 
 test.each<[string, Partial<Terms>, string[]]>([
-  ['a currency that is not the site\'s', { currency: 'EUR' }, ['/currency currency-not-of-the-site']],
-  ['two operators', { parties: [{ id: operator, role: 'operator' }, { id: 'x', role: 'operator' }, { id: site, role: 'site' }] }, ['/parties needs-one-operator']],
-  ['a party twice', { parties: [{ id: operator, role: 'operator' }, { id: site, role: 'site' }, { id: site, role: 'other' }] }, ['/parties/2/id party-listed-twice']],
+  ["a currency that is not the site's", { currency: 'EUR' }, ['/currency currency-not-of-the-site']],
+  [
+    'two operators',
+    {
+      parties: [
+        { id: operator, role: 'operator' },
+        { id: 'x', role: 'operator' },
+        { id: site, role: 'site' },
+      ],
+    },
+    ['/parties needs-one-operator'],
+  ],
+  [
+    'a party twice',
+    {
+      parties: [
+        { id: operator, role: 'operator' },
+        { id: site, role: 'site' },
+        { id: site, role: 'other' },
+      ],
+    },
+    ['/parties/2/id party-listed-twice'],
+  ],
   ['weekday 0', { cycle: { kind: 'week', startsOnWeekday: 0 } }, ['/cycle/startsOnWeekday weekday-out-of-range']],
   ['weekday 1.5', { cycle: { kind: 'week', startsOnWeekday: 1.5 } }, ['/cycle/startsOnWeekday weekday-out-of-range']],
   ['a token worth less than nothing', { tokens: [{ tokenId: 't', valueMinor: -1n }] }, ['/tokens/0/valueMinor amount-out-of-range']],
-  ['a token twice', { tokens: [{ tokenId: 't', valueMinor: 1n }, { tokenId: 't', valueMinor: 2n }] }, ['/tokens/1/tokenId token-listed-twice']],
+  [
+    'a token twice',
+    {
+      tokens: [
+        { tokenId: 't', valueMinor: 1n },
+        { tokenId: 't', valueMinor: 2n },
+      ],
+    },
+    ['/tokens/1/tokenId token-listed-twice'],
+  ],
   ['a charge to a stranger', { charges: [charge({ to: 'stranger' })] }, ['/charges/0/to party-unknown']],
-  ['a charge of nothing', { charges: [charge({ amount: { kind: 'amount', per: 'week', amountMinor: 0n } })] }, ['/charges/0/amount/amountMinor amount-out-of-range']],
-  ['a charge of 10^15 and one', { charges: [charge({ amount: { kind: 'amount', per: 'week', amountMinor: 10n ** 15n + 1n } })] }, ['/charges/0/amount/amountMinor amount-out-of-range']],
-  ['a charge of more than everything', { charges: [charge({ amount: { kind: 'percentage', of: 'net-takings', percent: decimal('100.000000001') } })] }, ['/charges/0/amount/percent percent-out-of-range']],
+  [
+    'a charge of nothing',
+    { charges: [charge({ amount: { kind: 'amount', per: 'week', amountMinor: 0n } })] },
+    ['/charges/0/amount/amountMinor amount-out-of-range'],
+  ],
+  [
+    'a charge of 10^15 and one',
+    { charges: [charge({ amount: { kind: 'amount', per: 'week', amountMinor: 10n ** 15n + 1n } })] },
+    ['/charges/0/amount/amountMinor amount-out-of-range'],
+  ],
+  [
+    'a charge of more than everything',
+    { charges: [charge({ amount: { kind: 'percentage', of: 'net-takings', percent: decimal('100.000000001') } })] },
+    ['/charges/0/amount/percent percent-out-of-range'],
+  ],
   ['a charge without a name', { charges: [charge({ title: ' ' })] }, ['/charges/0/title title-missing']],
   ['two charges under one id', { charges: [charge(), charge()] }, ['/charges/1/id id-used-twice']],
-  ['a part of what is left of a machine', { charges: [charge({ scope: 'machine', amount: { kind: 'percentage', of: 'what-is-left', percent: decimal('5') } })] }, ['/charges/0/scope machine-has-no-pool-of-its-own']],
-  ['shares of 99.999999999', { split: { kind: 'shares', shares: shares([operator, '50'], [site, '49.999999999']) } }, ['/split/shares shares-not-hundred']],
+  [
+    'a part of what is left of a machine',
+    { charges: [charge({ scope: 'machine', amount: { kind: 'percentage', of: 'what-is-left', percent: decimal('5') } })] },
+    ['/charges/0/scope machine-has-no-pool-of-its-own'],
+  ],
+  [
+    'shares of 99.999999999',
+    { split: { kind: 'shares', shares: shares([operator, '50'], [site, '49.999999999']) } },
+    ['/split/shares shares-not-hundred'],
+  ],
   ['no shares', { split: { kind: 'shares', shares: [] } }, ['/split/shares shares-not-hundred']],
-  ['a share of a stranger', { split: { kind: 'shares', shares: shares([operator, '50'], ['stranger', '50']) } }, ['/split/shares/1/party party-unknown']],
-  ['a share below zero', { split: { kind: 'shares', shares: shares([operator, '101'], [site, '-1']) } }, ['/split/shares/0/percent percent-out-of-range', '/split/shares/1/percent percent-out-of-range']],
-  ['a party with two shares', { split: { kind: 'shares', shares: shares([operator, '50'], [operator, '50']) } }, ['/split/shares/1/party party-listed-twice']],
+  [
+    'a share of a stranger',
+    { split: { kind: 'shares', shares: shares([operator, '50'], ['stranger', '50']) } },
+    ['/split/shares/1/party party-unknown'],
+  ],
+  [
+    'a share below zero',
+    { split: { kind: 'shares', shares: shares([operator, '101'], [site, '-1']) } },
+    ['/split/shares/0/percent percent-out-of-range', '/split/shares/1/percent percent-out-of-range'],
+  ],
+  [
+    'a party with two shares',
+    { split: { kind: 'shares', shares: shares([operator, '50'], [operator, '50']) } },
+    ['/split/shares/1/party party-listed-twice'],
+  ],
   ['no bands', bands(), ['/split/bands bands-missing']],
   ['bands that do not start at zero', bands({ ...half, fromMinor: 5n }), ['/split/bands/0/fromMinor bands-must-start-at-zero']],
   ['a gap between bands', bands({ ...half, toMinor: 5n }, { ...half, fromMinor: 6n }), ['/split/bands/0/toMinor bands-gap-or-overlap']],
@@ -51,10 +112,22 @@ test.each<[string, Partial<Terms>, string[]]>([
   ['an open band in the middle', bands(half, { ...half, fromMinor: 6n }), ['/split/bands/0/toMinor bands-gap-or-overlap']],
   ['a last band with an end', bands({ ...half, toMinor: 7n }), ['/split/bands/0/toMinor last-band-must-be-open']],
   ['a band whose shares are 90', bands({ ...half, shares: shares([operator, '50'], [site, '40']) }), ['/split/bands/0/shares shares-not-hundred']],
-  ['a guarantee for a party not in the split', { parties: [...terms().parties, { id: 'x', role: 'other' }], guarantees: [{ ...atLeast, party: 'x' }] }, ['/guarantees/0/party party-not-in-split']],
+  [
+    'a guarantee for a party not in the split',
+    { parties: [...terms().parties, { id: 'x', role: 'other' }], guarantees: [{ ...atLeast, party: 'x' }] },
+    ['/guarantees/0/party party-not-in-split'],
+  ],
   ['a guarantee of less than nothing', { guarantees: [{ ...atLeast, amountMinor: -1n }] }, ['/guarantees/0/amountMinor amount-out-of-range']],
-  ['a guarantee per machine in a common pool', { guarantees: [{ ...atLeast, scope: 'machine' }] }, ['/guarantees/0/scope machine-has-no-pool-of-its-own']],
-  ['the operator guaranteed by itself', { guarantees: [{ ...atLeast, party: operator, from: 'operator' }] }, ['/guarantees/0/from guarantee-from-itself']],
+  [
+    'a guarantee per machine in a common pool',
+    { guarantees: [{ ...atLeast, scope: 'machine' }] },
+    ['/guarantees/0/scope machine-has-no-pool-of-its-own'],
+  ],
+  [
+    'the operator guaranteed by itself',
+    { guarantees: [{ ...atLeast, party: operator, from: 'operator' }] },
+    ['/guarantees/0/from guarantee-from-itself'],
+  ],
   ['an excess that goes back to its party', { guarantees: [{ ...atMost, excessTo: site }] }, ['/guarantees/0/excessTo guarantee-from-itself']],
   ['an excess to a stranger', { guarantees: [{ ...atMost, excessTo: 'stranger' }] }, ['/guarantees/0/excessTo party-unknown']],
   ['the same guarantee twice', { guarantees: [atLeast, { ...atLeast, id: 'g2' }] }, ['/guarantees/1 guarantee-given-twice']],
@@ -62,8 +135,16 @@ test.each<[string, Partial<Terms>, string[]]>([
   ['a guarantee above the cap', { guarantees: [{ ...atLeast, amountMinor: 101n }, atMost] }, ['/guarantees/0/amountMinor guarantee-above-cap']],
   ['an advance worked off by nothing', { advances: { kind: 'fixed', amountMinor: 0n } }, ['/advances/amountMinor amount-out-of-range']],
   ['an advance worked off by 0 %', { advances: { kind: 'percentage', percent: decimal('0') } }, ['/advances/percent percent-out-of-range']],
-  ['a smallest payout below zero', { payout: { smallestMinor: -1n, negative: 'carry', smallestCoinMinor: null } }, ['/payout/smallestMinor amount-out-of-range']],
-  ['a coin of nothing', { payout: { smallestMinor: 0n, negative: 'carry', smallestCoinMinor: 0n } }, ['/payout/smallestCoinMinor amount-out-of-range']],
+  [
+    'a smallest payout below zero',
+    { payout: { smallestMinor: -1n, negative: 'carry', smallestCoinMinor: null } },
+    ['/payout/smallestMinor amount-out-of-range'],
+  ],
+  [
+    'a coin of nothing',
+    { payout: { smallestMinor: 0n, negative: 'carry', smallestCoinMinor: 0n } },
+    ['/payout/smallestCoinMinor amount-out-of-range'],
+  ],
 ])('%s is refused', (_title, changes, expected) => {
   expect(problemsOf(changes)).toEqual(expected);
 });
@@ -74,7 +155,9 @@ describe('the law of the place', () => {
   // Texas Occupations Code 2153.205: the site gets at most half; a 55 % site share is refused.
   test('55 % for the site where half is the most', () => {
     const limit: LawLimit = { ...dated, kind: 'highest-site-share', percent: decimal('50') };
-    expect(problemsOf({ split: { kind: 'shares', shares: shares([operator, '45'], [site, '55']) } }, [limit])).toEqual(['/split/shares/1/percent law-highest-site-share']);
+    expect(problemsOf({ split: { kind: 'shares', shares: shares([operator, '45'], [site, '55']) } }, [limit])).toEqual([
+      '/split/shares/1/percent law-highest-site-share',
+    ]);
     expect(problemsOf({}, [limit])).toEqual([]);
   });
 

@@ -56,9 +56,13 @@ function checkCharge(charge: Charge, pointer: string, parties: ReadonlySet<strin
   return [
     ...(charge.title.trim() === '' ? [problem(`${pointer}/title`, 'title-missing')] : []),
     ...(parties.has(charge.to) ? [] : [problem(`${pointer}/to`, 'party-unknown', { party: charge.to })]),
-    ...(amount.kind === 'amount' ? checkAmount(`${pointer}/amount/amountMinor`, amount.amountMinor, 1n) : checkPercent(`${pointer}/amount/percent`, amount.percent, { zeroAllowed: false })),
+    ...(amount.kind === 'amount'
+      ? checkAmount(`${pointer}/amount/amountMinor`, amount.amountMinor, 1n)
+      : checkPercent(`${pointer}/amount/percent`, amount.percent, { zeroAllowed: false })),
     // What is left is known per pool; a machine in a common pool has no remainder of its own.
-    ...(amount.kind === 'percentage' && amount.of === 'what-is-left' && charge.scope === 'machine' ? [problem(`${pointer}/scope`, 'machine-has-no-pool-of-its-own')] : []),
+    ...(amount.kind === 'percentage' && amount.of === 'what-is-left' && charge.scope === 'machine'
+      ? [problem(`${pointer}/scope`, 'machine-has-no-pool-of-its-own')]
+      : []),
   ];
 }
 

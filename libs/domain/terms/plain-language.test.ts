@@ -3,7 +3,8 @@ import { decimal } from '#domain/money/decimal';
 import { formatMinor } from '#domain/money/amount';
 import { englishTerms } from '#domain/terms/catalogue-english';
 import { plainTerms } from '#domain/terms/plain-language';
-import { sentenceCodes, termsSentences } from '#domain/terms/sentences';
+import { sentenceCodes } from '#domain/terms/sentence-codes';
+import { termsSentences } from '#domain/terms/sentences';
 import type { Terms } from '#domain/terms/types';
 import { charge, operator, other, shares, site, terms } from '#tests/support/settlement-inputs';
 
@@ -68,8 +69,20 @@ test('bands, guarantees, advances and payout', () => {
 });
 
 test('a charge that is no first call says its title, scope and what becomes of the rest', () => {
-  const rent = charge({ id: 'rent', title: 'Table rent', to: other, scope: 'machine', amount: { kind: 'amount', per: 'machine-week', amountMinor: 1000n }, rest: 'carry' });
-  const fees = charge({ id: 'fees', title: 'Card fees', scope: 'pool', amount: { kind: 'percentage', of: 'cashless-takings', percent: decimal('2.5') } });
+  const rent = charge({
+    id: 'rent',
+    title: 'Table rent',
+    to: other,
+    scope: 'machine',
+    amount: { kind: 'amount', per: 'machine-week', amountMinor: 1000n },
+    rest: 'carry',
+  });
+  const fees = charge({
+    id: 'fees',
+    title: 'Card fees',
+    scope: 'pool',
+    amount: { kind: 'percentage', of: 'cashless-takings', percent: decimal('2.5') },
+  });
   expect(said({ charges: [rent, fees] })).toEqual(
     expect.arrayContaining([
       'Table rent: 10.00 per machine and week to the landlord, for each machine, before anything is shared.',
@@ -81,7 +94,9 @@ test('a charge that is no first call says its title, scope and what becomes of t
 });
 
 test('four weeks, weeks and visits', () => {
-  expect(said({ cycle: { kind: 'four-weeks', anchor: localDate('2026-01-05') } })[1]).toBe('Takings are settled every four weeks, counted from 2026-01-05.');
+  expect(said({ cycle: { kind: 'four-weeks', anchor: localDate('2026-01-05') } })[1]).toBe(
+    'Takings are settled every four weeks, counted from 2026-01-05.',
+  );
   expect(said({ cycle: { kind: 'week', startsOnWeekday: 7 } })[1]).toBe('Takings are settled each week, which begins on Sunday.');
   expect(said({ cycle: { kind: 'visit' } })[1]).toBe('Each visit is settled on its own.');
 });
@@ -89,14 +104,47 @@ test('four weeks, weeks and visits', () => {
 test('every sentence can be said: each code comes up in some terms', () => {
   const other_ = { id: other, role: 'other' } as const;
   const band = { fromMinor: 0n, toMinor: null, shares: shares([operator, '50'], [site, '50']) };
-  const bands = { kind: 'bands', scope: 'pool', per: 'period', bands: [{ ...band, toMinor: 5n }, { ...band, fromMinor: 5n }] } as const;
+  const bands = {
+    kind: 'bands',
+    scope: 'pool',
+    per: 'period',
+    bands: [
+      { ...band, toMinor: 5n },
+      { ...band, fromMinor: 5n },
+    ],
+  } as const;
   const guarantee = { id: 'g', party: site, amountMinor: 1n, per: 'year', scope: 'agreement' } as const;
   const variety: Partial<Terms>[] = [
     { charges: [charge()], tax: { filedBy: 'operator', borneBy: 'all' }, tokens: [{ tokenId: 'brass', valueMinor: 25n }] },
-    { arrangement: 'space-lease', parties: [...terms().parties, other_], cycle: { kind: 'four-weeks', anchor: localDate('2026-01-05') }, basis: 'metered', grouping: 'kind', breakIns: { borneBy: 'operator' }, tax: { filedBy: 'site', borneBy: 'operator' } },
-    { arrangement: 'joint-venture', cycle: { kind: 'week', startsOnWeekday: 1 }, grouping: 'machine', breakIns: { borneBy: 'site' }, split: { ...bands, method: 'marginal' }, loss: 'share' },
-    { cycle: { kind: 'visit' }, split: { ...bands, method: 'whole' }, charges: [charge({ rest: 'carry' }), charge({ id: 'b', amount: { kind: 'percentage', of: 'net-takings', percent: decimal('1') } })] },
-    { guarantees: [{ ...guarantee, kind: 'at-least', from: 'others' }, { ...guarantee, kind: 'at-least', from: 'operator' }, { ...guarantee, kind: 'at-most', excessTo: operator }] },
+    {
+      arrangement: 'space-lease',
+      parties: [...terms().parties, other_],
+      cycle: { kind: 'four-weeks', anchor: localDate('2026-01-05') },
+      basis: 'metered',
+      grouping: 'kind',
+      breakIns: { borneBy: 'operator' },
+      tax: { filedBy: 'site', borneBy: 'operator' },
+    },
+    {
+      arrangement: 'joint-venture',
+      cycle: { kind: 'week', startsOnWeekday: 1 },
+      grouping: 'machine',
+      breakIns: { borneBy: 'site' },
+      split: { ...bands, method: 'marginal' },
+      loss: 'share',
+    },
+    {
+      cycle: { kind: 'visit' },
+      split: { ...bands, method: 'whole' },
+      charges: [charge({ rest: 'carry' }), charge({ id: 'b', amount: { kind: 'percentage', of: 'net-takings', percent: decimal('1') } })],
+    },
+    {
+      guarantees: [
+        { ...guarantee, kind: 'at-least', from: 'others' },
+        { ...guarantee, kind: 'at-least', from: 'operator' },
+        { ...guarantee, kind: 'at-most', excessTo: operator },
+      ],
+    },
     { advances: { kind: 'fixed', amountMinor: 5n }, payout: { smallestMinor: 5n, negative: 'claim', smallestCoinMinor: 5n } },
     { advances: { kind: 'percentage', percent: decimal('5') }, cashless: 'by-collection' },
   ];

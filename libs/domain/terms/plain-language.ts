@@ -1,7 +1,8 @@
 /** Terms as plain sentences in one language: what a bookkeeper reads before signing, and what the statement prints. */
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Decimal } from '#domain/money/decimal';
-import { termsSentences, type Filling, type PhraseCode, type Sentence, type SentenceCode } from '#domain/terms/sentences';
+import type { PhraseCode, SentenceCode } from '#domain/terms/sentence-codes';
+import { termsSentences, type Filling, type Sentence } from '#domain/terms/sentences';
 import type { PartyId, Terms } from '#domain/terms/types';
 
 /** The words of one language. */

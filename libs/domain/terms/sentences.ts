@@ -4,6 +4,7 @@
  */
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Decimal } from '#domain/money/decimal';
+import type { PhraseCode, SentenceCode } from '#domain/terms/sentence-codes';
 import type { Charge, Guarantee, PartyId, PartyShare, Split, Terms } from '#domain/terms/types';
 
 export type Filling =
@@ -21,33 +22,6 @@ export interface Sentence {
   readonly code: SentenceCode;
   readonly fillings: Readonly<Record<string, Filling>>;
 }
-
-export const sentenceCodes = [
-  'arrangement-machine-lease', 'arrangement-space-lease', 'arrangement-joint-venture',
-  'cycle-month', 'cycle-four-weeks', 'cycle-week', 'cycle-visit',
-  'basis-counted', 'basis-metered',
-  'grouping-kind', 'grouping-machine',
-  'token', 'cashless-by-collection',
-  'break-in-all', 'break-in-operator', 'break-in-site',
-  'tax-filed-by', 'tax-borne-by-all', 'tax-borne-by-operator',
-  'first-call', 'charge-amount', 'charge-percentage', 'rest-lapses', 'rest-carried',
-  'split-shares', 'split-rest-shares', 'split-bands-marginal', 'split-bands-whole', 'band', 'last-band',
-  'loss-carry', 'loss-share',
-  'at-least-from-others', 'at-least-from-operator', 'at-most',
-  'advance-fixed', 'advance-percentage',
-  'payout-smallest', 'payout-negative-carry', 'payout-negative-claim', 'payout-coin',
-] as const;
-
-export type SentenceCode = (typeof sentenceCodes)[number];
-
-export const phraseCodes = [
-  'per-week', 'per-month', 'per-year', 'per-period', 'per-visit', 'per-machine-week', 'per-machine-month',
-  'of-net-takings', 'of-cashless-takings', 'of-what-is-left',
-  'scope-agreement', 'scope-pool', 'scope-machine',
-  'weekday-1', 'weekday-2', 'weekday-3', 'weekday-4', 'weekday-5', 'weekday-6', 'weekday-7',
-] as const;
-
-export type PhraseCode = (typeof phraseCodes)[number];
 
 /** The terms in the order in which the money runs through them. */
 export function termsSentences(terms: Terms): Sentence[] {
@@ -98,10 +72,18 @@ function chargeSentences(terms: Terms, charge: Charge): Sentence[] {
   const { to, title, scope, rest } = charge;
   const common = { party: party(to), title: { kind: 'text', text: title }, scope: phrase(`scope-${scope}`) } as const;
   if (charge.amount.kind === 'percentage') {
-    return [sentence('charge-percentage', { ...common, percent: { kind: 'percent', percent: charge.amount.percent }, of: phrase(`of-${charge.amount.of}`) }), restSentence(rest)];
+    return [
+      sentence('charge-percentage', {
+        ...common,
+        percent: { kind: 'percent', percent: charge.amount.percent },
+        of: phrase(`of-${charge.amount.of}`),
+      }),
+      restSentence(rest),
+    ];
   }
   const { per, amountMinor } = charge.amount;
-  const isFirstCall = terms.charges[0] === charge && rest === 'lapse' && scope === 'agreement' && (per === 'week' || per === 'month' || per === 'period');
+  const isFirstCall =
+    terms.charges[0] === charge && rest === 'lapse' && scope === 'agreement' && (per === 'week' || per === 'month' || per === 'period');
   const said = { ...common, amount: amount(amountMinor), per: phrase(`per-${per}`) };
   return isFirstCall ? [sentence('first-call', said)] : [sentence('charge-amount', said), restSentence(rest)];
 }
@@ -111,9 +93,13 @@ function restSentence(rest: Charge['rest']): Sentence {
 }
 
 function splitSentences(split: Split, afterCharges: boolean): Sentence[] {
-  if (split.kind === 'shares') return [sentence(afterCharges ? 'split-rest-shares' : 'split-shares', { shares: { kind: 'shares', shares: split.shares } })];
+  if (split.kind === 'shares')
+    return [sentence(afterCharges ? 'split-rest-shares' : 'split-shares', { shares: { kind: 'shares', shares: split.shares } })];
   return [
-    sentence(split.method === 'marginal' ? 'split-bands-marginal' : 'split-bands-whole', { scope: phrase(`scope-${split.scope}`), per: phrase(`per-${split.per}`) }),
+    sentence(split.method === 'marginal' ? 'split-bands-marginal' : 'split-bands-whole', {
+      scope: phrase(`scope-${split.scope}`),
+      per: phrase(`per-${split.per}`),
+    }),
     ...split.bands.map((band) => {
       const said = { from: amount(band.fromMinor), shares: { kind: 'shares', shares: band.shares } } as const;
       return band.toMinor === null ? sentence('last-band', said) : sentence('band', { ...said, to: amount(band.toMinor) });
@@ -122,7 +108,12 @@ function splitSentences(split: Split, afterCharges: boolean): Sentence[] {
 }
 
 function guaranteeSentence(guarantee: Guarantee): Sentence {
-  const said = { party: party(guarantee.party), amount: amount(guarantee.amountMinor), per: phrase(`per-${guarantee.per}`), scope: phrase(`scope-${guarantee.scope}`) };
+  const said = {
+    party: party(guarantee.party),
+    amount: amount(guarantee.amountMinor),
+    per: phrase(`per-${guarantee.per}`),
+    scope: phrase(`scope-${guarantee.scope}`),
+  };
   if (guarantee.kind === 'at-most') return sentence('at-most', { ...said, excessTo: party(guarantee.excessTo) });
   return sentence(guarantee.from === 'others' ? 'at-least-from-others' : 'at-least-from-operator', said);
 }

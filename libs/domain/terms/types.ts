@@ -152,9 +152,7 @@ export interface AtMost extends GuaranteeBase {
 
 /** How a payee's open advance is worked off. */
 export type AdvanceRecoup =
-  | { readonly kind: 'none' }
-  | { readonly kind: 'fixed'; readonly amountMinor: bigint }
-  | { readonly kind: 'percentage'; readonly percent: Decimal };
+  { readonly kind: 'none' } | { readonly kind: 'fixed'; readonly amountMinor: bigint } | { readonly kind: 'percentage'; readonly percent: Decimal };
 
 export interface Payout {
   /** Less than this is carried to the next settlement; 0 pays everything. */
