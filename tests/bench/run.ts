@@ -1,0 +1,37 @@
+/**
+ * `npm run bench`: every measure as a ratio to a floor of the same run, so that figures of different machines compare.
+ * `-- --json` prints one object and nothing else; `-- <name>` runs one bench.
+ */
+import { benchClose } from './close.bench';
+import { benchStart } from './start.bench';
+import { benchStatement } from './statement.bench';
+
+const benches = { close: benchClose, statement: benchStatement, start: benchStart } as const;
+
+type Name = keyof typeof benches;
+
+function isName(word: string): word is Name {
+  return word in benches;
+}
+
+async function main(words: readonly string[]): Promise<void> {
+  const asJson = words.includes('--json');
+  const chosen = words.filter(isName);
+  const results: Record<string, unknown> = {};
+  for (const name of chosen.length > 0 ? chosen : (Object.keys(benches) as Name[])) {
+    if (!asJson) process.stdout.write(`${name} ...\n`);
+    const result = await benches[name]();
+    results[name] = result;
+    if (!asJson) for (const [figure, value] of Object.entries(result)) process.stdout.write(`  ${figure.padEnd(34)} ${shown(value)}\n`);
+  }
+  if (asJson) process.stdout.write(`${JSON.stringify(results)}\n`);
+}
+
+function shown(value: unknown): string {
+  return typeof value === 'number' && !Number.isInteger(value) ? value.toPrecision(4) : String(value);
+}
+
+main(process.argv.slice(2)).catch((error: unknown) => {
+  process.stderr.write(`${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`);
+  process.exitCode = 1;
+});
