@@ -41,7 +41,12 @@ function handOut({ parts, fractions, leftOver, sign }: { parts: bigint[]; fracti
   const indexes = fractions.map((_fraction, index) => index);
   // Stable: equal fractions keep the listed order.
   indexes.sort((first, second) => compareDescending(fractions[first] ?? 0n, fractions[second] ?? 0n));
-  for (const index of indexes.slice(0, Number(leftOver))) parts[index] = (parts[index] ?? 0n) + sign;
+  let open = leftOver;
+  for (const index of indexes) {
+    if (open === 0n) return;
+    parts[index] = (parts[index] ?? 0n) + sign;
+    open -= 1n;
+  }
 }
 
 export interface TableAllocation {
