@@ -2,6 +2,7 @@ import { command, download, read, type Send } from './call';
 import { clientFor } from './client';
 import { collectionsApi } from './collections-api';
 import { importsApi } from './imports-api';
+import { membersApi } from './members-api';
 import { sendFor } from './send';
 import type { Page } from '#contracts/page';
 import type { AgreementRow, Close, Cycle, LateChange, MonthEnd, PeriodRow, Settlement, SettlementRow, SiteView } from './shapes';
@@ -13,7 +14,7 @@ type PeriodKey = { readonly cycle: Cycle; readonly startsOn: string };
 export function createOperatorApi(operatorId: string) {
   const send = sendFor(operatorId);
   const base = clientFor(operatorId);
-  return { ...monthEndCalls(send), ...settlementCalls(send), ...siteCalls(send), ...collectionsApi(base), ...importsApi(base), ...sitesApi(base) };
+  return { ...monthEndCalls(send), ...settlementCalls(send), ...siteCalls(send), ...collectionsApi(base), ...importsApi(base), ...membersApi(base), ...sitesApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;
 

@@ -9,6 +9,7 @@ import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { ImportStateMark } from '../parts/state-mark';
 import { TroubleNotice } from '../parts/trouble';
+import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { ErrorTable } from './error-table';
@@ -97,14 +98,15 @@ function Decision({ file }: { readonly file: ImportFile }) {
 }
 
 function Facts({ file }: { readonly file: ImportFile }) {
+  const nameOf = useActorName();
   const text = words.imports.facts;
   const facts = [
     [text.rows, formatCount(file.rowCount, locale)],
     [text.errors, formatCount(file.errorCount, locale)],
     [text.delimiter, text.delimiters[file.delimiter]],
     [text.decimalMark, text.decimalMarks[file.decimalMark]],
-    [text.uploaded, text.by(file.uploadedBy, formatInstant(file.uploadedAt, locale))],
-    ...(file.acceptedAt === null ? [] : [[text.accepted, text.by(file.acceptedBy ?? '', formatInstant(file.acceptedAt, locale))]]),
+    [text.uploaded, text.by(nameOf(file.uploadedBy), formatInstant(file.uploadedAt, locale))],
+    ...(file.acceptedAt === null ? [] : [[text.accepted, text.by(nameOf(file.acceptedBy ?? ''), formatInstant(file.acceptedAt, locale))]]),
   ];
   return (
     <dl className={styles.facts}>

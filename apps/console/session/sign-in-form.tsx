@@ -48,10 +48,14 @@ function PasswordForm({ knownEmail, onAnswer }: PasswordFormProps) {
   };
   return (
     <Form errors={errors} busy={signingIn.isPending} action={words.signIn.action} onSubmit={submit}>
-      <Field
-        id="email" label={words.signIn.email} type="email" autoComplete="username" value={email}
-        readOnly={knownEmail !== undefined} error={errorAt(errors, 'email')} onValue={setEmail}
-      />
+      {knownEmail === undefined ? (
+        <Field id="email" label={words.signIn.email} type="email" autoComplete="username" value={email} error={errorAt(errors, 'email')} onValue={setEmail} />
+      ) : (
+        <p>
+          <strong>{knownEmail}</strong>
+          <input type="hidden" autoComplete="username" value={knownEmail} readOnly />
+        </p>
+      )}
       <Field
         id="password" label={words.signIn.password} type="password" autoComplete="current-password" value={password}
         error={errorAt(errors, 'password')} onValue={setPassword}

@@ -7,6 +7,7 @@ import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { StateMark } from '../parts/state-mark';
+import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Commands } from './commands';
@@ -98,6 +99,7 @@ function Terms({ settlement }: { readonly settlement: Settlement }) {
 
 function History({ settlement }: { readonly settlement: Settlement }) {
   const { history, digest, engineVersion, statement } = settlement;
+  const nameOf = useActorName();
   return (
     <section className="section" aria-labelledby="history">
       <h2 id="history">{words.settlement.history}</h2>
@@ -108,7 +110,7 @@ function History({ settlement }: { readonly settlement: Settlement }) {
               {formatInstant(event.happenedAt, locale)}
             </time>
             <span>
-              {words.settlement.event(event.kind, event.happenedBy)}
+              {words.settlement.event(event.kind, nameOf(event.happenedBy))}
               {event.note === null ? null : <q className={styles.note}>{event.note}</q>}
             </span>
           </li>

@@ -49,7 +49,13 @@ export async function visit(browser: Browser, { baseUrl, device, dark = false }:
   });
   const look = async (name: string): Promise<string[]> => {
     await page.screenshot({ path: join(pictureFolder, `${device}${dark ? '-dark' : ''}-${name}.png`), fullPage: true });
-    return [...(await violations(page)), ...(await overflow(page))];
+    const found = [...(await violations(page)), ...(await overflow(page))];
+    if (device === 'phone') return found;
+    // WCAG 2.2, 1.4.4: at twice the size, which is a window of half the width, everything is still there.
+    await page.setViewportSize({ width: devices.desk.viewport.width / 2, height: devices.desk.viewport.height / 2 });
+    found.push(...(await overflow(page)));
+    await page.setViewportSize(devices.desk.viewport);
+    return found;
   };
   return { page, context, look, complaints };
 }
