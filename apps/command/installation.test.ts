@@ -106,15 +106,38 @@ it('says that the port is taken before it touches anything', async () => {
   await new Promise((resolve) => stranger.close(resolve));
 });
 
+/** Writes one operator, through the application's role as the real demo does. */
+const writeOperator = (appUrl: string, code: string): Promise<unknown> =>
+  onConnection(appUrl, (client) =>
+    client.query(`SELECT set_config('app.tenant', '0193a000-0000-7000-8000-000000000001', false), set_config('app.actor', 'system:test', false);
+      INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper)
+      VALUES (app.current_tenant(), '${code}', 'Example', 'US', 'USD', 'en-US', 'America/Chicago', 'Letter')`),
+  );
+
+it('makes no new master key for books that had one, and misses the one that they need', async () => {
+  const environment = await environmentWith();
+  const keyFile = join(directory, 'data', 'keys', 'master.key');
+  await start(environment);
+  const appUrl = environmentOf('api')['APP_DATABASE_URL'] ?? '';
+  await writeOperator(appUrl, 'example');
+  await closeAll();
+  const key = readFileSync(keyFile, 'utf8');
+  rmSync(keyFile);
+  await expect(start(environment)).rejects.toThrow(`${keyFile} is missing`);
+  await closeAll();
+
+  writeFileSync(keyFile, key, { mode: 0o600 });
+  await start(environment);
+  await onConnection(appUrl, (client) =>
+    client.query(`SELECT set_config('app.tenant', '0193a000-0000-7000-8000-000000000001', false), set_config('app.actor', 'system:test', false);
+      INSERT INTO operator_data_key (tenant_id, wrapped_key, master_key_id) VALUES (app.current_tenant(), '', 'of-old')`),
+  );
+  await closeAll();
+  await expect(start(environment)).rejects.toThrow('lacks the master key of-old');
+});
+
 describe('the demo', () => {
   const signIn = { operator: 'Example', role: 'owner', email: 'owner@example.com', password: 'three green doors' };
-  /** Writes one operator, through the application's role as the real one does. */
-  const writeOperator = (appUrl: string, code: string): Promise<unknown> =>
-    onConnection(appUrl, (client) =>
-      client.query(`SELECT set_config('app.tenant', '0193a000-0000-7000-8000-000000000001', false), set_config('app.actor', 'system:test', false);
-        INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper)
-        VALUES (app.current_tenant(), '${code}', 'Example', 'US', 'USD', 'en-US', 'America/Chicago', 'Letter')`),
-    );
 
   it('is written once, into an empty database, and its sign-ins are shown again', async () => {
     const environment = await environmentWith();

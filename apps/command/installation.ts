@@ -1,9 +1,11 @@
+import { existsSync } from 'node:fs';
 import { extname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import type { StartConfiguration } from '#runtime/configuration';
 import { ensureMasterKeyFile, readMasterKeyFile } from '#runtime/master-key-file';
 import { isPortFree } from '#runtime/port';
-import { openDatabases, type Databases } from './databases';
+import { onConnection, openDatabases, type Databases } from './databases';
+import { readMasterKeyIds } from './archive/tables';
 import { discardHalfSeeded, hasOperators, readDemoSignIns, seedIfEmpty, type DemoSignIn, type SeedDemo } from './demo-data';
 import { CommandFailure } from './failure';
 import { supervise, type ProcessSpecification } from './supervisor';
@@ -48,9 +50,9 @@ export async function startInstallation(
   const { host, port } = configuration;
   await untilPortIsFree({ host, port });
   const databases = await openDatabase(options, opened);
-  prepareMasterKey(configuration, databases);
   const { applied } = await databases.migrate();
   if (applied.length > 0) log(`database: ${applied.length} migrations applied`);
+  await prepareMasterKey(configuration, databases);
   if (databases.isEmbedded && options.seedDemo) await seed(options.seedDemo, { options, databases });
 
   const logDirectory = join(configuration.dataDirectory, 'logs');
@@ -87,10 +89,24 @@ async function openDatabase(options: InstallationOptions, opened: { push: (close
   return databases;
 }
 
-function prepareMasterKey({ masterKeyFile }: StartConfiguration, databases: Databases): void {
-  if (databases.isEmbedded) ensureMasterKeyFile(masterKeyFile);
+/**
+ * Beside the embedded database a key is made, but only for a database that holds nothing yet: where books were restored
+ * or their key was lost, a new one would hide that what the old one protected cannot be read.
+ */
+async function prepareMasterKey({ masterKeyFile }: StartConfiguration, databases: Databases): Promise<void> {
+  if (databases.isEmbedded && !existsSync(masterKeyFile)) {
+    if (await hasOperators(databases.superuserUrl())) {
+      throw new CommandFailure(`${masterKeyFile} is missing, but the database holds books that were made with a master key. Put that key file back there.`);
+    }
+    ensureMasterKeyFile(masterKeyFile);
+  }
   const read = readMasterKeyFile(masterKeyFile);
   if (!read.ok) throw new CommandFailure(`MASTER_KEY_FILE: ${read.message}`);
+  if (!databases.isEmbedded) return;
+  const lacking = (await onConnection(databases.superuserUrl(), readMasterKeyIds)).filter((id) => !read.keys.some((key) => key.id === id));
+  if (lacking.length > 0) {
+    throw new CommandFailure(`${masterKeyFile} lacks the master key ${lacking.join(', ')}, which the database's signing keys need. Add it as a line of that file.`);
+  }
 }
 
 async function seed(seedDemo: SeedDemo, { options, databases }: { options: InstallationOptions; databases: Databases }): Promise<void> {

@@ -8,7 +8,7 @@ import { onConnection } from '../databases';
 import { CommandFailure } from '../failure';
 import { digesting } from './digest';
 import { MANIFEST_FILE, type DumpedTable, type Manifest } from './manifest';
-import { copyOut, fixTextForm, readSequences, readTables, type TableShape } from './tables';
+import { copyOut, fixTextForm, readMasterKeyIds, readSequences, readTables, type TableShape } from './tables';
 
 /**
  * Writes all tables into a new directory, as they were at one moment; the program may go on working meanwhile.
@@ -44,7 +44,7 @@ async function dumpInto({ client, directory, now }: { client: Client; directory:
   const migrations = await client.query<Manifest['migrations'][number]>(
     'SELECT migration_name AS name, checksum FROM _prisma_migrations WHERE finished_at IS NOT NULL AND rolled_back_at IS NULL ORDER BY migration_name',
   );
-  const keys = await client.query<{ id: string }>('SELECT DISTINCT master_key_id AS id FROM operator_data_key ORDER BY 1');
+  const masterKeyIds = await readMasterKeyIds(client);
   const server = await client.query<{ version: string }>(`SELECT current_setting('server_version') AS version`);
   const sequences = await readSequences(client);
   await client.query('COMMIT');
@@ -54,7 +54,7 @@ async function dumpInto({ client, directory, now }: { client: Client; directory:
     createdAt: now.toISOString(),
     serverVersion: server.rows[0]?.version ?? '',
     migrations: migrations.rows,
-    masterKeyIds: keys.rows.map(({ id }) => id),
+    masterKeyIds,
     tables,
     sequences,
   };

@@ -47,6 +47,12 @@ export async function readSequences(client: ClientBase): Promise<{ schema: strin
   return (await client.query<{ schema: string; name: string; lastValue: string | null }>(SEQUENCES)).rows;
 }
 
+/** Ids of the master keys under which data keys are wrapped. */
+export async function readMasterKeyIds(client: ClientBase): Promise<string[]> {
+  const { rows } = await client.query<{ id: string }>('SELECT DISTINCT master_key_id AS id FROM operator_data_key ORDER BY 1');
+  return rows.map(({ id }) => id);
+}
+
 /** Settings that the text of a value depends on. */
 export async function fixTextForm(client: ClientBase): Promise<void> {
   await client.query(
