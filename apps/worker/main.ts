@@ -1,0 +1,75 @@
+import { randomBytes } from 'node:crypto';
+import type { SigningDeps } from '#backoffice/certificate/signer';
+import { createRelay } from '#database/relay';
+import { closeDatabase, createDatabase, pingDatabase } from '#database/tenant';
+import { systemClock } from '#runtime/clock';
+import { readWorkerConfiguration, type WorkerConfiguration } from '#runtime/configuration';
+import { newId } from '#runtime/ids';
+import { CONFIGURATION_EXIT_STATUS, configurationOrExit, runProcess, type Running } from '#runtime/lifecycle';
+import { createLogger, type Logger } from '#runtime/logging';
+import { readMasterKeyFile, type MasterKeys } from '#runtime/master-key-file';
+import { createMetrics } from '#runtime/metrics';
+import { startOutboxRelay } from '#runtime/outbox-relay';
+import { connectQueue } from '#runtime/queue';
+import { startHealthServer } from './health-server';
+import { startHousekeeping } from './housekeeping';
+import { operatorSecretsUnder } from './operator-secrets';
+import { startQueues } from './queues';
+
+type Given = { readonly configuration: WorkerConfiguration; readonly masterKeys: MasterKeys; readonly logger: Logger };
+
+/** Starts from what waits to what works: when the relay begins, whatever it hands over is taken. Closes the other way round. */
+async function start({ configuration, masterKeys, logger }: Given): Promise<Running> {
+  const metrics = createMetrics({ name: 'worker' });
+  const database = createDatabase({
+    appUrl: configuration.databaseUrl,
+    poolSize: configuration.databasePoolSize,
+    applicationName: 'latchledger worker',
+    onConnectionLost: (err) => logger.warn({ err }, 'database connection lost'),
+    onRetry: (retry) => logger.info(retry, 'transaction retried'),
+  });
+  const deps: SigningDeps = {
+    database,
+    clock: systemClock,
+    newId,
+    randomBytes,
+    operatorSecrets: operatorSecretsUnder(masterKeys),
+    onBug: ({ error: err, settlementOf }) => logger.error({ err, settlementOf }, 'one settlement failed'),
+  };
+  const { redisUrl, databaseUrl } = configuration;
+  const connection = await connectQueue(redisUrl === undefined ? { kind: 'postgres', url: databaseUrl } : { kind: 'redis', url: redisUrl });
+  const queues = startQueues({ connection, deps, metrics, logger });
+  const relay = startOutboxRelay({
+    source: createRelay({ relayUrl: configuration.relayDatabaseUrl, onConnectionLost: (err) => logger.warn({ err }, 'relay connection lost') }),
+    publish: queues.publish,
+    onRelayed: (wakeUps) => wakeUps.forEach(({ topic }) => metrics.outboxRelayed.inc({ topic })),
+    onTrouble: (err) => logger.warn({ err }, 'relay waits'),
+  });
+  const housekeeping = startHousekeeping({ deps, isIdle: queues.isIdle, onTrouble: (err) => logger.error({ err }, 'housekeeping failed') });
+  const isReady = (): Promise<boolean> =>
+    pingDatabase(database).then(
+      () => true,
+      () => false,
+    );
+  const health = await startHealthServer({ host: configuration.host, port: configuration.port, metrics, isReady });
+  return {
+    close: async () => {
+      await health.close();
+      await relay.close();
+      await housekeeping.close();
+      await connection.close();
+      await closeDatabase(database);
+    },
+  };
+}
+
+/** The background process. Its settings come from the environment. */
+const configuration = configurationOrExit(readWorkerConfiguration(process.env));
+const keyFile = readMasterKeyFile(configuration.masterKeyFile);
+if (keyFile.ok) {
+  const logger = createLogger({ name: 'worker', level: configuration.logLevel });
+  runProcess({ logger, start: () => start({ configuration, masterKeys: keyFile.keys, logger }) });
+} else {
+  process.stderr.write(`MASTER_KEY_FILE: ${keyFile.message}\n`);
+  process.exitCode = CONFIGURATION_EXIT_STATUS;
+}
