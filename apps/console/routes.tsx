@@ -1,5 +1,6 @@
+import type { ComponentType } from 'react';
 import { createBrowserRouter, Outlet } from 'react-router';
-import { Broken } from './frame/broken';
+import { Broken, ScreenMissing } from './frame/broken';
 import { Frame } from './frame/frame';
 import { ChooseOperator, Start } from './frame/home';
 import { NotFound } from './frame/not-found';
@@ -9,14 +10,24 @@ import { SignInPage } from './session/sign-in-page';
 import { SignedIn } from './session/signed-in';
 import { SettlementPage } from './settlement/settlement-page';
 
-const link = async () => ({ Component: (await import('./session/link-page')).LinkPage });
-const account = async () => ({ Component: (await import('./session/account-page')).AccountPage });
-const collections = async () => ({ Component: (await import('./collections/collections-page')).CollectionsPage });
-const imports = async () => ({ Component: (await import('./imports/imports-page')).ImportsPage });
-const oneImport = async () => ({ Component: (await import('./imports/import-page')).ImportPage });
-const sites = async () => ({ Component: (await import('./sites/sites-page')).SitesPage });
-const oneSite = async () => ({ Component: (await import('./sites/site-page')).SitePage });
-const share = async () => ({ Component: (await import('./share/share-page')).SharePage });
+/** A screen whose code comes when somebody goes there. */
+function later(load: () => Promise<ComponentType>) {
+  return async () => {
+    const Component = await load().catch(() => {
+      throw new ScreenMissing();
+    });
+    return { Component };
+  };
+}
+
+const account = later(async () => (await import('./session/account-page')).AccountPage);
+const collections = later(async () => (await import('./collections/collections-page')).CollectionsPage);
+const imports = later(async () => (await import('./imports/imports-page')).ImportsPage);
+const oneImport = later(async () => (await import('./imports/import-page')).ImportPage);
+const link = later(async () => (await import('./session/link-page')).LinkPage);
+const share = later(async () => (await import('./share/share-page')).SharePage);
+const sites = later(async () => (await import('./sites/sites-page')).SitesPage);
+const oneSite = later(async () => (await import('./sites/site-page')).SitePage);
 
 /** Every screen has an address that can be sent to a colleague; the operator is part of it. */
 export const router = createBrowserRouter([

@@ -64,9 +64,12 @@ export function createQueryClient(): QueryClient {
     defaultOptions: {
       queries: {
         staleTime: 15_000,
+        // Without a connection a question fails and says so, instead of waiting in silence for a better time.
+        networkMode: 'always',
         // A refusal stays one however often it is asked; a lost connection may come back.
         retry: (failures, error) => troubleOf(error)?.kind === 'unreachable' && failures < 2,
       },
+      mutations: { networkMode: 'always' },
     },
   });
 }

@@ -54,7 +54,7 @@ export const denied = {
 export const notFound = { title: 'Nothing here', text: 'The address is wrong, or what it led to belongs to somebody else.', home: 'To the beginning' };
 
 export const broken = {
-  title: 'This screen has broken',
-  text: 'That is a fault of ours. Nothing in the books has been changed by it.',
+  bug: { title: 'This screen has broken', text: 'That is a fault of ours. Nothing in the books has been changed by it.' },
+  missing: { title: 'This screen did not load', text: 'The connection may be gone, or there is a new version of the program.' },
   reload: 'Load it again',
 };
