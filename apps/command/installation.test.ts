@@ -153,6 +153,19 @@ describe('the demo', () => {
     expect(times).toBe(1);
   });
 
+  it('is for this machine only', async () => {
+    const environment = await environmentWith({ HOST: '0.0.0.0' });
+    const seedDemo: SeedDemo = async ({ appUrl }) => {
+      await writeOperator(appUrl, 'demo');
+      return [signIn];
+    };
+    expect(await start(environment, { seedDemo })).toMatchObject({ signIns: [], isEmpty: true });
+    await closeAll();
+    expect(await start({ ...environment, HOST: '127.0.0.1' }, { seedDemo })).toMatchObject({ signIns: [signIn] });
+    await closeAll();
+    await expect(start(environment, { seedDemo })).rejects.toThrow('for this machine only');
+  });
+
   it('begins anew when it was cut short', async () => {
     const environment = await environmentWith();
     await expect(

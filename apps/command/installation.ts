@@ -47,13 +47,16 @@ export async function startInstallation(
   opened: { readonly push: (close: () => Promise<void>) => unknown },
 ): Promise<Installation> {
   const { configuration, log } = options;
-  const { host, port } = configuration;
+  const { host, port, dataDirectory } = configuration;
+  if (readDemoSignIns(dataDirectory).length > 0 && !isLoopback(host)) {
+    throw new CommandFailure(`The database in ${dataDirectory} holds the demo, which is for this machine only: unset HOST, or set DATA_DIRECTORY to a new directory.`);
+  }
   await untilPortIsFree({ host, port });
   const databases = await openDatabase(options, opened);
   const { applied } = await databases.migrate();
   if (applied.length > 0) log(`database: ${applied.length} migrations applied`);
   await prepareMasterKey(configuration, databases);
-  if (databases.isEmbedded && options.seedDemo) await seed(options.seedDemo, { options, databases });
+  if (databases.isEmbedded && options.seedDemo && isLoopback(host)) await seed(options.seedDemo, { options, databases });
 
   const logDirectory = join(configuration.dataDirectory, 'logs');
   await startProcesses({ options, databases, logDirectory }, opened);
@@ -63,6 +66,11 @@ export async function startInstallation(
     signIns: databases.isEmbedded ? readDemoSignIns(configuration.dataDirectory) : [],
     isEmpty: databases.isEmbedded ? !(await hasOperators(databases.superuserUrl())) : undefined,
   };
+}
+
+/** Whether nobody but this machine can connect there. */
+function isLoopback(host: string): boolean {
+  return host === 'localhost' || host === '::1' || host.startsWith('127.');
 }
 
 /** The processes of a start that was killed close by themselves, but not in the same moment. */
