@@ -4,8 +4,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { readStartConfiguration, type StartConfiguration } from '#runtime/configuration';
 import { startTemporaryPostgres } from '#runtime/embedded-postgres';
+import { readMasterKeyFile } from '#runtime/master-key-file';
+import { masterKeyFrom, seal, type SecretKey } from '#runtime/secrets-at-rest';
 import { freePort } from '#tests/support/redis-server';
-import { onConnection } from './databases';
+import { onConnection, openDatabases } from './databases';
 import type { SeedDemo } from './demo-data';
 import { startInstallation, type Installation, type InstallationOptions } from './installation';
 
@@ -114,27 +116,45 @@ const writeOperator = (appUrl: string, code: string): Promise<unknown> =>
       VALUES (app.current_tenant(), '${code}', 'Example', 'US', 'USD', 'en-US', 'America/Chicago', 'Letter')`),
   );
 
-it('makes no new master key for books that had one, and misses the one that they need', async () => {
+it('makes no new master key where something was sealed under one, and misses the one that is needed', async () => {
   const environment = await environmentWith();
   const keyFile = join(directory, 'data', 'keys', 'master.key');
   await start(environment);
-  const appUrl = environmentOf('api')['APP_DATABASE_URL'] ?? '';
-  await writeOperator(appUrl, 'example');
+  await writeOperator(environmentOf('api')['APP_DATABASE_URL'] ?? '', 'example');
+  const read = readMasterKeyFile(keyFile);
+  if (!read.ok) throw new Error(read.message);
+  await sealUnder(environment, { dataKeyUnder: read.keys[0].id, factorUnder: read.keys[0] });
   await closeAll();
   const key = readFileSync(keyFile, 'utf8');
-  rmSync(keyFile);
-  await expect(start(environment)).rejects.toThrow(`${keyFile} is missing`);
+  await start(environment);
   await closeAll();
 
-  writeFileSync(keyFile, key, { mode: 0o600 });
-  await start(environment);
-  await onConnection(appUrl, (client) =>
-    client.query(`SELECT set_config('app.tenant', '0193a000-0000-7000-8000-000000000001', false), set_config('app.actor', 'system:test', false);
-      INSERT INTO operator_data_key (tenant_id, wrapped_key, master_key_id) VALUES (app.current_tenant(), '', 'of-old')`),
-  );
+  rmSync(keyFile);
+  await expect(start(environment)).rejects.toThrow(/master\.key does not exist.*put its file back/);
   await closeAll();
-  await expect(start(environment)).rejects.toThrow('lacks the master key of-old');
+  const otherKey = masterKeyFrom(Buffer.alloc(32, 5));
+  writeFileSync(keyFile, `${otherKey.bytes.toString('base64')}\n`, { mode: 0o600 });
+  await expect(start(environment)).rejects.toThrow(`lacks the master key ${read.keys[0].id}`);
+  await closeAll();
+  writeFileSync(keyFile, `${otherKey.bytes.toString('base64')}\n${key}`, { mode: 0o600 });
+  await start(environment);
 });
+
+/** Writes a data key and an account's second factor, as the program would. */
+async function sealUnder(environment: Record<string, string>, under: { dataKeyUnder: string; factorUnder: SecretKey }): Promise<void> {
+  const databases = await openDatabases(configured(environment));
+  toClose.push(databases.close);
+  const sealed = seal({ plaintext: Buffer.from('secret'), key: under.factorUnder, tenantId: 'account', purpose: 'second factor' });
+  await onConnection(databases.superuserUrl(), async (client) => {
+    await client.query(`SELECT set_config('app.tenant', '0193a000-0000-7000-8000-000000000001', false), set_config('app.actor', 'system:test', false)`);
+    await client.query(`INSERT INTO operator_data_key (tenant_id, wrapped_key, master_key_id) VALUES (app.current_tenant(), '', $1)`, [under.dataKeyUnder]);
+    await client.query(
+      `INSERT INTO identity.user_account (id, email, email_hash, name, password_hash, password_changed_at, sealed_factor_secret, created_at)
+       VALUES (uuidv7(), 'a@example.com', sha256('a'), 'A', '$argon2id$x', now(), $1, now())`,
+      [sealed],
+    );
+  });
+}
 
 describe('the demo', () => {
   const signIn = { operator: 'Example', role: 'owner', email: 'owner@example.com', password: 'three green doors' };

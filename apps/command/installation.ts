@@ -1,4 +1,3 @@
-import { existsSync } from 'node:fs';
 import { extname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import type { StartConfiguration } from '#runtime/configuration';
@@ -59,7 +58,8 @@ export async function startInstallation(
   if (databases.isEmbedded && options.seedDemo && isLoopback(host)) await seed(options.seedDemo, { options, databases });
 
   const logDirectory = join(configuration.dataDirectory, 'logs');
-  await startProcesses({ options, databases, logDirectory }, opened);
+  const workerPort = await portForWorker(options);
+  await startProcesses({ options, databases, logDirectory, workerPort }, opened);
   return {
     url: configuration.publicUrl,
     logDirectory,
@@ -98,22 +98,20 @@ async function openDatabase(options: InstallationOptions, opened: { push: (close
 }
 
 /**
- * Beside the embedded database a key is made, but only for a database that holds nothing yet: where books were restored
- * or their key was lost, a new one would hide that what the old one protected cannot be read.
+ * Beside the embedded database a key is made, unless something in it was sealed under one: where books were restored or
+ * their key was lost, a new one would hide that what the old one protects cannot be read.
  */
 async function prepareMasterKey({ masterKeyFile }: StartConfiguration, databases: Databases): Promise<void> {
-  if (databases.isEmbedded && !existsSync(masterKeyFile)) {
-    if (await hasOperators(databases.superuserUrl())) {
-      throw new CommandFailure(`${masterKeyFile} is missing, but the database holds books that were made with a master key. Put that key file back there.`);
-    }
-    ensureMasterKeyFile(masterKeyFile);
-  }
+  const needed = databases.isEmbedded ? await onConnection(databases.superuserUrl(), readMasterKeyIds) : [];
+  if (databases.isEmbedded && needed.length === 0) ensureMasterKeyFile(masterKeyFile);
   const read = readMasterKeyFile(masterKeyFile);
-  if (!read.ok) throw new CommandFailure(`MASTER_KEY_FILE: ${read.message}`);
-  if (!databases.isEmbedded) return;
-  const lacking = (await onConnection(databases.superuserUrl(), readMasterKeyIds)).filter((id) => !read.keys.some((key) => key.id === id));
+  if (!read.ok) {
+    const reason = needed.length > 0 ? ' The database holds secrets that only the key they were sealed under opens: put its file back.' : '';
+    throw new CommandFailure(`MASTER_KEY_FILE: ${read.message}${reason}`);
+  }
+  const lacking = needed.filter((id) => !read.keys.some((key) => key.id === id));
   if (lacking.length > 0) {
-    throw new CommandFailure(`${masterKeyFile} lacks the master key ${lacking.join(', ')}, which the database's signing keys need. Add it as a line of that file.`);
+    throw new CommandFailure(`${masterKeyFile} lacks the master key ${lacking.join(', ')}, under which secrets in the database were sealed. Add it as a line of that file.`);
   }
 }
 
@@ -129,8 +127,24 @@ async function seed(seedDemo: SeedDemo, { options, databases }: { options: Insta
   });
 }
 
+/** Beside the api's, unless one is set. Its metrics are no reason to refuse a start, so a taken port leaves them out. */
+async function portForWorker({ environment, configuration, log }: InstallationOptions): Promise<string> {
+  if (environment['WORKER_PORT']) return environment['WORKER_PORT'];
+  const port = configuration.port + 1;
+  if (port < 65_536 && (await isPortFree({ host: configuration.host, port }))) return String(port);
+  log(`port ${port} is taken: the worker shows no metrics this time`);
+  return '0';
+}
+
+type ProcessPlace = {
+  readonly options: InstallationOptions;
+  readonly databases: Databases;
+  readonly logDirectory: string;
+  readonly workerPort: string;
+};
+
 async function startProcesses(
-  place: { options: InstallationOptions; databases: Databases; logDirectory: string },
+  place: ProcessPlace,
   opened: { push: (close: () => Promise<void>) => unknown },
 ): Promise<void> {
   const { configuration, log } = place.options;
@@ -155,7 +169,7 @@ async function timeIsUp(signal: AbortSignal): Promise<never> {
   throw new CommandFailure(`Api and worker were not up after ${READY_TIMEOUT_MS / 1000} seconds; their logs say why.`);
 }
 
-function specifications(place: { options: InstallationOptions; databases: Databases; logDirectory: string }): ProcessSpecification[] {
+function specifications(place: ProcessPlace): ProcessSpecification[] {
   const { configuration, environment, programs } = place.options;
   const inherited = Object.fromEntries(Object.entries(environment).filter(([name]) => !NOT_PASSED_ON.test(name)));
   const shared = {
@@ -171,7 +185,7 @@ function specifications(place: { options: InstallationOptions; databases: Databa
     {
       name: 'worker',
       script: programOf('worker'),
-      environment: { ...shared, RELAY_DATABASE_URL: place.databases.urlFor('relay') },
+      environment: { ...shared, RELAY_DATABASE_URL: place.databases.urlFor('relay'), WORKER_PORT: place.workerPort },
       logFile: logFile('worker'),
     },
   ];

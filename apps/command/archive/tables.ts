@@ -47,10 +47,27 @@ export async function readSequences(client: ClientBase): Promise<{ schema: strin
   return (await client.query<{ schema: string; name: string; lastValue: string | null }>(SEQUENCES)).rows;
 }
 
-/** Ids of the master keys under which data keys are wrapped. */
+/**
+ * Ids of the master keys that something in the database was sealed under: operators' data keys, and accounts' second
+ * factors, which carry the id after two bytes (secrets-at-rest.ts). Tables may be missing in a database of an earlier version.
+ */
 export async function readMasterKeyIds(client: ClientBase): Promise<string[]> {
-  const { rows } = await client.query<{ id: string }>('SELECT DISTINCT master_key_id AS id FROM operator_data_key ORDER BY 1');
-  return rows.map(({ id }) => id);
+  const sources = [
+    { table: 'public.operator_data_key', ids: 'SELECT master_key_id FROM public.operator_data_key' },
+    {
+      table: 'identity.user_account',
+      ids: `SELECT convert_from(substring(sealed_factor_secret FROM 3 FOR get_byte(sealed_factor_secret, 1)), 'UTF8')
+              FROM identity.user_account WHERE sealed_factor_secret IS NOT NULL`,
+    },
+  ];
+  const found = new Set<string>();
+  for (const { table, ids } of sources) {
+    const { rows: tables } = await client.query<{ exists: boolean }>('SELECT to_regclass($1) IS NOT NULL AS exists', [table]);
+    if (!tables[0]?.exists) continue;
+    const { rows } = await client.query<{ id: string }>(`SELECT DISTINCT id FROM (${ids}) AS used (id)`);
+    for (const { id } of rows) found.add(id);
+  }
+  return [...found].sort();
 }
 
 /** Settings that the text of a value depends on. */
