@@ -164,6 +164,7 @@ describe('the demo', () => {
     let times = 0;
     const seedDemo: SeedDemo = async ({ appUrl }) => {
       times += 1;
+      expect((await onConnection(appUrl, (client) => client.query('SHOW synchronous_commit'))).rows).toEqual([{ synchronous_commit: 'off' }]);
       await writeOperator(appUrl, 'demo');
       return [signIn];
     };
