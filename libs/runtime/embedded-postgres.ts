@@ -88,20 +88,25 @@ export async function startTemporaryPostgres(
   const dataDirectory = mkdtempSync(join(tmpdir(), 'latchledger-temporary-'));
   // Private when made; root's server account has to pass through.
   chmodSync(dataDirectory, 0o711);
-  const cluster = await openCluster({ dataDirectory, sync: false });
-  const { client, url } = await joinServer(cluster, {
-    settings: DISCARDED_SETTINGS,
-    discardWhenAbandoned: cluster.clusterDirectory,
-    log: options.log ?? (() => undefined),
-  });
-  const leave = leaveServer({ cluster, client, onLost: undefined });
-  const stop = async (): Promise<void> => {
-    await leave();
-    for (const directory of [dirname(cluster.serverDirectory), dataDirectory]) {
-      rmSync(directory, { recursive: true, force: true });
-    }
-  };
-  return { superuserUrl: url, stop };
+  const remove = (directory: string): void => rmSync(directory, { recursive: true, force: true });
+  try {
+    const cluster = await openCluster({ dataDirectory, sync: false });
+    const { client, url } = await joinServer(cluster, {
+      settings: DISCARDED_SETTINGS,
+      discardWhenAbandoned: cluster.clusterDirectory,
+      log: options.log ?? (() => undefined),
+    });
+    const leave = leaveServer({ cluster, client, onLost: undefined });
+    const stop = async (): Promise<void> => {
+      await leave();
+      remove(dirname(cluster.serverDirectory));
+      remove(dataDirectory);
+    };
+    return { superuserUrl: url, stop };
+  } catch (error) {
+    remove(dataDirectory);
+    throw error;
+  }
 }
 
 type Joining = {

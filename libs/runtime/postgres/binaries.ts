@@ -1,5 +1,5 @@
 import { createRequire } from 'node:module';
-import { chmodSync, cpSync, existsSync, mkdirSync, readFileSync, renameSync, rmSync, statSync, symlinkSync } from 'node:fs';
+import { chmodSync, cpSync, existsSync, lstatSync, mkdirSync, readFileSync, readdirSync, renameSync, rmSync, statSync, symlinkSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { isReachableBy, type ServerAccount } from './account';
 import { sharedStateDirectory } from './state-directory';
@@ -84,6 +84,7 @@ function copyOutOfPrivateHome({ directory, version }: { directory: string; versi
   chmodSync(unfinished, 0o755);
   cpSync(directory, join(unfinished, 'native'), { recursive: true, verbatimSymlinks: true });
   completeInstallation(join(unfinished, 'native'));
+  makeReadable(unfinished);
   try {
     renameSync(unfinished, home);
   } catch (error) {
@@ -91,6 +92,15 @@ function copyOutOfPrivateHome({ directory, version }: { directory: string; versi
     if (!existsSync(target)) throw error;
   }
   return target;
+}
+
+/** Under a strict umask npm unpacks what only root can read; the copy is for another account. */
+export function makeReadable(directory: string): void {
+  for (const entry of [directory, ...readdirSync(directory, { recursive: true, encoding: 'utf8' }).map((name) => join(directory, name))]) {
+    const status = lstatSync(entry);
+    if (status.isSymbolicLink()) continue;
+    chmodSync(entry, status.mode | (status.isDirectory() || (status.mode & 0o100) !== 0 ? 0o555 : 0o444));
+  }
 }
 
 function programsIn(nativeDirectory: string): PostgresBinaries {
