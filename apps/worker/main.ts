@@ -13,6 +13,7 @@ import { startOutboxRelay } from '#runtime/outbox-relay';
 import { connectQueue } from '#runtime/queue';
 import { startHealthServer } from './health-server';
 import { startHousekeeping } from './housekeeping';
+import { keepHeapSmall } from './memory';
 import { operatorSecretsUnder } from './operator-secrets';
 import { startQueues } from './queues';
 
@@ -64,6 +65,7 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
 }
 
 /** The background process. Its settings come from the environment. */
+keepHeapSmall();
 const configuration = configurationOrExit(readWorkerConfiguration(process.env));
 const keyFile = readMasterKeyFile(configuration.masterKeyFile);
 if (keyFile.ok) {

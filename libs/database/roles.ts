@@ -19,7 +19,9 @@ export const roleName = (role: DatabaseRole): string => `latchledger_${role}`;
  */
 const roleSettings: Readonly<Record<DatabaseRole, Readonly<Record<string, string>>>> = {
   owner: { lock_timeout: '10s' },
-  app: { lock_timeout: '5s', statement_timeout: '60s', idle_in_transaction_session_timeout: '60s' },
+  // random_page_cost: foreign keys are checked with plans that a session keeps. At the default of spinning disks, a check against a
+  // table that is still small is planned as a scan of it, and stays one when the table has grown.
+  app: { random_page_cost: '1.1', lock_timeout: '5s', statement_timeout: '60s', idle_in_transaction_session_timeout: '60s' },
   relay: { lock_timeout: '2s', statement_timeout: '10s', idle_in_transaction_session_timeout: '60s' },
   reader: { lock_timeout: '2s', statement_timeout: '120s', default_transaction_read_only: 'on' },
   backup: { lock_timeout: '10s', default_transaction_read_only: 'on' },

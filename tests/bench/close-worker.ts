@@ -9,6 +9,7 @@ import { settleBatch } from '#backoffice/close/settle-batch';
 import { closeDatabase, createDatabase, withTenant } from '#database/tenant';
 import { systemClock } from '#runtime/clock';
 import { newId } from '#runtime/ids';
+import { keepHeapSmall } from '#worker/memory';
 
 export type CloseWork = {
   readonly seconds: number;
@@ -19,6 +20,7 @@ export type CloseWork = {
 };
 
 async function main(appUrl: string, tenantId: string): Promise<void> {
+  keepHeapSmall();
   const counted = countQueries();
   const database = createDatabase({ appUrl, poolSize: 2, applicationName: 'bench' });
   const deps = {
@@ -50,7 +52,6 @@ async function main(appUrl: string, tenantId: string): Promise<void> {
 /** Everything that any connection of this process sends, BEGIN and COMMIT included. */
 function countQueries(): { queries: number } {
   const counted = { queries: 0 };
-  // eslint's rule on unbound methods is met: the method is called with its own client.
   const prototype = Client.prototype as { query: (...words: unknown[]) => unknown };
   const { query } = prototype;
   prototype.query = function (this: Client, ...words: unknown[]): unknown {

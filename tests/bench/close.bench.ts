@@ -113,6 +113,8 @@ async function copyOver(sourceUrl: string, floorUrl: string): Promise<{ copySeco
   return onConnection(floorUrl, async (client) => {
     let rowsWritten = 0;
     const startedAt = performance.now();
+    // As the application's role has it.
+    await client.query('SET random_page_cost = 1.1');
     await client.query('BEGIN');
     for (const { table, chunks } of texts) {
       const copy = client.query(copyFrom(`COPY ${table} FROM STDIN`));

@@ -1,5 +1,5 @@
 import { withTenant, type TenantTransaction } from '#database/tenant';
-import { computeSettlement, isEmpty, type ComputedSettlement } from '../settlement/compute';
+import { computeSettlement, isEmpty, UnfitInputs, type ComputedSettlement } from '../settlement/compute';
 import { loadInputs, type Loaded } from '../settlement/inputs/load';
 import { obstacle } from '../settlement/inputs/obstacle';
 import { lockPeriods } from '../settlement/inputs/targets.sql';
@@ -9,7 +9,7 @@ import { finishBatch, takeBatch, type BatchFailure, type BatchRow } from './batc
 import { workerScope, type BatchJob, type WorkDeps } from './work';
 
 /** Written at once: bounds what a batch of large sites holds in memory, whatever the number of its sites. */
-const CHARACTERS_PER_WRITE = 4_000_000;
+const CHARACTERS_PER_WRITE = 2_500_000;
 
 /**
  * Settles the periods of one batch, in one transaction: all of it is written or nothing, so a worker that dies in the
@@ -70,7 +70,8 @@ function computedOrFailure(deps: WorkDeps, loaded: Loaded): { computed: Computed
   try {
     return { computed: computeSettlement(loaded.from.inputs) };
   } catch (error) {
-    // A bug, or figures that no check foresaw. One site's must not keep the month of all others from being closed.
+    if (error instanceof UnfitInputs) return { failure: { subjectId, ...obstacle('cannot-be-computed', error.problem.code) } };
+    // One site's bug must not keep the month of all others from being closed.
     deps.onBug({ error, settlementOf: subjectId });
     return { failure: { subjectId, ...obstacle('cannot-be-computed') } };
   }
