@@ -1,4 +1,6 @@
 import { createHash } from 'node:crypto';
+import { checkInputs, type InputsProblem } from '#domain/settlement/check-inputs';
+import { engineOf } from '#domain/settlement/engines';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
 import { settle } from '#domain/settlement/settle';
@@ -20,10 +22,34 @@ export type ComputedSettlement = {
  * inputs when somebody asks: they would double what is stored, and say nothing that the inputs do not.
  */
 export function computeSettlement(inputs: SettlementInputs): ComputedSettlement {
+  const [problem] = checkInputs(inputs);
+  if (problem !== undefined) throw new UnfitInputs(problem);
   const inputsText = documentText({ ...inputs });
   const result = settle(inputs, { explain: false });
   const resultText = documentText({ ...result });
   return { inputs, inputsText, inputsDigest: sha256Of(inputsText), result, resultText, resultDigest: sha256Of(resultText) };
+}
+
+/** What was recorded cannot be settled: damage, or records that contradict each other in a way no check foresaw. */
+export class UnfitInputs extends Error {
+  constructor(readonly problem: InputsProblem) {
+    super(`the inputs cannot be settled: ${problem.code} at ${problem.pointer}`);
+  }
+}
+
+/**
+ * The same settlement with explanations, by the engine that computed it. Undefined where this program does not have that
+ * engine any more, or it says something else than is stored: then the stored figures stand without explanations.
+ */
+export function explainSettlement(stored: { inputs: SettlementInputs; resultText: string; engineVersion: number }): SettlementResult | undefined {
+  const explained = engineOf(stored.engineVersion)?.(stored.inputs);
+  if (explained === undefined) return undefined;
+  return documentText(withoutExplanations(explained)) === stored.resultText ? explained : undefined;
+}
+
+function withoutExplanations(result: SettlementResult): { readonly [name: string]: unknown } {
+  const bare = (lines: SettlementResult['payoutLines']): unknown[] => lines.map(({ explanation: _explanation, ...line }) => line);
+  return { ...result, periods: result.periods.map((period) => ({ ...period, lines: bare(period.lines) })), payoutLines: bare(result.payoutLines) };
 }
 
 /** The digest by which a draft is compared with what is known now. */
