@@ -13,7 +13,7 @@ import { serveConsole } from './console-files';
 import { controllers } from './controllers';
 import { ProblemException } from './convention/problem';
 import { failureOf, sendFailure } from './convention/problem-filter';
-import { serveMetrics } from './health/metrics';
+import { measureRequests, serveMetrics } from './health/metrics';
 import { ApiModule } from './module';
 import { openApiDocument, routesOf } from './openapi/document';
 import { serveReference } from './openapi/reference';
@@ -42,17 +42,22 @@ export async function createApplication(options: ApiOptions): Promise<NestFastif
     bodyParser: false,
   });
   const fastify = adapter.getInstance<FastifyInstance>();
-  // Nest brings its own for its routes; pages and metrics are no routes of Nest.
-  fastify.setErrorHandler((exception, request, reply) => sendFailure({ failure: failureOf(exception), exception, request, reply }));
   await protect(fastify, options);
   acceptUploads(fastify);
   logRequests(fastify);
-  serveMetrics(fastify, { metrics: options.metrics, token: options.metricsToken });
-  await serveReference(fastify, openApiDocument(controllers));
-  if (options.consoleDirectory !== null) await serveConsole(fastify, options.consoleDirectory);
+  measureRequests(fastify, options.metrics);
+  await fastify.register((scope) => servePages(scope, options));
   await application.init();
   await fastify.ready();
   return application;
+}
+
+/** What is no route of Nest's: metrics, documents, the console. They share the way of refusing. */
+async function servePages(scope: FastifyInstance, options: ApiOptions): Promise<void> {
+  scope.setErrorHandler((exception, request, reply) => sendFailure({ failure: failureOf(exception), exception, request, reply }));
+  serveMetrics(scope, { metrics: options.metrics, token: options.metricsToken });
+  await serveReference(scope, openApiDocument(controllers));
+  if (options.consoleDirectory !== null) await serveConsole(scope, options.consoleDirectory);
 }
 
 async function protect(fastify: FastifyInstance, options: ApiOptions): Promise<void> {

@@ -3,19 +3,26 @@ import { AccountController } from './account/account-controller';
 import { AgreementController } from './agreements/agreement-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
 import { AuditTrailController } from './audit-trail/audit-trail-controller';
+import { CloseController } from './closes/close-controller';
 import { CollectionController } from './collections/collection-controller';
+import { EvidenceController } from './evidence/evidence-controller';
 import { GameController } from './games/game-controller';
 import { HealthController } from './health/health-controller';
 import { ImportController } from './imports/import-controller';
 import { InstallationController } from './installations/installation-controller';
+import { JournalController } from './journal/journal-controller';
+import { LateChangeController } from './late-changes/late-change-controller';
 import { LinkController } from './links/link-controller';
 import { MachineController } from './machines/machine-controller';
 import { MemberController } from './members/member-controller';
+import { MonthEndController } from './month-end/month-end-controller';
 import { OperatorController } from './operator/operator-controller';
 import { PartyController } from './parties/party-controller';
 import { PersonController } from './people/person-controller';
 import { PlacementController } from './placements/placement-controller';
+import { SettlementController } from './settlements/settlement-controller';
 import { SignInController } from './sign-in/sign-in-controller';
+import { SiteViewController } from './site-view/site-view-controller';
 import { SiteController } from './sites/site-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
 
@@ -40,4 +47,11 @@ export const controllers: readonly Type<object>[] = [
   AgreementController,
   CollectionController,
   ImportController,
+  CloseController,
+  SettlementController,
+  MonthEndController,
+  LateChangeController,
+  JournalController,
+  EvidenceController,
+  SiteViewController,
 ];

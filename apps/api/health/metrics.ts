@@ -4,12 +4,8 @@ import { createHash, timingSafeEqual } from 'node:crypto';
 import { Counter } from 'prom-client';
 import { sendFailure } from '../convention/problem-filter';
 
-/**
- * Prometheus metrics at /metrics. They tell how busy an operator is, so only this machine may read them, unless a token
- * is configured. A request that a proxy on this machine passes on is not from this machine.
- */
-export function serveMetrics(fastify: FastifyInstance, input: { metrics: Metrics; token: string | null }): void {
-  const { metrics, token } = input;
+/** Counts every request by route and status, and refusals by code. */
+export function measureRequests(fastify: FastifyInstance, metrics: Metrics): void {
   const refusals = new Counter({
     name: 'latchledger_problems_total',
     help: 'Refused requests, by problem code.',
@@ -22,12 +18,19 @@ export function serveMetrics(fastify: FastifyInstance, input: { metrics: Metrics
     metrics.requestSeconds.observe({ method: request.method, route, status: String(reply.statusCode) }, reply.elapsedTime / 1000);
     if (request.problemCode !== undefined) refusals.inc({ code: request.problemCode });
   });
+}
+
+/**
+ * Prometheus metrics at /metrics. They tell how busy an operator is, so only this machine may read them, unless a token
+ * is configured. A request that a proxy on this machine passes on is not from this machine.
+ */
+export function serveMetrics(fastify: FastifyInstance, input: { metrics: Metrics; token: string | null }): void {
   fastify.get('/metrics', async (request, reply) => {
-    if (!mayRead(request, token)) {
+    if (!mayRead(request, input.token)) {
       sendFailure({ failure: { code: 'route-not-found' }, request, reply });
       return reply;
     }
-    const { contentType, body } = await metrics.expose();
+    const { contentType, body } = await input.metrics.expose();
     return reply.header('Content-Type', contentType).send(body);
   });
 }

@@ -1,0 +1,85 @@
+import type { TenantTransaction } from '#database/tenant';
+
+export type AgreementRow = {
+  readonly agreement_id: string;
+  readonly site_id: string;
+  readonly site_code: string;
+  readonly site_name: string;
+  readonly currency: string;
+  readonly settlement_id: string | null;
+  readonly settlement_state: 'draft' | 'reviewed' | 'numbered' | 'issued' | null;
+  readonly takings_minor: bigint | null;
+  readonly site_share_minor: bigint | null;
+  readonly payable_minor: bigint | null;
+  readonly previous_payable_minor: bigint | null;
+  readonly has_collections: boolean;
+  readonly has_open_collections: boolean;
+};
+
+/** Agreements of a period with what there is of it: collections, a settlement, and the one before to compare with. By site code. */
+export async function readAgreementRows(
+  tx: TenantTransaction,
+  period: { agreementIds: readonly string[]; startsOn: string; endsBefore: string },
+): Promise<AgreementRow[]> {
+  const { rows } = await tx.sql<AgreementRow>(
+    `SELECT a.id AS agreement_id, s.id AS site_id, s.code AS site_code, s.name AS site_name, s.currency,
+            own.id AS settlement_id, own.state AS settlement_state, own.takings_minor, own.site_share_minor, own.payable_minor,
+            previous.payable_minor AS previous_payable_minor,
+            EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id
+                       AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on)) AS has_collections,
+            EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id AND c.state <> 'accepted'
+                       AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on)) AS has_open_collections
+       FROM unnest($2::uuid[]) AS wanted (agreement_id)
+       JOIN agreement a ON a.tenant_id = $1 AND a.id = wanted.agreement_id
+       JOIN site s ON s.tenant_id = a.tenant_id AND s.id = a.site_id
+       LEFT JOIN LATERAL (SELECT * FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on = $3
+                           ORDER BY x.round DESC LIMIT 1) own ON true
+       LEFT JOIN LATERAL (SELECT x.payable_minor FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on < $3
+                            AND x.state IN ('numbered', 'issued') ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
+      ORDER BY s.code, a.id`,
+    [tx.tenantId, period.agreementIds, period.startsOn, period.endsBefore],
+  );
+  return rows;
+}
+
+export async function countLateChanges(tx: TenantTransaction, agreementIds: readonly string[]): Promise<number> {
+  const { rows } = await tx.sql<{ count: bigint }>(
+    `SELECT count(*) AS count FROM late_change l JOIN period p ON p.tenant_id = l.tenant_id AND p.id = l.period_id
+      WHERE l.tenant_id = $1 AND p.agreement_id = ANY ($2::uuid[])
+        AND NOT EXISTS (SELECT FROM late_change_settled done WHERE done.tenant_id = l.tenant_id AND done.late_change_id = l.id)`,
+    [tx.tenantId, agreementIds],
+  );
+  return Number(rows[0]?.count ?? 0n);
+}
+
+export type CycleInUse = { readonly cycle: unknown; readonly first_day: string; readonly last_day: string | null };
+
+/** The cycles that agreements have or had, each with the days over which it was in use; the last day is null while it is. */
+export async function readCyclesInUse(tx: TenantTransaction): Promise<CycleInUse[]> {
+  const { rows } = await tx.sql<CycleInUse>(
+    `SELECT v.terms -> 'cycle' AS cycle, min(greatest(v.effective_from, a.started_on)) AS first_day,
+            nullif(max(coalesce(a.ended_on - 1, 'infinity'::date)), 'infinity'::date) AS last_day
+       FROM agreement_version v JOIN agreement a ON a.tenant_id = v.tenant_id AND a.id = v.agreement_id
+      WHERE v.tenant_id = $1 AND v.withdrawn_at IS NULL
+      GROUP BY 1 ORDER BY 1`,
+    [tx.tenantId],
+  );
+  return rows;
+}
+
+export type ClosedPeriod = { readonly id: string; readonly cycle: string; readonly starts_on: string; readonly ends_before: string };
+
+export async function readClosedPeriods(tx: TenantTransaction): Promise<ClosedPeriod[]> {
+  const { rows } = await tx.sql<ClosedPeriod>('SELECT id, cycle, starts_on, ends_before FROM close_run WHERE tenant_id = $1', [tx.tenantId]);
+  return rows;
+}
+
+/** Zones of the sites that are still open: a period is over when it is over at all of them. */
+export async function readTimeZones(tx: TenantTransaction): Promise<string[]> {
+  const { rows } = await tx.sql<{ time_zone: string }>(
+    `SELECT DISTINCT time_zone FROM site WHERE tenant_id = $1 AND closed_on IS NULL
+     UNION SELECT time_zone FROM operator WHERE tenant_id = $1`,
+    [tx.tenantId],
+  );
+  return rows.map((row) => row.time_zone);
+}

@@ -1,0 +1,96 @@
+import { moneyOf } from '#contracts/money';
+import type { AgreementState, MonthEnd, MonthEndAgreement, MonthEndAgreementsQuery, MonthEndQuery } from '#contracts/month-end';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import type { Page } from '#contracts/page';
+import type { TenantTransaction } from '#database/tenant';
+import type { CurrencyCode } from '#domain/money/currency';
+import { z } from 'zod';
+import type { Caller } from '../caller';
+import { dueAgreements } from '../close/agreements';
+import { findRun, readFailures } from '../close/run.sql';
+import type { Backoffice } from '../dependencies';
+import { decodeCursor, toPage } from '../page';
+import { perform } from '../perform';
+import { countLateChanges, readAgreementRows, type AgreementRow } from './month-end.sql';
+
+/** How far a period is, counted in agreements. */
+export function readMonthEnd(deps: Backoffice, caller: Caller, query: MonthEndQuery): Promise<Outcome<MonthEnd>> {
+  return perform<MonthEnd>(deps, caller, 'close.read', async ({ tx }) => {
+    const period = await readPeriod(tx, query);
+    if (period === null) return refused('not-found');
+    const states = period.agreements.map((agreement) => agreement.state);
+    const count = (state: AgreementState): number => states.filter((each) => each === state).length;
+    return done({
+      cycle: query.cycle,
+      startsOn: query.startsOn,
+      endsBefore: period.endsBefore,
+      closeId: period.closeId,
+      counts: {
+        agreements: states.length,
+        withoutCollections: count('no-collections'),
+        openCollections: count('open-collections'),
+        drafts: count('draft'),
+        reviewed: count('reviewed'),
+        numbered: count('numbered'),
+        issued: count('issued'),
+        failed: count('failed'),
+        lateChanges: await countLateChanges(tx, period.agreements.map((agreement) => agreement.agreementId)),
+      },
+    });
+  });
+}
+
+/** The agreements of a period, by site code, each with its state and figures. */
+export function listMonthEndAgreements(deps: Backoffice, caller: Caller, query: MonthEndAgreementsQuery): Promise<Outcome<Page<MonthEndAgreement>>> {
+  return perform<Page<MonthEndAgreement>>(deps, caller, 'close.read', async ({ tx }) => {
+    const after = decodeCursor(query.cursor, z.tuple([z.string().max(20), z.uuid()]));
+    if (after === 'invalid') return refused('invalid-cursor');
+    const period = await readPeriod(tx, query);
+    if (period === null) return refused('not-found');
+    const isAfter = ({ siteCode, agreementId }: MonthEndAgreement): boolean =>
+      after === null || siteCode > after[0] || (siteCode === after[0] && agreementId > after[1]);
+    const rows = period.agreements.filter((each) => isAfter(each) && (query.state === undefined || each.state === query.state));
+    const page = rows.slice(0, query.limit + 1);
+    return done(toPage({ rows: page, limit: query.limit, item: (row) => row, keyOf: (row) => [row.siteCode, row.agreementId] }));
+  });
+}
+
+type Period = { readonly endsBefore: MonthEnd['endsBefore']; readonly closeId: string | null; readonly agreements: readonly MonthEndAgreement[] };
+
+/** Nobody can list as many failures as a run has agreements. */
+const FAILURES_READ = 100_000;
+
+async function readPeriod(tx: TenantTransaction, query: MonthEndQuery): Promise<Period | null> {
+  const due = await dueAgreements(tx, query);
+  const endsBefore = due[0]?.endsBefore;
+  if (endsBefore === undefined) return null;
+  const closeId = (await findRun(tx, query)) ?? null;
+  const failures = closeId === null ? [] : await readFailures(tx, { closeRunId: closeId, limit: FAILURES_READ });
+  const failureOf = new Map(failures.map(({ agreement_id, code, message }) => [agreement_id, { code, message }]));
+  const rows = await readAgreementRows(tx, { agreementIds: due.map((each) => each.agreementId), startsOn: query.startsOn, endsBefore });
+  return { endsBefore, closeId, agreements: rows.map((row) => agreementBody(row, failureOf.get(row.agreement_id) ?? null)) };
+}
+
+function agreementBody(row: AgreementRow, failure: MonthEndAgreement['failure']): MonthEndAgreement {
+  const money = (minor: bigint | null): MonthEndAgreement['takings'] => (minor === null ? null : moneyOf(minor, row.currency as CurrencyCode));
+  return {
+    agreementId: row.agreement_id,
+    siteId: row.site_id,
+    siteCode: row.site_code,
+    siteName: row.site_name,
+    settlementId: row.settlement_id,
+    state: stateOf(row, failure !== null),
+    takings: money(row.takings_minor),
+    siteShare: money(row.site_share_minor),
+    payable: money(row.payable_minor),
+    previousPayable: money(row.previous_payable_minor),
+    failure,
+  };
+}
+
+function stateOf(row: AgreementRow, failed: boolean): AgreementState {
+  if (row.settlement_state !== null) return row.settlement_state;
+  if (row.has_open_collections) return 'open-collections';
+  if (failed) return 'failed';
+  return row.has_collections ? 'ready' : 'no-collections';
+}

@@ -1,0 +1,123 @@
+import { formatInstant } from '#contracts/format';
+import { moneyOf } from '#contracts/money';
+import type { Settlement, SettlementPreview, SettlementRow, SettlementState, SettlementTotals } from '#contracts/settlement';
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import { formatMinor } from '#domain/money/amount';
+import type { CurrencyCode } from '#domain/money/currency';
+import type { SettlementInputs } from '#domain/settlement/inputs';
+import type { SettlementResult } from '#domain/settlement/result';
+import { versionInForceAtEnd } from '#domain/settlement/settle';
+import { englishTerms } from '#domain/terms/catalogue-english';
+import { plainTerms } from '#domain/terms/plain-language';
+import { explainSettlement } from './compute';
+import { explainedLines } from './explain/lines';
+import { readInputs, readResult } from './inputs/stored';
+import { readEvents, readNamesOf, type EventRow, type SettlementDetailRow, type SettlementHeadRow } from './read.sql';
+import type { SettlementFigures } from './save.sql';
+
+/** A stored settlement as the API shows it, every figure with its explanation. `ownSites`: for a reader of the site's side. */
+export async function settlementBody(tx: TenantTransaction, row: SettlementDetailRow, reader: { ownSites: boolean }): Promise<Settlement> {
+  const inputs = readInputs(row.inputs);
+  const stored = readResult(row.result);
+  const explained = explainSettlement({ inputs, resultText: row.result, engineVersion: Number(row.engine_version) }) ?? stored;
+  const events = await readEvents(tx, row.id);
+  return {
+    id: row.id,
+    agreementId: row.agreement_id,
+    siteId: row.site_id,
+    siteCode: row.site_code,
+    siteName: row.site_name,
+    startsOn: row.starts_on as LocalDate,
+    endsBefore: row.ends_before as LocalDate,
+    kind: row.kind,
+    currency: row.currency as CurrencyCode,
+    totals: totalsBody(figuresIn(row), row.currency as CurrencyCode),
+    ...(await readable(tx, inputs, explained)),
+    engineVersion: Number(row.engine_version),
+    revision: row.revision,
+    state: row.state as SettlementState,
+    number: row.number,
+    history: events.filter((event) => !reader.ownSites || event.kind === 'issued').map((event) => historyOf(event, reader)),
+    digest: row.digest?.toString('hex') ?? null,
+    statement: { available: row.statement_digest !== null, digest: row.statement_digest?.toString('hex') ?? null },
+  };
+}
+
+/** Notes and names of staff stay in the office. */
+function historyOf(event: EventRow, reader: { ownSites: boolean }): Settlement['history'][number] {
+  return {
+    kind: event.kind,
+    note: reader.ownSites ? null : event.note,
+    happenedAt: formatInstant(event.happened_at),
+    happenedBy: reader.ownSites ? 'operator' : event.happened_by,
+  };
+}
+
+/** The parts that need names: explained lines, and the terms in sentences. */
+export async function readable(
+  tx: TenantTransaction,
+  inputs: SettlementInputs,
+  result: SettlementResult,
+): Promise<Pick<SettlementPreview, 'lines' | 'sentences'>> {
+  const names = await readNamesOf(tx, result.parties.map((party) => party.party));
+  const operatorId = result.parties.find((party) => party.role === 'operator')?.party;
+  const partyName = (party: string): string => (party === operatorId ? names.operator : (names.parties.get(party) ?? party));
+  const { terms } = versionInForceAtEnd(inputs.current);
+  return {
+    lines: explainedLines({ inputs, result, partyName }),
+    sentences: plainTerms(terms, {
+      catalogue: englishTerms,
+      party: partyName,
+      amount: (minor) => `${formatMinor(minor, inputs.currency)} ${inputs.currency}`,
+      percent: (percent) => `${percent} %`,
+      date: (date) => date,
+    }),
+  };
+}
+
+export function totalsBody(figures: SettlementFigures, currency: CurrencyCode): SettlementTotals {
+  const money = (minor: bigint): SettlementTotals['takings'] => moneyOf(minor, currency);
+  return {
+    takings: money(figures.takingsMinor),
+    refunds: money(figures.refundsMinor),
+    tax: money(figures.taxMinor),
+    charges: money(figures.chargesMinor),
+    operatorShare: money(figures.operatorShareMinor),
+    siteShare: money(figures.siteShareMinor),
+    earlier: money(figures.earlierMinor),
+    payable: money(figures.payableMinor),
+  };
+}
+
+export function settlementRowBody(row: SettlementHeadRow): SettlementRow {
+  const currency = row.currency as CurrencyCode;
+  return {
+    id: row.id,
+    agreementId: row.agreement_id,
+    siteId: row.site_id,
+    siteCode: row.site_code,
+    siteName: row.site_name,
+    startsOn: row.starts_on as LocalDate,
+    endsBefore: row.ends_before as LocalDate,
+    revision: row.revision,
+    state: row.state as SettlementState,
+    number: row.number,
+    takings: moneyOf(row.takings_minor, currency),
+    siteShare: moneyOf(row.site_share_minor, currency),
+    payable: moneyOf(row.payable_minor, currency),
+  };
+}
+
+function figuresIn(row: SettlementHeadRow): SettlementFigures {
+  return {
+    takingsMinor: row.takings_minor,
+    refundsMinor: row.refunds_minor,
+    taxMinor: row.tax_minor,
+    chargesMinor: row.charges_minor,
+    operatorShareMinor: row.operator_share_minor,
+    siteShareMinor: row.site_share_minor,
+    earlierMinor: row.earlier_minor,
+    payableMinor: row.payable_minor,
+  };
+}

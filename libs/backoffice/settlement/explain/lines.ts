@@ -1,0 +1,142 @@
+import type { SettlementLine, Why } from '#contracts/settlement';
+import { moneyOf } from '#contracts/money';
+import { formatMinor } from '#domain/money/amount';
+import type { PeriodInputs, SettlementInputs } from '#domain/settlement/inputs';
+import type { Explanation, InputRef, Line } from '#domain/settlement/lines';
+import type { SettlementResult } from '#domain/settlement/result';
+import type { LocalDate } from '#domain/calendar/local-date';
+import { exactText } from './exact';
+import { changeSentence, formulaSentences, lineLabels, ruleText } from './words';
+
+/** A settlement computed with explanations, and what people call those whom it names by id. */
+export type Explained = {
+  readonly inputs: SettlementInputs;
+  readonly result: SettlementResult;
+  readonly partyName: (party: string) => string;
+};
+
+/** All lines with how each came about, in their order: earlier periods, the period itself, the payout. */
+export function explainedLines(settlement: Explained): SettlementLine[] {
+  const { result } = settlement;
+  const look = lookUp(settlement);
+  const ownStartsOn = result.periods.at(-1)?.period.from;
+  if (ownStartsOn === undefined) throw new Error('a settlement without a period');
+  return [
+    ...result.periods.flatMap((period) => {
+      const byKey = new Map(period.lines.map((line) => [line.key, [line]]));
+      return period.lines.map((line) => lineBody(look, { line, periodStartsOn: period.period.from, linesOf: (key) => byKey.get(key) ?? [] }));
+    }),
+    ...payoutBodies(look, result, ownStartsOn),
+  ];
+}
+
+/** Lines of the payout add up lines of all periods, so a key may lead to several of them. */
+function payoutBodies(look: LookUp, result: SettlementResult, periodStartsOn: LocalDate): SettlementLine[] {
+  const byKey = new Map<string, Line[]>();
+  for (const line of [...result.periods.flatMap((period) => period.lines), ...result.payoutLines]) {
+    byKey.set(line.key, [...(byKey.get(line.key) ?? []), line]);
+  }
+  return result.payoutLines.map((line) => lineBody(look, { line, periodStartsOn, linesOf: (key) => byKey.get(key) ?? [] }));
+}
+
+type Placed = { readonly line: Line; readonly periodStartsOn: LocalDate; readonly linesOf: (key: string) => readonly Line[] };
+
+function lineBody(look: LookUp, placed: Placed): SettlementLine {
+  const { line, periodStartsOn } = placed;
+  const { machineId, party } = line.about;
+  return {
+    lineNumber: line.number,
+    periodStartsOn,
+    step: line.step,
+    kind: line.kind,
+    label: labelOf(line),
+    machineTag: machineId === undefined ? null : look.machineTag(machineId),
+    party: party === undefined ? null : look.partyName(party),
+    amount: moneyOf(line.amountMinor, look.currency),
+    why: line.explanation === undefined ? null : whyOf(look, placed, line.explanation),
+  };
+}
+
+function labelOf(line: Line): string {
+  return lineLabels[line.kind].replace('{title}', line.about.title ?? '');
+}
+
+function whyOf(look: LookUp, { line, linesOf }: Placed, explanation: Explanation): Why {
+  const amount = (minor: bigint): string => formatMinor(minor, look.currency);
+  const sentence = formulaSentences[explanation.formula];
+  return {
+    text: line.change === undefined ? sentence : `${changeSentence({ issued: amount(line.change.issuedMinor), now: amount(line.change.nowMinor) })} ${sentence}`,
+    step: line.step,
+    rule: explanation.rule === null ? null : ruleText(explanation.rule, look),
+    exact: explanation.exact === null ? null : exactText(explanation.exact, look.currency),
+    inputs: [
+      ...explanation.inputs.flatMap((input) => inputsOf(look, input, linesOf)),
+      ...Object.entries(explanation.parameters).map(([name, text]) => parameterOf(name, text, amount)),
+    ],
+  };
+}
+
+const parameterLabels: Readonly<Record<string, string>> = {
+  askedMinor: 'Asked for',
+  guaranteedMinor: 'Guaranteed or capped at',
+  shareMinor: 'Share before',
+  openMinor: 'Advance open before',
+};
+
+function parameterOf(name: string, text: string, amount: (minor: bigint) => string): Why['inputs'][number] {
+  return { label: parameterLabels[name] ?? name, value: name.endsWith('Minor') ? amount(BigInt(text)) : text };
+}
+
+function inputsOf(look: LookUp, input: InputRef, linesOf: (key: string) => readonly Line[]): Why['inputs'] {
+  if (input.of === 'line') {
+    return linesOf(input.key).map((line) => {
+      const machine = line.about.machineId === undefined ? '' : `, ${look.machineTag(line.about.machineId)}`;
+      return { label: `Line ${line.number}: ${labelOf(line)}${machine}`, value: formatMinor(line.amountMinor, look.currency) };
+    });
+  }
+  const record = look.record(input.id);
+  return [{ label: record?.label ?? `${input.of} ${input.id}`, value: record === undefined ? null : formatMinor(record.amountMinor, look.currency) }];
+}
+
+type RecordText = { readonly label: string; readonly amountMinor: bigint };
+
+type LookUp = {
+  readonly currency: SettlementInputs['currency'];
+  readonly partyName: (party: string) => string;
+  readonly machineTag: (machineId: string) => string;
+  readonly record: (id: string) => RecordText | undefined;
+  readonly versionStart: (versionId: string) => string | undefined;
+  readonly taxRule: (ruleId: string) => string | undefined;
+};
+
+function lookUp({ inputs, partyName }: Explained): LookUp {
+  const periods = [...inputs.earlier.map((earlier) => earlier.inputs), inputs.current];
+  const tags = new Map(periods.flatMap((period) => period.machines.map((machine) => [machine.id, machine.tag])));
+  const machineTag = (machineId: string): string => tags.get(machineId) ?? machineId;
+  const records = new Map([
+    ...periods.flatMap((period) => recordsOf(period, machineTag)),
+    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `Handed over on ${cash.date}`, amountMinor: cash.amountMinor }]),
+    ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Open advance', amountMinor: advance.openMinor }]),
+    ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: 'Carried by the settlement before', amountMinor: item.amountMinor }]),
+  ]);
+  const versions = new Map(periods.flatMap((period) => period.versions.map((version) => [version.id, version.startsOn])));
+  const rules = new Map(periods.flatMap((period) => period.taxRules.map((rule) => [rule.id, `${rule.title}, in force from ${rule.from}${rule.source === '' ? '' : ` (${rule.source})`}`])));
+  return {
+    currency: inputs.currency,
+    partyName,
+    machineTag,
+    record: (id) => records.get(id),
+    versionStart: (id) => versions.get(id),
+    taxRule: (id) => rules.get(id),
+  };
+}
+
+function recordsOf(period: PeriodInputs, machineTag: (id: string) => string): [string, RecordText][] {
+  const at = (what: string, date: LocalDate, machineId: string): string => `${what} of ${date}, ${machineTag(machineId)}`;
+  return [
+    ...period.counts.map((count): [string, RecordText] => [count.id, { label: at('Count', count.countedOn, count.machineId), amountMinor: count.coinMinor + count.noteMinor }]),
+    ...period.refundSlips.map((slip): [string, RecordText] => [slip.id, { label: at('Refund slip', slip.date, slip.machineId), amountMinor: slip.amountMinor }]),
+    ...period.cashless.map((item): [string, RecordText] => [item.id, { label: at('Card takings', item.accountingDate, item.machineId), amountMinor: item.grossMinor - item.refundedMinor }]),
+    ...period.breakIns.map((item): [string, RecordText] => [item.id, { label: at('Break-in', item.accountingDate, item.machineId), amountMinor: item.amountMinor }]),
+  ];
+}

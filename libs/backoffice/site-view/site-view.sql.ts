@@ -1,0 +1,53 @@
+import type { TenantTransaction } from '#database/tenant';
+
+export type OwnSiteRow = {
+  readonly site_id: string;
+  readonly site_code: string;
+  readonly site_name: string;
+  readonly time_zone: string;
+  readonly currency: string;
+};
+
+export async function readOwnSites(tx: TenantTransaction, siteIds: readonly string[]): Promise<OwnSiteRow[]> {
+  const { rows } = await tx.sql<OwnSiteRow>(
+    `SELECT id AS site_id, code AS site_code, name AS site_name, time_zone, currency FROM site
+      WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) ORDER BY code`,
+    [tx.tenantId, siteIds],
+  );
+  return rows;
+}
+
+/** The agreement that holds at each site on its day. */
+export async function readAgreementsOn(tx: TenantTransaction, days: readonly { siteId: string; day: string }[]): Promise<ReadonlyMap<string, string>> {
+  const { rows } = await tx.sql<{ site_id: string; id: string }>(
+    `SELECT a.site_id, a.id FROM unnest($2::uuid[], $3::date[]) AS d (site_id, day)
+       JOIN agreement a ON a.tenant_id = $1 AND a.site_id = d.site_id AND daterange(a.started_on, a.ended_on, '[)') @> d.day`,
+    [tx.tenantId, days.map((each) => each.siteId), days.map((each) => each.day)],
+  );
+  return new Map(rows.map((row) => [row.site_id, row.id]));
+}
+
+export type IssuedRow = {
+  readonly id: string;
+  readonly site_id: string;
+  readonly starts_on: string;
+  readonly ends_before: string;
+  readonly number: string;
+  readonly currency: string;
+  readonly site_share_minor: bigint;
+  readonly payable_minor: bigint;
+};
+
+/** The last issued settlements of each site, newest first. */
+export async function readIssued(tx: TenantTransaction, query: { siteIds: readonly string[]; perSite: number }): Promise<IssuedRow[]> {
+  const { rows } = await tx.sql<IssuedRow>(
+    `SELECT x.* FROM unnest($2::uuid[]) AS wanted (site_id)
+       CROSS JOIN LATERAL (
+         SELECT id, site_id, starts_on, ends_before, number, currency, site_share_minor, payable_minor FROM settlement s
+          WHERE s.tenant_id = $1 AND s.site_id = wanted.site_id AND s.state = 'issued'
+          ORDER BY starts_on DESC, round DESC LIMIT $3) x
+      ORDER BY x.site_id, x.starts_on DESC`,
+    [tx.tenantId, query.siteIds, query.perSite],
+  );
+  return rows;
+}

@@ -1,0 +1,68 @@
+import { z } from 'zod';
+import { cycleSchema } from './close';
+import { codeSchema, idSchema, localDateSchema, nameSchema } from './format';
+import { moneySchema } from './money';
+import { pageQuerySchema, pageSchema } from './page';
+
+const periodFields = { cycle: cycleSchema, startsOn: localDateSchema };
+
+export const monthEndQuerySchema = z.strictObject(periodFields);
+export type MonthEndQuery = z.infer<typeof monthEndQuerySchema>;
+
+const count = z.int().min(0);
+
+export const monthEndSchema = z
+  .strictObject({
+    ...periodFields,
+    endsBefore: localDateSchema,
+    closeId: idSchema.nullable().describe('The run that closed the period, or null.'),
+    counts: z
+      .strictObject({
+        agreements: count.describe('Agreements that have this period; each is in one of the counts below, or ready to be settled.'),
+        withoutCollections: count.describe('No collection in the period.'),
+        openCollections: count.describe('A collection in the period is not accepted yet.'),
+        drafts: count,
+        reviewed: count,
+        numbered: count,
+        issued: count,
+        failed: count.describe('Could not be settled.'),
+        lateChanges: count.describe('Changes in numbered periods that wait for the next settlement.'),
+      })
+      .describe('Counted in agreements, late changes apart.'),
+  })
+  .meta({ id: 'MonthEnd' });
+export type MonthEnd = z.infer<typeof monthEndSchema>;
+
+export const periodStateSchema = z
+  .enum(['open', 'over', 'closed'])
+  .describe('open: goes on at one of the sites; over: can be closed; closed: a run has closed it.');
+
+export const periodRowSchema = z
+  .strictObject({ ...periodFields, endsBefore: localDateSchema, closeId: idSchema.nullable(), state: periodStateSchema })
+  .meta({ id: 'PeriodRow' });
+export type PeriodRow = z.infer<typeof periodRowSchema>;
+export const periodPageSchema = pageSchema(periodRowSchema);
+
+export const agreementStateSchema = z.enum(['no-collections', 'open-collections', 'ready', 'draft', 'reviewed', 'numbered', 'issued', 'failed']);
+export type AgreementState = z.infer<typeof agreementStateSchema>;
+
+export const monthEndAgreementSchema = z
+  .strictObject({
+    agreementId: idSchema,
+    siteId: idSchema,
+    siteCode: codeSchema,
+    siteName: nameSchema,
+    settlementId: idSchema.nullable(),
+    state: agreementStateSchema,
+    takings: moneySchema.nullable(),
+    siteShare: moneySchema.nullable(),
+    payable: moneySchema.nullable(),
+    previousPayable: moneySchema.nullable().describe('Payable of the settlement before, to compare with.'),
+    failure: z.strictObject({ code: z.string(), message: z.string() }).nullable().describe('What could not be done with it, as last tried.'),
+  })
+  .meta({ id: 'MonthEndAgreement' });
+export type MonthEndAgreement = z.infer<typeof monthEndAgreementSchema>;
+
+export const monthEndAgreementsQuerySchema = pageQuerySchema.extend({ ...periodFields, state: agreementStateSchema.optional() });
+export type MonthEndAgreementsQuery = z.infer<typeof monthEndAgreementsQuerySchema>;
+export const monthEndAgreementPageSchema = pageSchema(monthEndAgreementSchema);

@@ -1,0 +1,140 @@
+import { steps } from '#domain/settlement/lines';
+import { z } from 'zod';
+import { codeSchema, currencySchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
+import { moneySchema } from './money';
+import { pageQuerySchema, pageSchema } from './page';
+
+export const settlementStateSchema = z.enum(['draft', 'reviewed', 'numbered', 'issued']);
+export type SettlementState = z.infer<typeof settlementStateSchema>;
+
+/** How one figure came about. */
+export const whySchema = z
+  .strictObject({
+    text: z.string().describe('A sentence.'),
+    step: z.enum(steps).describe('Step of the waterfall.'),
+    rule: z.string().nullable().describe('What it follows from: a place in the terms, or a tax rule.'),
+    exact: z.string().nullable().describe('The value before rounding; null where nothing was rounded.'),
+    inputs: z.array(z.strictObject({ label: z.string(), value: z.string().nullable() })).describe('Counts, slips and lines that went in.'),
+  })
+  .meta({ id: 'Why' });
+export type Why = z.infer<typeof whySchema>;
+
+export const settlementLineSchema = z
+  .strictObject({
+    lineNumber: z.int().min(1),
+    periodStartsOn: localDateSchema.describe('First day of the period that the line belongs to; earlier ones hold differences.'),
+    step: z.enum(steps),
+    kind: z.string().describe('What the figure is, in lower case with hyphens.'),
+    label: z.string(),
+    machineTag: z.string().nullable(),
+    party: z.string().nullable().describe('Name of the party that the figure is about.'),
+    amount: moneySchema,
+    why: whySchema.nullable(),
+  })
+  .meta({ id: 'SettlementLine' });
+export type SettlementLine = z.infer<typeof settlementLineSchema>;
+
+export const settlementTotalsSchema = z
+  .strictObject({
+    takings: moneySchema,
+    refunds: moneySchema,
+    tax: moneySchema,
+    charges: moneySchema,
+    operatorShare: moneySchema,
+    siteShare: moneySchema,
+    earlier: moneySchema.describe('What changes in earlier periods come to for the site.'),
+    payable: moneySchema.describe('What the site gets in the end; below zero it owes that.'),
+  })
+  .meta({ id: 'SettlementTotals' });
+export type SettlementTotals = z.infer<typeof settlementTotalsSchema>;
+
+const computedFields = {
+  agreementId: idSchema,
+  siteId: idSchema,
+  siteCode: codeSchema,
+  siteName: nameSchema,
+  startsOn: localDateSchema,
+  endsBefore: localDateSchema.describe('First day of the next period.'),
+  kind: z.enum(['regular', 'final', 'supplementary']),
+  currency: currencySchema,
+  totals: settlementTotalsSchema,
+  lines: z.array(settlementLineSchema),
+  sentences: z.array(z.string()).describe('The terms in plain words.'),
+  engineVersion: z.int().min(1),
+};
+
+export const settlementSchema = z
+  .strictObject({
+    id: idSchema,
+    ...computedFields,
+    revision: revisionSchema,
+    state: settlementStateSchema,
+    number: z.string().nullable().describe('Statement number, given when it is issued.'),
+    history: z.array(z.strictObject({ kind: z.string(), note: z.string().nullable(), happenedAt: instantSchema, happenedBy: z.string() })),
+    digest: z.string().nullable().describe('SHA-256 of the canonical settlement, hex; printed on the statement.'),
+    statement: z.strictObject({ available: z.boolean(), digest: z.string().nullable().describe('SHA-256 of the signed file, hex.') }),
+  })
+  .meta({ id: 'Settlement' });
+export type Settlement = z.infer<typeof settlementSchema>;
+
+export const previewSettlementSchema = z.strictObject({
+  agreementId: idSchema,
+  startsOn: localDateSchema.describe('A day of the period, usually its first.'),
+});
+export type PreviewSettlement = z.infer<typeof previewSettlementSchema>;
+
+export const settlementPreviewSchema = z
+  .strictObject({
+    ...computedFields,
+    inputsDigest: z.string().describe('SHA-256 of the inputs, hex: a draft computed now has the same.'),
+    resultDigest: z.string().describe('SHA-256 of the result, hex.'),
+  })
+  .meta({ id: 'SettlementPreview' });
+export type SettlementPreview = z.infer<typeof settlementPreviewSchema>;
+
+export const settlementRowSchema = z
+  .strictObject({
+    id: idSchema,
+    agreementId: idSchema,
+    siteId: idSchema,
+    siteCode: codeSchema,
+    siteName: nameSchema,
+    startsOn: localDateSchema,
+    endsBefore: localDateSchema,
+    revision: revisionSchema,
+    state: settlementStateSchema,
+    number: z.string().nullable(),
+    takings: moneySchema,
+    siteShare: moneySchema,
+    payable: moneySchema,
+  })
+  .meta({ id: 'SettlementRow' });
+export type SettlementRow = z.infer<typeof settlementRowSchema>;
+
+export const settlementListQuerySchema = pageQuerySchema.extend({
+  startsOn: localDateSchema.optional(),
+  siteId: idSchema.optional(),
+  state: settlementStateSchema.optional(),
+});
+export type SettlementListQuery = z.infer<typeof settlementListQuerySchema>;
+export const settlementPageSchema = pageSchema(settlementRowSchema);
+
+export const reopenSettlementSchema = z.strictObject({ note: reasonSchema });
+export type ReopenSettlement = z.infer<typeof reopenSettlementSchema>;
+
+export const lateChangeSchema = z
+  .strictObject({
+    id: idSchema,
+    agreementId: idSchema,
+    siteId: idSchema,
+    siteCode: codeSchema,
+    siteName: nameSchema,
+    startsOn: localDateSchema.describe('First day of the period that changed.'),
+    endsBefore: localDateSchema,
+    cause: z.enum(['collection', 'correction', 'terms', 'tax']),
+    sourceId: idSchema.describe('Id of what was late: the collection, the count, the version of the terms or the tax rule.'),
+    recordedAt: instantSchema,
+  })
+  .meta({ id: 'LateChange' });
+export type LateChange = z.infer<typeof lateChangeSchema>;
+export const lateChangePageSchema = pageSchema(lateChangeSchema);

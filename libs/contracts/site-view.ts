@@ -1,0 +1,38 @@
+import { z } from 'zod';
+import { codeSchema, idSchema, localDateSchema, nameSchema } from './format';
+import { moneySchema } from './money';
+
+/** What a site manager sees first: the share so far and the statements of their own sites. */
+export const siteViewSchema = z
+  .strictObject({
+    sites: z.array(
+      z.strictObject({
+        siteId: idSchema,
+        siteCode: codeSchema,
+        siteName: nameSchema,
+        soFar: z
+          .strictObject({
+            startsOn: localDateSchema,
+            endsBefore: localDateSchema,
+            takings: moneySchema.describe('Of accepted collections.'),
+            siteShare: moneySchema.nullable().describe('What the share would be if nothing more came in; null where it cannot be said.'),
+            collectedUntil: localDateSchema.nullable().describe('Day of the last accepted collection of the period.'),
+          })
+          .nullable()
+          .describe('The period that goes on; null where no terms are in force.'),
+        settlements: z.array(
+          z.strictObject({
+            id: idSchema,
+            startsOn: localDateSchema,
+            endsBefore: localDateSchema,
+            number: z.string().nullable(),
+            siteShare: moneySchema,
+            payable: moneySchema,
+            statementAvailable: z.boolean(),
+          }),
+        ),
+      }),
+    ),
+  })
+  .meta({ id: 'SiteView' });
+export type SiteView = z.infer<typeof siteViewSchema>;

@@ -1,0 +1,132 @@
+import { randomUUID } from 'node:crypto';
+import type { Route } from 'playwright-core';
+import type { Role } from '#domain/permissions/role';
+import { describeWithProgram } from '#tests/support/outside-program';
+import type { Visit } from './support/browser';
+import { startConsole, signIn, type RunningConsole } from './support/console';
+
+const id = randomUUID();
+const requestId = randomUUID();
+
+/** Each screen, whom it is for, and the request without whose answer it has nothing to show. */
+const screens: readonly { path: string; role: Role; request: string }[] = [
+  { path: 'month-end', role: 'bookkeeper', request: '**/v1/month-end/periods*' },
+  { path: `settlements/${id}`, role: 'bookkeeper', request: `**/v1/settlements/${id}` },
+  { path: 'collections', role: 'bookkeeper', request: '**/v1/collections*' },
+  { path: 'collections/imports', role: 'bookkeeper', request: '**/v1/imports*' },
+  { path: `collections/imports/${id}`, role: 'bookkeeper', request: `**/v1/imports/${id}` },
+  { path: 'sites', role: 'bookkeeper', request: '**/v1/sites*' },
+  { path: `sites/${id}`, role: 'bookkeeper', request: `**/v1/sites/${id}` },
+  { path: 'share', role: 'site-manager', request: '**/v1/site-view' },
+];
+
+const brokenAnswer = {
+  status: 500,
+  contentType: 'application/problem+json',
+  body: JSON.stringify({
+    type: 'about:blank', title: 'Something went wrong on our side', status: 500, code: 'unexpected',
+    advice: 'Repeat the request; if it fails again, report the request id.', requestId,
+  }),
+};
+
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  const people = new Map<Role, Visit>();
+  beforeAll(async () => {
+    running = await startConsole();
+    for (const role of ['bookkeeper', 'site-manager', 'collector', 'auditor'] as const) {
+      const person = await running.visit({ device: role === 'site-manager' ? 'phone' : 'desk' });
+      people.set(role, person);
+      await person.page.goto(`/operators/${running.api.operator.code}/account`);
+      await signIn(person, running.api.operator.as(role));
+      await person.page.getByRole('heading', { name: 'Your account' }).waitFor();
+    }
+  }, 90_000);
+  afterAll(() => running.close());
+
+  const as = (role: Role): Visit => {
+    const person = people.get(role);
+    if (person === undefined) throw new Error(`nobody is signed in as ${role}`);
+    return person;
+  };
+  const address = (path: string) => `/operators/${running.api.operator.code}/${path}`;
+  const named = (path: string) => path.replace(id, 'one').replaceAll('/', '-');
+
+  it.each(screens)('$path says that it is loading, and what went wrong, and tries again', async ({ path, role, request }) => {
+    const { page, look } = as(role);
+    const held: Route[] = [];
+    await page.route(request, (route) => {
+      held.push(route);
+    });
+    await page.goto(address(path));
+    await page.getByRole('status').filter({ hasText: 'Loading' }).first().waitFor();
+    expect(await look(`${named(path)}-loading`)).toEqual([]);
+
+    for (const route of held) await route.fulfill(brokenAnswer);
+    await page.getByRole('alert').filter({ hasText: 'Something went wrong on our side' }).waitFor();
+    expect(await page.getByRole('alert').innerText()).toContain(requestId);
+    expect(await look(`${named(path)}-broken`)).toEqual([]);
+
+    await page.unroute(request);
+    await page.getByRole('button', { name: 'Try again' }).click();
+    await page.getByRole('alert').filter({ hasText: 'Something went wrong on our side' }).waitFor({ state: 'detached' });
+  });
+
+  it.each(screens.filter(({ path }) => path.includes(id)))('$path says that there is no such thing, and does not offer to try again', async ({ path, role }) => {
+    const { page, look } = as(role);
+    await page.goto(address(path));
+    await page.getByRole('alert').filter({ hasText: 'There is no such thing here' }).waitFor();
+    expect(await page.getByRole('button', { name: 'Try again' }).count()).toBe(0);
+    expect(await look(`${named(path)}-unknown`)).toEqual([]);
+  });
+
+  it.each([
+    { path: 'month-end', role: 'collector' },
+    { path: 'month-end/month/2026-10-01', role: 'site-manager' },
+    { path: 'collections/imports', role: 'collector' },
+    { path: `collections/imports/${id}`, role: 'site-manager' },
+    { path: `settlements/${id}`, role: 'collector' },
+    { path: 'share', role: 'auditor' },
+  ] as const)('$path is closed to a $role, who is told so without a question to the api', async ({ path, role }) => {
+    const { page, look } = as(role);
+    const asked: string[] = [];
+    const note = (request: { url: () => string }) => asked.push(new URL(request.url()).pathname);
+    page.on('request', note);
+    await page.goto(address(path));
+    await page.getByText('This is not open to your role').waitFor();
+    page.off('request', note);
+    expect(asked.filter((each) => each.startsWith('/v1/') && each !== '/v1/account')).toEqual([]);
+    expect(await look(`${named(path)}-denied`)).toEqual([]);
+  });
+
+  it('says when the server cannot be reached, also for a screen that has not been loaded yet', async () => {
+    const { page, context, look } = as('bookkeeper');
+    await page.goto(address('sites'));
+    await page.getByText('No site has been set up yet.').waitFor();
+    await context.setOffline(true);
+    await page.getByRole('link', { name: 'Month end' }).click();
+    await page.getByRole('alert').filter({ hasText: 'The server cannot be reached' }).waitFor({ timeout: 15_000 });
+    expect(await look('unreachable')).toEqual([]);
+    await page.getByRole('link', { name: 'Collections' }).click();
+    await page.getByRole('heading', { name: 'This screen did not load' }).waitFor();
+    expect(await look('screen-missing')).toEqual([]);
+    await context.setOffline(false);
+    await page.getByRole('link', { name: 'Load it again' }).click();
+    await page.getByText('There is no collection here.').waitFor();
+  });
+
+  it('knows an address that leads nowhere, and an operator that is not one’s own', async () => {
+    const { page, look } = as('bookkeeper');
+    for (const path of ['/nowhere', address('nowhere'), `/operators/${running.api.other.code}/sites`, address('month-end/year/2026-01-01')]) {
+      await page.goto(path);
+      await page.getByRole('heading', { name: 'Nothing here' }).waitFor();
+    }
+    expect(await look('nowhere')).toEqual([]);
+    await page.getByRole('link', { name: 'To the beginning' }).click();
+    await page.getByRole('heading', { name: 'Month end' }).waitFor();
+  });
+
+  it('never broke, and never ran into the content security policy', () => {
+    expect([...people.values()].flatMap(({ complaints }) => complaints)).toEqual([]);
+  });
+});
