@@ -69,7 +69,7 @@ export async function perform<Value>(
 }
 
 /** A refusal of the permission table as a problem. What must stay unseen is answered like an unknown id. */
-export function denialFailure(denied: Denial, action: Action): Failure {
+export function denialFailure(denied: Denial, action: Action, state?: string): Failure {
   const row: Row = permissions[action];
   switch (denied) {
     case 'role':
@@ -80,7 +80,7 @@ export function denialFailure(denied: Denial, action: Action): Failure {
         detail: row.scope === 'session-only' ? 'Closed to tokens: sign in.' : `The scope is ${row.scope}.`,
       };
     case 'state':
-      return { code: 'not-allowed-in-state', detail: `The action is ${action}.` };
+      return { code: 'not-allowed-in-state', detail: `It is ${state ?? 'in another state'}; the action is ${action}.` };
     case 'unseen':
       return { code: 'not-found' };
   }
@@ -95,7 +95,7 @@ function unitOf(input: { tx: TenantTransaction; now: Date; caller: Caller; actio
     refusal: (subject) => {
       asked ||= subject.siteId !== undefined;
       const denied = denial(caller, action, subject);
-      return denied === null ? null : { ok: false, failure: denialFailure(denied, action) };
+      return denied === null ? null : { ok: false, failure: denialFailure(denied, action, subject.state) };
     },
     visibleSites: () => {
       asked = true;

@@ -74,7 +74,8 @@ function expectation(actor: Actor, action: Action, subject: { state?: string; si
 }
 
 const said = (answer: Response) => ({ status: answer.status, code: answer.status < 400 ? undefined : (answer.body as { code?: string }).code });
-const isAllowed = ({ status }: Response) => ![401, 403, 404].includes(status) && status < 500;
+// 503 is an answer, too: come back when it is made. 500 never is one.
+const isAllowed = ({ status }: Response) => ![401, 403, 404, 500].includes(status);
 /** The whole answer but for what no two requests share. */
 const whole = (answer: Response): unknown => ({ status: answer.status, body: { ...(answer.body as object), requestId: '' } });
 
@@ -124,9 +125,10 @@ describe.each(titled(routesOfOperators))('%s', (_key, route) => {
     const wrong: string[] = [];
     for (const scope of scopes) {
       const token = await api.operator.withToken({ role: 'owner', scopes: [scope] });
-      const isRight = rowOf(route).scope === scope;
+      const expected = expectation(token.actor, actionOf(route), {});
+      const isRight = expected === 'allowed';
       const answer = await ask(token, route, isRight ? await prepared(route, { operator: api.operator, state: statesOf(route)[0] }) : request);
-      if (isRight ? said(answer).code === 'scope-missing' || answer.status === 401 : said(answer).code !== 'scope-missing') wrong.push(`${scope}: ${JSON.stringify(said(answer))}`);
+      if (isRight ? said(answer).code === 'scope-missing' || answer.status === 401 : !sameAnswer(said(answer), expected)) wrong.push(`${scope}: ${JSON.stringify(said(answer))}`);
     }
     expect(wrong).toEqual([]);
   });
@@ -151,7 +153,8 @@ describe("another operator's id is answered exactly like one that nobody has", (
     for (const state of statesOf(route)) {
       const mine = await prepared(route, { operator: api.operator, state });
       const theirs = await prepared(route, { operator: api.other, state });
-      if (theirs.params !== undefined) {
+      // A place in the operator's own log is no id: everybody's begins at 0.
+      if (theirs.params !== undefined && route.path !== '/v1/evidence/leaves/{index}') {
         const foreign = await ask(owner, route, { ...mine, params: theirs.params });
         const unknown = await ask(owner, route, { ...mine, params: mapValues(theirs.params, unknownId) });
         expect(whole(foreign)).toEqual(whole(unknown));

@@ -8,7 +8,7 @@ import type { Backoffice } from '#backoffice/dependencies';
 import { hashPassword } from '#backoffice/identity/password';
 import { newSecret } from '#backoffice/identity/secret';
 import { csrfValue } from '#backoffice/identity/session';
-import { withoutTenant } from '#database/tenant';
+import { withoutTenant, type TenantTransaction } from '#database/tenant';
 import { roles, type Actor, type Role, type Scope } from '#domain/permissions/role';
 import { fixedClock, type FixedClock } from '#runtime/clock';
 import { newId } from '#runtime/ids';
@@ -17,6 +17,7 @@ import { createMetrics } from '#runtime/metrics';
 import { masterKeyFrom } from '#runtime/secrets-at-rest';
 import { accountSecretsUnder } from '#api/account-secrets';
 import { asTenant, createTenant, createTestDatabase, type TestDatabase } from './database';
+import { doWaitingWork, workDeps } from './work';
 
 /** The instant at which a test's clock stands until the test moves it. */
 export const TEST_NOW = '2026-03-31T12:00:00Z';
@@ -46,6 +47,10 @@ export type TestOperator = {
   /** One more user with this role, for a test that changes or removes it. */
   readonly newMember: (role: Exclude<Role, 'site-manager'>) => Promise<TestClient>;
   readonly withToken: (token: { role: Exclude<Role, 'site-manager'>; scopes: Scope[] }) => Promise<TestClient>;
+  /** Does the operator's waiting background work, in this process. */
+  readonly work: () => Promise<number>;
+  /** Runs work as one transaction of this operator, for what no route does. */
+  readonly inBooks: <Value>(work: (tx: TenantTransaction) => Promise<Value>) => Promise<Value>;
 };
 
 export type TestApi = {
@@ -131,6 +136,8 @@ async function createOperator(context: Context): Promise<TestOperator> {
       return person;
     },
     newMember: (role) => createUser(context, { tenantId, role, siteIds: [] }),
+    work: () => doWaitingWork(workDeps(context.backoffice), tenantId),
+    inBooks: (work) => asTenant(context.db, tenantId, work),
     withToken: async ({ role, scopes }) => {
       const expiresAt = new Date(context.clock.now().getTime() + 86_400_000).toISOString();
       const owner = { kind: 'system', id: 'test', tenantId } as const;

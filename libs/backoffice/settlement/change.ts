@@ -65,10 +65,11 @@ function changeSettlement(
     const { tx, refusal } = unit;
     const row = await lockedRow(tx, asked.id);
     if (row === undefined) return refused('not-found');
-    if (!asked.states.includes(row.state)) {
-      return refused('wrong-state', { detail: `It is ${row.state}; this needs ${asked.states.join(' or ')}.` });
-    }
-    const refusedNow = refusal({ siteId: row.site_id, state: row.state }) ?? (await work(unit, row));
+    const denied = refusal({ siteId: row.site_id, state: row.state });
+    if (denied !== null) return denied;
+    // Commands and jobs are not bound by the table's states.
+    if (!asked.states.includes(row.state)) return refused('wrong-state', { detail: `It is ${row.state}; this needs ${asked.states.join(' or ')}.` });
+    const refusedNow = await work(unit, row);
     if (refusedNow !== null) return refusedNow;
     const changed = await readSettlementRow(tx, asked.id);
     if (changed === undefined) throw new Error('a settlement that was just changed is not there');

@@ -107,10 +107,8 @@ export const permissions = {
   }),
   'settlement.recompute': row('settle', { owner: whileIn('draft', 'reviewed'), bookkeeper: whileIn('draft', 'reviewed') }),
   'settlement.reopen': row('settle', { owner: whileIn('reviewed'), bookkeeper: whileIn('reviewed'), reviewer: whileIn('reviewed') }),
-  'settlement.issue': row('settle', {
-    owner: whileIn('reviewed', 'numbered'),
-    bookkeeper: whileIn('reviewed', 'numbered'),
-  }),
+  // Asked of a whole close: it issues those of its settlements that are reviewed, and leaves the others.
+  'settlement.issue': row('settle', office),
   'statement.read': row('read', { ...officeAndReview, 'site-manager': ownSitesWhileIn('issued') }),
   'late-change.read': row('read', officeAndReview),
   'site-view.read': row('read', { 'site-manager': ownSites }),
