@@ -50,13 +50,13 @@ export async function frontierOver(tx: TenantTransaction, range: LeafRange): Pro
   return frontier;
 }
 
-/** All leaves in order, page by page within one transaction. */
-export async function* streamLeaves(tx: TenantTransaction): AsyncGenerator<StoredLeaf> {
+/** The leaves below a size in order, page by page; what is appended while they are read stays out. */
+export async function* streamLeaves(tx: TenantTransaction, below: bigint): AsyncGenerator<StoredLeaf> {
   for (let next = 0n; ; ) {
     const { rows } = await tx.sql<LeafRow>(
       `SELECT leaf_index, kind, subject_id, salt, entry, leaf_hash, recorded_at
-         FROM evidence_leaf WHERE tenant_id = $1 AND leaf_index >= $2 ORDER BY leaf_index LIMIT $3`,
-      [tx.tenantId, next, PAGE_SIZE],
+         FROM evidence_leaf WHERE tenant_id = $1 AND leaf_index >= $2 AND leaf_index < $4 ORDER BY leaf_index LIMIT $3`,
+      [tx.tenantId, next, PAGE_SIZE, below],
     );
     for (const row of rows) {
       yield { index: Number(row.leaf_index), kind: row.kind, subjectId: row.subject_id, salt: row.salt, entry: row.entry, leafHash: row.leaf_hash };
@@ -67,16 +67,26 @@ export async function* streamLeaves(tx: TenantTransaction): AsyncGenerator<Store
   }
 }
 
-/** All heads that were ever reached, in order. */
-export async function* streamHeads(tx: TenantTransaction): AsyncGenerator<TreeHead> {
+/** The heads that were ever reached, up to a size, in order. */
+export async function* streamHeads(tx: TenantTransaction, upTo: bigint): AsyncGenerator<TreeHead> {
   for (let after = 0n; ; ) {
     const { rows } = await tx.sql<{ size: bigint; root: Buffer }>(
-      'SELECT size, root FROM evidence_head WHERE tenant_id = $1 AND size > $2 ORDER BY size LIMIT $3',
-      [tx.tenantId, after, PAGE_SIZE],
+      'SELECT size, root FROM evidence_head WHERE tenant_id = $1 AND size > $2 AND size <= $4 ORDER BY size LIMIT $3',
+      [tx.tenantId, after, PAGE_SIZE, upTo],
     );
     for (const row of rows) yield { size: Number(row.size), root: row.root };
     const last = rows.at(-1);
     if (last === undefined || rows.length < PAGE_SIZE) return;
     after = last.size;
   }
+}
+
+/** How far the log reaches now: entries or heads, whichever go further, so that a missing one of either is seen. */
+export async function readLogSize(tx: TenantTransaction): Promise<bigint> {
+  const { rows } = await tx.sql<{ size: bigint }>(
+    `SELECT greatest((SELECT coalesce(max(size), 0) FROM evidence_head WHERE tenant_id = $1),
+                     (SELECT coalesce(max(leaf_index) + 1, 0) FROM evidence_leaf WHERE tenant_id = $1)) AS size`,
+    [tx.tenantId],
+  );
+  return rows[0]?.size ?? 0n;
 }

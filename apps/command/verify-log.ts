@@ -1,0 +1,123 @@
+import { readFileSync } from 'node:fs';
+import { parseArgs } from 'node:util';
+import { findOperatorByCode, verifyStoredLog, type HeldStatement, type VerifiedLog } from '#backoffice/evidence/verify-stored';
+import { closeDatabase, createDatabase, type Database } from '#database/tenant';
+import type { TreeHead } from '#domain/evidence/merkle';
+import { readCommandConfiguration } from '#runtime/configuration';
+import { CONNECTION_BUDGET } from '#runtime/connection-budget';
+import { configurationOrExit } from '#runtime/lifecycle';
+import { attachedFigures } from '#statement/attached-figures';
+import { checkSignature, isSound } from '#statement/sign/check-signature';
+import { openDatabases } from './databases';
+import { CommandFailure, runCommand, say } from './failure';
+
+const USAGE = `npm run verify-log -- --head <statement.pdf>
+npm run verify-log -- --operator <code> --size <entries> --root <64 hexadecimal digits>`;
+
+/** What is held outside: a head, whose log it belongs to, and the statement that it came with. */
+export type Held = { readonly operatorCode: string; readonly head: TreeHead; readonly statement?: HeldStatement };
+
+/** Reads the command line, and the statement where one is given. */
+export async function readHeld(words: readonly string[]): Promise<Held> {
+  const { head, operator, size, root } = parseWords(words);
+  if (head !== undefined) return heldIn(head, operator);
+  if (operator === undefined || size === undefined || root === undefined) throw new CommandFailure(USAGE);
+  if (!/^\d{1,15}$/.test(size)) throw new CommandFailure(`--size ${size}: give the number of entries.\n\n${USAGE}`);
+  if (!/^[0-9a-f]{64}$/i.test(root)) throw new CommandFailure(`--root ${root}: give 64 hexadecimal digits.\n\n${USAGE}`);
+  return { operatorCode: operator, head: { size: Number(size), root: Buffer.from(root, 'hex') } };
+}
+
+function parseWords(words: readonly string[]) {
+  const text = { type: 'string' } as const;
+  try {
+    return parseArgs({ args: [...words], options: { head: text, operator: text, size: text, root: text } }).values;
+  } catch (error) {
+    throw new CommandFailure(`${error instanceof Error ? error.message : String(error)}\n\n${USAGE}`);
+  }
+}
+
+/** A head out of a file that was changed says nothing, so the signature comes first. */
+async function heldIn(path: string, operator: string | undefined): Promise<Held> {
+  const pdf = readFile(path);
+  const signature = await checkSignature(pdf);
+  if (!signature.found) throw new CommandFailure(`${path} carries no signature that can be read (${signature.problem}): nothing in it can be relied on.`);
+  if (!isSound(signature.report)) throw new CommandFailure(`The signature of ${path} does not hold: the file was changed after it was signed.`);
+  const figures = await attachedFigures(pdf);
+  if (figures === undefined) throw new CommandFailure(`${path} has no figures attached: it is not a statement of this program.`);
+  const { statementNumber, settlementDigest, evidenceHead } = figures;
+  return {
+    operatorCode: operator ?? statementNumber.split('-').slice(0, -2).join('-'),
+    head: { size: evidenceHead.size, root: Buffer.from(evidenceHead.root, 'hex') },
+    statement: { statementNumber, settlementDigest, fileDigest: signature.report.fileDigest },
+  };
+}
+
+function readFile(path: string): Buffer {
+  try {
+    return readFileSync(path);
+  } catch (error) {
+    throw new CommandFailure(`${path} cannot be read: ${(error as Error).message}`);
+  }
+}
+
+/** Compares the log in the database with what is held. Gives the lines to print, and whether all of it fits. */
+export async function verifyHeld(database: Database, held: Held): Promise<{ lines: string[]; fits: boolean }> {
+  const operator = await findOperatorByCode(database, held.operatorCode);
+  if (operator === undefined) throw new CommandFailure(`There is no operator with the code ${held.operatorCode}. Name it with --operator.`);
+  const verified = await verifyStoredLog(database, { tenantId: operator.tenantId, heldHeads: [held.head], statement: held.statement });
+  const { finding } = verified;
+  if (finding.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} does not fit.`, sentenceOf(finding)] };
+  const own = held.statement === undefined ? { lines: [], fits: true } : statementLines(held.statement, verified);
+  return {
+    fits: own.fits,
+    lines: [
+      `The log of ${operator.name} holds ${finding.head.size} entries and fits.`,
+      `Nothing of the first ${held.head.size}, which the head from outside covers, was changed or dropped.`,
+      ...own.lines,
+    ],
+  };
+}
+
+/** Entries are counted from 1 for people. */
+function sentenceOf(finding: Exclude<VerifiedLog['finding'], { kind: 'fits' }>): string {
+  const entry = finding.first + 1;
+  switch (finding.kind) {
+    case 'altered':
+      return `Entry ${entry} (${finding.leaf.kind} of ${finding.leaf.subjectId}) was changed: it no longer has the hash that is stored beside it.`;
+    case 'missing':
+      return `Entry ${entry} is missing.`;
+    case 'cut':
+      return `The log ends before entry ${entry}, though a head covers ${finding.heldSize}: its end was cut off.`;
+    case 'rewritten':
+      return `Entry ${entry}, or one after it up to ${finding.last + 1}, was replaced together with its hash: it does not lead to the head ${finding.held ? 'from outside' : 'that is stored with the log'}.`;
+  }
+}
+
+function statementLines(statement: HeldStatement, { numberedAt, issuedAt }: VerifiedLog): { lines: string[]; fits: boolean } {
+  const { statementNumber } = statement;
+  const lines = [
+    numberedAt === undefined ? `No entry holds ${statementNumber} with the figures of this file.` : `Entry ${numberedAt + 1} is the settlement of ${statementNumber}, with the figures of this file.`,
+    issuedAt === undefined ? 'No entry holds this very file.' : `Entry ${issuedAt + 1} is this very file.`,
+  ];
+  return { lines, fits: numberedAt !== undefined && issuedAt !== undefined };
+}
+
+/** `npm run verify-log`: exit status 0 when everything fits, 1 when something does not. */
+async function main(): Promise<void> {
+  const held = await readHeld(process.argv.slice(2));
+  const databases = await openDatabases(configurationOrExit(readCommandConfiguration(process.env)));
+  try {
+    const database = createDatabase({ appUrl: databases.urlFor('app'), poolSize: CONNECTION_BUDGET.command, applicationName: 'latchledger verify-log' });
+    try {
+      const { lines, fits } = await verifyHeld(database, held);
+      lines.forEach(say);
+      if (!fits) process.exitCode = 1;
+    } finally {
+      await closeDatabase(database);
+    }
+  } finally {
+    await databases.close();
+  }
+}
+
+if (require.main === module) runCommand(main);

@@ -1,0 +1,62 @@
+import type { StoredLeaf, LogFinding } from './verify-log';
+import { listTenantIds, withTenant, type Database } from '#database/tenant';
+import type { TreeHead } from '#domain/evidence/merkle';
+import { sha256 } from './append';
+import { readLogSize, streamHeads, streamLeaves } from './read.sql';
+import { verifyLog } from './verify-log';
+
+/** What a statement that somebody holds says of the log and of itself. */
+export type HeldStatement = { readonly statementNumber: string; readonly settlementDigest: string; readonly fileDigest: string };
+
+export type VerifiedLog = {
+  readonly finding: LogFinding;
+  /** Entries that speak of the held statement, counted from 0: its number, and its file. Undefined where there is none. */
+  readonly numberedAt: number | undefined;
+  readonly issuedAt: number | undefined;
+};
+
+/** Recomputes one operator's whole log from the database and compares it with heads from outside. */
+export function verifyStoredLog(
+  database: Database,
+  command: { readonly tenantId: string; readonly heldHeads: readonly TreeHead[]; readonly statement: HeldStatement | undefined },
+): Promise<VerifiedLog> {
+  const { tenantId, heldHeads, statement } = command;
+  return withTenant(database, { tenantId, kind: 'system', id: 'verify-log' }, async (tx) => {
+    const size = await readLogSize(tx);
+    const seen = { numberedAt: undefined as number | undefined, issuedAt: undefined as number | undefined };
+    async function* watched(leaves: AsyncIterable<StoredLeaf>): AsyncGenerator<StoredLeaf> {
+      for await (const leaf of leaves) {
+        const entry = statement === undefined ? undefined : entryOf(leaf);
+        if (entry?.['statementNumber'] === statement?.statementNumber && entry !== undefined) {
+          if (entry['settlementDigest'] === statement?.settlementDigest) seen.numberedAt = leaf.index;
+          if (entry['signedDigest'] === statement?.fileDigest) seen.issuedAt = leaf.index;
+        }
+        yield leaf;
+      }
+    }
+    const finding = await verifyLog({ leaves: watched(streamLeaves(tx, size)), storedHeads: streamHeads(tx, size), heldHeads }, sha256);
+    return { finding, ...seen };
+  });
+}
+
+/** The operator with this code, in upper or lower case. */
+export async function findOperatorByCode(database: Database, code: string): Promise<{ tenantId: string; name: string } | undefined> {
+  for (const tenantId of await listTenantIds(database)) {
+    const { rows } = await withTenant(database, { tenantId, kind: 'system', id: 'verify-log' }, (tx) =>
+      tx.sql<{ code: string; name: string }>('SELECT code, name FROM operator'),
+    );
+    const [operator] = rows;
+    if (operator !== undefined && operator.code === code.toLowerCase()) return { tenantId, name: operator.name };
+  }
+  return undefined;
+}
+
+/** Nothing of it is believed: an entry that is no JSON is one that speaks of nothing. */
+function entryOf(leaf: StoredLeaf): Record<string, unknown> | undefined {
+  try {
+    const entry: unknown = JSON.parse(new TextDecoder().decode(leaf.entry));
+    return typeof entry === 'object' && entry !== null ? (entry as Record<string, unknown>) : undefined;
+  } catch {
+    return undefined;
+  }
+}
