@@ -38,6 +38,7 @@ export function LineRow({ line, title, amount = line.amount, outer = false, kind
             <span>
               {title ?? line.label}
               {title === undefined && line.machineTag !== null ? <span className="code">{` ${line.machineTag}`}</span> : null}
+              {title === undefined && line.party !== null ? <span className="soft">{` ${line.party}`}</span> : null}
               <span className="visually-hidden">{` ${words.settlement.why}`}</span>
             </span>
           </button>
