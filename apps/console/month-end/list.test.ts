@@ -1,7 +1,7 @@
 import type { AgreementRow, AgreementState } from '../api/shapes';
 import { changeOf, compareStates, countsOf, filterFrom, isUnusual, narrowed } from './list';
 
-const usd = (amount: string) => ({ amount, currency: 'USD' });
+const usd = (amount: string) => ({ amount, currency: 'USD' as const });
 const row = (siteCode: string, state: AgreementState, more: Partial<AgreementRow> = {}): AgreementRow => ({
   agreementId: siteCode, siteId: siteCode, siteCode, siteName: `Site ${siteCode}`, settlementId: null, state,
   takings: null, siteShare: null, payable: null, previousPayable: null, failure: null, ...more,

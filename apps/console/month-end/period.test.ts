@@ -1,7 +1,8 @@
+import { localDate } from '#domain/calendar/local-date';
 import type { PeriodRow } from '../api/shapes';
 import { neighbours, pathOfPeriod, periodFrom, periodToBeginWith } from './period';
 
-const month = (startsOn: string, endsBefore: string): PeriodRow => ({ cycle: 'month', startsOn, endsBefore, closeId: null, state: 'open' });
+const month = (startsOn: string, endsBefore: string): PeriodRow => ({ cycle: 'month', startsOn: localDate(startsOn), endsBefore: localDate(endsBefore), closeId: null, state: 'open' });
 const november = month('2026-11-01', '2026-12-01');
 const october = month('2026-10-01', '2026-11-01');
 const september = month('2026-09-01', '2026-10-01');

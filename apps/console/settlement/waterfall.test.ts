@@ -1,3 +1,4 @@
+import { localDate } from '#domain/calendar/local-date';
 import { sum } from '../format/money';
 import { lineOf } from './line.fixture';
 import { blocks, waterfall } from './waterfall';
@@ -55,7 +56,7 @@ describe('the waterfall', () => {
 
 describe('earlier periods', () => {
   it('are blocks of their own, oldest first, and the payout belongs to the settlement as a whole', () => {
-    const late = [lineOf({ kind: 'cash', periodStartsOn: '2026-09-01' }, '5.00'), lineOf({ kind: 'cash', periodStartsOn: '2026-08-01' }, '7.00')];
+    const late = [lineOf({ kind: 'cash', periodStartsOn: localDate('2026-09-01') }, '5.00'), lineOf({ kind: 'cash', periodStartsOn: localDate('2026-08-01') }, '7.00')];
     const { own, earlier } = blocks([...late, ...lines], '2026-10-01');
     expect(own).toEqual(lines);
     expect(earlier.map((each) => each.startsOn)).toEqual(['2026-08-01', '2026-09-01']);
