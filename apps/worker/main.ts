@@ -14,7 +14,7 @@ import { connectQueue } from '#runtime/queue';
 import { startHealthServer } from './health-server';
 import { startHousekeeping } from './housekeeping';
 import { keepHeapSmall } from './memory';
-import { operatorSecretsUnder } from './operator-secrets';
+import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { startQueues } from './queues';
 
 type Given = { readonly configuration: WorkerConfiguration; readonly masterKeys: MasterKeys; readonly logger: Logger };

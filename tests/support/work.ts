@@ -5,7 +5,7 @@ import { waitingBatches } from '#backoffice/close/batch.sql';
 import { withTenant } from '#database/tenant';
 import { masterKeyFrom } from '#runtime/secrets-at-rest';
 import { workByTopic } from '#worker/handle';
-import { operatorSecretsUnder } from '#worker/operator-secrets';
+import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { batchTopics } from '#backoffice/close/enqueue-batches';
 
 /** What a worker is given, on a test's database. A bug that would be kept to one settlement fails the test. */
