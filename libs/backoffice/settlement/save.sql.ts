@@ -104,7 +104,6 @@ export async function insertEvents(
 /** Puts new figures into a draft; a reviewed settlement becomes a draft again. */
 export async function updateDraft(tx: TenantTransaction, written: { row: SettlementRow; draftedAt: Date }): Promise<void> {
   const { row, draftedAt } = written;
-  await tx.sql('DELETE FROM settlement_line WHERE tenant_id = $1 AND settlement_id = $2', [tx.tenantId, row.id]);
   await tx.sql(
     `UPDATE settlement
         SET state = 'draft', reviewed_at = NULL, reviewed_by = NULL, drafted_at = $3, kind = $4, engine_version = $5, inputs = $6, inputs_digest = $7,
@@ -132,4 +131,6 @@ export async function updateDraft(tx: TenantTransaction, written: { row: Settlem
       row.payableMinor,
     ],
   );
+  // After the state: lines can only go while their settlement is a draft.
+  await tx.sql('DELETE FROM settlement_line WHERE tenant_id = $1 AND settlement_id = $2', [tx.tenantId, row.id]);
 }
