@@ -1,0 +1,133 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { sha256 } from '#backoffice/evidence/append';
+import { leafHash } from '#domain/evidence/merkle';
+import { startTestApi, type TestApi } from '#tests/support/api';
+import { onConnection } from '#tests/support/connection';
+import { makeAgreement, makeMachine, makeParty, makePlacement, makeSite } from '#tests/support/set-up';
+import { readHeld, verifyHeld } from './verify-log';
+
+let api: TestApi;
+let folder: string;
+/** The second month's statement: its head covers everything that the first one left in the log. */
+let statementFile: string;
+
+beforeAll(async () => {
+  api = await startTestApi();
+  folder = mkdtempSync(join(tmpdir(), 'latchledger-verify-'));
+  const office = api.operator.as('owner');
+  const site = await makeSite(office);
+  const party = await makeParty(office);
+  await makeAgreement(office, { siteId: site.id, partyId: party.id });
+  const machine = await makeMachine(office);
+  await makePlacement(office, { machineId: machine.id, siteId: site.id });
+  let settlementId = '';
+  for (const month of ['2025-01', '2025-02']) {
+    const counts = [{ machineTag: machine['tag'], coin: { amount: '40.00', currency: 'USD' }, note: { amount: '0.00', currency: 'USD' } }];
+    const made = await api.operator.as('collector').post('/v1/collections', { siteId: site.id, happenedAt: `${month}-20T12:00:00Z`, counts }).expect(201);
+    await office.post(`/v1/collections/${made.body.id as string}/accept`).expect(200);
+    const close = await office.post('/v1/closes', { cycle: 'month', startsOn: `${month}-01` }).expect(202);
+    for (const step of ['review', 'issue']) {
+      await api.operator.work();
+      await office.post(`/v1/closes/${close.body.id as string}/${step}`, step === 'review' ? {} : undefined).expect(202);
+    }
+    await api.operator.work();
+    const list = await office.get(`/v1/settlements?startsOn=${month}-01`).expect(200);
+    settlementId = list.body.items[0].id as string;
+  }
+  const pdf = await office.get(`/v1/settlements/${settlementId}/statement`).buffer(true).expect(200);
+  statementFile = join(folder, 'statement.pdf');
+  writeFileSync(statementFile, pdf.body as Buffer);
+});
+afterAll(async () => {
+  rmSync(folder, { recursive: true, force: true });
+  await api?.close();
+});
+
+const verify = async () => verifyHeld(api.db.database, await readHeld(['--head', statementFile]));
+
+/** What a superuser can do to the log, undone afterwards so that each test meets it whole. */
+async function tamperedWith(statements: readonly { text: string; values?: readonly unknown[] }[], look: () => Promise<void>): Promise<void> {
+  await onConnection(api.db.urls.superuser, async (client) => {
+    await client.query('CREATE TABLE kept_leaf AS TABLE evidence_leaf; CREATE TABLE kept_head AS TABLE evidence_head');
+    // Triggers that refuse are ALWAYS ones; somebody who owns the server drops them.
+    await client.query('ALTER TABLE evidence_leaf DISABLE TRIGGER ALL; ALTER TABLE evidence_head DISABLE TRIGGER ALL');
+    try {
+      for (const { text, values } of statements) await client.query(text, [...(values ?? [])]);
+      await look();
+    } finally {
+      await client.query('DELETE FROM evidence_leaf; INSERT INTO evidence_leaf TABLE kept_leaf; DELETE FROM evidence_head; INSERT INTO evidence_head TABLE kept_head');
+      await client.query('DROP TABLE kept_leaf, kept_head');
+      await client.query('ALTER TABLE evidence_leaf ENABLE TRIGGER ALL; ALTER TABLE evidence_head ENABLE TRIGGER ALL');
+    }
+  });
+}
+
+const replaced = Buffer.from('{"kind":"settlement-numbered"}');
+const replacedHash = (salt: Buffer): Buffer => Buffer.from(leafHash(Buffer.concat([salt, replaced]), sha256));
+const salt = Buffer.alloc(16, 7);
+
+test('an untouched log fits, and holds the statement and its very file', async () => {
+  const { fits, lines } = await verify();
+  expect(lines).toEqual([
+    'The log of Test operator holds 4 entries and fits.',
+    'Nothing of the first 2, which the head from outside covers, was changed or dropped.',
+    expect.stringMatching(/^Entry 3 is the settlement of TEST-/),
+    'Entry 4 is this very file.',
+  ]);
+  expect(fits).toBe(true);
+});
+
+test('a changed entry is named', async () => {
+  await tamperedWith([{ text: 'UPDATE evidence_leaf SET entry = $1 WHERE leaf_index = 1', values: [replaced] }], async () => {
+    expect((await verify()).lines[1]).toContain('Entry 2 (statement-issued');
+  });
+});
+
+test('a dropped entry is named', async () => {
+  await tamperedWith([{ text: 'DELETE FROM evidence_leaf WHERE leaf_index = 0' }], async () => {
+    expect((await verify()).lines[1]).toBe('Entry 1 is missing.');
+  });
+});
+
+test('a tail that was cut off together with its heads is found by the head from outside', async () => {
+  await tamperedWith([{ text: 'DELETE FROM evidence_leaf WHERE leaf_index >= 1' }, { text: 'DELETE FROM evidence_head WHERE size >= 2' }], async () => {
+    const { fits, lines } = await verify();
+    expect(lines[1]).toBe('The log ends before entry 2, though a head covers 2: its end was cut off.');
+    expect(fits).toBe(false);
+  });
+});
+
+test('a log that was rewritten with all its heads is found by the head from outside', async () => {
+  const rewrite = [
+    { text: 'UPDATE evidence_leaf SET entry = $1, salt = $2, leaf_hash = $3 WHERE leaf_index = 0', values: [replaced, salt, replacedHash(salt)] },
+    { text: 'DELETE FROM evidence_head' },
+  ];
+  await tamperedWith(rewrite, async () => {
+    const { fits, lines } = await verify();
+    expect(lines[1]).toBe('Entry 1, or one after it up to 2, was replaced together with its hash: it does not lead to the head from outside.');
+    expect(fits).toBe(false);
+  });
+});
+
+test('the database refuses all of that to its own roles', async () => {
+  for (const url of [api.db.urls.app, api.db.urls.owner]) {
+    for (const text of ['UPDATE evidence_leaf SET kind = kind', 'DELETE FROM evidence_leaf', 'TRUNCATE evidence_leaf']) {
+      await expect(onConnection(url, (client) => client.query(text))).rejects.toThrow(/refused|permission denied/);
+    }
+  }
+});
+
+test('a file that was changed, or is none of ours, is not believed', async () => {
+  const bytes = Buffer.from(await import('node:fs').then((fs) => fs.readFileSync(statementFile)));
+  bytes.writeUInt8(bytes.readUInt8(1000) ^ 1, 1000);
+  const changed = join(folder, 'changed.pdf');
+  writeFileSync(changed, bytes);
+  await expect(readHeld(['--head', changed])).rejects.toThrow(/changed after it was signed|no signature/);
+  writeFileSync(changed, 'no pdf');
+  await expect(readHeld(['--head', changed])).rejects.toThrow('no signature');
+  await expect(readHeld(['--head', join(folder, 'nowhere.pdf')])).rejects.toThrow('cannot be read');
+  await expect(readHeld([])).rejects.toThrow('npm run verify-log');
+  await expect(readHeld(['--operator', 'x', '--size', '1', '--root', 'zz'])).rejects.toThrow('64 hexadecimal digits');
+});
