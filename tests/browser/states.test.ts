@@ -107,9 +107,12 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('link', { name: 'Month end' }).click();
     await page.getByRole('alert').filter({ hasText: 'The server cannot be reached' }).waitFor({ timeout: 15_000 });
     expect(await look('unreachable')).toEqual([]);
+    // A browser without a connection still has the files of screens that it showed before, so they are kept from it.
+    await page.route('**/assets/*.js', (route) => route.abort());
     await page.getByRole('link', { name: 'Collections' }).click();
     await page.getByRole('heading', { name: 'This screen did not load' }).waitFor();
     expect(await look('screen-missing')).toEqual([]);
+    await page.unroute('**/assets/*.js');
     await context.setOffline(false);
     await page.getByRole('link', { name: 'Load it again' }).click();
     await page.getByText('There is no collection here.').waitFor();
