@@ -22,9 +22,11 @@ export const trialBalanceSchema = z
   .meta({ id: 'TrialBalance' });
 export type TrialBalance = z.infer<typeof trialBalanceSchema>;
 
-export const journalExportQuerySchema = z.strictObject({
-  format: z.enum(['plain', 'csv']).describe('Plain text for hledger and ledger, or CSV with one line per posting.'),
-  from: localDateSchema,
-  to: localDateSchema.describe('Last day, included.'),
-});
+export const journalExportQuerySchema = z
+  .strictObject({
+    format: z.enum(['plain', 'csv']).describe('Plain text for hledger and ledger, or CSV with one line per posting.'),
+    from: localDateSchema,
+    to: localDateSchema.describe('Last day, included.'),
+  })
+  .refine(({ from, to }) => from <= to, { path: ['to'], message: 'The last day lies before the first.', params: { code: 'before-from' } });
 export type JournalExportQuery = z.infer<typeof journalExportQuerySchema>;

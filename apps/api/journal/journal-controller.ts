@@ -13,7 +13,6 @@ const exported = {
   summary: 'Download the journal of some days',
   query: journalExportQuerySchema,
   file: 'text/plain; charset=utf-8',
-  problems: ['invalid-command'],
 } as const;
 
 @Controller('v1/journal')

@@ -1,5 +1,5 @@
 import { Readable } from 'node:stream';
-import { done, refusedFields, type Outcome } from '#contracts/outcome';
+import { done, type Outcome } from '#contracts/outcome';
 import { withTenant, type TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { AccountCode } from '#domain/journal/accounts';
@@ -28,9 +28,6 @@ export async function exportJournal(
   query: { readonly format: 'plain' | 'csv'; readonly from: string; readonly to: string },
 ): Promise<Outcome<JournalExport>> {
   const { format, from, to } = query;
-  if (to < from) {
-    return refusedFields('invalid-command', [{ path: ['to'], code: 'before-from', message: 'The last day lies before the first.' }]);
-  }
   const head = await perform(deps, caller, 'journal.read', async ({ tx, now }) => {
     const range: EntryRange = { from, to, recordedUntil: now };
     const operatorCode = await readOperatorCode(tx);
