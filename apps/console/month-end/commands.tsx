@@ -94,7 +94,7 @@ export function ReviewAllButton({ closeId, count, main, name }: CountedProps & {
   const { api } = useOperator();
   const text = words.monthEnd.reviewAll;
   return (
-    <CommandButton permission="settlement.review" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.reviewAll(closeId)}>
+    <CommandButton permission="settlement.review" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.reviewDrafts(closeId)}>
       <p>{text.what}</p>
     </CommandButton>
   );

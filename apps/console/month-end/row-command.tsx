@@ -10,25 +10,35 @@ import { refreshMonthEnd } from './queries';
 export function RowCommand({ row }: { readonly row: AgreementRow }) {
   const { settlementId, state, siteName } = row;
   if (settlementId === null) return null;
-  if (state === 'draft') return <ReviewOne settlementId={settlementId} siteName={siteName} />;
+  if (state === 'draft') return <ReviewOne settlementId={settlementId} row={row} />;
   if (state === 'issued') return <StatementLink settlementId={settlementId} about={siteName} />;
   return null;
 }
 
-function ReviewOne({ settlementId, siteName }: { readonly settlementId: string; readonly siteName: string }) {
+function ReviewOne({ settlementId, row }: { readonly settlementId: string; readonly row: AgreementRow }) {
   const { api, may } = useOperator();
   const client = useQueryClient();
-  const reviewing = useMutation({ mutationFn: () => api.review(settlementId), onSettled: () => refreshMonthEnd(client) });
+  const reviewing = useMutation({
+    mutationFn: async () => {
+      const draft = await api.settlement(settlementId);
+      // What is reviewed is what stood in the list; another figure has to be seen first.
+      if (draft.totals.payable.amount !== row.payable?.amount) return 'changed';
+      await api.review(draft);
+      return 'reviewed';
+    },
+    onSettled: () => refreshMonthEnd(client),
+  });
   if (!may('settlement.review', 'draft')) return null;
+  const trouble = reviewing.data === 'changed' ? 'changed-meanwhile' : codeOf(reviewing.error);
   return (
     <>
       <button type="button" className="button-plain" aria-disabled={reviewing.isPending} onClick={() => reviewing.mutate()}>
         {reviewing.isPending ? words.working : words.settlement.review}
-        <span className="visually-hidden">{` ${siteName}`}</span>
+        <span className="visually-hidden">{` ${row.siteName}`}</span>
       </button>
-      {reviewing.isError ? (
+      {reviewing.isError || reviewing.data === 'changed' ? (
         <div role="alert" className="field-error small">
-          {words.monthEnd.reviewRefused(codeOf(reviewing.error))}
+          {words.monthEnd.reviewRefused(trouble)}
         </div>
       ) : null}
     </>

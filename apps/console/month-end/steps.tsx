@@ -4,7 +4,7 @@ import { Link, useLocation } from 'react-router';
 import type { Close, MonthEnd, PeriodRow } from '../api/shapes';
 import { pathOfCollections } from '../collections/filter';
 import { formatCount } from '../format/count';
-import { formatPeriodShort } from '../format/day';
+import { formatDay, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { useOperator } from '../session/operator';
@@ -88,7 +88,8 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
         {counts.openCollections === 0 ? null : <ToAccept row={row} count={counts.openCollections} />}
       </Step>
       <Step name="settle" current={current} count={left.settle} filter="to-settle" text={text.settle(left.settle)}>
-        {closeId === null ? <StartCloseButton period={period} name={name} monthEnd={monthEnd} main={current === 'settle'} /> : null}
+        {closeId === null && row.state === 'over' ? <StartCloseButton period={period} name={name} monthEnd={monthEnd} main={current === 'settle'} /> : null}
+        {closeId === null && row.state === 'open' ? text.notOver(formatDay(row.endsBefore, locale)) : null}
         {closeId !== null && left.settle > 0 && !running ? <SettleMissingButton closeId={closeId} count={left.settle} main={current === 'settle'} /> : null}
         {closeId !== null && left.settle === 0 ? text.settleDone : null}
       </Step>

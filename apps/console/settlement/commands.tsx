@@ -17,8 +17,9 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
   const [reopening, setReopening] = useState(false);
   const [note, setNote] = useState('');
   const { id, state, siteName } = settlement;
+  const commandsOf = { review: () => api.review(settlement), reopen: () => api.reopen(id, note), recompute: () => api.recompute(id) };
   const running = useMutation({
-    mutationFn: (name: CommandName) => (name === 'reopen' ? api.reopen(id, note) : api[name](id)),
+    mutationFn: (name: CommandName) => commandsOf[name](),
     onSuccess: () => setReopening(false),
     onSettled: async () => {
       await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });
@@ -26,7 +27,6 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
     },
   });
   const text = words.settlement;
-  const canReview = may('settlement.review', 'draft');
   const button = (name: CommandName, main: boolean) => (
     <button type="button" className={main ? 'button button-main' : 'button'} aria-disabled={running.isPending} onClick={() => running.mutate(name)}>
       {running.isPending && running.variables === name ? words.working : text[name]}
@@ -34,9 +34,9 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
   );
   return (
     <>
-      {canReview && state === 'draft' ? button('review', true) : null}
-      {canReview && (state === 'draft' || state === 'reviewed') ? button('recompute', false) : null}
-      {canReview && state === 'reviewed' ? (
+      {may('settlement.review', state) ? button('review', true) : null}
+      {may('settlement.recompute', state) ? button('recompute', false) : null}
+      {may('settlement.reopen', state) ? (
         <button type="button" className="button" onClick={() => setReopening(true)}>
           {text.reopen}
         </button>

@@ -35,6 +35,7 @@ export const monthEnd = {
   without: (sites: number) => `${number.format(sites)} without collections`,
   notAccepted: (sites: number) => `${number.format(sites)} not accepted`,
   settle: (sites: number) => noun(sites, 'site to settle', 'sites to settle'),
+  notOver: (day: string) => `Can be closed from ${day}.`,
   settleDone: 'Everything that came in is settled.',
   review: (drafts: number) => noun(drafts, 'draft to review', 'drafts to review'),
   issue: (settlements: number) => noun(settlements, 'settlement to issue', 'settlements to issue'),

@@ -1,0 +1,25 @@
+import * as sdk from '../generated';
+import { once, type Base } from './client';
+import type { Cycle } from './shapes';
+
+type PeriodKey = { readonly cycle: Cycle; readonly startsOn: string };
+
+/** The longest page that a list gives. */
+const most = 200;
+
+export function monthEndApi(base: Base) {
+  return {
+    periods: async (signal: AbortSignal) => (await sdk.periodsMonthEnd({ ...base, signal })).data,
+    monthEnd: async (query: PeriodKey, signal: AbortSignal) => (await sdk.summaryMonthEnd({ ...base, signal, query })).data,
+    agreementsOfPeriod: async (period: PeriodKey, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.agreementsMonthEnd({ ...base, signal, query: { ...period, limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
+    lateChanges: async (signal: AbortSignal) => (await sdk.listLateChange({ ...base, signal, query: { limit: most } })).data,
+    startClose: async (body: PeriodKey) => (await sdk.startClose({ ...base, ...once(), body })).data,
+    close: async (id: string, signal: AbortSignal) => (await sdk.oneClose({ ...base, signal, path: { id } })).data,
+    settleMissing: async (id: string) => (await sdk.missingClose({ ...base, ...once(), path: { id } })).data,
+    /** All drafts of the close, or only these. */
+    reviewDrafts: async (id: string, settlementIds?: string[]) =>
+      (await sdk.reviewClose({ ...base, ...once(), path: { id }, body: settlementIds === undefined ? {} : { settlementIds } })).data,
+    issueReviewed: async (id: string) => (await sdk.issueClose({ ...base, ...once(), path: { id } })).data,
+  };
+}

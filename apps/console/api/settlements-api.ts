@@ -1,0 +1,31 @@
+import * as sdk from '../generated';
+import { once, type Base } from './client';
+import type { Settlement } from './shapes';
+
+/** Two years of months. */
+const shownPerSite = 24;
+
+export function settlementsApi(base: Base) {
+  return {
+    settlement: async (id: string, signal?: AbortSignal) => (await sdk.oneSettlement({ ...base, signal: signal ?? null, path: { id } })).data,
+    settlementsOfSite: async (siteId: string, signal: AbortSignal) =>
+      (await sdk.listSettlement({ ...base, signal, query: { siteId, limit: shownPerSite } })).data,
+    /** Of the draft as the reader has seen it: another revision is refused. */
+    review: async ({ id, revision }: Pick<Settlement, 'id' | 'revision'>) => {
+      const headers = { ...once().headers, 'If-Match': `"${revision}"` };
+      return (await sdk.reviewSettlement({ ...base, headers, path: { id } })).data;
+    },
+    reopen: async (id: string, note: string) => (await sdk.reopenSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    recompute: async (id: string) => (await sdk.recomputeSettlement({ ...base, ...once(), path: { id } })).data,
+    /** The signed file under the name that the api gives it. */
+    statement: async (id: string) => {
+      const { data: blob, response } = await sdk.statementSettlement({ ...base, path: { id }, parseAs: 'blob' });
+      return { blob, fileName: fileNameIn(response) };
+    },
+    siteView: async (signal: AbortSignal) => (await sdk.viewSiteView({ ...base, signal })).data,
+  };
+}
+
+function fileNameIn(response: Response): string {
+  return /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '')?.[1] ?? 'statement.pdf';
+}
