@@ -121,6 +121,20 @@ describe('acceptance', () => {
     expect(await readLateChanges(api.db, place)).toEqual(['2026-03-01 collection']);
   });
 
+  it('and the end of the agreement do not pass each other unseen', async () => {
+    const { site, machine, agreement } = await makeRunningSite(office);
+    const made = await collected(site, [count(machine)]);
+    const [accepting, ending] = await Promise.all([
+      office.post(`/v1/collections/${made.id}/accept`),
+      owner.post(`/v1/agreements/${agreement.id}/end`, { endedOn: '2026-03-05' }),
+    ]);
+    const outcome = [accepting.status, ending.status];
+    // Whichever came first, the other one sees it: no takings are left without terms.
+    expect([[200, 422], [422, 200]]).toContainEqual(outcome);
+    if (accepting.status === 422) expect(accepting.body.code).toBe('no-agreement');
+    else expect(errorsOf(ending)).toEqual(['#/endedOn collected-later']);
+  });
+
   it('cannot be undone, by the database\'s own word', async () => {
     const { site, machine } = await makeRunningSite(office);
     const made = await accepted(site, [count(machine)]);

@@ -12,6 +12,23 @@ export type WaitingCollection = {
   agreement_id: string | null;
 };
 
+/**
+ * Shares the locks of the agreements under which the collections fall, in one order everywhere: none of them ends, and no
+ * terms of theirs change, before these collections are in the books.
+ */
+export async function shareAgreementsOf(tx: TenantTransaction, ids: readonly string[]): Promise<void> {
+  await tx.sql(
+    `SELECT FROM agreement
+      WHERE tenant_id = $1 AND id IN (
+        SELECT a.id FROM collection c
+          JOIN agreement a ON a.tenant_id = c.tenant_id AND a.site_id = c.site_id
+                          AND daterange(a.started_on, a.ended_on, '[)') @> c.accounting_date
+         WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[]))
+      ORDER BY id FOR SHARE`,
+    [tx.tenantId, ids],
+  );
+}
+
 /** The collections with the agreement that held at their site on their accounting date, by site and date. */
 export async function selectWaiting(tx: TenantTransaction, ids: readonly string[]): Promise<WaitingCollection[]> {
   const { rows } = await tx.sql<WaitingCollection>(

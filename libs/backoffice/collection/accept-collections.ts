@@ -7,7 +7,7 @@ import { insertLateChanges } from '../agreement/late-change.sql';
 import { ensurePeriods } from '../agreement/period';
 import { sharePeriodsFrom } from '../agreement/period.sql';
 import { postEntries } from '../journal/post';
-import { markAccepted, selectCash, selectHandedByCollection, selectWaiting, type WaitingCollection } from './accept-collections.sql';
+import { markAccepted, selectCash, selectHandedByCollection, selectWaiting, shareAgreementsOf, type WaitingCollection } from './accept-collections.sql';
 
 export type AcceptCollections = {
   readonly collectionIds: readonly string[];
@@ -27,6 +27,8 @@ type Agreed = WaitingCollection & { readonly agreement_id: string; readonly peri
  * either the whole collection or nothing of it.
  */
 export async function acceptCollections(tx: TenantTransaction, command: AcceptCollections): Promise<Outcome<null>> {
+  // First the locks, then the look: who waited for an agreement to end must read that it did.
+  await shareAgreementsOf(tx, command.collectionIds);
   const waiting = await selectWaiting(tx, command.collectionIds);
   if (waiting.length !== command.collectionIds.length) return refused('not-found');
   const open = waiting.find((collection) => collection.state !== 'counted');

@@ -13,6 +13,7 @@ import { perform } from '../perform';
 import { taken } from '../refusal';
 import { lockCollections, selectCollection, type CollectionRow } from './collection.sql';
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
+import { shareAgreementsOf } from './accept-collections.sql';
 import { selectAgreementOn } from './directory.sql';
 import { localDay } from './local-day';
 import { readBack } from './to-collection';
@@ -75,6 +76,7 @@ async function bookCorrection(
   correction: { row: CollectionRow; countId: string; differenceMinor: bigint; now: Date; newId: () => string; write: () => Promise<void> },
 ): Promise<Outcome<null>> {
   const { row, countId, differenceMinor, now, newId } = correction;
+  await shareAgreementsOf(tx, [row.id]);
   const agreement = await selectAgreementOn(tx, { siteId: row.site_id, day: row.accounting_date });
   const [period] = agreement === null ? [] : await ensurePeriods(tx, { days: [{ agreementId: agreement.id, date: row.accounting_date }], newId });
   if (agreement === null || period === null || period === undefined) {
