@@ -14,6 +14,7 @@ export function useActorName(): (actor: string) => string {
     const [kind, id = ''] = actor.split(':');
     if (kind === 'token') return words.actor.token;
     if (kind === 'system') return words.actor.system;
+    if (kind === 'operator') return words.actor.operator;
     if (kind !== 'user') return actor;
     if (id === account.id) return words.actor.you;
     return data?.items.find((member) => member.id === id)?.name ?? words.actor.colleague;

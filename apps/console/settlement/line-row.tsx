@@ -16,10 +16,12 @@ interface LineRowProps {
   /** In the outer column, among the sums. */
   readonly outer?: boolean;
   readonly kind?: 'sum' | 'end' | undefined;
+  /** Lines that it came from, shown with its reason. */
+  readonly details?: readonly SettlementLine[];
 }
 
 /** One line of a settlement, and below it, when asked, why it is this much. */
-export function LineRow({ line, title, amount = line.amount, outer = false, kind }: LineRowProps) {
+export function LineRow({ line, title, amount = line.amount, outer = false, kind, details = [] }: LineRowProps) {
   const [open, setOpen] = useState(false);
   const panelId = useId();
   const figure = (
@@ -49,6 +51,7 @@ export function LineRow({ line, title, amount = line.amount, outer = false, kind
       <tr id={panelId} hidden={!open} className={styles.whyRow}>
         <td colSpan={3}>{open ? <WhyPanel line={line} /> : null}</td>
       </tr>
+      {open ? details.map((detail) => <LineRow key={detail.lineNumber} line={detail} />) : null}
     </>
   );
 }

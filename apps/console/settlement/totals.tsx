@@ -1,13 +1,17 @@
 import type { Settlement } from '../api/shapes';
 import { isNegative, isZero } from '../format/money';
 import { Amount } from '../parts/amount';
+import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './settlement.module.css';
 
 /** The figures that people come for. The one that is paid is the large one. */
 export function Totals({ settlement }: { readonly settlement: Settlement }) {
   const { payable, takings, tax, charges, siteShare, operatorShare, earlier } = settlement.totals;
+  const { membership } = useOperator();
   const text = words.settlement.totals;
+  const isOwn = membership.role === 'site-manager';
+  const [payableText, owedText] = isOwn ? [text.payableToYou, text.owedByYou] : [text.payable, text.owed];
   const rest = [
     { name: text.takings, money: takings, always: true },
     { name: text.tax, money: tax, always: false },
@@ -19,7 +23,7 @@ export function Totals({ settlement }: { readonly settlement: Settlement }) {
   return (
     <dl className={styles.totals}>
       <div className={styles.mainTotal}>
-        <dt>{isNegative(payable) ? text.owed : text.payable}</dt>
+        <dt>{isNegative(payable) ? owedText : payableText}</dt>
         <dd>
           <Amount money={payable} alone />
         </dd>

@@ -33,19 +33,25 @@ export function WaterfallTable({ lines, caption }: WaterfallTableProps) {
 const ruled: Readonly<Partial<Record<Stage, 'sum' | 'end'>>> = { left: 'sum', payable: 'end' };
 
 function StageRows({ row }: { readonly row: StageRow }) {
-  const { stage, amount, lines } = row;
-  const ofMachines = lines.filter((line) => line.machineTag !== null);
-  const others = lines.filter((line) => line.machineTag === null);
-  const [open, setOpen] = useState(false);
-  const [only, ...more] = others;
+  const { stage, amount, lines, details } = row;
+  const [only, ...more] = lines;
   // A stage of one line is that line: saying it twice would only lengthen the page.
-  if (only !== undefined && more.length === 0 && ofMachines.length === 0) {
+  if (only !== undefined && more.length === 0 && only.machineTag === null) {
     return (
       <tbody>
-        <LineRow line={only} title={words.settlement.stage[stage]} amount={amount} outer kind={ruled[stage]} />
+        <LineRow line={only} title={words.settlement.stage[stage]} amount={amount} outer kind={ruled[stage]} details={details} />
       </tbody>
     );
   }
+  return <OpenStage row={row} />;
+}
+
+function OpenStage({ row }: { readonly row: StageRow }) {
+  const { stage, amount } = row;
+  const [open, setOpen] = useState(false);
+  const lines = [...row.lines, ...row.details].sort((one, other) => one.lineNumber - other.lineNumber);
+  const ofMachines = lines.filter((line) => line.machineTag !== null);
+  const others = lines.filter((line) => line.machineTag === null);
   return (
     <tbody>
       <tr className={ruled[stage]}>

@@ -36,7 +36,15 @@ describe('the waterfall', () => {
 
   it('shows beside a stage how it came about, without counting it', () => {
     const tax = waterfall(lines).find((each) => each.stage === 'tax');
-    expect(tax?.lines.map((each) => each.kind)).toEqual(['tax-base', 'tax']);
+    expect(tax?.lines.map((each) => each.kind)).toEqual(['tax']);
+    expect(tax?.details.map((each) => each.kind)).toEqual(['tax-base']);
+  });
+
+  it('does not say twice what is paid when nothing but the share is', () => {
+    const simple = [lineOf({ kind: 'payee-share', step: 'payout' }, '200.00'), lineOf({ kind: 'payable', step: 'payout' }, '200.00')];
+    const rows = waterfall(simple);
+    expect(amounts(rows)).toEqual({ payable: '200.00' });
+    expect(rows[0]?.details).toEqual([simple[0]]);
   });
 
   it('leaves out a stage that comes to nothing, but not a nothing that people look for', () => {

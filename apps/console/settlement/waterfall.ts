@@ -1,4 +1,4 @@
-import { detailKinds, type LineKind, type Step } from '#domain/settlement/lines';
+import { detailKinds, type LineKind } from '#domain/settlement/lines';
 import type { SettlementLine } from '../api/shapes';
 import { isZero, negated, sum, type Money } from '../format/money';
 
@@ -10,15 +10,15 @@ export interface StageRow {
   readonly stage: Stage;
   /** What the stage comes to, signed as it goes into the sum below it. */
   readonly amount: Money;
-  /** The lines behind it, details included, in their order. */
+  /** The lines that make it up. */
   readonly lines: readonly SettlementLine[];
+  /** Lines that stand beside them and say how they came about. */
+  readonly details: readonly SettlementLine[];
 }
 
 interface StageRule {
-  readonly step: Step;
   /** The kinds that make up the amount; each unit of money is in one of them. */
   readonly sums: readonly LineKind[];
-  /** Kinds that stand beside the amount and say how it came about. */
   readonly shows?: readonly LineKind[];
   readonly goesOff?: boolean;
   /** Shown even when it comes to nothing. */
@@ -26,21 +26,20 @@ interface StageRule {
 }
 
 const rules: Readonly<Record<Stage, StageRule>> = {
-  takings: { step: 'takings', sums: ['cash', 'metered-difference', 'tokens', 'cashless', 'break-in'], always: true },
-  refunds: { step: 'refunds', sums: ['refund'], goesOff: true },
-  tax: { step: 'tax', sums: ['tax'], shows: ['tax-base', 'tax-taxable', 'tax-of-machine'], goesOff: true },
-  'loss-in': { step: 'charges', sums: ['loss-in'] },
-  charges: { step: 'charges', sums: ['charge'], shows: ['charge-rest'], goesOff: true },
-  left: { step: 'charges', sums: ['pool-left'], shows: ['pool-opening'], always: true },
-  shares: { step: 'split', sums: ['share'], always: true },
-  'loss-out': { step: 'split', sums: ['loss-out'] },
-  guarantees: { step: 'guarantees', sums: ['guarantee'] },
-  'operator-tax': { step: 'tax', sums: ['operator-tax'], goesOff: true },
+  takings: { sums: ['cash', 'metered-difference', 'tokens', 'cashless', 'break-in'], always: true },
+  refunds: { sums: ['refund'], goesOff: true },
+  tax: { sums: ['tax'], shows: ['tax-base', 'tax-taxable', 'tax-of-machine'], goesOff: true },
+  'loss-in': { sums: ['loss-in'] },
+  charges: { sums: ['charge'], shows: ['charge-rest'], goesOff: true },
+  left: { sums: ['pool-left'], shows: ['pool-opening'], always: true },
+  shares: { sums: ['share'], always: true },
+  'loss-out': { sums: ['loss-out'] },
+  guarantees: { sums: ['guarantee'] },
+  'operator-tax': { sums: ['operator-tax'], goesOff: true },
   payout: {
-    step: 'payout',
     sums: ['payee-share', 'payee-charge', 'payee-refund', 'payee-tax', 'payee-break-in', 'payee-handed-cash', 'payee-advance', 'payee-carried-in'],
   },
-  payable: { step: 'payout', sums: ['payable'], always: true },
+  payable: { sums: ['payable'], always: true },
 };
 
 const zeroOf = (lines: readonly SettlementLine[]): Money | null => {
@@ -52,14 +51,24 @@ const zeroOf = (lines: readonly SettlementLine[]): Money | null => {
 export function waterfall(lines: readonly SettlementLine[]): StageRow[] {
   const zero = zeroOf(lines);
   if (zero === null) return [];
-  return stages.flatMap((stage) => {
-    const rule = rules[stage];
-    const counted = lines.filter((line) => includes(rule.sums, line.kind));
-    const shown = lines.filter((line) => includes(rule.sums, line.kind) || includes(rule.shows ?? [], line.kind));
+  const rows = stages.flatMap((stage): StageRow[] => {
+    const { sums, shows = [], goesOff = false, always = false } = rules[stage];
+    const counted = lines.filter((line) => includes(sums, line.kind));
+    const details = lines.filter((line) => includes(shows, line.kind));
     const total = sum(counted.map((line) => line.amount)) ?? zero;
-    const isLeftOut = counted.length === 0 || (rule.always !== true && isZero(total) && counted.every((line) => isZero(line.amount)));
-    return isLeftOut ? [] : [{ stage, amount: rule.goesOff === true ? negated(total) : total, lines: shown }];
+    const isLeftOut = counted.length === 0 || (!always && isZero(total) && counted.every((line) => isZero(line.amount)));
+    return isLeftOut ? [] : [{ stage, amount: goesOff ? negated(total) : total, lines: counted, details }];
   });
+  return withoutEcho(rows);
+}
+
+/** A payout of one line says the same as the payable below it: it becomes the reason of that. */
+function withoutEcho(rows: StageRow[]): StageRow[] {
+  const payout = rows.find((row) => row.stage === 'payout');
+  if (payout?.lines.length !== 1) return rows;
+  return rows
+    .filter((row) => row !== payout)
+    .map((row) => (row.stage === 'payable' ? { ...row, details: payout.lines } : row));
 }
 
 /** Lines of the period itself, and the blocks of earlier periods that changed after they were issued, oldest first. */

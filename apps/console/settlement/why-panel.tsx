@@ -12,7 +12,7 @@ export function WhyPanel({ line }: { readonly line: SettlementLine }) {
       <p>{why.text}</p>
       <dl>
         <dt>{text.step}</dt>
-        <dd>{why.step}</dd>
+        <dd>{words.settlement.step[why.step]}</dd>
         {why.rule === null ? null : (
           <>
             <dt>{text.rule}</dt>

@@ -31,7 +31,7 @@ export const en = {
     again: 'Try again',
     requestId: (id: string) => `Name this when you report it: ${id}`,
   },
-  actor: { you: 'you', colleague: 'a colleague', token: 'another program', system: 'Latchledger' },
+  actor: { you: 'you', colleague: 'a colleague', token: 'another program', system: 'Latchledger', operator: 'the operator' },
   form: {
     problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
   },
