@@ -23,6 +23,7 @@ import { PlacementController } from './placements/placement-controller';
 import { SettlementController } from './settlements/settlement-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
+import { SigningCertificateController } from './signing-certificates/signing-certificate-controller';
 import { SiteController } from './sites/site-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
 
@@ -54,4 +55,5 @@ export const controllers: readonly Type<object>[] = [
   JournalController,
   EvidenceController,
   SiteViewController,
+  SigningCertificateController,
 ];

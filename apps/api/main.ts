@@ -6,6 +6,7 @@ import { CONFIGURATION_EXIT_STATUS, configurationOrExit, runProcess, type Runnin
 import { createLogger, type Logger } from '#runtime/logging';
 import { readMasterKeyFile, type MasterKeys } from '#runtime/master-key-file';
 import { createMetrics } from '#runtime/metrics';
+import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { accountSecretsUnder } from './account-secrets';
@@ -26,6 +27,7 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
       clock: systemClock,
       newId,
       accountSecrets: accountSecretsUnder(masterKeys),
+      operatorSecrets: operatorSecretsUnder(masterKeys),
       publicUrl: configuration.publicUrl,
     },
     logger,

@@ -57,7 +57,7 @@ async function main(): Promise<void> {
   }
 }
 
-async function create(deps: Omit<Backoffice, 'accountSecrets'>, command: CreateOperator): Promise<void> {
+async function create(deps: Omit<Backoffice, 'accountSecrets' | 'operatorSecrets'>, command: CreateOperator): Promise<void> {
   const created = await createOperator(deps, command);
   if (!created.ok) throw new CommandFailure(created.failure.detail ?? problems[created.failure.code].title);
   const { operator, invitation } = created.value;

@@ -7,6 +7,7 @@ export type Backoffice = {
   /** A new UUIDv7. */
   readonly newId: () => string;
   readonly accountSecrets: AccountSecrets;
+  readonly operatorSecrets: OperatorSecrets;
   /** Address that people type, without a slash at the end; links begin with it. */
   readonly publicUrl: string;
 };
@@ -17,3 +18,28 @@ export type AccountSecrets = {
   /** Throws when it was sealed for another account or purpose, or under a key that is not at hand. */
   readonly open: (secret: { sealed: Buffer; accountId: string; purpose: string }) => Buffer;
 };
+
+/**
+ * Envelope encryption of an operator's own secrets: the master key, which only the process knows, wraps one data key per
+ * operator, and the data key seals the secret. The process fills this in; the database holds what comes out of it.
+ */
+export type OperatorSecrets = {
+  /** A new data key, wrapped under the present master key. */
+  readonly newDataKey: (tenantId: string) => { readonly wrappedKey: Buffer; readonly masterKeyId: string };
+  readonly seal: (secret: SealingKey & { plaintext: Buffer }) => Buffer;
+  /** Throws when it was sealed for another operator or purpose, or under a key that is not at hand. */
+  readonly open: (secret: { tenantId: string; purpose: string; sealed: Buffer; dataKeys: readonly DataKey[] }) => Buffer;
+};
+
+export type DataKey = { readonly id: string; readonly wrappedKey: Buffer };
+type SealingKey = { readonly tenantId: string; readonly purpose: string; readonly dataKey: DataKey };
+
+/** For commands and tests that touch no secret: asking for one is a bug. */
+export const noSecrets: Pick<Backoffice, 'accountSecrets' | 'operatorSecrets'> = {
+  accountSecrets: { seal: noSecret, open: noSecret },
+  operatorSecrets: { newDataKey: noSecret, seal: noSecret, open: noSecret },
+};
+
+function noSecret(): never {
+  throw new Error('there are no secrets here');
+}

@@ -9,7 +9,7 @@ import { Readable } from 'node:stream';
 import { promisify } from 'node:util';
 import { escapeIdentifier } from 'pg';
 import { from as copyFrom, to as copyTo } from 'pg-copy-streams';
-import type { Backoffice } from '#backoffice/dependencies';
+import { noSecrets, type Backoffice } from '#backoffice/dependencies';
 import { startClose } from '#backoffice/close/start';
 import { closeDatabase, createDatabase } from '#database/tenant';
 import { roleName, urlsForRoles } from '#database/roles';
@@ -77,10 +77,7 @@ async function closeMonth(server: MigratedServer, month: { name: string; sites: 
 }
 
 function closeDeps(database: Backoffice['database']): Backoffice {
-  const none = (): never => {
-    throw new Error('closing needs no secrets');
-  };
-  return { database, clock: { now: () => new Date('2025-11-05T12:00:00Z') }, newId, publicUrl: 'http://127.0.0.1', accountSecrets: { seal: none, open: none } };
+  return { database, clock: { now: () => new Date('2025-11-05T12:00:00Z') }, newId, publicUrl: 'http://127.0.0.1', ...noSecrets };
 }
 
 async function cloneDatabase(server: MigratedServer, copy: { name: string; template: string }) {

@@ -1,5 +1,5 @@
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
-import { createHash, randomUUID } from 'node:crypto';
+import { randomUUID } from 'node:crypto';
 import supertest from 'supertest';
 import { createApplication } from '#api/application';
 import type { ApiOptions } from '#api/options';
@@ -14,10 +14,10 @@ import { fixedClock, type FixedClock } from '#runtime/clock';
 import { newId } from '#runtime/ids';
 import { createLogger } from '#runtime/logging';
 import { createMetrics } from '#runtime/metrics';
-import { masterKeyFrom } from '#runtime/secrets-at-rest';
+import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { accountSecretsUnder } from '#api/account-secrets';
 import { asTenant, createTenant, createTestDatabase, type TestDatabase } from './database';
-import { doWaitingWork, workDeps } from './work';
+import { doWaitingWork, testMasterKey, workDeps } from './work';
 
 /** The instant at which a test's clock stands until the test moves it. */
 export const TEST_NOW = '2026-03-31T12:00:00Z';
@@ -83,7 +83,8 @@ export async function startTestApi({ now = TEST_NOW, port = 0, ...options }: Tes
     clock,
     newId,
     publicUrl: 'http://127.0.0.1',
-    accountSecrets: accountSecretsUnder([masterKeyFrom(createHash('sha256').update('master key of tests').digest())]),
+    accountSecrets: accountSecretsUnder([testMasterKey]),
+    operatorSecrets: operatorSecretsUnder([testMasterKey]),
   };
   const application = await createApplication({
     backoffice,

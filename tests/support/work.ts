@@ -8,12 +8,15 @@ import { workByTopic } from '#worker/handle';
 import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { batchTopics } from '#backoffice/close/enqueue-batches';
 
+/** Under which the secrets of tests are sealed, by api and worker alike. */
+export const testMasterKey = masterKeyFrom(createHash('sha256').update('master key of tests').digest());
+
 /** What a worker is given, on a test's database. A bug that would be kept to one settlement fails the test. */
 export function workDeps(backoffice: Pick<Backoffice, 'database' | 'clock' | 'newId'>, more: Partial<SigningDeps> = {}): SigningDeps {
   return {
     ...backoffice,
     randomBytes,
-    operatorSecrets: operatorSecretsUnder([masterKeyFrom(createHash('sha256').update('master key of tests').digest())]),
+    operatorSecrets: operatorSecretsUnder([testMasterKey]),
     onBug: ({ error }) => {
       throw error;
     },

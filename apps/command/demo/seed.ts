@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import type { Backoffice } from '#backoffice/dependencies';
+import { noSecrets, type Backoffice } from '#backoffice/dependencies';
 import type { Caller } from '#backoffice/caller';
 import type { WorkDeps } from '#backoffice/close/work';
 import { changeOperator } from '#backoffice/operator/change';
@@ -52,7 +52,7 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
     clock,
     newId,
     randomBytes,
-    accountSecrets: { seal: noSecondFactor, open: noSecondFactor },
+    ...noSecrets,
     onBug: ({ error }) => {
       throw error;
     },
@@ -108,8 +108,4 @@ function movableClock(start: LocalDate): MovableClock {
       day = next;
     },
   };
-}
-
-function noSecondFactor(): never {
-  throw new Error('Nobody in the demo has a second factor');
 }

@@ -3,6 +3,7 @@ import { withTenant, type TenantTransaction } from '#database/tenant';
 import { makeOperatorCertificate } from '#statement/sign/operator-certificate';
 import { signerFromKey, type Signer } from '#statement/sign/signer';
 import type { WorkDeps } from '../close/work';
+import type { Backoffice, DataKey } from '../dependencies';
 import {
   insertDataKey,
   insertSigningCertificate,
@@ -12,24 +13,10 @@ import {
   type CertificateRow,
 } from './signing.sql';
 
-/**
- * Envelope encryption of an operator's own secrets: the master key, which only the process knows, wraps one data key per
- * operator, and the data key seals the secret. The process fills this in; the database holds what comes out of it.
- */
-export type OperatorSecrets = {
-  /** A new data key, wrapped under the present master key. */
-  readonly newDataKey: (tenantId: string) => { readonly wrappedKey: Buffer; readonly masterKeyId: string };
-  readonly seal: (secret: SealingKey & { plaintext: Buffer }) => Buffer;
-  /** Throws when it was sealed for another operator or purpose, or under a key that is not at hand. */
-  readonly open: (secret: { tenantId: string; purpose: string; sealed: Buffer; dataKeys: readonly DataKey[] }) => Buffer;
-};
+export type SigningDeps = WorkDeps & Pick<Backoffice, 'operatorSecrets'>;
 
-export type DataKey = { readonly id: string; readonly wrappedKey: Buffer };
-type SealingKey = { readonly tenantId: string; readonly purpose: string; readonly dataKey: DataKey };
-
-export type SigningDeps = WorkDeps & { readonly operatorSecrets: OperatorSecrets };
-
-const PURPOSE = 'statement signing key';
+/** What private keys are sealed for: a sealed value does not open for anything else. */
+export const SIGNING_KEY_PURPOSE = 'statement signing key';
 
 /** Long enough for what it signs to be paid and argued about, short enough for an algorithm to stay good. */
 const VALID_YEARS = 10;
@@ -69,15 +56,16 @@ async function makeFirstSigner(deps: SigningDeps, scope: Parameters<typeof withT
       serial: `4${Buffer.from(deps.randomBytes(8)).toString('hex').slice(1)}`,
     });
     const dataKey = await dataKeyInUse(deps, tx);
-    const sealedPrivateKey = deps.operatorSecrets.seal({ plaintext: Buffer.from(privateKey), tenantId: tx.tenantId, purpose: PURPOSE, dataKey });
+    const sealedPrivateKey = deps.operatorSecrets.seal({ plaintext: Buffer.from(privateKey), tenantId: tx.tenantId, purpose: SIGNING_KEY_PURPOSE, dataKey });
     const id = deps.newId();
     const fingerprint = createHash('sha256').update(certificate).digest();
-    await insertSigningCertificate(tx, { id, certificate, fingerprint, sealedPrivateKey, validFrom, validTo, now });
+    await insertSigningCertificate(tx, { id, source: 'made-here', certificate, chain: [], fingerprint, sealedPrivateKey, validFrom, validTo, now });
     return { certificateId: id, signer: usable({ privateKey, certificate, chain: [] }) };
   });
 }
 
-async function dataKeyInUse(deps: SigningDeps, tx: TenantTransaction): Promise<DataKey> {
+/** The operator's data key, made when it is needed for the first time. */
+export async function dataKeyInUse(deps: Pick<Backoffice, 'newId' | 'clock' | 'operatorSecrets'>, tx: TenantTransaction): Promise<DataKey> {
   const [inUse] = await readDataKeys(tx);
   if (inUse !== undefined) return { id: inUse.id, wrappedKey: inUse.wrapped_key };
   const made = deps.operatorSecrets.newDataKey(tx.tenantId);
@@ -88,7 +76,7 @@ async function dataKeyInUse(deps: SigningDeps, tx: TenantTransaction): Promise<D
 
 async function signerOf(deps: SigningDeps, tx: TenantTransaction, row: CertificateRow): Promise<OperatorSigner> {
   const dataKeys = (await readDataKeys(tx)).map((key) => ({ id: key.id, wrappedKey: key.wrapped_key }));
-  const privateKey = deps.operatorSecrets.open({ tenantId: tx.tenantId, purpose: PURPOSE, sealed: row.sealed_private_key, dataKeys });
+  const privateKey = deps.operatorSecrets.open({ tenantId: tx.tenantId, purpose: SIGNING_KEY_PURPOSE, sealed: row.sealed_private_key, dataKeys });
   return { certificateId: row.id, signer: usable({ privateKey, certificate: row.certificate, chain: row.chain }) };
 }
 

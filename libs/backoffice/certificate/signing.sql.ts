@@ -25,12 +25,22 @@ export async function lockCertificates(tx: TenantTransaction): Promise<void> {
 
 export async function insertSigningCertificate(
   tx: TenantTransaction,
-  made: { id: string; certificate: Uint8Array; fingerprint: Uint8Array; sealedPrivateKey: Buffer; validFrom: Date; validTo: Date; now: Date },
+  made: {
+    id: string;
+    source: 'made-here' | 'own';
+    certificate: Uint8Array;
+    chain: readonly Uint8Array[];
+    fingerprint: Uint8Array;
+    sealedPrivateKey: Buffer;
+    validFrom: Date;
+    validTo: Date;
+    now: Date;
+  },
 ): Promise<void> {
   await tx.sql(
-    `INSERT INTO signing_certificate (tenant_id, id, source, certificate, fingerprint, sealed_private_key, valid_from, valid_to, in_use_from)
-     VALUES ($1, $2, 'made-here', $3, $4, $5, $6, $7, $8)`,
-    [tx.tenantId, made.id, made.certificate, made.fingerprint, made.sealedPrivateKey, made.validFrom, made.validTo, made.now],
+    `INSERT INTO signing_certificate (tenant_id, id, source, certificate, chain, fingerprint, sealed_private_key, valid_from, valid_to, in_use_from)
+     VALUES ($1, $2, $9, $3, $10, $4, $5, $6, $7, $8)`,
+    [tx.tenantId, made.id, made.certificate, made.fingerprint, made.sealedPrivateKey, made.validFrom, made.validTo, made.now, made.source, made.chain],
   );
 }
 
@@ -50,4 +60,24 @@ export async function insertDataKey(tx: TenantTransaction, made: { id: string; w
     'INSERT INTO operator_data_key (tenant_id, id, wrapped_key, master_key_id, created_at) VALUES ($1, $2, $3, $4, $5)',
     [tx.tenantId, made.id, made.wrappedKey, made.masterKeyId, made.now],
   );
+}
+
+export type CertificateListRow = {
+  readonly id: string;
+  readonly source: 'made-here' | 'own';
+  readonly certificate: Buffer;
+  readonly fingerprint: Buffer;
+  readonly valid_from: Date;
+  readonly valid_to: Date;
+  readonly in_use_from: Date;
+};
+
+/** All certificates, in the order in which the latest one put to use is the one that signs. */
+export async function readCertificateRows(tx: TenantTransaction): Promise<CertificateListRow[]> {
+  const { rows } = await tx.sql<CertificateListRow>(
+    `SELECT id, source, certificate, fingerprint, valid_from, valid_to, in_use_from FROM signing_certificate
+      WHERE tenant_id = $1 ORDER BY in_use_from DESC, id DESC`,
+    [tx.tenantId],
+  );
+  return rows;
 }

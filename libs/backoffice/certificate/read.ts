@@ -1,0 +1,29 @@
+import { X509Certificate } from 'node:crypto';
+import { formatInstant } from '#contracts/format';
+import { done, type Outcome } from '#contracts/outcome';
+import type { SigningCertificate } from '#contracts/signing-certificate';
+import type { TenantTransaction } from '#database/tenant';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { readCertificateRows } from './signing.sql';
+
+/** Every certificate that the operator has or had, the one in use first. */
+export function listCertificates(deps: Backoffice, caller: Caller): Promise<Outcome<{ items: SigningCertificate[] }>> {
+  return perform(deps, caller, 'signing-key.read', async ({ tx, now }) => done({ items: await readCertificates(tx, now) }));
+}
+
+export async function readCertificates(tx: TenantTransaction, now: Date): Promise<SigningCertificate[]> {
+  const rows = await readCertificateRows(tx);
+  const current = rows.find((row) => row.in_use_from <= now);
+  return rows.map((row) => ({
+    id: row.id,
+    source: row.source,
+    subject: new X509Certificate(row.certificate).subject,
+    fingerprint: row.fingerprint.toString('hex'),
+    validFrom: formatInstant(row.valid_from),
+    validTo: formatInstant(row.valid_to),
+    inUseFrom: formatInstant(row.in_use_from),
+    inUse: row === current,
+  }));
+}
