@@ -52,7 +52,7 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
       () => true,
       () => false,
     );
-  const health = await startHealthServer({ host: configuration.host, port: configuration.port, metrics, isReady });
+  const health = await startHealthServer({ host: configuration.host, port: configuration.port, metrics, beforeMetrics: queues.isIdle, isReady });
   return {
     close: async () => {
       await health.close();

@@ -5,7 +5,7 @@ import { issueClose, reviewClose } from '#backoffice/close/go-on';
 import { readClose } from '#backoffice/close/read';
 import { settleBatch } from '#backoffice/close/settle-batch';
 import { startClose } from '#backoffice/close/start';
-import type { Backoffice } from '#backoffice/dependencies';
+import { noSecrets, type Backoffice } from '#backoffice/dependencies';
 import { verifyStoredLog } from '#backoffice/evidence/verify-stored';
 import { localDate } from '#domain/calendar/local-date';
 import { newId } from '#runtime/ids';
@@ -22,10 +22,7 @@ let db: TestDatabase;
 let backoffice: Backoffice;
 beforeAll(async () => {
   db = await createTestDatabase();
-  const none = (): never => {
-    throw new Error('closing needs no secrets of accounts');
-  };
-  backoffice = { database: db.database, clock: { now: () => new Date('2025-11-05T12:00:00Z') }, newId, publicUrl: 'http://127.0.0.1', accountSecrets: { seal: none, open: none } };
+  backoffice = { database: db.database, clock: { now: () => new Date('2025-11-05T12:00:00Z') }, newId, publicUrl: 'http://127.0.0.1', ...noSecrets };
 });
 afterAll(() => db?.drop());
 
