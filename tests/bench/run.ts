@@ -3,10 +3,11 @@
  * `-- --json` prints one object and nothing else; `-- <name>` runs one bench.
  */
 import { benchClose } from './close.bench';
+import { benchSettlementEngine } from './settlement-engine.bench';
 import { benchStart } from './start.bench';
 import { benchStatement } from './statement.bench';
 
-const benches = { close: benchClose, statement: benchStatement, start: benchStart } as const;
+const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart } as const;
 
 type Name = keyof typeof benches;
 
@@ -28,7 +29,8 @@ async function main(words: readonly string[]): Promise<void> {
 }
 
 function shown(value: unknown): string {
-  return typeof value === 'number' && !Number.isInteger(value) ? value.toPrecision(4) : String(value);
+  if (typeof value === 'number') return Number.isInteger(value) ? String(value) : value.toPrecision(4);
+  return JSON.stringify(value);
 }
 
 main(process.argv.slice(2)).catch((error: unknown) => {
