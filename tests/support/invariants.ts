@@ -1,0 +1,72 @@
+import { createHash } from 'node:crypto';
+import type { Client } from 'pg';
+import { computeSettlement } from '#backoffice/settlement/compute';
+import { readInputs } from '#backoffice/settlement/inputs/stored';
+import { EMPTY_FRONTIER, append, leafHash, rootOfFrontier, type Frontier } from '#domain/evidence/merkle';
+import { sha256 } from '#backoffice/evidence/append';
+
+/** One thing that must hold over all operators of a database at any time. Gives what breaks it, named. */
+type Invariant = (client: Client) => Promise<string[]>;
+
+const rowsOf = (text: string): Invariant => async (client) => (await client.query<{ culprit: string }>(text)).rows.map((row) => row.culprit);
+
+const invariants: { readonly [name: string]: Invariant } = {
+  'every journal entry balances per currency': rowsOf(
+    `SELECT journal_entry_id::text AS culprit FROM journal_posting GROUP BY tenant_id, journal_entry_id, currency HAVING sum(amount_minor) <> 0`,
+  ),
+  'statement numbers have no gap': rowsOf(
+    `SELECT concat(tenant_id, ' ', number_year) AS culprit FROM settlement WHERE number IS NOT NULL
+      GROUP BY tenant_id, number_year HAVING count(*) <> max(number_serial) OR min(number_serial) <> 1`,
+  ),
+  'an issued settlement has one statement, whose digest is that of its bytes': async (client) => {
+    const { rows } = await client.query<{ id: string; pdf: Buffer | null; pdf_digest: Buffer | null }>(
+      `SELECT s.id, t.pdf, t.pdf_digest FROM settlement s LEFT JOIN statement t ON t.tenant_id = s.tenant_id AND t.settlement_id = s.id WHERE s.state = 'issued'`,
+    );
+    return rows.filter(({ pdf, pdf_digest }) => pdf === null || !createHash('sha256').update(pdf).digest().equals(pdf_digest ?? Buffer.alloc(0))).map(({ id }) => id);
+  },
+  'a stored settlement computes again to the same bytes': async (client) => {
+    const { rows } = await client.query<{ id: string; inputs: string; result: string }>('SELECT id, inputs, result FROM settlement');
+    return rows.filter(({ inputs, result }) => computeSettlement(readInputs(inputs)).resultText !== result).map(({ id }) => id);
+  },
+  'what was accepted in numbered periods is settled once, late or in time': rowsOf(
+    // Refund slips and differences included: net takings of all lines against what was counted and given back.
+    `WITH counted AS (
+       SELECT c.tenant_id, c.site_id, sum(b.coin_minor + b.note_minor) AS minor
+         FROM collection c JOIN box_count b ON b.tenant_id = c.tenant_id AND b.collection_id = c.id
+        WHERE c.state = 'accepted' AND NOT EXISTS (SELECT FROM box_count n WHERE n.tenant_id = b.tenant_id AND n.replaces_id = b.id)
+          AND EXISTS (SELECT FROM settlement s WHERE s.tenant_id = c.tenant_id AND s.site_id = c.site_id AND s.number IS NOT NULL
+                         AND c.accounting_date >= s.starts_on AND c.accounting_date < s.ends_before)
+          AND NOT EXISTS (SELECT FROM late_change l WHERE l.tenant_id = c.tenant_id
+                             AND NOT EXISTS (SELECT FROM late_change_settled d WHERE d.tenant_id = l.tenant_id AND d.late_change_id = l.id)
+                             AND l.period_id IN (SELECT p.id FROM period p WHERE p.tenant_id = c.tenant_id AND p.site_id = c.site_id))
+        GROUP BY 1, 2),
+     settled AS (
+       SELECT s.tenant_id, s.site_id, sum(x.amount_minor) AS minor
+         FROM settlement s JOIN settlement_line x ON x.tenant_id = s.tenant_id AND x.settlement_id = s.id AND x.kind = 'cash'
+        WHERE s.number IS NOT NULL GROUP BY 1, 2)
+     SELECT concat(counted.site_id, ': counted ', counted.minor, ', settled ', settled.minor) AS culprit
+       FROM counted JOIN settled USING (tenant_id, site_id) WHERE counted.minor <> settled.minor`,
+  ),
+  'a change after issue is settled at most once': rowsOf(
+    `SELECT late_change_id::text AS culprit FROM late_change_settled GROUP BY tenant_id, late_change_id HAVING count(*) > 1`,
+  ),
+  'the log adds up to its last head': async (client) => {
+    const culprits: string[] = [];
+    const { rows: heads } = await client.query<{ tenant_id: string; size: string; root: Buffer }>(
+      'SELECT DISTINCT ON (tenant_id) tenant_id, size, root FROM evidence_head ORDER BY tenant_id, size DESC',
+    );
+    for (const head of heads) {
+      const { rows } = await client.query<{ salt: Buffer; entry: Buffer }>('SELECT salt, entry FROM evidence_leaf WHERE tenant_id = $1 ORDER BY leaf_index', [head.tenant_id]);
+      const frontier = rows.reduce<Frontier>((grown, { salt, entry }) => append(grown, leafHash(Buffer.concat([salt, entry]), sha256), sha256), EMPTY_FRONTIER);
+      if (frontier.size !== Number(head.size) || !head.root.equals(rootOfFrontier(frontier, sha256))) culprits.push(head.tenant_id);
+    }
+    return culprits;
+  },
+};
+
+/** Everything that must hold, asked by a superuser over all operators. Gives `name: culprit` for what does not. */
+export async function brokenInvariants(client: Client): Promise<string[]> {
+  const broken: string[] = [];
+  for (const [name, invariant] of Object.entries(invariants)) broken.push(...(await invariant(client)).map((culprit) => `${name}: ${culprit}`));
+  return broken;
+}
