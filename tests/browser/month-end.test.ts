@@ -30,7 +30,9 @@ describeWithProgram('chromium', 'chromium', () => {
     }
     // The worker's part, as it would run beside the api.
     let busy = Promise.resolve(0);
-    working = setInterval(() => (busy = busy.then(() => operator.work())), 300);
+    working = setInterval(() => {
+      busy = busy.then(() => operator.work());
+    }, 300);
   }, 60_000);
   afterAll(async () => {
     clearInterval(working);
