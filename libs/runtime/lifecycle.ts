@@ -30,7 +30,8 @@ export type Running = {
 export function runProcess(options: { readonly logger: Logger; readonly start: () => Promise<Running> }): void {
   const { logger } = options;
   let ending: Promise<void> | undefined;
-  const starting = options.start();
+  // Begun only after the handlers below are there: a signal that comes between would end the process without closing.
+  const starting = Promise.resolve().then(options.start);
 
   const end = (status: number, reason: string): void => {
     ending ??= close(status, reason);
