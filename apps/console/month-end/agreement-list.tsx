@@ -1,9 +1,9 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { useDeferredValue, useEffect, useId, useMemo } from 'react';
-import { useSearchParams } from 'react-router';
 import type { AgreementRow, PeriodRow } from '../api/shapes';
 import { formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
+import { useAddressState } from '../parts/address-state';
 import { Answer, Blank } from '../parts/answer';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -37,32 +37,30 @@ export function AgreementList({ period, row }: AgreementListProps) {
   );
 }
 
+const inAddress = {
+  read: (parameters: URLSearchParams) => ({ filter: filterFrom(parameters.get('show')), search: parameters.get('find') ?? '' }),
+  write: ({ filter, search }: { filter: Filter; search: string }) =>
+    new URLSearchParams({ ...(filter === 'all' ? {} : { show: filter }), ...(search === '' ? {} : { find: search }) }),
+};
+
 function Narrowed({ rows, caption }: { readonly rows: readonly AgreementRow[]; readonly caption: string }) {
-  const [parameters, setParameters] = useSearchParams();
-  const filter = filterFrom(parameters.get('show'));
-  const search = parameters.get('find') ?? '';
+  const [narrowing, setNarrowing] = useAddressState(inAddress);
+  const { filter, search } = narrowing;
   // Typing comes first; the list follows when there is time.
   const wanted = useDeferredValue(search);
   const shown = useMemo(() => narrowed(rows, { filter, search: wanted }), [rows, filter, wanted]);
-  const change = (name: string, value: string) =>
-    setParameters(
-      (before) => {
-        const after = new URLSearchParams(before);
-        if (value === '') after.delete(name);
-        else after.set(name, value);
-        return after;
-      },
-      { replace: true, preventScrollReset: true },
-    );
   return (
     <>
-      <Controls rows={rows} filter={filter} search={search} onFilter={(value) => change('show', value === 'all' ? '' : value)} onSearch={(value) => change('find', value)} />
+      <Controls
+        rows={rows} filter={filter} search={search}
+        onFilter={(chosen) => setNarrowing({ ...narrowing, filter: chosen })} onSearch={(typed) => setNarrowing({ ...narrowing, search: typed })}
+      />
       <p role="status" className="soft small">
         {words.monthEnd.shown(shown.length, rows.length)}
       </p>
       {shown.length === 0 ? (
         <Blank title={words.monthEnd.noneMatch}>
-          <button type="button" className="button" onClick={() => setParameters({}, { replace: true, preventScrollReset: true })}>
+          <button type="button" className="button" onClick={() => setNarrowing({ filter: 'all', search: '' })}>
             {words.monthEnd.showAll}
           </button>
         </Blank>

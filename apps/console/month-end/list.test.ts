@@ -1,19 +1,16 @@
-import type { AgreementRow, AgreementState } from '../api/shapes';
+import type { AgreementRow } from '../api/shapes';
 import { changeOf, compareStates, countsOf, filterFrom, isUnusual, narrowed } from './list';
+import { rowOf } from './row.fixture';
 
 const usd = (amount: string) => ({ amount, currency: 'USD' as const });
-const row = (siteCode: string, state: AgreementState, more: Partial<AgreementRow> = {}): AgreementRow => ({
-  agreementId: siteCode, siteId: siteCode, siteCode, siteName: `Site ${siteCode}`, settlementId: null, state,
-  takings: null, siteShare: null, payable: null, previousPayable: null, failure: null, ...more,
-});
 
 const rows = [
-  row('A1', 'draft', { siteName: 'Café Łuna' }),
-  row('A2', 'no-collections'),
-  row('A3', 'open-collections'),
-  row('A4', 'failed'),
-  row('A5', 'ready'),
-  row('A6', 'issued'),
+  rowOf('A1', 'draft', { siteName: 'Café Łuna' }),
+  rowOf('A2', 'no-collections'),
+  rowOf('A3', 'open-collections'),
+  rowOf('A4', 'failed'),
+  rowOf('A5', 'ready'),
+  rowOf('A6', 'issued'),
 ];
 const codes = (found: readonly AgreementRow[]) => found.map((each) => each.siteCode);
 
@@ -46,13 +43,13 @@ describe('ordering and comparing', () => {
   });
 
   it('calls a change unusual from half as much again or half gone', () => {
-    const changed = (now: string, before: string) => row('B', 'draft', { payable: usd(now), previousPayable: usd(before) });
+    const changed = (now: string, before: string) => rowOf('B', 'draft', { payable: usd(now), previousPayable: usd(before) });
     expect(isUnusual(changed('150.00', '100.00'))).toBe(true);
     expect(isUnusual(changed('149.99', '100.00'))).toBe(false);
     expect(isUnusual(changed('50.00', '100.00'))).toBe(true);
     expect(isUnusual(changed('50.01', '100.00'))).toBe(false);
     expect(changeOf(changed('50.00', '0.00'))).toBeNull();
-    expect(changeOf(row('C', 'draft', { payable: usd('1.00') }))).toBeNull();
-    expect(isUnusual(row('C', 'draft'))).toBe(false);
+    expect(changeOf(rowOf('C', 'draft', { payable: usd('1.00') }))).toBeNull();
+    expect(isUnusual(rowOf('C', 'draft'))).toBe(false);
   });
 });

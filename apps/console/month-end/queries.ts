@@ -28,7 +28,8 @@ export const closeQuery = (api: OperatorApi, closeId: string) =>
   });
 
 export const lateChangesQuery = (api: OperatorApi) =>
-  queryOptions({ queryKey: ['month-end', 'late-changes'], queryFn: ({ signal }) => api.lateChanges(signal) });
+  // They come from elsewhere, a collection or a correction, so each look is a fresh one.
+  queryOptions({ queryKey: ['month-end', 'late-changes'], queryFn: ({ signal }) => api.lateChanges(signal), staleTime: 0 });
 
 /** After anything that moves settlements from state to state. */
 export function refreshMonthEnd(client: QueryClient): Promise<void> {

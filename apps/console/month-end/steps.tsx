@@ -9,12 +9,13 @@ import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { agree } from './agree';
 import { IssueButton, ReviewAllButton, SettleMissingButton, StartCloseButton } from './commands';
 import { DownloadAll } from './download-all';
 import type { Filter } from './list';
 import type { PeriodKey } from './period';
 import { Progress } from './progress';
-import { closeQuery, monthEndQuery, refreshMonthEnd } from './queries';
+import { agreementsQuery, closeQuery, monthEndQuery, refreshMonthEnd } from './queries';
 import { currentStep, remaining, type StepName } from './step';
 import styles from './month-end.module.css';
 
@@ -30,7 +31,7 @@ export function Steps({ period, row }: StepsProps) {
   const summary = useQuery(monthEndQuery(api, period));
   const closeId = summary.data?.closeId ?? null;
   const close = useQuery({ ...closeQuery(api, closeId ?? ''), enabled: closeId !== null });
-  useFollowing(close.data);
+  useFollowing(close.data, period);
   return (
     <section aria-label={words.monthEnd.steps} className="section">
       <Answer question={summary} lines={4}>
@@ -45,19 +46,20 @@ export function Steps({ period, row }: StepsProps) {
 /** The list is long: while work is under way it follows in larger steps than the figures above it. */
 const listEveryMs = 5000;
 
-/** Progress has moved on: the figures of the steps and the list are read again. */
-function useFollowing(close: Close | undefined): void {
+/** Progress has moved on, here or since the list was read: the figures of the steps and the list are read again. */
+function useFollowing(close: Close | undefined, period: PeriodKey): void {
+  const { api } = useOperator();
   const client = useQueryClient();
   const listReadAt = useRef<number | null>(null);
   const { settled, reviewed, numbered, issued, failed, running } = close?.progress ?? nothingDone;
   useEffect(() => {
     if (close === undefined) return;
+    const list = client.getQueryData(agreementsQuery(api, period).queryKey)?.pages.flatMap((page) => page.items) ?? [];
     const now = performance.now();
     const last = listReadAt.current;
     const isListDue = last === null || !running || now - last >= listEveryMs;
     if (isListDue) listReadAt.current = now;
-    // At the first look everything has just been read.
-    if (last === null) return;
+    if (last === null && !running && agree(list, { settled, reviewed, numbered, issued })) return;
     void client.invalidateQueries({
       queryKey: ['month-end'],
       predicate: ({ queryKey: [, part] }) => part === 'summary' || part === 'late-changes' || (part === 'agreements' && isListDue),

@@ -1,4 +1,4 @@
-import { useEffect, useId, useRef, type ReactNode } from 'react';
+import { useId, useLayoutEffect, useRef, type ReactNode } from 'react';
 
 interface DialogProps {
   readonly title: string;
@@ -12,7 +12,8 @@ interface DialogProps {
 export function Dialog({ title, onClose, canClose = true, children }: DialogProps) {
   const dialog = useRef<HTMLDialogElement>(null);
   const titleId = useId();
-  useEffect(() => {
+  // A layout effect is undone while the element is still in the page: only then does the browser give the focus back.
+  useLayoutEffect(() => {
     const element = dialog.current;
     element?.showModal();
     return () => element?.close();

@@ -1,8 +1,9 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { useEffect, useId, useMemo } from 'react';
-import { Link, useSearchParams } from 'react-router';
+import { Link } from 'react-router';
 import type { Site } from '../api/shapes';
 import { matches } from '../format/search';
+import { useAddressState } from '../parts/address-state';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
@@ -30,11 +31,15 @@ export function SitesPage() {
   );
 }
 
+const inAddress = {
+  read: (parameters: URLSearchParams) => parameters.get('find') ?? '',
+  write: (search: string) => new URLSearchParams(search === '' ? {} : { find: search }),
+};
+
 function Found({ sites }: { readonly sites: readonly Site[] }) {
   const { to } = useOperator();
-  const [parameters, setParameters] = useSearchParams();
+  const [search, setSearch] = useAddressState(inAddress);
   const searchId = useId();
-  const search = parameters.get('find') ?? '';
   const shown = sites.filter(({ code, name, address }) => matches(search, [code, name, ...address]));
   return (
     <>
@@ -42,7 +47,7 @@ function Found({ sites }: { readonly sites: readonly Site[] }) {
         <label htmlFor={searchId}>{words.sites.find}</label>
         <input
           id={searchId} type="search" value={search} autoComplete="off"
-          onChange={(event) => setParameters(event.currentTarget.value === '' ? {} : { find: event.currentTarget.value }, { replace: true, preventScrollReset: true })}
+          onChange={(event) => setSearch(event.currentTarget.value)}
         />
       </div>
       <p role="status" className="soft small">
