@@ -1,5 +1,5 @@
 import { useEffect, useRef, useState } from 'react';
-import { useSearchParams } from 'react-router';
+import { useNavigation, useSearchParams } from 'react-router';
 
 /** How long the address may lag behind the typing. */
 const lagMs = 250;
@@ -17,6 +17,8 @@ interface AddressState<State> {
  */
 export function useAddressState<State>({ read, write }: AddressState<State>): [State, (state: State) => void] {
   const [parameters, setParameters] = useSearchParams();
+  // Writing the address now would call back whoever is on the way to another screen.
+  const isLeaving = useNavigation().state !== 'idle';
   const [state, setState] = useState(() => read(parameters));
   const address = parameters.toString();
   const written = useRef(address);
@@ -29,12 +31,12 @@ export function useAddressState<State>({ read, write }: AddressState<State>): [S
     }
   }, [address, read]);
   useEffect(() => {
-    if (wanted === written.current) return undefined;
+    if (isLeaving || wanted === written.current) return undefined;
     const timer = setTimeout(() => {
       written.current = wanted;
       setParameters(wanted, { replace: true, preventScrollReset: true });
     }, lagMs);
     return () => clearTimeout(timer);
-  }, [wanted, setParameters]);
+  }, [isLeaving, wanted, setParameters]);
   return [state, setState];
 }
