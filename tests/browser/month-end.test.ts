@@ -193,13 +193,14 @@ describeWithProgram('chromium', 'chromium', () => {
     await accept(owner, await collect(owner, at('LODGE'), { on: last.day(27), coin: '33.00' }));
     await page.getByLabel('Period').selectOption({ label: present.title });
     await page.getByRole('heading', { name: present.title }).waitFor();
-    await page.getByText(`1 change to periods already issued is settled along with ${present.name}`).click();
+    await page.locator('summary').filter({ hasText: `1 change to periods already issued is settled along with ${present.name}` }).click();
     await row(/Fir Lodge.*A count came in late/).waitFor();
     expect(await page.getByRole('button', { name: `Close ${present.name}` }).count()).toBe(0);
     await page.getByText(/Can be closed from/).waitFor();
     expect(await bookkeeper.look('month-end-present')).toEqual([]);
     await page.goBack();
     await page.getByRole('heading', { name: last.title }).waitFor();
+    await page.locator('summary').filter({ hasText: `1 change to ${last.name} came after it was issued and waits for the next settlement` }).waitFor();
   });
 
   it('shows a site with what was agreed, its machines, settlements and collections', async () => {
@@ -227,6 +228,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await manager.page.getByRole('heading', { name: 'Quay Tavern' }).waitFor();
     await manager.page.getByText(`Your share for ${present.name} so far`).waitFor();
     await manager.page.getByText('From takings of $340.00').waitFor();
+    await manager.page.getByText('The rest is shared').waitFor();
     expect(await manager.look('share')).toEqual([]);
     const [statement] = await Promise.all([
       manager.page.waitForEvent('download'),

@@ -2,7 +2,7 @@ import { useInfiniteQuery } from '@tanstack/react-query';
 import { useId } from 'react';
 import { Link, useSearchParams } from 'react-router';
 import type { CollectionFilter } from '../api/collections-api';
-import { formatDay } from '../format/day';
+import { formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -45,7 +45,7 @@ export function CollectionsPage() {
 
 function daysOf({ from, before }: CollectionFilter): string | undefined {
   if (from === undefined || before === undefined) return undefined;
-  return words.collections.bookedBetween(formatDay(from, locale), formatDay(before, locale));
+  return words.collections.bookedIn(formatPeriod({ startsOn: from, endsBefore: before }, locale));
 }
 
 interface StateChoiceProps {

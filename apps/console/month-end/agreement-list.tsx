@@ -31,7 +31,7 @@ export function AgreementList({ period, row }: AgreementListProps) {
     <section className="section" id="list" aria-labelledby="list-title">
       <h2 id="list-title">{words.monthEnd.agreements}</h2>
       <Answer question={{ ...question, data: rows }} lines={10}>
-        {(all) => (all.length === 0 ? <Blank title={words.monthEnd.noAgreements} /> : <Narrowed rows={all} caption={formatPeriod(row, locale)} />)}
+        {(all) => (all.length === 0 ? <Blank title={words.monthEnd.noAgreements} /> : <Narrowed rows={all} row={row} />)}
       </Answer>
     </section>
   );
@@ -43,7 +43,7 @@ const inAddress = {
     new URLSearchParams({ ...(filter === 'all' ? {} : { show: filter }), ...(search === '' ? {} : { find: search }) }),
 };
 
-function Narrowed({ rows, caption }: { readonly rows: readonly AgreementRow[]; readonly caption: string }) {
+function Narrowed({ rows, row }: { readonly rows: readonly AgreementRow[]; readonly row: PeriodRow }) {
   const [narrowing, setNarrowing] = useAddressState(inAddress);
   const { filter, search } = narrowing;
   // Typing comes first; the list follows when there is time.
@@ -65,7 +65,7 @@ function Narrowed({ rows, caption }: { readonly rows: readonly AgreementRow[]; r
           </button>
         </Blank>
       ) : (
-        <AgreementTable rows={shown} caption={caption} />
+        <AgreementTable rows={shown} caption={formatPeriod(row, locale)} early={row.state === 'open'} />
       )}
     </>
   );

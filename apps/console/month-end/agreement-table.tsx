@@ -34,12 +34,14 @@ const figureColumns: readonly string[] = ['takings', 'siteShare', 'payable', 'ch
 interface AgreementTableProps {
   readonly rows: readonly AgreementRow[];
   readonly caption: string;
+  /** The period still goes on. */
+  readonly early: boolean;
 }
 
 /** Rows that the reader could not see are not in the page when there are many of them. */
 const virtualFrom = 150;
 
-export function AgreementTable({ rows, caption }: AgreementTableProps) {
+export function AgreementTable({ rows, caption, early }: AgreementTableProps) {
   const table = useTable({
     features, columns, data: rows,
     initialState: { sorting: [{ id: 'site', desc: false }] },
@@ -81,7 +83,7 @@ export function AgreementTable({ rows, caption }: AgreementTableProps) {
           const row = sorted[index];
           return row === undefined ? null : (
             <tr key={key} ref={virtualizer.measureElement} data-index={index} aria-rowindex={index + 2}>
-              <Cells row={row.original} />
+              <Cells row={row.original} early={early} />
             </tr>
           );
         })}
@@ -112,7 +114,7 @@ function SortableHeader({ header }: { readonly header: Header<typeof features, A
   );
 }
 
-function Cells({ row }: { readonly row: AgreementRow }) {
+function Cells({ row, early }: { readonly row: AgreementRow; readonly early: boolean }) {
   const { to } = useOperator();
   const figures = [['takings', row.takings], ['siteShare', row.siteShare], ['payable', row.payable]] as const;
   return (
@@ -121,11 +123,11 @@ function Cells({ row }: { readonly row: AgreementRow }) {
         {row.settlementId === null ? row.siteName : <Link to={to(`settlements/${row.settlementId}`)}>{row.siteName}</Link>}{' '}
         <span className="code small">{row.siteCode}</span>
         <span className={styles.narrowOnly}>
-          <StateMark state={row.state} />
+          <StateMark state={row.state} early={early} />
         </span>
       </th>
       <td className={styles.state}>
-        <StateMark state={row.state} />
+        <StateMark state={row.state} early={early} />
         {row.failure === null ? null : <div className="small soft">{row.failure.message}</div>}
       </td>
       {figures.map(([name, money]) => (

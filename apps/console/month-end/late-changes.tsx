@@ -1,41 +1,64 @@
-import { useQuery } from '@tanstack/react-query';
-import type { PeriodRow } from '../api/shapes';
+import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
+import type { LateChange, PeriodRow } from '../api/shapes';
 import { formatInstant, formatPeriod, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { lateChangesQuery } from './queries';
+import type { PeriodKey } from './period';
+import { agreementsQuery, lateChangesQuery } from './queries';
 
-/** What changed in periods that were issued already, and will be settled by difference. Nothing shown when there is none. */
-export function LateChanges({ row }: { readonly row: PeriodRow }) {
+interface LateChangesProps {
+  readonly period: PeriodKey;
+  readonly row: PeriodRow;
+}
+
+/**
+ * What changed in periods that were issued already: earlier ones, which this one will settle by difference as far as it is
+ * not issued itself, and this one, which the next will. Nothing is shown when there is none.
+ */
+export function LateChanges({ period, row }: LateChangesProps) {
   const { api } = useOperator();
-  const question = useQuery(lateChangesQuery(api));
-  const changes = question.data?.items ?? [];
-  if (changes.length === 0) return null;
+  const changes = useQuery(lateChangesQuery(api)).data?.items ?? [];
+  const list = useInfiniteQuery(agreementsQuery(api, period)).data?.pages.flatMap((page) => page.items) ?? [];
+  const open = new Set(list.filter(({ state }) => state !== 'numbered' && state !== 'issued').map(({ agreementId }) => agreementId));
+  const settledHere = changes.filter(({ startsOn, agreementId }) => startsOn < row.startsOn && open.has(agreementId));
+  const ofThis = changes.filter(({ startsOn, agreementId }) => startsOn === row.startsOn && list.some((each) => each.agreementId === agreementId));
+  const name = formatPeriodShort(row, locale);
+  return (
+    <>
+      {settledHere.length === 0 ? null : <Changes title={words.monthEnd.lateChanges(settledHere.length, name)} changes={settledHere} />}
+      {ofThis.length === 0 ? null : <Changes title={words.monthEnd.changedSince(ofThis.length, name)} changes={ofThis} />}
+    </>
+  );
+}
+
+function Changes({ title, changes }: { readonly title: string; readonly changes: readonly LateChange[] }) {
   return (
     <details className="notice">
-      <summary>{words.monthEnd.lateChanges(changes.length, formatPeriodShort(row, locale))}</summary>
-      <table>
-        <caption className="visually-hidden">{words.monthEnd.lateChangesCaption}</caption>
-        <thead>
-          <tr>
-            <th scope="col">{words.site}</th>
-            <th scope="col">{words.period}</th>
-            <th scope="col">{words.monthEnd.whatChanged}</th>
-            <th scope="col">{words.recorded}</th>
-          </tr>
-        </thead>
-        <tbody>
-          {changes.map((each) => (
-            <tr key={each.id}>
-              <th scope="row">{each.siteName}</th>
-              <td>{formatPeriod(each, locale)}</td>
-              <td>{words.monthEnd.cause(each.cause)}</td>
-              <td>{formatInstant(each.recordedAt, locale)}</td>
+      <summary>{title}</summary>
+      <div className="scroll-across" tabIndex={0} role="group" aria-label={title}>
+        <table>
+          <caption className="visually-hidden">{title}</caption>
+          <thead>
+            <tr>
+              <th scope="col">{words.site}</th>
+              <th scope="col">{words.period}</th>
+              <th scope="col">{words.monthEnd.whatChanged}</th>
+              <th scope="col">{words.recorded}</th>
             </tr>
-          ))}
-        </tbody>
-      </table>
+          </thead>
+          <tbody>
+            {changes.map((each) => (
+              <tr key={each.id}>
+                <th scope="row">{each.siteName}</th>
+                <td>{formatPeriod(each, locale)}</td>
+                <td>{words.monthEnd.cause(each.cause)}</td>
+                <td>{formatInstant(each.recordedAt, locale)}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
     </details>
   );
 }

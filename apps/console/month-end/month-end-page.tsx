@@ -58,7 +58,7 @@ function OnePeriod({ period, row }: { readonly period: PeriodKey; readonly row: 
   return (
     <>
       <Steps period={period} row={row} />
-      <LateChanges row={row} />
+      <LateChanges period={period} row={row} />
       <AgreementList period={period} row={row} />
     </>
   );

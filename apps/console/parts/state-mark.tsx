@@ -17,8 +17,15 @@ const shapes: Readonly<Record<AgreementState, Shape>> = {
 
 const importShapes: Readonly<Record<ImportFile['state'], Shape>> = { staged: 'ring', refused: 'alarm', accepted: 'full', discarded: 'none' };
 
-export function StateMark({ state }: { readonly state: AgreementState }) {
-  return <Mark shape={shapes[state]} text={words.agreementState[state]} />;
+interface StateMarkProps {
+  readonly state: AgreementState;
+  /** Nothing is late yet: what will be missing one day needs nobody now. */
+  readonly early?: boolean;
+}
+
+export function StateMark({ state, early = false }: StateMarkProps) {
+  const shape = early && state === 'no-collections' ? 'none' : shapes[state];
+  return <Mark shape={shape} text={words.agreementState[state]} />;
 }
 
 export function ImportStateMark({ state }: { readonly state: ImportFile['state'] }) {

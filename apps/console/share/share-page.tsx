@@ -11,6 +11,7 @@ import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { StatementLink } from '../parts/statement-link';
 import { useOperator } from '../session/operator';
+import { AgreementSection } from '../sites/agreement-section';
 import { words } from '../words/words';
 import styles from './share.module.css';
 
@@ -39,6 +40,7 @@ export function SharePage() {
               {sites.length > 1 ? <SiteChoice sites={sites} chosen={chosen} /> : null}
               <SoFar site={chosen} />
               <Statements site={chosen} />
+              <AgreementSection key={chosen.siteId} siteId={chosen.siteId} />
             </>
           )
         }

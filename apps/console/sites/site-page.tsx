@@ -1,6 +1,5 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { Link, useParams } from 'react-router';
-import type { Agreement } from '../api/shapes';
 import { CollectionTable } from '../collections/collection-table';
 import { collectionsQuery } from '../collections/queries';
 import { formatDay, formatPeriod } from '../format/day';
@@ -12,8 +11,8 @@ import { Page } from '../parts/page';
 import { StateMark } from '../parts/state-mark';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { agreementsOfQuery, machinesAtQuery, settlementsOfQuery, siteQuery, versionsOfQuery } from './queries';
-import styles from './sites.module.css';
+import { AgreementSection } from './agreement-section';
+import { machinesAtQuery, settlementsOfQuery, siteQuery } from './queries';
 
 /** `sites/:id`: what stands there, what was agreed, what was collected and settled. */
 export function SitePage() {
@@ -43,45 +42,6 @@ interface SectionProps {
   readonly siteId: string;
 }
 
-function AgreementSection({ siteId }: SectionProps) {
-  const { api } = useOperator();
-  const question = useQuery(agreementsOfQuery(api, siteId));
-  return (
-    <section className="section" aria-labelledby="agreement">
-      <h2 id="agreement">{words.sites.agreement}</h2>
-      <Answer question={question} lines={3}>
-        {({ items }) => (items.length === 0 ? <Blank title={words.sites.noAgreement} /> : items.map((each) => <OneAgreement key={each.id} agreement={each} />))}
-      </Answer>
-    </section>
-  );
-}
-
-/** Its terms in plain words, the present ones first; a version that a later one follows says from when it held. */
-function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
-  const { api } = useOperator();
-  const question = useQuery(versionsOfQuery(api, agreement.id));
-  const { partyName, startedOn, endedOn } = agreement;
-  return (
-    <div className="stack">
-      <p className="soft">{words.sites.agreedWith(partyName, formatDay(startedOn, locale), endedOn === null ? null : formatDay(endedOn, locale))}</p>
-      <Answer question={question} lines={3}>
-        {({ items }) =>
-          items.map(({ id, effectiveFrom, sentences }) => (
-            <div key={id} className="stack">
-              {items.length > 1 ? <h3>{words.sites.termsFrom(formatDay(effectiveFrom, locale))}</h3> : null}
-              <ul className={styles.sentences}>
-                {sentences.map((sentence) => (
-                  <li key={sentence}>{sentence}</li>
-                ))}
-              </ul>
-            </div>
-          ))
-        }
-      </Answer>
-    </div>
-  );
-}
-
 function MachineSection({ siteId }: SectionProps) {
   const { api } = useOperator();
   const question = useQuery(machinesAtQuery(api, siteId));
@@ -106,7 +66,7 @@ function MachineSection({ siteId }: SectionProps) {
                 {items.map((each) => (
                   <tr key={each.id}>
                     <th scope="row">{each.tag}</th>
-                    <td>{each.kind}</td>
+                    <td>{words.machineKind(each.kind)}</td>
                     <td>{each.placement === null ? '' : formatDay(each.placement.placedOn, locale)}</td>
                   </tr>
                 ))}

@@ -20,6 +20,8 @@ export const en = {
   more: 'Show more',
   site: 'Site',
   machine: 'Machine',
+  /** Kinds are codes of the operator: `pool-table`. */
+  machineKind: (kind: string) => kind.charAt(0).toUpperCase() + kind.slice(1).replaceAll('-', ' '),
   state: 'State',
   period: 'Period',
   recorded: 'Recorded',

@@ -2,7 +2,7 @@ import { count, number } from './counting';
 
 export const collections = {
   title: 'Collections',
-  bookedBetween: (from: string, before: string) => `Booked from ${from} until before ${before}`,
+  bookedIn: (period: string) => `Booked to ${period}`,
   show: 'Show',
   all: 'All',
   none: 'There is no collection here.',

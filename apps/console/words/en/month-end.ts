@@ -71,7 +71,8 @@ export const monthEnd = {
   },
   lateChanges: (changes: number, period: string) =>
     `${count(changes, 'change', 'changes')} to periods already issued ${noun(changes, 'is', 'are')} settled along with ${period}`,
-  lateChangesCaption: 'Changes to periods already issued',
+  changedSince: (changes: number, period: string) =>
+    `${count(changes, 'change', 'changes')} to ${period} came after it was issued and ${noun(changes, 'waits', 'wait')} for the next settlement`,
   whatChanged: 'What changed',
   cause: (cause: string) => causes[cause] ?? cause,
   agreements: 'Sites',
