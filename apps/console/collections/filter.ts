@@ -8,7 +8,13 @@ export function filterFrom(parameters: URLSearchParams): CollectionFilter {
   const state = states.find((each) => each === parameters.get('state'));
   const day = (name: string) => /^\d{4}-\d\d-\d\d$/.exec(parameters.get(name) ?? '')?.[0];
   const [from, before] = [day('from'), day('before')];
-  return { ...(state === undefined ? {} : { state }), ...(from === undefined ? {} : { from }), ...(before === undefined ? {} : { before }) };
+  const siteId = /^[0-9a-f-]{36}$/.exec(parameters.get('siteId') ?? '')?.[0];
+  return {
+    ...(state === undefined ? {} : { state }),
+    ...(siteId === undefined ? {} : { siteId }),
+    ...(from === undefined ? {} : { from }),
+    ...(before === undefined ? {} : { before }),
+  };
 }
 
 /** Address of the list, narrowed. */

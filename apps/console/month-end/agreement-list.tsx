@@ -8,7 +8,7 @@ import { Answer, Blank } from '../parts/answer';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AgreementTable } from './agreement-table';
-import { countsOf, filterFrom, filters, narrowed, type Filter } from './list';
+import { countsOf, filterFrom, filters, narrowed, unusualIn, type Filter } from './list';
 import type { PeriodKey } from './period';
 import { agreementsQuery } from './queries';
 import styles from './month-end.module.css';
@@ -49,6 +49,7 @@ function Narrowed({ rows, row }: { readonly rows: readonly AgreementRow[]; reado
   // Typing comes first; the list follows when there is time.
   const wanted = useDeferredValue(search);
   const shown = useMemo(() => narrowed(rows, { filter, search: wanted }), [rows, filter, wanted]);
+  const unusual = useMemo(() => unusualIn(rows), [rows]);
   return (
     <>
       <Controls
@@ -65,7 +66,7 @@ function Narrowed({ rows, row }: { readonly rows: readonly AgreementRow[]; reado
           </button>
         </Blank>
       ) : (
-        <AgreementTable rows={shown} caption={formatPeriod(row, locale)} early={row.state === 'open'} />
+        <AgreementTable rows={shown} caption={formatPeriod(row, locale)} early={row.state === 'open'} unusual={unusual} />
       )}
     </>
   );

@@ -36,12 +36,14 @@ interface AgreementTableProps {
   readonly caption: string;
   /** The period still goes on. */
   readonly early: boolean;
+  /** Agreements whose change stands out. */
+  readonly unusual: ReadonlySet<string>;
 }
 
 /** Rows that the reader could not see are not in the page when there are many of them. */
 const virtualFrom = 150;
 
-export function AgreementTable({ rows, caption, early }: AgreementTableProps) {
+export function AgreementTable({ rows, caption, early, unusual }: AgreementTableProps) {
   const table = useTable({
     features, columns, data: rows,
     initialState: { sorting: [{ id: 'site', desc: false }] },
@@ -83,7 +85,7 @@ export function AgreementTable({ rows, caption, early }: AgreementTableProps) {
           const row = sorted[index];
           return row === undefined ? null : (
             <tr key={key} ref={virtualizer.measureElement} data-index={index} aria-rowindex={index + 2}>
-              <Cells row={row.original} early={early} />
+              <Cells row={row.original} early={early} unusual={unusual.has(row.original.agreementId)} />
             </tr>
           );
         })}
@@ -114,7 +116,13 @@ function SortableHeader({ header }: { readonly header: Header<typeof features, A
   );
 }
 
-function Cells({ row, early }: { readonly row: AgreementRow; readonly early: boolean }) {
+interface CellsProps {
+  readonly row: AgreementRow;
+  readonly early: boolean;
+  readonly unusual: boolean;
+}
+
+function Cells({ row, early, unusual }: CellsProps) {
   const { to } = useOperator();
   const figures = [['takings', row.takings], ['siteShare', row.siteShare], ['payable', row.payable]] as const;
   return (
@@ -135,13 +143,13 @@ function Cells({ row, early }: { readonly row: AgreementRow; readonly early: boo
           {money === null ? <NoFigure /> : <Amount money={money} />}
           {name === 'payable' ? (
             <span className={styles.narrowOnly}>
-              <Change row={row} />
+              <Change row={row} unusual={unusual} />
             </span>
           ) : null}
         </td>
       ))}
       <td className={`figure ${styles.change ?? ''}`}>
-        <Change row={row} />
+        <Change row={row} unusual={unusual} />
       </td>
       <td className={styles.todo}>
         <RowCommand row={row} />

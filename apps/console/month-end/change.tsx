@@ -3,17 +3,16 @@ import { locale } from '../format/locale';
 import { difference } from '../format/money';
 import { Amount } from '../parts/amount';
 import { words } from '../words/words';
-import { changeOf, isUnusual } from './list';
+import { changeOf } from './list';
 import styles from './month-end.module.css';
 
 /** Difference of the payable against the period before; an unusual one is marked, also for those who do not see it. */
-export function Change({ row }: { readonly row: AgreementRow }) {
+export function Change({ row, unusual }: { readonly row: AgreementRow; readonly unusual: boolean }) {
   const { payable, previousPayable } = row;
   if (payable === null) return null;
   if (previousPayable === null) return <span className="soft small">{words.monthEnd.noPrevious}</span>;
   const changed = difference({ now: payable, before: previousPayable });
   if (changed === null) return null;
-  const unusual = isUnusual(row);
   const thousandths = changeOf(row);
   return (
     <span className={unusual ? styles.unusual : undefined}>

@@ -1,5 +1,5 @@
 import type { AgreementRow } from '../api/shapes';
-import { changeOf, compareStates, countsOf, filterFrom, isUnusual, narrowed } from './list';
+import { changeOf, compareStates, countsOf, filterFrom, narrowed, unusualIn } from './list';
 import { rowOf } from './row.fixture';
 
 const usd = (amount: string) => ({ amount, currency: 'USD' as const });
@@ -42,14 +42,22 @@ describe('ordering and comparing', () => {
     ]);
   });
 
+  const changed = (code: string, now: string, before: string) => rowOf(code, 'draft', { payable: usd(now), previousPayable: usd(before) });
+
+  it('tells the change against the period before, where there is one', () => {
+    expect(changeOf(changed('A', '50.00', '100.00'))).toBe(-500);
+    expect(changeOf(changed('A', '50.00', '0.00'))).toBeNull();
+    expect(changeOf(rowOf('A', 'draft', { payable: usd('1.00') }))).toBeNull();
+  });
+
   it('calls a change unusual from half as much again or half gone', () => {
-    const changed = (now: string, before: string) => rowOf('B', 'draft', { payable: usd(now), previousPayable: usd(before) });
-    expect(isUnusual(changed('150.00', '100.00'))).toBe(true);
-    expect(isUnusual(changed('149.99', '100.00'))).toBe(false);
-    expect(isUnusual(changed('50.00', '100.00'))).toBe(true);
-    expect(isUnusual(changed('50.01', '100.00'))).toBe(false);
-    expect(changeOf(changed('50.00', '0.00'))).toBeNull();
-    expect(changeOf(rowOf('C', 'draft', { payable: usd('1.00') }))).toBeNull();
-    expect(isUnusual(rowOf('C', 'draft'))).toBe(false);
+    const few = [changed('A', '150.00', '100.00'), changed('B', '149.99', '100.00'), changed('C', '50.00', '100.00'), changed('D', '50.01', '100.00'), rowOf('E', 'draft')];
+    expect([...unusualIn(few)]).toEqual(['A', 'C']);
+  });
+
+  it('does not call unusual what happened to nearly all', () => {
+    const all = Array.from({ length: 20 }, (_, index) => changed(`S-${index}`, `${155 + index}.00`, '100.00'));
+    expect(unusualIn(all).size).toBe(0);
+    expect([...unusualIn([...all, changed('ODD', '40.00', '100.00')])]).toEqual(['ODD']);
   });
 });

@@ -47,10 +47,28 @@ export function changeOf(row: AgreementRow): number | null {
   return changeInThousandths({ now: row.payable, before: row.previousPayable });
 }
 
-/** From here on a change is worth a look before the draft is reviewed: half as much again, or half gone. */
-const unusualThousandths = 500;
+/** A change of half as much again, or half gone, is worth a look before the draft is reviewed. */
+const largeThousandths = 500;
 
-export function isUnusual(row: AgreementRow): boolean {
-  const change = changeOf(row);
-  return change !== null && Math.abs(change) >= unusualThousandths;
+/** So many rows tell what is usual in this period. */
+const enoughToCompare = 8;
+
+/**
+ * The rows whose change stands out, by agreement: large, and, where there are enough rows to tell, beyond three times the
+ * usual distance from the change in the middle. A month with five weeks of collections after one with four raises all.
+ */
+export function unusualIn(rows: readonly AgreementRow[]): ReadonlySet<string> {
+  const changes = rows.flatMap((row) => {
+    const change = changeOf(row);
+    return change === null ? [] : [{ agreementId: row.agreementId, change }];
+  });
+  const middle = changes.length < enoughToCompare ? 0 : median(changes.map((each) => each.change));
+  const usual = changes.length < enoughToCompare ? 0 : 3 * median(changes.map((each) => Math.abs(each.change - middle)));
+  const stands = changes.filter(({ change }) => Math.abs(change) >= largeThousandths && Math.abs(change - middle) >= usual);
+  return new Set(stands.map((each) => each.agreementId));
+}
+
+function median(values: readonly number[]): number {
+  const sorted = [...values].sort((one, other) => one - other);
+  return sorted[Math.floor(sorted.length / 2)] ?? 0;
 }

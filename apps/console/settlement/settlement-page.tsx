@@ -55,7 +55,7 @@ function Lead({ settlement }: { readonly settlement: Settlement }) {
 
 function Content({ settlement }: { readonly settlement: Settlement }) {
   const { membership } = useOperator();
-  const { own, earlier } = blocks(settlement.lines, settlement.startsOn);
+  const { own, earlier, payout } = blocks(settlement.lines, settlement.startsOn);
   return (
     <>
       <Totals settlement={settlement} />
@@ -74,6 +74,13 @@ function Content({ settlement }: { readonly settlement: Settlement }) {
           <WaterfallTable lines={block.lines} caption={words.settlement.waterfallCaption(settlement.currency)} />
         </section>
       ))}
+      {payout.length === 0 ? null : (
+        <section className="section" aria-labelledby="payout">
+          <h2 id="payout">{words.settlement.payout}</h2>
+          <p className="soft">{words.settlement.payoutLead}</p>
+          <WaterfallTable lines={payout} caption={words.settlement.payoutCaption(settlement.currency)} />
+        </section>
+      )}
       <Machines lines={own} currency={settlement.currency} />
       <History settlement={settlement} />
     </>

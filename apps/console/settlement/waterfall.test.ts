@@ -63,11 +63,19 @@ describe('the waterfall', () => {
 });
 
 describe('earlier periods', () => {
-  it('are blocks of their own, oldest first, and the payout belongs to the settlement as a whole', () => {
-    const late = [lineOf({ kind: 'cash', periodStartsOn: localDate('2026-09-01') }, '5.00'), lineOf({ kind: 'cash', periodStartsOn: localDate('2026-08-01') }, '7.00')];
-    const { own, earlier } = blocks([...late, ...lines], '2026-10-01');
-    expect(own).toEqual(lines);
+  it('are blocks of their own, oldest first, and the payout runs once over all of them', () => {
+    const late = [
+      lineOf({ kind: 'cash', periodStartsOn: localDate('2026-09-01') }, '5.00'),
+      lineOf({ kind: 'cash', periodStartsOn: localDate('2026-08-01') }, '7.00'),
+    ];
+    const { own, earlier, payout } = blocks([...late, ...lines], '2026-10-01');
+    expect(own).toEqual(lines.filter((line) => line.step !== 'payout'));
     expect(earlier.map((each) => each.startsOn)).toEqual(['2026-08-01', '2026-09-01']);
     expect(earlier[1]?.lines).toEqual([late[0]]);
+    expect(payout).toEqual(lines.filter((line) => line.step === 'payout'));
+  });
+
+  it('leave the payout at the end of the waterfall when there are none', () => {
+    expect(blocks(lines, '2026-10-01')).toEqual({ own: lines, earlier: [], payout: [] });
   });
 });

@@ -71,12 +71,17 @@ function withoutEcho(rows: StageRow[]): StageRow[] {
     .map((row) => (row.stage === 'payable' ? { ...row, details: payout.lines } : row));
 }
 
-/** Lines of the period itself, and the blocks of earlier periods that changed after they were issued, oldest first. */
+/**
+ * Lines of the period itself, the blocks of earlier periods that changed after they were issued (oldest first), and the
+ * payout, which runs once over all of them. Without earlier blocks the payout simply ends the period's own waterfall.
+ */
 export function blocks(lines: readonly SettlementLine[], startsOn: string) {
-  const own = lines.filter((line) => line.periodStartsOn === startsOn || line.step === 'payout');
-  const others = lines.filter((line) => line.periodStartsOn !== startsOn && line.step !== 'payout');
-  const starts = [...new Set(others.map((line) => line.periodStartsOn))].sort();
-  return { own, earlier: starts.map((start) => ({ startsOn: start, lines: others.filter((line) => line.periodStartsOn === start) })) };
+  const payout = lines.filter((line) => line.step === 'payout');
+  const others = lines.filter((line) => line.step !== 'payout');
+  const own = others.filter((line) => line.periodStartsOn === startsOn);
+  const starts = [...new Set(others.map((line) => line.periodStartsOn))].filter((start) => start !== startsOn).sort();
+  if (starts.length === 0) return { own: [...own, ...payout], earlier: [], payout: [] };
+  return { own, earlier: starts.map((start) => ({ startsOn: start, lines: others.filter((line) => line.periodStartsOn === start) })), payout };
 }
 
 /** Whether the line only shows how another one came about. */

@@ -1,6 +1,7 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { Link, useParams } from 'react-router';
 import { CollectionTable } from '../collections/collection-table';
+import { pathOfCollections } from '../collections/filter';
 import { collectionsQuery } from '../collections/queries';
 import { formatDay, formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
@@ -130,15 +131,28 @@ function SettlementSection({ siteId }: SectionProps) {
   );
 }
 
+const shownCollections = 8;
+
 function CollectionSection({ siteId }: SectionProps) {
-  const { api } = useOperator();
+  const { api, to } = useOperator();
   const question = useInfiniteQuery(collectionsQuery(api, { siteId }));
-  const latest = question.data?.pages[0]?.items;
+  const latest = question.data?.pages[0]?.items.slice(0, shownCollections);
   return (
     <section className="section" aria-labelledby="collections">
       <h2 id="collections">{words.sites.collections}</h2>
       <Answer question={{ ...question, data: latest }} lines={4}>
-        {(found) => (found.length === 0 ? <Blank title={words.sites.noCollections} /> : <CollectionTable collections={found} caption={words.sites.collections} />)}
+        {(found) =>
+          found.length === 0 ? (
+            <Blank title={words.sites.noCollections} />
+          ) : (
+            <div className="stack">
+              <CollectionTable collections={found} caption={words.sites.collections} />
+              <p>
+                <Link to={to(pathOfCollections({ siteId }))}>{words.sites.allCollections}</Link>
+              </p>
+            </div>
+          )
+        }
       </Answer>
     </section>
   );

@@ -19,6 +19,7 @@ export const sites = {
   settlements: 'Settlements',
   noSettlements: 'Nothing has been settled here yet.',
   collections: 'Latest collections',
+  allCollections: 'All collections of this site',
   noCollections: 'Nothing has been collected here yet.',
 };
 
