@@ -1,44 +1,66 @@
 import type { Close } from '../api/shapes';
 import { words } from '../words/words';
+import { phaseOf } from './phase';
 import styles from './month-end.module.css';
 
-/** How far the work in the background is, for eyes continuously and for ears at the quarters. */
-export function Progress({ close }: { readonly close: Close }) {
+interface ProgressProps {
+  readonly close: Close;
+  /** Agreements that can be settled. */
+  readonly due: number;
+}
+
+/** How far the work in the background is, for eyes continuously and for ears at the quarters; and what it could not do. */
+export function Progress({ close, due }: ProgressProps) {
   const { progress, failures } = close;
-  const { agreements, settled, failed, numbered, issued, running } = progress;
-  const isSettling = settled + failed < agreements;
-  const done = isSettling ? settled + failed : issued;
-  const total = isSettling ? agreements : issued + numbered;
-  const text = isSettling ? words.monthEnd.settling(done, total) : words.monthEnd.preparing(done, total);
-  return (
-    <>
-      <div role="status" className="visually-hidden">
-        {running ? text.replace(String(done), String(quarterOf(done, total))) : ''}
+  if (!progress.running) return failures.length === 0 ? <Said text="" /> : <Failures failures={failures} />;
+  const phase = phaseOf(progress, due);
+  if (phase === null) {
+    return (
+      <div className={styles.progress}>
+        <Said text={words.monthEnd.busy} />
+        <p aria-hidden="true">{words.monthEnd.busy}</p>
+        <progress aria-label={words.monthEnd.busy} />
+        <p className="soft small">{words.monthEnd.mayLeave}</p>
       </div>
-      {running ? (
-        <div className={styles.progress}>
-          <p>{text}</p>
-          <progress value={done} max={Math.max(total, 1)} aria-label={text} />
-          <p className="soft small">{words.monthEnd.mayLeave}</p>
-        </div>
-      ) : null}
-      {failures.length === 0 || running ? null : (
-        <div className="notice notice-alarm">
-          <strong>{words.monthEnd.failures(failures.length)}</strong>
-          <ul>
-            {failures.map(({ agreementId, siteCode, message }) => (
-              <li key={agreementId}>
-                <span className="code">{siteCode}</span> {message}
-              </li>
-            ))}
-          </ul>
-        </div>
-      )}
-    </>
+    );
+  }
+  const { at, done, total } = phase;
+  const tell = words.monthEnd[at];
+  const text = tell(done, total);
+  return (
+    <div className={styles.progress}>
+      <Said text={tell(lastQuarter(done, total), total)} />
+      <p aria-hidden="true">{text}</p>
+      <progress value={done} max={Math.max(total, 1)} aria-label={text} />
+      <p className="soft small">{words.monthEnd.mayLeave}</p>
+    </div>
+  );
+}
+
+function Said({ text }: { readonly text: string }) {
+  return (
+    <div role="status" className="visually-hidden">
+      {text}
+    </div>
+  );
+}
+
+function Failures({ failures }: { readonly failures: Close['failures'] }) {
+  return (
+    <div className="notice notice-alarm">
+      <strong>{words.monthEnd.failures(failures.length)}</strong>
+      <ul>
+        {failures.map(({ agreementId, step, siteCode, message }) => (
+          <li key={`${agreementId} ${step}`}>
+            <span className="code">{siteCode}</span> {message}
+          </li>
+        ))}
+      </ul>
+    </div>
   );
 }
 
 /** The last full quarter of the way, so that a screen reader is not interrupted every second. */
-function quarterOf(done: number, total: number): number {
+function lastQuarter(done: number, total: number): number {
   return Math.floor((Math.floor((done * 4) / Math.max(total, 1)) * total) / 4);
 }

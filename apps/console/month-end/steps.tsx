@@ -37,10 +37,14 @@ export function Steps({ period, row }: StepsProps) {
       <Answer question={summary} lines={4}>
         {(monthEnd) => <StepBoard period={period} row={row} monthEnd={monthEnd} close={close.data ?? null} />}
       </Answer>
-      {close.data === undefined ? null : <Progress close={close.data} />}
+      {close.data === undefined || summary.data === undefined ? null : <Progress close={close.data} due={due(summary.data)} />}
       {close.isError ? <Answer question={{ ...close, refetch: () => refreshMonthEnd(client) }}>{() => null}</Answer> : null}
     </section>
   );
+}
+
+function due({ counts }: MonthEnd): number {
+  return counts.agreements - counts.withoutCollections - counts.openCollections;
 }
 
 /** The list is long: while work is under way it follows in larger steps than the figures above it. */

@@ -67,7 +67,7 @@ function OneMachine({ row, columns }: { readonly row: MachineRow; readonly colum
             <svg viewBox="0 0 10 10" aria-hidden="true" focusable="false" className={open ? styles.turned : undefined}>
               <path d="M3 1.5 7 5 3 8.5" fill="none" stroke="currentColor" strokeWidth="1.75" />
             </svg>
-            <span>
+            <span className={styles.tag}>
               {row.tag}
               <span className="visually-hidden">{` ${words.settlement.why}`}</span>
             </span>

@@ -42,9 +42,10 @@ export const monthEnd = {
   inPreparation: (statements: number) => `${count(statements, 'statement is', 'statements are')} being prepared.`,
   issued: (statements: number) => noun(statements, 'statement issued', 'statements issued'),
   settling: (done: number, all: number) => `Settling: ${number.format(done)} of ${count(all, 'site', 'sites')}`,
-  preparing: (done: number, all: number) => `Preparing statements: ${number.format(done)} of ${number.format(all)}`,
+  statements: (done: number, all: number) => `Preparing statements: ${number.format(done)} of ${number.format(all)}`,
+  busy: 'At work…',
   mayLeave: 'This goes on if you leave the page.',
-  failures: (sites: number) => `${count(sites, 'site', 'sites')} could not be settled`,
+  failures: (sites: number) => `${count(sites, 'site', 'sites')} could not be finished`,
   startClose: {
     action: (period: string) => `Close ${period}`,
     title: (period: string) => `Close ${period}?`,
