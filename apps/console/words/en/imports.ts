@@ -10,7 +10,6 @@ export const imports = {
   decimalMark: 'Decimal mark of the amounts',
   decimalMarks: { usual: 'As usual', '.': 'Point: 1234.50', ',': 'Comma: 1234,50' },
   check: 'Upload and check',
-  checking: 'Checking…',
   files: 'Files so far',
   none: 'No file has been handed over yet.',
   file: 'File',
