@@ -15,11 +15,11 @@ export const siteViewSchema = z
             startsOn: localDateSchema,
             endsBefore: localDateSchema,
             takings: moneySchema.describe('Of accepted collections.'),
-            siteShare: moneySchema.nullable().describe('What the share would be if nothing more came in; null where it cannot be said.'),
+            siteShare: moneySchema.describe('What the share would be if nothing more came in.'),
             collectedUntil: localDateSchema.nullable().describe('Day of the last accepted collection of the period.'),
           })
           .nullable()
-          .describe('The period that goes on; null where no terms are in force.'),
+          .describe('The period that goes on; null where no terms are in force, or what was recorded cannot be settled.'),
         settlements: z.array(
           z.strictObject({
             id: idSchema,

@@ -81,6 +81,28 @@ describe('a close', () => {
     expect(rows).toHaveLength(1);
   });
 
+  it('answers a repeated request as the first time, and does nothing again', async () => {
+    await siteWithCash();
+    const period = { cycle: 'month', startsOn: MARCH };
+    const start = (body: object) => office.post('/v1/closes', body).set('Idempotency-Key', 'start-of-march');
+    const first = await start(period).expect(202);
+    const { id } = first.body as Close;
+    await operator.work();
+    const again = await start(period).expect(202);
+    expect(again.headers['idempotency-replayed']).toBe('true');
+    expect(again.body).toEqual(first.body);
+    expect((await start({ ...period, startsOn: '2026-02-01' }).expect(422)).body.code).toBe('idempotency-key-reused');
+
+    await reviewMonth(api, id);
+    for (const replayed of [undefined, 'true']) {
+      const issue = await office.post(`/v1/closes/${id}/issue`).set('Idempotency-Key', 'issue-of-march').expect(202);
+      expect(issue.headers['idempotency-replayed']).toBe(replayed);
+      await operator.work();
+    }
+    const { rows } = await operator.inBooks((tx) => tx.sql('SELECT task, count(*)::int AS batches FROM work_batch GROUP BY task ORDER BY task'));
+    expect(rows).toEqual(['number', 'render', 'review', 'settle'].map((task) => ({ task, batches: 1 })));
+  });
+
   it('is refused while the period goes on at one of the sites', async () => {
     await siteWithCash();
     // 23:30 on 31 March at the site.

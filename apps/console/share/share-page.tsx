@@ -69,7 +69,7 @@ function SoFar({ site }: { readonly site: OwnSite }) {
   return (
     <section className={styles.soFar} aria-labelledby="so-far">
       <h2 id="so-far">{words.share.soFar(period)}</h2>
-      <p className={styles.figure}>{soFar.siteShare === null ? words.share.noShareYet : <Amount money={soFar.siteShare} alone />}</p>
+      <p className={styles.figure}><Amount money={soFar.siteShare} alone /></p>
       <p className="soft">
         {words.share.from(formatMoney(soFar.takings, locale), soFar.collectedUntil === null ? null : formatDay(soFar.collectedUntil, locale))}
       </p>

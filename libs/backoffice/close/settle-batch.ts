@@ -1,5 +1,5 @@
 import { withTenant, type TenantTransaction } from '#database/tenant';
-import { computeSettlement, isEmpty, UnfitInputs, type ComputedSettlement } from '../settlement/compute';
+import { computeSettlement, isEmpty, type ComputedSettlement } from '../settlement/compute';
 import { loadInputs, type Loaded } from '../settlement/inputs/load';
 import { obstacle } from '../settlement/inputs/obstacle';
 import { lockPeriods } from '../settlement/inputs/targets.sql';
@@ -70,7 +70,6 @@ function computedOrFailure(deps: WorkDeps, loaded: Loaded): { computed: Computed
   try {
     return { computed: computeSettlement(loaded.from.inputs) };
   } catch (error) {
-    if (error instanceof UnfitInputs) return { failure: { subjectId, ...obstacle('cannot-be-computed', error.problem.code) } };
     // One site's bug must not keep the month of all others from being closed.
     deps.onBug({ error, settlementOf: subjectId });
     return { failure: { subjectId, ...obstacle('cannot-be-computed') } };

@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto';
-import { checkInputs, type InputsProblem } from '#domain/settlement/check-inputs';
 import { engineOf } from '#domain/settlement/engines';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
@@ -19,22 +18,14 @@ export type ComputedSettlement = {
 
 /**
  * Settles: the one path of preview, close and recompute. Stored without explanations, which are computed again from the
- * inputs when somebody asks: they would double what is stored, and say nothing that the inputs do not.
+ * inputs when somebody asks: they would double what is stored, and say nothing that the inputs do not. Takes inputs that
+ * were loaded, and so were found fit.
  */
 export function computeSettlement(inputs: SettlementInputs): ComputedSettlement {
-  const [problem] = checkInputs(inputs);
-  if (problem !== undefined) throw new UnfitInputs(problem);
   const inputsText = documentText({ ...inputs });
   const result = settle(inputs, { explain: false });
   const resultText = documentText({ ...result });
   return { inputs, inputsText, inputsDigest: sha256Of(inputsText), result, resultText, resultDigest: sha256Of(resultText) };
-}
-
-/** What was recorded cannot be settled: damage, or records that contradict each other in a way no check foresaw. */
-export class UnfitInputs extends Error {
-  constructor(readonly problem: InputsProblem) {
-    super(`the inputs cannot be settled: ${problem.code} at ${problem.pointer}`);
-  }
 }
 
 /**

@@ -28,11 +28,10 @@ export const share = {
   sites: 'Your sites',
   noSites: 'Your account is not bound to any site. Ask the operator.',
   soFar: (period: string) => `Your share for ${period} so far`,
-  noShareYet: 'Not known yet',
   from: (takings: string, countedUntil: string | null) =>
     countedUntil === null ? `From takings of ${takings}.` : `From takings of ${takings}, counted until ${countedUntil}.`,
   notFinal: 'This changes until the period is closed.',
-  nothingYet: 'Nothing has been counted in this period yet.',
+  nothingYet: 'No share can be shown for this period yet.',
   statements: 'Statements',
   noStatements: 'The first statement comes after the first month end.',
 };

@@ -3,6 +3,7 @@ import { toTerms, type TermsDocument } from '#contracts/terms';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { checkInputs } from '#domain/settlement/check-inputs';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { TaxRule } from '#domain/tax/types';
 import { settlementInputs, type PeriodFacts } from './assemble';
@@ -19,7 +20,7 @@ import {
   type Window,
 } from './facts.sql';
 import { readHistories, type History } from './history';
-import { obstacleTo, type Obstacle, type ObstacleCode } from './obstacle';
+import { obstacle, obstacleTo, type Obstacle, type ObstacleCode } from './obstacle';
 import { nothingCarried, readCarries } from './stored';
 import { readLateChanges, readTargets, type LateRow, type TargetRow } from './targets.sql';
 import { groupBy } from './group-by';
@@ -50,9 +51,9 @@ export async function loadInputs(tx: TenantTransaction, periodIds: readonly stri
   const blocked = new Map<string, Obstacle>();
   for (const target of targets) {
     const own = versions.get(target.agreement_id) ?? [];
-    const obstacle = obstacleTo(target, own.length > 0);
-    if (obstacle === undefined || options.overlook?.includes(obstacle.code) === true) requests.push({ target, versions: own, late: late.get(target.agreement_id), history: histories.get(target.agreement_id) });
-    else blocked.set(target.period_id, obstacle);
+    const found = obstacleTo(target, own.length > 0);
+    if (found === undefined || options.overlook?.includes(found.code) === true) requests.push({ target, versions: own, late: late.get(target.agreement_id), history: histories.get(target.agreement_id) });
+    else blocked.set(target.period_id, found);
   }
   const documents = await inputsOf(tx, requests);
   return targets.map((target) => ({ target, lateChangeIds: late.get(target.agreement_id)?.late_change_ids ?? [], from: outcomeOf(target, documents, blocked) }));
@@ -60,10 +61,13 @@ export async function loadInputs(tx: TenantTransaction, periodIds: readonly stri
 
 function outcomeOf(target: TargetRow, documents: ReadonlyMap<string, SettlementInputs>, blocked: ReadonlyMap<string, Obstacle>): Loaded['from'] {
   const inputs = documents.get(target.period_id);
-  if (inputs !== undefined) return { inputs };
-  const obstacle = blocked.get(target.period_id);
-  if (obstacle === undefined) throw new Error('a period was neither loaded nor refused');
-  return { obstacle };
+  if (inputs !== undefined) {
+    const [problem] = checkInputs(inputs);
+    return problem === undefined ? { inputs } : { obstacle: obstacle('cannot-be-computed', problem.code) };
+  }
+  const found = blocked.get(target.period_id);
+  if (found === undefined) throw new Error('a period was neither loaded nor refused');
+  return { obstacle: found };
 }
 
 type Request = {
