@@ -1,0 +1,130 @@
+// Charges before the split: carried rests first, then the charges in the agreement's order, never more than what is left.
+import { allocate, exact, positive, round, smallest, sum } from './numbers';
+import { type Pool, type Unit, amountFor, factsOf } from './scopes';
+import { type Entry, netOf } from './takings';
+import type { Charge, LossCarry, RestCarry, SettlementInput } from './terms';
+
+export interface Taken {
+  charge: string;
+  to: string;
+  pool: string;
+  group: number;
+  /** Whether it pays a rest that was carried in, not a charge of this group. */
+  rest: boolean;
+  amountMinor: bigint;
+}
+
+/** A pool of one group while the waterfall runs; `leftMinor` may be below zero. */
+export interface OpenPool {
+  pool: Pool;
+  group: number;
+  netMinor: bigint;
+  cashlessMinor: bigint;
+  taxMinor: bigint;
+  lossInMinor: bigint;
+  leftMinor: bigint;
+}
+
+export interface ChargesResult {
+  taken: Taken[];
+  rests: RestCarry[];
+  /** What charges asked for, did not get, and gave up. */
+  lapsed: { charge: string; amountMinor: bigint }[];
+}
+
+interface Run {
+  input: SettlementInput;
+  group: number;
+  entries: readonly Entry[];
+  pools: OpenPool[];
+}
+
+export function chargesOf(run: Run, restsIn: readonly RestCarry[]): ChargesResult {
+  const result: ChargesResult = { taken: [], rests: [], lapsed: [] };
+  for (const rest of restsIn.flatMap((one) => placed(run, one))) {
+    const wanted = { charge: rest.charge, to: rest.to, amountMinor: rest.amountMinor, rest: true };
+    const missingMinor = take(run, result, wanted, poolsOfRest(run, rest));
+    if (missingMinor > 0n) result.rests.push({ ...rest, amountMinor: missingMinor });
+  }
+  for (const charge of run.input.versions[run.group]?.charges ?? []) {
+    for (const unit of unitsOf(run, charge)) {
+      const wanted = { charge: charge.name, to: charge.to, amountMinor: askedFor(run, charge, unit), rest: false };
+      const missingMinor = take(run, result, wanted, poolsUnder(run, unit));
+      if (missingMinor === 0n) continue;
+      if (charge.rest === 'lapses') result.lapsed.push({ charge: charge.name, amountMinor: missingMinor });
+      else result.rests.push({ charge: charge.name, to: charge.to, amountMinor: missingMinor, ...carriedBy(charge.scope, unit) });
+    }
+  }
+  return result;
+}
+
+function unitsOf(run: Run, charge: Charge): Unit[] {
+  if (charge.scope === 'agreement') return [{ scope: 'agreement' }];
+  if (charge.scope === 'pool') return run.pools.map(({ pool }) => ({ scope: 'pool', pool }));
+  return run.pools.flatMap(({ pool }) => pool.machines.map((machine): Unit => ({ scope: 'machine', machine })));
+}
+
+function poolsUnder(run: Run, unit: Unit): OpenPool[] {
+  if (unit.scope === 'agreement') return run.pools;
+  return run.pools.filter(({ pool }) => (unit.scope === 'pool' ? pool.name === unit.pool.name : pool.machines.includes(unit.machine)));
+}
+
+function carriedBy(scope: Charge['scope'], unit: Unit): { scope: Charge['scope']; unit: string; machines: readonly string[] } {
+  if (unit.scope === 'agreement') return { scope, unit: '', machines: [] };
+  if (unit.scope === 'pool') return { scope, unit: unit.pool.name, machines: unit.pool.machines };
+  return { scope, unit: unit.machine, machines: [unit.machine] };
+}
+
+/** What a charge asks of a unit, rounded once; it never turns into money back. */
+function askedFor(run: Run, charge: Charge, unit: Unit): bigint {
+  if ('per' in charge.what) return amountFor(charge.what, factsOf(run.input, run.group, unit));
+  const entries = run.entries.filter((entry) => unit.scope === 'agreement' || (unit.scope === 'pool' ? unit.pool.machines.includes(entry.machine) : unit.machine === entry.machine));
+  const bases = {
+    net: () => netOf(entries),
+    cashless: () => sum(entries.map((entry) => entry.cashlessMinor)),
+    left: () => sum(poolsUnder(run, unit).map((open) => positive(open.leftMinor))),
+  };
+  return positive(round(exact(bases[charge.what.of]()).mul(charge.what.percentage)));
+}
+
+/** Takes what is wanted from the pools by what is left in each, and tells what could not be had. */
+function take(run: Run, result: ChargesResult, wanted: { charge: string; to: string; amountMinor: bigint; rest: boolean }, pools: OpenPool[]): bigint {
+  const left = pools.map((open) => positive(open.leftMinor));
+  const takenMinor = smallest([wanted.amountMinor, sum(left)]);
+  allocate(takenMinor, left.map(exact)).forEach((part, index) => {
+    const open = pools[index];
+    if (open === undefined || part === 0n) return;
+    open.leftMinor -= part;
+    result.taken.push({ charge: wanted.charge, to: wanted.to, pool: open.pool.name, group: run.group, rest: wanted.rest, amountMinor: part });
+  });
+  return wanted.amountMinor - takenMinor;
+}
+
+function poolsOfRest(run: Run, rest: RestCarry): OpenPool[] {
+  if (rest.scope === 'agreement') return run.pools;
+  return run.pools.filter(({ pool }) => (rest.scope === 'pool' ? pool.name === rest.unit : pool.machines.includes(rest.unit)));
+}
+
+/** A rest whose pool or machine is gone moves to the pools that its machines are in now. */
+function placed(run: Run, rest: RestCarry): RestCarry[] {
+  if (poolsOfRest(run, rest).length > 0) return [rest];
+  return moved(run, rest).map(({ pool, amountMinor }) => ({ ...rest, scope: 'pool', unit: pool.name, machines: pool.machines, amountMinor }));
+}
+
+/** A loss carried in, per pool of today. */
+export function placedLoss(run: Run, loss: LossCarry): { pool: Pool; amountMinor: bigint }[] {
+  const same = run.pools.find(({ pool }) => pool.name === loss.pool);
+  return same === undefined ? moved(run, loss) : [{ pool: same.pool, amountMinor: loss.amountMinor }];
+}
+
+function moved(run: Run, carry: { machines: readonly string[]; amountMinor: bigint }): { pool: Pool; amountMinor: bigint }[] {
+  const now = run.pools.filter(({ pool }) => pool.machines.some((machine) => carry.machines.includes(machine)));
+  const candidates = now.length > 0 ? now : run.pools.slice(0, 1);
+  const weights = candidates.map(({ pool }) => {
+    const entries = run.entries.filter((entry) => pool.machines.includes(entry.machine) && carry.machines.includes(entry.machine));
+    return exact(positive(netOf(entries)));
+  });
+  return allocate(carry.amountMinor, weights)
+    .map((amountMinor, index) => ({ pool: candidates[index]?.pool, amountMinor }))
+    .flatMap(({ pool, amountMinor }) => (pool === undefined || amountMinor === 0n ? [] : [{ pool, amountMinor }]));
+}
