@@ -1,4 +1,5 @@
-import { Pool, escapeLiteral, type PoolClient, type QueryConfig } from 'pg';
+import { Pool, escapeLiteral, type PoolClient } from 'pg';
+import { isOutdatedStatement, preparedStatement } from './prepared';
 import { prismaWithin, type PrismaModels } from './prisma';
 import { withRetries } from './retry';
 import { currentTransaction, inside, openTransaction, type OpenTransaction } from './transaction';
@@ -151,7 +152,7 @@ export async function withoutTenant<Value>(
     work(async <Row extends object>(functionName: `identity.${string}`, ...values: readonly unknown[]) => {
       if (!/^identity\.[a-z][a-z0-9_]*$/.test(functionName)) throw new Error(`"${functionName}" is no function of schema identity.`);
       const parameters = values.map((_, index) => `$${index + 1}`).join(', ');
-      return (await transaction.run({ text: `SELECT * FROM ${functionName}(${parameters})`, values: [...values] })).rows as Row[];
+      return (await transaction.run(preparedStatement(`SELECT * FROM ${functionName}(${parameters})`, values))).rows as Row[];
     }),
   );
 }
@@ -194,7 +195,7 @@ async function runOnce<Value>(
     client.release();
     return value instanceof RolledBack ? value.answerOfUndoneWork : value;
   } catch (error) {
-    await giveBack(client);
+    await giveBack(client, error);
     throw error;
   }
 }
@@ -227,10 +228,10 @@ async function commit(client: PoolClient): Promise<void> {
   }
 }
 
-async function giveBack(client: PoolClient): Promise<void> {
+async function giveBack(client: PoolClient, error: unknown): Promise<void> {
   try {
     await client.query('ROLLBACK');
-    client.release();
+    client.release(isOutdatedStatement(error));
   } catch {
     // Whatever state the connection is in, nobody else gets it.
     client.release(true);
@@ -273,8 +274,7 @@ function tenantTransaction(parts: { transaction: OpenTransaction; scope: TenantS
     tenantId: scope.tenantId,
     actor,
     sql: async <Row extends object>(text: string, values?: readonly unknown[]) => {
-      const statement: QueryConfig = values === undefined ? { text } : { text, values: [...values] };
-      const result = await transaction.run(statement);
+      const result = await transaction.run(preparedStatement(text, values));
       return { rows: result.rows as Row[], rowCount: result.rowCount ?? 0 };
     },
     get prisma() {
