@@ -78,6 +78,44 @@ test('a new password by link closes every session and lifts the lock', async () 
   await api.anonymous.post('/v1/sign-in').send({ email: member.email, password: 'nine paper boats 3' }).expect(200);
 });
 
+test('an invitation changes nothing for whoever is a member already', async () => {
+  const owner = api.other.as('owner');
+  const refused = await owner.post('/v1/invitations', { email: owner.email, role: 'auditor' }).expect(409);
+  expect(refused.body).toMatchObject({ code: 'already-exists', errors: [{ pointer: '#/email', code: 'taken' }] });
+
+  // Two links to one address: the second one must not bring back a role that was taken away meanwhile.
+  const email = 'twice@operator.example';
+  const first = await invite({ email, role: 'owner' });
+  const second = await invite({ email, role: 'owner' });
+  const { body } = await accept({ secret: first.secret, name: 'Twice', password: TEST_PASSWORD }).expect(200);
+  const member = `/v1/members/${(body as { id: string }).id}`;
+  await api.operator.as('owner').put(member, { role: 'auditor' }).set('If-Match', '"1"').expect(200);
+  expect((await accept({ secret: second.secret, password: TEST_PASSWORD }).expect(422)).body.code).toBe('link-unusable');
+  expect((await api.operator.as('owner').get(member).expect(200)).body).toMatchObject({ role: 'auditor', revision: 2 });
+});
+
+test('a link that was still open does not let a removed member in again', async () => {
+  const email = 'removed@operator.example';
+  const used = await invite({ email, role: 'bookkeeper' });
+  const left = await invite({ email, role: 'bookkeeper' });
+  const { body } = await accept({ secret: used.secret, name: 'Removed', password: TEST_PASSWORD }).expect(200);
+  await api.operator.as('owner').delete(`/v1/members/${(body as { id: string }).id}`).set('If-Match', '"1"').expect(204);
+  expect((await accept({ secret: left.secret, password: TEST_PASSWORD }).expect(422)).body.code).toBe('link-unusable');
+  // Whoever is wanted back is invited anew.
+  const { secret } = await invite({ email, role: 'auditor' });
+  await accept({ secret, password: TEST_PASSWORD }).expect(200);
+});
+
+test('a link to set a password serves no more once the password was changed another way', async () => {
+  const member = await api.operator.newMember('collector');
+  const link = async () => secretIn(((await api.operator.as('owner').post(`/v1/members/${member.id}/password-link`).expect(201)).body as { address: string }).address);
+  const [first, second] = [await link(), await link()];
+  const set = (secret: string, password: string) => api.anonymous.post('/v1/links/set-password').send({ secret, password });
+  api.clock.advance({ milliseconds: 1_000 });
+  await set(first, 'nine paper boats 3').expect(204);
+  expect((await set(second, 'taken over by 2nd link').expect(422)).body.code).toBe('link-unusable');
+});
+
 test('a site manager is bound to sites that exist, and nobody else is', async () => {
   const owner = api.operator.as('owner');
   const wrong = async (body: object) => (await owner.post('/v1/invitations', { email: 'm@operator.example', ...body }).expect(422)).body.errors;

@@ -71,6 +71,15 @@ test('with a second factor the password alone opens nothing, and a code serves o
   await post(again, '/v1/sign-in/second-factor', { code: codeAt(secret) }).expect(200);
 });
 
+test('setting up a second factor closes every other session, which was opened without one', async () => {
+  const { email } = api.operator.as('auditor');
+  const elsewhere = browserOf(await signIn(email));
+  await get(elsewhere, '/v1/operator').expect(200);
+  const { browser } = await setUp(email);
+  await get(browser, '/v1/operator').expect(200);
+  await get(elsewhere, '/v1/operator').expect(401);
+});
+
 test('wrong codes lock, and a recovery code serves once, however it is typed', async () => {
   const { email } = api.operator.as('collector');
   const { secret, recoveryCodes } = await setUp(email);

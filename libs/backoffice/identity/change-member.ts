@@ -13,11 +13,11 @@ export async function changeMember(
   caller: Caller,
   command: ChangeMember & { id: string; expectedRevision: number },
 ): Promise<Outcome<Member>> {
-  return perform(deps, caller, 'member.change', async ({ tx }) => {
+  return perform(deps, caller, 'member.change', async ({ tx, now }) => {
     const { id, expectedRevision, role, personId, siteIds } = command;
     const wrong = await wrongMember(tx, command);
     if (wrong !== null) return wrong;
-    const refusal = refusalOf(await updateMember(tx, { accountId: id, expectedRevision, role, personId, siteIds }));
+    const refusal = refusalOf(await updateMember(tx, { accountId: id, expectedRevision, role, personId, siteIds, now }));
     if (refusal !== null) return refusal;
     const row = (await selectMembers(tx)).find((member) => member.account_id === id);
     if (row === undefined) throw new Error(`member ${id} is gone`);
@@ -25,15 +25,18 @@ export async function changeMember(
   });
 }
 
-/** Ends a membership. The account and what it did stay; its tokens belong to the operator and are revoked on their own. */
+/**
+ * Ends a membership, and open invitations to the same address with it. The account and what it did stay; its tokens belong
+ * to the operator and are revoked on their own.
+ */
 export async function removeMember(
   deps: Backoffice,
   caller: Caller,
   command: { id: string; expectedRevision: number },
 ): Promise<Outcome<undefined>> {
-  return perform<undefined>(deps, caller, 'member.remove', async ({ tx }) => {
+  return perform<undefined>(deps, caller, 'member.remove', async ({ tx, now }) => {
     const { id, expectedRevision } = command;
-    const result = await updateMember(tx, { accountId: id, expectedRevision, role: null, personId: null, siteIds: [] });
+    const result = await updateMember(tx, { accountId: id, expectedRevision, role: null, personId: null, siteIds: [], now });
     return refusalOf(result) ?? done(undefined);
   });
 }

@@ -1,6 +1,6 @@
 import { formatInstant } from '#contracts/format';
 import type { CreatedLink, Invite } from '#contracts/member';
-import { done, refused, type Outcome } from '#contracts/outcome';
+import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { Role } from '#domain/permissions/role';
 import type { Caller } from '../caller';
@@ -28,11 +28,17 @@ export async function inviteMember(deps: Backoffice, caller: Caller, command: In
     caller,
     'member.invite',
     async ({ tx, now }) => {
-      const wrong = await wrongMember(tx, command);
+      const wrong = (await wrongMember(tx, command)) ?? (await memberAlready(tx, command.email));
       return wrong ?? done(await writeInvitation(deps, tx, { ...command, id: command.id ?? deps.newId(), now }));
     },
     options,
   );
+}
+
+/** An invitation would not change what a member is, so it is not given out for one. */
+async function memberAlready(tx: TenantTransaction, email: string): Promise<Outcome<never> | null> {
+  const isMember = (await selectMembers(tx)).some((member) => normaliseEmail(member.email) === normaliseEmail(email));
+  return isMember ? refusedFields('already-exists', [{ path: ['email'], code: 'taken', message: 'Somebody with this address is a member already.' }]) : null;
 }
 
 /** Writes an invitation within a transaction that has checked it. */

@@ -21,11 +21,11 @@ export async function selectMembers(tx: TenantTransaction): Promise<MemberRow[]>
 
 export async function updateMember(
   tx: TenantTransaction,
-  input: { accountId: string; expectedRevision: number; role: Role | null; personId: string | null; siteIds: readonly string[] },
+  input: { accountId: string; expectedRevision: number; role: Role | null; personId: string | null; siteIds: readonly string[]; now: Date },
 ): Promise<'done' | 'unknown' | 'stale' | 'last-owner'> {
   const { rows } = await tx.sql<{ result: 'done' | 'unknown' | 'stale' | 'last-owner' }>(
-    'SELECT identity.change_member($1, $2, $3, $4, $5) AS result',
-    [input.accountId, input.expectedRevision, input.role, input.personId, input.siteIds],
+    'SELECT identity.change_member($1, $2, $3, $4, $5, $6) AS result',
+    [input.accountId, input.expectedRevision, input.role, input.personId, input.siteIds, input.now],
   );
   return rows[0]?.result ?? 'unknown';
 }

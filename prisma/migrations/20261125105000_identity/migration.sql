@@ -289,6 +289,8 @@ BEGIN
   IF account IS NULL THEN RETURN false; END IF;
   DELETE FROM identity.recovery_code r WHERE r.account_id = account;
   INSERT INTO identity.recovery_code (account_id, code_hash) SELECT account, unnest(code_hashes);
+  -- Sessions that the password alone opened may be somebody else's: whoever sets up a second factor may do so for that reason.
+  DELETE FROM identity.session s WHERE s.account_id = account AND s.secret_hash <> secret;
   RETURN true;
 END;
 $$;
@@ -338,8 +340,10 @@ CREATE FUNCTION identity.members()
      WHERE m.tenant_id = app.current_tenant();
   END;
 
--- 'done', 'unknown', 'stale' (another revision) or 'last-owner'. A null `new_role` removes the member.
-CREATE FUNCTION identity.change_member(account uuid, expected_revision integer, new_role text, new_person uuid, new_sites uuid[])
+-- 'done', 'unknown', 'stale' (another revision) or 'last-owner'. A null `new_role` removes the member, and withdraws the
+-- invitations to their address that are still open, with which they could come back.
+CREATE FUNCTION identity.change_member(
+  account uuid, expected_revision integer, new_role text, new_person uuid, new_sites uuid[], at timestamptz)
   RETURNS text LANGUAGE plpgsql SECURITY DEFINER SET search_path = pg_catalog, pg_temp AS $$
 DECLARE
   tenant uuid := app.current_tenant();
@@ -357,6 +361,10 @@ BEGIN
   END IF;
   IF new_role IS NULL THEN
     DELETE FROM identity.membership m WHERE m.tenant_id = tenant AND m.account_id = account;
+    UPDATE identity.one_use_link l SET withdrawn_at = at
+      FROM identity.user_account a
+     WHERE l.tenant_id = tenant AND l.kind = 'invitation' AND l.used_at IS NULL AND l.withdrawn_at IS NULL AND l.expires_at > at
+       AND a.id = account AND a.email_hash = sha256(convert_to(lower(l.email), 'UTF8'));
   ELSE
     UPDATE identity.membership m SET role = new_role, person_id = new_person, site_ids = new_sites
      WHERE m.tenant_id = tenant AND m.account_id = account;
@@ -400,7 +408,8 @@ CREATE FUNCTION identity.open_links(at timestamptz)
   BEGIN ATOMIC
     SELECT l.id, l.kind, l.email, l.role, l.person_id, l.site_ids, l.created_by, l.created_at, l.expires_at
       FROM identity.one_use_link l
-     WHERE l.tenant_id = app.current_tenant() AND l.used_at IS NULL AND l.withdrawn_at IS NULL AND l.expires_at > at;
+     WHERE l.tenant_id = app.current_tenant() AND l.used_at IS NULL AND l.withdrawn_at IS NULL AND l.expires_at > at
+       AND NOT EXISTS (SELECT FROM identity.user_account a WHERE a.id = l.account_id AND a.password_changed_at > l.created_at);
   END;
 
 CREATE FUNCTION identity.withdraw_link(link_id uuid, at timestamptz)
@@ -419,11 +428,14 @@ CREATE FUNCTION identity.link_by_secret(secret bytea, at timestamptz)
     SELECT l.kind, l.email, o.name,
            EXISTS (SELECT FROM identity.user_account a WHERE a.email_hash = sha256(convert_to(lower(l.email), 'UTF8')))
       FROM identity.one_use_link l JOIN public.operator o ON o.tenant_id = l.tenant_id
-     WHERE l.secret_hash = secret AND l.used_at IS NULL AND l.withdrawn_at IS NULL AND l.expires_at > at;
+     WHERE l.secret_hash = secret AND l.used_at IS NULL AND l.withdrawn_at IS NULL AND l.expires_at > at
+       -- Whoever changed the password since does not need the link, and may not know that it exists.
+       AND NOT EXISTS (SELECT FROM identity.user_account a WHERE a.id = l.account_id AND a.password_changed_at > l.created_at);
   END;
 
 -- Uses the link up: makes the account unless its address has one, and the membership. Returns the account, null when the
--- link does not serve. That the holder of an existing account agrees is asked before, by their password.
+-- link does not serve, as for a member: roles are changed by change_member, which keeps an owner. That the holder of an
+-- existing account agrees is asked before, by their password.
 CREATE FUNCTION identity.accept_invitation(secret bytea, new_account uuid, new_name text, new_password_hash text, at timestamptz)
   RETURNS uuid LANGUAGE plpgsql SECURITY DEFINER SET search_path = pg_catalog, pg_temp AS $$
 DECLARE
@@ -440,11 +452,11 @@ BEGIN
   SELECT a.id INTO account FROM identity.user_account a WHERE a.email_hash = sha256(convert_to(lower(link.email), 'UTF8'));
   -- The new member signs for the change that the invitation allowed.
   PERFORM set_config('app.tenant', link.tenant_id::text, true), set_config('app.actor', 'user:' || account, true);
-  UPDATE identity.one_use_link l SET used_at = at WHERE l.tenant_id = link.tenant_id AND l.id = link.id;
   INSERT INTO identity.membership (tenant_id, account_id, role, person_id, site_ids, created_at)
   VALUES (link.tenant_id, account, link.role, link.person_id, link.site_ids, at)
-  ON CONFLICT (tenant_id, account_id) DO UPDATE
-    SET role = EXCLUDED.role, person_id = EXCLUDED.person_id, site_ids = EXCLUDED.site_ids;
+  ON CONFLICT (tenant_id, account_id) DO NOTHING;
+  IF NOT FOUND THEN RETURN NULL; END IF;
+  UPDATE identity.one_use_link l SET used_at = at WHERE l.tenant_id = link.tenant_id AND l.id = link.id;
   RETURN account;
 END;
 $$;
@@ -459,6 +471,10 @@ BEGIN
    WHERE l.secret_hash = secret AND l.kind = 'new-password' AND l.used_at IS NULL AND l.withdrawn_at IS NULL AND l.expires_at > at
      FOR UPDATE;
   IF link.id IS NULL THEN RETURN false; END IF;
+  -- Of two links only the first serves: the row is locked, so that two at once come one after the other.
+  IF (SELECT a.password_changed_at > link.created_at FROM identity.user_account a WHERE a.id = link.account_id FOR UPDATE) THEN
+    RETURN false;
+  END IF;
   -- The account may have joined another operator since the link was made.
   IF EXISTS (SELECT FROM identity.membership m WHERE m.account_id = link.account_id AND m.tenant_id <> link.tenant_id) THEN
     RETURN false;
