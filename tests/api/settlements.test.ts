@@ -1,11 +1,11 @@
-import { createHash } from 'node:crypto';
+import { createHash, randomUUID } from 'node:crypto';
 import type { Settlement, SettlementPreview } from '#contracts/settlement';
 import { canonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
-import { etag, makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
+import { etag, makeRunningSite, plainTerms } from '#tests/support/set-up';
 import { workDeps } from '#tests/support/work';
 import { numberBatch } from '#backoffice/close/number-batch';
 
@@ -197,19 +197,41 @@ describe('a settlement', () => {
     }
   });
 
+  /** A draft like another settlement, without lines, for what is tried by moving lines into one. */
+  async function draftBeside(id: string): Promise<string> {
+    const beside = randomUUID();
+    await operator.inBooks((tx) =>
+      tx.sql(
+        `INSERT INTO settlement (tenant_id, id, agreement_id, site_id, period_id, starts_on, ends_before, round, kind, state, currency, engine_version,
+                                 inputs, inputs_digest, result, result_digest, carries, takings_minor, refunds_minor, tax_minor, charges_minor,
+                                 operator_share_minor, site_share_minor, earlier_minor, payable_minor, drafted_at)
+         SELECT tenant_id, $2, agreement_id, site_id, period_id, starts_on, ends_before, 9, kind, 'draft', currency, engine_version,
+                inputs, inputs_digest, result, result_digest, carries, 0, 0, 0, 0, 0, 0, 0, 0, drafted_at FROM settlement WHERE id = $1`,
+        [id, beside],
+      ),
+    );
+    return beside;
+  }
+
   it('never changes once it has a number, whoever tries by SQL', async () => {
     const { site } = await siteWithCash();
     const close = await closeMonth(api, MARCH);
     await issueMonth(api, close.id);
     const { id } = await settlementOf(api, { siteId: site.id, startsOn: MARCH });
+    const draft = await draftBeside(id);
+    const posting = (entry: string, position: number, amount: number): string =>
+      `(SELECT tenant_id, ${entry}, ${position}, account_code, currency, ${amount} FROM journal_posting LIMIT 1)`;
+    const entry = '(SELECT id FROM journal_entry ORDER BY id LIMIT 1)';
     const attempts = [
       [`UPDATE settlement SET payable_minor = payable_minor + 1 WHERE id = '${id}'`, 'has a number and cannot change'],
       [`UPDATE settlement SET state = 'reviewed', number = NULL, issued_at = NULL, numbered_at = NULL WHERE id = '${id}'`, 'has a number and cannot change'],
       [`DELETE FROM settlement_line WHERE settlement_id = '${id}'`, 'no draft cannot change'],
       [`UPDATE settlement_line SET amount_minor = 1 WHERE settlement_id = '${id}'`, 'no draft cannot change'],
+      [`UPDATE settlement_line SET settlement_id = '${draft}' WHERE settlement_id = '${id}'`, 'no draft cannot change'],
       [`DELETE FROM settlement WHERE id = '${id}'`, 'has a number and cannot change'],
       [`UPDATE statement SET pdf = '' WHERE settlement_id = '${id}'`, 'is refused'],
       [`UPDATE journal_posting SET amount_minor = 0`, 'is refused'],
+      [`INSERT INTO journal_posting ${posting(entry, 901, 500)} UNION ALL ${posting(entry, 902, -500)}`, 'is written already'],
       [`DELETE FROM evidence_leaf`, 'is refused'],
     ] as const;
     for (const [sql] of attempts) await expect(operator.inBooks((tx) => tx.sql(sql))).rejects.toThrow();

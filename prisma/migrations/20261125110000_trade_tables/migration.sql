@@ -596,11 +596,13 @@ CREATE TABLE journal_posting (
 );
 CREATE INDEX journal_posting_by_account ON journal_posting (tenant_id, account_code);
 
--- Two checks together: no statement may leave an entry unbalanced (set-based, so a batch of thousands pays once), and no
--- entry may reach COMMIT without postings.
+-- Three checks together: no statement may leave an entry unbalanced (set-based, so a batch of thousands pays once), an entry is
+-- written by one statement (so that nothing is added to an old one, not even what balances), and none may reach COMMIT
+-- without postings.
 CREATE FUNCTION app.refuse_unbalanced_postings() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
 DECLARE
   unbalanced uuid;
+  added_to   uuid;
 BEGIN
   -- EXECUTE, here and in the guards below: a plan kept from a time when the table was small reads all of it for each row.
   EXECUTE $query$
@@ -613,6 +615,17 @@ BEGIN
   IF unbalanced IS NOT NULL THEN
     RAISE EXCEPTION 'journal entry % does not balance', unbalanced
       USING ERRCODE = 'check_violation', CONSTRAINT = 'journal_entry_balances';
+  END IF;
+  EXECUTE $query$
+    SELECT posting.journal_entry_id
+      FROM journal_posting posting
+     WHERE (posting.tenant_id, posting.journal_entry_id) IN (SELECT tenant_id, journal_entry_id FROM written)
+       AND NOT EXISTS (SELECT FROM written w
+                        WHERE w.tenant_id = posting.tenant_id AND w.journal_entry_id = posting.journal_entry_id AND w.position = posting.position)
+     LIMIT 1 $query$ INTO added_to;
+  IF added_to IS NOT NULL THEN
+    RAISE EXCEPTION 'journal entry % is written already', added_to
+      USING ERRCODE = 'restrict_violation', CONSTRAINT = 'journal_entry_is_immutable';
   END IF;
   RETURN NULL;
 END $$;
@@ -734,8 +747,11 @@ CREATE TRIGGER settlement_line_insert_guard AFTER INSERT ON settlement_line
   REFERENCING NEW TABLE AS touched FOR EACH STATEMENT EXECUTE FUNCTION app.guard_settlement_lines();
 CREATE TRIGGER settlement_line_delete_guard AFTER DELETE ON settlement_line
   REFERENCING OLD TABLE AS touched FOR EACH STATEMENT EXECUTE FUNCTION app.guard_settlement_lines();
+-- Both sides of a change: a line may be moved out of a fixed settlement as well as into one.
 CREATE TRIGGER settlement_line_update_guard AFTER UPDATE ON settlement_line
   REFERENCING NEW TABLE AS touched FOR EACH STATEMENT EXECUTE FUNCTION app.guard_settlement_lines();
+CREATE TRIGGER settlement_line_move_guard AFTER UPDATE ON settlement_line
+  REFERENCING OLD TABLE AS touched FOR EACH STATEMENT EXECUTE FUNCTION app.guard_settlement_lines();
 
 -- An accepted collection is closed for entry. What is found later is a correction that names the count it replaces, or
 -- a collection of its own.
