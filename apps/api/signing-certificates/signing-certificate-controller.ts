@@ -10,6 +10,7 @@ import { BACKOFFICE } from '../options';
 const list = { access: 'signing-key.read', summary: 'List the certificates that statements are signed under', answer: signingCertificateListSchema } as const;
 const bring = {
   access: 'signing-key.change',
+  guessable: true,
   summary: 'Sign under a certificate of your own',
   description: 'From now on statements are signed under it. Without one, a key and a certificate are made when the first statement is issued.',
   body: bringCertificateSchema,

@@ -14,6 +14,7 @@ type FileProblem = Extract<ReadPkcs12Result, { ok: false }>['problem'];
 
 const problemWords: Readonly<Record<FileProblem | SignerProblem | 'expired' | 'not-valid-yet', { field: 'pkcs12' | 'password'; message: string }>> = {
   'not-a-pkcs12-file': { field: 'pkcs12', message: 'This is no PKCS#12 file.' },
+  'takes-too-long': { field: 'pkcs12', message: 'The file has its password hashed too often to be opened here: export it anew, with fewer iterations.' },
   'wrong-password': { field: 'password', message: 'The password does not open the file.' },
   'no-private-key': { field: 'pkcs12', message: 'There is no private key in the file.' },
   'several-private-keys': { field: 'pkcs12', message: 'There is more than one private key in the file.' },

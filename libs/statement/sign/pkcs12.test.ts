@@ -1,5 +1,6 @@
 import { readPkcs12 } from '#statement/sign/pkcs12';
 import { checkSignature, isSound } from '#statement/sign/check-signature';
+import { asn1 } from 'node-forge';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
 import { signed, signerOf, unsignedPdf } from '#tests/support/signed-pdf';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
@@ -61,6 +62,20 @@ describeWithProgram('openssl', 'openssl', () => {
     expect(readPkcs12(file, 'wrong')).toEqual({ ok: false, problem: 'wrong-password' });
     expect(readPkcs12(file.subarray(0, file.length - 40), PASSWORD)).toEqual({ ok: false, problem: 'not-a-pkcs12-file' });
   });
+
+  it('gives up on a file that would be hashed for hours', () => {
+    const outer = asn1.fromDer(pkcs12File('-inkey', 'rsa.key', '-in', 'rsa.crt').toString('latin1'));
+    // PFX ::= { version, authSafe, macData }, MacData ::= { mac, macSalt, iterations } (RFC 7292 section 4).
+    const iterations = memberOf(memberOf(outer, 2), 2);
+    iterations.value = '\x7f\xff\xff\xff';
+    expect(readPkcs12(Buffer.from(asn1.toDer(outer).getBytes(), 'latin1'), PASSWORD)).toEqual({ ok: false, problem: 'takes-too-long' });
+  });
+
+  function memberOf(sequence: asn1.Asn1, index: number): asn1.Asn1 {
+    const member = Array.isArray(sequence.value) ? sequence.value[index] : undefined;
+    if (member === undefined) throw new Error(`there is no member ${index}`);
+    return member;
+  }
 
   it('misses a key, or the certificate that belongs to it', () => {
     expect(readPkcs12(pkcs12File('-nokeys', '-in', 'rsa.crt'), PASSWORD)).toEqual({ ok: false, problem: 'no-private-key' });

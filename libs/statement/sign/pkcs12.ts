@@ -1,5 +1,6 @@
 /** Reading the operator's own key and certificates from a PKCS#12 file (RFC 7292), RSA and EC alike. */
 import { createPrivateKey, createPublicKey, X509Certificate } from 'node:crypto';
+import { runInNewContext } from 'node:vm';
 import { asn1, pkcs12, pki } from 'node-forge';
 
 export type Pkcs12Contents = {
@@ -13,7 +14,7 @@ export type Pkcs12Contents = {
 
 export type ReadPkcs12Result =
   | ({ readonly ok: true } & Pkcs12Contents)
-  | { readonly ok: false; readonly problem: 'not-a-pkcs12-file' | 'wrong-password' | 'no-private-key' | 'several-private-keys' | 'no-certificate-for-the-key' };
+  | { readonly ok: false; readonly problem: 'not-a-pkcs12-file' | 'takes-too-long' | 'wrong-password' | 'no-private-key' | 'several-private-keys' | 'no-certificate-for-the-key' };
 
 /**
  * Opens the file. node-forge undoes the containers and their passwords, old and new algorithms alike; it knows RSA only,
@@ -38,19 +39,36 @@ export function readPkcs12(file: Uint8Array, password: string): ReadPkcs12Result
   return { ok: true, privateKey: key, certificate, chain: chainAbove(certificate, others) };
 }
 
-function open(outer: asn1.Asn1, password: string): pkcs12.Pkcs12Pfx | 'wrong-password' | 'not-a-pkcs12-file' {
+/** Hashing a password as often as its usual makers have it hashed takes some 10 ms; a busy machine may need many times that. */
+const LONGEST_OPENING_MS = 2_000;
+
+function open(outer: asn1.Asn1, password: string): pkcs12.Pkcs12Pfx | 'wrong-password' | 'takes-too-long' | 'not-a-pkcs12-file' {
   try {
-    return pkcs12.pkcs12FromAsn1(outer, false, password);
+    return inTime(() => pkcs12.pkcs12FromAsn1(outer, false, password));
   } catch (error) {
+    if (isOvertime(error)) return 'takes-too-long';
     if (says(error, /MAC could not be verified/)) return 'wrong-password';
   }
   // The password was right for the file's MAC, which takes it as UTF-16. Its newer encryptions take it as UTF-8
   // (RFC 8018), where node-forge knows one byte a letter only: so once more with the bytes, the MAC left out as checked.
   try {
-    return pkcs12.pkcs12FromAsn1(withoutMac(outer), false, Buffer.from(password, 'utf8').toString('latin1'));
+    return inTime(() => pkcs12.pkcs12FromAsn1(withoutMac(outer), false, Buffer.from(password, 'utf8').toString('latin1')));
   } catch (error) {
+    if (isOvertime(error)) return 'takes-too-long';
     return says(error, /wrong password/) ? 'wrong-password' : 'not-a-pkcs12-file';
   }
+}
+
+/**
+ * The file itself says how often the password is hashed, in up to three places of which one lies encrypted in another, and
+ * node-forge obeys without end: a file of 3 kB could hold up everybody's requests for hours. V8 stops it instead.
+ */
+function inTime<Value>(work: () => Value): Value {
+  return runInNewContext('work()', { work }, { timeout: LONGEST_OPENING_MS }) as Value;
+}
+
+function isOvertime(error: unknown): boolean {
+  return typeof error === 'object' && error !== null && 'code' in error && error.code === 'ERR_SCRIPT_EXECUTION_TIMEOUT';
 }
 
 /** PFX without its third member, macData (RFC 7292 section 4). */
