@@ -71,6 +71,19 @@ describeWithProgram('openssl', 'openssl', () => {
     expect(readPkcs12(Buffer.from(asn1.toDer(outer).getBytes(), 'latin1'), PASSWORD)).toEqual({ ok: false, problem: 'takes-too-long' });
   });
 
+  it('answers whichever byte of a file is changed, key and certificate included', () => {
+    const file = pkcs12File('-inkey', 'ec.key', '-in', 'ec.crt', '-nomac', '-keypbe', 'NONE', '-certpbe', 'NONE');
+    const answers: string[] = [];
+    // Every third, to be quick.
+    for (let index = 0; index < file.length; index += 3) {
+      const changed = Buffer.from(file);
+      changed[index] = (file[index] ?? 0) ^ 0xff;
+      const read = readPkcs12(changed, PASSWORD);
+      answers.push(read.ok ? 'read' : read.problem);
+    }
+    expect([...new Set(answers)]).toEqual(expect.arrayContaining(['read', 'not-a-pkcs12-file']));
+  });
+
   function memberOf(sequence: asn1.Asn1, index: number): asn1.Asn1 {
     const member = Array.isArray(sequence.value) ? sequence.value[index] : undefined;
     if (member === undefined) throw new Error(`there is no member ${index}`);

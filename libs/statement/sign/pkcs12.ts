@@ -25,6 +25,15 @@ export function readPkcs12(file: Uint8Array, password: string): ReadPkcs12Result
   if (outer === undefined) return { ok: false, problem: 'not-a-pkcs12-file' };
   const opened = open(outer, password);
   if (typeof opened === 'string') return { ok: false, problem: opened };
+  try {
+    return contentsOf(opened);
+  } catch {
+    // A container in order may hold a key or a certificate that is none; node:crypto and node-forge say so by throwing.
+    return { ok: false, problem: 'not-a-pkcs12-file' };
+  }
+}
+
+function contentsOf(opened: pkcs12.Pkcs12Pfx): ReadPkcs12Result {
   const bags = opened.safeContents.flatMap((contents) => contents.safeBags);
   const keys = bags.filter((bag) => bag.type === pki.oids['pkcs8ShroudedKeyBag'] || bag.type === pki.oids['keyBag']).map(keyDer);
   const [key] = keys;
