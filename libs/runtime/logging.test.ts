@@ -33,6 +33,8 @@ it('writes one JSON object a line, with level by name, time, process and the req
 });
 
 const LEAK = 'must-not-get-out';
+/** As long as the secrets of our links and tokens: 32 bytes in base64url. */
+const LONG_LEAK = `${LEAK}-`.repeat(3).slice(0, 43);
 
 it.each([
   ['password', { password: LEAK }],
@@ -45,6 +47,9 @@ it.each([
   ['keys', { privateKey: LEAK, dataKey: LEAK, masterKey: LEAK }],
   ['connection strings', { databaseUrl: LEAK, url: `postgres://app:${LEAK}@db:5432/x` }],
   ['one-use link', { link: `https://example.test/start?token=${LEAK}&next=/`, other: `https://example.test/start#token=${LEAK}` }],
+  ['our own one-use link', { message: `hand over https://ledger.example/link#${LONG_LEAK} today` }],
+  ['our own API token', { message: `the token is latchledger_${LONG_LEAK}` }],
+  ['row that PostgreSQL refused', { err: Object.assign(new Error('violates a check'), { detail: `Failing row contains (1, $argon2id$${LEAK}).` }) }],
 ])('keeps a secret back at every level: %s', (_name, fields) => {
   for (const level of ['info', 'trace'] as const) {
     const { log, text } = logger(level);

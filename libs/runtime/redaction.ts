@@ -26,8 +26,11 @@ const SECRET_WORDS = new Set([
   'totp',
   'otp',
 ]);
-/** Secret as a whole name only: each word of it is harmless elsewhere. */
-const SECRET_NAMES = new Set(['datakey', 'masterkey', 'privatekey', 'apikey', 'recoverycodes', 'databaseurl', 'redisurl', 'smtpurl']);
+/**
+ * Secret as a whole name only: each word of it is harmless elsewhere. In `detail` PostgreSQL's errors repeat the values of the
+ * row that they refuse, password hashes of schema identity included.
+ */
+const SECRET_NAMES = new Set(['detail', 'datakey', 'masterkey', 'privatekey', 'apikey', 'recoverycodes', 'databaseurl', 'redisurl', 'smtpurl']);
 /** A key's name with one of these words holds bank details, contact data or an amount. */
 const PERSONAL_WORDS = new Set([
   'account',
@@ -96,8 +99,11 @@ function wordsOf(name: string): string[] {
 const TEXT_RULES: readonly (readonly [RegExp, string])[] = [
   // The password of a connection string.
   [/([a-z][a-z0-9+.-]*:\/\/[^\s:/@]*:)[^\s@]*@/gi, `$1${CENSORED}@`],
-  // Tokens in a query or in a fragment, as in one-use links.
+  // Tokens in a query or in a fragment.
   [/([?&#;](?:[\w-]*(?:token|password|secret|code|key))=)[^&\s"']+/gi, `$1${CENSORED}`],
+  // Our own one-use links and API tokens, wherever they stand.
+  [/(\/link#)[\w-]+/g, `$1${CENSORED}`],
+  [/\b(latchledger_)[\w-]{40,}/g, `$1${CENSORED}`],
   [/\b(bearer|basic)\s+[\w.~+/=-]+/gi, `$1 ${CENSORED}`],
   [/-----BEGIN [A-Z ]*PRIVATE KEY-----[\s\S]*?(?:-----END [A-Z ]*PRIVATE KEY-----|$)/g, CENSORED],
   // ISO 13616: two letters, two digits, up to thirty more, with or without spaces in fours.
