@@ -113,6 +113,15 @@ function unitOf(input: { tx: TenantTransaction; now: Date; caller: Caller; actio
 function expectedFailure(error: unknown, constraints: { readonly [constraint: string]: Failure }): Failure | null {
   const violation = constraintViolationOf(error);
   if (violation !== undefined) return constraints[violation.constraint] ?? null;
-  // Somebody else holds the row for longer than lock_timeout allows to wait.
-  return serverErrorOf(error)?.code === sqlStates.lockNotAvailable ? { code: 'busy' } : null;
+  switch (serverErrorOf(error)?.code) {
+    // Somebody else holds the row for longer than lock_timeout allows to wait.
+    case sqlStates.lockNotAvailable:
+      return { code: 'busy' };
+    // JSON and addresses may hold the character zero, which PostgreSQL's text never does.
+    case sqlStates.characterNotInRepertoire:
+    case sqlStates.untranslatableCharacter:
+      return { code: 'invalid-request', detail: 'A text holds a character that cannot be stored.' };
+    default:
+      return null;
+  }
 }

@@ -7,6 +7,8 @@ export const sqlStates = {
   deadlockDetected: '40P01',
   lockNotAvailable: '55P03',
   queryCanceled: '57014',
+  characterNotInRepertoire: '22021',
+  untranslatableCharacter: '22P05',
   restrictViolation: '23001',
   foreignKeyViolation: '23503',
   uniqueViolation: '23505',

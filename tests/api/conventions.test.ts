@@ -60,6 +60,14 @@ describe('problem documents', () => {
     }
   });
 
+  test.each([
+    ['a search', '/v1/sites?search=%00'],
+    ['a filter', '/v1/audit-trail?actor=a%00'],
+    ['a cursor', `/v1/api-tokens?cursor=${Buffer.from(JSON.stringify(['\0', '0195e000-0000-7000-8000-00000000e15e'])).toString('base64url')}`],
+  ])('the character zero in %s is the caller’s mistake, not ours', async (_where, path) => {
+    expect((await api.operator.as('owner').get(path).expect(400)).body).toMatchObject({ code: 'invalid-request', detail: 'A text holds a character that cannot be stored.' });
+  });
+
   test('a malformed id in the path is an unknown id', async () => {
     const answer = await api.operator.as('owner').get("/v1/members/1'%20OR%20'1'='1").expect(404);
     expect(answer.body.code).toBe('not-found');
