@@ -1,7 +1,7 @@
 import { writeFileSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { TrialBalance } from '#contracts/journal';
+import type { ChartOfAccounts, JournalAccount, JournalEntryBody, TrialBalance } from '#contracts/journal';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
@@ -71,6 +71,106 @@ describe('the trial balance', () => {
   });
 });
 
+describe('the movement of some days', () => {
+  const of = async (query: string): Promise<TrialBalance> => (await office.get(`/v1/journal/trial-balance?${query}`).expect(200)).body as TrialBalance;
+
+  it('leads from the opening balance to the balance, which both sum to zero', async () => {
+    const march = await of('on=2026-03-31');
+    const april = await of('from=2026-04-01&on=2026-04-30');
+    for (const account of april.accounts) {
+      expect(minor(account.opening) + minor(account.debits) - minor(account.credits)).toBe(minor(account.balance));
+      const before = march.accounts.find((each) => each.code === account.code && each.balance.currency === account.balance.currency);
+      expect(account.opening.amount).toBe(before?.balance.amount ?? (account.balance.currency === 'JPY' ? '0' : '0.00'));
+    }
+    for (const column of ['opening', 'balance'] as const) {
+      for (const currency of ['USD', 'JPY']) {
+        const own = april.accounts.filter((account) => account.balance.currency === currency);
+        expect(own.length).toBeGreaterThan(1);
+        expect(own.reduce((sum, account) => sum + minor(account[column]), 0n)).toBe(0n);
+      }
+    }
+    expect(april.accounts.some((account) => minor(account.opening) !== 0n && minor(account.debits) !== 0n)).toBe(true);
+  });
+
+  it('is refused backwards, and closed to all but owner, bookkeeper and auditor', async () => {
+    const backwards = await office.get('/v1/journal/trial-balance?from=2026-05-01&on=2026-04-30').expect(400);
+    expect(backwards.body.errors).toMatchObject([{ in: 'query', pointer: 'from', code: 'after-on' }]);
+    for (const role of ['owner', 'bookkeeper', 'auditor'] as const) await api.operator.as(role).get('/v1/journal/trial-balance?on=2026-04-30').expect(200);
+    for (const role of ['reviewer', 'collector', 'custodian', 'site-manager'] as const) {
+      for (const path of ['trial-balance?on=2026-04-30', 'entries', 'accounts', 'chart', 'export?format=csv&from=2026-03-01&to=2026-03-31']) {
+        expect([path, (await api.operator.as(role).get(`/v1/journal/${path}`)).status]).toEqual([path, 403]);
+      }
+    }
+  });
+});
+
+describe('the chart and the accounts', () => {
+  it('say of every account what it is for', async () => {
+    const chart = ((await office.get('/v1/journal/chart').expect(200)).body as ChartOfAccounts).accounts;
+    expect(new Set(chart.map((account) => account.meaning)).size).toBe(chart.length);
+    for (const { code, name, kind, meaning } of chart) {
+      expect([code, name.split(':').length > 1, meaning.length > 20, meaning.endsWith('.')]).toEqual([code, true, true, true]);
+      expect(name.startsWith({ asset: 'assets', liability: 'liabilities', income: 'income', expense: 'expenses' }[kind])).toBe(true);
+    }
+  });
+
+  it('are listed page by page, all that the trial balance names', async () => {
+    const found: JournalAccount[] = [];
+    let next: string | null = '';
+    while (next !== null) {
+      const page = (await office.get(`/v1/journal/accounts?limit=2${next === '' ? '' : `&cursor=${next}`}`).expect(200)).body as { items: JournalAccount[]; next: string | null };
+      found.push(...page.items);
+      next = page.next;
+    }
+    const used = new Set((await trialBalance('2026-12-31')).accounts.map((account) => account.code));
+    expect(new Set(found.map((account) => account.code))).toEqual(used);
+    const payable = (await office.get('/v1/journal/accounts?chartCode=payable-to-payee').expect(200)).body as { items: JournalAccount[] };
+    expect(payable.items.map((account) => account.chartCode)).toEqual(['payable-to-payee', 'payable-to-payee']);
+    const unknown = await office.get('/v1/journal/accounts?chartCode=purse').expect(400);
+    expect(unknown.body.errors).toMatchObject([{ in: 'query', pointer: 'chartCode' }]);
+  });
+});
+
+describe('the entries', () => {
+  type Entries = { items: JournalEntryBody[]; next: string | null };
+  const entries = async (query: string): Promise<Entries> => (await office.get(`/v1/journal/entries?${query}`).expect(200)).body as Entries;
+
+  it('are listed by days, each of them balanced, with nothing twice and nothing missing between pages', async () => {
+    const all = (await entries('from=2026-03-01&to=2026-03-31&limit=200')).items;
+    expect(all.map((entry) => entry.kind).sort()).toEqual([...Array<string>(3).fill('collection-accepted'), ...Array<string>(2).fill('settlement-issued')]);
+    for (const entry of all) expect(entry.postings.reduce((sum, posting) => sum + minor(posting.amount), 0n)).toBe(0n);
+    const paged: JournalEntryBody[] = [];
+    let next: string | null = '';
+    while (next !== null) {
+      const page: Entries = await entries(`from=2026-03-01&to=2026-03-31&limit=2${next === '' ? '' : `&cursor=${next}`}`);
+      paged.push(...page.items);
+      next = page.next;
+    }
+    expect(paged).toEqual(all);
+    expect([...all].sort((first, second) => (first.date < second.date ? -1 : first.date > second.date ? 1 : 0)).map((entry) => entry.date)).toEqual(all.map((entry) => entry.date));
+  });
+
+  it('lead back to their source, with the number that people know it by', async () => {
+    const [issued] = (await entries('from=2026-03-31&to=2026-03-31')).items.filter((entry) => entry.kind === 'settlement-issued');
+    const bySource = (await entries(`sourceId=${issued?.sourceId ?? ''}`)).items;
+    expect(bySource).toEqual([issued]);
+    const settlement = await office.get(`/v1/settlements/${issued?.sourceId ?? ''}`).expect(200);
+    expect(settlement.body.number).toBe(issued?.reference);
+  });
+
+  it('are refused in days that run backwards, and after a cursor of another list', async () => {
+    const backwards = await office.get('/v1/journal/entries?from=2026-03-31&to=2026-03-01').expect(400);
+    expect(backwards.body.errors).toMatchObject([{ in: 'query', pointer: 'to', code: 'before-from' }]);
+    const stray = await office.get(`/v1/journal/entries?cursor=${Buffer.from('["x"]').toString('base64url')}`).expect(400);
+    expect(stray.body.code).toBe('invalid-cursor');
+  });
+});
+
+/** An entry of nothing that states every balance as both programs check it: `0 USD = 12.34 USD`. */
+const assertions = (on: string, { accounts }: TrialBalance): string =>
+  ['', `${on} * balances`, ...accounts.map(({ name, balance }) => `    ${name}  0 ${balance.currency} = ${balance.amount} ${balance.currency}`), ''].join('\n');
+const days = ['2026-03-10', '2026-03-12', '2026-03-20', '2026-03-31', '2026-04-10', '2026-04-30'];
+
 describe('the export', () => {
   it('as CSV has strict decimals in its numeric columns, which add up', async () => {
     const [header, ...lines] = (await exported('format=csv&from=2026-03-01&to=2026-04-30')).trimEnd().split('\r\n');
@@ -120,7 +220,34 @@ describeWithProgram('hledger', 'hledger', () => {
   });
 });
 
+describeWithProgram('hledger', 'hledger, at every day', () => {
+  it('finds the balances that the trial balance states, and not others', async () => {
+    const path = join(folder, 'asserted.journal');
+    for (const on of days) {
+      const journal = await exported(`format=plain&from=2026-01-01&to=${on}`);
+      const balance = await trialBalance(on);
+      writeFileSync(path, journal + assertions(on, balance));
+      const check = runProgram('hledger', ['check', '--strict', '-f', path]);
+      expect([on, check.exitCode, check.stderr]).toEqual([on, 0, '']);
+      const [first, ...others] = balance.accounts;
+      if (first === undefined) throw new Error('nothing to assert');
+      const off = { ...first, balance: { ...first.balance, amount: `${first.balance.amount.slice(0, -1)}${first.balance.amount.endsWith('7') ? '8' : '7'}` } };
+      writeFileSync(path, journal + assertions(on, { ...balance, accounts: [off, ...others] }));
+      expect([on, runProgram('hledger', ['check', '--strict', '-f', path]).exitCode]).not.toEqual([on, 0]);
+    }
+  });
+});
+
 describeWithProgram('ledger', 'ledger', () => {
+  it('finds the balances that the trial balance states at every day', async () => {
+    const path = join(folder, 'asserted-too.journal');
+    for (const on of days) {
+      writeFileSync(path, (await exported(`format=plain&from=2026-01-01&to=${on}`)) + assertions(on, await trialBalance(on)));
+      const run = runProgram('ledger', ['--pedantic', '-f', path, 'balance']);
+      expect([on, run.exitCode, run.stderr]).toEqual([on, 0, '']);
+    }
+  });
+
   it('accepts the plain-text journal pedantically', async () => {
     const path = join(folder, 'pedantic.journal');
     writeFileSync(path, await exported('format=plain&from=2026-01-01&to=2026-12-31'));

@@ -2,7 +2,6 @@ import { Readable } from 'node:stream';
 import { done, type Outcome } from '#contracts/outcome';
 import { withTenant, type TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import type { AccountCode } from '#domain/journal/accounts';
 import { plainTextDeclarations, plainTextEntry } from '#domain/journal/plain-text';
 import type { AccountRef, EntryKind, JournalEntry } from '#domain/journal/types';
 import type { CurrencyCode } from '#domain/money/currency';
@@ -10,7 +9,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { csvEntry, csvHeader } from './csv';
-import { accountCodeOf } from './post';
+import { accountCodeOf, accountRefOf } from './post';
 import { readEntries, readAccounts, readUsedCurrencies, type EntryRange, type EntryRow } from './read.sql';
 
 /** Entries per query: some 100 kB of text, so that a journal of any length takes constant memory. */
@@ -56,7 +55,7 @@ async function* pages(journal: {
   let after: { accountingDate: string; id: string } | null = null;
   for (;;) {
     const continueAfter: { accountingDate: string; id: string } | null = after;
-    const rows: EntryRow[] = await withTenant(deps.database, caller, (tx) => readEntries(tx, { range, after: continueAfter, limit: PAGE_SIZE }));
+    const rows: EntryRow[] = await withTenant(deps.database, caller, (tx) => readEntries(tx, { query: { ...range, sourceId: null }, after: continueAfter, limit: PAGE_SIZE }));
     if (rows.length > 0) yield Buffer.from(rows.map((row) => entryText(entryOf(row), nameIn(row))).join(''), 'utf8');
     const last = rows.at(-1);
     if (last === undefined || rows.length < PAGE_SIZE) return;
@@ -77,11 +76,6 @@ function entryOf(row: EntryRow): ExportedEntry {
     postings: row.account_codes.map((code, index) => ({ account: accountRefOf(code), amountMinor: row.amounts_minor[index] ?? 0n })),
     ...(row.reference === null ? {} : { reference: row.reference }),
   };
-}
-
-function accountRefOf(code: string): AccountRef {
-  const [chartCode = '', holderId = null] = code.split(':');
-  return { code: chartCode as AccountCode, holderId };
 }
 
 function nameIn(row: EntryRow): (account: AccountRef) => string {

@@ -1,5 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
-import { chartOfAccounts } from '#domain/journal/accounts';
+import { chartOfAccounts, type AccountCode } from '#domain/journal/accounts';
 import { accountName } from '#domain/journal/plain-text';
 import type { AccountRef, JournalEntry } from '#domain/journal/types';
 import { holderCodes, insertAccounts, insertEntries, missingAccounts } from './post.sql';
@@ -34,6 +34,12 @@ export async function postEntries(
 /** Names one account within the operator: the chart's code, and the holder where the account is kept per holder. */
 export function accountCodeOf(account: AccountRef): string {
   return account.holderId === null ? account.code : `${account.code}:${account.holderId}`;
+}
+
+/** The account that such a code names. */
+export function accountRefOf(code: string): AccountRef {
+  const [chartCode = '', holderId = null] = code.split(':');
+  return { code: chartCode as AccountCode, holderId };
 }
 
 async function openAccounts(tx: TenantTransaction, refs: readonly AccountRef[]): Promise<void> {

@@ -1,24 +1,37 @@
 import type { TenantTransaction } from '#database/tenant';
 
+/** Before and after every day and id of the books. */
+const firstDay = '0001-01-01';
+const lastDay = '9999-12-31';
+const firstId = '00000000-0000-0000-0000-000000000000';
+
 export type AccountBalance = {
   readonly code: string;
   readonly kind: string;
   readonly name: string;
   readonly currency: string;
+  /** Balance before the first day asked for; zero when all days are. */
+  readonly opening_minor: bigint;
+  readonly debits_minor: bigint;
+  readonly credits_minor: bigint;
   readonly balance_minor: bigint;
 };
 
 /** Balance of every account and currency at the end of a day, by name; debits positive. */
-export async function readBalances(tx: TenantTransaction, on: string): Promise<AccountBalance[]> {
+export async function readBalances(tx: TenantTransaction, days: { on: string; from: string | null }): Promise<AccountBalance[]> {
   const { rows } = await tx.sql<AccountBalance>(
-    `SELECT a.code, a.kind, a.name, p.currency, sum(p.amount_minor)::bigint AS balance_minor
+    `SELECT a.code, a.kind, a.name, p.currency,
+            coalesce(sum(p.amount_minor) FILTER (WHERE e.accounting_date < $3), 0)::bigint AS opening_minor,
+            coalesce(sum(p.amount_minor) FILTER (WHERE p.amount_minor > 0 AND e.accounting_date >= $3), 0)::bigint AS debits_minor,
+            coalesce(-sum(p.amount_minor) FILTER (WHERE p.amount_minor < 0 AND e.accounting_date >= $3), 0)::bigint AS credits_minor,
+            sum(p.amount_minor)::bigint AS balance_minor
        FROM journal_entry e
        JOIN journal_posting p ON p.tenant_id = e.tenant_id AND p.journal_entry_id = e.id
        JOIN journal_account a ON a.tenant_id = p.tenant_id AND a.code = p.account_code
       WHERE e.tenant_id = $1 AND e.accounting_date <= $2
       GROUP BY a.code, a.kind, a.name, p.currency
       ORDER BY a.name, a.code, p.currency`,
-    [tx.tenantId, on],
+    [tx.tenantId, days.on, days.from ?? firstDay],
   );
   return rows;
 }
@@ -47,6 +60,8 @@ export async function readUsedCurrencies(tx: TenantTransaction, range: EntryRang
 
 export type EntryRow = {
   readonly id: string;
+  readonly recorded_at: Date;
+  readonly recorded_by: string;
   readonly kind: string;
   readonly source_id: string;
   readonly accounting_date: string;
@@ -58,14 +73,21 @@ export type EntryRow = {
   readonly amounts_minor: readonly bigint[];
 };
 
+export type EntryQuery = {
+  readonly from: string | null;
+  readonly to: string | null;
+  readonly recordedUntil: Date | null;
+  readonly sourceId: string | null;
+};
+
 /** The next entries after one that was read, in order of day and id. */
 export async function readEntries(
   tx: TenantTransaction,
-  page: { range: EntryRange; after: { accountingDate: string; id: string } | null; limit: number },
+  page: { query: EntryQuery; after: { accountingDate: string; id: string } | null; limit: number },
 ): Promise<EntryRow[]> {
-  const { range, after, limit } = page;
+  const { query, after, limit } = page;
   const { rows } = await tx.sql<EntryRow>(
-    `SELECT e.id, e.kind, e.source_id, e.accounting_date, s.number AS reference,
+    `SELECT e.id, e.kind, e.source_id, e.accounting_date, e.recorded_at, e.recorded_by, s.number AS reference,
             p.currency, p.account_codes, p.account_names, p.amounts_minor
        FROM journal_entry e
        LEFT JOIN settlement s ON s.tenant_id = e.tenant_id AND s.id = e.source_id
@@ -74,19 +96,35 @@ export async function readEntries(
                 min(p.currency) AS currency, array_agg(p.amount_minor ORDER BY p.position) AS amounts_minor
            FROM journal_posting p JOIN journal_account a ON a.tenant_id = p.tenant_id AND a.code = p.account_code
           WHERE p.tenant_id = e.tenant_id AND p.journal_entry_id = e.id) p
-      WHERE e.tenant_id = $1 AND e.accounting_date BETWEEN $2 AND $3 AND e.recorded_at <= $4
-        AND (e.accounting_date, e.id) > ($5::date, $6::uuid)
+      WHERE e.tenant_id = $1 AND e.accounting_date >= $2 AND e.accounting_date <= $3
+        AND ($4::timestamptz IS NULL OR e.recorded_at <= $4) AND ($5::uuid IS NULL OR e.source_id = $5)
+        AND (e.accounting_date, e.id) > ($6::date, $7::uuid)
       ORDER BY e.accounting_date, e.id
-      LIMIT $7`,
+      LIMIT $8`,
     [
       tx.tenantId,
-      range.from,
-      range.to,
-      range.recordedUntil,
-      after?.accountingDate ?? '0001-01-01',
-      after?.id ?? '00000000-0000-0000-0000-000000000000',
+      query.from ?? firstDay,
+      query.to ?? lastDay,
+      query.recordedUntil,
+      query.sourceId,
+      after?.accountingDate ?? firstDay,
+      after?.id ?? firstId,
       limit,
     ],
+  );
+  return rows;
+}
+
+/** The next accounts after one that was read, in order of code; `chartCode` chooses one account of the chart. */
+export async function readAccountPage(
+  tx: TenantTransaction,
+  page: { chartCode: string | null; after: string | null; limit: number },
+): Promise<AccountRow[]> {
+  const { rows } = await tx.sql<AccountRow>(
+    `SELECT code, kind, name FROM journal_account
+      WHERE tenant_id = $1 AND ($2::text IS NULL OR split_part(code, ':', 1) = $2) AND ($3::text IS NULL OR code > $3)
+      ORDER BY code LIMIT $4`,
+    [tx.tenantId, page.chartCode, page.after, page.limit],
   );
   return rows;
 }

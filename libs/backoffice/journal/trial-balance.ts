@@ -1,28 +1,37 @@
-import type { TrialBalance } from '#contracts/journal';
-import { moneyOf } from '#contracts/money';
+import type { TrialBalance, TrialBalanceQuery } from '#contracts/journal';
+import { moneyOf, type Money } from '#contracts/money';
 import { done, type Outcome } from '#contracts/outcome';
-import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { readBalances, type AccountBalance } from './read.sql';
 
-/** Every account's balance at the end of a day, and both sides' totals, which are equal. */
-export function readTrialBalance(deps: Backoffice, caller: Caller, on: LocalDate): Promise<Outcome<TrialBalance>> {
+/** Every account's opening balance, movement and balance at the end of a day, and both sides' totals, which are equal. */
+export function readTrialBalance(deps: Backoffice, caller: Caller, query: TrialBalanceQuery): Promise<Outcome<TrialBalance>> {
   return perform<TrialBalance>(deps, caller, 'journal.read', async ({ tx }) => {
-    const balances = await readBalances(tx, on);
+    const { on, from = null } = query;
+    const balances = await readBalances(tx, { on, from });
     return done({
       on,
-      accounts: balances.map(({ code, name, kind, currency, balance_minor }) => ({
-        code,
-        name,
-        kind: kind as TrialBalance['accounts'][number]['kind'],
-        balance: moneyOf(balance_minor, currency as CurrencyCode),
-      })),
+      from,
+      accounts: balances.map(accountBody),
       totals: [...new Set(balances.map((balance) => balance.currency))].sort().map((currency) => totalsIn(currency as CurrencyCode, balances)),
     });
   });
+}
+
+function accountBody(row: AccountBalance): TrialBalance['accounts'][number] {
+  const money = (minor: bigint): Money => moneyOf(minor, row.currency as CurrencyCode);
+  return {
+    code: row.code,
+    name: row.name,
+    kind: row.kind as TrialBalance['accounts'][number]['kind'],
+    opening: money(row.opening_minor),
+    debits: money(row.debits_minor),
+    credits: money(row.credits_minor),
+    balance: money(row.balance_minor),
+  };
 }
 
 function totalsIn(currency: CurrencyCode, balances: readonly AccountBalance[]): TrialBalance['totals'][number] {

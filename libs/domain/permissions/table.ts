@@ -112,7 +112,8 @@ export const permissions = {
   'statement.read': row('read', { ...officeAndReview, 'site-manager': ownSitesWhileIn('issued') }),
   'late-change.read': row('read', officeAndReview),
   'site-view.read': row('read', { 'site-manager': ownSites }),
-  'journal.read': row('read', officeAndReview),
+  // The books of the whole operator: who answers for them, and who audits them.
+  'journal.read': row('read', { ...office, auditor: always }),
   'evidence.read': row('read', officeAndReview),
   'signing-key.read': row('read', officeAndReview),
   'signing-key.change': row('session-only', { owner: always }),
