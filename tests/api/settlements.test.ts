@@ -233,6 +233,11 @@ describe('a settlement', () => {
       [`UPDATE journal_posting SET amount_minor = 0`, 'is refused'],
       [`INSERT INTO journal_posting ${posting(entry, 901, 500)} UNION ALL ${posting(entry, 902, -500)}`, 'is written already'],
       [`DELETE FROM evidence_leaf`, 'is refused'],
+      [
+        `INSERT INTO box_count SELECT tenant_id, '${randomUUID()}', collection_id, site_id, placement_id, machine_id, part + 1, removal, currency,
+                                      1, 1, id, 'a count of another part', recorded_at, recorded_by FROM box_count LIMIT 1`,
+        'takes the place of a count of the same box',
+      ],
     ] as const;
     for (const [sql] of attempts) await expect(operator.inBooks((tx) => tx.sql(sql))).rejects.toThrow();
     // A superuser has every grant and passes by row security: what stops it is the trigger, by its own words.

@@ -779,6 +779,7 @@ END $$;
 CREATE FUNCTION app.guard_collection_counts() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
 DECLARE
   is_accepted boolean;
+  is_misplaced boolean;
 BEGIN
   EXECUTE $query$
     SELECT EXISTS (SELECT FROM written JOIN collection c ON c.tenant_id = written.tenant_id AND c.id = written.collection_id
@@ -786,6 +787,19 @@ BEGIN
   IF is_accepted THEN
     RAISE EXCEPTION 'the collection is accepted and takes no more counts, only corrections'
       USING ERRCODE = 'restrict_violation', CONSTRAINT = 'collection_is_accepted';
+  END IF;
+  -- Asked first, so that files of many thousand counts, which correct none, need not be held against the table.
+  IF NOT EXISTS (SELECT FROM written WHERE written.replaces_id IS NOT NULL) THEN
+    RETURN NULL;
+  END IF;
+  -- Else a correction of one box would be a way to add a count to an accepted collection, or to take one out of another.
+  EXECUTE $query$
+    SELECT EXISTS (SELECT FROM written JOIN box_count replaced ON replaced.tenant_id = written.tenant_id AND replaced.id = written.replaces_id
+                    WHERE (replaced.collection_id, replaced.placement_id, replaced.part) IS DISTINCT FROM
+                          (written.collection_id, written.placement_id, written.part)) $query$ INTO is_misplaced;
+  IF is_misplaced THEN
+    RAISE EXCEPTION 'a correction takes the place of a count of the same box'
+      USING ERRCODE = 'restrict_violation', CONSTRAINT = 'box_count_corrects_its_own';
   END IF;
   RETURN NULL;
 END $$;
