@@ -1,8 +1,11 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { listCertificates } from '#backoffice/certificate/read';
+import { operatorSigner } from '#backoffice/certificate/signer';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
+import { workDeps } from '#tests/support/work';
 
 let api: TestApi;
 beforeAll(async () => {
@@ -15,6 +18,23 @@ test('what is no PKCS#12 file is refused, naming the field', async () => {
   expect(answer.body.errors).toEqual([expect.objectContaining({ pointer: '#/pkcs12', code: 'not-a-pkcs12-file' })]);
   await api.operator.as('owner').post('/v1/signing-certificates', { pkcs12: '***', password: 'x' }).expect(400);
   expect((await api.operator.as('auditor').get('/v1/signing-certificates').expect(200)).body).toEqual({ items: [] });
+});
+
+test('nothing is signed under a certificate that has expired: the last one that is still valid is used, or a new one made', async () => {
+  const deps = workDeps(api.backoffice);
+  const scope = { tenantId: api.operator.tenantId, kind: 'system', id: 'test' } as const;
+  const first = await operatorSigner(deps, scope);
+  expect(await operatorSigner(deps, scope)).toMatchObject({ certificateId: first.certificateId });
+  // Made for ten years.
+  const later = new Date('2036-04-01T12:00:00Z');
+  const second = await operatorSigner({ ...deps, clock: { now: () => later } }, scope);
+  expect(second.certificateId).not.toBe(first.certificateId);
+  const caller = { kind: 'system', id: 'test', tenantId: api.operator.tenantId } as const;
+  const inUse = async (now: Date) => {
+    const listed = await listCertificates({ ...api.backoffice, clock: { now: () => now } }, caller);
+    return listed.ok ? listed.value.items.filter((item) => item.inUse).map((item) => item.id) : [];
+  };
+  expect([await inUse(api.clock.now()), await inUse(later)]).toEqual([[first.certificateId], [second.certificateId]]);
 });
 
 describeWithProgram('openssl', 'openssl', () => {

@@ -15,7 +15,7 @@ export function listCertificates(deps: Backoffice, caller: Caller): Promise<Outc
 
 export async function readCertificates(tx: TenantTransaction, now: Date): Promise<SigningCertificate[]> {
   const rows = await readCertificateRows(tx);
-  const current = rows.find((row) => row.in_use_from <= now);
+  const current = rows.find((row) => row.in_use_from <= now && row.valid_to > now);
   return rows.map((row) => ({
     id: row.id,
     source: row.source,

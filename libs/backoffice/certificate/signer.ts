@@ -27,18 +27,19 @@ const VALID_BEFORE_MS = 24 * 3600 * 1000;
 export type OperatorSigner = { readonly certificateId: string; readonly signer: Signer };
 
 /**
- * Who signs the operator's statements at a moment. The first time there is nobody: a key and a certificate are made and
- * kept, the key sealed under the operator's data key. Its fingerprint is what sites are given in print.
+ * Who signs the operator's statements at a moment. The first time, and when every certificate has expired, there is nobody:
+ * a key and a certificate are made and kept, the key sealed under the operator's data key. Its fingerprint is what sites are
+ * given in print. Under an expired certificate no receiver takes a signature for sound.
  */
 export async function operatorSigner(deps: SigningDeps, scope: Parameters<typeof withTenant>[1]): Promise<OperatorSigner> {
   const found = await withTenant(deps.database, scope, async (tx) => {
     const row = await readSigningCertificate(tx, deps.clock.now());
     return row === undefined ? undefined : signerOf(deps, tx, row);
   });
-  return found ?? (await makeFirstSigner(deps, scope));
+  return found ?? (await makeSigner(deps, scope));
 }
 
-async function makeFirstSigner(deps: SigningDeps, scope: Parameters<typeof withTenant>[1]): Promise<OperatorSigner> {
+async function makeSigner(deps: SigningDeps, scope: Parameters<typeof withTenant>[1]): Promise<OperatorSigner> {
   return withTenant(deps.database, scope, async (tx) => {
     await lockCertificates(tx);
     const now = deps.clock.now();

@@ -8,11 +8,11 @@ export type CertificateRow = {
   readonly valid_to: Date;
 };
 
-/** The certificate that signs at a moment: the last one put to use before it. */
+/** The certificate that signs at a moment: of those still valid then, the last one put to use before it. */
 export async function readSigningCertificate(tx: TenantTransaction, at: Date): Promise<CertificateRow | undefined> {
   const { rows } = await tx.sql<CertificateRow>(
     `SELECT id, certificate, chain, sealed_private_key, valid_to FROM signing_certificate
-      WHERE tenant_id = $1 AND in_use_from <= $2 ORDER BY in_use_from DESC, id DESC LIMIT 1`,
+      WHERE tenant_id = $1 AND in_use_from <= $2 AND valid_to > $2 ORDER BY in_use_from DESC, id DESC LIMIT 1`,
     [tx.tenantId, at],
   );
   return rows[0];
@@ -72,7 +72,7 @@ export type CertificateListRow = {
   readonly in_use_from: Date;
 };
 
-/** All certificates, in the order in which the latest one put to use is the one that signs. */
+/** All certificates, in the order in which the latest one put to use is the one that signs, while it is valid. */
 export async function readCertificateRows(tx: TenantTransaction): Promise<CertificateListRow[]> {
   const { rows } = await tx.sql<CertificateListRow>(
     `SELECT id, source, certificate, fingerprint, valid_from, valid_to, in_use_from FROM signing_certificate
