@@ -31,15 +31,28 @@ export interface DueRequest {
 }
 
 export function dueDays({ rule, timing, within, placements }: DueRequest): DueDay[] {
-  const regular = dueDates({ per: rule.per, timing, within }).filter((day) =>
-    placements.some((placement) => placement.from <= day && day < placement.until),
-  );
+  const { per } = rule;
+  const regular = dueDates({ per, timing, within }).filter((day) => placements.some((placement) => placement.from <= day && day < placement.until));
   const due: DueDay[] = regular.map((day) => ({ day, onPlacement: false }));
   const [first] = [...placements].sort((left, right) => left.from - right.from);
-  if (timing.onPlacement && first !== undefined && first.from >= within.from && first.from < within.until && !regular.includes(first.from)) {
+  if (timing.onPlacement && first !== undefined && first.from >= within.from && first.from < within.until && first.from > dueDateAround(per, timing, first.from)) {
     due.push({ day: first.from, onPlacement: true });
   }
   return due;
+}
+
+/**
+ * The due date of the year or month that a day belongs to. A machine that comes before it will still be in place on it
+ * and owes the tax then, once; only one that comes after it owes on its first day.
+ */
+function dueDateAround(per: 'month' | 'year', timing: WhenDue, day: DayNumber): DayNumber {
+  const { year, month } = yearMonthDayOf(day);
+  return dueDate(timing, { year, month: per === 'year' ? timing.month : month });
+}
+
+/** The 31st falls due on the last day of a shorter month. */
+function dueDate({ day }: WhenDue, { year, month }: { year: number; month: number }): DayNumber {
+  return dayNumberOf({ year, month, day: Math.min(day, daysInMonth(year, month)) });
 }
 
 /** What a component asks for on a due day. */
@@ -56,8 +69,7 @@ function dueDates({ per, timing, within }: { per: 'month' | 'year'; timing: When
   let { year, month } = yearMonthDayOf(within.from);
   if (per === 'year') month = timing.month;
   for (;;) {
-    // The 31st falls due on the last day of a shorter month.
-    const day = dayNumberOf({ year, month, day: Math.min(timing.day, daysInMonth(year, month)) });
+    const day = dueDate(timing, { year, month });
     if (day >= within.until) return dates;
     if (day >= within.from) dates.push(day);
     if (per === 'year' || month === 12) year += 1;

@@ -125,6 +125,16 @@ describe('fixed, when due', () => {
     expect(dueOn('year', due(1, 1, true), '2026-06-01', '2026-07-10', placed)).toEqual([]);
   });
 
+  test('a machine that comes before the due date of its year or month owes on that date alone', () => {
+    const placed = [{ from: day('2028-01-10'), until: Number.MAX_SAFE_INTEGER }];
+    expect(dueOn('year', due(4, 30, true), '2028-01-01', '2028-06-01', placed)).toEqual([[day('2028-04-30'), false]]);
+    expect(dueOn('month', due(1, 15, true), '2028-01-01', '2028-02-01', placed)).toEqual([[day('2028-01-15'), false]]);
+    expect(dueOn('month', due(1, 5, true), '2028-01-01', '2028-02-06', placed)).toEqual([
+      [day('2028-02-05'), false],
+      [day('2028-01-10'), true],
+    ]);
+  });
+
   test('a later placement may owe another amount', () => {
     const component = { id: 'c', title: 'C', amountMinor: 3500n, placedLater: { month: 7, day: 2, amountMinor: 2000n } };
     const asked = (text: string, onPlacement: boolean) => fixedTaxWhenDue(component, { day: day(text), onPlacement });

@@ -67,7 +67,8 @@ export type TaxMethod = TaxRule['method'];
 /**
  * `by-days-covered` spreads the amount; `when-due` takes it whole, in the period in which the due date falls, for each
  * machine that is in place on that day. `month` is left out of account for a tax per month. With `onPlacement` a
- * machine that comes to the site after that date owes it on its first day there.
+ * machine that comes to the site after the date of its year (month) owes it on its first day there; one that comes
+ * before owes it on the date, once.
  */
 export type FixedTaxTiming =
   { readonly kind: 'by-days-covered' } | { readonly kind: 'when-due'; readonly month: number; readonly day: number; readonly onPlacement: boolean };
