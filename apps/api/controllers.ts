@@ -25,6 +25,7 @@ import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
 import { SigningCertificateController } from './signing-certificates/signing-certificate-controller';
 import { SiteController } from './sites/site-controller';
+import { LawLimitController } from './tax-areas/law-limit-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
 
 /** Every resource of the API. A new one is added here; its routes, documents and access tests follow from it. */
@@ -45,6 +46,7 @@ export const controllers: readonly Type<object>[] = [
   PlacementController,
   InstallationController,
   TaxAreaController,
+  LawLimitController,
   AgreementController,
   CollectionController,
   ImportController,

@@ -99,6 +99,7 @@ export const checkTermsSchema = z.strictObject({
   terms: termsSchema,
   siteId: idSchema.optional().describe('Site for which they are meant, where there is no agreement yet.'),
   agreementId: idSchema.optional().describe('Agreement for which they are meant.'),
+  effectiveFrom: localDateSchema.optional().describe('First day on which they shall hold, today if left out: they must keep to the law of that day.'),
 });
 export type CheckTerms = z.infer<typeof checkTermsSchema>;
 

@@ -1,6 +1,7 @@
 import type { WrongField } from '#contracts/outcome';
 import { documentPointer, toTerms, type TermsDocument } from '#contracts/terms';
 import type { CurrencyCode } from '#domain/money/currency';
+import type { LawLimit } from '#domain/tax/types';
 import { checkTerms } from '#domain/terms/check-terms';
 import { unprintable } from '../printable';
 import { termsMessage } from './terms-messages';
@@ -13,11 +14,13 @@ export type TermsPlace = {
   /** The site's owner, and the others that the agreement lists; `null` where nobody is known yet. */
   readonly partyId: string | null;
   readonly otherPartyIds: readonly string[] | null;
+  /** What the law of the place allows on the day from which the terms shall hold. */
+  readonly limits: readonly LawLimit[];
 };
 
 /** Everything that would keep these terms from being signed, with paths below `terms`. */
 export function termsProblems(document: TermsDocument, place: TermsPlace): WrongField[] {
-  const computed = checkTerms(toTerms(document), { currency: place.currency, limits: [] }).map((problem) => ({
+  const computed = checkTerms(toTerms(document), { currency: place.currency, limits: place.limits }).map((problem) => ({
     path: pathOf(documentPointer(problem.pointer)),
     code: problem.code,
     message: termsMessage(problem, document.currency),

@@ -6,6 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { shareSite, type SiteRow } from '../site/site.sql';
+import { limitsAtSite } from '../tax/limits-at-site';
 import { insertAgreement, selectAgreement, selectKnownParties, selectOverlap } from './agreement.sql';
 import { termsProblems } from './check-terms';
 import { agreementConstraints, toAgreement } from './to-agreement';
@@ -25,7 +26,7 @@ export async function createAgreement(deps: Backoffice, caller: Caller, command:
         ...(await unknownParties(tx, { partyId, otherPartyIds })),
         ...outsideSite(site, startedOn),
         ...(await otherAgreement(tx, { siteId, startedOn, endedOn: null, exceptId: null, field: 'startedOn' })),
-        ...termsProblems(terms, { currency: site.currency, partyId, otherPartyIds }),
+        ...termsProblems(terms, { currency: site.currency, partyId, otherPartyIds, limits: await limitsAtSite(tx, { siteId, on: startedOn }) }),
       ];
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
 

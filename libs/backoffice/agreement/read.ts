@@ -1,7 +1,9 @@
 import type { Agreement, AgreementListQuery, CheckedTerms, CheckTerms } from '#contracts/agreement';
+import { formatInstant } from '#contracts/format';
 import { bodyField, done, refused, refusedFields, type Outcome } from '#contracts/outcome';
 import type { Page } from '#contracts/page';
 import type { TenantTransaction } from '#database/tenant';
+import { localDate } from '#domain/calendar/local-date';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
@@ -9,6 +11,7 @@ import { containsPattern, sitesFilter } from '../filter';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { selectSite } from '../site/site.sql';
+import { limitsAtSite } from '../tax/limits-at-site';
 import { selectAgreement, selectAgreements } from './agreement.sql';
 import { termsProblems, type TermsPlace } from './check-terms';
 import { termsInWords } from './sentences';
@@ -47,8 +50,8 @@ export async function listAgreements(deps: Backoffice, caller: Caller, query: Ag
 /** Says what would keep terms from being signed, and what they say in plain words. Writes nothing. */
 export async function checkTerms(deps: Backoffice, caller: Caller, command: CheckTerms): Promise<Outcome<CheckedTerms>> {
   const { terms } = command;
-  return perform(deps, caller, 'agreement.create', async ({ tx }) => {
-    const place = await placeFor(tx, command);
+  return perform(deps, caller, 'agreement.create', async ({ tx, now }) => {
+    const place = await placeFor(tx, command, now);
     if (!place.ok) return place;
     const problems = termsProblems(terms, place.value).map(({ path, code, message }) => ({ ...bodyField(path), code, message }));
     if (problems.length > 0) return done({ problems, sentences: [] });
@@ -58,14 +61,18 @@ export async function checkTerms(deps: Backoffice, caller: Caller, command: Chec
 }
 
 /** What is known of the place for which the terms are meant: an agreement, a site, or nothing yet. */
-async function placeFor(tx: TenantTransaction, { terms, siteId, agreementId }: CheckTerms): Promise<Outcome<TermsPlace>> {
+async function placeFor(tx: TenantTransaction, { terms, siteId, agreementId, effectiveFrom }: CheckTerms, now: Date): Promise<Outcome<TermsPlace>> {
+  // Without a day they are meant for now; a day more or less by the clock of the place is nothing to a limit of the law.
+  const on = effectiveFrom ?? localDate(formatInstant(now).slice(0, 10));
+  const limitsOn = (atSiteId: string) => limitsAtSite(tx, { siteId: atSiteId, on });
   if (agreementId !== undefined) {
     const agreement = await selectAgreement(tx, agreementId);
     if (agreement === null) return refusedFields('invalid-command', [{ path: ['agreementId'], code: 'unknown', message: 'There is no agreement with this id.' }]);
-    return done({ currency: agreement.currency, partyId: agreement.party_id, otherPartyIds: agreement.other_party_ids });
+    const { currency, party_id: partyId, other_party_ids: otherPartyIds } = agreement;
+    return done({ currency, partyId, otherPartyIds, limits: await limitsOn(agreement.site_id) });
   }
-  if (siteId === undefined) return done({ currency: terms.currency, partyId: null, otherPartyIds: null });
+  if (siteId === undefined) return done({ currency: terms.currency, partyId: null, otherPartyIds: null, limits: [] });
   const site = await selectSite(tx, siteId);
   if (site === null) return refusedFields('invalid-command', [{ path: ['siteId'], code: 'unknown', message: 'There is no site with this id.' }]);
-  return done({ currency: site.currency, partyId: null, otherPartyIds: null });
+  return done({ currency: site.currency, partyId: null, otherPartyIds: null, limits: await limitsOn(siteId) });
 }

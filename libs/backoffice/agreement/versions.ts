@@ -7,6 +7,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
+import { limitsAtSite } from '../tax/limits-at-site';
 import { lockAgreement, selectAgreement, type AgreementRow } from './agreement.sql';
 import { termsProblems } from './check-terms';
 import { cutsWithinPeriods } from './cycle-change';
@@ -35,7 +36,8 @@ export async function createVersion(
       if (agreement === null) return refused('not-found');
       const standing = await selectStandingVersions(tx, agreementId);
       const replaced = standing.find((version) => version.id === command.replaces);
-      const wrong = [...wrongDates(agreement, standing, command), ...termsProblems(terms, placeOf(agreement))];
+      const limits = await limitsAtSite(tx, { siteId: agreement.site_id, on: effectiveFrom });
+      const wrong = [...wrongDates(agreement, standing, command), ...termsProblems(terms, { ...placeOf(agreement), limits })];
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const kept = standing.filter((version) => version !== replaced);
       const days = [effectiveFrom, ...(replaced === undefined ? [] : [replaced.effective_from])].sort();

@@ -1,5 +1,8 @@
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
+import type { LimitBreach } from '#domain/settlement/types';
+import { formatMinor } from '#domain/money/amount';
+import type { CurrencyCode } from '#domain/money/currency';
 import { inputsDigestOf } from './compute';
 import { documentText } from './document-text';
 import type { Loaded } from './inputs/load';
@@ -23,7 +26,18 @@ export function whyNotFresh(stored: Stored, result: SettlementResult, loaded: Lo
     return { code: 'draft-is-stale', detail: `Changed since the draft: ${changedParts(stored.inputs, inputs).join(', ')}.` };
   }
   const [breach] = result.breaches;
-  return breach === undefined ? undefined : { code: 'limits-not-kept', detail: `${breach.kind}, ${breach.source}` };
+  return breach === undefined ? undefined : { code: 'limits-not-kept', detail: breachInWords(breach, inputs.currency) };
+}
+
+/** The limit with its figures and its source, so that whoever is kept from reviewing can look it up. */
+function breachInWords({ kind, allowedMinor, actualMinor, source }: LimitBreach, currency: CurrencyCode): string {
+  const [allowed, actual] = [allowedMinor, actualMinor].map((minor) => `${formatMinor(minor, currency)} ${currency}`);
+  const words = {
+    'highest-site-share': `Highest share of the site: it gets ${actual} and may have ${allowed} at most`,
+    'fixed-split': `Split fixed by law: the site gets ${actual} and has a right to ${allowed}`,
+    'no-advances': `No advances: ${actual} of one are paid off here`,
+  } as const;
+  return `${words[kind]} (${source}).`;
 }
 
 /** Parts of the inputs in words of the trade, for those that differ. */

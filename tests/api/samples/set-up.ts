@@ -60,6 +60,13 @@ const taxRule = async (place: Place) => {
   return { params: { id: area.id, ruleId: made.id } };
 };
 
+const limit = { validFrom: '2025-01-01', source: 'County code, read 2025-01-02', document: { kind: 'highest-site-share', percent: '50' } };
+const lawLimit = async (place: Place) => {
+  const area = await taxArea(place);
+  const made = (await office(place).post(`/v1/tax-areas/${area.id}/limits`, limit).expect(201)).body as Made;
+  return { params: { id: area.id, limitId: made.id } };
+};
+
 export const samples: Samples = {
   'POST /v1/tax-areas': creating(() => ({ code: nextCode('AREA'), name: 'Quillham County', country: 'US' })),
   'GET /v1/tax-areas/{id}': reading(taxArea),
@@ -67,6 +74,10 @@ export const samples: Samples = {
   'GET /v1/tax-areas/{id}/rules': reading(taxArea),
   'POST /v1/tax-areas/{id}/rules': { prepare: async (place) => ({ params: { id: (await taxArea(place)).id }, body: { code: 'SALES', ...rule } }) },
   'POST /v1/tax-areas/{id}/rules/{ruleId}/end': { prepare: async (place) => ({ ...(await taxRule(place)), body: { validTo: '2026-01-01' } }) },
+
+  'GET /v1/tax-areas/{id}/limits': reading(taxArea),
+  'POST /v1/tax-areas/{id}/limits': { prepare: async (place) => ({ params: { id: (await taxArea(place)).id }, body: limit }) },
+  'POST /v1/tax-areas/{id}/limits/{limitId}/end': { prepare: async (place) => ({ ...(await lawLimit(place)), body: { validTo: '2026-01-01' } }) },
 
   'POST /v1/sites': creating(async (place) => ({
     code: nextCode('S'), name: 'The Copper Kettle', timeZone: 'America/Chicago', currency: 'USD', taxAreaId: (await taxArea(place)).id, openedOn: '2025-01-01',

@@ -1,3 +1,4 @@
+import { toLawLimit } from '#contracts/law-limit';
 import { toTaxRule, type TaxRuleDocument } from '#contracts/tax';
 import { toTerms, type TermsDocument } from '#contracts/terms';
 import type { TenantTransaction } from '#database/tenant';
@@ -5,7 +6,9 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { checkInputs } from '#domain/settlement/check-inputs';
 import type { SettlementInputs } from '#domain/settlement/inputs';
-import type { TaxRule } from '#domain/tax/types';
+import type { LawLimit, TaxRule } from '#domain/tax/types';
+import { selectLimitsWithin } from '../../tax/limit.sql';
+import { toLimitRecord } from '../../tax/to-limit';
 import { settlementInputs, type PeriodFacts } from './assemble';
 import {
   readCounts,
@@ -35,7 +38,7 @@ export type Loaded = {
 };
 
 /**
- * Reads everything that the settlements of some periods are computed from: nine queries for any number of periods, two
+ * Reads everything that the settlements of some periods are computed from: ten queries for any number of periods, two
  * more when something changed in numbered ones. The caller holds the periods' locks if it is going to write. Who only looks
  * may overlook obstacles and see what the figures are in spite of them.
  */
@@ -91,6 +94,7 @@ async function inputsOf(tx: TenantTransaction, requests: readonly Request[]): Pr
   const windows = placedWindows(requests);
   const facts = await readFacts(tx, windows.flat());
   const rules = await readRules(tx, { windows: windows.flat(), taxAreaIds: requests.map(({ target }) => target.tax_area_id) });
+  const limits = await readLimits(tx, { windows: windows.flat(), taxAreaIds: requests.map(({ target }) => target.tax_area_id) });
   const handed = await readHanded(tx, requests, windows);
   return new Map(
     requests.map((request, index) => {
@@ -106,7 +110,7 @@ async function inputsOf(tx: TenantTransaction, requests: readonly Request[]): Pr
         agreement: {
           versions: request.versions.map((row) => ({ id: row.id, startsOn: row.effective_from as LocalDate, terms: toTerms(row.terms as TermsDocument) })),
           taxRules: rules.get(target.tax_area_id) ?? [],
-          limits: [],
+          limits: limits.get(target.tax_area_id) ?? [],
         },
         current,
         earlier: past.map((period, at) => ({ facts: period, issued: history?.periods[at]?.issued ?? [] })),
@@ -173,12 +177,8 @@ function periodFacts(window: PlacedWindow, facts: Facts): PeriodFacts {
   };
 }
 
-async function readRules(
-  tx: TenantTransaction,
-  query: { windows: readonly PlacedWindow[]; taxAreaIds: readonly string[] },
-): Promise<ReadonlyMap<string, TaxRule[]>> {
-  const days = query.windows.flatMap(({ days: own }) => [own.from, own.before]).sort();
-  const rows = await readTaxRules(tx, { taxAreaIds: [...new Set(query.taxAreaIds)], from: days[0] ?? '', before: days.at(-1) ?? '' });
+async function readRules(tx: TenantTransaction, query: AreasWithin): Promise<ReadonlyMap<string, TaxRule[]>> {
+  const rows = await readTaxRules(tx, rangeOf(query));
   const byArea = new Map<string, TaxRule[]>();
   for (const row of rows) {
     const rule = toTaxRule({
@@ -193,6 +193,19 @@ async function readRules(
     byArea.set(row.tax_area_id, [...(byArea.get(row.tax_area_id) ?? []), rule]);
   }
   return byArea;
+}
+
+async function readLimits(tx: TenantTransaction, query: AreasWithin): Promise<ReadonlyMap<string, LawLimit[]>> {
+  const limits = (await selectLimitsWithin(tx, rangeOf(query))).map((row) => toLawLimit(toLimitRecord(row)));
+  return groupBy(limits, (limit) => limit.areaId);
+}
+
+type AreasWithin = { readonly windows: readonly PlacedWindow[]; readonly taxAreaIds: readonly string[] };
+
+/** The areas once each, and the days from the first of the windows to their last. */
+function rangeOf({ windows, taxAreaIds }: AreasWithin): { taxAreaIds: string[]; from: string; before: string } {
+  const days = windows.flatMap(({ days: own }) => [own.from, own.before]).sort();
+  return { taxAreaIds: [...new Set(taxAreaIds)], from: days[0] ?? '', before: days.at(-1) ?? '' };
 }
 
 async function readHanded(
