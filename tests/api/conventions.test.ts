@@ -23,6 +23,8 @@ describe('problem documents', () => {
     expect(unknown.headers['content-type']).toContain('application/problem+json');
     expect(unknown.body).toMatchObject({ code: 'route-not-found', status: 404, title: problems['route-not-found'].title, advice: problems['route-not-found'].advice });
     expect((await owner.post('/v1/api-tokens').set('Content-Type', 'application/json').send('{"name": ').expect(400)).body.code).toBe('invalid-request');
+    const deep = `{"name": ${'['.repeat(200_000)}${']'.repeat(200_000)}}`;
+    expect((await owner.post('/v1/api-tokens').set('Content-Type', 'application/json').send(deep).expect(400)).body.code).toBe('invalid-request');
     for (const type of ['text/plain', 'application/x-www-form-urlencoded', 'multipart/form-data; boundary=x']) {
       expect((await owner.post('/v1/api-tokens').set('Content-Type', type).send('name').expect(415)).body.code).toBe('unsupported-media-type');
     }

@@ -137,8 +137,17 @@ function onceOf(request: FastifyRequest, status: number): Once {
   if (!/^[\x21-\x7e]{1,200}$/.test(key)) throw new ProblemException({ code: 'idempotency-key-missing' });
   const hash = createHash('sha256');
   // A stream is not read yet here; its length stands in for it, and what it holds is compared by whoever reads it.
-  hash.update(isStream(request.body) ? String(request.headers['content-length'] ?? '') : JSON.stringify(request.body ?? null));
+  hash.update(isStream(request.body) ? String(request.headers['content-length'] ?? '') : bodyText(request.body));
   return { key, route: `${request.method} ${request.url}`, bodyHash: hash.digest(), status };
+}
+
+/** A body nested so deep that it cannot be written out again fits no contract: it is refused here, before one is asked. */
+function bodyText(body: unknown): string {
+  try {
+    return JSON.stringify(body ?? null);
+  } catch {
+    throw new ProblemException({ code: 'invalid-request', detail: 'The body is nested too deeply.' });
+  }
 }
 
 function isStream(body: unknown): boolean {
