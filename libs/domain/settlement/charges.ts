@@ -7,7 +7,7 @@ import { roundHalfUp } from '#domain/money/rounding';
 import type { Charge } from '#domain/terms/types';
 import { askedAmount, type Asked } from '#domain/settlement/charge-amounts';
 import { mergeRests, restsInPools } from '#domain/settlement/charge-rests';
-import { agreementExtent, machineExtent, poolExtent, type Extent, type GroupRun, type Pool } from '#domain/settlement/group-runs';
+import { agreementExtent, machineExtent, poolExtents, type Extent, type GroupRun, type Pool } from '#domain/settlement/group-runs';
 import { linesRef, writeLine, type LineSink } from '#domain/settlement/line-sink';
 import type { RuleRef } from '#domain/settlement/lines';
 import type { ChargeRest, SettlementPeriod } from '#domain/settlement/types';
@@ -72,7 +72,7 @@ function takeCharge(sink: LineSink, request: ChargesRequest, charge: Charge, ind
     case 'pool':
       return run.pools.flatMap((pool) =>
         demand(
-          runs.map((each) => poolExtent(each, pool.key)),
+          poolExtents(runs, run, pool.key),
           [pool],
           pool.key,
         ),

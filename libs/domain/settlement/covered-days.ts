@@ -42,7 +42,7 @@ export function cover(covered: CoveredSoFar, machine: MachineInput, days: DaySet
 }
 
 /** All days that any of the chosen machines has had settled. */
-export function coveredBy(covered: CoveredSoFar, chosen: (machine: CoveredMachine) => boolean): DaySet {
+export function coveredBy(covered: ReadonlyMap<string, CoveredMachine>, chosen: (machine: CoveredMachine) => boolean): DaySet {
   const ranges: Days[] = [];
   for (const machine of covered.values()) if (chosen(machine)) for (const range of machine.days) ranges.push(range);
   return unionOfDays(ranges);

@@ -5,7 +5,7 @@
 import { noDays, numberOfDays, subtractDays, unionOfDays, type Days, type DaySet } from '#domain/calendar/day-ranges';
 import type { Grouping } from '#domain/terms/types';
 import { mergeCells, netTakingsOf, type Cell, type MachineCells } from '#domain/settlement/cells';
-import { cover, coveredBy, type CoveredSoFar } from '#domain/settlement/covered-days';
+import { cover, coveredBy, type CoveredMachine, type CoveredSoFar } from '#domain/settlement/covered-days';
 import type { Cut, Group } from '#domain/settlement/segments';
 import type { MachineInput } from '#domain/settlement/types';
 
@@ -38,6 +38,8 @@ export interface GroupRun {
   /** Days covered by any count of the group and not settled before. */
   readonly newDays: DaySet;
   readonly poolOf: ReadonlyMap<string, Pool>;
+  /** What earlier settlements and groups have settled. */
+  readonly coveredBefore: ReadonlyMap<string, CoveredMachine>;
 }
 
 export interface RunsRequest {
@@ -80,10 +82,11 @@ function runOf({ group, machines }: { group: Group; machines: readonly GroupMach
           machines,
           coveredBy(covered, () => true),
         );
+  const coveredBefore = new Map(covered);
   for (const entry of machines) cover(covered, entry.machine, entry.days);
   const poolOf = new Map<string, Pool>();
   for (const pool of pools) for (const entry of pool.machines) poolOf.set(entry.machine.id, pool);
-  return { group, machines, pools, newDays, poolOf };
+  return { group, machines, pools, newDays, poolOf, coveredBefore };
 }
 
 function newDaysOf(machines: readonly GroupMachine[], before: DaySet): DaySet {
@@ -139,9 +142,18 @@ export function agreementExtent(run: GroupRun): Extent {
   return { machines: run.machines, days: run.newDays };
 }
 
-export function poolExtent(run: GroupRun, poolKey: string): Extent {
-  const pool = run.pools.find((candidate) => candidate.key === poolKey);
-  return pool === undefined ? nothing : { machines: pool.machines, days: pool.newDays };
+/**
+ * A pool of one group in all groups of the period, in their order. Where other terms form the pools otherwise, its
+ * machines are looked at all the same, so that an amount per period is shared with that group instead of standing twice.
+ */
+export function poolExtents(runs: readonly GroupRun[], { group: { terms } }: GroupRun, poolKey: string): Extent[] {
+  return runs.map((run) => {
+    const pool = run.pools.find((candidate) => candidate.key === poolKey);
+    if (pool !== undefined) return { machines: pool.machines, days: pool.newDays };
+    const machines = run.machines.filter(({ machine }) => poolKeyOf(terms.grouping, machine) === poolKey);
+    const before = coveredBy(run.coveredBefore, (machine) => poolKeyOf(terms.grouping, { id: machine.machineId, kind: machine.kind }) === poolKey);
+    return { machines, days: newDaysOf(machines, before) };
+  });
 }
 
 export function machineExtent(run: GroupRun, machineId: string): Extent {

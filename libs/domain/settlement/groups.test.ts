@@ -64,6 +64,21 @@ test('only the new terms charge it: they charge their part', () => {
   expect(january([version('2020-01-01'), version('2026-01-20', { charges })], { counts }).totals.chargesMinor).toBe(2000n);
 });
 
+test('it is shared too where the new terms form the pools otherwise: a pool looks for its machines in the other group', () => {
+  const charges = [charge({ amount: { kind: 'amount', per: 'period', amountMinor: 3000n }, scope: 'pool' })];
+  const guarantees = [{ id: 'floor', kind: 'at-least', party: site, amountMinor: 60_000n, per: 'period', scope: 'pool', from: 'others' } as const];
+  const result = january(
+    [version('2020-01-01', { charges, guarantees, grouping: 'kind' }), version('2026-01-20', { charges, guarantees, grouping: 'machine' })],
+    { counts },
+  );
+  expect(linesOf(result, 'charge')).toEqual({
+    'charge/1/first-call/operator/kind:arcade/from/kind:arcade': 1000n,
+    'charge/2/first-call/operator/machine:m-A/from/machine:m-A': 2000n,
+  });
+  // 14,500 lifted to 20,000 and 29,000 to 40,000.
+  expect(sharesOf(result)[site]).toBe(60_000n);
+});
+
 test('an amount per week follows the days of each group, and no day twice', () => {
   const charges = [charge({ amount: { kind: 'amount', per: 'week', amountMinor: 700n } })];
   const overlapping = [...counts, count('B', '2026-01-31', 5000n, { coveredFrom: jan(1), coveredUntil: jan(31) })];

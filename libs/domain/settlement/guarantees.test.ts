@@ -92,6 +92,27 @@ describe('at least', () => {
   });
 });
 
+test('whoever has a share of the period gives, also a party that the terms of the guarantee do not name', () => {
+  const guarantees = [atLeast({ amountMinor: 3000n })];
+  const changes = {
+    versions: [version('2020-01-01', { ...threeParties, guarantees }), version('2026-01-20', { guarantees, split: { kind: 'shares', shares: shares([operator, '0'], [site, '100']) } })],
+    counts: [count('A', '2026-01-15', 1000n, { days: 14 }), count('A', '2026-01-29', 500n, { days: 14 })],
+  };
+  // 500, 200 + 500 and 300: the site lacks 2,300, and all the others have is 800.
+  expect(sharesOf(january([], changes))).toEqual({ [operator]: 0n, [site]: 1500n, [other]: 0n });
+});
+
+test('two guarantees of one agreement for one pool are tested one after the other; they do not add up', () => {
+  const both = [atLeast({ scope: 'pool' }), atLeast({ id: 'floor-of-machine', scope: 'machine', amountMinor: 700n })];
+  const result = january(both, takings(1000n), { grouping: 'machine' });
+  expect(linesOf(result, 'guarantee')).toEqual({
+    [`guarantee/at-least/${site}/machine:m-A/${site}`]: 100n,
+    [`guarantee/at-least/${site}/machine:m-A/${operator}`]: -100n,
+    [`guarantee/at-least/${site}/machine:m-A/2/${site}`]: 100n,
+    [`guarantee/at-least/${site}/machine:m-A/2/${operator}`]: -100n,
+  });
+});
+
 describe('at most', () => {
   test('the excess goes to the operator', () => {
     expect(sharesOf(january([atMost()], takings(2000n)))).toEqual({ [operator]: 1400n, [site]: 600n });

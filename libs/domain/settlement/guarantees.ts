@@ -7,7 +7,7 @@ import { addRationals, type Rational } from '#domain/money/rational';
 import { roundHalfUp } from '#domain/money/rounding';
 import type { Guarantee, PartyId } from '#domain/terms/types';
 import { scaledAmount } from '#domain/settlement/charge-amounts';
-import { agreementExtent, machineExtent, poolExtent, poolKeyOf, type Extent, type GroupRun } from '#domain/settlement/group-runs';
+import { agreementExtent, machineExtent, poolExtents, poolKeyOf, type Extent, type GroupRun } from '#domain/settlement/group-runs';
 import { linesRef, writeLine, type LineSink } from '#domain/settlement/line-sink';
 import type { RuleRef } from '#domain/settlement/lines';
 
@@ -20,6 +20,8 @@ interface Standing {
   readonly rule: RuleRef;
   /** null: the whole agreement. */
   readonly poolKey: string | null;
+  /** 1, or 2 for the second that an agreement gives the party of this kind for this pool. */
+  readonly times: number;
   readonly exact: Rational;
   readonly amountMinor: bigint;
 }
@@ -53,11 +55,16 @@ function addTo(shares: Shares, poolKey: string | null, party: PartyId, amountMin
 function standingGuarantees(runs: readonly GroupRun[]): Standing[] {
   const standing = new Map<string, Standing>();
   runs.forEach((run, position) => {
+    const seen = new Map<string, number>();
     run.group.terms.guarantees.forEach((guarantee, index) => {
       for (const { poolKey, extents } of extentsOf(guarantee, runs, run)) {
         const exact = scaledAmount({ amountMinor: guarantee.amountMinor, per: guarantee.per, extents, position });
         if (exact === undefined) continue;
-        const key = JSON.stringify([guarantee.kind, guarantee.party, poolKey]);
+        const same = JSON.stringify([guarantee.kind, guarantee.party, poolKey]);
+        const times = (seen.get(same) ?? 0) + 1;
+        seen.set(same, times);
+        // Only amounts of several groups add up: one agreement that says two things of one pool means both, one after the other.
+        const key = `${same} ${times}`;
         const before = standing.get(key);
         standing.set(key, {
           guarantee,
@@ -65,6 +72,7 @@ function standingGuarantees(runs: readonly GroupRun[]): Standing[] {
           parties: run.group.terms.parties.map((party) => party.id),
           rule: { of: 'terms', versionId: run.group.versionId, pointer: `/guarantees/${index}` },
           poolKey,
+          times,
           exact: before === undefined ? exact : addRationals(before.exact, exact),
           amountMinor: (before?.amountMinor ?? 0n) + roundHalfUp(exact),
         });
@@ -79,7 +87,7 @@ function extentsOf(guarantee: Guarantee, runs: readonly GroupRun[], run: GroupRu
     case 'agreement':
       return [{ poolKey: null, extents: runs.map(agreementExtent) }];
     case 'pool':
-      return run.pools.map(({ key }) => ({ poolKey: key, extents: runs.map((each) => poolExtent(each, key)) }));
+      return run.pools.map(({ key }) => ({ poolKey: key, extents: poolExtents(runs, run, key) }));
     case 'machine':
       // Only with one pool per machine: elsewhere a machine has no share of its own.
       return run.machines.map(({ machine }) => ({
@@ -117,7 +125,8 @@ function shortfallMoves(
       [guarantee.party, shortfallMinor],
       [operator, -shortfallMinor],
     ];
-  const givers = parties
+  // Everybody with a share of this period gives, also a party that only another group's terms name.
+  const givers = [...new Set([...parties, ...byParty.keys()])]
     .filter((party) => party !== guarantee.party)
     .map((party) => ({ party, share: byParty.get(party) ?? 0n }))
     .filter(({ share }) => share > 0n);
@@ -139,11 +148,11 @@ function excessMoves(party: PartyId, excessTo: PartyId, excessMinor: bigint): [P
 
 function writeMove(
   sink: LineSink,
-  { guarantee, poolKey, amountMinor, exact, rule }: Standing,
+  { guarantee, poolKey, times, amountMinor, exact, rule }: Standing,
   party: PartyId,
   { movedMinor, shareMinor }: { movedMinor: bigint; shareMinor: bigint },
 ): void {
-  const key = `guarantee/${guarantee.kind}/${guarantee.party}/${poolKey ?? 'agreement'}/${party}`;
+  const key = `guarantee/${guarantee.kind}/${guarantee.party}/${poolKey ?? 'agreement'}${times === 1 ? '' : `/${times}`}/${party}`;
   const about = { guaranteeId: guarantee.id, party, ...(poolKey === null ? {} : { poolKey }) };
   writeLine(sink, { key, step: 'guarantees', kind: 'guarantee', about, amountMinor: movedMinor }, () => ({
     formula: guarantee.kind === 'at-least' ? 'guarantee-shortfall' : 'guarantee-excess',

@@ -4,7 +4,7 @@ import { rational } from '#domain/money/rational';
 import { roundHalfUp } from '#domain/money/rounding';
 import type { Band, BandsSplit } from '#domain/terms/types';
 import { scaledAmount } from '#domain/settlement/charge-amounts';
-import { agreementExtent, poolExtent, type Extent, type GroupRun, type Pool } from '#domain/settlement/group-runs';
+import { agreementExtent, poolExtents, type Extent, type GroupRun, type Pool } from '#domain/settlement/group-runs';
 import { linesRef, writeLine, type LineSink } from '#domain/settlement/line-sink';
 import type { Formula } from '#domain/settlement/lines';
 import { isBusy } from '#domain/settlement/pools';
@@ -43,7 +43,7 @@ export function splitGroup(sink: LineSink, request: SplitRequest): LossCarry[] {
     for (const pool of positive) {
       const bands = scaledBands(
         split,
-        request.runs.map((each) => poolExtent(each, pool.key)),
+        poolExtents(request.runs, run, pool.key),
         request.position,
       );
       divide(sink, run, {
