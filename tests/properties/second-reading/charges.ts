@@ -1,16 +1,17 @@
 // Charges before the split: carried rests first, then the charges in the agreement's order, never more than what is left.
+import type { Day } from './calendar';
 import { allocate, exact, positive, round, smallest, sum } from './numbers';
 import { type Pool, type Unit, amountFor, factsOf } from './scopes';
 import { type Entry, netOf } from './takings';
-import type { Charge, LossCarry, RestCarry, SettlementInput } from './terms';
+import type { Charge, LossCarry, RestCarry, PeriodInput } from './terms';
 
 export interface Taken {
   charge: string;
   to: string;
   pool: string;
   group: number;
-  /** Whether it pays a rest that was carried in, not a charge of this group. */
-  rest: boolean;
+  /** The first day of the period whose rest this pays; none for a charge of this group itself. */
+  since: Day | undefined;
   amountMinor: bigint;
 }
 
@@ -33,7 +34,7 @@ export interface ChargesResult {
 }
 
 interface Run {
-  input: SettlementInput;
+  input: PeriodInput;
   group: number;
   entries: readonly Entry[];
   pools: OpenPool[];
@@ -42,17 +43,17 @@ interface Run {
 export function chargesOf(run: Run, restsIn: readonly RestCarry[]): ChargesResult {
   const result: ChargesResult = { taken: [], rests: [], lapsed: [] };
   for (const rest of restsIn.flatMap((one) => placed(run, one))) {
-    const wanted = { charge: rest.charge, to: rest.to, amountMinor: rest.amountMinor, rest: true };
+    const wanted = { charge: rest.charge, to: rest.to, amountMinor: rest.amountMinor, since: rest.since };
     const missingMinor = take(run, result, wanted, poolsOfRest(run, rest));
     if (missingMinor > 0n) result.rests.push({ ...rest, amountMinor: missingMinor });
   }
   for (const charge of run.input.versions[run.group]?.charges ?? []) {
     for (const unit of unitsOf(run, charge)) {
-      const wanted = { charge: charge.name, to: charge.to, amountMinor: askedFor(run, charge, unit), rest: false };
+      const wanted = { charge: charge.name, to: charge.to, amountMinor: askedFor(run, charge, unit), since: undefined };
       const missingMinor = take(run, result, wanted, poolsUnder(run, unit));
       if (missingMinor === 0n) continue;
       if (charge.rest === 'lapses') result.lapsed.push({ charge: charge.name, amountMinor: missingMinor });
-      else result.rests.push({ charge: charge.name, to: charge.to, amountMinor: missingMinor, ...carriedBy(charge.scope, unit) });
+      else result.rests.push({ charge: charge.name, to: charge.to, since: run.input.period.from, amountMinor: missingMinor, ...carriedBy(charge.scope, unit) });
     }
   }
   return result;
@@ -88,27 +89,29 @@ function askedFor(run: Run, charge: Charge, unit: Unit): bigint {
 }
 
 /** Takes what is wanted from the pools by what is left in each, and tells what could not be had. */
-function take(run: Run, result: ChargesResult, wanted: { charge: string; to: string; amountMinor: bigint; rest: boolean }, pools: OpenPool[]): bigint {
+function take(run: Run, result: ChargesResult, wanted: { charge: string; to: string; amountMinor: bigint; since: Day | undefined }, pools: OpenPool[]): bigint {
   const left = pools.map((open) => positive(open.leftMinor));
   const takenMinor = smallest([wanted.amountMinor, sum(left)]);
   allocate(takenMinor, left.map(exact)).forEach((part, index) => {
     const open = pools[index];
     if (open === undefined || part === 0n) return;
     open.leftMinor -= part;
-    result.taken.push({ charge: wanted.charge, to: wanted.to, pool: open.pool.name, group: run.group, rest: wanted.rest, amountMinor: part });
+    result.taken.push({ charge: wanted.charge, to: wanted.to, pool: open.pool.name, group: run.group, since: wanted.since, amountMinor: part });
   });
   return wanted.amountMinor - takenMinor;
 }
 
 function poolsOfRest(run: Run, rest: RestCarry): OpenPool[] {
   if (rest.scope === 'agreement') return run.pools;
-  return run.pools.filter(({ pool }) => (rest.scope === 'pool' ? pool.name === rest.unit : pool.machines.includes(rest.unit)));
+  if (rest.scope === 'pool') return run.pools.filter(({ pool }) => pool.name === rest.unit);
+  const own = run.pools.filter(({ pool }) => pool.machines.includes(rest.unit));
+  return own.length > 0 ? own : run.pools.slice(0, 1);
 }
 
-/** A rest whose pool or machine is gone moves to the pools that its machines are in now. */
+/** A rest whose pool is gone moves to the pools that its machines are in now. */
 function placed(run: Run, rest: RestCarry): RestCarry[] {
   if (poolsOfRest(run, rest).length > 0) return [rest];
-  return moved(run, rest).map(({ pool, amountMinor }) => ({ ...rest, scope: 'pool', unit: pool.name, machines: pool.machines, amountMinor }));
+  return moved(run, rest).map(({ pool, amountMinor }) => ({ ...rest, unit: pool.name, machines: pool.machines, amountMinor }));
 }
 
 /** A loss carried in, per pool of today. */

@@ -2,7 +2,7 @@
 import { allocate, exact, positive, smallest, sum } from './numbers';
 import { type Pool, type Unit, amountFor, factsOf, poolsOf } from './scopes';
 import type { SplitPool } from './split';
-import { type Guarantee, type Party, type SettlementInput, operator } from './terms';
+import { type Guarantee, type Party, type PeriodInput, operator } from './terms';
 
 export interface Move {
   party: Party;
@@ -16,13 +16,15 @@ export interface Move {
 
 export type Shares = Map<Party, bigint>;
 
-/** One guarantee of the agreement, with what every version that has it says about it. */
+/** One guarantee for one unit, with what every group that has it gives to it. */
 interface Test {
   terms: Guarantee;
-  amounts: { group: number; amount: Guarantee['amount'] }[];
+  /** The name of the pool, or empty for the whole agreement. */
+  pool: string;
+  amountMinor: bigint;
 }
 
-export function guaranteesOf(input: SettlementInput, split: readonly SplitPool[], order: readonly Party[]): { moves: Move[]; shares: Shares } {
+export function guaranteesOf(input: PeriodInput, groups: readonly number[], split: readonly SplitPool[], order: readonly Party[]): { moves: Move[]; shares: Shares } {
   const perPool = new Map<string, Shares>();
   const total: Shares = new Map(order.map((party) => [party, 0n]));
   for (const one of split) {
@@ -32,18 +34,14 @@ export function guaranteesOf(input: SettlementInput, split: readonly SplitPool[]
     addTo(total, one.shares);
   }
   const moves: Move[] = [];
-  for (const test of testsOf(input)) {
-    const pools: (Pool | undefined)[] = test.terms.scope === 'agreement' ? [undefined] : poolsEver(input);
-    for (const pool of pools) {
-      const shares = pool === undefined ? total : perPool.get(pool.name);
-      const amountMinor = amountOf(input, test, pool);
-      if (shares === undefined || amountMinor === undefined) continue;
-      const changes = test.terms.kind === 'at-least' ? lift(shares, test.terms, amountMinor) : lower(shares, test.terms, amountMinor);
-      if (changes.size === 0) continue;
-      addTo(shares, changes);
-      if (pool !== undefined) addTo(total, changes);
-      moves.push({ party: test.terms.party, kind: test.terms.kind, pool: pool?.name ?? '', amountMinor, changes });
-    }
+  for (const { terms, pool, amountMinor } of testsOf(input, groups)) {
+    const shares = pool === '' ? total : perPool.get(pool);
+    if (shares === undefined) continue;
+    const changes = terms.kind === 'at-least' ? lift(shares, terms, amountMinor) : lower(shares, terms, amountMinor);
+    if (changes.size === 0) continue;
+    addTo(shares, changes);
+    if (pool !== '') addTo(total, changes);
+    moves.push({ party: terms.party, kind: terms.kind, pool, amountMinor, changes });
   }
   return { moves, shares: total };
 }
@@ -52,33 +50,34 @@ function addTo(shares: Shares, changes: ReadonlyMap<Party, bigint>): void {
   for (const [party, amount] of changes) shares.set(party, (shares.get(party) ?? 0n) + amount);
 }
 
-/** Versions say the same guarantee each in its own words; the first names its place, the last how it is settled. */
-function testsOf(input: SettlementInput): Test[] {
+/**
+ * Amounts of several groups for the same party, kind and unit add up; the first group names the place in the order, the
+ * last how it is settled. What was never counted is not tested.
+ */
+function testsOf(input: PeriodInput, groups: readonly number[]): Test[] {
   const tests = new Map<string, Test>();
-  input.versions.forEach((version, group) => {
+  for (const group of groups) {
+    const version = input.versions[group];
     const seen = new Map<string, number>();
-    for (const terms of version.guarantees) {
-      const same = `${terms.party}/${terms.kind}/${terms.scope}`;
-      seen.set(same, (seen.get(same) ?? 0) + 1);
-      const key = `${same}/${seen.get(same) ?? 0}`;
-      const amounts = [...(tests.get(key)?.amounts ?? []), { group, amount: terms.amount }];
-      tests.set(key, { terms, amounts });
+    for (const terms of version?.guarantees ?? []) {
+      for (const { unit, pool } of version === undefined ? [] : unitsOf(terms, poolsOf(version, input.machines))) {
+        const facts = factsOf(input, group, unit);
+        if (!facts.countedAtAll) continue;
+        // Several guarantees of one agreement for one unit stay several.
+        const same = `${terms.party}/${terms.kind}/${pool}`;
+        seen.set(same, (seen.get(same) ?? 0) + 1);
+        const key = `${same}/${seen.get(same) ?? 0}`;
+        tests.set(key, { terms, pool, amountMinor: (tests.get(key)?.amountMinor ?? 0n) + amountFor(terms.amount, facts) });
+      }
     }
-  });
+  }
   return [...tests.values()];
 }
 
-function poolsEver(input: SettlementInput): Pool[] {
-  const pools = new Map<string, Pool>();
-  for (const version of input.versions) for (const pool of poolsOf(version, input.machines)) if (!pools.has(pool.name)) pools.set(pool.name, pool);
-  return [...pools.values()];
-}
-
-/** The amounts of all groups together; none where nothing was counted, because then there is nothing to test. */
-function amountOf(input: SettlementInput, test: Test, pool: Pool | undefined): bigint | undefined {
-  const unit: Unit = pool === undefined ? { scope: 'agreement' } : { scope: 'pool', pool };
-  const counted = test.amounts.map(({ group, amount }) => ({ amount, facts: factsOf(input, group, unit) })).filter(({ facts }) => facts.counted);
-  return counted.length === 0 ? undefined : sum(counted.map(({ amount, facts }) => amountFor(amount, facts)));
+function unitsOf(terms: Guarantee, pools: readonly Pool[]): { unit: Unit; pool: string }[] {
+  if (terms.scope === 'agreement') return [{ unit: { scope: 'agreement' }, pool: '' }];
+  // A guarantee per machine needs pools of one machine each: elsewhere a machine has no share of its own.
+  return pools.map((pool) => ({ unit: terms.scope === 'machine' ? { scope: 'machine', machine: pool.machines[0] ?? '' } : { scope: 'pool', pool }, pool: pool.name }));
 }
 
 function lift(shares: Shares, terms: Guarantee, amountMinor: bigint): Map<Party, bigint> {

@@ -1,54 +1,58 @@
 // What each payee is to be paid, and what is left standing for the next time.
-import { exact, positive, round, smallest, sum } from './numbers';
-import type { Taken } from './charges';
-import type { Shares } from './guarantees';
-import type { TaxLine } from './tax';
-import { groupOf } from './takings';
-import type { Party, SettlementInput } from './terms';
+import { exact, positive, ratio, round, smallest, sum } from './numbers';
+import type { Credits, Party, PayoutInput } from './terms';
 
-export interface Payable {
+export interface Payable extends Credits {
   party: Party;
-  shareMinor: bigint;
-  chargesMinor: bigint;
-  refundsPaidMinor: bigint;
-  taxFiledMinor: bigint;
   cashHeldMinor: bigint;
-  breakInsBorneMinor: bigint;
   advanceRepaidMinor: bigint;
+  repaid: Map<string, bigint>;
   carriedItemsMinor: bigint;
   payableMinor: bigint;
-  paidOutMinor: bigint;
-  carriedOutMinor: bigint;
+  outcome: 'due' | 'carried' | 'owed' | 'nothing';
+  /** What is paid where only coins are; the payable itself stays as it is. */
+  inCoinsMinor: bigint | null;
 }
 
-export function payablesOf(input: SettlementInput, found: { shares: Shares; taken: readonly Taken[]; taxLines: readonly TaxLine[] }): Payable[] {
+const nothing: Credits = { shareMinor: 0n, chargesMinor: 0n, refundsPaidMinor: 0n, taxFiledMinor: 0n, breakInsBorneMinor: 0n };
+
+export function payablesOf(input: PayoutInput): Payable[] {
   const mine = (rows: readonly { party: Party; amountMinor: bigint }[], party: Party) => sum(rows.filter((row) => row.party === party).map((row) => row.amountMinor));
   return input.payees.map((party) => {
-    const shareMinor = found.shares.get(party) ?? 0n;
-    const chargesMinor = sum(found.taken.filter((taken) => taken.to === party).map((taken) => taken.amountMinor));
-    const refundsPaidMinor = sum(input.refunds.filter((slip) => slip.paidBy === party).map((slip) => slip.amountMinor));
-    const taxFiledMinor = party === input.site ? sum(found.taxLines.filter((line) => line.filedBy === 'site').map((line) => line.amountMinor)) : 0n;
+    const credits = input.credits.get(party) ?? nothing;
     const cashHeldMinor = mine(input.cashHanded, party);
-    const borne = input.breakIns.filter((theft) => input.versions[groupOf(input.versions, theft.date)]?.breakInBorneBy === party);
-    const breakInsBorneMinor = sum(borne.map((theft) => theft.amountMinor));
-    const advanceRepaidMinor = repaidBy(input, party, shareMinor);
+    const repaid = repaidBy(input, party, credits.shareMinor);
+    const advanceRepaidMinor = sum([...repaid.values()]);
     const carriedItemsMinor = mine(input.carriedItems, party);
-    const owedMinor = shareMinor + chargesMinor + refundsPaidMinor + taxFiledMinor - cashHeldMinor - breakInsBorneMinor - advanceRepaidMinor;
-    const payableMinor = owedMinor + carriedItemsMinor;
-    const carries = payableMinor < 0n || (!input.final && payableMinor < input.smallestPayoutMinor);
-    return {
-      ...{ party, shareMinor, chargesMinor, refundsPaidMinor, taxFiledMinor, cashHeldMinor, breakInsBorneMinor, advanceRepaidMinor, carriedItemsMinor },
-      ...{ payableMinor, paidOutMinor: carries ? 0n : payableMinor, carriedOutMinor: carries ? payableMinor : 0n },
-    };
+    const creditMinor = credits.shareMinor + credits.chargesMinor + credits.refundsPaidMinor + credits.taxFiledMinor;
+    const payableMinor = creditMinor - credits.breakInsBorneMinor - cashHeldMinor - advanceRepaidMinor + carriedItemsMinor;
+    const outcome = outcomeOf(input, payableMinor);
+    const inCoinsMinor = outcome === 'due' && input.smallestCoinMinor !== null ? roundedTo(input.smallestCoinMinor, payableMinor) : null;
+    return { party, ...credits, cashHeldMinor, advanceRepaidMinor, repaid, carriedItemsMinor, payableMinor, outcome, inCoinsMinor };
   });
 }
 
-/** Advances are repaid one after the other out of one positive share. */
-function repaidBy(input: SettlementInput, party: Party, shareMinor: bigint): bigint {
-  let repaidMinor = 0n;
+function outcomeOf(input: PayoutInput, payableMinor: bigint): Payable['outcome'] {
+  if (payableMinor === 0n) return 'nothing';
+  if (payableMinor < 0n) return input.carriesNegative && !input.final ? 'carried' : 'owed';
+  return payableMinor < input.smallestPayoutMinor && !input.final ? 'carried' : 'due';
+}
+
+function roundedTo(coinMinor: bigint, amountMinor: bigint): bigint {
+  return round(ratio({ of: amountMinor, by: coinMinor })) * coinMinor;
+}
+
+/** Advances are repaid one after the other out of one positive share and one agreed amount. */
+function repaidBy(input: PayoutInput, party: Party, shareMinor: bigint): Map<string, bigint> {
+  const { repay } = input;
+  const repaid = new Map<string, bigint>();
+  if (repay === 'nothing') return repaid;
+  const agreedMinor = 'percentage' in repay ? round(exact(positive(shareMinor)).mul(repay.percentage)) : repay.amountMinor;
+  let leftMinor = smallest([agreedMinor, positive(shareMinor)]);
   for (const advance of input.advances.filter((one) => one.party === party)) {
-    const wantedMinor = 'percentage' in advance.repay ? round(exact(positive(shareMinor)).mul(advance.repay.percentage)) : advance.repay.amountMinor;
-    repaidMinor += smallest([advance.openMinor, wantedMinor, positive(shareMinor) - repaidMinor]);
+    const amountMinor = smallest([advance.openMinor, leftMinor]);
+    leftMinor -= amountMinor;
+    repaid.set(advance.name, amountMinor);
   }
-  return repaidMinor;
+  return repaid;
 }

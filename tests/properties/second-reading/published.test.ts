@@ -1,14 +1,16 @@
 // The second reading against figures that tax authorities and statutes print, before it is trusted to judge anything else.
 import { dayOf } from './calendar';
 import { allocate, exact, round } from './numbers';
-import { settle } from './settle';
-import type { SettlementInput, TaxMethod, TaxRule, Version } from './terms';
+import { payablesOf } from './payables';
+import { settlePeriod } from './settle';
+import type { PeriodInput, TaxMethod, TaxRule, Version } from './terms';
 
 const from = dayOf('2026-06-01');
 const until = dayOf('2026-06-29');
 
 const version: Version = {
   name: 'first',
+  wording: 'as it stands here',
   from: dayOf('2020-01-01'),
   basis: 'counted',
   grouping: 'site',
@@ -18,22 +20,21 @@ const version: Version = {
 };
 
 function taxed(tax: TaxMethod, more: Partial<TaxRule> = {}): TaxRule {
-  return { name: 'tax', from: dayOf('2020-01-01'), until: dayOf('2040-01-01'), kinds: 'all', tax, includesBreakIns: false, carryNegative: false, filedBy: 'operator', borneBy: 'all', ...more };
+  return { name: 'tax', row: 'row', from: dayOf('2020-01-01'), until: dayOf('2040-01-01'), kinds: 'all', tax, includesBreakIns: false, carryNegative: false, filedBy: 'operator', borneBy: 'all', ...more };
 }
 
-function settlementOf(takings: readonly bigint[], more: Partial<SettlementInput> = {}): ReturnType<typeof settle> {
+function settlementOf(takings: readonly bigint[], more: Partial<PeriodInput> = {}): ReturnType<typeof settlePeriod> {
   const tags = takings.map((_, index) => `M${index + 1}`);
-  return settle({
-    ...{ period: { from, until: dayOf('2026-07-01') }, site: 'site', payees: ['site'], versions: [version], taxRules: [], cashless: [], refunds: [], breakIns: [] },
-    machines: tags.map((tag) => ({ tag, kind: tag })),
+  return settlePeriod({
+    ...{ period: { from, until: dayOf('2026-07-01') }, site: 'site', versions: [version], taxRules: [], cashless: [], refunds: [], breakIns: [] },
+    machines: tags.map((tag) => ({ tag, kind: tag, placements: [] })),
     counts: tags.map((machine, index) => ({ machine, date: until, visit: 'v', coveredFrom: from, coveredUntil: until, countedMinor: takings[index] ?? 0n, meteredMinor: 0n, tokensMinor: 0n })),
-    carriedIn: { losses: [], rests: [], negativeTax: new Map(), chargedDays: { agreement: [], pools: new Map() } },
-    ...{ advances: [], cashHanded: [], carriedItems: [], smallestPayoutMinor: 0n, final: false },
+    carriedIn: { losses: [], rests: [], negativeTax: new Map(), chargedDays: [] },
     ...more,
   });
 }
 
-const taxAmounts = (settlement: ReturnType<typeof settle>) => settlement.taxLines.map((line) => line.amountMinor);
+const taxAmounts = (settlement: ReturnType<typeof settlePeriod>) => settlement.taxLines.map((line) => line.amountMinor);
 
 describe('tax that authorities print', () => {
   it('takes 4.31 out of 100.00 at 4 % and 0.5 %, 0.48 of it surtax (Florida Dept. of Revenue, Form DR-15N, line A)', () => {
@@ -85,7 +86,8 @@ describe('charges and splits that are printed', () => {
   it('reimburses the machine tax before it halves the rest (Texas Occupations Code 2153.205)', () => {
     const reimbursed: Version = { ...version, charges: [{ name: 'tax', to: 'operator', scope: 'agreement', what: { amountMinor: 60_00n, per: 'period' }, rest: 'carried' }] };
     const settlement = settlementOf([460_00n], { versions: [reimbursed] });
-    expect(settlement.payables.map((payable) => payable.payableMinor)).toEqual([200_00n]);
+    const nothingElse = { cashHanded: [], carriedItems: [], advances: [], repay: 'nothing', smallestPayoutMinor: 0n, carriesNegative: true, smallestCoinMinor: null, final: false } as const;
+    expect(payablesOf({ payees: ['site'], credits: settlement.credits, ...nothingElse }).map((payable) => payable.payableMinor)).toEqual([200_00n]);
   });
 
   it('gives left-over units to the largest fractions (largest remainder, 50 / 30 / 20 over 7)', () => {

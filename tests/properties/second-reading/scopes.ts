@@ -2,10 +2,11 @@
 import { type Day, daysBetween, scaledByDays, union, without } from './calendar';
 import { type Exact, exact, ratio, round, sumExact } from './numbers';
 import { byTag, groupOf } from './takings';
-import type { Amount, Count, Machine, SettlementInput, Version } from './terms';
+import type { Amount, Count, Machine, PeriodInput, Version } from './terms';
 
 export interface Pool {
   name: string;
+  grouping: Version['grouping'];
   /** In order of their tags. */
   machines: readonly string[];
 }
@@ -16,6 +17,8 @@ export interface UnitFacts {
   daysPerMachine: readonly (readonly Day[])[];
   visits: number;
   counted: boolean;
+  /** Whether it was counted in any group of the period. */
+  countedAtAll: boolean;
   /** The part of an amount per period that falls to this group. */
   periodPart: Exact;
 }
@@ -27,29 +30,36 @@ export function poolsOf(version: Version, machines: readonly Machine[]): Pool[] 
   const pools = new Map<string, string[]>();
   for (const tag of byTag(machines.map((machine) => machine.tag))) {
     const kind = machines.find((machine) => machine.tag === tag)?.kind ?? '';
-    const name = version.grouping === 'site' ? 'site' : version.grouping === 'kind' ? kind : tag;
+    const name = poolName(version.grouping, { tag, kind });
     pools.set(name, [...(pools.get(name) ?? []), tag]);
   }
-  return [...pools].map(([name, tags]) => ({ name, machines: tags }));
+  return [...pools].map(([name, tags]) => ({ name, grouping: version.grouping, machines: tags }));
 }
 
-function countsOf(input: SettlementInput, group: number, unit: Unit): Count[] {
+function poolName(grouping: Version['grouping'], machine: { tag: string; kind: string }): string {
+  if (grouping === 'site') return 'site';
+  return grouping === 'kind' ? `kind:${machine.kind}` : `machine:${machine.tag}`;
+}
+
+function countsOf(input: PeriodInput, group: number, unit: Unit): Count[] {
   const wanted = (tag: string) => unit.scope === 'agreement' || (unit.scope === 'pool' ? unit.pool.machines.includes(tag) : unit.machine === tag);
   return input.counts.filter((count) => wanted(count.machine) && groupOf(input.versions, count.date) === group);
 }
 
-const coveredBy = (counts: readonly Count[]) => union(counts.map((count) => daysBetween({ from: count.coveredFrom, until: count.coveredUntil })));
+export const coveredBy = (counts: readonly Count[]) => union(counts.map((count) => daysBetween({ from: count.coveredFrom, until: count.coveredUntil })));
 
 /** The days that a unit's counts of one group cover and that no earlier settlement or group has charged; a machine's are all its own. */
-export function daysOf(input: SettlementInput, group: number, unit: Unit): Day[] {
+export function daysOf(input: PeriodInput, group: number, unit: Unit): Day[] {
   const covered = coveredBy(countsOf(input, group, unit));
   if (unit.scope === 'machine') return covered;
-  const before = unit.scope === 'agreement' ? input.carriedIn.chargedDays.agreement : (input.carriedIn.chargedDays.pools.get(unit.pool.name) ?? []);
+  const settled = input.carriedIn.chargedDays.filter((before) => {
+    return unit.scope === 'agreement' || poolName(unit.pool.grouping, { tag: before.machine, kind: before.kind }) === unit.pool.name;
+  });
   const earlierGroups = Array.from({ length: group }, (_, earlier) => coveredBy(countsOf(input, earlier, unit)));
-  return without(covered, union([before, ...earlierGroups]));
+  return without(covered, union([...settled.map((before) => before.days), ...earlierGroups]));
 }
 
-export function factsOf(input: SettlementInput, group: number, unit: Unit): UnitFacts {
+export function factsOf(input: PeriodInput, group: number, unit: Unit): UnitFacts {
   const counts = countsOf(input, group, unit);
   const machines = byTag(counts.map((count) => count.machine));
   const groups = input.versions.map((_, index) => index).filter((index) => countsOf(input, index, unit).length > 0);
@@ -63,6 +73,7 @@ export function factsOf(input: SettlementInput, group: number, unit: Unit): Unit
     daysPerMachine: machines.map((machine) => coveredBy(counts.filter((count) => count.machine === machine))),
     visits: new Set(counts.map((count) => count.visit)).size,
     counted: counts.length > 0,
+    countedAtAll: groups.length > 0,
     periodPart: counts.length > 0 ? periodPart : exact(0n),
   };
 }

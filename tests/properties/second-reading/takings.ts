@@ -1,7 +1,7 @@
 // Takings and refunds: what each machine brought, kept apart by day so that tax rows and versions can each pick their own.
 import type { Day } from './calendar';
 import { sum } from './numbers';
-import type { SettlementInput, Version } from './terms';
+import type { PeriodInput, Version } from './terms';
 
 /** Something that happened to a machine's money on a day, under one version of the agreement. */
 export interface Entry {
@@ -28,7 +28,7 @@ export function groupOf(versions: readonly Version[], date: Day): number {
   return latest;
 }
 
-function blank(input: SettlementInput, machine: string, date: Day): Entry {
+function blank(input: PeriodInput, machine: string, date: Day): Entry {
   const kind = input.machines.find((one) => one.tag === machine)?.kind;
   if (kind === undefined) throw new Error(`Machine ${machine} is not part of this settlement.`);
   const group = groupOf(input.versions, date);
@@ -36,7 +36,7 @@ function blank(input: SettlementInput, machine: string, date: Day): Entry {
 }
 
 /** All entries of the settlement, in no particular order. */
-export function entriesOf(input: SettlementInput): Entry[] {
+export function entriesOf(input: PeriodInput): Entry[] {
   const basisOn = (date: Day) => input.versions[groupOf(input.versions, date)]?.basis;
   const counted = input.counts.map((count) => {
     const cashMinor = basisOn(count.date) === 'metered' ? count.meteredMinor : count.countedMinor;
@@ -49,11 +49,12 @@ export function entriesOf(input: SettlementInput): Entry[] {
   }));
   const refunds = input.refunds.map((slip) => ({ ...blank(input, slip.machine, slip.date), refundsMinor: slip.amountMinor }));
   const breakIns = input.breakIns.map((theft) => {
-    // What the meters saw is in metered takings already; otherwise money stolen counts as taken when one party alone answers for it.
+    // One party alone answers for stolen money: it counts as taken. Everybody does: it does not. Meters saw it either way, boxes never.
     const borneByOne = input.versions[groupOf(input.versions, theft.date)]?.breakInBorneBy !== undefined;
-    const inTakingsMinor = borneByOne && basisOn(theft.date) === 'counted' ? theft.amountMinor : 0n;
+    const seen = basisOn(theft.date) === 'metered';
+    const takingsMinor = borneByOne ? (seen ? 0n : theft.amountMinor) : seen ? -theft.amountMinor : 0n;
     const entry = blank(input, theft.machine, theft.date);
-    return { ...entry, breakInMinor: theft.amountMinor, takingsMinor: inTakingsMinor, breakInInTakingsMinor: inTakingsMinor };
+    return { ...entry, breakInMinor: theft.amountMinor, takingsMinor, breakInInTakingsMinor: borneByOne ? theft.amountMinor : 0n };
   });
   return [...counted, ...cashless, ...refunds, ...breakIns];
 }
@@ -61,4 +62,10 @@ export function entriesOf(input: SettlementInput): Entry[] {
 /** Machine tags in the order that decides ties. */
 export function byTag(tags: Iterable<string>): string[] {
   return [...new Set(tags)].sort((left, right) => (left < right ? -1 : left > right ? 1 : 0));
+}
+
+/** Versions one after the other, without those that only sign the same terms again. */
+export function withoutRepeats(versions: readonly Version[]): Version[] {
+  const ordered = [...versions].sort((left, right) => left.from - right.from);
+  return ordered.filter((version, index) => version.wording !== ordered[index - 1]?.wording);
 }

@@ -1,8 +1,10 @@
 // Tax: each dated row of a rule on the net takings of the machines it covers, rounded only where a return would be.
-import { type Day, daysBetween, scaledByDays, union } from './calendar';
+import { type Day, scaledByDays } from './calendar';
+import { fixedTax, fallsDue } from './fixed-tax';
 import { type Exact, allocate, exact, positive, round, smallest, sum, sumExact } from './numbers';
-import { type Entry, byTag, netOf } from './takings';
-import type { Count, SettlementInput, TaxComponent, TaxRule } from './terms';
+import { coveredBy } from './scopes';
+import { type Entry, byTag, groupOf, netOf } from './takings';
+import type { PeriodInput, TaxComponent, TaxRule } from './terms';
 
 export interface TaxPart {
   machine: string;
@@ -12,13 +14,16 @@ export interface TaxPart {
 
 export interface TaxLine {
   rule: string;
-  from: Day;
+  row: string;
+  group: number;
   component: string;
   amountMinor: bigint;
   filedBy: 'operator' | 'site';
   borneBy: 'all' | 'operator';
-  /** Where a tax before the split comes from; empty if the operator's share bears it. */
+  /** From whose takings it comes. */
   parts: readonly TaxPart[];
+  /** Whether a cap, a negative tax from before or the floor of zero made it another amount than the method gives. */
+  because: Reckoned['because'];
 }
 
 export interface TaxResult {
@@ -31,7 +36,8 @@ interface Scope {
   entries: readonly Entry[];
   machines: readonly string[];
   daysOf: (machine: string) => Day[];
-  period: { from: Day; until: Day };
+  input: PeriodInput;
+  firstGroup: number;
 }
 
 /** One component's tax; `own` when the tax is reckoned machine by machine. */
@@ -39,30 +45,42 @@ interface Reckoned {
   component: TaxComponent;
   amountMinor: bigint;
   own?: Map<string, bigint>;
+  because?: 'capped' | 'set-against-carried' | 'not-below-zero';
 }
 
 /** All tax of one settlement. Rows of one rule run in order of their dates, so that a negative tax meets the next row first. */
-export function taxOf(input: SettlementInput, entries: readonly Entry[]): TaxResult {
+export function taxOf(input: PeriodInput, entries: readonly Entry[]): TaxResult {
   const negativeTax = new Map(input.carriedIn.negativeTax);
   const lines: TaxLine[] = [];
+  const firstGroup = entries.length === 0 ? groupOf(input.versions, input.period.until - 1) : Math.min(...entries.map((entry) => entry.group));
   for (const rule of [...input.taxRules].sort((left, right) => left.from - right.from)) {
     const applies = (row: { date: Day; machine: string }) => rule.from <= row.date && row.date < rule.until && covers(rule, kindOf(row.machine));
     const kindOf = (tag: string) => input.machines.find((machine) => machine.tag === tag)?.kind ?? '';
     const covered = entries.filter(applies);
     const counts = input.counts.filter(applies);
-    const machines = byTag(covered.map((entry) => entry.machine));
+    const owing = input.machines.filter((machine) => covers(rule, machine.kind) && fallsDue(rule, machine, input.period));
+    const machines = byTag([...covered, ...owing.map((machine) => ({ machine: machine.tag }))].map((one) => one.machine));
     if (machines.length === 0) continue;
-    const scope = { rule, entries: covered, machines, daysOf: (machine: string) => coveredDays(counts, machine), period: input.period };
+    const scope: Scope = { rule, firstGroup, entries: covered, machines, daysOf: (machine: string) => coveredBy(counts.filter((count) => count.machine === machine)), input };
     const reckoned = reckon(scope);
     const settled = setAgainst(reckoned, { carriedMinor: negativeTax.get(rule.name) ?? 0n, carries: rule.carryNegative });
     negativeTax.set(rule.name, settled.carriedMinor);
-    for (const one of settled.components) {
-      const parts = rule.borneBy === 'all' ? partsOf(one, scope) : [];
-      const { filedBy, borneBy } = rule;
-      lines.push({ rule: rule.name, from: rule.from, component: one.component.name, amountMinor: one.amountMinor, filedBy, borneBy, parts });
-    }
+    for (const one of settled.components) lines.push(...linesOf(one, scope));
   }
   return { lines, negativeTax };
+}
+
+/** One line per group, because an agreement's version may settle who files and who bears. */
+function linesOf(one: Reckoned, scope: Scope): TaxLine[] {
+  const { rule } = scope;
+  const parts = partsOf(one, scope);
+  return [...new Set(parts.map((part) => part.group))].map((group) => {
+    const version = scope.input.versions[group];
+    const own = parts.filter((part) => part.group === group);
+    const handling = { filedBy: version?.filedBy ?? rule.filedBy, borneBy: version?.borneBy ?? rule.borneBy };
+    const amountMinor = sum(own.map((part) => part.amountMinor));
+    return { rule: rule.name, row: rule.row, group, component: one.component.name, amountMinor, ...handling, parts: own, because: one.because };
+  });
 }
 
 function covers(rule: TaxRule, kind: string): boolean {
@@ -71,10 +89,6 @@ function covers(rule: TaxRule, kind: string): boolean {
 
 function componentCovers(component: TaxComponent, kind: string): boolean {
   return component.kinds === undefined || component.kinds.includes(kind);
-}
-
-function coveredDays(counts: readonly Count[], machine: string): Day[] {
-  return union(counts.filter((count) => count.machine === machine).map((count) => daysBetween({ from: count.coveredFrom, until: count.coveredUntil })));
 }
 
 /** Net takings as the rule sees them: with or without what was stolen. */
@@ -89,7 +103,7 @@ function componentBase(scope: Scope, component: TaxComponent): bigint {
 
 function reckon(scope: Scope): Reckoned[] {
   const { tax } = scope.rule;
-  if (tax.method === 'fixed') return [reckonFixed(scope, tax)];
+  if (tax.method === 'fixed') return tax.components.map((component) => ofMachines({ name: component.name, rate: '1' }, fixedTax({ ...scope, tax, component })));
   if (tax.capPerMachineMonthMinor !== undefined) return reckonCapped(scope, tax.components, tax.capPerMachineMonthMinor);
   if (tax.method === 'inside') {
     const { taxMinor, taxableMinor } = insideTax(baseOf(scope.rule, scope.entries), tax.components);
@@ -118,52 +132,50 @@ function firstTakesTheRest(taxMinor: bigint, components: readonly TaxComponent[]
   return components.map((component, index) => ({ component, amountMinor: index === 0 ? leftMinor : (later[index - 1] ?? 0n) }));
 }
 
-function reckonFixed(scope: Scope, tax: Extract<TaxRule['tax'], { method: 'fixed' }>): Reckoned {
-  const { due } = tax;
-  const own = new Map(
-    scope.machines.map((machine) => {
-      if (due === 'by-days') return [machine, round(scaledByDays(tax.amountMinor, tax.per, scope.daysOf(machine)))];
-      const times = due.filter((day) => scope.period.from <= day && day < scope.period.until && scope.rule.from <= day && day < scope.rule.until);
-      return [machine, tax.amountMinor * BigInt(times.length)];
-    }),
-  );
-  return { component: { name: tax.name, rate: '1' }, amountMinor: sum([...own.values()]), own };
-}
-
 /** With a cap every machine's tax is its own: not above the cap for its days, not below zero, then divided by the rates. */
 function reckonCapped(scope: Scope, components: readonly TaxComponent[], capMinor: bigint): Reckoned[] {
   const owns = components.map(() => new Map<string, bigint>());
+  let capped = false;
   for (const machine of scope.machines) {
     const entries = scope.entries.filter((entry) => entry.machine === machine);
     const baseMinor = baseOf(scope.rule, entries);
     const applying = components.filter((component) => componentCovers(component, entries[0]?.kind ?? ''));
     const rates = applying.map((component) => exact(component.rate));
-    const uncapped = scope.rule.tax.method === 'inside' ? insideTax(baseMinor, applying).taxMinor : round(exact(baseMinor).mul(sumExact(rates)));
+    const uncapped = scope.rule.tax.method === 'inside' ? insideTax(baseMinor, applying).taxMinor : takingsTax(scope.rule.tax, baseMinor, rates);
     const taxMinor = positive(smallest([uncapped, round(scaledByDays(capMinor, 'month', scope.daysOf(machine)))]));
+    capped ||= taxMinor < uncapped;
     allocate(taxMinor, rates).forEach((part, index) => {
       const place = components.findIndex((component) => component === applying[index]);
       owns[place]?.set(machine, part);
     });
   }
-  return components.map((component, index) => {
-    const own = owns[index] ?? new Map<string, bigint>();
-    return { component, own, amountMinor: sum([...own.values()]) };
-  });
+  const because = capped ? { because: 'capped' as const } : {};
+  return components.map((component, index) => ({ ...ofMachines(component, owns[index] ?? new Map<string, bigint>()), ...because }));
 }
 
-/** A negative tax is no tax; where the rule carries it, it waits for the rule's next tax and never turns into money. */
+function takingsTax(tax: TaxRule['tax'], baseMinor: bigint, rates: readonly Exact[]): bigint {
+  const taxes = rates.map((rate) => exact(baseMinor).mul(rate));
+  return tax.method === 'on-takings' && tax.together ? round(sumExact(taxes)) : sum(taxes.map(round));
+}
+
+function ofMachines(component: TaxComponent, own: Map<string, bigint>): Reckoned {
+  return { component, own, amountMinor: sum([...own.values()]) };
+}
+
+/** A negative tax is no tax; a row that carries it sets it against the tax's next row or period, one that does not lets it wait. */
 function setAgainst(reckoned: readonly Reckoned[], carry: { carriedMinor: bigint; carries: boolean }): { components: readonly Reckoned[]; carriedMinor: bigint } {
   const ownMinor = sum(reckoned.map((one) => one.amountMinor));
-  const netMinor = ownMinor + carry.carriedMinor;
-  if (netMinor <= 0n) {
-    const components = reckoned.map(({ component }) => ({ component, amountMinor: 0n }));
-    return { components, carriedMinor: carry.carries ? netMinor : 0n };
+  const appliedMinor = carry.carries ? carry.carriedMinor : 0n;
+  const netMinor = ownMinor + appliedMinor;
+  if (netMinor < 0n) {
+    const components = reckoned.map(({ component }) => ({ component, amountMinor: 0n, because: 'not-below-zero' as const }));
+    return { components, carriedMinor: carry.carries ? netMinor : carry.carriedMinor };
   }
-  if (carry.carriedMinor === 0n) return { components: reckoned, carriedMinor: 0n };
-  const components = reckoned.map((one) => one.component);
-  const lowered = firstTakesTheRest(netMinor, components, reckoned.slice(1).map((one) => one.amountMinor));
+  if (appliedMinor === 0n) return { components: reckoned, carriedMinor: carry.carriedMinor };
+  const lowered = allocate(netMinor, reckoned.map((one) => exact(positive(one.amountMinor))));
   // What machines had of their own is lowered in proportion, so that it still adds up.
-  return { components: lowered.map((one, index) => ({ ...one, ...lowerOwn(reckoned[index]?.own, one.amountMinor) })), carriedMinor: 0n };
+  const because = 'set-against-carried' as const;
+  return { components: reckoned.map(({ component, own }, index) => ({ component, amountMinor: lowered[index] ?? 0n, ...lowerOwn(own, lowered[index] ?? 0n), because })), carriedMinor: 0n };
 }
 
 function lowerOwn(own: Map<string, bigint> | undefined, amountMinor: bigint): { own?: Map<string, bigint> } {
@@ -172,20 +184,26 @@ function lowerOwn(own: Map<string, bigint> | undefined, amountMinor: bigint): { 
   return { own: new Map([...own.keys()].map((machine, index) => [machine, parts[index] ?? 0n])) };
 }
 
-/** A component goes to machine and group by positive net takings, machines first; what is a machine's own only to its groups. */
+/** A component goes to machines by positive net takings, then each machine's part to its groups by the machine's positive net takings there. */
 function partsOf(one: Reckoned, scope: Scope): TaxPart[] {
   const entries = scope.entries.filter((entry) => componentCovers(one.component, entry.kind));
-  const cells = byTag(entries.map((entry) => entry.machine)).flatMap((machine) => {
-    const ofMachine = entries.filter((entry) => entry.machine === machine);
-    const groups = [...new Set(ofMachine.map((entry) => entry.group))].sort((left, right) => left - right);
-    return groups.map((group) => ({ machine, group, weight: weightOf(scope.rule, ofMachine.filter((entry) => entry.group === group)) }));
+  const tags = byTag(entries.map((entry) => entry.machine));
+  const entriesOf = (tag: string) => entries.filter((entry) => entry.machine === tag);
+  const byMachine = one.own ?? spread(one.amountMinor, tags, (tag) => weightOf(entriesOf(tag)));
+  return [...byMachine].flatMap(([machine, amountMinor]) => {
+    const groups = [...new Set(entriesOf(machine).map((entry) => entry.group))].sort((left, right) => left - right);
+    // A machine that owes a fixed tax without having taken anything owes it in the period's first group.
+    if (groups.length === 0) return [{ machine, group: scope.firstGroup, amountMinor }];
+    const parts = spread(amountMinor, groups, (group) => weightOf(entriesOf(machine).filter((entry) => entry.group === group)));
+    return [...parts].map(([group, part]) => ({ machine, group, amountMinor: part }));
   });
-  const spread = (amountMinor: bigint, over: typeof cells) =>
-    allocate(amountMinor, over.map((cell) => cell.weight)).map((part, index) => ({ machine: over[index]?.machine ?? '', group: over[index]?.group ?? 0, amountMinor: part }));
-  if (one.own === undefined) return spread(one.amountMinor, cells);
-  return [...one.own].flatMap(([machine, amountMinor]) => spread(amountMinor, cells.filter((cell) => cell.machine === machine)));
 }
 
-function weightOf(rule: TaxRule, entries: readonly Entry[]): Exact {
-  return exact(positive(baseOf(rule, entries)));
+function spread<Key>(amountMinor: bigint, keys: readonly Key[], weight: (key: Key) => Exact): Map<Key, bigint> {
+  const parts = keys.length === 0 ? [] : allocate(amountMinor, keys.map(weight));
+  return new Map(keys.map((key, index) => [key, parts[index] ?? 0n]));
+}
+
+function weightOf(entries: readonly Entry[]): Exact {
+  return exact(positive(netOf(entries)));
 }
