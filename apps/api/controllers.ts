@@ -26,6 +26,7 @@ import { SiteViewController } from './site-view/site-view-controller';
 import { SigningCertificateController } from './signing-certificates/signing-certificate-controller';
 import { SiteController } from './sites/site-controller';
 import { LawLimitController } from './tax-areas/law-limit-controller';
+import { ReadyTaxAreaController } from './tax-areas/ready-tax-area-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
 
 /** Every resource of the API. A new one is added here; its routes, documents and access tests follow from it. */
@@ -47,6 +48,7 @@ export const controllers: readonly Type<object>[] = [
   InstallationController,
   TaxAreaController,
   LawLimitController,
+  ReadyTaxAreaController,
   AgreementController,
   CollectionController,
   ImportController,

@@ -10,7 +10,7 @@ import { machineKindSchema } from './machine-kind';
 import { pageQuerySchema, pageSchema } from './page';
 
 /** Code of a tax area or of a tax within one; longer than other codes, because places are nested. */
-const taxCodeSchema = z
+export const taxCodeSchema = z
   .string()
   .regex(/^[A-Z0-9][A-Z0-9-]{0,29}$/)
   .describe('1 to 30 capital letters, digits or hyphens.');

@@ -75,6 +75,7 @@ export const samples: Samples = {
   'POST /v1/tax-areas/{id}/rules': { prepare: async (place) => ({ params: { id: (await taxArea(place)).id }, body: { code: 'SALES', ...rule } }) },
   'POST /v1/tax-areas/{id}/rules/{ruleId}/end': { prepare: async (place) => ({ ...(await taxRule(place)), body: { validTo: '2026-01-01' } }) },
 
+  'POST /v1/tax-areas/copies': creating(() => ({ readyAreaId: 'us-tx', code: nextCode('AREA') })),
   'GET /v1/tax-areas/{id}/limits': reading(taxArea),
   'POST /v1/tax-areas/{id}/limits': { prepare: async (place) => ({ params: { id: (await taxArea(place)).id }, body: limit }) },
   'POST /v1/tax-areas/{id}/limits/{limitId}/end': { prepare: async (place) => ({ ...(await lawLimit(place)), body: { validTo: '2026-01-01' } }) },
