@@ -1,0 +1,4 @@
+INSERT INTO cashless_taking (tenant_id, id, site_id, placement_id, machine_id, local_date, accounting_date, currency, gross_minor, refunded_minor, recorded_at, recorded_by) VALUES
+  (app.current_tenant(), '01890000-0000-7000-8000-000000000060', '01890000-0000-7000-8000-000000000012', '01890000-0000-7000-8000-000000000017', '01890000-0000-7000-8000-000000000015', '2026-01-18', '2026-01-18', 'EUR', 2500, 100, '2026-01-19', 'system:test');
+INSERT INTO break_in (tenant_id, id, site_id, placement_id, machine_id, happened_on, accounting_date, currency, amount_minor, note, recorded_at, recorded_by) VALUES
+  (app.current_tenant(), '01890000-0000-7000-8000-000000000061', '01890000-0000-7000-8000-000000000012', '01890000-0000-7000-8000-000000000017', '01890000-0000-7000-8000-000000000015', '2026-01-17', '2026-01-17', 'EUR', 4000, 'Cash box forced open', '2026-01-18', 'system:test');
