@@ -3,6 +3,8 @@ import { AccountController } from './account/account-controller';
 import { AgreementController } from './agreements/agreement-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
 import { AuditTrailController } from './audit-trail/audit-trail-controller';
+import { BreakInController } from './break-ins/break-in-controller';
+import { CashlessController } from './cashless-takings/cashless-controller';
 import { CloseController } from './closes/close-controller';
 import { CollectionController } from './collections/collection-controller';
 import { EvidenceController } from './evidence/evidence-controller';
@@ -51,6 +53,8 @@ export const controllers: readonly Type<object>[] = [
   ReadyTaxAreaController,
   AgreementController,
   CollectionController,
+  CashlessController,
+  BreakInController,
   ImportController,
   CloseController,
   SettlementController,

@@ -131,8 +131,8 @@ export const lateChangeSchema = z
     siteName: nameSchema,
     startsOn: localDateSchema.describe('First day of the period that changed.'),
     endsBefore: localDateSchema,
-    cause: z.enum(['collection', 'correction', 'terms', 'tax']),
-    sourceId: idSchema.describe('Id of what was late: the collection, the count, the version of the terms or the tax rule.'),
+    cause: z.enum(['collection', 'correction', 'handed', 'cashless', 'break-in', 'terms', 'tax', 'end']),
+    sourceId: idSchema.describe('Id of what was late: the collection, the corrected record, the card takings, the break-in, the version of the terms, the tax rule, or the agreement that ended.'),
     recordedAt: instantSchema,
   })
   .meta({ id: 'LateChange' });

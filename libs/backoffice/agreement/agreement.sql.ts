@@ -83,6 +83,8 @@ export async function selectOverlap(
 export type AgreementTies = {
   /** Last day to which an accepted collection of the site is booked within the agreement's days. */
   collected_on: LocalDate | null;
+  /** Last day to which card takings or a break-in are booked within them. */
+  reported_on: LocalDate | null;
   /** Day from which the last of its standing versions holds. */
   version_from: LocalDate | null;
 };
@@ -93,6 +95,12 @@ export async function selectAgreementTies(tx: TenantTransaction, id: string): Pr
        (SELECT max(c.accounting_date) FROM collection c
          WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id AND c.state = 'accepted'
            AND c.accounting_date >= a.started_on AND (a.ended_on IS NULL OR c.accounting_date < a.ended_on)) AS collected_on,
+       (SELECT max(record.day) FROM (
+          SELECT max(t.accounting_date) AS day FROM cashless_taking t
+           WHERE t.tenant_id = a.tenant_id AND t.site_id = a.site_id AND t.accounting_date >= a.started_on AND (a.ended_on IS NULL OR t.accounting_date < a.ended_on)
+           UNION ALL
+          SELECT max(b.accounting_date) FROM break_in b
+           WHERE b.tenant_id = a.tenant_id AND b.site_id = a.site_id AND b.accounting_date >= a.started_on AND (a.ended_on IS NULL OR b.accounting_date < a.ended_on)) AS record) AS reported_on,
        (SELECT max(v.effective_from) FROM agreement_version v
          WHERE v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL) AS version_from
        FROM agreement a WHERE a.tenant_id = $1 AND a.id = $2`,

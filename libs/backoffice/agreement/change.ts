@@ -84,6 +84,9 @@ async function wrongEnd(tx: TenantTransaction, agreement: AgreementRow, endedOn:
   if (ties.collected_on !== null && ties.collected_on >= endedOn) {
     problems.push(wrong('collected-later', `An accepted collection is booked to ${ties.collected_on}.`));
   }
+  if (ties.reported_on !== null && ties.reported_on >= endedOn) {
+    problems.push(wrong('reported-later', `Card takings or a break-in are booked to ${ties.reported_on}.`));
+  }
   if (ties.version_from !== null && ties.version_from >= endedOn) {
     problems.push(wrong('terms-later', `Terms of it hold from ${ties.version_from} on.`));
   }

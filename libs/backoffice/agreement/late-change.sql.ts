@@ -1,7 +1,11 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 
-export type LateCause = 'collection' | 'correction' | 'terms' | 'tax';
+/**
+ * `correction`: of a count, a slip, card takings or a break-in; `handed`: of cash handed over, of which the next settlement
+ * sets off the difference; `end`: the agreement ended within the period.
+ */
+export type LateCause = 'collection' | 'correction' | 'handed' | 'cashless' | 'break-in' | 'terms' | 'tax' | 'end';
 
 /**
  * Notes what changed in periods that no settlement of their own can take in any more: the period, or a later one of the

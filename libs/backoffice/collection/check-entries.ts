@@ -21,7 +21,7 @@ export type EntryContext = {
   readonly newId: () => string;
 };
 
-type Machine = { readonly id: string; readonly tag: string; readonly placements: readonly (Standing & { readonly siteCode: string })[] };
+export type Machine = { readonly id: string; readonly tag: string; readonly placements: readonly (Standing & { readonly siteCode: string })[] };
 
 /** Entries ready to be written, or everything that is wrong with them, field by field. */
 export function checkEntries(entries: Entries, context: EntryContext): NewEntries | WrongField[] {
@@ -152,7 +152,8 @@ function whereItStands(machine: Machine, asked: { removal: boolean; siteCode: st
   return `Machine ${machine.tag} did not stand at site ${siteCode} on ${localDate}; it ${stands}.`;
 }
 
-function machinesOf(rows: readonly MachinePlacementRow[]): Machine[] {
+/** Machines with their placements, of rows that come one per placement. */
+export function machinesOf(rows: readonly MachinePlacementRow[]): Machine[] {
   const machines = new Map<string, { id: string; tag: string; placements: (Standing & { siteCode: string })[] }>();
   for (const row of rows) {
     const machine = machines.get(row.machine_id) ?? { id: row.machine_id, tag: row.tag, placements: [] };

@@ -12,7 +12,8 @@ export type AgreementRow = {
   readonly site_share_minor: bigint | null;
   readonly payable_minor: bigint | null;
   readonly previous_payable_minor: bigint | null;
-  readonly has_collections: boolean;
+  /** Collections, card takings or a break-in. */
+  readonly has_takings: boolean;
   readonly has_open_collections: boolean;
 };
 
@@ -26,7 +27,11 @@ export async function readAgreementRows(
             own.id AS settlement_id, own.state AS settlement_state, own.takings_minor, own.site_share_minor, own.payable_minor,
             previous.payable_minor AS previous_payable_minor,
             EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id
-                       AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on)) AS has_collections,
+                       AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on))
+              OR EXISTS (SELECT FROM cashless_taking t WHERE t.tenant_id = a.tenant_id AND t.site_id = a.site_id
+                            AND t.accounting_date >= greatest($3::date, a.started_on) AND t.accounting_date < least($4::date, a.ended_on))
+              OR EXISTS (SELECT FROM break_in b WHERE b.tenant_id = a.tenant_id AND b.site_id = a.site_id
+                            AND b.accounting_date >= greatest($3::date, a.started_on) AND b.accounting_date < least($4::date, a.ended_on)) AS has_takings,
             EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id AND c.state <> 'accepted'
                        AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on)) AS has_open_collections
        FROM unnest($2::uuid[]) AS wanted (agreement_id)

@@ -92,5 +92,5 @@ function stateOf(row: AgreementRow, failed: boolean): AgreementState {
   if (row.settlement_state !== null) return row.settlement_state;
   if (row.has_open_collections) return 'open-collections';
   if (failed) return 'failed';
-  return row.has_collections ? 'ready' : 'no-collections';
+  return row.has_takings ? 'ready' : 'no-collections';
 }

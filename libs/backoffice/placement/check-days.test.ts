@@ -1,5 +1,6 @@
 import { localDate } from '#domain/calendar/local-date';
 import { checkCounts, checkDays, standsElsewhere } from './check-days';
+import type { CountedDays } from './placement.sql';
 
 const fields = { placedOn: 'placedOn', removedOn: 'removedOn' };
 const allowed = {
@@ -35,9 +36,10 @@ describe('days of a placement', () => {
 });
 
 describe('counts of a placement', () => {
-  const check = (placedOn: string, removedOn: string | null, counted: { first: string | null; last: string | null; removal: string | null }) =>
+  const check = (placedOn: string, removedOn: string | null, counted: CountedDays) =>
     checkCounts({ placedOn, removedOn, counted, fields }).map(({ code }) => code);
-  const plain = { first: '2026-05-10', last: '2026-06-10', removal: null };
+  const unreported = { first_reported: null, last_reported: null };
+  const plain = { first: '2026-05-10', last: '2026-06-10', removal: null, ...unreported };
 
   it('lie within its days', () => {
     expect(check('2026-05-10', null, plain)).toEqual([]);
@@ -56,7 +58,13 @@ describe('counts of a placement', () => {
     expect(check('2026-05-10', '2026-06-12', { ...plain, removal: '2026-06-10' })).toEqual(['removal-counted']);
   });
 
+  it('leave room for card takings up to the day of removal', () => {
+    const reported = { first: null, last: null, removal: null, first_reported: '2026-05-12', last_reported: '2026-06-10' };
+    expect(check('2026-05-12', '2026-06-10', reported)).toEqual([]);
+    expect(check('2026-05-13', '2026-06-09', reported)).toEqual(['reported-earlier', 'reported-later']);
+  });
+
   it('may be missing', () => {
-    expect(check('2026-05-10', '2026-05-11', { first: null, last: null, removal: null })).toEqual([]);
+    expect(check('2026-05-10', '2026-05-11', { first: null, last: null, removal: null, ...unreported })).toEqual([]);
   });
 });

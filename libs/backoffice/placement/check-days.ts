@@ -51,7 +51,10 @@ export function standsElsewhere(input: { readonly other: PlacementRow; readonly 
   };
 }
 
-/** Whether counts that were made stay within the days: a removal count on the day of removal, others before it. */
+/**
+ * Whether counts that were made stay within the days: a removal count on the day of removal, others before it. Card
+ * takings and break-ins may still be of the day of removal.
+ */
 export function checkCounts(input: {
   readonly placedOn: string;
   readonly removedOn: string | null;
@@ -67,6 +70,13 @@ export function checkCounts(input: {
     wrong.push({ path: [fields.removedOn], code: 'removal-counted', message: `Its removal was counted on ${counted.removal}.` });
   } else if (counted.last !== null && removedOn !== null && (counted.last > removedOn || (counted.last === removedOn && counted.removal === null))) {
     wrong.push({ path: [fields.removedOn], code: 'counted-later', message: `Its box was counted there on ${counted.last}, and not as a removal.` });
+  }
+  const { first_reported: firstReported, last_reported: lastReported } = counted;
+  if (firstReported !== null && firstReported < placedOn) {
+    wrong.push({ path: [fields.placedOn], code: 'reported-earlier', message: `Card takings or a break-in there are recorded for ${firstReported}.` });
+  }
+  if (lastReported !== null && removedOn !== null && lastReported > removedOn) {
+    wrong.push({ path: [fields.removedOn], code: 'reported-later', message: `Card takings or a break-in there are recorded for ${lastReported}.` });
   }
   return wrong;
 }

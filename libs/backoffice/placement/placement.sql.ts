@@ -69,13 +69,20 @@ export type CountedDays = {
   last: string | null;
   /** Day of the removal count, `null` without one. */
   removal: string | null;
+  /** First and last day with card takings or a break-in, `null` without any. */
+  first_reported: string | null;
+  last_reported: string | null;
 };
 
 export async function selectCountedDays(tx: TenantTransaction, placementId: string): Promise<CountedDays> {
   const { rows } = await tx.sql<CountedDays>(
-    `SELECT min(c.local_date) AS first, max(c.local_date) AS last, max(c.local_date) FILTER (WHERE b.removal) AS removal
-       FROM box_count b JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id
-      WHERE b.tenant_id = $1 AND b.placement_id = $2`,
+    `SELECT counted.*, reported.*
+       FROM (SELECT min(c.local_date) AS first, max(c.local_date) AS last, max(c.local_date) FILTER (WHERE b.removal) AS removal
+               FROM box_count b JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id
+              WHERE b.tenant_id = $1 AND b.placement_id = $2) AS counted,
+            (SELECT min(day) AS first_reported, max(day) AS last_reported
+               FROM (SELECT local_date AS day FROM cashless_taking WHERE tenant_id = $1 AND placement_id = $2
+                      UNION ALL SELECT happened_on FROM break_in WHERE tenant_id = $1 AND placement_id = $2) AS record) AS reported`,
     [tx.tenantId, placementId],
   );
   return onlyRow(rows);

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { LateCause } from '../agreement/late-change.sql';
 
 export type LateChangeRow = {
   readonly id: string;
@@ -8,7 +9,7 @@ export type LateChangeRow = {
   readonly site_name: string;
   readonly starts_on: string;
   readonly ends_before: string;
-  readonly cause: 'collection' | 'correction' | 'terms' | 'tax';
+  readonly cause: LateCause;
   readonly source_id: string;
   readonly recorded_at: Date;
 };

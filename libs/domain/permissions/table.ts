@@ -95,6 +95,12 @@ export const permissions = {
   // Whoever carried the cash does not also declare the count right.
   'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
   'collection.correct': row('collect', { owner: whileIn('counted', 'accepted'), bookkeeper: whileIn('counted', 'accepted') }),
+  'cashless.read': row('read', officeAndReview),
+  'cashless.record': row('collect', office),
+  'cashless.correct': row('collect', office),
+  'break-in.read': row('read', officeAndReview),
+  'break-in.record': row('collect', office),
+  'break-in.correct': row('collect', office),
   'import.read': row('read', officeAndReview),
   'import.create': row('collect', office),
   'import.accept': row('collect', office),

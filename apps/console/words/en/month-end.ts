@@ -3,7 +3,11 @@ import { refusals } from './refusals';
 
 const causes: Readonly<Record<string, string>> = {
   collection: 'A count came in late',
-  correction: 'A count was corrected',
+  correction: 'A figure was corrected',
+  handed: 'Cash handed over was corrected',
+  cashless: 'Card takings came in late',
+  'break-in': 'A break-in was recorded late',
+  end: 'The agreement ended within the period',
   terms: 'The terms were changed backwards',
   tax: 'A tax rule was changed backwards',
 };

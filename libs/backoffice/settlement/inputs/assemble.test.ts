@@ -35,6 +35,7 @@ function march(changes: Partial<PeriodFacts> = {}): PeriodFacts {
     placements: [placementRow()],
     counts: [],
     slips: [],
+    records: [],
     previousCountOn: () => undefined,
     ...changes,
   };

@@ -2,7 +2,9 @@ import { addDays, type LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { PeriodCarries } from '#domain/settlement/carries';
 import type {
+  BreakInInput,
   CarriedItem,
+  CashlessInput,
   CountInput,
   EarlierPeriod,
   HandedCash,
@@ -15,7 +17,7 @@ import type {
 import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { operatorOf, siteOf } from '#domain/terms/parties';
 import type { AgreementVersion } from '#domain/terms/types';
-import type { CountRow, HandedRow, PlacementRow, SlipRow } from './facts.sql';
+import type { CountRow, HandedRow, MachineRecordRow, PlacementRow, SlipRow } from './facts.sql';
 
 /** Everything that was read about one period of one agreement. Days are the agreement's own part of the period. */
 export type PeriodFacts = {
@@ -27,6 +29,7 @@ export type PeriodFacts = {
   /** Sorted by placement, then in the order in which the boxes were emptied; some may be booked to other periods. */
   readonly counts: readonly CountRow[];
   readonly slips: readonly SlipRow[];
+  readonly records: readonly MachineRecordRow[];
   /** The day of a placement's last count before the first of its counts above. */
   readonly previousCountOn: (placementId: string) => LocalDate | undefined;
 };
@@ -80,8 +83,8 @@ function periodInputs(period: PeriodFacts, agreement: AgreementFacts): PeriodInp
     machines: machinesOf(period.placements),
     counts,
     refundSlips: period.slips.map((slip) => refundSlip(slip, versions)).sort(byId),
-    cashless: [],
-    breakIns: [],
+    cashless: period.records.flatMap((row) => (row.of === 'cashless' ? [cashless(row)] : [])).sort(byId),
+    breakIns: period.records.flatMap((row) => (row.of === 'break-in' ? [breakIn(row)] : [])).sort(byId),
   };
 }
 
@@ -154,6 +157,16 @@ function refundSlip(row: SlipRow, versions: readonly AgreementVersion[]): Refund
     amountMinor: row.amount_minor,
     paidBy: row.paid_by === 'site' ? siteOf(terms) : operatorOf(terms),
   };
+}
+
+function cashless(row: MachineRecordRow): CashlessInput {
+  const { id, machine_id: machineId, accounting_date: accountingDate, amount_minor: grossMinor, refunded_minor: refundedMinor } = row;
+  return { id, machineId, accountingDate: accountingDate as LocalDate, grossMinor, refundedMinor };
+}
+
+function breakIn(row: MachineRecordRow): BreakInInput {
+  const { id, machine_id: machineId, accounting_date: accountingDate, amount_minor: amountMinor } = row;
+  return { id, machineId, accountingDate: accountingDate as LocalDate, amountMinor };
 }
 
 function handedCash(row: HandedRow): HandedCash {

@@ -13,6 +13,7 @@ import { settlementInputs, type PeriodFacts } from './assemble';
 import {
   readCounts,
   readHandedCash,
+  readMachineRecords,
   readPlacements,
   readPreviousCounts,
   readSlips,
@@ -137,13 +138,15 @@ type Facts = {
   readonly placements: ReadonlyMap<bigint, PeriodFacts['placements']>;
   readonly counts: ReadonlyMap<bigint, PeriodFacts['counts']>;
   readonly slips: ReadonlyMap<bigint, PeriodFacts['slips']>;
+  readonly records: ReadonlyMap<bigint, PeriodFacts['records']>;
   readonly previousCountOn: ReadonlyMap<string, LocalDate>;
 };
 
 async function readFacts(tx: TenantTransaction, windows: readonly PlacedWindow[]): Promise<Facts> {
   const counts = await readCounts(tx, windows);
   const slips = await readSlips(tx, windows);
-  const also = [...counts, ...slips].map((row) => ({ window: row.window, placementId: row.placement_id }));
+  const records = await readMachineRecords(tx, windows);
+  const also = [...counts, ...slips, ...records].map((row) => ({ window: row.window, placementId: row.placement_id }));
   const placements = await readPlacements(tx, { windows, also });
   const siteOf = new Map(windows.map((window) => [window.place, window.siteId]));
   // Counts come by placement, oldest first, so the first of each decides from when on it covers days.
@@ -157,6 +160,7 @@ async function readFacts(tx: TenantTransaction, windows: readonly PlacedWindow[]
     placements: groupBy(placements, (row) => row.window),
     counts: groupBy(counts, (row) => row.window),
     slips: groupBy(slips, (row) => row.window),
+    records: groupBy(records, (row) => row.window),
     previousCountOn: new Map(previous.map((row) => [previousKey(row.window, row.placement_id), row.local_date as LocalDate])),
   };
 }
@@ -173,6 +177,7 @@ function periodFacts(window: PlacedWindow, facts: Facts): PeriodFacts {
     placements: facts.placements.get(window.place) ?? [],
     counts: facts.counts.get(window.place) ?? [],
     slips: facts.slips.get(window.place) ?? [],
+    records: facts.records.get(window.place) ?? [],
     previousCountOn: (placementId) => facts.previousCountOn.get(previousKey(window.place, placementId)),
   };
 }

@@ -69,10 +69,21 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
             AND x.state IN ('numbered', 'issued')
           ORDER BY x.starts_on LIMIT 1) later ON true
        LEFT JOIN LATERAL (
-         SELECT c.accounting_date FROM collection c
-          WHERE c.tenant_id = p.tenant_id AND c.site_id = p.site_id AND c.state = 'accepted'
-            AND c.accounting_date >= coalesce(previous.ends_before, a.started_on) AND c.accounting_date < p.starts_on
-          ORDER BY c.accounting_date LIMIT 1) unsettled ON true
+         SELECT min(taken.accounting_date) AS accounting_date FROM (
+           (SELECT c.accounting_date FROM collection c
+             WHERE c.tenant_id = p.tenant_id AND c.site_id = p.site_id AND c.state = 'accepted'
+               AND c.accounting_date >= coalesce(previous.ends_before, a.started_on) AND c.accounting_date < p.starts_on
+             ORDER BY c.accounting_date LIMIT 1)
+           UNION ALL
+           (SELECT t.accounting_date FROM cashless_taking t
+             WHERE t.tenant_id = p.tenant_id AND t.site_id = p.site_id
+               AND t.accounting_date >= coalesce(previous.ends_before, a.started_on) AND t.accounting_date < p.starts_on
+             ORDER BY t.accounting_date LIMIT 1)
+           UNION ALL
+           (SELECT b.accounting_date FROM break_in b
+             WHERE b.tenant_id = p.tenant_id AND b.site_id = p.site_id
+               AND b.accounting_date >= coalesce(previous.ends_before, a.started_on) AND b.accounting_date < p.starts_on
+             ORDER BY b.accounting_date LIMIT 1)) AS taken) unsettled ON true
        LEFT JOIN LATERAL (
          SELECT c.accounting_date FROM collection c
           WHERE c.tenant_id = p.tenant_id AND c.site_id = p.site_id AND c.state = 'counted'

@@ -1,0 +1,44 @@
+import type { BreakIn, CorrectBreakIn } from '#contracts/break-in';
+import { toAmount } from '#contracts/money';
+import { refused, refusedFields, type Outcome } from '#contracts/outcome';
+import { bookRecords } from '../agreement/book';
+import { shareAgreementsOn } from '../agreement/on-day.sql';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { taken } from '../refusal';
+import { insertCorrection, selectBreakIn } from './break-in.sql';
+import { readBack } from './to-break-in';
+
+/** Writes an amount in the place of one that was wrong; the first stays legible, and somebody else than who recorded it does it. */
+export async function correctBreakIn(deps: Backoffice, caller: Caller, command: { readonly breakInId: string } & CorrectBreakIn): Promise<Outcome<BreakIn>> {
+  const { amount, reason } = command;
+  return perform(
+    deps,
+    caller,
+    'break-in.correct',
+    async ({ tx, now }) => {
+      const row = await selectBreakIn(tx, command.breakInId);
+      if (row === null) return refused('not-found');
+      if (amount.currency !== row.currency) {
+        return refusedFields('invalid-command', [{ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` }]);
+      }
+      if (row.replaced_by_id !== null) return refused('wrong-state', { detail: 'This record was corrected already: correct the one that stands in its place.' });
+      if (row.recorded_by === tx.actor) return refused('second-person-needed', { detail: 'The record is your own.' });
+
+      const agreements = await shareAgreementsOn(tx, [{ siteId: row.site_id, day: row.accounting_date }]);
+      const agreementId = agreements.get(1)?.agreement_id;
+      if (agreementId === undefined) return refused('no-agreement', { detail: `There are no terms for ${row.site_code} on ${row.accounting_date}.` });
+      const id = command.id ?? deps.newId();
+      const booked = await bookRecords(tx, {
+        records: [{ sourceId: id, agreementId, accountingDate: row.accounting_date }],
+        cause: 'correction',
+        now,
+        newId: deps.newId,
+        write: () => insertCorrection(tx, { id, replacesId: row.id, amountMinor: toAmount(amount).minor, reason, now }),
+      });
+      return booked.ok ? readBack(tx, id) : booked;
+    },
+    { constraints: { break_in_pkey: taken(['id'], 'a break-in with this id'), break_in_replaced_once: { code: 'changed-meanwhile' } } },
+  );
+}
