@@ -160,7 +160,7 @@ describe('[R] Limburg an der Lahn, device tax: 5 %, at most 30.00 per machine an
 });
 
 describe('HMRC VBANDG12200, 12500, 12600', () => {
-  // [M] at 20 % the tax is one sixth of the takings.
+  // HMRC VRS8515 prints the fraction: at 20 % one sixth of the takings.
   test('[R] takings contain the VAT: 120.00 contain 20.00', () => {
     expect(taxOf(month(12_000n, [insideRule(['20'])]))).toBe(2000n);
   });
