@@ -17,7 +17,9 @@ const moneyPositiveSchema = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]
   params: { code: 'not-positive' },
 });
 
-/** Cash out of one machine's box. */
+const tokenCountSchema = z.strictObject({ tokenId: z.string().min(1).max(64).describe('As the terms name it.'), pieces: z.int().min(1).max(1_000_000) });
+
+/** Cash out of one machine's box, and what else lay in it. */
 export const boxCountSchema = z
   .strictObject({
     id: idSchema,
@@ -28,6 +30,10 @@ export const boxCountSchema = z
     removal: z.boolean(),
     coin: moneySchema,
     note: moneySchema,
+    tokens: z.array(tokenCountSchema).describe('Pieces found, by token; the terms in force give them their value.'),
+    houseCoin: moneySchema.describe('The site\'s own marked coin, given back at its face value: no takings.'),
+    badCoin: moneySchema.describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings.'),
+    meteredAmount: moneySchema.nullable().describe('The cash that the meters imply; null where they were not read.'),
     replacesId: idSchema.nullable().describe('The count that this one corrects.'),
     replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),
     reason: z.string().nullable(),
@@ -96,6 +102,10 @@ const countEntrySchema = z
     placementId: idSchema.optional().describe('Instead of the tag, for clients that know placements.'),
     coin: moneyNotNegativeSchema,
     note: moneyNotNegativeSchema,
+    tokens: z.array(tokenCountSchema).max(20).default([]).describe('Pieces of each token of the terms.'),
+    houseCoin: moneyNotNegativeSchema.optional().describe('The site\'s own marked coin, given back at its face value: no takings, and not in `coin`.'),
+    badCoin: moneyNotNegativeSchema.optional().describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings, and not in `coin`.'),
+    meteredAmount: moneyNotNegativeSchema.optional().describe('The cash that the meters imply for the days of this count. Needed where the terms go by the meters; of a box in parts, with one of them and 0 with the others.'),
     removal: z.boolean().default(false).describe('Counted at the removal of the machine: belongs to the placement that ends on this day.'),
     part: partSchema.default(1).describe('When one box is counted in several parts: 1, 2, ...'),
   })
@@ -157,6 +167,10 @@ export const correctCountSchema = z.strictObject({
   countId: idSchema.describe('The count that is wrong. It stays legible.'),
   coin: moneyNotNegativeSchema,
   note: moneyNotNegativeSchema,
+  tokens: z.array(tokenCountSchema).max(20).optional().describe('As they were when left out.'),
+  houseCoin: moneyNotNegativeSchema.optional().describe('As it was when left out.'),
+  badCoin: moneyNotNegativeSchema.optional().describe('As it was when left out.'),
+  meteredAmount: moneyNotNegativeSchema.optional().describe('As it was when left out.'),
   reason: reasonSchema,
 });
 export type CorrectCount = z.infer<typeof correctCountSchema>;

@@ -116,7 +116,6 @@ describe('terms', () => {
     ['another party than the agreement', (_, p) => ({ parties: [{ id: 'operator', role: 'operator' }, { id: p.id, role: 'other' }] }), '#/terms/parties needs-one-site'],
     ['an operator under another id', (terms) => ({ parties: [{ id: 'us', role: 'operator' }, ...(terms['parties'] as object[]).slice(1)] }), '#/terms/parties/0/id not-the-operator'],
     ['a party that the agreement does not list', (terms) => ({ parties: [...(terms['parties'] as object[]), { id: randomUUID(), role: 'other' }] }), '#/terms/parties/2/id not-of-agreement'],
-    ['takings by meter', () => ({ basis: 'metered' }), '#/terms/basis not-offered'],
     ['a settlement per visit', () => ({ cycle: { kind: 'visit' } }), '#/terms/cycle/kind not-offered'],
     [
       'a charge that no statement can print',

@@ -2,7 +2,7 @@ import type { Close } from '#contracts/close';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, failuresOf, issueMonth, readClose, reviewMonth, settleMissing, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection } from '#tests/support/collecting';
-import { makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
+import { goByMeters, makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
 
 /** Days of March, which is over from here on. */
 const AFTER_MARCH = '2026-04-02T15:00:00Z';
@@ -141,11 +141,8 @@ describe('a close', () => {
     const waiting = await makeRunningSite(office);
     const counted = await makeCollection(office, waiting.site, [count(waiting.machine)]);
     const metered = await makeRunningSite(office);
-    // Meters are not read yet, so no route takes such terms.
-    await operator.inBooks((tx) =>
-      tx.sql(`UPDATE agreement_version SET terms = jsonb_set(terms, '{basis}', '"metered"') WHERE agreement_id = $1`, [metered.agreement.id]),
-    );
     await makeAcceptedCollection(office, metered.site, [count(metered.machine)]);
+    await goByMeters(office, metered);
 
     const close = await closeMonth(api, MARCH);
     expect(close.progress).toMatchObject({ agreements: 3, settled: 1, failed: 2, running: false });

@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { ensurePeriods } from '#backoffice/agreement/period';
 import { acceptCollections } from '#backoffice/collection/accept-collections';
 import { localDay } from '#backoffice/collection/local-day';
+import { nothingBeside } from '#backoffice/collection/box-contents';
 import { recordCollections, type NewCollection, type NewCount, type NewHanded, type NewSlip } from '#backoffice/collection/record-collections';
 import type { TenantTransaction } from '#database/tenant';
 import { localDate } from '#domain/calendar/local-date';
@@ -35,7 +36,7 @@ function visits(howMany: number, from: string) {
     const entry = { collectionId: collection.id, siteId: site.id, currency: 'USD' };
     const box = { placementId: placement.id, machineId: machine.id };
     collections.push(collection);
-    counts.push({ id: newId(), ...entry, ...box, part: 1, removal: false, coinMinor: 1000n + BigInt(index), noteMinor: 500n });
+    counts.push({ id: newId(), ...entry, ...box, part: 1, removal: false, coinMinor: 1000n + BigInt(index), noteMinor: 500n, ...nothingBeside });
     slips.push({ id: newId(), ...entry, ...box, refundedOn: day, amountMinor: 25n, paidBy: 'operator' });
     handed.push({ id: newId(), ...entry, partyId: party.id, amountMinor: 100n, acknowledgedBy: null });
   }

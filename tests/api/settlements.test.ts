@@ -5,7 +5,7 @@ import { startTestApi, type TestApi, type TestClient, type TestOperator } from '
 import { closeMonth, issueMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
-import { etag, makeRunningSite, plainTerms } from '#tests/support/set-up';
+import { etag, goByMeters, makeRunningSite, plainTerms } from '#tests/support/set-up';
 import { workDeps } from '#tests/support/work';
 import { numberBatch } from '#backoffice/close/number-batch';
 
@@ -94,13 +94,11 @@ describe('a preview', () => {
   });
 
   it('is refused, as recomputing is, where what was recorded cannot be settled', async () => {
-    const { site, agreement } = await siteWithCash();
+    const running = await siteWithCash();
+    const { site, agreement } = running;
     await closeMonth(api, MARCH);
     const { id } = await settlementOf(api, { siteId: site.id, startsOn: MARCH });
-    // Meters are not read yet, so no route takes such terms.
-    await operator.inBooks((tx) =>
-      tx.sql(`UPDATE agreement_version SET terms = jsonb_set(terms, '{basis}', '"metered"') WHERE agreement_id = $1`, [agreement.id]),
-    );
+    await goByMeters(office, running);
     const problem = { code: 'cannot-be-settled', detail: expect.stringContaining('metered-amount-missing') };
     expect((await office.post('/v1/settlements/preview', { agreementId: agreement.id, startsOn: MARCH }).expect(409)).body).toMatchObject(problem);
     expect((await office.post(`/v1/settlements/${id}/recompute`).expect(409)).body).toMatchObject(problem);

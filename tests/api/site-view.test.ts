@@ -5,7 +5,7 @@ import type { SiteView } from '#contracts/site-view';
 import { createUser, startTestApi, TEST_PASSWORD, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
-import { makeRunningSite, type Made } from '#tests/support/set-up';
+import { goByMeters, makeRunningSite, type Made } from '#tests/support/set-up';
 
 const MARCH = '2026-03-01';
 let api: TestApi;
@@ -131,10 +131,7 @@ describe('a site manager', () => {
     for (const { site, machine } of [unfit, good]) {
       await makeAcceptedCollection(office, site, [count(machine, '100.00', '0.00')], { happenedAt: '2026-04-01T12:00:00-05:00' });
     }
-    // Meters are not read yet, so no route takes such terms.
-    await operator.inBooks((tx) =>
-      tx.sql(`UPDATE agreement_version SET terms = jsonb_set(terms, '{basis}', '"metered"') WHERE agreement_id = $1`, [unfit.agreement.id]),
-    );
+    await goByMeters(office, unfit);
     const { sites } = await viewOf(await managerOf([unfit.site.id, good.site.id]));
     const soFar = new Map(sites.map((each) => [each.siteId, each.soFar]));
     expect(soFar.get(unfit.site.id)).toBeNull();

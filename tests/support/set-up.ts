@@ -104,6 +104,15 @@ export async function makeRunningSite(
   return { site, party, machine, placement, agreement };
 }
 
+/** Terms by the meters from June 2025 on. Counts that were recorded without what the meters imply cannot be settled then. */
+export async function goByMeters(client: TestClient, running: { agreement: Made; party: Made }): Promise<void> {
+  const terms = { ...plainTerms({ partyId: running.party.id }), basis: 'metered' };
+  const answer = await client
+    .post(`/v1/agreements/${running.agreement.id}/versions`, { effectiveFrom: '2025-06-01', terms, reason: 'By the meters' })
+    .set('If-Match', etag(running.agreement));
+  if (answer.status !== 201) throw new Error(`terms by the meters: ${answer.status} ${JSON.stringify(answer.body)}`);
+}
+
 /** The errors of a refused request as `pointer code` lines. */
 export function errorsOf(answer: { body: unknown }): string[] {
   const { errors = [] } = answer.body as { errors?: { pointer: string; code: string }[] };

@@ -28,12 +28,8 @@ export function termsProblems(document: TermsDocument, place: TermsPlace): Wrong
   return [...computed, ...notYet(document), ...strangers(document, place), ...unprintableTitles(document)].map((wrong) => ({ ...wrong, path: ['terms', ...wrong.path] }));
 }
 
-/** Terms that are well formed and that nothing in the books could be settled by: nobody reads meters or closes visits yet. */
-function notYet({ basis, cycle }: TermsDocument): WrongField[] {
-  return [
-    ...(basis === 'metered' ? [{ path: ['basis'], code: 'not-offered', message: 'Takings by meter are not offered: meters are not recorded.' }] : []),
-    ...(cycle.kind === 'visit' ? [{ path: ['cycle', 'kind'], code: 'not-offered', message: 'A settlement per visit is not offered: choose a month, four weeks or a week.' }] : []),
-  ];
+function notYet({ cycle }: TermsDocument): WrongField[] {
+  return cycle.kind === 'visit' ? [{ path: ['cycle', 'kind'], code: 'not-offered', message: 'A settlement per visit is not offered: choose a month, four weeks or a week.' }] : [];
 }
 
 function strangers({ parties }: TermsDocument, place: TermsPlace): WrongField[] {

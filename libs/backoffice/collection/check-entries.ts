@@ -4,6 +4,7 @@ import type { WrongField } from '#contracts/outcome';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { placementOn, type Standing } from '../placement/standing';
+import { meteredMissing, toContents, wrongContents } from './box-contents';
 import type { AgreementOnDay, MachinePlacementRow } from './directory.sql';
 import type { NewCount, NewEntries, NewHanded, NewSlip } from './record-collections';
 
@@ -45,13 +46,19 @@ function keep<Entry>(checked: Entry | WrongField[], wrong: WrongField[]): Entry[
 function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewCount | WrongField[] {
   const { removal, part } = entry;
   const found = findMachine(entry, path, machines);
-  const currencies = [...otherCurrency(entry.coin, [...path, 'coin'], context), ...otherCurrency(entry.note, [...path, 'note'], context)];
-  if (Array.isArray(found)) return [...found, ...currencies];
+  const contents = toContents(entry);
+  const wrong = [
+    ...otherCurrency(entry.coin, [...path, 'coin'], context),
+    ...otherCurrency(entry.note, [...path, 'note'], context),
+    ...wrongContents(entry, path, context),
+    ...meteredMissing(contents.meteredMinor, path, context.agreement),
+  ];
+  if (Array.isArray(found)) return [...found, ...wrong];
   const placement = placementOn({ placements: found.machine.placements, siteId: context.siteId, day: context.localDate, removal });
   if (placement === null || (found.placementId !== undefined && found.placementId !== placement.id)) {
-    return [{ path: [...path, found.field], code: removal ? 'no-removal-that-day' : 'not-placed-here', message: whereItStands(found.machine, { removal, ...context }) }, ...currencies];
+    return [{ path: [...path, found.field], code: removal ? 'no-removal-that-day' : 'not-placed-here', message: whereItStands(found.machine, { removal, ...context }) }, ...wrong];
   }
-  if (currencies.length > 0) return currencies;
+  if (wrong.length > 0) return wrong;
   return {
     id: entry.id ?? context.newId(),
     ...visitOf(context),
@@ -61,6 +68,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
     removal,
     coinMinor: toAmount(entry.coin).minor,
     noteMinor: toAmount(entry.note).minor,
+    ...contents,
   };
 }
 

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import type { TokenPieces } from './box-contents';
 
 export type CollectionState = 'open' | 'counted' | 'accepted';
 
@@ -72,6 +73,10 @@ export type CountRow = {
   removal: boolean;
   coin_minor: bigint;
   note_minor: bigint;
+  tokens: TokenPieces;
+  house_coin_minor: bigint;
+  bad_coin_minor: bigint;
+  metered_minor: bigint | null;
   replaces_id: string | null;
   replaced_by_id: string | null;
   reason: string | null;
@@ -81,7 +86,8 @@ export type CountRow = {
 
 export async function selectCounts(tx: TenantTransaction, collectionId: string): Promise<CountRow[]> {
   const { rows } = await tx.sql<CountRow>(
-    `SELECT b.id, b.placement_id, b.machine_id, m.tag AS machine_tag, b.part, b.removal, b.coin_minor, b.note_minor, b.replaces_id,
+    `SELECT b.id, b.placement_id, b.machine_id, m.tag AS machine_tag, b.part, b.removal, b.coin_minor, b.note_minor,
+            b.tokens, b.house_coin_minor, b.bad_coin_minor, b.metered_minor, b.replaces_id,
             newer.id AS replaced_by_id, b.reason, b.recorded_at, b.recorded_by
        FROM box_count b
        JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id

@@ -21,14 +21,27 @@ export async function isVisitKnown(tx: TenantTransaction, visit: { siteId: strin
   return rowCount > 0;
 }
 
-export type AgreementOnDay = { id: string; party_id: string; other_party_ids: string[] };
+export type AgreementOnDay = {
+  id: string;
+  party_id: string;
+  other_party_ids: string[];
+  /** What the terms in force say about counts; null where none are. */
+  basis: 'counted' | 'metered' | null;
+  token_ids: string[] | null;
+};
 
 /** The agreement that holds at the site on the day, with the parties who may be handed cash under it. */
 export async function selectAgreementOn(tx: TenantTransaction, place: { siteId: string; day: LocalDate }): Promise<AgreementOnDay | null> {
   const { rows } = await tx.sql<AgreementOnDay>(
     `SELECT a.id, a.party_id,
-            ARRAY(SELECT o.party_id::text FROM agreement_party o WHERE o.tenant_id = a.tenant_id AND o.agreement_id = a.id) AS other_party_ids
+            ARRAY(SELECT o.party_id::text FROM agreement_party o WHERE o.tenant_id = a.tenant_id AND o.agreement_id = a.id) AS other_party_ids,
+            v.terms ->> 'basis' AS basis,
+            CASE WHEN v.terms IS NOT NULL THEN ARRAY(SELECT token ->> 'tokenId' FROM jsonb_array_elements(v.terms -> 'tokens') AS token) END AS token_ids
        FROM agreement a
+       LEFT JOIN LATERAL (
+         SELECT v.terms FROM agreement_version v
+          WHERE v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL AND v.effective_from <= $3::date
+          ORDER BY v.effective_from DESC LIMIT 1) v ON true
       WHERE a.tenant_id = $1 AND a.site_id = $2 AND daterange(a.started_on, a.ended_on, '[)') @> $3::date`,
     [tx.tenantId, place.siteId, place.day],
   );

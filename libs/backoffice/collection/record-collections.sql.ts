@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import type { BoxContents } from './box-contents';
 
 /** A visit that was checked: its local date is the site's day of `happenedAt`, its currency the site's. */
 export type NewCollection = {
@@ -26,7 +27,7 @@ export type NewCount = EntryOf & {
   readonly removal: boolean;
   readonly coinMinor: bigint;
   readonly noteMinor: bigint;
-};
+} & BoxContents;
 
 export type NewSlip = EntryOf & {
   readonly placementId: string;
@@ -70,11 +71,12 @@ export async function insertCounts(tx: TenantTransaction, counts: readonly NewCo
   const column = <Value>(value: (count: NewCount) => Value): Value[] => counts.map(value);
   await tx.sql(
     `INSERT INTO box_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor,
-                            note_minor, recorded_at, recorded_by)
-     SELECT $1, b.id, b.collection_id, b.site_id, b.placement_id, b.machine_id, b.part, b.removal, b.currency, b.coin, b.note, $2, $3
+                            note_minor, tokens, house_coin_minor, bad_coin_minor, metered_minor, recorded_at, recorded_by)
+     SELECT $1, b.id, b.collection_id, b.site_id, b.placement_id, b.machine_id, b.part, b.removal, b.currency, b.coin, b.note,
+            b.tokens, b.house_coin, b.bad_coin, b.metered, $2, $3
        FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::uuid[], $9::smallint[], $10::boolean[], $11::text[],
-                   $12::bigint[], $13::bigint[])
-         AS b (id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin, note)`,
+                   $12::bigint[], $13::bigint[], $14::jsonb[], $15::bigint[], $16::bigint[], $17::bigint[])
+         AS b (id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin, note, tokens, house_coin, bad_coin, metered)`,
     [
       tx.tenantId,
       now,
@@ -89,6 +91,10 @@ export async function insertCounts(tx: TenantTransaction, counts: readonly NewCo
       column((b) => b.currency),
       column((b) => b.coinMinor),
       column((b) => b.noteMinor),
+      column((b) => JSON.stringify(b.tokens)),
+      column((b) => b.houseCoinMinor),
+      column((b) => b.badCoinMinor),
+      column((b) => b.meteredMinor),
     ],
   );
 }

@@ -4,6 +4,7 @@ import { moneyOf } from '#contracts/money';
 import { done, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
+import { showContents } from './box-contents';
 import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CountRow } from './collection.sql';
 
 /** A stored collection as lists show it. */
@@ -71,6 +72,7 @@ function toCount(row: CountRow, currency: CurrencyCode): BoxCount {
     removal: row.removal,
     coin: moneyOf(row.coin_minor, currency),
     note: moneyOf(row.note_minor, currency),
+    ...showContents(row, currency),
     replacesId: row.replaces_id,
     replacedById: row.replaced_by_id,
     reason: row.reason,

@@ -47,8 +47,9 @@ export async function enterCollections(tx: TenantTransaction, file: { id: string
   );
   await tx.sql(
     `INSERT INTO box_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor,
-                            note_minor, recorded_at, recorded_by)
-     SELECT $1, uuidv7(), collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor, note_minor, $3, $4
+                            note_minor, tokens, house_coin_minor, bad_coin_minor, metered_minor, recorded_at, recorded_by)
+     SELECT $1, uuidv7(), collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor, note_minor,
+            tokens, house_coin_minor, bad_coin_minor, metered_minor, $3, $4
        FROM import_row WHERE import_file_id = $2 ORDER BY line_number`,
     values,
   );

@@ -22,7 +22,7 @@ const directory: Directory = {
   ]),
 };
 const { header } = readHeader(columns.map((column) => column.name));
-const good = ['S-1', '2026-10-09', '14:30', 'M-1', '1', 'no', '12.50', '20', 'USD', '1.00', '5.00', 'C-3', '2026-09-30'];
+const good = ['S-1', '2026-10-09', '14:30', 'M-1', '1', 'no', '12.50', '20', 'USD', '1.00', '5.00', 'C-3', '2026-09-30', 'RED=12|BLUE TOKEN=3', '4', '1', '31'];
 
 function check(changes: Readonly<Record<number, string>>, decimalMark: '.' | ',' = '.') {
   const cells = good.map((cell, position) => changes[position] ?? cell);
@@ -48,13 +48,29 @@ test('a good line becomes amounts in minor units at the right placement', () => 
     removal: false,
     coinMinor: 1250n,
     noteMinor: 2000n,
+    tokens: { RED: 12, 'BLUE TOKEN': 3 },
+    houseCoinMinor: 400n,
+    badCoinMinor: 100n,
+    meteredMinor: 3100n,
     refundMinor: 100n,
     handedMinor: 500n,
   });
 });
 
+test('meters that were not read are not nothing', () => {
+  expect(check({ 13: '', 14: '', 15: '', 16: '' })).toMatchObject({ tokens: {}, houseCoinMinor: 0n, badCoinMinor: 0n, meteredMinor: null });
+  expect(check({ 16: '0' })).toMatchObject({ meteredMinor: 0n });
+});
+
 test.each([
   [{ 0: 'S-9' }, 'site:unknown-site'],
+  [{ 13: 'RED' }, 'tokens:not-tokens'],
+  [{ 13: 'RED=0' }, 'tokens:not-tokens'],
+  [{ 13: 'RED=1|RED=2' }, 'tokens:not-tokens'],
+  [{ 13: 'RED=1000001' }, 'tokens:not-tokens'],
+  [{ 14: '-1' }, 'house_coin:negative-amount'],
+  [{ 15: '0.001' }, 'bad_coin:too-many-digits'],
+  [{ 16: 'many' }, 'metered:not-an-amount'],
   [{ 0: '' }, 'site:cell-missing'],
   [{ 3: 'M-9' }, 'machine:unknown-machine'],
   [{ 1: '2026-02-30' }, 'collected_on:not-a-date'],

@@ -1,5 +1,6 @@
 import { isLocalDate, type LocalDate } from '#domain/calendar/local-date';
 import { currencyDigits, type CurrencyCode } from '#domain/money/currency';
+import type { TokenPieces } from '../collection/box-contents';
 import { placementOn, type Standing } from '../placement/standing';
 import type { ColumnName, Header } from './columns';
 import type { FileLine } from './read-file';
@@ -37,6 +38,11 @@ export type CheckedLine = {
   readonly removal: boolean;
   readonly coinMinor: bigint;
   readonly noteMinor: bigint;
+  readonly tokens: TokenPieces;
+  readonly houseCoinMinor: bigint;
+  readonly badCoinMinor: bigint;
+  /** Null where the meters were not read. */
+  readonly meteredMinor: bigint | null;
   readonly refundMinor: bigint;
   readonly handedMinor: bigint;
 };
@@ -59,6 +65,9 @@ export type LineErrorCode =
   | 'other-currency'
   | 'not-a-part'
   | 'not-yes-or-no'
+  | 'not-tokens'
+  | 'unknown-token'
+  | 'metered-amount-missing'
   | 'machine-twice'
   | 'visit-booked-to-two-dates'
   | 'visit-by-two-collectors'
@@ -102,6 +111,10 @@ export function checkLine(input: { line: FileLine; header: Header; directory: Di
   const amounts = {
     coinMinor: readAmount(reading, 'coin', digits),
     noteMinor: readAmount(reading, 'note', digits),
+    houseCoinMinor: readAmount(reading, 'house_coin', digits),
+    badCoinMinor: readAmount(reading, 'bad_coin', digits),
+    meteredMinor: cell(reading, 'metered') === '' ? null : readAmount(reading, 'metered', digits),
+    tokens: readTokens(reading),
     refundMinor: readAmount(reading, 'refund', digits),
     handedMinor: readAmount(reading, 'handed_to_site', digits),
   };
@@ -185,6 +198,25 @@ function readYesNo(reading: Reading, column: ColumnName): boolean {
   const text = cell(reading, column).toLowerCase();
   if (text !== '' && text !== 'yes' && text !== 'no') report(reading, column, 'not-yes-or-no', text);
   return text === 'yes';
+}
+
+const MOST_PIECES = 1_000_000;
+
+/** `RED=12|BLUE=3`. Whether the terms know them is asked of all lines at once. */
+function readTokens(reading: Reading): TokenPieces {
+  const text = cell(reading, 'tokens');
+  if (text === '') return {};
+  const pieces = new Map<string, number>();
+  for (const part of text.split('|')) {
+    const match = /^(.{1,64})=([1-9]\d{0,6})$/.exec(part.trim());
+    const [, tokenId = '', number = ''] = match ?? [];
+    if (match === null || pieces.has(tokenId.trim()) || Number(number) > MOST_PIECES) {
+      report(reading, 'tokens', 'not-tokens', text);
+      return {};
+    }
+    pieces.set(tokenId.trim(), Number(number));
+  }
+  return Object.fromEntries(pieces);
 }
 
 /** Largest amount of one cell: 10^15 minor units leave room for every sum in a bigint column. */

@@ -18,6 +18,10 @@ export type ColumnName =
   | 'removal'
   | 'coin'
   | 'note'
+  | 'tokens'
+  | 'house_coin'
+  | 'bad_coin'
+  | 'metered'
   | 'currency'
   | 'refund'
   | 'handed_to_site'
@@ -38,6 +42,10 @@ export const columns: readonly Column[] = [
   { name: 'handed_to_site', required: false, holds: 'Cash handed to the site at this visit; lines of one visit are added up.', example: '20.00' },
   { name: 'collector', required: false, holds: 'Code of the person who collected. The same on all lines of a visit.', example: 'C-3' },
   { name: 'accounting_date', required: false, holds: 'Day to which the visit is booked, when that is another one. The same on all lines of a visit.', example: '2026-10-31' },
+  { name: 'tokens', required: false, holds: 'Tokens found, as name=pieces, several joined by |; the terms give them their value.', example: 'RED=12|BLUE=3' },
+  { name: 'house_coin', required: false, holds: 'The site\'s own marked coin, given back at its face value: no takings, and not in coin.', example: '4.00' },
+  { name: 'bad_coin', required: false, holds: 'Foreign, false or damaged coin, at the value at which the machine took it: no takings, and not in coin.', example: '0.50' },
+  { name: 'metered', required: false, holds: 'The cash that the meters imply. Needed where the terms go by the meters; empty means not read.', example: '245.00' },
 ];
 
 const known = new Map<string, ColumnName>(columns.map((column) => [column.name, column.name]));

@@ -51,15 +51,17 @@ export async function insertRows(tx: TenantTransaction, fileId: string, lines: r
   const column = <Value>(value: (line: CheckedLine) => Value): Value[] => lines.map(value);
   await tx.sql(
     `INSERT INTO import_row (tenant_id, import_file_id, line_number, collection_id, site_id, placement_id, machine_id, currency, collected_at,
-                             local_date, accounting_date, collected_by, part, removal, coin_minor, note_minor, refund_minor, handed_minor)
+                             local_date, accounting_date, collected_by, part, removal, coin_minor, note_minor, refund_minor, handed_minor,
+                             tokens, house_coin_minor, bad_coin_minor, metered_minor)
      SELECT $1, $2::uuid, l.line_number,
             overlay(overlay(md5($2::uuid::text || l.site_id::text || extract(epoch FROM moment.at)) PLACING '8' FROM 13) PLACING 'a' FROM 17)::uuid,
             l.site_id, l.placement_id, l.machine_id, l.currency, moment.at, l.local_date, l.accounting_date,
-            l.collected_by, l.part, l.removal, l.coin, l.note, l.refund, l.handed
+            l.collected_by, l.part, l.removal, l.coin, l.note, l.refund, l.handed,
+            l.tokens, l.house_coin, l.bad_coin, l.metered
        FROM unnest($3::int[], $4::uuid[], $5::uuid[], $6::uuid[], $7::text[], $8::date[], $9::time[], $10::date[], $11::smallint[],
-                   $12::boolean[], $13::bigint[], $14::bigint[], $15::bigint[], $16::bigint[], $17::uuid[])
+                   $12::boolean[], $13::bigint[], $14::bigint[], $15::bigint[], $16::bigint[], $17::uuid[], $18::jsonb[], $19::bigint[], $20::bigint[], $21::bigint[])
          AS l (line_number, site_id, placement_id, machine_id, currency, local_date, local_time, accounting_date, part,
-               removal, coin, note, refund, handed, collected_by)
+               removal, coin, note, refund, handed, collected_by, tokens, house_coin, bad_coin, metered)
        JOIN site s ON s.tenant_id = $1 AND s.id = l.site_id
        CROSS JOIN LATERAL (SELECT (l.local_date + l.local_time) AT TIME ZONE s.time_zone AS at) moment`,
     [
@@ -80,9 +82,20 @@ export async function insertRows(tx: TenantTransaction, fileId: string, lines: r
       column((line) => line.refundMinor),
       column((line) => line.handedMinor),
       column((line) => line.collectedBy),
+      column((line) => JSON.stringify(line.tokens)),
+      column((line) => line.houseCoinMinor),
+      column((line) => line.badCoinMinor),
+      column((line) => line.meteredMinor),
     ],
   );
 }
+
+/** The terms in force at the site of a line on the day to which it is booked. */
+const termsOfLine = `
+  SELECT v.terms FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL
+   WHERE a.tenant_id = line.tenant_id AND a.site_id = line.site_id AND v.effective_from <= line.accounting_date
+     AND daterange(a.started_on, a.ended_on, '[)') @> line.accounting_date
+   ORDER BY v.effective_from DESC LIMIT 1`;
 
 /** What one line alone cannot show: a machine twice in a visit, a visit booked to two dates, one that is known, one without terms. */
 export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: string): Promise<LineError[]> {
@@ -110,6 +123,14 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
          SELECT FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL
           WHERE a.tenant_id = line.tenant_id AND a.site_id = line.site_id AND v.effective_from <= line.accounting_date
             AND daterange(a.started_on, a.ended_on, '[)') @> line.accounting_date)
+     UNION ALL
+     SELECT line_number, 'tokens', 'unknown-token', token.id
+       FROM line CROSS JOIN LATERAL jsonb_object_keys(line.tokens) AS token (id) JOIN LATERAL (${termsOfLine}) terms ON true
+      WHERE NOT EXISTS (SELECT FROM jsonb_array_elements(terms.terms -> 'tokens') AS known WHERE known ->> 'tokenId' = token.id)
+     UNION ALL
+     SELECT line_number, 'metered', 'metered-amount-missing', ''
+       FROM line JOIN LATERAL (${termsOfLine}) terms ON true
+      WHERE line.metered_minor IS NULL AND terms.terms ->> 'basis' = 'metered'
      ORDER BY 1, 2`,
     [fileId],
   );

@@ -2,6 +2,7 @@
  * Whether inputs can be settled. Loaders build them from checked records, so a problem here is damage or a document
  * from outside; either way it is named, not guessed around.
  */
+import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { largestMinor } from '#domain/money/amount';
 import { checkTaxRules, type TaxProblemCode } from '#domain/tax/check-rules';
@@ -77,7 +78,8 @@ function checkPeriod(inputs: PeriodInputs, pointer: string, currency: CurrencyCo
 }
 
 function checkItems(inputs: PeriodInputs, pointer: string): InputsProblem[] {
-  const metered = inputs.versions.some((version) => version.terms.basis === 'metered');
+  const isMetered = (day: LocalDate): boolean =>
+    (inputs.versions.findLast((version) => version.startsOn <= day) ?? inputs.versions[0])?.terms.basis === 'metered';
   const place = placer(inputs);
   return [
     ...inputs.counts.flatMap((count, index) => {
@@ -91,7 +93,7 @@ function checkItems(inputs: PeriodInputs, pointer: string): InputsProblem[] {
           Number.isSafeInteger(pieces) && pieces >= 0 ? [] : [problem(`${at}/tokens/${position}/pieces`, 'pieces-out-of-range')],
         ),
         ...(count.meteredMinor === null
-          ? metered
+          ? isMetered(count.accountingDate)
             ? [problem(`${at}/meteredMinor`, 'metered-amount-missing')]
             : []
           : range(`${at}/meteredMinor`, count.meteredMinor)),

@@ -114,7 +114,7 @@ function lookUp({ inputs, partyName }: Explained): LookUp {
   const tags = new Map(periods.flatMap((period) => period.machines.map((machine) => [machine.id, machine.tag])));
   const machineTag = (machineId: string): string => tags.get(machineId) ?? machineId;
   const records = new Map([
-    ...periods.flatMap((period) => recordsOf(period, machineTag)),
+    ...periods.flatMap((period) => recordsOf(period, machineTag, (minor) => formatMinor(minor, inputs.currency))),
     ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `Handed over on ${cash.date}`, amountMinor: cash.amountMinor }]),
     ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Open advance', amountMinor: advance.openMinor }]),
     ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: 'Carried by the settlement before', amountMinor: item.amountMinor }]),
@@ -131,10 +131,15 @@ function lookUp({ inputs, partyName }: Explained): LookUp {
   };
 }
 
-function recordsOf(period: PeriodInputs, machineTag: (id: string) => string): [string, RecordText][] {
+/** Tokens and meters of a count, which stand beside its cash: `, 12 x RED, meters 245.00`. */
+function besideCash({ tokens, meteredMinor }: PeriodInputs['counts'][number], amount: (minor: bigint) => string): string {
+  return [...tokens.map(({ tokenId, pieces }) => `, ${pieces} x ${tokenId}`), ...(meteredMinor === null ? [] : [`, meters ${amount(meteredMinor)}`])].join('');
+}
+
+function recordsOf(period: PeriodInputs, machineTag: (id: string) => string, amount: (minor: bigint) => string): [string, RecordText][] {
   const at = (what: string, date: LocalDate, machineId: string): string => `${what} of ${date}, ${machineTag(machineId)}`;
   return [
-    ...period.counts.map((count): [string, RecordText] => [count.id, { label: at('Count', count.countedOn, count.machineId), amountMinor: count.coinMinor + count.noteMinor }]),
+    ...period.counts.map((count): [string, RecordText] => [count.id, { label: at('Count', count.countedOn, count.machineId) + besideCash(count, amount), amountMinor: count.coinMinor + count.noteMinor }]),
     ...period.refundSlips.map((slip): [string, RecordText] => [slip.id, { label: at('Refund slip', slip.date, slip.machineId), amountMinor: slip.amountMinor }]),
     ...period.cashless.map((item): [string, RecordText] => [item.id, { label: at('Card takings', item.accountingDate, item.machineId), amountMinor: item.grossMinor - item.refundedMinor }]),
     ...period.breakIns.map((item): [string, RecordText] => [item.id, { label: at('Break-in', item.accountingDate, item.machineId), amountMinor: item.amountMinor }]),

@@ -19,6 +19,8 @@ function countRow(changes: Partial<CountRow> & { local_date: string }): CountRow
     removal: false,
     coin_minor: 100n,
     note_minor: 0n,
+    tokens: {},
+    metered_minor: null,
     ...changes,
   };
 }

@@ -17,6 +17,7 @@ import type {
 import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { operatorOf, siteOf } from '#domain/terms/parties';
 import type { AgreementVersion } from '#domain/terms/types';
+import { tokenList } from '../../collection/box-contents';
 import type { CountRow, HandedRow, MachineRecordRow, PlacementRow, SlipRow } from './facts.sql';
 
 /** Everything that was read about one period of one agreement. Days are the agreement's own part of the period. */
@@ -138,8 +139,8 @@ function countsOf(period: PeriodFacts): CountInput[] {
       coveredUntil: row.removal ? addDays(countedOn, 1) : countedOn,
       coinMinor: row.coin_minor,
       noteMinor: row.note_minor,
-      tokens: [],
-      meteredMinor: null,
+      tokens: tokenList(row.tokens),
+      meteredMinor: row.metered_minor,
     });
   }
   return counts.sort(byId);

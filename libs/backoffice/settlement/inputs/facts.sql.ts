@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { TokenPieces } from '../../collection/box-contents';
 
 /** One period of one site whose facts are wanted. Facts come back with the window's place in the list given, from 1. */
 export type Window = { readonly siteId: string; readonly from: string; readonly before: string };
@@ -92,6 +93,8 @@ export type CountRow = {
   readonly removal: boolean;
   readonly coin_minor: bigint;
   readonly note_minor: bigint;
+  readonly tokens: TokenPieces;
+  readonly metered_minor: bigint | null;
 };
 
 /**
@@ -108,7 +111,7 @@ export async function readCounts(tx: TenantTransaction, windows: readonly Window
           AND c.accounting_date >= w.from_day AND c.accounting_date < w.before_day
         GROUP BY w.place, w.site_id, w.from_day, w.before_day)
      SELECT span.place AS window, b.id, c.id AS collection_id, b.placement_id, b.machine_id, c.accounting_date, c.local_date,
-            b.removal, b.coin_minor, b.note_minor
+            b.removal, b.coin_minor, b.note_minor, b.tokens, b.metered_minor
        FROM span
        JOIN collection c ON c.tenant_id = $1 AND c.site_id = span.site_id AND c.state = 'accepted'
         AND c.local_date >= span.first_day AND c.local_date < span.before_day
