@@ -2,8 +2,8 @@ import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema } from './format';
 import { pageQuerySchema, pageSchema } from './page';
 
-/** Cycles that are closed for many agreements at once; `visit` settles each visit by itself. */
-export const cycleSchema = z.enum(['month', 'four-weeks', 'week']);
+/** Cycles that are closed for many agreements at once; with `visit` a period is the day of visits, at each site settled by itself. */
+export const cycleSchema = z.enum(['month', 'four-weeks', 'week', 'visit']);
 export type Cycle = z.infer<typeof cycleSchema>;
 
 export const startCloseSchema = z.strictObject({

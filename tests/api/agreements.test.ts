@@ -116,7 +116,7 @@ describe('terms', () => {
     ['another party than the agreement', (_, p) => ({ parties: [{ id: 'operator', role: 'operator' }, { id: p.id, role: 'other' }] }), '#/terms/parties needs-one-site'],
     ['an operator under another id', (terms) => ({ parties: [{ id: 'us', role: 'operator' }, ...(terms['parties'] as object[]).slice(1)] }), '#/terms/parties/0/id not-the-operator'],
     ['a party that the agreement does not list', (terms) => ({ parties: [...(terms['parties'] as object[]), { id: randomUUID(), role: 'other' }] }), '#/terms/parties/2/id not-of-agreement'],
-    ['a settlement per visit', () => ({ cycle: { kind: 'visit' } }), '#/terms/cycle/kind not-offered'],
+    ['card takings by day between visits', () => ({ cycle: { kind: 'visit' } }), '#/terms/cashless visit-needs-by-collection'],
     [
       'a charge that no statement can print',
       () => ({ charges: [{ id: 'fee', title: '費', to: 'operator', scope: 'agreement', amount: { kind: 'amount', per: 'week', amount: '75.00' }, rest: 'lapse' }] }),

@@ -118,7 +118,8 @@ describe('a close', () => {
     for (const period of [{ cycle: 'week', startsOn: '2026-03-02' }, { cycle: 'month', startsOn: '2026-03-02' }, { cycle: 'month', startsOn: '2024-12-01' }]) {
       expect((await office.post('/v1/closes', period).expect(409)).body.code).toBe('nothing-to-close');
     }
-    expect((await office.post('/v1/closes', { cycle: 'visit', startsOn: MARCH }).expect(400)).body.code).toBe('invalid-request');
+    expect((await office.post('/v1/closes', { cycle: 'visit', startsOn: MARCH }).expect(409)).body.code).toBe('nothing-to-close');
+    expect((await office.post('/v1/closes', { cycle: 'quarter', startsOn: MARCH }).expect(400)).body.code).toBe('invalid-request');
   });
 
   it('closes the cycles of different agreements apart', async () => {

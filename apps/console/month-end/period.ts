@@ -5,7 +5,7 @@ export interface PeriodKey {
   readonly startsOn: string;
 }
 
-const cycles: readonly string[] = ['month', 'four-weeks', 'week'] satisfies readonly Cycle[];
+const cycles: readonly string[] = ['month', 'four-weeks', 'week', 'visit'] satisfies readonly Cycle[];
 
 /** Reads the period out of the address; null for an address that means none. */
 export function periodFrom(params: Readonly<Record<string, string | undefined>>): PeriodKey | null {

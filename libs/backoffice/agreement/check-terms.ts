@@ -25,11 +25,13 @@ export function termsProblems(document: TermsDocument, place: TermsPlace): Wrong
     code: problem.code,
     message: termsMessage(problem, document.currency),
   }));
-  return [...computed, ...notYet(document), ...strangers(document, place), ...unprintableTitles(document)].map((wrong) => ({ ...wrong, path: ['terms', ...wrong.path] }));
+  return [...computed, ...betweenVisits(document), ...strangers(document, place), ...unprintableTitles(document)].map((wrong) => ({ ...wrong, path: ['terms', ...wrong.path] }));
 }
 
-function notYet({ cycle }: TermsDocument): WrongField[] {
-  return cycle.kind === 'visit' ? [{ path: ['cycle', 'kind'], code: 'not-offered', message: 'A settlement per visit is not offered: choose a month, four weeks or a week.' }] : [];
+/** Between visits there is no period that card takings of a day could belong to. */
+function betweenVisits({ cycle, cashless }: TermsDocument): WrongField[] {
+  if (cycle.kind !== 'visit' || cashless === 'by-collection') return [];
+  return [{ path: ['cashless'], code: 'visit-needs-by-collection', message: 'With a settlement per visit card takings are booked with the visit: choose by-collection.' }];
 }
 
 function strangers({ parties }: TermsDocument, place: TermsPlace): WrongField[] {

@@ -72,6 +72,28 @@ export async function readCyclesInUse(tx: TenantTransaction): Promise<CycleInUse
   return rows;
 }
 
+/** Days of visits under terms with a settlement per visit, the latest first. */
+export async function readVisitDays(tx: TenantTransaction, most: number): Promise<string[]> {
+  const { rows } = await tx.sql<{ day: string }>(
+    `WITH settled_by_visit AS (
+       SELECT a.site_id, v.effective_from AS from_day,
+              least(a.ended_on, (SELECT min(next.effective_from) FROM agreement_version next
+                                  WHERE next.tenant_id = v.tenant_id AND next.agreement_id = v.agreement_id AND next.withdrawn_at IS NULL
+                                    AND next.effective_from > v.effective_from)) AS before_day
+         FROM agreement_version v JOIN agreement a ON a.tenant_id = v.tenant_id AND a.id = v.agreement_id
+        WHERE v.tenant_id = $1 AND v.withdrawn_at IS NULL AND v.terms -> 'cycle' ->> 'kind' = 'visit')
+     SELECT DISTINCT record.accounting_date AS day
+       FROM settled_by_visit s CROSS JOIN LATERAL (
+         SELECT accounting_date FROM collection WHERE tenant_id = $1 AND site_id = s.site_id
+          UNION ALL SELECT accounting_date FROM cashless_taking WHERE tenant_id = $1 AND site_id = s.site_id
+          UNION ALL SELECT accounting_date FROM break_in WHERE tenant_id = $1 AND site_id = s.site_id) record
+      WHERE record.accounting_date >= s.from_day AND (s.before_day IS NULL OR record.accounting_date < s.before_day)
+      ORDER BY 1 DESC LIMIT $2`,
+    [tx.tenantId, most],
+  );
+  return rows.map((row) => row.day);
+}
+
 export type ClosedPeriod = { readonly id: string; readonly cycle: string; readonly starts_on: string; readonly ends_before: string };
 
 export async function readClosedPeriods(tx: TenantTransaction): Promise<ClosedPeriod[]> {

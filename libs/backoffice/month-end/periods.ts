@@ -9,7 +9,7 @@ import type { Caller } from '../caller';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { readClosedPeriods, readCyclesInUse, readTimeZones, type CycleInUse } from './month-end.sql';
+import { readClosedPeriods, readCyclesInUse, readTimeZones, readVisitDays, type CycleInUse } from './month-end.sql';
 
 /** Periods of one cycle that are listed, from the present one back: enough for a year and a half of weeks. */
 const MOST_PERIODS = 80;
@@ -21,7 +21,13 @@ export function listPeriods(deps: Backoffice, caller: Caller): Promise<Outcome<P
     const [earliest, latest] = [todays[0], todays.at(-1)];
     if (earliest === undefined || latest === undefined) return done({ items: [], next: null });
     const periods = new Map<string, PeriodRow>();
-    for (const row of (await readCyclesInUse(tx)).flatMap((cycle) => periodsOf(cycle, { earliest, latest }))) periods.set(keyOf(row), row);
+    const cycles = await readCyclesInUse(tx);
+    for (const row of cycles.flatMap((cycle) => periodsOf(cycle, { earliest, latest }))) periods.set(keyOf(row), row);
+    const byVisit = cycles.some(({ cycle }) => (cycle as TermsCycle).kind === 'visit');
+    for (const day of byVisit ? await readVisitDays(tx, MOST_PERIODS) : []) {
+      const row = visitPeriod(day as LocalDate, earliest);
+      periods.set(keyOf(row), row);
+    }
     for (const run of await readClosedPeriods(tx)) {
       const row: PeriodRow = {
         cycle: run.cycle as Cycle,
@@ -48,6 +54,12 @@ function periodsOf(used: CycleInUse, today: { earliest: LocalDate; latest: Local
     day = addDays(from, -1);
   }
   return rows;
+}
+
+/** Visits have no rhythm: a period is a day on which there were some. */
+function visitPeriod(startsOn: LocalDate, today: LocalDate): PeriodRow {
+  const endsBefore = addDays(startsOn, 1);
+  return { cycle: 'visit', startsOn, endsBefore, closeId: null, state: endsBefore <= today ? 'over' : 'open' };
 }
 
 function keyOf({ cycle, startsOn }: PeriodRow): string {

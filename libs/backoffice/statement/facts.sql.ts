@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { LateCause } from '../agreement/late-change.sql';
 
 export type NumberedRow = {
   readonly id: string;
@@ -72,7 +73,7 @@ export type EarlierRow = {
   readonly period_id: string;
   /** The statement that first settled the period; null where there was nothing to settle then. */
   readonly number: string | null;
-  readonly causes: readonly string[];
+  readonly causes: readonly LateCause[];
 };
 
 /** For the earlier periods in settlements: which statement settled them first, and what changed since. */

@@ -6,6 +6,7 @@ import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
 import type { StatementDocument } from '#statement/document';
 import { statementFromSettlement, type StatementFacts } from '#statement/from-settlement';
+import type { LateCause } from '../agreement/late-change.sql';
 import { settlementDocumentText } from '../settlement/document';
 import { groupBy } from '../settlement/inputs/group-by';
 import { readInputs, readResult } from '../settlement/inputs/stored';
@@ -66,17 +67,21 @@ function factsOf({ row, inputs, result }: Read, beside: Beside): StatementFacts 
   };
 }
 
-const reasons: Readonly<Record<string, string>> = {
+const reasons: { readonly [cause in LateCause]: string } = {
   collection: 'A collection came late.',
-  correction: 'A count was corrected.',
+  correction: 'A recorded figure was corrected.',
+  handed: 'Cash handed over was corrected.',
+  cashless: 'Card takings came late.',
+  'break-in': 'A break-in was recorded late.',
+  end: 'The agreement ended within the period.',
   terms: 'The terms were corrected backwards.',
   tax: 'A tax rule was corrected backwards.',
 };
 
 /** A period without a change of its own is settled again because of one before it. */
-function reasonOf(causes: readonly string[]): string {
+function reasonOf(causes: readonly LateCause[]): string {
   if (causes.length === 0) return 'A period before it changed.';
-  return causes.map((cause) => reasons[cause] ?? cause).join(' ');
+  return causes.map((cause) => reasons[cause]).join(' ');
 }
 
 /** Carried items are named after the settlement that carried them and the payee. */

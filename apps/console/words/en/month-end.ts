@@ -31,7 +31,7 @@ export const monthEnd = {
   choosePeriod: 'Period',
   earlier: (period: string) => `Earlier: ${period}`,
   later: (period: string) => `Later: ${period}`,
-  cycle: { month: 'By month', 'four-weeks': 'Every four weeks', week: 'By week' },
+  cycle: { month: 'By month', 'four-weeks': 'Every four weeks', week: 'By week', visit: 'By visit' },
   steps: 'Steps of the month end',
   step: { collect: 'Collections', settle: 'Settlement', review: 'Review', issue: 'Issue', issued: 'Statements' },
   collect: (sites: number) => noun(sites, 'site to chase', 'sites to chase'),
