@@ -22,14 +22,20 @@ const placedOn = localDate('2027-12-13');
 export const periodDays = [0, 28, 56].map((offset) => ({ from: addDays(firstDay, offset), until: addDays(firstDay, offset + 28) }));
 export const span = { from: firstDay, days: 84 };
 
+export type PeriodDays = (typeof periodDays)[number];
+
 export interface Agreement {
   readonly versions: readonly AgreementVersion[];
   readonly taxRules: readonly TaxRule[];
+  /** The periods that are settled, without a gap; four weeks each unless given. */
+  readonly periods?: readonly PeriodDays[];
 }
+
+const periodsOf = ({ periods }: Agreement): readonly PeriodDays[] => periods ?? periodDays;
 
 /** The inputs of one period as they are when exactly these events are known. */
 export function periodInputs(agreement: Agreement, known: readonly BoxEvent[], index: number): PeriodInputs {
-  const days = periodDays[index] ?? { from: firstDay, until: firstDay };
+  const days = periodsOf(agreement)[index] ?? { from: firstDay, until: firstDay };
   const within = known.filter((event) => event.date >= days.from && event.date < days.until);
   const ref = (event: BoxEvent) => ({ machineId: `m-${event.tag}`, accountingDate: event.date });
   return {
@@ -98,7 +104,7 @@ export function issueAll(
 ): { readonly inputs: SettlementInputs[]; readonly results: SettlementResult[] } {
   const given: SettlementInputs[] = [];
   const results: SettlementResult[] = [];
-  for (let index = 0; index <= periodDays.length; index += 1) {
+  for (let index = 0; index <= periodsOf(agreement).length; index += 1) {
     const next = nextInputs(agreement, events, index, results);
     given.push(next);
     results.push(settle(next));
@@ -110,13 +116,14 @@ function nextInputs(agreement: Agreement, events: readonly LateEvent[], index: n
   const knownBy = (settlement: number) => events.filter(({ knownIn }) => knownIn <= settlement).map(({ event }) => event);
   const now = (period: number) => periodInputs(agreement, knownBy(index), period);
   const before = (period: number) => periodInputs(agreement, knownBy(index - 1), period);
-  const issuedPeriods = periodDays.map((_days, period) => period).filter((period) => period < index);
+  const periods = periodsOf(agreement);
+  const issuedPeriods = periods.map((_days, period) => period).filter((period) => period < index);
   const firstChanged = issuedPeriods.find((period) => !sameInputs(now(period), before(period)));
   const changed = firstChanged === undefined ? [] : issuedPeriods.filter((period) => period >= firstChanged);
-  const current = index < periodDays.length ? now(index) : emptyPeriod(now(periodDays.length - 1));
+  const current = index < periods.length ? now(index) : emptyPeriod(now(periods.length - 1));
   return inputs(current, {
-    kind: index < periodDays.length ? 'regular' : 'supplementary',
-    carriesIn: carriesAfter(results, (changed[0] ?? Math.min(index, periodDays.length)) - 1),
+    kind: index < periods.length ? 'regular' : 'supplementary',
+    carriesIn: carriesAfter(results, (changed[0] ?? Math.min(index, periods.length)) - 1),
     earlier: changed.map((period) => ({ inputs: now(period), issued: issuedLines(results, `period-${period + 1}`) })),
   });
 }
