@@ -29,6 +29,7 @@ import { SigningCertificateController } from './signing-certificates/signing-cer
 import { SiteController } from './sites/site-controller';
 import { LawLimitController } from './tax-areas/law-limit-controller';
 import { ReadyTaxAreaController } from './tax-areas/ready-tax-area-controller';
+import { TaxReturnController } from './tax-areas/tax-return-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
 
 /** Every resource of the API. A new one is added here; its routes, documents and access tests follow from it. */
@@ -51,6 +52,7 @@ export const controllers: readonly Type<object>[] = [
   TaxAreaController,
   LawLimitController,
   ReadyTaxAreaController,
+  TaxReturnController,
   AgreementController,
   CollectionController,
   CashlessController,

@@ -30,6 +30,8 @@ export const problems = {
   'nothing-to-close': row(409, 'No agreement is settled in this period', 'Check the cycle and the first day: agreements of that cycle have a period that begins then.'),
   'cannot-be-settled': row(409, 'Something stands in the way of this settlement', 'See `detail`, mend it, and try again.'),
   'draft-is-stale': row(409, 'What the draft was computed from has changed', 'See `detail` for what changed. Recompute the draft and look at it again.'),
+  'no-tax-in-force': row(409, 'No tax of this area is in force in the month', 'Add the dated rows of its taxes first, or choose another month.'),
+  'figures-changed': row(409, 'The figures have changed since you read them', 'Read the worksheet again, compare it with what was filed, and send its digest.'),
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
   'statement-not-issued': row(409, 'There is no statement yet', 'It is made when the settlement is issued.'),
   'busy': row(409, 'Another change to the same thing is under way', 'Repeat the request.'),

@@ -24,7 +24,7 @@ export function csvEntry(entry: JournalEntry & { readonly reference?: string }, 
  * A text cell. A spreadsheet reads a cell that begins with one of these as a formula and may run it, so text gets an
  * apostrophe in front; numbers are never touched, because a prefixed number is no number.
  */
-function csvText(text: string): string {
+export function csvText(text: string): string {
   const harmless = /^[=+\-@\t\r]/.test(text) ? `'${text}` : text;
   return /[",\r\n]/.test(harmless) ? `"${harmless.replaceAll('"', '""')}"` : harmless;
 }

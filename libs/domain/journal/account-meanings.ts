@@ -12,6 +12,7 @@ export const accountMeanings: { readonly [code in AccountCode]: string } = {
   'payable-to-payee': 'What the operator owes a payee by issued settlements and has not paid. A debit balance: the payee owes it.',
   'advance-to-payee': 'Advances given to a payee that are not worked off yet.',
   'tax-payable': 'Tax that settlements took out of the takings and that is still to be filed and paid.',
+  'tax-due': 'Tax that filed returns declare and that is still to be paid to the authority.',
   'tax-difference': 'Rounding, negative bases and timing between the tax in settlements and the tax on the filed return.',
   'losses-carried': 'Losses of an agreement that open its next period.',
   'refunds-advanced-by-operator': 'Refunds to players that the operator paid and gets back out of the takings.',

@@ -27,6 +27,8 @@ export const chartOfAccounts = {
   'payable-to-payee': { type: 'liability', per: 'party', name: ['payable'] },
   'advance-to-payee': { type: 'asset', per: 'party', name: ['advances'] },
   'tax-payable': { type: 'liability', per: 'area', name: ['tax'] },
+  /** Declared on filed returns and owed to the authority from then on. */
+  'tax-due': { type: 'liability', per: 'area', name: ['tax due'] },
   /** Rounding, negative bases and timing between settlements and the filed return. */
   'tax-difference': { type: 'expense', per: 'area', name: ['tax difference'] },
   'losses-carried': { type: 'asset', per: 'agreement', name: ['losses carried'] },

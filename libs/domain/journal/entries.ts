@@ -98,6 +98,19 @@ export function writtenOff(
   return entry(head, 'write-off', [posting('written-off', null, debt.amountMinor), posting(debt.account, debt.party, -debt.amountMinor)]);
 }
 
+/**
+ * A return is filed: what settlements had booked as tax leaves the account where it waited, the tax of the return is owed to
+ * the authority, and what lies between them has an account of its own. An amended return posts what has changed only.
+ */
+export function taxFiled(head: EntryHead, filed: { readonly areaId: string; readonly taxMinor: bigint; readonly bookedMinor: bigint }): JournalEntry {
+  const { areaId, taxMinor, bookedMinor } = filed;
+  return entry(head, 'tax-filed', [
+    posting('tax-payable', areaId, bookedMinor),
+    posting('tax-difference', areaId, taxMinor - bookedMinor),
+    posting('tax-due', areaId, -taxMinor),
+  ]);
+}
+
 /** Takes an entry back by its mirror image; the first one stays. */
 export function reversed(head: EntryHead, original: JournalEntry): JournalEntry {
   return entry(

@@ -25,6 +25,7 @@ const descriptions: Readonly<Record<EntryKind, string>> = {
   'advance-paid': 'Advance paid',
   'write-off': 'Written off',
   reversal: 'Reversal',
+  'tax-filed': 'Tax return filed',
 };
 
 /** UTF-8 text with a line feed at the end of every line; entries in the given order. */

@@ -37,4 +37,5 @@ export type EntryKind =
   | 'payment-returned'
   | 'advance-paid'
   | 'write-off'
-  | 'reversal';
+  | 'reversal'
+  | 'tax-filed';

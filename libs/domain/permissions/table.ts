@@ -76,6 +76,9 @@ export const permissions = {
   'law-limit.read': row('read', officeAndReview),
   'law-limit.create': row('set-up', office),
   'law-limit.change': row('set-up', office),
+  // What is filed and booked of a tax is of the books, as the journal is.
+  'tax-return.read': row('read', { ...office, auditor: always }),
+  'tax-return.file': row('settle', office),
   'agreement.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'agreement.create': row('set-up', office),
   'agreement.change': row('set-up', office),

@@ -25,3 +25,33 @@ CREATE TABLE law_limit (
 );
 CALL app.make_tenant_table('law_limit', append_only => false, audited => true);
 REVOKE DELETE ON law_limit FROM latchledger_app;
+
+-- Returns as they were filed, one area and calendar month: the figures, and what settlements had booked by then. A return
+-- is never changed; what turns out later is the next one of the month.
+CREATE TABLE tax_return (
+  tenant_id    uuid NOT NULL REFERENCES operator (tenant_id),
+  id           uuid NOT NULL,
+  tax_area_id  uuid NOT NULL,
+  month        date NOT NULL CHECK (extract(day FROM month) = 1),
+  position     integer NOT NULL CHECK (position >= 1),
+  -- 'amended': the tax is another one than filed before; 'booking': only what settlements booked of it is.
+  kind         text NOT NULL CHECK (kind IN ('original', 'amended', 'booking')),
+  currency     text NOT NULL CHECK (currency ~ '^[A-Z]{3}$'),
+  tax_minor    bigint NOT NULL,
+  booked_minor bigint NOT NULL,
+  -- Negative tax that the next month's return may set off, by tax.
+  carried      jsonb NOT NULL,
+  figures      jsonb NOT NULL,
+  digest       bytea NOT NULL CHECK (length(digest) = 32),
+  filed_on     date NOT NULL,
+  reference    text NOT NULL DEFAULT '',
+  note         text NOT NULL DEFAULT '',
+  recorded_at  timestamptz NOT NULL,
+  recorded_by  text NOT NULL,
+  PRIMARY KEY (tenant_id, id),
+  FOREIGN KEY (tenant_id, tax_area_id) REFERENCES tax_area (tenant_id, id),
+  CONSTRAINT tax_return_once UNIQUE (tenant_id, tax_area_id, month, position),
+  CONSTRAINT tax_return_kinds CHECK ((position = 1) = (kind = 'original')),
+  CONSTRAINT tax_return_after_month CHECK (filed_on >= month + interval '1 month')
+);
+CALL app.make_tenant_table('tax_return', append_only => true, audited => false);

@@ -67,6 +67,15 @@ const lawLimit = async (place: Place) => {
   return { params: { id: area.id, limitId: made.id } };
 };
 
+/** A month in which the area has a tax, and nothing was counted. */
+const taxMonth = { month: '2025-03' };
+const taxedArea = async (place: Place) => ({ params: { id: (await taxRule(place)).params.id } });
+const taxReturn = async (place: Place) => {
+  const { params } = await taxedArea(place);
+  const { digest } = (await office(place).get(`/v1/tax-areas/${params.id}/worksheet?month=2025-03`).expect(200)).body as { digest: string };
+  return { params, body: { ...taxMonth, filedOn: '2025-05-01', digest } };
+};
+
 export const samples: Samples = {
   'POST /v1/tax-areas': creating(() => ({ code: nextCode('AREA'), name: 'Quillham County', country: 'US' })),
   'GET /v1/tax-areas/{id}': reading(taxArea),
@@ -79,6 +88,18 @@ export const samples: Samples = {
   'GET /v1/tax-areas/{id}/limits': reading(taxArea),
   'POST /v1/tax-areas/{id}/limits': { prepare: async (place) => ({ params: { id: (await taxArea(place)).id }, body: limit }) },
   'POST /v1/tax-areas/{id}/limits/{limitId}/end': { prepare: async (place) => ({ ...(await lawLimit(place)), body: { validTo: '2026-01-01' } }) },
+
+  'GET /v1/tax-areas/{id}/worksheet': { prepare: async (place) => ({ ...(await taxedArea(place)), query: taxMonth }) },
+  'GET /v1/tax-areas/{id}/worksheet/export': { prepare: async (place) => ({ ...(await taxedArea(place)), query: taxMonth }) },
+  'GET /v1/tax-areas/{id}/returns': reading(taxArea),
+  'GET /v1/tax-areas/{id}/returns/{returnId}': {
+    prepare: async (place) => {
+      const { params, body } = await taxReturn(place);
+      const made = (await office(place).post(`/v1/tax-areas/${params.id}/returns`, body).expect(201)).body as Made;
+      return { params: { ...params, returnId: made.id } };
+    },
+  },
+  'POST /v1/tax-areas/{id}/returns': { prepare: taxReturn },
 
   'POST /v1/sites': creating(async (place) => ({
     code: nextCode('S'), name: 'The Copper Kettle', timeZone: 'America/Chicago', currency: 'USD', taxAreaId: (await taxArea(place)).id, openedOn: '2025-01-01',

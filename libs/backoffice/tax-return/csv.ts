@@ -1,0 +1,49 @@
+import type { FiledFigures } from '#contracts/tax-return';
+import { csvText } from '../journal/csv';
+
+/** Columns of the worksheet (RFC 4180). Amounts are strict decimals with a point; `level` says what a line adds up. */
+const columns = ['level', 'area', 'month', 'tax_code', 'tax_title', 'component', 'site', 'site_name', 'machine', 'machine_kind', 'cause', 'currency', 'base', 'tax', 'booked'] as const;
+
+type Cells = { readonly [column in (typeof columns)[number]]?: string };
+
+/** The bytes of a worksheet: the total, then components, sites, machines, and the lines of the difference. */
+export function worksheetCsv(figures: FiledFigures): string {
+  const rules = new Map(figures.rules.map((rule) => [rule.ruleId, rule]));
+  const tax = (ruleId: string, componentId: string): Cells => {
+    const rule = rules.get(ruleId);
+    const component = rule?.components.find((candidate) => candidate.componentId === componentId);
+    return { tax_code: rule?.code ?? '', tax_title: rule?.title ?? '', component: component?.title ?? componentId };
+  };
+  const lines: Cells[] = [
+    { level: 'total', tax: figures.tax.amount, booked: figures.booked.amount },
+    ...figures.rules.flatMap((rule) =>
+      rule.components.map((each) => ({ level: 'component', ...tax(rule.ruleId, each.componentId), base: each.base.amount, tax: each.tax.amount })),
+    ),
+    ...figures.sites.flatMap((site) => {
+      const named = { site: site.siteCode, site_name: site.siteName };
+      return [
+        { level: 'site', ...named, tax: site.tax.amount, booked: site.booked.amount },
+        ...site.components.map((each) => ({ level: 'site-component', ...named, ...tax(each.ruleId, each.componentId), base: each.base.amount, tax: each.tax.amount })),
+      ];
+    }),
+    ...figures.machines.map((row) => ({
+      level: 'machine',
+      ...tax(row.ruleId, row.componentId),
+      site: row.siteCode,
+      machine: row.machineTag,
+      machine_kind: row.machineKind,
+      base: row.base.amount,
+      tax: row.tax.amount,
+    })),
+    ...figures.differences.map((each) => ({ level: 'difference', cause: each.cause, site: each.siteCode ?? '', tax_code: rules.get(each.ruleId ?? '')?.code ?? '', tax: each.amount.amount })),
+  ];
+  const common = { area: figures.areaCode, month: figures.month, currency: figures.currency };
+  return [columns.join(','), ...lines.map((cells) => lineOf({ ...common, ...cells }))].map((line) => `${line}\r\n`).join('');
+}
+
+/** Amounts go out as they are: a number with an apostrophe in front would be none. */
+const amounts: ReadonlySet<string> = new Set(['base', 'tax', 'booked']);
+
+function lineOf(cells: Cells): string {
+  return columns.map((column) => (amounts.has(column) ? (cells[column] ?? '') : csvText(cells[column] ?? ''))).join(',');
+}
