@@ -27,6 +27,7 @@ const oneImport = later(async () => (await import('./imports/import-page')).Impo
 const link = later(async () => (await import('./session/link-page')).LinkPage);
 const share = later(async () => (await import('./share/share-page')).SharePage);
 const sites = later(async () => (await import('./sites/sites-page')).SitesPage);
+const tax = later(async () => (await import('./tax/tax-page')).TaxPage);
 const oneSite = later(async () => (await import('./sites/site-page')).SitePage);
 
 /** Every screen has an address that can be sent to a colleague; the operator is part of it. */
@@ -56,6 +57,7 @@ export const router = createBrowserRouter([
               { path: 'collections/imports/:importId', lazy: oneImport },
               { path: 'sites', lazy: sites },
               { path: 'sites/:siteId', lazy: oneSite },
+              { path: 'tax', lazy: tax },
               { path: 'share', lazy: share },
               { path: 'share/:siteId', lazy: share },
               { path: '*', element: <NotFound /> },

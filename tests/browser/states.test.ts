@@ -17,6 +17,7 @@ const screens: readonly { path: string; role: Role; request: string }[] = [
   { path: `collections/imports/${id}`, role: 'bookkeeper', request: `**/v1/imports/${id}` },
   { path: 'sites', role: 'bookkeeper', request: '**/v1/sites*' },
   { path: `sites/${id}`, role: 'bookkeeper', request: `**/v1/sites/${id}` },
+  { path: 'tax', role: 'bookkeeper', request: '**/v1/tax-areas*' },
   { path: 'share', role: 'site-manager', request: '**/v1/site-view' },
 ];
 
@@ -87,6 +88,7 @@ describeWithProgram('chromium', 'chromium', () => {
     { path: `collections/imports/${id}`, role: 'site-manager' },
     { path: `settlements/${id}`, role: 'collector' },
     { path: 'share', role: 'auditor' },
+    { path: 'tax', role: 'collector' },
   ] as const)('$path is closed to a $role, who is told so without a question to the api', async ({ path, role }) => {
     const { page, look } = as(role);
     const asked: string[] = [];

@@ -5,10 +5,11 @@ import { membersApi } from './members-api';
 import { monthEndApi } from './month-end-api';
 import { settlementsApi } from './settlements-api';
 import { sitesApi } from './sites-api';
+import { taxApi } from './tax-api';
 
 /** What the console asks of the api for one operator. */
 export function createOperatorApi(operatorId: string) {
   const base = clientFor(operatorId);
-  return { ...collectionsApi(base), ...importsApi(base), ...membersApi(base), ...monthEndApi(base), ...settlementsApi(base), ...sitesApi(base) };
+  return { ...collectionsApi(base), ...importsApi(base), ...membersApi(base), ...monthEndApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;

@@ -18,6 +18,8 @@ export type {
   SettlementRow,
   Site,
   SiteView,
+  TaxArea,
+  TaxWorksheet,
 } from '../generated';
 export type Cycle = PeriodRow['cycle'];
 export type Membership = Account['operators'][number];

@@ -6,6 +6,7 @@ import { agreementState, monthEnd } from './en/month-end';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
 import { settlement, statement } from './en/settlement';
 import { share, sites } from './en/sites';
+import { tax } from './en/tax';
 
 /**
  * Everything the console says, in English. Sentences are whole, with their figures as parameters, because other
@@ -55,4 +56,5 @@ export const en = {
   signIn,
   sites,
   statement,
+  tax,
 };

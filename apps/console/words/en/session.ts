@@ -44,6 +44,7 @@ export const frame = {
   monthEnd: 'Month end',
   collections: 'Collections',
   sites: 'Sites',
+  tax: 'Tax',
 };
 
 export const denied = {

@@ -1,0 +1,27 @@
+import * as sdk from '../generated';
+import { once, type Base } from './client';
+
+/** The longest page that a list gives. */
+const most = 200;
+
+export interface Filing {
+  readonly areaId: string;
+  readonly month: string;
+  readonly filedOn: string;
+  readonly reference: string;
+  /** Of the worksheet as the reader has seen it: other figures are refused. */
+  readonly digest: string;
+}
+
+export function taxApi(base: Base) {
+  return {
+    taxAreas: async (signal: AbortSignal) => (await sdk.listTaxArea({ ...base, signal, query: { limit: most } })).data,
+    worksheet: async ({ areaId, month }: { areaId: string; month: string }, signal: AbortSignal) =>
+      (await sdk.worksheetTaxReturn({ ...base, signal, path: { id: areaId }, query: { month } })).data,
+    worksheetFile: async ({ areaId, month }: { areaId: string; month: string }) => {
+      const { data: blob, response } = await sdk.exportWorksheet({ ...base, path: { id: areaId }, query: { month }, parseAs: 'blob' });
+      return { blob, fileName: /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '')?.[1] ?? `tax-${month}.csv` };
+    },
+    fileReturn: async ({ areaId, ...body }: Filing) => (await sdk.fileReturn({ ...base, ...once(), path: { id: areaId }, body })).data,
+  };
+}

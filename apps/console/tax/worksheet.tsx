@@ -1,0 +1,219 @@
+import { useMutation, useQuery } from '@tanstack/react-query';
+import type { TaxWorksheet } from '../api/shapes';
+import { isZero } from '../format/money';
+import { Amount } from '../parts/amount';
+import { Answer } from '../parts/answer';
+import { saveFile } from '../parts/save-file';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { FiledSection } from './filed';
+import { worksheetQuery } from './queries';
+import { SiteSection } from './sites';
+
+interface WorksheetProps {
+  readonly areaId: string;
+  readonly month: string;
+}
+
+export function Worksheet({ areaId, month }: WorksheetProps) {
+  const { api } = useOperator();
+  const question = useQuery(worksheetQuery(api, { areaId, month }));
+  return (
+    <Answer question={question} lines={10}>
+      {(worksheet) => (
+        <>
+          <Figures worksheet={worksheet} />
+          <FiledSection worksheet={worksheet} />
+          <Components worksheet={worksheet} />
+          <SiteSection worksheet={worksheet} />
+          <Differences worksheet={worksheet} />
+        </>
+      )}
+    </Answer>
+  );
+}
+
+interface PartProps {
+  readonly worksheet: TaxWorksheet;
+}
+
+function Figures({ worksheet }: PartProps) {
+  const text = words.tax.figures;
+  return (
+    <section className="section" aria-labelledby="tax-figures">
+      <h2 id="tax-figures">{text.title}</h2>
+      <table>
+        <caption className="visually-hidden">{text.title}</caption>
+        <tbody>
+          <Figure name={text.tax} money={worksheet.tax} />
+          <Figure name={text.booked} money={worksheet.booked} />
+          <Figure name={text.difference} money={worksheet.difference} />
+          <Figure name={text.payable} money={worksheet.payable} />
+        </tbody>
+      </table>
+      <Download areaId={worksheet.taxAreaId} month={worksheet.month} />
+    </section>
+  );
+}
+
+function Figure({ name, money }: { readonly name: string; readonly money: TaxWorksheet['tax'] }) {
+  return (
+    <tr>
+      <th scope="row">{name}</th>
+      <td className="figure">
+        <Amount money={money} alone />
+      </td>
+    </tr>
+  );
+}
+
+/** It is fetched, not linked: the request has to name the operator. */
+function Download(wanted: WorksheetProps) {
+  const { api } = useOperator();
+  const downloading = useMutation({
+    mutationFn: async () => {
+      const { blob, fileName } = await api.worksheetFile(wanted);
+      saveFile(blob, fileName);
+    },
+  });
+  return (
+    <div>
+      <button type="button" className="button" aria-disabled={downloading.isPending} onClick={() => downloading.mutate()}>
+        {downloading.isPending ? words.working : words.tax.download}
+      </button>
+      {downloading.isError ? (
+        <div role="alert" className="field-error small">
+          {words.tax.downloadRefused}
+        </div>
+      ) : null}
+    </div>
+  );
+}
+
+function Components({ worksheet }: PartProps) {
+  const text = words.tax.components;
+  return (
+    <section className="section" aria-labelledby="tax-components">
+      <h2 id="tax-components">{text.title}</h2>
+      <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+        <table>
+          <caption className="visually-hidden">{text.title}</caption>
+          <thead>
+            <tr>
+              <th scope="col">{text.component}</th>
+              <th scope="col" className="figure">
+                {text.base}
+              </th>
+              <th scope="col" className="figure">
+                {text.tax}
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {worksheet.rules.map((rule) => (
+              <Rule key={rule.ruleId} rule={rule} />
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}
+
+function Rule({ rule }: { readonly rule: TaxWorksheet['rules'][number] }) {
+  const text = words.tax.components;
+  return (
+    <>
+      <tr className="sum">
+        <th scope="row">
+          {rule.title} <span className="code small">{rule.code}</span>
+          <div className="soft small">{rule.source}</div>
+        </th>
+        <td className="figure">
+          <Amount money={rule.base} />
+        </td>
+        <td className="figure">
+          <Amount money={rule.tax} />
+        </td>
+      </tr>
+      {rule.taxable === null ? null : (
+        <tr>
+          <th scope="row">{text.taxable}</th>
+          <td className="figure">
+            <Amount money={rule.taxable} />
+          </td>
+          <td />
+        </tr>
+      )}
+      {isZero(rule.carriedIn) ? null : (
+        <tr>
+          <th scope="row">{text.carried}</th>
+          <td />
+          <td className="figure">
+            <Amount money={rule.carriedIn} />
+          </td>
+        </tr>
+      )}
+      {rule.components.map((component) => (
+        <tr key={component.componentId}>
+          <th scope="row">{component.title}</th>
+          <td className="figure">
+            <Amount money={component.base} />
+          </td>
+          <td className="figure">
+            <Amount money={component.tax} />
+          </td>
+        </tr>
+      ))}
+    </>
+  );
+}
+
+function Differences({ worksheet }: PartProps) {
+  const text = words.tax.differences;
+  const titles = new Map(worksheet.rules.map((rule) => [rule.ruleId, rule.title]));
+  return (
+    <section className="section" aria-labelledby="tax-differences">
+      <h2 id="tax-differences">{text.title}</h2>
+      {worksheet.differences.length === 0 ? (
+        <p>{text.none}</p>
+      ) : (
+        <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+          <table>
+            <caption className="visually-hidden">{text.title}</caption>
+            <thead>
+              <tr>
+                <th scope="col">{text.cause}</th>
+                <th scope="col">{text.where}</th>
+                <th scope="col" className="figure">
+                  {text.amount}
+                </th>
+              </tr>
+            </thead>
+            <tbody>
+              {worksheet.differences.map((line) => (
+                <tr key={`${line.cause} ${line.siteId ?? line.ruleId ?? ''}`}>
+                  <th scope="row">
+                    {text.causes[line.cause]}
+                    <div className="soft small">{line.text}</div>
+                  </th>
+                  <td>{line.siteCode ?? titles.get(line.ruleId ?? '')}</td>
+                  <td className="figure">
+                    <Amount money={line.amount} signs="exceptZero" />
+                  </td>
+                </tr>
+              ))}
+              <tr className="sum">
+                <th scope="row">{words.tax.figures.difference}</th>
+                <td />
+                <td className="figure">
+                  <Amount money={worksheet.difference} signs="exceptZero" />
+                </td>
+              </tr>
+            </tbody>
+          </table>
+        </div>
+      )}
+    </section>
+  );
+}
