@@ -94,6 +94,22 @@ const payoutSchema = z.strictObject({
   smallestCoin: amountText.nullable().describe('Where payment is in cash: the coin that it is rounded to.'),
 });
 
+/** What terms say about money: everything that may be otherwise while the parties and the periods stay. */
+const changeableFields = {
+  basis: z.enum(['counted', 'metered']),
+  grouping: z.enum(['site', 'kind', 'machine']),
+  tax: z.strictObject({ filedBy: z.enum(['as-the-rule-says', 'operator', 'site']), borneBy: z.enum(['as-the-rule-says', 'all', 'operator']) }),
+  tokens: z.array(z.strictObject({ tokenId: z.string().min(1).max(64), value: amountText })).max(20),
+  cashless: z.enum(['by-day', 'by-collection']),
+  breakIns: z.strictObject({ borneBy: z.enum(['all', 'operator', 'site']) }),
+  charges: z.array(chargeSchema).max(40),
+  split: splitSchema,
+  loss: z.enum(['carry', 'share']),
+  guarantees: z.array(guaranteeSchema).max(20),
+  advances: advancesSchema,
+  payout: payoutSchema,
+};
+
 export const termsSchema = z
   .strictObject({
     format: z.literal(1),
@@ -104,18 +120,7 @@ export const termsSchema = z
       .min(2)
       .max(20),
     cycle: cycleSchema,
-    basis: z.enum(['counted', 'metered']),
-    grouping: z.enum(['site', 'kind', 'machine']),
-    tax: z.strictObject({ filedBy: z.enum(['as-the-rule-says', 'operator', 'site']), borneBy: z.enum(['as-the-rule-says', 'all', 'operator']) }),
-    tokens: z.array(z.strictObject({ tokenId: z.string().min(1).max(64), value: amountText })).max(20),
-    cashless: z.enum(['by-day', 'by-collection']),
-    breakIns: z.strictObject({ borneBy: z.enum(['all', 'operator', 'site']) }),
-    charges: z.array(chargeSchema).max(40),
-    split: splitSchema,
-    loss: z.enum(['carry', 'share']),
-    guarantees: z.array(guaranteeSchema).max(20),
-    advances: advancesSchema,
-    payout: payoutSchema,
+    ...changeableFields,
   })
   .superRefine((terms, context) => {
     if (!isCurrencyCode(terms.currency)) return;
@@ -125,6 +130,14 @@ export const termsSchema = z
     }
   })
   .meta({ id: 'Terms' });
+
+/** Some members of terms, to stand in the place of those that were signed. */
+export const termsChangesSchema = z
+  .strictObject(changeableFields)
+  .partial()
+  .refine((changes) => Object.keys(changes).length > 0, 'must name at least one member of the terms')
+  .meta({ id: 'TermsChanges' });
+export type TermsChanges = z.infer<typeof termsChangesSchema>;
 
 export type TermsDocument = z.infer<typeof termsSchema>;
 
