@@ -83,9 +83,9 @@ async function protect(fastify: FastifyInstance, options: ApiOptions): Promise<v
     referrerPolicy: { policy: 'no-referrer' },
   });
   await fastify.register(fastifyRateLimit, {
-    max: (request) => (isGuessable(request) ? options.guessesPerMinute : options.requestsPerMinute),
-    // Guesses are counted apart, so that reading a lot does not lock somebody out of signing in.
-    keyGenerator: (request) => `${isGuessable(request) ? 'guess' : 'request'}:${request.ip}`,
+    max: (request) => ({ guess: options.guessesPerMinute, costly: options.costlyPerMinute, request: options.requestsPerMinute })[limitOf(request)],
+    // Each kind is counted apart, so that reading a lot does not lock somebody out of signing in.
+    keyGenerator: (request) => `${limitOf(request)}:${request.ip}`,
     timeWindow: 60_000,
     // Supervisors ask often, and must not be told that a process is unwell because they did.
     allowList: (request) => request.url.startsWith('/health/'),
@@ -94,8 +94,8 @@ async function protect(fastify: FastifyInstance, options: ApiOptions): Promise<v
   });
 }
 
-function isGuessable(request: FastifyRequest): boolean {
-  return (request.routeOptions.config as { isGuessable?: boolean } | undefined)?.isGuessable === true;
+function limitOf(request: FastifyRequest): 'guess' | 'costly' | 'request' {
+  return (request.routeOptions.config as { limit?: 'guess' | 'costly' } | undefined)?.limit ?? 'request';
 }
 
 /** Uploads reach their handler as a stream: a file of any length takes the memory of one chunk. */

@@ -31,6 +31,7 @@ import { LawLimitController } from './tax-areas/law-limit-controller';
 import { ReadyTaxAreaController } from './tax-areas/ready-tax-area-controller';
 import { TaxReturnController } from './tax-areas/tax-return-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
+import { WhatIfController } from './what-if/what-if-controller';
 
 /** Every resource of the API. A new one is added here; its routes, documents and access tests follow from it. */
 export const controllers: readonly Type<object>[] = [
@@ -61,6 +62,7 @@ export const controllers: readonly Type<object>[] = [
   CloseController,
   SettlementController,
   MonthEndController,
+  WhatIfController,
   LateChangeController,
   JournalController,
   EvidenceController,

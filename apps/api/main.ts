@@ -46,6 +46,7 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
       ),
     requestsPerMinute: configuration.requestsPerMinute,
     guessesPerMinute: configuration.guessesPerMinute,
+    costlyPerMinute: configuration.costlyPerMinute,
   });
   await application.listen(configuration.port, configuration.host);
   return {

@@ -21,6 +21,8 @@ export type ApiOptions = {
   readonly requestsPerMinute: number;
   /** Requests a minute that one client address may make where secrets could be guessed. */
   readonly guessesPerMinute: number;
+  /** Requests a minute that one client address may make where each reckons for long. */
+  readonly costlyPerMinute: number;
 };
 
 /** Nest's name for the options and for the use cases' dependencies. */

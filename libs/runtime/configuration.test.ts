@@ -25,6 +25,7 @@ it('needs little more than the database and the key on a server, and binds to th
       metricsToken: undefined,
       requestsPerMinute: 600,
       guessesPerMinute: 20,
+      costlyPerMinute: 30,
       databasePoolSize: 20,
     },
   });
@@ -86,6 +87,7 @@ it.each([
   ['TRUSTED_PROXIES', ['all', '11'], ['0', '2']],
   ['METRICS_TOKEN', ['too short'], ['0123456789abcdef']],
   ['GUESSES_PER_MINUTE', ['0', 'many'], ['5']],
+  ['COSTLY_REQUESTS_PER_MINUTE', ['0', 'many'], ['5']],
   ['API_POOL_SIZE', ['1', '501', 'many'], ['2', '500']],
 ])('judges %s', (variable, wrong, right) => {
   for (const value of wrong) {

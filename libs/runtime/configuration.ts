@@ -37,6 +37,7 @@ export type ApiConfiguration = ProcessConfiguration & {
   readonly metricsToken: string | undefined;
   readonly requestsPerMinute: number;
   readonly guessesPerMinute: number;
+  readonly costlyPerMinute: number;
   readonly databasePoolSize: number;
 };
 
@@ -80,6 +81,7 @@ export function readApiConfiguration(environment: Environment): ReadConfiguratio
     metricsToken: read.optional('METRICS_TOKEN'),
     requestsPerMinute: read.optional('REQUESTS_PER_MINUTE') ?? 600,
     guessesPerMinute: read.optional('GUESSES_PER_MINUTE') ?? 20,
+    costlyPerMinute: read.optional('COSTLY_REQUESTS_PER_MINUTE') ?? 30,
     databasePoolSize: read.optional('API_POOL_SIZE') ?? CONNECTION_BUDGET.api,
   }));
 }

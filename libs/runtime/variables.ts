@@ -86,6 +86,10 @@ export const VARIABLES = {
     schema: wholeNumber({ from: 1, to: 999_999 }),
     expected: 'the number of requests a minute that one client address may make where secrets could be guessed, such as sign-in',
   },
+  COSTLY_REQUESTS_PER_MINUTE: {
+    schema: wholeNumber({ from: 1, to: 999_999 }),
+    expected: 'the number of requests a minute that one client address may make where each reckons for long, such as past months under other terms',
+  },
   API_POOL_SIZE: poolVariable('of one api process'),
   WORKER_POOL_SIZE: poolVariable('of one worker process'),
 } satisfies Record<string, Variable>;

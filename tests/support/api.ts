@@ -97,6 +97,7 @@ export async function startTestApi({ now = TEST_NOW, port = 0, ...options }: Tes
     isReady: async () => true,
     requestsPerMinute: 1_000_000,
     guessesPerMinute: 1_000_000,
+    costlyPerMinute: 1_000_000,
     ...options,
   });
   await application.listen(port, '127.0.0.1');

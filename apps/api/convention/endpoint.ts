@@ -42,6 +42,8 @@ export type EndpointDeclaration<
   readonly problems?: readonly ProblemCode[];
   /** Takes something that could be guessed: a stricter limit per client address. */
   readonly guessable?: true;
+  /** Reckons for long: a limit of its own per client address. */
+  readonly costly?: true;
 };
 
 type Parsed<Schema> = Schema extends z.ZodType ? z.output<Schema> : undefined;
@@ -83,7 +85,7 @@ export function Endpoint<const Declaration extends EndpointDeclaration>(declarat
   const decorate = applyDecorators(
     SetMetadata(ENDPOINT, declaration),
     HttpCode(status),
-    RouteConfig({ isGuessable: declaration.guessable === true }),
+    RouteConfig({ limit: declaration.guessable === true ? 'guess' : declaration.costly === true ? 'costly' : 'request' }),
   );
   return (
     target: object,

@@ -32,7 +32,7 @@ function isCutBy(versions: readonly CycleFrom[], period: { readonly starts_on: L
 }
 
 /** Whether two cycles cut alike. Four-week anchors that lie whole periods apart do. */
-function sameCycle(one: Cycle, other: Cycle): boolean {
+export function sameCycle(one: Cycle, other: Cycle): boolean {
   if (one.kind === 'four-weeks' && other.kind === 'four-weeks') return periodContaining(one, other.anchor).from === other.anchor;
   if (one.kind === 'week' && other.kind === 'week') return one.startsOnWeekday === other.startsOnWeekday;
   return one.kind === other.kind;

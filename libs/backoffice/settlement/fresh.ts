@@ -30,7 +30,7 @@ export function whyNotFresh(stored: Stored, result: SettlementResult, loaded: Lo
 }
 
 /** The limit with its figures and its source, so that whoever is kept from reviewing can look it up. */
-function breachInWords({ kind, allowedMinor, actualMinor, source }: LimitBreach, currency: CurrencyCode): string {
+export function breachInWords({ kind, allowedMinor, actualMinor, source }: LimitBreach, currency: CurrencyCode): string {
   const [allowed, actual] = [allowedMinor, actualMinor].map((minor) => `${formatMinor(minor, currency)} ${currency}`);
   const words = {
     'highest-site-share': `Highest share of the site: it gets ${actual} and may have ${allowed} at most`,

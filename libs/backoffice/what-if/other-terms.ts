@@ -1,9 +1,10 @@
 import type { WrongField } from '#contracts/outcome';
 import { fromTerms, termsSchema, toTerms, type TermsChanges, type TermsDocument } from '#contracts/terms';
 import type { WhatIf } from '#contracts/what-if';
-import { sameCycle } from '#domain/terms/same-terms';
 import type { AgreementVersion, Terms } from '#domain/terms/types';
+import type { z } from 'zod';
 import { termsProblems, type TermsPlace } from '../agreement/check-terms';
+import { sameCycle } from '../agreement/cycle-change';
 
 /** By which terms that are meant for several sites name the party of each. */
 const SITE = 'site';
@@ -19,10 +20,7 @@ export function otherTerms(asked: Pick<WhatIf, 'terms' | 'changes'>, version: Ag
   const merged = asked.terms ?? { ...fromTerms(version.terms), ...given(asked.changes ?? {}) };
   const parsed = termsSchema.safeParse(forSite(merged, place.partyId));
   if (!parsed.success) {
-    return {
-      ok: false,
-      wrong: parsed.error.issues.map((issue) => ({ path: [member, ...issue.path.map(stepOf)], code: codeOf(issue), message: issue.message })),
-    };
+    return { ok: false, wrong: parsed.error.issues.map((issue) => ({ path: [member, ...issue.path.map(step)], code: codeOf(issue), message: issue.message })) };
   }
   const document = parsed.data;
   const terms = toTerms(document);
@@ -33,6 +31,14 @@ export function otherTerms(asked: Pick<WhatIf, 'terms' | 'changes'>, version: Ag
   return wrong.length > 0 ? { ok: false, wrong } : { ok: true, terms, document };
 }
 
+const step = (key: PropertyKey): string | number => (typeof key === 'number' ? key : String(key));
+
+/** The form was checked with the request; what is left depends on the currency of the agreement, as an amount's digits do. */
+function codeOf(issue: z.core.$ZodIssue): string {
+  const code: unknown = issue.code === 'custom' ? issue.params?.['code'] : undefined;
+  return typeof code === 'string' ? code : 'not-valid';
+}
+
 /** Optional members that are absent, not undefined, so that they do not hide what the version says. */
 function given(changes: TermsChanges): Partial<TermsDocument> {
   return Object.fromEntries(Object.entries(changes).filter(([, value]) => value !== undefined));
@@ -41,7 +47,7 @@ function given(changes: TermsChanges): Partial<TermsDocument> {
 /** Puts the agreement's party wherever the document says `site`. */
 function forSite(document: TermsDocument, partyId: string): TermsDocument {
   const own = (party: string): string => (party === SITE ? partyId : party);
-  const shares = (list: TermsDocument['guarantees'] extends never ? never : readonly { party: string; percent: string }[]) => list.map((share) => ({ ...share, party: own(share.party) }));
+  const ownShares = <Share extends { readonly party: string }>(list: readonly Share[]): Share[] => list.map((share) => ({ ...share, party: own(share.party) }));
   const { split } = document;
   return {
     ...document,
@@ -49,8 +55,8 @@ function forSite(document: TermsDocument, partyId: string): TermsDocument {
     charges: document.charges.map((charge) => ({ ...charge, to: own(charge.to) })),
     split:
       split.kind === 'shares'
-        ? { ...split, shares: shares(split.shares) }
-        : { ...split, bands: split.bands.map((band) => ({ ...band, shares: shares(band.shares) })) },
+        ? { ...split, shares: ownShares(split.shares) }
+        : { ...split, bands: split.bands.map((band) => ({ ...band, shares: ownShares(band.shares) })) },
     guarantees: document.guarantees.map((guarantee) =>
       guarantee.kind === 'at-most' ? { ...guarantee, party: own(guarantee.party), excessTo: own(guarantee.excessTo) } : { ...guarantee, party: own(guarantee.party) },
     ),

@@ -99,6 +99,9 @@ export const samples: Samples = {
   'POST /v1/settlements/{id}/reopen': onSettlement(['reviewed', 'draft', 'numbered', 'issued'], { note: 'A slip was forgotten.' }),
   'POST /v1/settlements/{id}/recompute': onSettlement(['draft', 'reviewed', 'numbered', 'issued']),
   'GET /v1/settlements/{id}/statement': onSettlement(['issued', 'draft', 'reviewed', 'numbered']),
+  'POST /v1/what-if': {
+    prepare: async (place) => ((await issuedAt(place)), { body: { startsOn: MONTH, endsBefore: '2025-02-01', siteIds: [place.siteId], changes: { loss: 'share' } } }),
+  },
   'GET /v1/journal/trial-balance': { prepare: () => ({ query: { on: '2025-01-31' } }) },
   'GET /v1/journal/export': { prepare: () => ({ query: { format: 'csv', from: '2025-01-01', to: '2025-01-31' } }) },
   'GET /v1/evidence/leaves/{index}': { prepare: async (place) => ((await issuedAt(place)), { params: { index: '0' } }) },

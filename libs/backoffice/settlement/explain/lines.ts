@@ -57,7 +57,7 @@ function lineBody(look: LookUp, placed: Placed): SettlementLine {
   };
 }
 
-function labelOf(line: Line): string {
+export function labelOf(line: Pick<Line, 'kind' | 'about'>): string {
   return lineLabels[line.kind].replace('{title}', line.about.title ?? '');
 }
 
