@@ -7,7 +7,7 @@ import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
 
 const run = {
-  access: 'what-if.run',
+  access: 'what-if.preview',
   summary: 'Compute past periods under other terms, without storing anything',
   description:
     'Per party and period: as issued (with what later settlements added), as it would have been, and the difference. The counts are those that the issued settlements took in; what a changed period carries opens the next one. Payout rules and advances decide when money goes to a party, not how much, and are not part of it.',

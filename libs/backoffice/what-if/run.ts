@@ -30,7 +30,7 @@ const BATCH_SIZE = 20;
  * that is so for all of them the request is refused with the reasons of the first.
  */
 export function runWhatIf(deps: Backoffice, caller: Caller, asked: WhatIf): Promise<Outcome<WhatIfAnswer>> {
-  return perform<WhatIfAnswer>(deps, caller, 'what-if.run', async ({ tx }) => {
+  return perform<WhatIfAnswer>(deps, caller, 'what-if.preview', async ({ tx }) => {
     await makeReadOnly(tx);
     if (!(await takeTurn(tx))) return refused('busy', { detail: 'Another comparison of this operator is being computed.', retryAfterSeconds: 5 });
     const unknown = new Set(await unknownSites(tx, asked.siteIds ?? []));

@@ -70,7 +70,7 @@ type PartyPeriod = Pick<PartySum, 'partyId' | 'role' | 'currency'> & {
 
 function addParty(sums: Sums, { partyId, role, currency, was, is, total, days }: PartyPeriod): void {
   const key = `${currency} ${partyId}`;
-  const sum = sums.parties.get(key) ?? { partyId, role, currency, parts: { sharesMinor: nothing, chargesMinor: nothing, borneMinor: nothing }, periods: new Map() };
+  const sum: PartySum = sums.parties.get(key) ?? { partyId, role, currency, parts: { sharesMinor: nothing, chargesMinor: nothing, borneMinor: nothing }, periods: new Map() };
   sums.parties.set(key, sum);
   const part = (name: keyof Earned): Both => plus(sum.parts[name], { before: was[name], after: is[name] });
   sum.parts = { sharesMinor: part('sharesMinor'), chargesMinor: part('chargesMinor'), borneMinor: part('borneMinor') };

@@ -122,7 +122,7 @@ export const permissions = {
   // Asked of a whole close: it issues those of its settlements that are reviewed, and leaves the others.
   'settlement.issue': row('settle', office),
   'statement.read': row('read', { ...officeAndReview, 'site-manager': ownSitesWhileIn('issued') }),
-  'what-if.run': row('read', officeAndReview),
+  'what-if.preview': row('read', officeAndReview),
   'late-change.read': row('read', officeAndReview),
   'site-view.read': row('read', { 'site-manager': ownSites }),
   // The books of the whole operator: who answers for them, and who audits them.
