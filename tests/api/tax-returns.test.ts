@@ -1,5 +1,6 @@
 import type { TrialBalance } from '#contracts/journal';
 import type { FiledTaxReturn, TaxReturnRecord, TaxWorksheet } from '#contracts/tax-return';
+import { chanceFrom } from '#command/demo/random';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
@@ -189,4 +190,79 @@ describe('is refused', () => {
     await expect(api.operator.inBooks((tx) => tx.sql('UPDATE tax_return SET tax_minor = 1'))).rejects.toThrow(/permission denied|append-only|cannot/i);
     await expect(api.operator.inBooks((tx) => tx.sql('DELETE FROM tax_return'))).rejects.toThrow(/permission denied|append-only|cannot/i);
   });
+});
+
+it('carries a tax below zero into the next month, by what was filed', async () => {
+  const area = await taxedArea({ document: { ...document, negative: 'carry', components: [{ id: 'state', title: 'State', ratePercent: '25' }] } });
+  const { site, machine } = await siteIn(area);
+  const refunds = [{ machineTag: machine['tag'], refundedOn: '2026-03-04', amount: usd('60.00'), paidBy: 'operator' }];
+  await makeAcceptedCollection(office, site, [count(machine, '10.00', '0.00')], { refunds });
+  await makeAcceptedCollection(office, site, [count(machine, '125.00', '0.00')], { happenedAt: moment('2026-04-10') });
+  const march = await worksheetOf(area);
+  expect(march).toMatchObject({ tax: usd('0.00'), rules: [{ base: usd('-50.00'), carriedIn: usd('0.00'), carriedOut: usd('-10.00') }] });
+  expect((await worksheetOf(area, '2026-04')).tax).toEqual(usd('25.00'));
+  await office.post(returnsOf(area), filing(march)).expect(201);
+  const april = await worksheetOf(area, '2026-04');
+  expectToAddUp(april);
+  expect(april).toMatchObject({ tax: usd('15.00'), rules: [{ carriedIn: usd('-10.00'), carriedOut: usd('0.00') }] });
+});
+
+const seed = process.env['SOAK_SEED'] ?? String(Date.now());
+it(`keeps returns, differences and the tax account together, whatever came when (seed ${seed})`, async () => {
+  const chance = chanceFrom(seed);
+  const area = await taxedArea();
+  const places = [await siteIn(area), await siteIn(area)];
+  const party = await makeParty(office);
+  places.push(await siteIn(area, {}, { partyId: party.id, terms: plainTerms({ partyId: party.id, cycle: { kind: 'four-weeks', anchor: '2025-01-06' } }) }));
+  const visits = async (month: string, visitCount: number): Promise<void> => {
+    for (let index = 0; index < visitCount; index += 1) {
+      const { site, machine } = chance.pick(places);
+      const refund = { machineTag: machine['tag'], refundedOn: `${month}-01`, amount: usd(`${chance.between(1, 90)}.35`), paidBy: 'operator' };
+      const happenedAt = moment(`${month}-${String(chance.between(2, 27)).padStart(2, '0')}`);
+      await makeAcceptedCollection(office, site, [count(machine, `${chance.between(0, 80)}.${chance.between(10, 99)}`, '0.00')], { happenedAt, refunds: chance.percent(30) ? [refund] : [] });
+    }
+  };
+  const close = async (cycle: string, startsOn: string): Promise<void> => {
+    const started = await office.post('/v1/closes', { cycle, startsOn });
+    if (started.status !== 202) return;
+    await api.operator.work();
+    await issueMonth(api, (started.body as { id: string }).id);
+  };
+  const fileAll = async (months: readonly string[]): Promise<void> => {
+    for (const month of months) {
+      const worksheet = await worksheetOf(area, month);
+      expectToAddUp(worksheet);
+      if (worksheet.next !== null) await office.post(returnsOf(area), filing(worksheet)).expect(201);
+    }
+  };
+
+  // Takings of January in four weeks that end in February: timing, whatever else comes.
+  const third = places[2];
+  if (third !== undefined) await makeAcceptedCollection(office, third.site, [count(third.machine, '50.00', '0.00')], { happenedAt: moment('2026-01-20') });
+  await visits('2026-01', 6);
+  await close('month', '2026-01-01');
+  await fileAll(['2026-01']);
+  await visits('2026-01', 2);
+  await visits('2026-02', 6);
+  for (const startsOn of ['2026-01-05', '2026-02-02']) await close('four-weeks', startsOn);
+  await close('month', '2026-02-01');
+  await fileAll(['2026-01', '2026-02']);
+  await visits('2026-02', 2);
+  await visits('2026-03', 6);
+  for (const startsOn of ['2026-03-02', '2026-03-30']) await close('four-weeks', startsOn);
+  await close('month', MARCH);
+
+  const months = ['2025-12', '2026-01', '2026-02', '2026-03', '2026-04'];
+  const sheets = await Promise.all(months.map((month) => worksheetOf(area, month)));
+  // Months and four weeks side by side: there is something to explain.
+  expect(sheets.flatMap((sheet) => sheet.differences.map((each) => each.cause))).toContain('timing');
+  const total = (amounts: { amount: string }[]) => amounts.reduce((sum, each) => sum + minor(each), 0n);
+  const moved = total(sheets.flatMap(({ filed }) => (filed === null ? [] : [filed.booked])));
+  // What settlements booked for all months, less what returns took over, is what the account of the journal holds.
+  expect(total(sheets.map((sheet) => sheet.booked)) - moved).toBe(minor(sheets[0]?.payable ?? { amount: '' }));
+  await fileAll(months);
+  const held = await balances(area);
+  expect(held['tax-payable']).toBe('0.00');
+  expect(minor({ amount: held['tax-due'] ?? '' })).toBe(-total(sheets.map((sheet) => sheet.tax)));
+  expect(minor({ amount: held['tax-difference'] ?? '0.00' })).toBe(total(sheets.map((sheet) => sheet.difference)));
 });
