@@ -43,6 +43,15 @@ export const boxCountSchema = z
   .meta({ id: 'BoxCount' });
 export type BoxCount = z.infer<typeof boxCountSchema>;
 
+/** How a figure and its correction refer to each other; who, when and why. */
+const correctedFields = {
+  replacesId: idSchema.nullable().describe('The figure that this one corrects.'),
+  replacedById: idSchema.nullable().describe('The correction that stands in its place; null for one that stands.'),
+  reason: z.string().nullable(),
+  recordedAt: instantSchema,
+  recordedBy: actorSchema,
+};
+
 export const refundSlipSchema = z
   .strictObject({
     id: idSchema,
@@ -51,11 +60,13 @@ export const refundSlipSchema = z
     refundedOn: localDateSchema,
     amount: moneySchema,
     paidBy: z.enum(['site', 'operator']),
+    ...correctedFields,
   })
   .meta({ id: 'RefundSlip' });
+export type RefundSlip = z.infer<typeof refundSlipSchema>;
 
 export const cashHandedSchema = z
-  .strictObject({ id: idSchema, partyId: idSchema, amount: moneySchema, acknowledgedBy: z.string().nullable() })
+  .strictObject({ id: idSchema, partyId: idSchema, amount: moneySchema, acknowledgedBy: z.string().nullable(), ...correctedFields })
   .meta({ id: 'CashHanded' });
 
 const summaryFields = {
@@ -174,6 +185,24 @@ export const correctCountSchema = z.strictObject({
   reason: reasonSchema,
 });
 export type CorrectCount = z.infer<typeof correctCountSchema>;
+
+export const correctSlipSchema = z.strictObject({
+  id: idSchema.optional().describe('Id of the new slip.'),
+  refundSlipId: idSchema.describe('The slip that is wrong. It stays legible.'),
+  amount: moneyNotNegativeSchema.describe('0 takes it back.'),
+  paidBy: z.enum(['site', 'operator']).optional().describe('As it was when left out.'),
+  reason: reasonSchema,
+});
+export type CorrectSlip = z.infer<typeof correctSlipSchema>;
+
+export const correctHandedSchema = z.strictObject({
+  id: idSchema.optional().describe('Id of the new hand-out.'),
+  cashHandedId: idSchema.describe('The hand-out that is wrong. It stays legible.'),
+  amount: moneyNotNegativeSchema.describe('0 takes it back.'),
+  acknowledgedBy: nameSchema.optional().describe('As it was when left out.'),
+  reason: reasonSchema,
+});
+export type CorrectHanded = z.infer<typeof correctHandedSchema>;
 
 export const collectionListQuerySchema = pageQuerySchema.extend({
   siteId: idSchema.optional(),

@@ -2,6 +2,8 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import { acceptCollection, acceptSeveral } from '#backoffice/collection/accept';
 import { addCounts } from '#backoffice/collection/add-counts';
 import { correctCount } from '#backoffice/collection/correct';
+import { correctHanded } from '#backoffice/collection/correct-handed';
+import { correctSlip } from '#backoffice/collection/correct-slip';
 import { createCollection } from '#backoffice/collection/create';
 import { listCollections, readCollection } from '#backoffice/collection/read';
 import type { Backoffice } from '#backoffice/dependencies';
@@ -13,6 +15,8 @@ import {
   collectionPageSchema,
   collectionSchema,
   correctCountSchema,
+  correctHandedSchema,
+  correctSlipSchema,
   createCollectionSchema,
 } from '#contracts/collection';
 import { idParamsSchema } from '#contracts/format';
@@ -72,6 +76,18 @@ const correct = {
   revision: 'shown',
   problems: ['invalid-command', 'already-exists', 'no-agreement', 'wrong-state', 'not-allowed-in-state', 'second-person-needed', 'changed-meanwhile'],
 } as const;
+const correctSlipOf = {
+  ...correct,
+  summary: 'Correct a refund slip',
+  description: 'The first slip stays legible. After acceptance somebody else than who recorded it makes the correction; in a settled period it is settled by difference.',
+  body: correctSlipSchema,
+} as const;
+const correctHandedOf = {
+  ...correct,
+  summary: 'Correct cash that was handed over',
+  description: 'The first amount stays legible. After acceptance somebody else than who recorded it makes the correction; what was set off already is set off by the difference.',
+  body: correctHandedSchema,
+} as const;
 
 @Controller('v1/collections')
 export class CollectionController {
@@ -117,5 +133,17 @@ export class CollectionController {
   @Endpoint(correct)
   correct(@Asked() { caller, params, body }: AskedFor<typeof correct>) {
     return correctCount(this.backoffice, caller, { ...body, collectionId: params.id });
+  }
+
+  @Post(':id/refund-slip-corrections')
+  @Endpoint(correctSlipOf)
+  correctSlip(@Asked() { caller, params, body }: AskedFor<typeof correctSlipOf>) {
+    return correctSlip(this.backoffice, caller, { ...body, collectionId: params.id });
+  }
+
+  @Post(':id/cash-handed-corrections')
+  @Endpoint(correctHandedOf)
+  correctHanded(@Asked() { caller, params, body }: AskedFor<typeof correctHandedOf>) {
+    return correctHanded(this.backoffice, caller, { ...body, collectionId: params.id });
   }
 }

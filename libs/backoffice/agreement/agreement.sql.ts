@@ -85,6 +85,8 @@ export type AgreementTies = {
   collected_on: LocalDate | null;
   /** Last day to which card takings or a break-in are booked within them. */
   reported_on: LocalDate | null;
+  /** First day of the period whose final settlement has its number. */
+  finally_settled: LocalDate | null;
   /** Day from which the last of its standing versions holds. */
   version_from: LocalDate | null;
 };
@@ -101,6 +103,8 @@ export async function selectAgreementTies(tx: TenantTransaction, id: string): Pr
            UNION ALL
           SELECT max(b.accounting_date) FROM break_in b
            WHERE b.tenant_id = a.tenant_id AND b.site_id = a.site_id AND b.accounting_date >= a.started_on AND (a.ended_on IS NULL OR b.accounting_date < a.ended_on)) AS record) AS reported_on,
+       (SELECT max(x.starts_on) FROM settlement x
+         WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.kind <> 'regular' AND x.state IN ('numbered', 'issued')) AS finally_settled,
        (SELECT max(v.effective_from) FROM agreement_version v
          WHERE v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL) AS version_from
        FROM agreement a WHERE a.tenant_id = $1 AND a.id = $2`,

@@ -1,13 +1,15 @@
 import type { Agreement, ChangeAgreement, EndAgreement } from '#contracts/agreement';
 import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
-import type { LocalDate } from '#domain/calendar/local-date';
+import { addDays, type LocalDate } from '#domain/calendar/local-date';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { shareSite } from '../site/site.sql';
 import { insertOtherParties, lockAgreement, selectAgreement, selectAgreementTies, updateAgreement, type AgreementRow } from './agreement.sql';
 import { otherAgreement, unknownParties } from './create';
+import { insertLateChanges, selectSettledPeriods } from './late-change.sql';
+import { sharePeriodsReaching } from './period.sql';
 import { agreementConstraints, toAgreement } from './to-agreement';
 
 /** Changes what is said about an agreement beside its terms. Parties are added, never taken away: old terms name them. */
@@ -21,7 +23,7 @@ export async function changeAgreement(
     deps,
     caller,
     'agreement.change',
-    async ({ tx }) => {
+    async ({ tx, now }) => {
       const before = await lockedAgreement(tx, id);
       if (before === null) return refused('not-found');
       if (before.revision !== expectedRevision) return refused('changed-meanwhile');
@@ -32,6 +34,7 @@ export async function changeAgreement(
       const added = otherPartyIds.filter((partyId) => !before.other_party_ids.includes(partyId));
       await insertOtherParties(tx, { agreementId: id, partyIds: added });
       await updateAgreement(tx, { id, code: change.code ?? before.code, endedOn });
+      if (endedOn !== null && endedOn !== before.ended_on) await noteEnd(tx, { id, endedOn, now });
       return readBack(tx, id);
     },
     { constraints: agreementConstraints },
@@ -45,17 +48,29 @@ export async function endAgreement(deps: Backoffice, caller: Caller, command: { 
     deps,
     caller,
     'agreement.end',
-    async ({ tx }) => {
+    async ({ tx, now }) => {
       const before = await lockedAgreement(tx, id);
       if (before === null) return refused('not-found');
       if (before.ended_on !== null) return refused('wrong-state', { detail: `The agreement ended on ${before.ended_on}.` });
       const wrong = await wrongEnd(tx, before, endedOn);
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       await updateAgreement(tx, { id, code: before.code, endedOn });
+      await noteEnd(tx, { id, endedOn, now });
       return readBack(tx, id);
     },
     { constraints: agreementConstraints },
   );
+}
+
+/**
+ * An end that comes to be known after the period of the last day was numbered: what that settlement carried on as a regular
+ * one is paid out by a final one, which the next close makes.
+ */
+async function noteEnd(tx: TenantTransaction, end: { id: string; endedOn: LocalDate; now: Date }): Promise<void> {
+  const lastDay = addDays(end.endedOn, -1);
+  await sharePeriodsReaching(tx, { ids: [end.id], from: lastDay });
+  const settled = await selectSettledPeriods(tx, { agreementIds: [end.id], from: lastDay, before: null });
+  await insertLateChanges(tx, { cause: 'end', sources: settled.map((period) => ({ sourceId: end.id, periodId: period.id })), now: end.now });
 }
 
 async function lockedAgreement(tx: TenantTransaction, id: string): Promise<AgreementRow | null> {
@@ -79,8 +94,9 @@ async function wrongEnd(tx: TenantTransaction, agreement: AgreementRow, endedOn:
   if (site !== null && site.closed_on !== null && (endedOn === null || endedOn > site.closed_on)) {
     problems.push(wrong('after-site-closed', `Site ${site.code} closed on ${site.closed_on}.`));
   }
-  if (endedOn === null) return problems;
   const ties = await selectAgreementTies(tx, id);
+  if (ties.finally_settled !== null) problems.push(wrong('settled-finally', `Its final settlement, of the period from ${ties.finally_settled}, has its number.`));
+  if (endedOn === null) return problems;
   if (ties.collected_on !== null && ties.collected_on >= endedOn) {
     problems.push(wrong('collected-later', `An accepted collection is booked to ${ties.collected_on}.`));
   }

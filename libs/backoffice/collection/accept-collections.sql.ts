@@ -67,7 +67,8 @@ export async function selectCash(tx: TenantTransaction, ids: readonly string[]):
             AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)) counted ON true
        LEFT JOIN LATERAL (
          SELECT sum(r.amount_minor)::bigint AS minor FROM refund_slip r
-          WHERE r.tenant_id = $1 AND r.collection_id = wanted.id AND r.paid_by = 'operator') refunded ON true`,
+          WHERE r.tenant_id = $1 AND r.collection_id = wanted.id AND r.paid_by = 'operator'
+            AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)) refunded ON true`,
     [tx.tenantId, ids],
   );
   return rows;
@@ -78,7 +79,10 @@ export type Handed = { readonly party: string; readonly amountMinor: bigint };
 /** Cash handed out before bagging, by collection. */
 export async function selectHandedByCollection(tx: TenantTransaction, ids: readonly string[]): Promise<ReadonlyMap<string, readonly Handed[]>> {
   const { rows } = await tx.sql<{ collection_id: string; party_id: string; amount_minor: bigint }>(
-    'SELECT collection_id, party_id, amount_minor FROM cash_handed WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) ORDER BY id',
+    `SELECT h.collection_id, h.party_id, h.amount_minor FROM cash_handed h
+      WHERE h.tenant_id = $1 AND h.collection_id = ANY ($2::uuid[])
+        AND NOT EXISTS (SELECT FROM cash_handed newer WHERE newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id)
+      ORDER BY h.id`,
     [tx.tenantId, ids],
   );
   const byCollection = new Map<string, Handed[]>();

@@ -30,13 +30,15 @@ export type CollectionRow = {
   revision: number;
 };
 
-/** Collections of `source` with the sums of what stands; a count that was corrected no longer does. */
+/** Collections of `source` with the sums of what stands; a figure that was corrected no longer does. */
 const withSums = (source: string): string => `
   SELECT c.id, c.site_id, s.code AS site_code, s.name AS site_name, s.time_zone, c.currency, c.happened_at, c.local_date,
          c.accounting_date, c.accounting_reason, c.state, c.collected_by, c.import_file_id, c.recorded_at, c.recorded_by,
          c.accepted_at, c.accepted_by, counted.minor AS counted_minor, counted.machines AS counted_machines,
-         coalesce((SELECT sum(r.amount_minor) FROM refund_slip r WHERE r.tenant_id = c.tenant_id AND r.collection_id = c.id), 0)::bigint AS refunds_minor,
-         coalesce((SELECT sum(h.amount_minor) FROM cash_handed h WHERE h.tenant_id = c.tenant_id AND h.collection_id = c.id), 0)::bigint AS handed_minor,
+         coalesce((SELECT sum(r.amount_minor) FROM refund_slip r WHERE r.tenant_id = c.tenant_id AND r.collection_id = c.id
+                    AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)), 0)::bigint AS refunds_minor,
+         coalesce((SELECT sum(h.amount_minor) FROM cash_handed h WHERE h.tenant_id = c.tenant_id AND h.collection_id = c.id
+                    AND NOT EXISTS (SELECT FROM cash_handed newer WHERE newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id)), 0)::bigint AS handed_minor,
          c.revision
     FROM ${source} c
     JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id
@@ -99,23 +101,30 @@ export async function selectCounts(tx: TenantTransaction, collectionId: string):
   return rows;
 }
 
-export type SlipRow = { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator' };
+/** How a figure and its correction refer to each other. */
+export type CorrectedRow = { replaces_id: string | null; replaced_by_id: string | null; reason: string | null; recorded_at: Date; recorded_by: string };
+
+export type SlipRow = CorrectedRow & { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator' };
 
 export async function selectSlips(tx: TenantTransaction, collectionId: string): Promise<SlipRow[]> {
   const { rows } = await tx.sql<SlipRow>(
-    `SELECT r.id, r.machine_id, m.tag AS machine_tag, r.refunded_on, r.amount_minor, r.paid_by
+    `SELECT r.id, r.machine_id, m.tag AS machine_tag, r.refunded_on, r.amount_minor, r.paid_by,
+            r.replaces_id, newer.id AS replaced_by_id, r.reason, r.recorded_at, r.recorded_by
        FROM refund_slip r JOIN machine m ON m.tenant_id = r.tenant_id AND m.id = r.machine_id
+       LEFT JOIN refund_slip newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id
       WHERE r.tenant_id = $1 AND r.collection_id = $2 ORDER BY m.tag, r.refunded_on, r.id`,
     [tx.tenantId, collectionId],
   );
   return rows;
 }
 
-export type HandedRow = { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null };
+export type HandedRow = CorrectedRow & { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null };
 
 export async function selectHanded(tx: TenantTransaction, collectionId: string): Promise<HandedRow[]> {
   const { rows } = await tx.sql<HandedRow>(
-    'SELECT id, party_id, amount_minor, acknowledged_by FROM cash_handed WHERE tenant_id = $1 AND collection_id = $2 ORDER BY id',
+    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, h.replaces_id, newer.id AS replaced_by_id, h.reason, h.recorded_at, h.recorded_by
+       FROM cash_handed h LEFT JOIN cash_handed newer ON newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id
+      WHERE h.tenant_id = $1 AND h.collection_id = $2 ORDER BY h.recorded_at, h.id`,
     [tx.tenantId, collectionId],
   );
   return rows;

@@ -42,3 +42,55 @@ export async function insertCorrection(
       correction.houseCoinMinor, correction.badCoinMinor, correction.meteredMinor],
   );
 }
+
+export type StandingSlip = { id: string; amount_minor: bigint; paid_by: 'site' | 'operator'; recorded_by: string; replaced: boolean };
+
+export async function selectSlip(tx: TenantTransaction, slip: { collectionId: string; id: string }): Promise<StandingSlip | null> {
+  const { rows } = await tx.sql<StandingSlip>(
+    `SELECT r.id, r.amount_minor, r.paid_by, r.recorded_by,
+            EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id) AS replaced
+       FROM refund_slip r WHERE r.tenant_id = $1 AND r.collection_id = $2 AND r.id = $3`,
+    [tx.tenantId, slip.collectionId, slip.id],
+  );
+  return rows[0] ?? null;
+}
+
+/** Writes a slip in the place of another, which stays as it is. */
+export async function insertSlipCorrection(
+  tx: TenantTransaction,
+  correction: { id: string; replacesId: string; amountMinor: bigint; paidBy: 'site' | 'operator'; reason: string; now: Date },
+): Promise<void> {
+  await tx.sql(
+    `INSERT INTO refund_slip (tenant_id, id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount_minor, paid_by,
+                              replaces_id, reason, recorded_at, recorded_by)
+     SELECT tenant_id, $2, collection_id, site_id, placement_id, machine_id, refunded_on, currency, $4, $5, id, $6, $7, $8
+       FROM refund_slip WHERE tenant_id = $1 AND id = $3`,
+    [tx.tenantId, correction.id, correction.replacesId, correction.amountMinor, correction.paidBy, correction.reason, correction.now, tx.actor],
+  );
+}
+
+export type StandingHanded = { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null; recorded_by: string; replaced: boolean };
+
+export async function selectHandedOut(tx: TenantTransaction, handed: { collectionId: string; id: string }): Promise<StandingHanded | null> {
+  const { rows } = await tx.sql<StandingHanded>(
+    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, h.recorded_by,
+            EXISTS (SELECT FROM cash_handed newer WHERE newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id) AS replaced
+       FROM cash_handed h WHERE h.tenant_id = $1 AND h.collection_id = $2 AND h.id = $3`,
+    [tx.tenantId, handed.collectionId, handed.id],
+  );
+  return rows[0] ?? null;
+}
+
+/** Writes a hand-out in the place of another, which stays as it is. */
+export async function insertHandedCorrection(
+  tx: TenantTransaction,
+  correction: { id: string; replacesId: string; amountMinor: bigint; acknowledgedBy: string | null; reason: string; now: Date },
+): Promise<void> {
+  await tx.sql(
+    `INSERT INTO cash_handed (tenant_id, id, collection_id, site_id, party_id, currency, amount_minor, acknowledged_by, replaces_id, reason,
+                              recorded_at, recorded_by)
+     SELECT tenant_id, $2, collection_id, site_id, party_id, currency, $4, $5, id, $6, $7, $8
+       FROM cash_handed WHERE tenant_id = $1 AND id = $3`,
+    [tx.tenantId, correction.id, correction.replacesId, correction.amountMinor, correction.acknowledgedBy, correction.reason, correction.now, tx.actor],
+  );
+}

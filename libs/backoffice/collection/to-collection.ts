@@ -5,7 +5,7 @@ import { done, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
 import { showContents } from './box-contents';
-import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CountRow } from './collection.sql';
+import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CorrectedRow, type CountRow } from './collection.sql';
 
 /** A stored collection as lists show it. */
 export function toSummary(row: CollectionRow): CollectionSummary {
@@ -50,8 +50,9 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
       refundedOn: slip.refunded_on,
       amount: money(slip.amount_minor),
       paidBy: slip.paid_by,
+      ...toCorrected(slip),
     })),
-    cashHanded: handed.map((each) => ({ id: each.id, partyId: each.party_id, amount: money(each.amount_minor), acknowledgedBy: each.acknowledged_by })),
+    cashHanded: handed.map((each) => ({ id: each.id, partyId: each.party_id, amount: money(each.amount_minor), acknowledgedBy: each.acknowledged_by, ...toCorrected(each) })),
   };
 }
 
@@ -73,6 +74,12 @@ function toCount(row: CountRow, currency: CurrencyCode): BoxCount {
     coin: moneyOf(row.coin_minor, currency),
     note: moneyOf(row.note_minor, currency),
     ...showContents(row, currency),
+    ...toCorrected(row),
+  };
+}
+
+function toCorrected(row: CorrectedRow) {
+  return {
     replacesId: row.replaces_id,
     replacedById: row.replaced_by_id,
     reason: row.reason,

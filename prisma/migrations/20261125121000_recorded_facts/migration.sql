@@ -103,10 +103,13 @@ ALTER TABLE import_row
 ------------------------------------------------------------------------------------------------------------------------
 -- Corrections of slips and of cash handed over
 ------------------------------------------------------------------------------------------------------------------------
+-- The keys tie a correction to a slip of the same machine, and to a hand-out to the same party, at the same collection.
 ALTER TABLE refund_slip
   ADD COLUMN replaces_id uuid,
   ADD COLUMN reason      text,
-  ADD FOREIGN KEY (tenant_id, replaces_id) REFERENCES refund_slip (tenant_id, id),
+  ADD CONSTRAINT refund_slip_same_machine UNIQUE (tenant_id, id, collection_id, placement_id),
+  ADD CONSTRAINT refund_slip_replaces_fkey FOREIGN KEY (tenant_id, replaces_id, collection_id, placement_id)
+    REFERENCES refund_slip (tenant_id, id, collection_id, placement_id),
   ADD CONSTRAINT refund_slip_replaced_with_reason CHECK (replaces_id IS NULL OR reason <> ''),
   DROP CONSTRAINT refund_slip_amount_minor_check,
   ADD CONSTRAINT refund_slip_amount_minor_check CHECK (amount_minor > 0 OR (amount_minor = 0 AND replaces_id IS NOT NULL));
@@ -114,19 +117,27 @@ CREATE UNIQUE INDEX refund_slip_replaced_once ON refund_slip (tenant_id, replace
 ALTER TABLE cash_handed
   ADD COLUMN replaces_id uuid,
   ADD COLUMN reason      text,
-  ADD FOREIGN KEY (tenant_id, replaces_id) REFERENCES cash_handed (tenant_id, id),
+  ADD CONSTRAINT cash_handed_same_party UNIQUE (tenant_id, id, collection_id, party_id),
+  ADD CONSTRAINT cash_handed_replaces_fkey FOREIGN KEY (tenant_id, replaces_id, collection_id, party_id)
+    REFERENCES cash_handed (tenant_id, id, collection_id, party_id),
   ADD CONSTRAINT cash_handed_replaced_with_reason CHECK (replaces_id IS NULL OR reason <> ''),
   DROP CONSTRAINT cash_handed_amount_minor_check,
   ADD CONSTRAINT cash_handed_amount_minor_check CHECK (amount_minor > 0 OR (amount_minor = 0 AND replaces_id IS NOT NULL));
 CREATE UNIQUE INDEX cash_handed_replaced_once ON cash_handed (tenant_id, replaces_id) WHERE replaces_id IS NOT NULL;
 -- Both take corrections after acceptance, as counts do.
-DROP TRIGGER refund_slip_guard ON refund_slip;
-DROP TRIGGER cash_handed_guard ON cash_handed;
-DROP FUNCTION app.guard_collection_entries();
-CREATE TRIGGER refund_slip_guard AFTER INSERT ON refund_slip
-  REFERENCING NEW TABLE AS written FOR EACH STATEMENT EXECUTE FUNCTION app.guard_collection_counts();
-CREATE TRIGGER cash_handed_guard AFTER INSERT ON cash_handed
-  REFERENCING NEW TABLE AS written FOR EACH STATEMENT EXECUTE FUNCTION app.guard_collection_counts();
+CREATE OR REPLACE FUNCTION app.guard_collection_entries() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
+DECLARE
+  is_accepted boolean;
+BEGIN
+  EXECUTE $query$
+    SELECT EXISTS (SELECT FROM written JOIN collection c ON c.tenant_id = written.tenant_id AND c.id = written.collection_id
+                    WHERE c.state = 'accepted' AND written.replaces_id IS NULL) $query$ INTO is_accepted;
+  IF is_accepted THEN
+    RAISE EXCEPTION 'the collection is accepted and takes no more entries, only corrections'
+      USING ERRCODE = 'restrict_violation', CONSTRAINT = 'collection_is_accepted';
+  END IF;
+  RETURN NULL;
+END $$;
 
 ------------------------------------------------------------------------------------------------------------------------
 -- Settlements per visit: the visits of one day are closed together, each site's by itself

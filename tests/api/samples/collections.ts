@@ -24,14 +24,17 @@ async function placedMachine(place: Place): Promise<string> {
 }
 
 /** Recorded by a collector, so that everybody in the office is a second person to it. */
-async function inState(place: Place): Promise<{ id: string; revision: number; countId: string; machineTag: string }> {
+async function inState(place: Place): Promise<{ id: string; revision: number; countId: string; slipId: string; handedId: string; machineTag: string }> {
   const machineTag = await placedMachine(place);
   const counts = place.state === 'open' ? [] : [{ machineTag, coin: usd('10.00'), note: usd('0.00') }];
+  const refunds = place.state === 'open' ? [] : [{ machineTag, refundedOn: '2025-01-09', amount: usd('1.00') }];
+  const cashHanded = place.state === 'open' ? [] : [{ amount: usd('2.00') }];
   const collector = place.operator.as('collector');
-  let { body } = await collector.post('/v1/collections', { siteId: place.siteId, happenedAt: moment(), counts }).expect(201);
+  let { body } = await collector.post('/v1/collections', { siteId: place.siteId, happenedAt: moment(), counts, refunds, cashHanded }).expect(201);
   if (place.state === 'accepted') ({ body } = await place.operator.as('owner').post(`/v1/collections/${body.id as string}/accept`).expect(200));
-  const made = body as { id: string; revision: number; counts: { id: string }[] };
-  return { id: made.id, revision: made.revision, countId: made.counts[0]?.id ?? randomUUID(), machineTag };
+  const made = body as { id: string; revision: number; counts: { id: string }[]; refundSlips: { id: string }[]; cashHanded: { id: string }[] };
+  const idOf = (figures: { id: string }[]): string => figures[0]?.id ?? randomUUID();
+  return { id: made.id, revision: made.revision, countId: idOf(made.counts), slipId: idOf(made.refundSlips), handedId: idOf(made.cashHanded), machineTag };
 }
 
 // The first is one in which the route does something.
@@ -66,4 +69,6 @@ export const samples: Samples = {
     prepare: async (place) => ({ body: { collectionIds: [(await inState(place)).id] } }),
   },
   'POST /v1/collections/{id}/corrections': onCollection(countedFirst, ({ countId }) => ({ id: randomUUID(), countId, coin: usd('11.00'), note: usd('0.00'), reason: 'Counted again' })),
+  'POST /v1/collections/{id}/refund-slip-corrections': onCollection(countedFirst, ({ slipId }) => ({ id: randomUUID(), refundSlipId: slipId, amount: usd('1.50'), reason: 'Read again' })),
+  'POST /v1/collections/{id}/cash-handed-corrections': onCollection(countedFirst, ({ handedId }) => ({ id: randomUUID(), cashHandedId: handedId, amount: usd('1.50'), reason: 'Read again' })),
 };

@@ -164,7 +164,8 @@ export async function readSlips(tx: TenantTransaction, windows: readonly Window[
        FROM unnest($2::uuid[], $3::date[], $4::date[]) WITH ORDINALITY AS w (site_id, from_day, before_day, place)
        JOIN collection c ON c.tenant_id = $1 AND c.site_id = w.site_id AND c.state = 'accepted'
         AND c.accounting_date >= w.from_day AND c.accounting_date < w.before_day
-       JOIN refund_slip r ON r.tenant_id = c.tenant_id AND r.collection_id = c.id
+       JOIN refund_slip r ON r.tenant_id = c.tenant_id AND r.collection_id = c.id AND r.amount_minor > 0
+        AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)
       ORDER BY w.place, r.id`,
     windowValues(tx, windows),
   );
@@ -215,13 +216,14 @@ export type HandedRow = {
 
 /**
  * Cash handed out at the collections of the windows. `also` holds pairs of window and collection: one that came too late
- * for its own period is set off with those of the period that is settled now.
+ * for its own period is set off with those of the period that is settled now. `corrected` holds pairs of window and
+ * correction: what was set off already is set off again by the difference, which may be below zero.
  */
 export async function readHandedCash(
   tx: TenantTransaction,
-  query: { windows: readonly (Window & { place: bigint })[]; also: readonly { window: bigint; collectionId: string }[] },
+  query: { windows: readonly (Window & { place: bigint })[]; also: readonly { window: bigint; collectionId: string }[]; corrected: readonly { window: bigint; handedId: string }[] },
 ): Promise<HandedRow[]> {
-  const { windows, also } = query;
+  const { windows, also, corrected } = query;
   const { rows } = await tx.sql<HandedRow>(
     `WITH wanted AS (
        SELECT w.place, c.id, c.local_date
@@ -233,9 +235,25 @@ export async function readHandedCash(
          FROM unnest($6::bigint[], $7::uuid[]) AS also (place, collection_id)
          JOIN collection c ON c.tenant_id = $1 AND c.id = also.collection_id AND c.state = 'accepted')
      SELECT wanted.place AS window, h.id, h.collection_id, h.party_id, wanted.local_date, h.amount_minor
-       FROM wanted JOIN cash_handed h ON h.tenant_id = $1 AND h.collection_id = wanted.id
-      ORDER BY wanted.place, h.id`,
-    [...windowValues(tx, windows), windows.map((w) => w.place), also.map((each) => each.window), also.map((each) => each.collectionId)],
+       FROM wanted JOIN cash_handed h ON h.tenant_id = $1 AND h.collection_id = wanted.id AND h.amount_minor > 0
+        AND NOT EXISTS (SELECT FROM cash_handed newer WHERE newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id)
+     UNION ALL
+     SELECT corrected.place, h.id, h.collection_id, h.party_id, c.local_date, h.amount_minor - old.amount_minor
+       FROM unnest($8::bigint[], $9::uuid[]) AS corrected (place, handed_id)
+       JOIN cash_handed h ON h.tenant_id = $1 AND h.id = corrected.handed_id
+       JOIN cash_handed old ON old.tenant_id = h.tenant_id AND old.id = h.replaces_id
+       JOIN collection c ON c.tenant_id = h.tenant_id AND c.id = h.collection_id
+      WHERE h.amount_minor <> old.amount_minor
+        AND NOT EXISTS (SELECT FROM wanted WHERE wanted.place = corrected.place AND wanted.id = h.collection_id)
+      ORDER BY 1, 2`,
+    [
+      ...windowValues(tx, windows),
+      windows.map((w) => w.place),
+      also.map((each) => each.window),
+      also.map((each) => each.collectionId),
+      corrected.map((each) => each.window),
+      corrected.map((each) => each.handedId),
+    ],
   );
   return rows;
 }

@@ -20,8 +20,8 @@ export async function readHistories(
   batch: { targets: readonly TargetRow[]; late: ReadonlyMap<string, LateRow> },
 ): Promise<ReadonlyMap<string, History>> {
   const ranges = batch.targets.flatMap((target) => {
-    const from = batch.late.get(target.agreement_id)?.first_changed_on;
-    return from === undefined ? [] : [{ agreementId: target.agreement_id, from, before: target.starts_on }];
+    const from = batch.late.get(target.agreement_id)?.first_changed_on ?? null;
+    return from === null ? [] : [{ agreementId: target.agreement_id, from, before: target.starts_on }];
   });
   if (ranges.length === 0) return new Map();
   const periods = await readPastPeriods(tx, ranges);

@@ -223,5 +223,9 @@ async function readHanded(
     const window = own[index]?.place ?? 0n;
     return (late?.collection_ids ?? []).map((collectionId) => ({ window, collectionId }));
   });
-  return groupBy(await readHandedCash(tx, { windows: own, also }), (row) => row.window);
+  const corrected = requests.flatMap(({ late }, index) => {
+    const window = own[index]?.place ?? 0n;
+    return (late?.handed_ids ?? []).map((handedId) => ({ window, handedId }));
+  });
+  return groupBy(await readHandedCash(tx, { windows: own, also, corrected }), (row) => row.window);
 }

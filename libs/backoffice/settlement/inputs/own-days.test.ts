@@ -13,5 +13,9 @@ it.each([
   ['ended before the month', '2025-01-01', '2026-03-01', '2026-03-01', '2026-04-01', 'supplementary'],
 ])('an agreement that %s', (_title, started_on, ended_on, from, before, kind) => {
   expect(ownDays({ started_on, ended_on }, march)).toEqual({ from, before });
-  expect(kindOf({ started_on, ended_on, ...march })).toBe(kind);
+  expect(kindOf({ started_on, ended_on, ...march, finally_settled: true })).toBe(kind);
+});
+
+it('ends finally after its end where its last period was settled before the end was known', () => {
+  expect(kindOf({ started_on: '2025-01-01', ended_on: '2026-02-10', ...march, finally_settled: false })).toBe('final');
 });

@@ -19,8 +19,11 @@ export function isAfterEnd(agreement: Held, period: Days): boolean {
   return agreement.ended_on !== null && agreement.ended_on <= period.starts_on;
 }
 
-/** The settlement with the agreement's last day ends it; one that follows pays what turned up later. */
-export function kindOf(target: Held & Days): SettlementKind {
-  if (isAfterEnd(target, target)) return 'supplementary';
+/**
+ * The settlement with the agreement's last day ends it, or the first that follows where that one had its number before the
+ * end was known; later ones pay what turned up since.
+ */
+export function kindOf(target: Held & Days & { readonly finally_settled: boolean }): SettlementKind {
+  if (isAfterEnd(target, target)) return target.finally_settled ? 'supplementary' : 'final';
   return target.ended_on !== null && target.ended_on <= target.ends_before ? 'final' : 'regular';
 }

@@ -13,6 +13,8 @@ export type TargetRow = {
   readonly started_on: string;
   /** First day on which the agreement no longer holds. */
   readonly ended_on: string | null;
+  /** Whether an earlier period's final settlement has its number. */
+  readonly finally_settled: boolean;
   /** The period's own settlement, if there is one. */
   readonly settlement_id: string | null;
   readonly settlement_state: string | null;
@@ -43,6 +45,9 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
     `SELECT p.id AS period_id, p.agreement_id, p.site_id, s.code AS site_code, s.currency, s.tax_area_id,
             p.starts_on, p.ends_before, a.started_on, a.ended_on,
             own.id AS settlement_id, own.state AS settlement_state, own.revision AS settlement_revision,
+            EXISTS (SELECT FROM settlement x
+                     WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id AND x.starts_on < p.starts_on
+                       AND x.kind <> 'regular' AND x.state IN ('numbered', 'issued')) AS finally_settled,
             previous.carries AS previous_carries,
             unnumbered.starts_on AS unnumbered_starts_on, unsettled.accounting_date AS unsettled_on,
             later.starts_on AS later_starts_on, unaccepted.accounting_date AS unaccepted_on
@@ -72,22 +77,22 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
          SELECT min(taken.accounting_date) AS accounting_date FROM (
            (SELECT c.accounting_date FROM collection c
              WHERE c.tenant_id = p.tenant_id AND c.site_id = p.site_id AND c.state = 'accepted'
-               AND c.accounting_date >= coalesce(previous.ends_before, a.started_on) AND c.accounting_date < p.starts_on
+               AND c.accounting_date >= coalesce(previous.ends_before, a.started_on) AND c.accounting_date < least(p.starts_on, a.ended_on)
              ORDER BY c.accounting_date LIMIT 1)
            UNION ALL
            (SELECT t.accounting_date FROM cashless_taking t
              WHERE t.tenant_id = p.tenant_id AND t.site_id = p.site_id
-               AND t.accounting_date >= coalesce(previous.ends_before, a.started_on) AND t.accounting_date < p.starts_on
+               AND t.accounting_date >= coalesce(previous.ends_before, a.started_on) AND t.accounting_date < least(p.starts_on, a.ended_on)
              ORDER BY t.accounting_date LIMIT 1)
            UNION ALL
            (SELECT b.accounting_date FROM break_in b
              WHERE b.tenant_id = p.tenant_id AND b.site_id = p.site_id
-               AND b.accounting_date >= coalesce(previous.ends_before, a.started_on) AND b.accounting_date < p.starts_on
+               AND b.accounting_date >= coalesce(previous.ends_before, a.started_on) AND b.accounting_date < least(p.starts_on, a.ended_on)
              ORDER BY b.accounting_date LIMIT 1)) AS taken) unsettled ON true
        LEFT JOIN LATERAL (
          SELECT c.accounting_date FROM collection c
           WHERE c.tenant_id = p.tenant_id AND c.site_id = p.site_id AND c.state = 'counted'
-            AND c.accounting_date >= p.starts_on AND c.accounting_date < p.ends_before
+            AND c.accounting_date >= greatest(p.starts_on, a.started_on) AND c.accounting_date < least(p.ends_before, a.ended_on)
           ORDER BY c.accounting_date LIMIT 1) unaccepted ON true
       WHERE p.tenant_id = $1 AND p.id = ANY ($2::uuid[])
       ORDER BY s.code, p.id`,
@@ -101,14 +106,18 @@ export type LateRow = {
   readonly late_change_ids: readonly string[];
   /** Collections that came too late for their own period: what was handed out at them is set off now. */
   readonly collection_ids: readonly string[];
-  readonly first_changed_on: string;
+  /** Corrections of cash handed over that was set off already. */
+  readonly handed_ids: readonly string[];
+  /** Null where nothing changed that the figures of a period depend on. */
+  readonly first_changed_on: string | null;
 };
 
 /** What changed in numbered periods of these agreements, before the given ones, and has not been settled since. */
 export async function readLateChanges(tx: TenantTransaction, targets: readonly TargetRow[]): Promise<LateRow[]> {
   const { rows } = await tx.sql<LateRow>(
-    `SELECT p.agreement_id, array_agg(l.id ORDER BY l.id) AS late_change_ids, min(p.starts_on) AS first_changed_on,
-            coalesce(array_agg(l.source_id ORDER BY l.source_id) FILTER (WHERE l.cause = 'collection'), '{}') AS collection_ids
+    `SELECT p.agreement_id, array_agg(l.id ORDER BY l.id) AS late_change_ids, min(p.starts_on) FILTER (WHERE l.cause <> 'handed') AS first_changed_on,
+            coalesce(array_agg(l.source_id ORDER BY l.source_id) FILTER (WHERE l.cause = 'collection'), '{}') AS collection_ids,
+            coalesce(array_agg(l.source_id ORDER BY l.source_id) FILTER (WHERE l.cause = 'handed'), '{}') AS handed_ids
        FROM unnest($2::uuid[], $3::date[]) AS target (agreement_id, starts_on)
        JOIN period p ON p.tenant_id = $1 AND p.agreement_id = target.agreement_id AND p.starts_on < target.starts_on
        JOIN late_change l ON l.tenant_id = p.tenant_id AND l.period_id = p.id

@@ -1,0 +1,52 @@
+import type { Collection, CorrectSlip } from '#contracts/collection';
+import { toAmount } from '#contracts/money';
+import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import { collectionPostings } from '#domain/journal/collection-postings';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { taken } from '../refusal';
+import { bookCorrection, holdForCorrection, refusedCorrection } from './book-correction';
+import { insertSlipCorrection, selectSlip } from './correct.sql';
+import { readBack } from './to-collection';
+
+/**
+ * Writes a slip in the place of one that was wrong; the first stays legible. What the operator's people gave back came out
+ * of the operator's cash, so the journal gets the difference; what the site gave back is settled with it.
+ */
+export async function correctSlip(deps: Backoffice, caller: Caller, command: { readonly collectionId: string } & CorrectSlip): Promise<Outcome<Collection>> {
+  const { collectionId, refundSlipId, amount, reason } = command;
+  return perform(
+    deps,
+    caller,
+    'collection.correct',
+    async (unit) => {
+      const { tx, now } = unit;
+      const held = await holdForCorrection(unit, collectionId);
+      if (!held.ok) return held;
+      const { row, agreement } = held.value;
+      const slip = await selectSlip(tx, { collectionId, id: refundSlipId });
+      const wrong: WrongField[] = [];
+      if (slip === null) wrong.push({ path: ['refundSlipId'], code: 'unknown', message: 'The collection has no slip with this id.' });
+      if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` });
+      if (slip === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
+      const refusedHere = refusedCorrection({ ...slip, what: 'slip' }, { row, tx });
+      if (refusedHere !== null) return refusedHere;
+
+      const id = command.id ?? deps.newId();
+      const corrected = { amountMinor: toAmount(amount).minor, paidBy: command.paidBy ?? slip.paid_by };
+      const byOperatorMinor = (figure: { paidBy: string; amountMinor: bigint }): bigint => (figure.paidBy === 'operator' ? figure.amountMinor : 0n);
+      const differenceMinor = byOperatorMinor(corrected) - byOperatorMinor({ paidBy: slip.paid_by, amountMinor: slip.amount_minor });
+      const booked = await bookCorrection(tx, held.value, {
+        sourceId: id,
+        cause: 'correction',
+        postings: collectionPostings({ agreementId: agreement.id, countedMinor: 0n, handed: [], refundsByOperatorMinor: differenceMinor }),
+        now,
+        newId: deps.newId,
+        write: () => insertSlipCorrection(tx, { id, replacesId: slip.id, ...corrected, reason, now }),
+      });
+      return booked.ok ? readBack(tx, collectionId) : booked;
+    },
+    { constraints: { refund_slip_pkey: taken(['id'], 'a slip with this id'), refund_slip_replaced_once: { code: 'changed-meanwhile' } } },
+  );
+}
