@@ -17,7 +17,7 @@ export default {
   ignoreStatic: true,
   ignorePatterns: ['/dist', '/data', '/apps', '/prisma', '/coverage', '/reports'],
   concurrency: 1,
-  timeoutMS: 5_000,
+  timeoutMS: 40_000,
   incremental: true,
   incrementalFile: `reports/mutants/${rooms.join('-')}.json`,
   reporters: ['progress-append-only', 'clear-text', 'json', 'html'],

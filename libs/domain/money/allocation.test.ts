@@ -20,8 +20,9 @@ test('all weights zero: everything to the first', () => {
 });
 
 test('nobody to allocate to and negative weights are mistakes of the caller', () => {
-  expect(() => allocate({ amountMinor: 1n, weights: [] })).toThrow(RangeError);
-  expect(() => allocate({ amountMinor: 1n, weights: [2n, -1n] })).toThrow(RangeError);
+  expect(() => allocate({ amountMinor: 1n, weights: [] })).toThrow('Nobody to allocate to');
+  expect(() => allocate({ amountMinor: 1n, weights: [-1n] })).toThrow('cannot be below zero');
+  expect(() => allocate({ amountMinor: 1n, weights: [2n, -1n] })).toThrow('cannot be below zero');
 });
 
 // From three parties up a larger amount can lower a part (the Alabama paradox of apportionment): weights 6, 6, 2 with 10 and 11 units.

@@ -21,3 +21,7 @@ test('every code is listed once and is three capital letters', () => {
 test.each(['usd', 'XAU', 'XXX', 'US', '', 'DEM'])('%p is no currency that a box holds', (text) => {
   expect(isCurrencyCode(text)).toBe(false);
 });
+
+test('the digits of an unknown currency are a mistake of the caller', () => {
+  expect(() => currencyDigits('XXX' as never)).toThrow('Unknown currency XXX');
+});

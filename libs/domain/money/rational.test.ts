@@ -4,10 +4,13 @@ test('a fraction is held in lowest terms with a positive denominator', () => {
   expect(rational(6n, -4n)).toEqual({ numerator: -3n, denominator: 2n });
   expect(rational(0n, 7n)).toEqual({ numerator: 0n, denominator: 1n });
   expect(rational(5n)).toEqual({ numerator: 5n, denominator: 1n });
+  expect(rational(3n, -3n)).toEqual({ numerator: -1n, denominator: 1n });
+  expect(rational(-2n, -8n)).toEqual({ numerator: 1n, denominator: 4n });
 });
 
 test('a denominator of zero is refused', () => {
-  expect(() => rational(1n, 0n)).toThrow(RangeError);
+  expect(() => rational(1n, 0n)).toThrow('denominator other than zero');
+  expect(() => rational(0n, 0n)).toThrow('denominator other than zero');
 });
 
 test('sums and products are exact', () => {

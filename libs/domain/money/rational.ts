@@ -32,10 +32,10 @@ export function compareRationals(left: Rational, right: Rational): number {
   return difference < 0n ? -1 : difference > 0n ? 1 : 0;
 }
 
-/** Euclid; never zero, so that it can divide. */
+/** Euclid. Not for two zeros, whose divisor would be zero. */
 function greatestCommonDivisor(first: bigint, second: bigint): bigint {
   let larger = first < 0n ? -first : first;
   let smaller = second < 0n ? -second : second;
   while (smaller !== 0n) [larger, smaller] = [smaller, larger % smaller];
-  return larger === 0n ? 1n : larger;
+  return larger;
 }

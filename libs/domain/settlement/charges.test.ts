@@ -270,3 +270,38 @@ test('no day is charged twice: machines emptied on different days', () => {
     { machineId: 'm-B', kind: 'arcade', ranges: [{ from: '2026-01-01', until: '2026-02-05' }] },
   ]);
 });
+
+describe('rests of machines in a common pool', () => {
+  const rest = (tag: string, since: string, amountMinor: bigint) =>
+    ({ chargeId: 'r', title: 'R', to: site, scope: 'machine', poolKey: 'site', machineIds: [`m-${tag}`], since: localDate(since), amountMinor }) as const;
+  const carried = (...chargeRests: PeriodCarries['chargeRests']): PeriodCarries => ({ losses: [], negativeTaxes: [], coveredDays: [], chargeRests });
+
+  test('each machine keeps its own', () => {
+    const result = january({}, twoCounts, carried(rest('A', '2026-01-01', 10n), rest('B', '2026-01-01', 20n)));
+    expect(linesOf(result, 'charge')).toEqual({
+      [`charge/1/r/${site}/machine:m-A/since/2026-01-01/from/site`]: 10n,
+      [`charge/1/r/${site}/machine:m-B/since/2026-01-01/from/site`]: 20n,
+    });
+  });
+
+  test('the older is taken first, whichever is listed first; what is not reached is carried as it was', () => {
+    const poor = { counts: [count('A', '2026-01-15', 12n)] };
+    const [older, newer] = [rest('A', '2025-11-01', 10n), rest('B', '2025-12-01', 20n)];
+    for (const listed of [carried(older, newer), carried(newer, older)]) {
+      const result = january({}, poor, listed);
+      expect(Object.values(linesOf(result, 'charge'))).toEqual([10n, 2n]);
+      expect(carriesOf(result).chargeRests).toEqual([{ ...newer, amountMinor: 18n }]);
+    }
+  });
+});
+
+test('the rest of a pool remembers its machines', () => {
+  const result = january({ charges: [charge({ scope: 'pool', amount: per('period', 500_000n), rest: 'carry' })] }, twoCounts);
+  expect(carriesOf(result).chargeRests).toMatchObject([{ scope: 'pool', poolKey: 'site', machineIds: ['m-A', 'm-B'], amountMinor: 400_000n }]);
+});
+
+test('months of machines are not weeks', () => {
+  const charges = (unit: 'machine-week' | 'machine-month') => january({ charges: [charge({ amount: per(unit, 3100n) })] }, twoCounts).totals.chargesMinor;
+  // Fourteen days of each of two machines.
+  expect([charges('machine-week'), charges('machine-month')]).toEqual([12_400n, 2800n]);
+});

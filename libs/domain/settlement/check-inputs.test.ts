@@ -125,3 +125,83 @@ test.each<[string, SettlementInputs, string[]]>([
 ])('%s is named', (_title, given, expected) => {
   expect(problemsOf(given)).toEqual(expected);
 });
+
+const wrong = { accountingDate: localDate('2026-02-01'), machineId: 'm-Z' };
+const item = (id: string) => ({ id, party: site, collectionId: null, date: onDay, amountMinor: 1n, reason: 'handed' as const, openMinor: 1n });
+
+test.each<[string, SettlementInputs, string[]]>([
+  ['a period of no day', inputs(period('2026-01-01', '2026-01-01')), ['/current/period/until period-ends-before-it-starts']],
+  [
+    'a mistake in an earlier period',
+    inputs(january(), { earlier: [{ inputs: period('2025-12-01', '2026-01-01', { versions: [] }), issued: [] }] }),
+    ['/earlier/0/inputs/versions no-version'],
+  ],
+  [
+    'slips, card takings and break-ins of another machine or month',
+    inputs(
+      january({
+        refundSlips: [slip('A', '2026-01-15', 1n, wrong)],
+        cashless: [{ ...cashless('A', '2026-01-15', 1n), ...wrong }],
+        breakIns: [{ ...breakIn('A', '2025-12-31', 1n), machineId: 'm-A' }],
+      }),
+    ),
+    [
+      '/current/refundSlips/0/machineId machine-unknown',
+      '/current/refundSlips/0/accountingDate accounting-date-outside-period',
+      '/current/cashless/0/machineId machine-unknown',
+      '/current/cashless/0/accountingDate accounting-date-outside-period',
+      '/current/breakIns/0/accountingDate accounting-date-outside-period',
+    ],
+  ],
+  [
+    'what is listed twice',
+    inputs(
+      january({
+        refundSlips: [slip('A', '2026-01-15', 1n), slip('A', '2026-01-15', 1n)],
+        cashless: [cashless('A', '2026-01-15', 1n), cashless('A', '2026-01-15', 1n)],
+        breakIns: [breakIn('A', '2026-01-15', 1n), breakIn('A', '2026-01-15', 1n)],
+      }),
+      { advances: [item('a'), item('a')], carriedItems: [item('c'), item('c')] },
+    ),
+    [
+      '/current/refundSlips/1/id item-listed-twice',
+      '/current/cashless/1/id item-listed-twice',
+      '/current/breakIns/1/id item-listed-twice',
+      '/advances/1/id item-listed-twice',
+      '/carriedItems/1/id item-listed-twice',
+    ],
+  ],
+  [
+    'fewer tokens than none',
+    inputs(january({ counts: [count('A', '2026-01-15', 1n, { tokens: [{ tokenId: 'brass', pieces: -1 }] })] })),
+    ['/current/counts/0/tokens/0/pieces pieces-out-of-range'],
+  ],
+  [
+    'no meter from the day on which the meter counts',
+    inputs(
+      january({
+        versions: [version('2020-01-01'), version('2026-01-15', { basis: 'metered' }), version('2026-01-20')],
+        counts: [count('A', '2026-01-14', 1n), count('A', '2026-01-15', 1n), count('A', '2026-01-20', 1n)],
+      }),
+    ),
+    ['/current/counts/1/meteredMinor metered-amount-missing'],
+  ],
+  ['no meter before the first version', inputs(january({ versions: [version('2026-01-20', { basis: 'metered' })], counts: [count('A', '2026-01-14', 1n)] })), [
+    '/current/counts/0/meteredMinor metered-amount-missing',
+  ]],
+  ['an amount beyond any box', inputs(january({ counts: [count('A', '2026-01-15', 10n ** 15n + 1n)] })), ['/current/counts/0/coinMinor amount-out-of-range']],
+  ['a loss of nothing', inputs(january(), { carriesIn: { ...noCarries, losses: [{ poolKey: 'site', machineIds: [], amountMinor: 0n }] } }), [
+    '/carriesIn/losses/0/amountMinor loss-above-zero',
+  ]],
+])('%s is named as well', (_title, given, expected) => {
+  expect(problemsOf(given)).toEqual(expected);
+});
+
+test('what stands at the edge is sound', () => {
+  const items = {
+    versions: [version('2020-01-01'), version('2026-01-20')],
+    counts: [count('A', '2026-01-01', 10n ** 15n, { coveredFrom: localDate('2026-01-01'), tokens: [{ tokenId: 'brass', pieces: 0 }] }), count('A', '2026-01-31', 0n)],
+  };
+  const carriesIn = { ...noCarries, losses: [{ poolKey: 'site', machineIds: [], amountMinor: -1n }], negativeTaxes: [{ taxId: 't', amountMinor: -1n }] };
+  expect(problemsOf(inputs(january(items), { advances: [item('a'), item('b')], carriedItems: [item('c')], carriesIn }))).toEqual([]);
+});

@@ -2,6 +2,8 @@ import { localDate } from '#domain/calendar/local-date';
 import { settle } from '#domain/settlement/settle';
 import type { AgreementVersion } from '#domain/terms/types';
 import {
+  breakIn,
+  cashless,
   charge,
   count,
   fixedRule,
@@ -254,4 +256,57 @@ test('rounded together, the later components get at most what is left and the fi
     taxRules: [takingsRule(['20', '20', '20'], { rounding: 'together' })],
   });
   expect(result.taxes.map((tax) => tax.amountMinor)).toEqual([0n, 1n, 1n]);
+});
+
+test('figures of one machine on both sides of a change of tax are added up', () => {
+  const taxRules = [takingsRule(['10'], { until: jan(16), borneBy: 'operator' }), takingsRule(['20'], { id: 'rule-2', from: jan(16), borneBy: 'operator' })];
+  const both = (day: string) => ({
+    counts: [count('A', day, 1000n, { noteMinor: 500n, meteredMinor: 1700n, tokens: [{ tokenId: 'brass', pieces: 2 }] })],
+    refundSlips: [slip('A', day, 30n)],
+    cashless: [cashless('A', day, 400n, 100n)],
+    breakIns: [breakIn('A', day, 50n)],
+  });
+  const [first, second] = [both('2026-01-10'), both('2026-01-20')];
+  const result = january([version('2020-01-01', { basis: 'metered', tokens: [{ tokenId: 'brass', valueMinor: 25n }], breakIns: { borneBy: 'operator' } })], {
+    taxRules,
+    counts: [...first.counts, ...second.counts],
+    refundSlips: [...first.refundSlips, ...second.refundSlips],
+    cashless: [...first.cashless, ...second.cashless],
+    breakIns: [...first.breakIns, ...second.breakIns],
+  });
+  expect(linesOf(result, 'cash')).toEqual({ 'takings/1/m-A/cash': 3000n });
+  // The meters show 200 more than was counted, of which the 50 stolen are made good apart.
+  expect(Object.values(linesOf(result, 'metered-difference'))).toEqual([300n]);
+  expect(Object.values(linesOf(result, 'tokens'))).toEqual([100n]);
+  expect(Object.values(linesOf(result, 'cashless'))).toEqual([600n]);
+  expect(Object.values(linesOf(result, 'break-in'))).toEqual([100n]);
+  expect(Object.values(linesOf(result, 'refund'))).toEqual([60n]);
+  expect(result.totals.netTakingsMinor).toBe(4040n);
+});
+
+test('a tax of one machine goes to the groups by what it earned in them, else to the first in which it was counted', () => {
+  const versions = [version('2020-01-01'), version('2026-01-20', { loss: 'share' })];
+  const spread = (early: bigint, late: bigint, back: bigint) =>
+    linesOf(
+      january(versions, {
+        taxRules: [fixedRule(3100n, { timing: { kind: 'when-due', month: 1, day: 31, onPlacement: false } })],
+        machines: [machine('A')],
+        counts: [count('A', '2026-01-11', early), count('A', '2026-01-31', late)],
+        refundSlips: back === 0n ? [] : [slip('A', '2026-01-31', back)],
+      }),
+      'tax',
+    );
+  expect(Object.values(spread(10_000n, 30_000n, 0n))).toEqual([775n, 2325n]);
+  expect(Object.values(spread(10_000n, 0n, 500n))).toEqual([3100n, 0n]);
+  expect(Object.values(spread(0n, 0n, 500n))).toEqual([3100n, 0n]);
+});
+
+test('the order in which versions, rules and carried taxes are listed does not matter', () => {
+  const versions = [version('2020-01-01'), version('2026-01-12', { loss: 'share' }), version('2026-01-20', { loss: 'carry', grouping: 'machine' }), version('2026-02-01')];
+  const taxRules = [takingsRule(['5'], { until: jan(16) }), takingsRule(['7'], { id: 'rule-2', from: jan(16), until: localDate('2026-02-01') })];
+  const all = [...counts, count('A', '2026-01-15', 9999n, { coveredFrom: jan(11), coveredUntil: jan(15) })];
+  expect(january([...versions].reverse(), { counts: all, taxRules: [...taxRules].reverse() }).totals).toEqual(january(versions, { counts: all, taxRules }).totals);
+  expect(january([versions[2], versions[0], versions[3], versions[1]].flatMap((each) => each ?? []), { counts: all, taxRules }).periods[0]?.lines).toEqual(
+    january(versions, { counts: all, taxRules }).periods[0]?.lines,
+  );
 });

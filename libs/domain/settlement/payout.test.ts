@@ -3,7 +3,7 @@ import { decimal } from '#domain/money/decimal';
 import { settle } from '#domain/settlement/settle';
 import type { HandedCash, SettlementInputs } from '#domain/settlement/types';
 import type { Terms } from '#domain/terms/types';
-import { count, inputs, operator, other, period, site, version } from '#tests/support/settlement-inputs';
+import { count, inputs, operator, other, period, shares, site, version } from '#tests/support/settlement-inputs';
 import { linesOf, payableTo } from '#tests/support/settlement-lines';
 
 function january(takings: bigint, terms: Partial<Terms>, changes: Partial<SettlementInputs> = {}) {
@@ -156,4 +156,69 @@ test('the payable names all its lines', () => {
     [`payee-share/${site}`, `payee-handed-cash/${site}/h`, `payee-carried-in/${site}/i`].map((key) => ({ of: 'line', key })),
   );
   expect(payable?.amountMinor).toBe(407n);
+});
+
+describe('several payees', () => {
+  const parties: Partial<Terms> = {
+    parties: [
+      { id: operator, role: 'operator' },
+      { id: site, role: 'site' },
+      { id: other, role: 'other' },
+    ],
+    split: { kind: 'shares', shares: shares([operator, '50'], [site, '30'], [other, '20']) },
+    advances: { kind: 'fixed', amountMinor: 1000n },
+  };
+  const changes: Partial<SettlementInputs> = {
+    handedCash: [handed('h2', 300n), { ...handed('h9', 70n), party: other }, handed('h1', 400n)],
+    carriedItems: [
+      { id: 'c2', party: site, amountMinor: -50n },
+      { id: 'c9', party: other, amountMinor: 8n },
+      { id: 'c1', party: site, amountMinor: 20n },
+    ],
+    advances: [
+      { id: 'a1', party: site, openMinor: 600n },
+      { id: 'a9', party: other, openMinor: 5000n },
+      { id: 'a2', party: site, openMinor: 900n },
+    ],
+  };
+  const result = january(10_000n, parties, changes);
+
+  test('each has its own cash, carried items and advances', () => {
+    expect(payableTo(result, site)).toMatchObject({ sharesMinor: 3000n, handedCashMinor: 700n, carriedInMinor: -30n, advancesRepaidMinor: 1000n, amountMinor: 1270n });
+    expect(payableTo(result, other)).toMatchObject({ sharesMinor: 2000n, handedCashMinor: 70n, carriedInMinor: 8n, advancesRepaidMinor: 1000n, amountMinor: 938n });
+    expect(payableTo(result, site).advances).toEqual([
+      { advanceId: 'a1', repaidMinor: 600n, openAfterMinor: 0n },
+      { advanceId: 'a2', repaidMinor: 400n, openAfterMinor: 500n },
+    ]);
+  });
+
+  test('a share that is smaller than what is asked is used up over the advances', () => {
+    const little = january(2000n, { ...parties, advances: { kind: 'fixed', amountMinor: 5000n } }, changes);
+    expect(payableTo(little, site).advances.map(({ repaidMinor }) => repaidMinor)).toEqual([600n, 0n]);
+    const less = january(5000n, { ...parties, advances: { kind: 'fixed', amountMinor: 5000n } }, changes);
+    expect(payableTo(less, site).advances.map(({ repaidMinor }) => repaidMinor)).toEqual([600n, 900n]);
+  });
+
+  test('the lines stand by id, in whatever order the items came, and say where they come from', () => {
+    const turned = january(10_000n, parties, { ...changes, handedCash: [...(changes.handedCash ?? [])].reverse(), carriedItems: [...(changes.carriedItems ?? [])].reverse() });
+    expect(turned.payoutLines).toEqual(result.payoutLines);
+    const said = result.payoutLines
+      .filter((line) => ['payee-handed-cash', 'payee-carried-in', 'payee-advance'].includes(line.kind) && line.about.party === site)
+      .map(({ amountMinor, step, about, explanation }) => ({ amountMinor, step, about, formula: explanation?.formula, inputs: explanation?.inputs, rule: explanation?.rule }));
+    const terms = { of: 'terms', versionId: 'version-2020-01-01', pointer: '/advances' };
+    const share = { of: 'line', key: `payee-share/${site}` };
+    const step = 'payout';
+    expect(said).toEqual([
+      { step, about: { party: site, handedCashId: 'h1' }, amountMinor: -400n, formula: 'handed-at-collection', inputs: [{ of: 'handed-cash', id: 'h1' }], rule: null },
+      { step, about: { party: site, handedCashId: 'h2' }, amountMinor: -300n, formula: 'handed-at-collection', inputs: [{ of: 'handed-cash', id: 'h2' }], rule: null },
+      { step, about: { party: site, advanceId: 'a1' }, amountMinor: -600n, formula: 'advance-recouped', inputs: [{ of: 'advance', id: 'a1' }, share], rule: terms },
+      { step, about: { party: site, advanceId: 'a2' }, amountMinor: -400n, formula: 'advance-recouped', inputs: [{ of: 'advance', id: 'a2' }, share], rule: terms },
+      { step, about: { party: site, carriedItemId: 'c1' }, amountMinor: 20n, formula: 'carried-from-before', inputs: [{ of: 'carried-item', id: 'c1' }], rule: null },
+      { step, about: { party: site, carriedItemId: 'c2' }, amountMinor: -50n, formula: 'carried-from-before', inputs: [{ of: 'carried-item', id: 'c2' }], rule: null },
+    ]);
+  });
+});
+
+test('a payable of nothing is neither paid nor carried', () => {
+  expect(payableTo(january(0n, payout({ negative: 'claim' })), site).outcome).toBe('nothing');
 });

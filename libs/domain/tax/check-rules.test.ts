@@ -61,3 +61,57 @@ test.each<[string, readonly TaxRule[], string[]]>([
 ])('%s is refused', (_title, rules, expected) => {
   expect(problemsOf(...rules)).toEqual(expected);
 });
+
+test.each<[string, readonly TaxRule[]]>([
+  ['rates of 0 and 100 %', [takingsRule(['0', '100'])]],
+  ['a cap of nothing', [takingsRule(['4'], { capPerMachineMonthMinor: 0n })]],
+  ['amounts of nothing and of 10^15', [fixedRule(0n), fixedRule(10n ** 15n, { id: 'r2', taxId: 't2' })]],
+  ...([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12] as const).map((month): [string, readonly TaxRule[]] => [
+    `due on the last day of month ${month}`,
+    [fixedRule(1n, { timing: { ...due, month, day: [31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31][month - 1] ?? 0 } })],
+  ]),
+  ['a later amount from 1 July', [fixedRule(1n, { timing: due, components: [{ ...part, placedLater: { month: 7, day: 1, amountMinor: 0n } }] })]],
+  ['a part of all kinds under a rule for one', [takingsRule(['5'], { machineKinds: ['a'] })]],
+  [
+    'a part for some of the kinds of a rule',
+    [takingsRule([], { machineKinds: ['a', 'b'], components: [{ id: 'p', title: 'P', ratePercent: decimal('5'), machineKinds: ['b'] }] })],
+  ],
+  ['a part for one kind under a rule for all', [takingsRule([], { components: [{ id: 'p', title: 'P', ratePercent: decimal('5'), machineKinds: ['b'] }] })]],
+  ['rows listed with the later one first', [takingsRule(['4'], { from: localDate('2026-07-01') }), takingsRule(['5'], { id: 'r2', until: localDate('2026-07-01') })]],
+  ['a tax inside the price and one on takings', [insideRule(['4']), takingsRule(['5'], { id: 'r2', taxId: 't2' })]],
+  [
+    'two taxes inside one price, one after the other',
+    [insideRule(['4'], { until: localDate('2026-07-01') }), insideRule(['5'], { id: 'r2', taxId: 't2', from: localDate('2026-07-01') })],
+  ],
+])('%s is fine', (_title, rules) => {
+  expect(checkTaxRules(rules)).toEqual([]);
+});
+
+test.each<[string, readonly TaxRule[], string[]]>([
+  ['due on day 0', [fixedRule(1n, { timing: { ...due, day: 0 } })], ['/0/timing no-such-day']],
+  ['due on day 1.5', [fixedRule(1n, { timing: { ...due, day: 1.5 } })], ['/0/timing no-such-day']],
+  ['due in month 0', [fixedRule(1n, { timing: { ...due, month: 0 } })], ['/0/timing no-such-day']],
+  ['due on 31 April', [fixedRule(1n, { timing: { ...due, month: 4, day: 31 } })], ['/0/timing no-such-day']],
+  [
+    'a later amount where nothing is due at placement',
+    [fixedRule(1n, { timing: { ...due, onPlacement: false }, components: [{ ...part, placedLater: { month: 7, day: 1, amountMinor: 1n } }] })],
+    ['/0/components/0/placedLater placed-later-needs-placement'],
+  ],
+  [
+    'a part for a kind more than the rule has',
+    [takingsRule([], { machineKinds: ['a'], components: [{ id: 'p', title: 'P', ratePercent: decimal('5'), machineKinds: ['a', 'b'] }] })],
+    ['/0/components/0/machineKinds kind-not-covered-by-rule'],
+  ],
+  ['a tax inside the price of all and of some', [insideRule(['4']), insideRule(['5'], { id: 'r2', taxId: 't2', machineKinds: ['b'] })], ['/1 two-inside-rules']],
+  ['a tax inside the price of some and of all', [insideRule(['4'], { machineKinds: ['b'] }), insideRule(['5'], { id: 'r2', taxId: 't2' })], ['/1 two-inside-rules']],
+])('%s is refused as well', (_title, rules, expected) => {
+  expect(problemsOf(...rules)).toEqual(expected);
+});
+
+test.each<[string, readonly TaxRule[], Record<string, string>]>([
+  ['the rate', [takingsRule(['-1'])], { rate: '-1' }],
+  ['the row that it overlaps', [takingsRule(['4']), takingsRule(['4'], { id: 'r2' })], { other: 'rule-1' }],
+  ['the other tax inside the price', [insideRule(['4']), insideRule(['4'], { id: 'r2', taxId: 't2' })], { other: 'rule-1' }],
+])('a refusal names %s', (_title, rules, parameters) => {
+  expect(checkTaxRules(rules)[0]?.parameters).toEqual(parameters);
+});

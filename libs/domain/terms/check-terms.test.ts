@@ -174,3 +174,80 @@ describe('the law of the place', () => {
     ]);
   });
 });
+
+describe('what may be signed although it looks like a mistake', () => {
+  const three = { parties: [...terms().parties, { id: 'x', role: 'other' } as const] };
+
+  test.each<[string, Partial<Terms>]>([
+    ...[1, 2, 3, 4, 5, 6, 7].map((startsOnWeekday): [string, Partial<Terms>] => [`weekday ${startsOnWeekday}`, { cycle: { kind: 'week', startsOnWeekday } }]),
+    ['a token worth nothing', { tokens: [{ tokenId: 't', valueMinor: 0n }, { tokenId: 'u', valueMinor: 10n ** 15n }] }],
+    ['a share of nothing and one of everything', { split: { kind: 'shares', shares: shares([operator, '100'], [site, '0']) } }],
+    ['two charges', { charges: [charge(), charge({ id: 'b', amount: { kind: 'amount', per: 'week', amountMinor: 10n ** 15n } })] }],
+    ['a charge of everything', { charges: [charge({ amount: { kind: 'percentage', of: 'what-is-left', percent: decimal('100') } })] }],
+    ['a part of what is left in a pool', { charges: [charge({ scope: 'pool', amount: { kind: 'percentage', of: 'what-is-left', percent: decimal('5') } })] }],
+    ['a part of the takings of a machine', { charges: [charge({ scope: 'machine', amount: { kind: 'percentage', of: 'net-takings', percent: decimal('5') } })] }],
+    ['bands that touch', bands({ ...half, toMinor: 5n }, { ...half, fromMinor: 5n, toMinor: 6n }, { ...half, fromMinor: 6n })],
+    ['a guarantee per machine where each has a pool', { grouping: 'machine', guarantees: [{ ...atLeast, scope: 'machine' }] }],
+    ['the operator guaranteed by the others', { guarantees: [{ ...atLeast, party: operator }] }],
+    ['the site guaranteed by the operator', { guarantees: [{ ...atLeast, from: 'operator' }] }],
+    ["a cap on the operator's share", { guarantees: [{ ...atMost, party: operator, excessTo: site }] }],
+    ['a guarantee of nothing', { guarantees: [{ ...atLeast, amountMinor: 0n }] }],
+    ['a guarantee as high as the cap', { guarantees: [atLeast, atMost] }],
+    ["a guarantee above another party's cap", { guarantees: [{ ...atLeast, amountMinor: 101n }, { ...atMost, party: operator, excessTo: site }] }],
+    ['a guarantee above the cap of each pool', { guarantees: [{ ...atLeast, amountMinor: 101n }, { ...atMost, scope: 'pool' }] }],
+    ['a guarantee a month above the cap a week', { guarantees: [{ ...atLeast, amountMinor: 101n, per: 'month' }, { ...atMost, per: 'week' }] }],
+    ['a party without a share', three],
+    ['a coin of one unit', { payout: { smallestMinor: 0n, negative: 'carry', smallestCoinMinor: 1n } }],
+  ])('%s', (_title, changes) => {
+    expect(problemsOf(changes)).toEqual([]);
+  });
+});
+
+test.each<[string, Partial<Terms>, Record<string, string>]>([
+  ["the site's currency", { currency: 'EUR' }, { currency: 'USD' }],
+  ['the stranger of a charge', { charges: [charge({ to: 'stranger' })] }, { party: 'stranger' }],
+  ['the stranger of a guarantee', { guarantees: [{ ...atLeast, party: 'stranger' }] }, { party: 'stranger' }],
+  ['the stranger who gets an excess', { guarantees: [{ ...atMost, excessTo: 'stranger' }] }, { party: 'stranger' }],
+  ['what the shares sum to', { split: { kind: 'shares', shares: shares([operator, '50'], [site, '49.5']) } }, { sum: '99.5' }],
+  ['where the next band begins', bands({ ...half, toMinor: 5n }, { ...half, fromMinor: 6n }), { next: '6' }],
+  ['the cap', { guarantees: [{ ...atLeast, amountMinor: 101n }, atMost] }, { cap: '100' }],
+  ['what an amount may be', { tokens: [{ tokenId: 't', valueMinor: -1n }] }, { least: '0', most: '1000000000000000' }],
+  ['the percentage', { advances: { kind: 'percentage', percent: decimal('101') } }, { percent: '101' }],
+])('a refusal names %s', (_title, changes, parameters) => {
+  expect(checkTerms(terms(changes), { currency: 'USD', limits: [] })[0]?.parameters).toEqual(parameters);
+});
+
+test('no site at all is refused', () => {
+  expect(problemsOf({ parties: [{ id: operator, role: 'operator' }, { id: site, role: 'other' }] })).toEqual(['/parties needs-one-site']);
+});
+
+describe('limits of the law let pass what they do not forbid', () => {
+  test("half is the most for the site, not for the operator; bands are looked at one by one", () => {
+    const limit: LawLimit = { ...dated, kind: 'highest-site-share', percent: decimal('50') };
+    expect(problemsOf({ split: { kind: 'shares', shares: shares([operator, '60'], [site, '40']) } }, [limit])).toEqual([]);
+    const rising = bands({ ...half, toMinor: 5n }, { ...half, fromMinor: 5n, shares: shares([operator, '40'], [site, '60']) });
+    expect(checkTerms(terms(rising), { currency: 'USD', limits: [limit] })).toEqual([
+      {
+        pointer: '/split/bands/1/shares/1/percent',
+        code: 'law-highest-site-share',
+        parameters: { percent: '60', highest: '50', source: 'invented for tests' },
+      },
+    ]);
+  });
+
+  test('a fixed split binds both sides, also where a third party takes the rest or one has no share', () => {
+    const limit: LawLimit = { ...dated, kind: 'fixed-split', operatorPercent: decimal('60'), sitePercent: decimal('40') };
+    const split = (list: ReturnType<typeof shares>): Partial<Terms> => ({
+      parties: [...terms().parties, { id: 'x', role: 'other' }],
+      split: { kind: 'shares', shares: list },
+    });
+    expect(problemsOf(split(shares([operator, '60'], [site, '30'], ['x', '10'])), [limit])).toEqual(['/split/shares law-fixed-split']);
+    expect(problemsOf(split(shares([operator, '50'], [site, '40'], ['x', '10'])), [limit])).toEqual(['/split/shares law-fixed-split']);
+    expect(problemsOf(split(shares([operator, '60'], ['x', '40'])), [limit])).toEqual(['/split/shares law-fixed-split']);
+    expect(problemsOf(split(shares([site, '40'], ['x', '60'])), [{ ...limit, operatorPercent: decimal('0') }])).toEqual([]);
+  });
+
+  test('no advances where there may be none', () => {
+    expect(problemsOf({ advances: { kind: 'none' } }, [{ ...dated, kind: 'no-advances' }])).toEqual([]);
+  });
+});

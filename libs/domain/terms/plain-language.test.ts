@@ -152,3 +152,25 @@ test('every sentence can be said: each code comes up in some terms', () => {
   expect(sentenceCodes.filter((code) => !used.has(code))).toEqual([]);
   for (const changes of variety) expect(said(changes).join(' ')).not.toMatch(/[{}]/);
 });
+
+test('who bears the tax and what becomes of a rest are said as they are', () => {
+  expect(said({ tax: { filedBy: 'site', borneBy: 'all' } })).toEqual(
+    expect.arrayContaining(['The bar files the tax.', 'Tax is taken out before anything is shared.']),
+  );
+  expect(said({ tax: { filedBy: 'operator', borneBy: 'operator' } })).toEqual(
+    expect.arrayContaining(['The operator files the tax.', 'Tax comes out of the operator’s share.']),
+  );
+  const rests = (rest: 'lapse' | 'carry') => said({ charges: [charge({ scope: 'pool', rest })] }).filter((line) => line.startsWith('What the takings'));
+  expect(rests('lapse')).toEqual(['What the takings do not reach of it lapses.']);
+  expect(rests('carry')).toEqual(['What the takings do not reach of it is carried to the next settlement.']);
+  expect(said({ tokens: [{ tokenId: 'brass', valueMinor: 25n }] })).toContain('A token “brass” counts as 0.25.');
+});
+
+test.each([
+  ['the second charge', [charge({ id: 'a', scope: 'pool' }), charge({ id: 'b' })]],
+  ['a charge per year', [charge({ amount: { kind: 'amount', per: 'year', amountMinor: 100n } })]],
+  ['a charge of each pool', [charge({ scope: 'pool' })]],
+  ['a charge whose rest is carried', [charge({ rest: 'carry' })]],
+] as const)('%s is no first call', (_title, charges) => {
+  expect(said({ charges: [...charges] }).filter((line) => line.includes('takes the first'))).toEqual([]);
+});
