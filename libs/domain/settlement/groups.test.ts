@@ -151,6 +151,15 @@ describe('tax and groups', () => {
     const result = january(versions, { counts: nothing, taxRules: [fixedRule(3100n)] });
     expect(linesOf(result, 'tax')).toMatchObject({ 'tax/rule-1/part-1/1/operator/all': 3000n });
   });
+
+  test('but a tax that began after that group bears nothing in it', () => {
+    const [early, late] = counts;
+    if (early === undefined || late === undefined) throw new Error('two counts');
+    const taxRules = [fixedRule(3100n, { from: jan(26) })];
+    const result = january(versions, { counts: [early, { ...late, coinMinor: 0n }], taxRules });
+    expect(Object.values(linesOf(result, 'tax-of-machine'))).toEqual([2000n]);
+    expect(linesOf(result, 'tax')).toMatchObject({ 'tax/rule-1/part-1/2/site/all': 2000n });
+  });
 });
 
 describe('tax by machine', () => {

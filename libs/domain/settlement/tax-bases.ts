@@ -12,8 +12,8 @@ export interface MachineBase {
   readonly netMinor: bigint;
   /** Net takings with or without stolen cash, as the rule says. */
   readonly baseMinor: bigint;
-  /** Net takings per run, for the way from the machine to the groups. */
-  readonly netByRun: readonly bigint[];
+  /** Net takings under the rule per run, for the way from the machine to the groups; null where it has nothing under it. */
+  readonly netByRun: readonly (bigint | null)[];
   /** Days covered by its counts under this rule. */
   readonly days: () => DaySet;
   /** Keys of its net takings, for explanations. */
@@ -37,7 +37,7 @@ export function basesOf(rule: TaxRule, { cut, machines, runs }: RuleReach): Mach
     let netMinor = 0n;
     let baseMinor = 0n;
     let happened = false;
-    const netByRun = runs.map(() => 0n);
+    const netByRun = runs.map((): bigint | null => null);
     cells.forEach((cell, index) => {
       if (cell === null || inForce[index] !== true) return;
       const net = netTakingsOf(cell);

@@ -79,8 +79,9 @@ function toRuns(part: bigint, base: MachineBase, runs: readonly GroupRun[]): big
     return net > 0n ? net : 0n;
   });
   if (weights.some((weight) => weight > 0n)) return allocate({ amountMinor: part, weights });
-  // Nothing to go by: the first group in which the machine has anything at all.
-  const first = runs.findIndex((run) => run.machines.some((entry) => entry.machine.id === base.machine.id && entry.cell !== null));
+  // Nothing to go by: the first group in which the machine has anything under the rule, else anything at all.
+  const under = base.netByRun.findIndex((net) => net !== null);
+  const first = under >= 0 ? under : runs.findIndex((run) => run.machines.some((entry) => entry.machine.id === base.machine.id && entry.cell !== null));
   return runs.map((_run, index) => (index === Math.max(first, 0) ? part : 0n));
 }
 

@@ -42,7 +42,7 @@ interface Run {
 
 export function chargesOf(run: Run, restsIn: readonly RestCarry[]): ChargesResult {
   const result: ChargesResult = { taken: [], rests: [], lapsed: [] };
-  for (const rest of restsIn.flatMap((one) => placed(run, one))) {
+  for (const rest of merged(restsIn.flatMap((one) => placed(run, one)))) {
     const wanted = { charge: rest.charge, to: rest.to, amountMinor: rest.amountMinor, since: rest.since };
     const missingMinor = take(run, result, wanted, poolsOfRest(run, rest));
     if (missingMinor > 0n) result.rests.push({ ...rest, amountMinor: missingMinor });
@@ -56,7 +56,17 @@ export function chargesOf(run: Run, restsIn: readonly RestCarry[]): ChargesResul
       else result.rests.push({ charge: charge.name, to: charge.to, since: run.input.period.from, amountMinor: missingMinor, ...carriedBy(charge.scope, unit) });
     }
   }
-  return result;
+  return { ...result, rests: merged(result.rests) };
+}
+
+/** What one charge left open at one place in one period is one rest, also when two groups left it. */
+function merged(rests: readonly RestCarry[]): RestCarry[] {
+  const together = new Map<string, RestCarry>();
+  for (const rest of rests) {
+    const key = [rest.charge, rest.to, rest.scope, rest.unit, rest.since].join('/');
+    together.set(key, { ...rest, ...together.get(key), amountMinor: (together.get(key)?.amountMinor ?? 0n) + rest.amountMinor });
+  }
+  return [...together.values()];
 }
 
 function unitsOf(run: Run, charge: Charge): Unit[] {
@@ -108,24 +118,27 @@ function poolsOfRest(run: Run, rest: RestCarry): OpenPool[] {
   return own.length > 0 ? own : run.pools.slice(0, 1);
 }
 
-/** A rest whose pool is gone moves to the pools that its machines are in now. */
+/** Rests of pools and machines as they stand in the pools of today. */
 function placed(run: Run, rest: RestCarry): RestCarry[] {
-  if (poolsOfRest(run, rest).length > 0) return [rest];
+  if (rest.scope !== 'pool') return [rest];
   return moved(run, rest).map(({ pool, amountMinor }) => ({ ...rest, unit: pool.name, machines: pool.machines, amountMinor }));
 }
 
 /** A loss carried in, per pool of today. */
 export function placedLoss(run: Run, loss: LossCarry): { pool: Pool; amountMinor: bigint }[] {
-  const same = run.pools.find(({ pool }) => pool.name === loss.pool);
-  return same === undefined ? moved(run, loss) : [{ pool: same.pool, amountMinor: loss.amountMinor }];
+  return moved(run, loss);
 }
 
+/**
+ * To the pools that its machines are in now, by their positive net takings; to the first pool if they are in none. A pool
+ * that is still there has its machines and so keeps what it carried.
+ */
 function moved(run: Run, carry: { machines: readonly string[]; amountMinor: bigint }): { pool: Pool; amountMinor: bigint }[] {
   const now = run.pools.filter(({ pool }) => pool.machines.some((machine) => carry.machines.includes(machine)));
   const candidates = now.length > 0 ? now : run.pools.slice(0, 1);
   const weights = candidates.map(({ pool }) => {
-    const entries = run.entries.filter((entry) => pool.machines.includes(entry.machine) && carry.machines.includes(entry.machine));
-    return exact(positive(netOf(entries)));
+    const own = pool.machines.filter((machine) => carry.machines.includes(machine));
+    return exact(sum(own.map((machine) => positive(netOf(run.entries.filter((entry) => entry.machine === machine))))));
   });
   return allocate(carry.amountMinor, weights)
     .map((amountMinor, index) => ({ pool: candidates[index]?.pool, amountMinor }))

@@ -5,8 +5,9 @@ import type { SplitPool } from './split';
 import { type Guarantee, type Party, type PeriodInput, operator } from './terms';
 
 export interface Move {
-  party: Party;
-  kind: Guarantee['kind'];
+  terms: Guarantee;
+  /** How many groups gave an amount to it. */
+  groups: number;
   /** The name of the pool, or empty for the whole agreement. */
   pool: string;
   amountMinor: bigint;
@@ -22,6 +23,7 @@ interface Test {
   /** The name of the pool, or empty for the whole agreement. */
   pool: string;
   amountMinor: bigint;
+  groups: number;
 }
 
 export function guaranteesOf(input: PeriodInput, groups: readonly number[], split: readonly SplitPool[], order: readonly Party[]): { moves: Move[]; shares: Shares } {
@@ -34,14 +36,14 @@ export function guaranteesOf(input: PeriodInput, groups: readonly number[], spli
     addTo(total, one.shares);
   }
   const moves: Move[] = [];
-  for (const { terms, pool, amountMinor } of testsOf(input, groups)) {
+  for (const { terms, pool, amountMinor, groups: number } of testsOf(input, groups)) {
     const shares = pool === '' ? total : perPool.get(pool);
     if (shares === undefined) continue;
     const changes = terms.kind === 'at-least' ? lift(shares, terms, amountMinor) : lower(shares, terms, amountMinor);
     if (changes.size === 0) continue;
     addTo(shares, changes);
     if (pool !== '') addTo(total, changes);
-    moves.push({ party: terms.party, kind: terms.kind, pool, amountMinor, changes });
+    moves.push({ terms, groups: number, pool, amountMinor, changes });
   }
   return { moves, shares: total };
 }
@@ -67,7 +69,8 @@ function testsOf(input: PeriodInput, groups: readonly number[]): Test[] {
         const same = `${terms.party}/${terms.kind}/${pool}`;
         seen.set(same, (seen.get(same) ?? 0) + 1);
         const key = `${same}/${seen.get(same) ?? 0}`;
-        tests.set(key, { terms, pool, amountMinor: (tests.get(key)?.amountMinor ?? 0n) + amountFor(terms.amount, facts) });
+        const before = tests.get(key);
+        tests.set(key, { terms, pool, amountMinor: (before?.amountMinor ?? 0n) + amountFor(terms.amount, facts), groups: (before?.groups ?? 0) + 1 });
       }
     }
   }

@@ -45,15 +45,15 @@ function shareTogether(pools: SplitPool[], split: Bands, facts: UnitFacts): void
   }
 }
 
-function lowestList(split: Split): ShareList {
+export function lowestList(split: Split): ShareList {
   return split.method === 'shares' ? split.shares : (split.bands[0]?.shares ?? []);
 }
 
-function flat(amount: Exact, shares: ShareList): SharedOut {
+export function flat(amount: Exact, shares: ShareList): SharedOut {
   return new Map(shares.map(({ party, share }) => [party, amount.mul(share)]));
 }
 
-function byWeights(amountMinor: bigint, weights: SharedOut): Map<Party, bigint> {
+export function byWeights(amountMinor: bigint, weights: SharedOut): Map<Party, bigint> {
   const parts = allocate(amountMinor, [...weights.values()]);
   return new Map([...weights.keys()].map((party, index) => [party, parts[index] ?? 0n]));
 }

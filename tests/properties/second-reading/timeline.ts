@@ -5,8 +5,9 @@ import { issuedLines } from '#domain/settlement/differences';
 import { settle } from '#domain/settlement/settle';
 import { noCarries, type HandedCash, type MachineInput, type PeriodCarries, type PeriodInputs, type SettlementInputs, type SettlementKind, type SettlementResult } from '#domain/settlement/types';
 import type { TaxRule } from '#domain/tax/types';
-import type { AgreementVersion } from '#domain/terms/types';
-import { arbitraryTaxRules, arbitraryVersions, kinds, tags } from '#tests/support/settlement-arbitrary';
+import { checkTerms } from '#domain/terms/check-terms';
+import type { AgreementVersion, Terms } from '#domain/terms/types';
+import { arbitraryTaxRules, arbitraryTerms, arbitraryVersions, kinds, tags } from '#tests/support/settlement-arbitrary';
 import { inputs, operator, other, site } from '#tests/support/settlement-inputs';
 
 /** One thing that happened at a machine; days are counted from the first day of the timeline. */
@@ -49,7 +50,9 @@ const calendars: fc.Arbitrary<LocalDate[]> = fc.oneof(
   fc.constantFrom(['2027-12-01', '2028-01-01', '2028-02-01', '2028-03-01'], ['2028-01-01', '2028-02-01', '2028-03-01', '2028-04-01']).map((dates) => dates.map(localDate)),
   fc.constant([0, 28, 56, 84].map((offset) => addDays(localDate('2027-12-20'), offset))),
   fc.constantFrom('2027-12-13', '2028-02-14').map((first) => [0, 7, 14, 21].map((offset) => addDays(localDate(first), offset))),
-  fc.uniqueArray(fc.integer({ min: 1, max: 70 }), { minLength: 3, maxLength: 3 }).map((cuts) => [0, ...cuts.sort((left, right) => left - right)].map((offset) => addDays(localDate('2027-12-20'), offset))),
+  fc.tuple(fc.integer({ min: 1, max: 25 }), fc.integer({ min: 1, max: 25 }), fc.integer({ min: 12, max: 25 })).map(([first, second, third]) =>
+    [0, first, first + second, first + second + third].map((offset) => addDays(localDate('2027-12-20'), offset)),
+  ),
 );
 
 function machineOf(tag: string, position: number, firstDay: LocalDate, length: number): fc.Arbitrary<MachineInput> {
@@ -78,13 +81,27 @@ function eventsOver(length: number): fc.Arbitrary<Event[]> {
     noteMinor: seldom(0n, minor(100_000)),
     meteredMinor: minor(80_000),
     pieces: fc.integer({ min: 0, max: 9 }),
-    refunds: seldom<{ amountMinor: bigint; paidBy: string }[]>([], fc.array(fc.record({ amountMinor: minor(60_000), paidBy: fc.constantFrom(site, operator, other) }), { maxLength: 2 })),
+    refunds: seldom<{ amountMinor: bigint; paidBy: string }[]>([], fc.array(fc.record({ amountMinor: minor(120_000), paidBy: fc.constantFrom(site, operator, other) }), { maxLength: 2 })),
     cashlessMinor: seldom(0n, minor(60_000)),
     cashlessBackMinor: seldom(0n, minor(20_000)),
     stolenMinor: seldom(0n, minor(30_000)),
     late: seldom(0, fc.integer({ min: 1, max: 2 })),
   });
-  return fc.uniqueArray(event, { maxLength: 18, selector: ({ tag, day }) => `${tag} ${day}` });
+  return fc.uniqueArray(event, { minLength: 5, maxLength: 24, selector: ({ tag, day }) => `${tag} ${day}` });
+}
+
+/** Terms of which only some parts change later: charges and guarantees go on under the new terms. */
+function changedVersions(span: { from: LocalDate; days: number }): fc.Arbitrary<AgreementVersion[]> {
+  const parts = fc.record({ split: fc.boolean(), grouping: fc.boolean(), guarantees: fc.boolean(), startsOn: fc.integer({ min: 4, max: span.days - 4 }) });
+  return fc.tuple(arbitraryTerms, arbitraryTerms, parts).map(([given, other, takes]) => {
+    const first: Terms = { ...given, charges: given.charges.map((charge) => ({ ...charge, rest: 'carry' })) };
+    const { loss, basis, payout, tax, breakIns } = other;
+    const base: Terms = { ...first, loss, basis, payout, tax, breakIns };
+    const wished: Terms = { ...base, ...(takes.split ? { split: other.split } : {}), ...(takes.grouping ? { grouping: other.grouping } : {}), ...(takes.guarantees ? { guarantees: other.guarantees } : {}) };
+    const terms = checkTerms(wished, { currency: first.currency, limits: [] }).length === 0 ? wished : base;
+    const version = (id: string, startsOn: LocalDate, terms: Terms): AgreementVersion => ({ id, startsOn, terms });
+    return [version('version-1', localDate('2020-01-01'), first), version('version-2', addDays(span.from, takes.startsOn), terms)];
+  });
 }
 
 /** Now and then the same terms are signed once more. */
@@ -105,7 +122,7 @@ export const timelines: fc.Arbitrary<Timeline> = calendars.chain((cuts) => {
   return fc.record({
     periods: fc.constant(periods),
     machines: fc.tuple(...tags.map((tag, position) => machineOf(tag, position, firstDay, length))),
-    versions: fc.tuple(arbitraryVersions(span), fc.record({ dice: fc.integer({ min: 0, max: 4 }), day: fc.integer({ min: 0, max: length - 1 }).map((day) => addDays(firstDay, day)) })).map(([list, again]) => withASecondSigning(list, again)),
+    versions: fc.tuple(fc.oneof({ weight: 1, arbitrary: arbitraryVersions(span) }, { weight: 1, arbitrary: changedVersions(span) }), fc.record({ dice: fc.integer({ min: 0, max: 4 }), day: fc.integer({ min: 0, max: length - 1 }).map((day) => addDays(firstDay, day)) })).map(([list, again]) => withASecondSigning(list, again)),
     taxRules: arbitraryTaxRules(span),
     events: eventsOver(length),
     handed: fc.array(handed, { minLength: 4, maxLength: 4 }).map((lists) =>
