@@ -319,3 +319,62 @@ test('the order in which versions, rules and carried taxes are listed does not m
     january(versions, { counts: all, taxRules }).periods[0]?.lines,
   );
 });
+
+test('a count falls between the changes of terms and of tax around it', () => {
+  const versions = [version('2026-01-20', { loss: 'carry', grouping: 'machine' }), version('2020-01-01'), version('2026-01-12', { loss: 'share' })];
+  const taxRules = [takingsRule(['7'], { id: 'rule-2', from: jan(16) }), takingsRule(['5'], { until: jan(16) })];
+  const days = ['2026-01-11', '2026-01-12', '2026-01-16', '2026-01-19', '2026-01-20', '2026-01-31'];
+  const result = january(versions, { machines: [machine('A')], taxRules, counts: days.map((day) => count('A', day, 1000n)) });
+  expect(linesOf(result, 'net-takings')).toEqual({
+    'takings/1/m-A/net-takings': 1000n,
+    'takings/2/m-A/net-takings': 3000n,
+    'takings/3/m-A/net-takings': 2000n,
+  });
+  expect(linesOf(result, 'tax-base')).toEqual({ 'tax/rule-1/base': 2000n, 'tax/rule-2/base': 4000n });
+});
+
+test('the payout follows the terms of the last day, in whatever order versions are listed', () => {
+  const coin = (smallestCoinMinor: bigint) => ({ payout: { smallestMinor: 0n, negative: 'carry' as const, smallestCoinMinor } });
+  const versions = [version('2026-02-01', coin(100n)), version('2026-01-20', coin(10n)), version('2020-01-01', coin(5n))];
+  for (const listed of [versions, [...versions].reverse(), versions.slice(1), [...versions.slice(1)].reverse()]) {
+    expect(january(listed, { counts: [count('A', '2026-01-11', 2226n)] }).payables[0]?.cashPayment).toEqual({ payMinor: 1110n, roundingMinor: -3n });
+  }
+});
+
+test('an amount per period and pool is shared by the days of the same machines, though the pools were others before', () => {
+  const charges = [charge({ scope: 'pool', amount: { kind: 'amount', per: 'period', amountMinor: 3000n } })];
+  const versions = [version('2020-01-01', { charges }), version('2026-01-20', { charges, grouping: 'machine' })];
+  const result = january(versions, { counts: [...counts, count('B', '2026-01-31', 60_000n, { coveredFrom: jan(11), coveredUntil: jan(31) })] });
+  expect(Object.entries(linesOf(result, 'charge')).map(([key, amountMinor]) => [key.split('/').slice(-1)[0], amountMinor])).toEqual([
+    ['site', 1000n],
+    ['machine:m-A', 2000n],
+    ['machine:m-B', 3000n],
+  ]);
+});
+
+test('each tax says how it came about', () => {
+  const said = (rule: Parameters<typeof january>[1], carries = inputs(period('2026-01-01', '2026-02-01')).carriesIn) =>
+    settle(inputs(period('2026-01-01', '2026-02-01', rule), { carriesIn: carries })).periods[0]?.lines.flatMap((line) =>
+      line.kind === 'tax' ? [line.explanation?.formula] : [],
+    );
+  const day = [count('A', '2026-01-15', 10_000n)];
+  const back = [slip('A', '2026-01-15', 20_000n)];
+  const negative = { ...inputs(period('2026-01-01', '2026-02-01')).carriesIn, negativeTaxes: [{ taxId: 'sales-tax', amountMinor: -100n }] };
+  expect(said({ counts: day, taxRules: [fixedRule(3100n)] })).toEqual(['tax-fixed-by-days']);
+  expect(said({ counts: day, taxRules: [fixedRule(3100n, { timing: { kind: 'when-due', month: 1, day: 1, onPlacement: false } })] })).toEqual(['tax-fixed-when-due']);
+  expect(said({ counts: day, taxRules: [takingsRule(['5'], { capPerMachineMonthMinor: 10n })] })).toEqual(['tax-capped']);
+  expect(said({ counts: day, taxRules: [takingsRule(['5'], { negative: 'carry' })] }, negative)).toEqual(['tax-set-against-carried']);
+  expect(said({ counts: day, refundSlips: back, taxRules: [takingsRule(['5'])] })).toEqual(['tax-not-below-zero']);
+  expect(said({ counts: day, taxRules: [takingsRule(['5', '1'])] })).toEqual(['base-times-rate', 'base-times-rate']);
+  expect(said({ counts: day, taxRules: [insideRule(['5', '1'])] })).toEqual(['tax-first-component-takes-rest', 'taxable-times-rate']);
+});
+
+test('a cap is for a month, and a carried negative tax lowers what is under it', () => {
+  const rule = takingsRule(['5'], { capPerMachineMonthMinor: 3100n, negative: 'carry' });
+  const counted = [count('A', '2026-01-15', 100_000n, { coveredFrom: jan(1), coveredUntil: jan(11) })];
+  const carriesIn = { ...inputs(period('2026-01-01', '2026-02-01')).carriesIn, negativeTaxes: [{ taxId: 'sales-tax', amountMinor: -400n }] };
+  const settled = (changes: Partial<Parameters<typeof inputs>[1]>) => settle(inputs(period('2026-01-01', '2026-02-01', { counts: counted, taxRules: [rule] }), changes));
+  expect(settled({}).totals.taxBeforeSplitMinor).toBe(1000n);
+  expect(settled({ carriesIn }).totals.taxBeforeSplitMinor).toBe(600n);
+  expect(Object.values(linesOf(settled({ carriesIn }), 'tax-of-machine'))).toEqual([600n]);
+});

@@ -3,7 +3,7 @@ import { decimal } from '#domain/money/decimal';
 import { settle } from '#domain/settlement/settle';
 import type { LawLimit } from '#domain/tax/types';
 import type { Terms } from '#domain/terms/types';
-import { count, inputs, machine, operator, period, shares, site, slip, version } from '#tests/support/settlement-inputs';
+import { charge, count, inputs, machine, operator, period, shares, site, slip, version } from '#tests/support/settlement-inputs';
 
 const dated = { id: 'limit', areaId: 'area', source: 'invented for tests', from: localDate('2020-01-01'), until: null };
 const half: LawLimit = { ...dated, kind: 'highest-site-share', percent: decimal('50') };
@@ -67,4 +67,16 @@ test.each([
   ['2026-02-01', '2027-01-01', 0],
 ])('a limit from %s until %s', (from, until, expected) => {
   expect(breaches({ ...half, from: localDate(from), until: localDate(until) }, split('40', '60'))).toHaveLength(expected);
+});
+
+test('a charge to the site is part of what it gets and of what is divided, a charge to the operator of neither', () => {
+  const rent = (to: string) => ({ charges: [charge({ to, amount: { kind: 'amount', per: 'period', amountMinor: 200n } })] });
+  expect(breaches(half, rent(site))).toEqual([['highest-site-share', 1001n, 1101n]]);
+  expect(breaches(half, { ...rent(operator), ...split('40', '60') })).toEqual([['highest-site-share', 901n, 1081n]]);
+});
+
+test('a loss that the parties bear is divided by nobody’s law', () => {
+  const lost = { refundSlips: [slip('A', '2026-01-15', 9000n)] };
+  expect(breaches(half, { loss: 'share', ...split('100', '0') }, lost)).toEqual([]);
+  expect(breaches(fixed, { loss: 'share', ...split('100', '0') }, lost)).toEqual([]);
 });
