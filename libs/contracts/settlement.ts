@@ -13,7 +13,22 @@ export const whySchema = z
     text: z.string().describe('A sentence.'),
     step: z.enum(steps).describe('Step of the waterfall.'),
     rule: z.string().nullable().describe('What it follows from: a place in the terms, or a tax rule.'),
+    ruleVersion: z
+      .discriminatedUnion('of', [
+        z.strictObject({
+          of: z.literal('terms'),
+          versionId: idSchema,
+          startsOn: localDateSchema,
+          endsBefore: localDateSchema.nullable().describe('First day of the version after it within the period, or null.'),
+          pointer: z.string().describe('JSON pointer into the terms; empty for the terms as a whole.'),
+        }),
+        z.strictObject({ of: z.literal('tax-rule'), ruleId: idSchema, title: z.string(), startsOn: localDateSchema, endsBefore: localDateSchema.nullable(), source: z.string() }),
+      ])
+      .describe('The dated rule itself.'),
     exact: z.string().nullable().describe('The value before rounding; null where nothing was rounded.'),
+    exactValue: z
+      .strictObject({ numerator: z.string(), denominator: z.string() })
+      .describe('The value before rounding as a fraction of whole minor units; where nothing was rounded, the figure itself. Of a difference: of the figure as it is now.'),
     inputs: z.array(z.strictObject({ label: z.string(), value: z.string().nullable() })).describe('Counts, slips and lines that went in.'),
   })
   .meta({ id: 'Why' });

@@ -33,7 +33,7 @@ export function computeSettlement(inputs: SettlementInputs): ComputedSettlement 
  * engine any more, or it says something else than is stored: then the stored figures stand without explanations.
  */
 export function explainSettlement(stored: { inputs: SettlementInputs; resultText: string; engineVersion: number }): SettlementResult | undefined {
-  const explained = engineOf(stored.engineVersion)?.(stored.inputs);
+  const explained = engineOf(stored.engineVersion)?.(stored.inputs, { explain: true, inFull: true });
   if (explained === undefined) return undefined;
   return documentText(withoutExplanations(explained)) === stored.resultText ? explained : undefined;
 }

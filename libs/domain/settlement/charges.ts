@@ -3,11 +3,13 @@
  * charge takes more than what is left; its rest lapses or is carried on.
  */
 import { allocate } from '#domain/money/allocation';
+import type { Rational } from '#domain/money/rational';
 import { roundHalfUp } from '#domain/money/rounding';
 import type { Charge } from '#domain/terms/types';
 import { askedAmount, type Asked } from '#domain/settlement/charge-amounts';
 import { mergeRests, restsInPools } from '#domain/settlement/charge-rests';
 import { agreementExtent, machineExtent, poolExtents, type Extent, type GroupRun, type Pool } from '#domain/settlement/group-runs';
+import { quota } from '#domain/settlement/component-tax';
 import { linesRef, writeLine, type LineSink } from '#domain/settlement/line-sink';
 import type { RuleRef } from '#domain/settlement/lines';
 import type { ChargeRest, SettlementPeriod } from '#domain/settlement/types';
@@ -118,7 +120,7 @@ function take(sink: LineSink, run: GroupRun, pools: readonly Pool[], demand: Dem
   const parts = takenMinor === 0n ? pools.map(() => 0n) : allocate({ amountMinor: takenMinor, weights });
   pools.forEach((pool, index) => {
     const part = parts[index] ?? 0n;
-    if (part !== 0n) takePart(sink, run, pool, { demand, key, part, takenMinor });
+    if (part !== 0n) takePart(sink, run, pool, { demand, key, part, takenMinor, exactOf: () => (pools.length === 1 ? (demand.asked?.exact ?? null) : quota({ amountMinor: takenMinor, weights }, index)) });
   });
   const restMinor = demand.amountMinor - takenMinor;
   if (restMinor === 0n) return [];
@@ -133,9 +135,11 @@ interface Part {
   readonly key: string;
   readonly part: bigint;
   readonly takenMinor: bigint;
+  /** What was rounded last: the charge itself, or where several pools bear it this pool's part of it. */
+  readonly exactOf: () => Rational | null;
 }
 
-function takePart(sink: LineSink, run: GroupRun, pool: Pool, { demand, key, part, takenMinor }: Part): void {
+function takePart(sink: LineSink, run: GroupRun, pool: Pool, { demand, key, part, takenMinor, exactOf }: Part): void {
   const partKey = `${key}/from/${pool.key}`;
   pool.leftMinor -= part;
   pool.chargeKeys.push(partKey);
@@ -156,13 +160,16 @@ function takePart(sink: LineSink, run: GroupRun, pool: Pool, { demand, key, part
       },
       amountMinor: part,
     },
-    () => ({
-      formula: takenMinor < demand.amountMinor ? 'at-most-what-is-left' : (asked?.formula ?? 'carried-from-before'),
-      inputs: linesRef([`opening/${run.group.number}/${pool.key}`]),
-      ...(rule === null ? {} : { rule }),
-      ...(asked === null ? {} : { exact: asked.exact }),
-      parameters: { askedMinor: demand.amountMinor.toString() },
-    }),
+    () => {
+      const exact = sink.inFull ? exactOf() : (asked?.exact ?? null);
+      return {
+        formula: takenMinor < demand.amountMinor ? 'at-most-what-is-left' : (asked?.formula ?? 'carried-from-before'),
+        inputs: linesRef([`opening/${run.group.number}/${pool.key}`]),
+        ...(rule === null ? {} : { rule }),
+        ...(exact === null ? {} : { exact }),
+        parameters: { askedMinor: demand.amountMinor.toString() },
+      };
+    },
   );
 }
 

@@ -1,5 +1,5 @@
 /** What a tax rule comes to in one period: its components, and what each machine bears of them. */
-import type { Rational } from '#domain/money/rational';
+import { rational, type Rational } from '#domain/money/rational';
 import type { Formula } from '#domain/settlement/lines';
 import type { MachineBase } from '#domain/settlement/tax-bases';
 
@@ -23,13 +23,21 @@ export interface ComponentTax {
   readonly isOfMachines: boolean;
   readonly formula: Formula;
   readonly exact: Rational | null;
+  /** A machine's part before rounding, by its place in `byMachine`; null where it was not rounded. Only explanations ask. */
+  readonly exactOfMachine: (index: number) => Rational | null;
+}
+
+/** The exact part of an amount that is allocated by weights; null where there was nothing to go by. */
+export function quota({ amountMinor, weights }: { readonly amountMinor: bigint; readonly weights: readonly bigint[] }, index: number): Rational | null {
+  const whole = sumOf(weights, (weight) => weight);
+  return whole === 0n ? null : rational(amountMinor * (weights[index] ?? 0n), whole);
 }
 
 /** A component that is the machines' own, one amount per machine. */
 export function ownOfMachines(
   component: { readonly id: string; readonly title: string },
   byMachine: readonly bigint[],
-  formula: Formula,
+  how: { readonly formula: Formula; readonly exactOfMachine: ComponentTax['exactOfMachine'] },
 ): ComponentTax {
   return {
     id: component.id,
@@ -37,8 +45,8 @@ export function ownOfMachines(
     amountMinor: sumOf(byMachine, (part) => part),
     byMachine,
     isOfMachines: true,
-    formula,
     exact: null,
+    ...how,
   };
 }
 

@@ -15,7 +15,7 @@ export function spreadTax(rule: FixedTaxRule, bases: readonly MachineBase[], car
     ownOfMachines(
       component,
       days.map((covered) => roundHalfUp(fixedTaxByDays(rule, component, covered))),
-      'tax-fixed-by-days',
+      { formula: 'tax-fixed-by-days', exactOfMachine: (index) => fixedTaxByDays(rule, component, days[index] ?? []) },
     ),
   );
   return { bases, baseMinor: 0n, taxable: null, components, carriedMinor };
@@ -32,7 +32,7 @@ export function dueTax(rule: FixedTaxRule, bases: readonly MachineBase[], inputs
     ownOfMachines(
       component,
       due.map(({ days }) => sumOf(days, (day) => fixedTaxWhenDue(component, day))),
-      'tax-fixed-when-due',
+      { formula: 'tax-fixed-when-due', exactOfMachine: () => null },
     ),
   );
   return { bases: owing, baseMinor: 0n, taxable: null, components, carriedMinor };

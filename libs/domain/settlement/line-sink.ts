@@ -4,12 +4,14 @@ import type { Rational } from '#domain/money/rational';
 
 export interface LineSink {
   readonly explain: boolean;
+  /** Whether explanations also state what those of the issued corpus leave out. */
+  readonly inFull: boolean;
   readonly lines: Line[];
   nextNumber: number;
 }
 
-export function lineSink({ explain, firstNumber }: { explain: boolean; firstNumber: number }): LineSink {
-  return { explain, lines: [], nextNumber: firstNumber };
+export function lineSink({ explain, inFull = false, firstNumber }: { explain: boolean; inFull?: boolean; firstNumber: number }): LineSink {
+  return { explain, inFull, lines: [], nextNumber: firstNumber };
 }
 
 /** What an explanation states; what is left out is empty. */

@@ -3,6 +3,7 @@
  * less what goes against its advances.
  */
 import { oneHundred, toBillionths } from '#domain/money/decimal';
+import { rational } from '#domain/money/rational';
 import { divideHalfUp } from '#domain/money/rounding';
 import type { AdvanceRecoup, PartyId, Terms, TermsParty } from '#domain/terms/types';
 import { linesRef, writeLine, type LineSink, type Reason } from '#domain/settlement/line-sink';
@@ -128,6 +129,9 @@ function repayAdvances(sink: LineSink, { inputs, terms, versionId }: PayoutReque
       inputs: [{ of: 'advance', id: advance.id }, ...linesRef([`payee-share/${party}`])],
       rule: { of: 'terms', versionId, pointer: '/advances' },
       parameters: { openMinor: advance.openMinor.toString() },
+      ...(sink.inFull && terms.advances.kind === 'percentage' && repayments.length === 1 && repaidMinor === askedOf(terms.advances, sharesMinor)
+        ? { exact: rational(sharesMinor * toBillionths(terms.advances.percent), oneHundred) }
+        : {}),
     }));
   }
   return repayments;

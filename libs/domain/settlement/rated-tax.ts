@@ -9,7 +9,7 @@ import { coversKind } from '#domain/tax/kinds';
 import { keepAboveZero } from '#domain/tax/negative';
 import { onTakingsTax } from '#domain/tax/on-takings';
 import type { InsideTaxRule, KindRateComponent, OnTakingsTaxRule, RateComponent } from '#domain/tax/types';
-import { ownOfMachines, sumOf, type ComponentTax, type RuleTax } from '#domain/settlement/component-tax';
+import { ownOfMachines, quota, sumOf, type ComponentTax, type RuleTax } from '#domain/settlement/component-tax';
 import type { Formula } from '#domain/settlement/lines';
 import type { MachineBase } from '#domain/settlement/tax-bases';
 
@@ -31,6 +31,7 @@ export function ratedTax(rule: RateRule, bases: readonly MachineBase[], carriedM
       title: component.title,
       amountMinor,
       byMachine: toMachines(component, bases, amountMinor),
+      exactOfMachine: (machine) => quota({ amountMinor, weights: weightsOf(component, bases) }, machine),
       isOfMachines: false,
       formula: formulaOf(kept.effect, rule, index),
       exact: rational(rateOf * toBillionths(component.ratePercent), oneHundred),
@@ -53,6 +54,11 @@ function formulaOf(effect: 'none' | 'set-against-carried' | 'not-below-zero', ru
   return rule.method === 'inside' ? 'taxable-times-rate' : 'base-times-rate';
 }
 
+/** Positive net takings of the machines that the component covers, zero for the others. */
+function weightsOf(component: RateComponent | KindRateComponent, bases: readonly MachineBase[]): bigint[] {
+  return bases.map((base) => (coversComponent(component, base) && base.netMinor > 0n ? base.netMinor : 0n));
+}
+
 function toMachines(component: RateComponent | KindRateComponent, bases: readonly MachineBase[], amountMinor: bigint): bigint[] {
   const parts = bases.map(() => 0n);
   const covered = bases.flatMap((base, index) => (coversComponent(component, base) ? [{ base, index }] : []));
@@ -66,6 +72,7 @@ function toMachines(component: RateComponent | KindRateComponent, bases: readonl
 
 /** Computed, capped and rounded for each machine, not below zero, then allocated to the components by their rates. */
 export function cappedTax(rule: RateRule, capMinor: bigint, bases: readonly MachineBase[], carriedMinor: bigint): RuleTax {
+  const weightsAt = (base: MachineBase): bigint[] => rule.components.map((component) => (coversComponent(component, base) ? toBillionths(component.ratePercent) : 0n));
   const perMachine = bases.map((base) => {
     const covering = rule.components.filter((component) => coversComponent(component, base));
     const rates = covering.map((component) => toBillionths(component.ratePercent));
@@ -76,14 +83,19 @@ export function cappedTax(rule: RateRule, capMinor: bigint, bases: readonly Mach
     const cap = roundHalfUp(amountForDays({ amountMinor: capMinor, per: 'month' }, base.days()));
     const taxMinor = uncapped <= 0n ? 0n : uncapped < cap ? uncapped : cap;
     if (covering.length === 0) return rule.components.map(() => 0n);
-    const weights = rule.components.map((component) => (coversComponent(component, base) ? toBillionths(component.ratePercent) : 0n));
-    return allocate({ amountMinor: taxMinor, weights });
+    return allocate({ amountMinor: taxMinor, weights: weightsAt(base) });
   });
   const own = rule.components.map((component, index) =>
     ownOfMachines(
       component,
       perMachine.map((parts) => parts[index] ?? 0n),
-      'tax-capped',
+      {
+        formula: 'tax-capped',
+        exactOfMachine: (machine) => {
+          const base = bases[machine];
+          return base === undefined ? null : quota({ amountMinor: sumOf(perMachine[machine] ?? [], (part) => part), weights: weightsAt(base) }, index);
+        },
+      },
     ),
   );
   const kept = keepAboveZero({ componentsMinor: own.map((component) => component.amountMinor), carriedMinor, negative: rule.negative });
@@ -101,6 +113,7 @@ function lowered(component: ComponentTax, amountMinor: bigint, formula: Formula)
     amountMinor,
     formula,
     byMachine: component.byMachine.length === 0 ? [] : allocate({ amountMinor, weights: component.byMachine }),
+    exactOfMachine: (machine) => quota({ amountMinor, weights: component.byMachine }, machine),
   };
 }
 

@@ -18,6 +18,11 @@ export const engineVersion = 1;
 export interface SettleOptions {
   /** Without explanations a settlement is computed faster; the figures are the same. */
   readonly explain: boolean;
+  /**
+   * States the exact value of every rounded part, which explanations did not do at first. Documents that were issued with
+   * explanations must come out as they were, so it is asked for.
+   */
+  readonly inFull?: boolean;
 }
 
 /**

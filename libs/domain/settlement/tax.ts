@@ -3,8 +3,8 @@ import { allocate } from '#domain/money/allocation';
 import type { TaxRule } from '#domain/tax/types';
 import type { TaxHandling } from '#domain/terms/types';
 import type { GroupRun } from '#domain/settlement/group-runs';
-import { linesRef, writeLine, type LineSink } from '#domain/settlement/line-sink';
-import type { ComponentTax, RuleTax } from '#domain/settlement/component-tax';
+import { linesRef, writeLine, type LineSink, type Reason } from '#domain/settlement/line-sink';
+import { quota, type ComponentTax, type RuleTax } from '#domain/settlement/component-tax';
 import { ruleTax } from '#domain/settlement/rule-tax';
 import { basesOf, type MachineBase, type RuleReach } from '#domain/settlement/tax-bases';
 import type { NegativeTax, PeriodInputs } from '#domain/settlement/types';
@@ -74,10 +74,7 @@ function spreadComponent(sink: LineSink, spread: Spread): void {
 
 function toRuns(part: bigint, base: MachineBase, runs: readonly GroupRun[]): bigint[] {
   if (runs.length === 1) return [part];
-  const weights = runs.map((_run, index) => {
-    const net = base.netByRun[index] ?? 0n;
-    return net > 0n ? net : 0n;
-  });
+  const weights = positive(runs.map((_run, index) => base.netByRun[index] ?? 0n));
   if (weights.some((weight) => weight > 0n)) return allocate({ amountMinor: part, weights });
   // Nothing to go by: the first group in which the machine has anything under the rule, else anything at all.
   const under = base.netByRun.findIndex((net) => net !== null);
@@ -87,7 +84,7 @@ function toRuns(part: bigint, base: MachineBase, runs: readonly GroupRun[]): big
 
 function writeGroup(
   sink: LineSink,
-  { rule, component, run, parts, tax }: Spread & { readonly run: GroupRun; readonly parts: readonly bigint[] },
+  { rule, component, run, runs, parts, tax }: Spread & { readonly run: GroupRun; readonly parts: readonly bigint[] },
 ): void {
   const group = run.group.number;
   const { filedBy, borneBy } = handlingOf(rule, run.group.terms.tax);
@@ -110,11 +107,15 @@ function writeGroup(
       inputs:
         rule.method === 'inside' && tax.taxable !== null
           ? linesRef([`tax/${rule.id}/taxable`])
-          : rule.method === 'fixed'
-            ? []
-            : linesRef([baseKey(rule)]),
+          : sink.inFull && component.isOfMachines
+            ? linesRef(tax.bases.flatMap(({ machine }, index) => ((parts[index] ?? 0n) === 0n ? [] : [`${key}/${machine.id}`])))
+            : rule.method === 'fixed'
+              ? []
+              : linesRef([baseKey(rule)]),
       rule: { of: 'tax-rule', ruleId: rule.id },
-      ...(component.exact === null ? {} : { exact: component.exact }),
+      // Several groups divide what was rounded once for all of them.
+      ...(component.exact === null || (sink.inFull && runs.length > 1) ? {} : { exact: component.exact }),
+      parameters: sink.inFull && runs.length > 1 ? { wholeMinor: component.amountMinor.toString() } : {},
     }),
   );
   tax.bases.forEach(({ machine }, index) => {
@@ -131,11 +132,27 @@ function writeGroup(
       { key: machineKey, step: 'tax', kind: 'tax-of-machine', about: { group, machineId: machine.id, ...named, filedBy }, amountMinor: part },
       () => ({
         formula: component.isOfMachines ? component.formula : 'allocated',
-        inputs: linesRef([key]),
+        // A machine's own tax is what the component adds up; otherwise the machine has a part of the component.
+        inputs: linesRef(sink.inFull && component.isOfMachines ? tax.bases[index]?.lineKeys() ?? [] : [key]),
         rule: { of: 'tax-rule', ruleId: rule.id },
+        ...(sink.inFull ? exactPart({ component, runs, run, base: tax.bases[index], index }) : {}),
       }),
     );
   });
+}
+
+/** A machine's part before its last rounding: that of the component, or where there are several groups that of the machine. */
+function exactPart(part: Pick<Spread, 'component' | 'runs'> & { readonly run: GroupRun; readonly base: MachineBase | undefined; readonly index: number }): Pick<Reason, 'exact'> {
+  const { component, runs, run, base, index } = part;
+  const exact =
+    runs.length === 1 || base === undefined
+      ? component.exactOfMachine(index)
+      : quota({ amountMinor: component.byMachine[index] ?? 0n, weights: positive(runs.map((_run, at) => base.netByRun[at] ?? 0n)) }, runs.indexOf(run));
+  return exact === null ? {} : { exact };
+}
+
+function positive(weights: readonly bigint[]): bigint[] {
+  return weights.map((weight) => (weight > 0n ? weight : 0n));
 }
 
 function baseKey(rule: TaxRule): string {

@@ -5,7 +5,8 @@ import type { PeriodInputs, SettlementInputs } from '#domain/settlement/inputs';
 import type { Explanation, InputRef, Line } from '#domain/settlement/lines';
 import type { SettlementResult } from '#domain/settlement/result';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { exactText } from './exact';
+import { exactText, exactValueOf } from './exact';
+import { ruleVersionOf } from './rule-version';
 import { changeSentence, formulaSentences, lineLabels, ruleText } from './words';
 
 /** A settlement computed with explanations, and what people call those whom it names by id. */
@@ -17,29 +18,31 @@ export type Explained = {
 
 /** All lines with how each came about, in their order: earlier periods, the period itself, the payout. */
 export function explainedLines(settlement: Explained): SettlementLine[] {
-  const { result } = settlement;
+  const { result, inputs } = settlement;
+  const inputsAt = (position: number): PeriodInputs => inputs.earlier[position]?.inputs ?? inputs.current;
   const look = lookUp(settlement);
   const ownStartsOn = result.periods.at(-1)?.period.from;
   if (ownStartsOn === undefined) throw new Error('a settlement without a period');
   return [
-    ...result.periods.flatMap((period) => {
+    ...result.periods.flatMap((period, position) => {
+      const periodInputs = inputsAt(position);
       const byKey = new Map(period.lines.map((line) => [line.key, [line]]));
-      return period.lines.map((line) => lineBody(look, { line, periodStartsOn: period.period.from, linesOf: (key) => byKey.get(key) ?? [] }));
+      return period.lines.map((line) => lineBody(look, { line, periodStartsOn: period.period.from, periodInputs, linesOf: (key) => byKey.get(key) ?? [] }));
     }),
-    ...payoutBodies(look, result, ownStartsOn),
+    ...payoutBodies(look, settlement, ownStartsOn),
   ];
 }
 
 /** Lines of the payout add up lines of all periods, so a key may lead to several of them. */
-function payoutBodies(look: LookUp, result: SettlementResult, periodStartsOn: LocalDate): SettlementLine[] {
+function payoutBodies(look: LookUp, { result, inputs }: Explained, periodStartsOn: LocalDate): SettlementLine[] {
   const byKey = new Map<string, Line[]>();
   for (const line of [...result.periods.flatMap((period) => period.lines), ...result.payoutLines]) {
     byKey.set(line.key, [...(byKey.get(line.key) ?? []), line]);
   }
-  return result.payoutLines.map((line) => lineBody(look, { line, periodStartsOn, linesOf: (key) => byKey.get(key) ?? [] }));
+  return result.payoutLines.map((line) => lineBody(look, { line, periodStartsOn, periodInputs: inputs.current, linesOf: (key) => byKey.get(key) ?? [] }));
 }
 
-type Placed = { readonly line: Line; readonly periodStartsOn: LocalDate; readonly linesOf: (key: string) => readonly Line[] };
+type Placed = { readonly line: Line; readonly periodStartsOn: LocalDate; readonly periodInputs: PeriodInputs; readonly linesOf: (key: string) => readonly Line[] };
 
 function lineBody(look: LookUp, placed: Placed): SettlementLine {
   const { line, periodStartsOn } = placed;
@@ -61,19 +64,40 @@ export function labelOf(line: Pick<Line, 'kind' | 'about'>): string {
   return lineLabels[line.kind].replace('{title}', line.about.title ?? '');
 }
 
-function whyOf(look: LookUp, { line, linesOf }: Placed, explanation: Explanation): Why {
+function whyOf(look: LookUp, { line, linesOf, periodInputs }: Placed, explanation: Explanation): Why {
   const amount = (minor: bigint): string => formatMinor(minor, look.currency);
   const sentence = formulaSentences[explanation.formula];
+  const inputs: Input[] = [
+    ...explanation.inputs.flatMap((input) => inputsOf(look, input, linesOf)),
+    ...Object.entries(explanation.parameters).map(([name, text]) => parameterOf(name, text, amount)),
+  ];
   return {
     text: line.change === undefined ? sentence : `${changeSentence({ issued: amount(line.change.issuedMinor), now: amount(line.change.nowMinor) })} ${sentence}`,
     step: line.step,
     rule: explanation.rule === null ? null : ruleText(explanation.rule, look),
+    ruleVersion: ruleVersionOf({ rule: explanation.rule, line, inputs: periodInputs }),
+    exactValue: exactValueOf(line, explanation),
     exact: explanation.exact === null ? null : exactText(explanation.exact, look.currency),
-    inputs: [
-      ...explanation.inputs.flatMap((input) => inputsOf(look, input, linesOf)),
-      ...Object.entries(explanation.parameters).map(([name, text]) => parameterOf(name, text, amount)),
-    ],
+    inputs: [...inputs, ...(line.change === undefined ? [] : changeInputs(line.change)), ...(inputs.length > 0 || line.change !== undefined ? [] : [whereNothingElse(line)])].map(
+      (input) => ('minor' in input ? { label: input.label, value: amount(input.minor) } : input),
+    ),
   };
+}
+
+type Input = Why['inputs'][number] | { readonly label: string; readonly minor: bigint };
+
+/** Lines that a figure was reckoned from and that are as they were do not stand in a difference; these two always do. */
+function changeInputs({ issuedMinor, nowMinor }: NonNullable<Line['change']>): Input[] {
+  return [
+    { label: 'Issued before', minor: issuedMinor },
+    { label: 'Now', minor: nowMinor },
+  ];
+}
+
+/** A figure that no record and no line went into still came from somewhere. */
+function whereNothingElse({ kind, amountMinor }: Line): Input {
+  if (kind === 'loss-in') return { label: 'Left by the period before', minor: amountMinor };
+  return kind === 'payable' ? { label: 'Nothing to add up', minor: 0n } : { label: 'Amount by the rule', minor: amountMinor };
 }
 
 const parameterLabels: Readonly<Record<string, string>> = {
@@ -81,6 +105,7 @@ const parameterLabels: Readonly<Record<string, string>> = {
   guaranteedMinor: 'Guaranteed or capped at',
   shareMinor: 'Share before',
   openMinor: 'Advance open before',
+  wholeMinor: 'Of the period as a whole',
 };
 
 function parameterOf(name: string, text: string, amount: (minor: bigint) => string): Why['inputs'][number] {
