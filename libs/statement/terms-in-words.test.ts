@@ -28,10 +28,10 @@ const bands = (changes: object): Partial<Terms> => ({
       { fromMinor: 10_000n, toMinor: null, shares: shares([operator, '50'], [site, '50']) },
     ],
     ...changes,
-  } as Terms['split'],
+  },
 });
 const guarantee = (changes: object): Partial<Terms> => ({
-  guarantees: [{ id: 'g', kind: 'at-least', party: site, amountMinor: 5_000n, per: 'month', scope: 'agreement', from: 'others', ...changes } as Terms['guarantees'][number]],
+  guarantees: [{ id: 'g', kind: 'at-least', party: site, amountMinor: 5_000n, per: 'month', scope: 'agreement', from: 'others', ...changes }],
 });
 const percent = decimal('5');
 
