@@ -244,7 +244,7 @@ it(`keeps returns, differences and the tax account together, whatever came when 
   await fileAll(['2026-01']);
   await visits('2026-01', 2);
   await visits('2026-02', 6);
-  for (const startsOn of ['2026-01-05', '2026-02-02']) await close('four-weeks', startsOn);
+  for (const startsOn of ['2025-12-08', '2026-01-05', '2026-02-02']) await close('four-weeks', startsOn);
   await close('month', '2026-02-01');
   await fileAll(['2026-01', '2026-02']);
   await visits('2026-02', 2);
