@@ -51,6 +51,10 @@ export const recordedCashlessSchema = z.strictObject({
 });
 export type RecordedCashless = z.infer<typeof recordedCashlessSchema>;
 
+export const cashlessFileQuerySchema = z.strictObject({
+  decimalMark: z.enum(['.', ',']).optional().describe("Decimal mark of the amounts; the operator's setting when left out."),
+});
+
 export const correctCashlessSchema = z.strictObject({
   id: idSchema.optional().describe('Id of the new report.'),
   gross: moneyNotNegativeSchema,

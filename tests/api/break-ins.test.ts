@@ -115,3 +115,26 @@ it('that comes after its period was issued is settled by difference', async () =
     await own.close();
   }
 });
+
+it.each<[string, string]>([
+  // 10 percent on 100.00 of takings, with or without the 30.00 that were stolen.
+  ['in-base', '13.00'],
+  ['not-in-base', '10.00'],
+])('is taxed as the rule says: %s', async (breakIns, tax) => {
+  const own = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  try {
+    const clerk = own.operator.as('bookkeeper');
+    const running = await makeRunningSite(clerk);
+    const document = {
+      method: 'on-takings', title: 'Levy', currency: 'USD', machineKinds: 'all', filedBy: 'operator', borneBy: 'all', breakIns, negative: 'zero', capPerMachineMonth: null,
+      rounding: 'apart', components: [{ id: 'state', title: 'State', ratePercent: '10', machineKinds: 'all' }],
+    };
+    await clerk.post(`/v1/tax-areas/${String(running.site['taxAreaId'])}/rules`, { code: 'LEVY', validFrom: '2025-01-01', source: 'Invented', document }).expect(201);
+    await makeAcceptedCollection(clerk, running.site, [count(running.machine, '100.00', '0.00')], { happenedAt: moment('2026-03-10') });
+    await clerk.post('/v1/break-ins', breakIn(running.machine)).expect(201);
+    await closeMonth(own, MARCH ?? '');
+    expect((await settlementOf(own, { siteId: running.site.id, startsOn: MARCH ?? '' })).totals).toMatchObject({ takings: usd('100.00'), tax: usd(tax) });
+  } finally {
+    await own.close();
+  }
+});

@@ -145,6 +145,57 @@ describe('a correction', () => {
   });
 });
 
+describe('a file', () => {
+  const upload = (lines: string[], query = '') => office.send('POST', `/v1/cashless-takings/file${query}`).set('Content-Type', 'text/csv').send(lines.join('\n'));
+
+  it('records its lines once, however often it is sent', async () => {
+    const { site, machine } = await makeRunningSite(office);
+    const tag = machine['tag'] as string;
+    const lines = ['machine,day,gross,refunded,currency', `${tag},2026-03-10,25.00,5,USD`, `${tag.toLowerCase()},2026-03-11,7.5,,`];
+    expect((await upload(lines).expect(201)).body).toEqual({ recorded: 2, known: 0 });
+    expect((await upload([...lines, `${tag},2026-03-12,1,,`]).expect(201)).body).toEqual({ recorded: 1, known: 2 });
+    expect((await listOf(site)).map((each) => [each.localDate, each.gross.amount, each.refunded.amount])).toEqual([
+      ['2026-03-12', '1.00', '0.00'],
+      ['2026-03-11', '7.50', '0.00'],
+      ['2026-03-10', '25.00', '5.00'],
+    ]);
+    expect((await upload(['machine;day;gross', `${tag};2026-03-13;2,50`], '?decimalMark=,').expect(201)).body).toEqual({ recorded: 1, known: 0 });
+    expect(errorsOf(await upload(['machine,day,gross', `${tag},2026-03-10,26.00`]).expect(409))).toEqual(['#/lines/2/day reported-already']);
+    await record(report(machine, '2026-03-20', '1.00')).expect(201);
+    expect(errorsOf(await upload(['machine,day,gross', `${tag},2026-03-21,1`, `${tag},2026-03-20,1`]).expect(409))).toEqual(['#/lines/3/day reported-already']);
+  });
+
+  it('answers a repeated key with what the first one got, and refuses it for another file of the same length', async () => {
+    const { machine } = await makeRunningSite(office);
+    const tag = machine['tag'] as string;
+    const send = (gross: string) => upload(['machine,day,gross', `${tag},2026-03-10,${gross}`]).set('Idempotency-Key', `file-${tag}`);
+    expect((await send('1.00').expect(201)).body).toEqual({ recorded: 1, known: 0 });
+    const again = await send('1.00').expect(201);
+    expect([again.body, again.headers['idempotency-replayed']]).toEqual([{ recorded: 1, known: 0 }, 'true']);
+    expect((await send('2.00').expect(422)).body).toMatchObject({ code: 'idempotency-key-reused' });
+  });
+
+  it('is recorded whole or not at all, and names line and column of each error', async () => {
+    const { site, machine } = await makeRunningSite(office);
+    const tag = machine['tag'] as string;
+    const refused = await upload(['machine,day,gross,refunded,currency', `${tag},2026-03-10,1,,`, `NO-SUCH,2026-03-10,1,,`, `${tag},2024-12-31,1,,`, `${tag},2026-05-03,1,,`, `${tag},2026-03-11,-1,,`, `${tag},2026-03-12,1.001,x,EUR`]).expect(422);
+    expect(errorsOf(refused)).toEqual([
+      '#/lines/3/machine unknown-machine',
+      '#/lines/4/machine not-placed-here',
+      '#/lines/5/day in-the-future',
+      '#/lines/6/gross negative-amount',
+      '#/lines/7/currency other-currency',
+      '#/lines/7/gross too-many-digits',
+      '#/lines/7/refunded not-an-amount',
+    ]);
+    expect(errorsOf(await upload(['machine,day,gross', `${tag},2026-02-30,`]).expect(422))).toEqual(['#/lines/2/gross cell-missing', '#/lines/2/day not-a-date']);
+    expect(errorsOf(await upload(['machine,day,gross', `${tag},2026-03-10,1`, `${tag},2026-03-10,2`]).expect(422))).toEqual(['#/lines/3/day reported-already']);
+    expect(errorsOf(await upload(['machine,date,gross', 'x']).expect(422))).toEqual(['date unknown-column', 'day column-missing']);
+    await upload(['machine,day,gross']).expect(422);
+    expect(await listOf(site)).toEqual([]);
+  });
+});
+
 describe('in the settlement', () => {
   it('are takings of their day, late ones settled by difference, and stand as receivable in the journal', async () => {
     const own = await startTestApi({ now: '2026-05-02T15:00:00Z' });

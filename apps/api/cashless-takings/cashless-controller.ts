@@ -2,8 +2,10 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import { correctCashless } from '#backoffice/cashless/correct';
 import { listCashless } from '#backoffice/cashless/read';
 import { recordCashless } from '#backoffice/cashless/record';
+import { recordCashlessFile } from '#backoffice/cashless/record-file';
 import type { Backoffice } from '#backoffice/dependencies';
 import {
+  cashlessFileQuerySchema,
   cashlessListQuerySchema,
   cashlessPageSchema,
   cashlessTakingSchema,
@@ -27,6 +29,19 @@ const record = {
   answer: recordedCashlessSchema,
   once: true,
   problems: ['invalid-command', 'already-exists', 'no-agreement'],
+} as const;
+const recordFile = {
+  access: 'cashless.record',
+  summary: 'Record a file of card takings by day',
+  description:
+    'UTF-8, with or without byte order mark, comma or semicolon. The first line names the columns: machine, day and gross are needed; refunded and ' +
+    'currency may be there. All lines are recorded, or none: errors name line and column. The same file again records nothing twice.',
+  query: cashlessFileQuerySchema,
+  upload: { mediaType: 'text/csv', limitBytes: 8 * 1024 * 1024 },
+  status: 201,
+  answer: recordedCashlessSchema,
+  once: true,
+  problems: ['file-not-readable', 'invalid-command', 'already-exists', 'no-agreement'],
 } as const;
 const correct = {
   access: 'cashless.correct',
@@ -54,6 +69,12 @@ export class CashlessController {
   @Endpoint(record)
   record(@Asked() { caller, body }: AskedFor<typeof record>) {
     return recordCashless(this.backoffice, caller, body);
+  }
+
+  @Post('file')
+  @Endpoint(recordFile)
+  recordFile(@Asked() { caller, query, body }: AskedFor<typeof recordFile>) {
+    return recordCashlessFile(this.backoffice, caller, { ...query, bytes: body });
   }
 
   @Post(':id/corrections')

@@ -19,7 +19,7 @@ const upload = {
   summary: 'Upload a file of collections to be checked',
   description:
     'UTF-8, with or without byte order mark, comma or semicolon. The first line names the columns: site, collected_on, machine and coin are ' +
-    'needed; collected_at, part, removal, note, currency, refund, handed_to_site, collector and accounting_date may be there. The file is checked as a ' +
+    'needed; collected_at, part, removal, note, tokens, house_coin, bad_coin, metered, currency, refund, handed_to_site, collector and accounting_date may be there. The file is checked as a ' +
     'whole; nothing of it enters the books before it is accepted.',
   query: importUploadQuerySchema,
   upload: { mediaType: 'text/csv', limitBytes: LARGEST_FILE_BYTES },

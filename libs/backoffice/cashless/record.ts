@@ -13,7 +13,7 @@ import { fieldFailure } from '../refusal';
 import { insertTakings, selectReported, selectTakings, selectVisits, type CashlessRow, type NewTaking, type VisitOfReport } from './cashless.sql';
 
 const reportedMeanwhile = fieldFailure('already-exists', { path: ['reports'], code: 'reported-already', message: 'One of these was reported already: correct that report.' });
-const constraints: NonNullable<PerformOptions<unknown>['constraints']> = {
+export const cashlessConstraints: NonNullable<PerformOptions<unknown>['constraints']> = {
   cashless_taking_pkey: fieldFailure('already-exists', { path: ['reports'], code: 'taken', message: 'One of these ids belongs to another report.' }),
   cashless_taking_day_once: reportedMeanwhile,
   cashless_taking_collection_once: reportedMeanwhile,
@@ -29,19 +29,25 @@ export async function recordCashless(deps: Backoffice, caller: Caller, command: 
     deps,
     caller,
     'cashless.record',
-    async ({ tx, now }) => {
-      const entries = command.reports.map((entry, index): Placeable => ({ entry, path: ['reports', index] }));
-      const repeated = entries.flatMap(({ entry, path }, index): WrongField[] =>
-        command.reports.findIndex(({ id }) => id === entry.id) < index ? [{ path: [...path, 'id'], code: 'twice', message: 'Another report of the list has this id.' }] : [],
-      );
-      if (repeated.length > 0) return refusedFields('invalid-command', repeated);
-      const known = await passOverKnown(tx, entries);
-      if (known.wrong.length > 0) return refusedFields('already-exists', known.wrong);
-      const booked = await record(tx, known.fresh, { now, newId: deps.newId });
-      return booked.ok ? done({ recorded: known.fresh.length, known: entries.length - known.fresh.length }) : booked;
-    },
-    { constraints },
+    ({ tx, now }) => recordReports(tx, command.reports, { now, newId: deps.newId }),
+    { constraints: cashlessConstraints },
   );
+}
+
+/** Records reports within a transaction; pointers of what is wrong lead into `reports`. */
+export async function recordReports(tx: TenantTransaction, reports: readonly CashlessEntry[], deps: { now: Date; newId: () => string }): Promise<Outcome<RecordedCashless>> {
+  const entries = reports.map((entry, index): Placeable => ({ entry, path: ['reports', index] }));
+  const seen = new Set<string>();
+  const repeated = entries.flatMap(({ entry, path }): WrongField[] => {
+    if (seen.has(entry.id)) return [{ path: [...path, 'id'], code: 'twice', message: 'Another report of the list has this id.' }];
+    seen.add(entry.id);
+    return [];
+  });
+  if (repeated.length > 0) return refusedFields('invalid-command', repeated);
+  const known = await passOverKnown(tx, entries);
+  if (known.wrong.length > 0) return refusedFields('already-exists', known.wrong);
+  const booked = await record(tx, known.fresh, deps);
+  return booked.ok ? done({ recorded: known.fresh.length, known: entries.length - known.fresh.length }) : booked;
 }
 
 type Placeable = { readonly entry: CashlessEntry; readonly path: readonly (string | number)[] };
@@ -90,7 +96,12 @@ async function record(tx: TenantTransaction, fresh: readonly Placeable[], deps: 
   });
   const agreements = await shareAgreementsOn(tx, found.map(({ at, accountingDate }) => ({ siteId: at.site.id, day: accountingDate })));
   const reported = await selectReported(tx, found.map(({ at, localDate, visit }) => ({ placementId: at.placementId, localDate, collectionId: visit?.id ?? null })));
-  const wrong = found.flatMap((each, index) => wrongReport(each, { agreement: agreements.get(index + 1), reported, before: found.slice(0, index) }));
+  const before = new Set<string>();
+  const wrong = found.flatMap((each, index) => {
+    const wrongHere = wrongReport(each, { agreement: agreements.get(index + 1), reported, before });
+    before.add(keyOf(each));
+    return wrongHere;
+  });
   if (wrong.length > 0) return refusedFields(codeOf(wrong), wrong);
   const takings = found.map(toTaking);
   return bookRecords(tx, {
@@ -112,7 +123,7 @@ function datedBy(each: Placeable, visits: ReadonlyMap<string, VisitOfReport>): D
   return { ...each, visit: null, localDate, accountingDate: localDate };
 }
 
-function wrongReport(report: Found, known: { agreement: AgreementOfDay | undefined; reported: ReadonlySet<string>; before: readonly Found[] }): WrongField[] {
+function wrongReport(report: Found, known: { agreement: AgreementOfDay | undefined; reported: ReadonlySet<string>; before: ReadonlySet<string> }): WrongField[] {
   const { entry, path, at, visit } = report;
   const dayField = visit === null ? 'localDate' : 'collectionId';
   const wrong = (field: readonly string[], code: string, message: string): WrongField => ({ path: [...path, ...field], code, message });
@@ -123,7 +134,7 @@ function wrongReport(report: Found, known: { agreement: AgreementOfDay | undefin
   const { cashless } = known.agreement;
   if (cashless === 'by-collection' && visit === null) return [...currencies, wrong(['localDate'], 'booked-by-collection', 'The terms book card takings by collection: name the collection.')];
   if (cashless === 'by-day' && visit !== null) return [...currencies, wrong(['collectionId'], 'booked-by-day', 'The terms book card takings by day: name the day.')];
-  if (known.reported.has(keyOf(report)) || known.before.some((other) => keyOf(other) === keyOf(report))) {
+  if (known.reported.has(keyOf(report)) || known.before.has(keyOf(report))) {
     return [...currencies, wrong([dayField], 'reported-already', 'There is a report of this machine for it already: correct that one.')];
   }
   return currencies;

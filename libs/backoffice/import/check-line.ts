@@ -2,6 +2,7 @@ import { isLocalDate, type LocalDate } from '#domain/calendar/local-date';
 import { currencyDigits, type CurrencyCode } from '#domain/money/currency';
 import type { TokenPieces } from '../collection/box-contents';
 import { placementOn, type Standing } from '../placement/standing';
+import { parseCellAmount, type DecimalMark } from './amount';
 import type { ColumnName, Header } from './columns';
 import type { FileLine } from './read-file';
 
@@ -81,7 +82,7 @@ export type LineError = {
   readonly value: string;
 };
 
-export type DecimalMark = '.' | ',';
+export type { DecimalMark } from './amount';
 
 type Reading = {
   readonly line: FileLine;
@@ -219,20 +220,11 @@ function readTokens(reading: Reading): TokenPieces {
   return Object.fromEntries(pieces);
 }
 
-/** Largest amount of one cell: 10^15 minor units leave room for every sum in a bigint column. */
-const LARGEST_MINOR = 1_000_000_000_000_000n;
-
-/** Plain digits with at most one decimal mark. No thousands mark: `1.234` would be 1 or 1,234 depending on who reads it. */
 function readAmount(reading: Reading, column: ColumnName, digits: number): bigint {
   const text = cell(reading, column);
   if (text === '') return 0n;
-  const match = /^(-?)(\d{1,18})(?:([.,])(\d{1,18}))?$/.exec(text);
-  const [, sign = '', whole = '', mark, fraction = ''] = match ?? [];
-  if (match === null || (mark !== undefined && mark !== reading.decimalMark)) return refuse(reading, column, 'not-an-amount', text);
-  if (sign !== '') return refuse(reading, column, 'negative-amount', text);
-  if (fraction.length > digits) return refuse(reading, column, 'too-many-digits', text);
-  const minor = BigInt(whole + fraction.padEnd(digits, '0'));
-  return minor > LARGEST_MINOR ? refuse(reading, column, 'amount-too-large', text) : minor;
+  const amount = parseCellAmount({ text, digits, decimalMark: reading.decimalMark });
+  return typeof amount === 'bigint' ? amount : refuse(reading, column, amount, text);
 }
 
 function refuse(reading: Reading, column: ColumnName, code: LineErrorCode, value: string): bigint {

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import type { DecimalMark } from './amount';
 import type { CheckedLine, LineError } from './check-line';
 
 export type SiteRow = { id: string; code: string; currency: CurrencyCode; time_zone: string; opened_on: LocalDate };
@@ -22,6 +23,12 @@ export async function selectMachines(tx: TenantTransaction): Promise<PlacementRo
 /** The operator's own people; site staff collect nothing. */
 export async function selectOwnPeople(tx: TenantTransaction): Promise<{ id: string; code: string }[]> {
   return (await tx.sql<{ id: string; code: string }>(`SELECT id, code FROM person WHERE employed_by = 'operator'`)).rows;
+}
+
+/** The decimal mark of the operator's files, unless an upload says another. */
+export async function operatorDecimalMark(tx: TenantTransaction): Promise<DecimalMark> {
+  const { rows } = await tx.sql<{ csv_decimal: 'point' | 'comma' }>('SELECT csv_decimal FROM operator');
+  return rows[0]?.csv_decimal === 'comma' ? ',' : '.';
 }
 
 export type NewFile = {

@@ -10,7 +10,7 @@ import { selectFile } from './read.sql';
 import { toImportFile } from './read';
 import { readLines, UnreadableFile, type FileLine } from './read-file';
 import { spooled, type Spooled } from './spool';
-import { deleteRows, insertErrors, insertFile, insertRows, selectErrorsAcrossLines, selectMachines, selectOwnPeople, selectSites, updateFile } from './stage.sql';
+import { deleteRows, insertErrors, insertFile, insertRows, operatorDecimalMark, selectErrorsAcrossLines, selectMachines, selectOwnPeople, selectSites, updateFile } from './stage.sql';
 import { headerWords, unreadableWords } from './words';
 
 export type StageCommand = {
@@ -33,7 +33,7 @@ export async function stageImport(deps: Backoffice, caller: Caller, command: Sta
     perform<ImportFile>(deps, caller, 'import.create', async (unit) => {
       const id = deps.newId();
       const { tx, now } = unit;
-      const decimalMark = command.decimalMark ?? (await operatorDecimalMark(unit));
+      const decimalMark = command.decimalMark ?? (await operatorDecimalMark(tx));
       await insertFile(tx, { id, fileName: command.fileName, byteSize: file.byteSize, sha256: file.sha256, decimalMark, uploadedAt: now });
       const directory = await readDirectory(unit);
       const checked = await checkFile(unit, { id, file, directory, decimalMark }).catch((error: unknown) => {
@@ -112,11 +112,6 @@ class ErrorTally {
       if (this.first.length < ERRORS_KEPT) this.first.push(error);
     }
   }
-}
-
-async function operatorDecimalMark({ tx }: Unit): Promise<DecimalMark> {
-  const { rows } = await tx.sql<{ csv_decimal: 'point' | 'comma' }>('SELECT csv_decimal FROM operator');
-  return rows[0]?.csv_decimal === 'comma' ? ',' : '.';
 }
 
 async function readDirectory({ tx, now }: Unit): Promise<Directory> {

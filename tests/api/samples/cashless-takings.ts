@@ -25,6 +25,9 @@ export const samples: Samples = {
   'POST /v1/cashless-takings': {
     prepare: async (place) => ({ body: { reports: [{ id: randomUUID(), machineTag: await placedMachine(place), localDate: '2025-01-10', gross: usd('10.00') }] } }),
   },
+  'POST /v1/cashless-takings/file': {
+    prepare: async (place) => ({ body: { text: `machine,day,gross\n${await placedMachine(place)},2025-01-10,12.50\n` } }),
+  },
   'POST /v1/cashless-takings/{id}/corrections': {
     prepare: async (place) => {
       const id = randomUUID();

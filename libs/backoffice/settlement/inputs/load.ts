@@ -4,7 +4,7 @@ import { toTerms, type TermsDocument } from '#contracts/terms';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
-import { checkInputs } from '#domain/settlement/check-inputs';
+import { checkInputs, type InputsProblemCode } from '#domain/settlement/check-inputs';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { selectLimitsWithin } from '../../tax/limit.sql';
@@ -67,11 +67,16 @@ function outcomeOf(target: TargetRow, documents: ReadonlyMap<string, SettlementI
   const inputs = documents.get(target.period_id);
   if (inputs !== undefined) {
     const [problem] = checkInputs(inputs);
-    return problem === undefined ? { inputs } : { obstacle: obstacle('cannot-be-computed', problem.code) };
+    return problem === undefined ? { inputs } : { obstacle: obstacle('cannot-be-computed', aboutInputs(problem.code)) };
   }
   const found = blocked.get(target.period_id);
   if (found === undefined) throw new Error('a period was neither loaded nor refused');
   return { obstacle: found };
+}
+
+/** Most problems are damage, and their code is for who mends it. This one a bookkeeper mends. */
+function aboutInputs(code: InputsProblemCode): string {
+  return code === 'metered-amount-missing' ? `${code}: the terms go by the meters, so correct each count and enter what its meters imply` : code;
 }
 
 type Request = {
