@@ -18,8 +18,10 @@ import { LinkController } from './links/link-controller';
 import { MachineController } from './machines/machine-controller';
 import { MemberController } from './members/member-controller';
 import { MonthEndController } from './month-end/month-end-controller';
+import { OpenItemController } from './open-items/open-item-controller';
 import { OperatorController } from './operator/operator-controller';
 import { PartyController } from './parties/party-controller';
+import { PaymentController } from './payments/payment-controller';
 import { PersonController } from './people/person-controller';
 import { PlacementController } from './placements/placement-controller';
 import { SettlementController } from './settlements/settlement-controller';
@@ -64,6 +66,8 @@ export const controllers: readonly Type<object>[] = [
   MonthEndController,
   WhatIfController,
   LateChangeController,
+  OpenItemController,
+  PaymentController,
   JournalController,
   EvidenceController,
   SiteViewController,

@@ -8,6 +8,9 @@ import type { SettlementResult } from '#domain/settlement/result';
 import { localDay } from '../collection/local-day';
 import { lockLog, type LockedLog } from '../evidence/append';
 import { postEntries } from '../journal/post';
+import { insertOpenItems, type NewOpenItem } from '../open-item/open-item.sql';
+import { shareAccountsOfPeriods } from '../payment/account.sql';
+import { insertSetOffs } from '../payment/set-off.sql';
 import { settlementDigest } from '../settlement/document';
 import { whyNotFresh } from '../settlement/fresh';
 import { loadInputs, type Loaded } from '../settlement/inputs/load';
@@ -31,8 +34,8 @@ import { workerScope, type BatchJob, type WorkDeps } from './work';
 /**
  * First phase of issue, in one transaction: everything that fixes a settlement happens together or not at all. The inputs
  * are read and hashed again under the periods' locks, so that nothing is numbered that is not known any more to be right;
- * then come number, journal entry and leaf of the evidence log. Locks in the order of the whole house: period, settlement,
- * number counter, evidence. What is stale stays reviewed and is named among the failures.
+ * then come number, journal entry and leaf of the evidence log. Locks in the order of the whole house: agreement, period,
+ * settlement, number counter, evidence. What is stale stays reviewed and is named among the failures.
  */
 export async function numberBatch(deps: WorkDeps, job: BatchJob): Promise<void> {
   await withTenant(deps.database, workerScope(job, 'number'), async (tx) => {
@@ -47,10 +50,12 @@ export async function numberBatch(deps: WorkDeps, job: BatchJob): Promise<void> 
   });
 }
 
-type Fresh = { readonly row: ReviewedRow; readonly result: SettlementResult; readonly lateChangeIds: readonly string[] };
+type Fresh = { readonly row: ReviewedRow; readonly result: SettlementResult; readonly lateChangeIds: readonly string[]; readonly onAccountIds: readonly string[] };
 
 async function freshSettlements(tx: TenantTransaction, batch: BatchRow): Promise<{ fresh: Fresh[]; failures: BatchFailure[] }> {
-  await lockPeriods(tx, await periodsOfSettlements(tx, batch.subject_ids));
+  const periodIds = await periodsOfSettlements(tx, batch.subject_ids);
+  await shareAccountsOfPeriods(tx, periodIds);
+  await lockPeriods(tx, periodIds);
   // Numbered by an earlier batch, or taken back to draft: no concern of this one.
   const rows = await lockSettlements(tx, { ids: batch.subject_ids, state: 'reviewed' });
   const loaded = new Map((await loadInputs(tx, rows.map((row) => row.period_id))).map((each) => [each.target.period_id, each]));
@@ -61,7 +66,7 @@ async function freshSettlements(tx: TenantTransaction, batch: BatchRow): Promise
     if (now === undefined) throw new Error('a settlement whose period is gone');
     const result = readResult(row.result);
     const why = whyNotFresh(row, result, now);
-    if (why === undefined) fresh.push({ row, result, lateChangeIds: now.lateChangeIds });
+    if (why === undefined) fresh.push({ row, result, lateChangeIds: now.lateChangeIds, onAccountIds: now.onAccountIds });
     else failures.push({ subjectId: row.id, code: why.code, message: why.detail });
   }
   return { fresh, failures };
@@ -73,8 +78,10 @@ async function numberAll(deps: WorkDeps, tx: TenantTransaction, work: { batch: B
   const numbered = await numbersFor(tx, fresh.map(({ row }) => row), now);
   deps.onStep?.('numbers taken');
   await postEntries(tx, { entries: fresh.map((each) => entryOf(deps, each)), recordedAt: now });
+  await insertOpenItems(tx, fresh.flatMap((each) => openItemsOf(deps, each)));
   deps.onStep?.('posted');
   await settleLateChanges(tx, fresh.flatMap(({ row, lateChangeIds }) => lateChangeIds.map((lateChangeId) => ({ lateChangeId, settlementId: row.id }))));
+  await insertSetOffs(tx, fresh.flatMap(({ row, onAccountIds }) => onAccountIds.map((paymentId) => ({ paymentId, settlementId: row.id }))));
   const ids = fresh.map(({ row }) => row.id);
   await insertEvents(tx, { ids: ids.map(() => deps.newId()), settlementIds: ids, kind: 'numbered', at: now, by: batch.requested_by });
   await enqueueBatches(tx, { closeRunId: batch.close_run_id, task: 'render', subjectIds: ids, requestedBy: batch.requested_by, now, newId: deps.newId });
@@ -109,10 +116,29 @@ export function statementNumber(parts: { operatorCode: string; year: number; ser
   return `${parts.operatorCode.toUpperCase()}-${parts.year}-${String(parts.serial).padStart(6, '0')}`;
 }
 
-/** Dated on the period's last day, so that takings and what they were settled into stand in the same month. */
 function entryOf(deps: WorkDeps, { row, result }: Fresh): ReturnType<typeof settlementIssued> {
-  const head = { id: deps.newId(), date: addDays(row.ends_before as LocalDate, -1), currency: row.currency as CurrencyCode, sourceId: row.id };
-  return settlementIssued(head, result);
+  return settlementIssued({ id: deps.newId(), date: bookedOn(row), currency: row.currency as CurrencyCode, sourceId: row.id }, result);
+}
+
+/** What is to be paid to, or by, each payee. What is carried instead is in the next settlement. */
+function openItemsOf(deps: WorkDeps, { row, result }: Fresh): NewOpenItem[] {
+  return result.payables
+    .filter(({ outcome }) => outcome === 'due' || outcome === 'owed')
+    .map(({ party, amountMinor }) => ({
+      id: deps.newId(),
+      settlementId: row.id,
+      agreementId: row.agreement_id,
+      siteId: row.site_id,
+      partyId: party,
+      currency: row.currency,
+      amountMinor,
+      datedOn: bookedOn(row),
+    }));
+}
+
+/** The period's last day, so that takings and what they were settled into stand in the same month. */
+function bookedOn(row: ReviewedRow): LocalDate {
+  return addDays(row.ends_before as LocalDate, -1);
 }
 
 async function appendLeaves(

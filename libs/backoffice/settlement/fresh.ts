@@ -58,7 +58,7 @@ const wholeNames = {
   carriedItems: 'balance brought forward',
   earlier: 'earlier periods',
   advances: 'advances',
-  handedCash: 'cash handed to the site',
+  handedCash: 'cash handed over or paid on account',
   kind: 'kind of settlement',
 } as const;
 

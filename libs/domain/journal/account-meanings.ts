@@ -6,6 +6,7 @@ export const accountMeanings: { readonly [code in AccountCode]: string } = {
   'cash-in-counting-room': 'Notes and coins in the counting room.',
   'cash-in-float': 'Money that lies in a changer or a coin tube so that it can give change.',
   bank: 'Money in a bank account of the operator.',
+  'other-means': 'Money paid or received neither in cash nor through the bank, until it is cleared there.',
   'card-receivable': 'Card takings that the card company still has to pay.',
   'takings-to-settle': 'Takings of accepted collections that no settlement has divided yet. Nothing is left once the period is issued.',
   'cash-handed': 'Cash that a payee was handed or kept at a collection, until a settlement sets it off.',

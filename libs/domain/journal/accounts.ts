@@ -19,6 +19,8 @@ export const chartOfAccounts = {
   /** A changer's or a tube's own float. */
   'cash-in-float': { type: 'asset', per: 'float', name: ['cash', 'float'] },
   bank: { type: 'asset', per: 'bank', name: ['bank'] },
+  /** What is paid or received neither in cash nor through the bank, until it is cleared there. */
+  'other-means': { type: 'asset', per: 'operator', name: ['other means of payment'] },
   'card-receivable': { type: 'asset', per: 'operator', name: ['card receivable'] },
   /** Takings that are in the house but not settled yet: credited when a collection is accepted, debited by the settlement. */
   'takings-to-settle': { type: 'liability', per: 'agreement', name: ['takings to settle'] },

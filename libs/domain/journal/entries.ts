@@ -23,7 +23,9 @@ export type MoneyPlace =
   | { readonly code: 'cash-with-collector'; readonly holderId: string }
   | { readonly code: 'cash-in-counting-room'; readonly holderId: null }
   | { readonly code: 'cash-in-float'; readonly holderId: string }
-  | { readonly code: 'bank'; readonly holderId: string };
+  /** Null: the operator's bank accounts as one. */
+  | { readonly code: 'bank'; readonly holderId: string | null }
+  | { readonly code: 'other-means'; readonly holderId: null };
 
 /** Cash came out of the boxes: it lies where it lies, and waits to be settled. */
 export function collectionAccepted(head: EntryHead, cash: AcceptedCash): JournalEntry {

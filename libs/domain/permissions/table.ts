@@ -123,6 +123,12 @@ export const permissions = {
   'settlement.issue': row('settle', office),
   'statement.read': row('read', { ...officeAndReview, 'site-manager': ownSitesWhileIn('issued') }),
   'what-if.preview': row('read', officeAndReview),
+  'open-item.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
+  'open-item.hold': row('settle', office),
+  'payment.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
+  'payment.record': row('settle', office),
+  'payment.match': row('settle', office),
+  'payment.return': row('settle', office),
   'late-change.read': row('read', officeAndReview),
   'site-view.read': row('read', { 'site-manager': ownSites }),
   // The books of the whole operator: who answers for them, and who audits them.

@@ -13,7 +13,7 @@ const usd = (amount: string) => ({ amount, currency: 'USD' });
 /** One issued settlement per site, of the month in which the samples' first agreement holds; made once. */
 const settled = new Map<string, Promise<Settled>>();
 
-function issuedAt(place: Place): Promise<Settled> {
+export function issuedAt(place: Place): Promise<Settled> {
   const key = `${place.operator.tenantId} ${place.siteId}`;
   const known = settled.get(key) ?? settle(place);
   settled.set(key, known);

@@ -140,7 +140,7 @@ function lookUp({ inputs, partyName }: Explained): LookUp {
   const machineTag = (machineId: string): string => tags.get(machineId) ?? machineId;
   const records = new Map([
     ...periods.flatMap((period) => recordsOf(period, machineTag, (minor) => formatMinor(minor, inputs.currency))),
-    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `Handed over on ${cash.date}`, amountMinor: cash.amountMinor }]),
+    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `${cash.reason === 'on-account' ? 'Paid on account' : 'Handed over'} on ${cash.date}`, amountMinor: cash.amountMinor }]),
     ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Open advance', amountMinor: advance.openMinor }]),
     ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: 'Carried by the settlement before', amountMinor: item.amountMinor }]),
   ]);

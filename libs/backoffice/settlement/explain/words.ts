@@ -27,7 +27,7 @@ export const lineLabels: { readonly [kind in LineKind]: string } = {
   'payee-refund': 'Refunds paid',
   'payee-tax': 'Tax to file',
   'payee-break-in': 'Stolen cash to make good',
-  'payee-handed-cash': 'Cash handed over at a collection',
+  'payee-handed-cash': 'Received before the settlement',
   'payee-advance': 'Advance repaid',
   'payee-carried-in': 'Balance brought forward',
   payable: 'To be paid',
@@ -67,7 +67,7 @@ export const formulaSentences: { readonly [formula in Formula]: string } = {
   'guarantee-shortfall': 'Moved so that the guaranteed amount is reached.',
   'guarantee-excess': 'What exceeds the agreed cap goes to another party.',
   'sum-of-lines': 'The lines named below, added up.',
-  'handed-at-collection': 'Received already, at a collection.',
+  'handed-at-collection': 'Received already: handed over at a collection, or paid on account.',
   'advance-recouped': 'Repaid on an open advance, out of the share.',
   'no-longer-there': 'What was issued before and is not there any more.',
 };

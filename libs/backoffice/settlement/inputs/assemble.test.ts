@@ -55,6 +55,7 @@ function inputsOf(current: PeriodFacts, more: Partial<SettlementFacts> = {}) {
     carriesIn: noCarries,
     carriedItems: [],
     handedCash: [],
+    onAccount: [],
     ...more,
   });
 }

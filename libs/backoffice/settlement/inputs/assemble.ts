@@ -18,6 +18,7 @@ import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { operatorOf, siteOf } from '#domain/terms/parties';
 import type { AgreementVersion } from '#domain/terms/types';
 import { tokenList } from '../../collection/box-contents';
+import type { OnAccountRow } from '../../payment/set-off.sql';
 import type { CountRow, HandedRow, MachineRecordRow, PlacementRow, SlipRow } from './facts.sql';
 
 /** Everything that was read about one period of one agreement. Days are the agreement's own part of the period. */
@@ -54,6 +55,7 @@ export type SettlementFacts = {
   readonly carriesIn: PeriodCarries;
   readonly carriedItems: readonly CarriedItem[];
   readonly handedCash: readonly HandedRow[];
+  readonly onAccount: readonly OnAccountRow[];
 };
 
 /** The document that a settlement is computed from. Whatever order the rows came in, the same facts give the same document. */
@@ -69,7 +71,7 @@ export function settlementInputs(facts: SettlementFacts): SettlementInputs {
     current: periodInputs(facts.current, facts.agreement),
     carriedItems: facts.carriedItems,
     advances: [],
-    handedCash: facts.handedCash.map(handedCash).sort(byId),
+    handedCash: [...facts.handedCash.map(handedCash), ...facts.onAccount.map(paidOnAccount)].sort(byId),
   };
 }
 
@@ -179,6 +181,10 @@ function handedCash(row: HandedRow): HandedCash {
     amountMinor: row.amount_minor,
     reason: 'handed',
   };
+}
+
+function paidOnAccount(row: OnAccountRow): HandedCash {
+  return { id: row.id, party: row.party_id, collectionId: null, date: row.paid_on as LocalDate, amountMinor: row.amount_minor, reason: 'on-account' };
 }
 
 /** Ids are unique, so this order is one and the same wherever the rows came from. */

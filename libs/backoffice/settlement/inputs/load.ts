@@ -7,6 +7,7 @@ import type { CurrencyCode } from '#domain/money/currency';
 import { checkInputs, type InputsProblemCode } from '#domain/settlement/check-inputs';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { LawLimit, TaxRule } from '#domain/tax/types';
+import { readOnAccount, type OnAccountRow } from '../../payment/set-off.sql';
 import { selectLimitsWithin } from '../../tax/limit.sql';
 import { toLimitRecord } from '../../tax/to-limit';
 import { settlementInputs, type PeriodFacts } from './assemble';
@@ -35,6 +36,8 @@ export type Loaded = {
   readonly target: TargetRow;
   /** Changes in numbered periods that this settlement takes in. */
   readonly lateChangeIds: readonly string[];
+  /** Payments on account that it sets off. */
+  readonly onAccountIds: readonly string[];
   readonly from: { readonly inputs: SettlementInputs } | { readonly obstacle: Obstacle };
 };
 
@@ -51,16 +54,22 @@ export async function loadInputs(tx: TenantTransaction, periodIds: readonly stri
   const histories = await readHistories(tx, { targets, late });
   const versions = groupBy(await readVersions(tx, targets.map((target) => target.agreement_id)), (row) => row.agreement_id);
 
+  const onAccount = groupBy(await readOnAccount(tx, targets.map((target) => target.agreement_id)), (row) => row.agreement_id);
   const requests: Request[] = [];
   const blocked = new Map<string, Obstacle>();
   for (const target of targets) {
     const own = versions.get(target.agreement_id) ?? [];
     const found = obstacleTo(target, own.length > 0);
-    if (found === undefined || options.overlook?.includes(found.code) === true) requests.push({ target, versions: own, late: late.get(target.agreement_id), history: histories.get(target.agreement_id) });
+    if (found === undefined || options.overlook?.includes(found.code) === true) requests.push({ target, versions: own, late: late.get(target.agreement_id), history: histories.get(target.agreement_id), onAccount: onAccount.get(target.agreement_id) ?? [] });
     else blocked.set(target.period_id, found);
   }
   const documents = await inputsOf(tx, requests);
-  return targets.map((target) => ({ target, lateChangeIds: late.get(target.agreement_id)?.late_change_ids ?? [], from: outcomeOf(target, documents, blocked) }));
+  return targets.map((target) => ({
+    target,
+    lateChangeIds: late.get(target.agreement_id)?.late_change_ids ?? [],
+    onAccountIds: (onAccount.get(target.agreement_id) ?? []).map((row) => row.id),
+    from: outcomeOf(target, documents, blocked),
+  }));
 }
 
 function outcomeOf(target: TargetRow, documents: ReadonlyMap<string, SettlementInputs>, blocked: ReadonlyMap<string, Obstacle>): Loaded['from'] {
@@ -84,6 +93,7 @@ type Request = {
   readonly versions: readonly VersionRow[];
   readonly late: LateRow | undefined;
   readonly history: History | undefined;
+  readonly onAccount: readonly OnAccountRow[];
 };
 
 /**
@@ -123,6 +133,7 @@ async function inputsOf(tx: TenantTransaction, requests: readonly Request[]): Pr
         carriesIn: history?.carriesIn ?? carried.period,
         carriedItems: carried.items,
         handedCash: handed.get(windows[index]?.[0]?.place ?? 0n) ?? [],
+        onAccount: request.onAccount,
       });
       return [target.period_id, inputs];
     }),

@@ -1,0 +1,57 @@
+import { Controller, Get, Inject, Post } from '@nestjs/common';
+import type { Backoffice } from '#backoffice/dependencies';
+import { holdOpenItem, releaseOpenItem } from '#backoffice/open-item/hold';
+import { listOpenItems, readOneOpenItem } from '#backoffice/open-item/read';
+import { idParamsSchema } from '#contracts/format';
+import { holdOpenItemSchema, openItemListQuerySchema, openItemPageSchema, openItemSchema } from '#contracts/open-item';
+import { Asked } from '../convention/asked';
+import { Endpoint, type AskedFor } from '../convention/endpoint';
+import { BACKOFFICE } from '../options';
+
+const list = {
+  access: 'open-item.read',
+  summary: 'List what settlements left to be paid, oldest first',
+  query: openItemListQuerySchema,
+  answer: openItemPageSchema,
+  problems: ['invalid-cursor'],
+} as const;
+const one = { access: 'open-item.read', summary: 'Show an open item', params: idParamsSchema, answer: openItemSchema } as const;
+const hold = {
+  access: 'open-item.hold',
+  summary: 'Hold an item as disputed',
+  params: idParamsSchema,
+  body: holdOpenItemSchema,
+  answer: openItemSchema,
+  once: true,
+  problems: ['wrong-state', 'busy'],
+} as const;
+const release = { ...hold, summary: 'Release an item that was held' } as const;
+
+@Controller('v1/open-items')
+export class OpenItemController {
+  constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
+
+  @Get()
+  @Endpoint(list)
+  list(@Asked() { caller, query }: AskedFor<typeof list>) {
+    return listOpenItems(this.backoffice, caller, query);
+  }
+
+  @Get(':id')
+  @Endpoint(one)
+  one(@Asked() { caller, params }: AskedFor<typeof one>) {
+    return readOneOpenItem(this.backoffice, caller, params.id);
+  }
+
+  @Post(':id/hold')
+  @Endpoint(hold)
+  hold(@Asked() { caller, params, body }: AskedFor<typeof hold>) {
+    return holdOpenItem(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/release')
+  @Endpoint(release)
+  release(@Asked() { caller, params, body }: AskedFor<typeof release>) {
+    return releaseOpenItem(this.backoffice, caller, { ...params, ...body });
+  }
+}

@@ -1,0 +1,35 @@
+import type { TenantTransaction } from '#database/tenant';
+import { isReversed } from '../settlement/standing.sql';
+
+export type OnAccountRow = {
+  readonly id: string;
+  readonly agreement_id: string;
+  readonly party_id: string;
+  readonly paid_on: string;
+  readonly amount_minor: bigint;
+};
+
+/** Payments on account of these agreements that no settlement that stands has taken into its figures. */
+export async function readOnAccount(tx: TenantTransaction, agreementIds: readonly string[]): Promise<OnAccountRow[]> {
+  const { rows } = await tx.sql<OnAccountRow>(
+    `SELECT y.id, y.agreement_id, y.party_id, y.paid_on, y.amount_minor FROM payment y
+      WHERE y.tenant_id = $1 AND y.agreement_id = ANY ($2::uuid[]) AND y.kind = 'on-account'
+        AND NOT EXISTS (SELECT FROM payment_return r WHERE r.tenant_id = y.tenant_id AND r.payment_id = y.id)
+        AND NOT EXISTS (SELECT FROM payment_set_off o JOIN settlement x ON x.tenant_id = o.tenant_id AND x.id = o.settlement_id
+                         WHERE o.tenant_id = y.tenant_id AND o.payment_id = y.id AND NOT ${isReversed('x')})
+      ORDER BY y.agreement_id, y.id`,
+    [tx.tenantId, agreementIds],
+  );
+  return rows;
+}
+
+/** Says which settlement took which payment on account. The round counts those that were reversed since; each is taken once per round. */
+export async function insertSetOffs(tx: TenantTransaction, taken: readonly { paymentId: string; settlementId: string }[]): Promise<void> {
+  if (taken.length === 0) return;
+  await tx.sql(
+    `INSERT INTO payment_set_off (tenant_id, payment_id, round, settlement_id)
+     SELECT $1, t.payment_id, 1 + (SELECT count(*) FROM payment_set_off o WHERE o.tenant_id = $1 AND o.payment_id = t.payment_id), t.settlement_id
+       FROM unnest($2::uuid[], $3::uuid[]) AS t (payment_id, settlement_id)`,
+    [tx.tenantId, taken.map((each) => each.paymentId), taken.map((each) => each.settlementId)],
+  );
+}
