@@ -1,26 +1,25 @@
 import type { TenantTransaction } from '#database/tenant';
 import { isReversed } from '../settlement/standing.sql';
 
+/** A payment on account; the amount as text, because it comes as JSON. */
 export type OnAccountRow = {
   readonly id: string;
-  readonly agreement_id: string;
   readonly party_id: string;
   readonly paid_on: string;
-  readonly amount_minor: bigint;
+  readonly amount_minor: string;
 };
 
-/** Payments on account of these agreements that no settlement that stands has taken into its figures. */
-export async function readOnAccount(tx: TenantTransaction, agreementIds: readonly string[]): Promise<OnAccountRow[]> {
-  const { rows } = await tx.sql<OnAccountRow>(
-    `SELECT y.id, y.agreement_id, y.party_id, y.paid_on, y.amount_minor FROM payment y
-      WHERE y.tenant_id = $1 AND y.agreement_id = ANY ($2::uuid[]) AND y.kind = 'on-account'
-        AND NOT EXISTS (SELECT FROM payment_return r WHERE r.tenant_id = y.tenant_id AND r.payment_id = y.id)
-        AND NOT EXISTS (SELECT FROM payment_set_off o JOIN settlement x ON x.tenant_id = o.tenant_id AND x.id = o.settlement_id
-                         WHERE o.tenant_id = y.tenant_id AND o.payment_id = y.id AND NOT ${isReversed('x')})
-      ORDER BY y.agreement_id, y.id`,
-    [tx.tenantId, agreementIds],
-  );
-  return rows;
+/**
+ * SQL of a JSON list: the payments on account of the agreement that row `alias` names which no settlement that stands has
+ * taken into its figures, as {@link OnAccountRow}. A part of a larger statement, for a close reads it for every site.
+ */
+export function onAccountOf(alias: string): string {
+  return `(SELECT coalesce(json_agg(json_build_object('id', y.id, 'party_id', y.party_id, 'paid_on', y.paid_on, 'amount_minor', y.amount_minor::text) ORDER BY y.id), '[]')
+             FROM payment y
+            WHERE y.tenant_id = ${alias}.tenant_id AND y.agreement_id = ${alias}.agreement_id AND y.kind = 'on-account'
+              AND NOT EXISTS (SELECT FROM payment_return r WHERE r.tenant_id = y.tenant_id AND r.payment_id = y.id)
+              AND NOT EXISTS (SELECT FROM payment_set_off o JOIN settlement x ON x.tenant_id = o.tenant_id AND x.id = o.settlement_id
+                               WHERE o.tenant_id = y.tenant_id AND o.payment_id = y.id AND NOT ${isReversed('x')}))`;
 }
 
 /** Says which settlement took which payment on account. The round counts those that were reversed since; each is taken once per round. */

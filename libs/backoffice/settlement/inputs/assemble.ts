@@ -184,7 +184,7 @@ function handedCash(row: HandedRow): HandedCash {
 }
 
 function paidOnAccount(row: OnAccountRow): HandedCash {
-  return { id: row.id, party: row.party_id, collectionId: null, date: row.paid_on as LocalDate, amountMinor: row.amount_minor, reason: 'on-account' };
+  return { id: row.id, party: row.party_id, collectionId: null, date: row.paid_on as LocalDate, amountMinor: BigInt(row.amount_minor), reason: 'on-account' };
 }
 
 /** Ids are unique, so this order is one and the same wherever the rows came from. */

@@ -7,7 +7,6 @@ import type { CurrencyCode } from '#domain/money/currency';
 import { checkInputs, type InputsProblemCode } from '#domain/settlement/check-inputs';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { LawLimit, TaxRule } from '#domain/tax/types';
-import { readOnAccount, type OnAccountRow } from '../../payment/set-off.sql';
 import { selectLimitsWithin } from '../../tax/limit.sql';
 import { toLimitRecord } from '../../tax/to-limit';
 import { settlementInputs, type PeriodFacts } from './assemble';
@@ -54,20 +53,19 @@ export async function loadInputs(tx: TenantTransaction, periodIds: readonly stri
   const histories = await readHistories(tx, { targets, late });
   const versions = groupBy(await readVersions(tx, targets.map((target) => target.agreement_id)), (row) => row.agreement_id);
 
-  const onAccount = groupBy(await readOnAccount(tx, targets.map((target) => target.agreement_id)), (row) => row.agreement_id);
   const requests: Request[] = [];
   const blocked = new Map<string, Obstacle>();
   for (const target of targets) {
     const own = versions.get(target.agreement_id) ?? [];
     const found = obstacleTo(target, own.length > 0);
-    if (found === undefined || options.overlook?.includes(found.code) === true) requests.push({ target, versions: own, late: late.get(target.agreement_id), history: histories.get(target.agreement_id), onAccount: onAccount.get(target.agreement_id) ?? [] });
+    if (found === undefined || options.overlook?.includes(found.code) === true) requests.push({ target, versions: own, late: late.get(target.agreement_id), history: histories.get(target.agreement_id) });
     else blocked.set(target.period_id, found);
   }
   const documents = await inputsOf(tx, requests);
   return targets.map((target) => ({
     target,
     lateChangeIds: late.get(target.agreement_id)?.late_change_ids ?? [],
-    onAccountIds: (onAccount.get(target.agreement_id) ?? []).map((row) => row.id),
+    onAccountIds: target.on_account.map((row) => row.id),
     from: outcomeOf(target, documents, blocked),
   }));
 }
@@ -93,7 +91,6 @@ type Request = {
   readonly versions: readonly VersionRow[];
   readonly late: LateRow | undefined;
   readonly history: History | undefined;
-  readonly onAccount: readonly OnAccountRow[];
 };
 
 /**
@@ -133,7 +130,7 @@ async function inputsOf(tx: TenantTransaction, requests: readonly Request[]): Pr
         carriesIn: history?.carriesIn ?? carried.period,
         carriedItems: carried.items,
         handedCash: handed.get(windows[index]?.[0]?.place ?? 0n) ?? [],
-        onAccount: request.onAccount,
+        onAccount: target.on_account,
       });
       return [target.period_id, inputs];
     }),

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { onAccountOf, type OnAccountRow } from '../../payment/set-off.sql';
 
 /** A period that is to be settled, what surrounds it, and what may stand in the way. */
 export type TargetRow = {
@@ -29,6 +30,8 @@ export type TargetRow = {
   readonly later_starts_on: string | null;
   /** A day of the period with takings that are counted and not accepted. */
   readonly unaccepted_on: string | null;
+  /** Payments on account that no settlement has taken in. */
+  readonly on_account: readonly OnAccountRow[];
 };
 
 /**
@@ -50,7 +53,8 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
                        AND x.kind <> 'regular' AND x.state IN ('numbered', 'issued')) AS finally_settled,
             previous.carries AS previous_carries,
             unnumbered.starts_on AS unnumbered_starts_on, unsettled.accounting_date AS unsettled_on,
-            later.starts_on AS later_starts_on, unaccepted.accounting_date AS unaccepted_on
+            later.starts_on AS later_starts_on, unaccepted.accounting_date AS unaccepted_on,
+            ${onAccountOf('p')} AS on_account
        FROM period p
        JOIN agreement a ON a.tenant_id = p.tenant_id AND a.id = p.agreement_id
        JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id
