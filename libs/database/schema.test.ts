@@ -88,7 +88,9 @@ function withoutQuotes(definition: string): string {
 
 function columnOf(definition: string): string {
   const [, type = '', list, notNull, hasDefault] = /^(.+?)(\[\])?( not null)?( default .*)?$/.exec(definition) ?? [];
-  return `${prismaTypes[type] ?? type}${list ?? ''}${notNull === undefined ? '?' : ''}${hasDefault === undefined ? '' : ' with default'}`;
+  const digits = /^numeric\((\d+),(\d+)\)$/.exec(type);
+  const prismaType = digits === null ? (prismaTypes[type] ?? type) : `Decimal Decimal(${digits[1]}, ${digits[2]})`;
+  return `${prismaType}${list ?? ''}${notNull === undefined ? '?' : ''}${hasDefault === undefined ? '' : ' with default'}`;
 }
 
 function foreignKeyOf(definition: string): string | undefined {
