@@ -6,8 +6,9 @@ import { benchClose } from './close.bench';
 import { benchSettlementEngine } from './settlement-engine.bench';
 import { benchStart } from './start.bench';
 import { benchStatement } from './statement.bench';
+import { benchWhatIf } from './what-if.bench';
 
-const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart } as const;
+const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart, 'what-if': benchWhatIf } as const;
 
 type Name = keyof typeof benches;
 
