@@ -57,6 +57,7 @@ const prismaTypes: Readonly<Record<string, string>> = {
   integer: 'Int',
   smallint: 'Int SmallInt',
   boolean: 'Boolean',
+  'numeric(12,9)': 'Decimal Decimal(12, 9)',
   date: 'DateTime Date',
   'timestamp with time zone': 'DateTime Timestamptz(6)',
   jsonb: 'Json',
