@@ -199,3 +199,17 @@ describe('is refused', () => {
     }
   });
 });
+
+// Last, because the books stay reversed.
+it('leaves out a settlement that was reversed, and what it said about earlier months', async () => {
+  const april = await settlementOf(api, { siteId: plain.site.id, startsOn: '2026-04-01' });
+  await api.operator.inBooks((tx) =>
+    tx.sql(`INSERT INTO settlement_reversal (tenant_id, id, settlement_id, accounting_date, reason, recorded_at, recorded_by) VALUES ($1, $2, $2, '2026-05-02', 'wrong site', now(), $3)`, [tx.tenantId, april.id, tx.actor]),
+  );
+  const answer = await ask({ siteIds: [plain.site.id], changes: twoShares('50', '50') });
+  // The late 50.00 of February was in it.
+  expect(party(answer, plain.party.id).periods.map((period) => [period.startsOn, period.total.before.amount])).toEqual([
+    ['2026-02-01', '40.00'],
+    ['2026-03-01', '80.00'],
+  ]);
+});

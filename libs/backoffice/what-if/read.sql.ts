@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { stands } from '../settlement/standing.sql';
 
 /** Nothing can be written from here on, whatever the program does. */
 export async function makeReadOnly(tx: TenantTransaction): Promise<void> {
@@ -48,7 +49,7 @@ export async function selectScope(tx: TenantTransaction, scope: Days & { siteIds
        FROM agreement a JOIN site s ON s.tenant_id = a.tenant_id AND s.id = a.site_id
       WHERE a.tenant_id = $1 AND ($2::uuid[] IS NULL OR a.site_id = ANY ($2))
         AND EXISTS (SELECT FROM settlement x
-                     WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.state IN ('numbered', 'issued') AND x.starts_on >= $3
+                     WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND ${stands('x')} AND x.starts_on >= $3
                        AND (x.starts_on < $4 OR ${reachesBackBefore('$4')}))
       ORDER BY s.code, a.started_on, a.id`,
     [tx.tenantId, scope.siteIds, scope.startsOn, scope.endsBefore],
@@ -63,7 +64,7 @@ export async function selectIssued(tx: TenantTransaction, query: Days & { agreem
   const { rows } = await tx.sql<IssuedRow>(
     `SELECT x.agreement_id, x.inputs, x.result
        FROM settlement x
-      WHERE x.tenant_id = $1 AND x.agreement_id = ANY ($2::uuid[]) AND x.state IN ('numbered', 'issued') AND x.starts_on >= $3
+      WHERE x.tenant_id = $1 AND x.agreement_id = ANY ($2::uuid[]) AND ${stands('x')} AND x.starts_on >= $3
         AND (x.starts_on < $4 OR ${reachesBackBefore('$4')})
       ORDER BY x.agreement_id, x.starts_on, x.round`,
     [tx.tenantId, query.agreementIds, query.startsOn, query.endsBefore],
