@@ -13,6 +13,7 @@ import { HealthController } from './health/health-controller';
 import { ImportController } from './imports/import-controller';
 import { InstallationController } from './installations/installation-controller';
 import { JournalController } from './journal/journal-controller';
+import { KeyCodeController } from './key-codes/key-code-controller';
 import { LateChangeController } from './late-changes/late-change-controller';
 import { LinkController } from './links/link-controller';
 import { MachineController } from './machines/machine-controller';
@@ -52,6 +53,7 @@ export const controllers: readonly Type<object>[] = [
   GameController,
   PlacementController,
   InstallationController,
+  KeyCodeController,
   TaxAreaController,
   LawLimitController,
   ReadyTaxAreaController,

@@ -67,6 +67,10 @@ export const permissions = {
   'installation.change': row('set-up', office),
   'installation.end': row('set-up', office),
   'installation.replace': row('set-up', office),
+  // Who looks after the keys, and who looks after those who do.
+  'key-code.read': row('read', { ...officeAndReview, custodian: always }),
+  'key-code.create': row('custody', { owner: always, custodian: always }),
+  'key-code.change': row('custody', { owner: always, custodian: always }),
   'tax-area.read': row('read', officeAndReview),
   'tax-area.create': row('set-up', office),
   'tax-area.change': row('set-up', office),

@@ -1,0 +1,24 @@
+import { z } from 'zod';
+import { codeSchema, idSchema, revisionSchema } from './format';
+import { pageQuerySchema, pageSchema } from './page';
+
+const keyClassSchema = z.enum(['access', 'cash-box']).describe('Access keys open the play area, for staff of sites; cash-box keys reach the money, for the operator’s own people.');
+const outsideCopiesSchema = z.boolean().describe('Whether others hold copies that nobody can count, as of locks that come alike from the factory.');
+
+/** A cut of keys: locks of one code are keyed alike. */
+export const keyCodeSchema = z
+  .strictObject({ id: idSchema, code: codeSchema, class: keyClassSchema, outsideCopies: outsideCopiesSchema, revision: revisionSchema })
+  .meta({ id: 'KeyCode' });
+export type KeyCode = z.infer<typeof keyCodeSchema>;
+
+export const createKeyCodeSchema = z.strictObject({ id: idSchema.optional(), code: codeSchema, class: keyClassSchema, outsideCopies: outsideCopiesSchema });
+export type CreateKeyCode = z.infer<typeof createKeyCodeSchema>;
+
+/** The class stays: copies and locks of the code were given out and fitted by it. */
+export const changeKeyCodeSchema = z.strictObject({ code: codeSchema, outsideCopies: outsideCopiesSchema }).partial();
+export type ChangeKeyCode = z.infer<typeof changeKeyCodeSchema>;
+
+export const keyCodeListQuerySchema = pageQuerySchema.extend({ class: keyClassSchema.optional() });
+export type KeyCodeListQuery = z.infer<typeof keyCodeListQuerySchema>;
+
+export const keyCodePageSchema = pageSchema(keyCodeSchema);
