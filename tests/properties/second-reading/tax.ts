@@ -37,7 +37,7 @@ interface Scope {
   machines: readonly string[];
   daysOf: (machine: string) => Day[];
   input: PeriodInput;
-  firstGroup: number;
+  firstGroup: (machine: string) => number;
 }
 
 /** One component's tax; `own` when the tax is reckoned machine by machine. */
@@ -52,7 +52,9 @@ interface Reckoned {
 export function taxOf(input: PeriodInput, entries: readonly Entry[]): TaxResult {
   const negativeTax = new Map(input.carriedIn.negativeTax);
   const lines: TaxLine[] = [];
-  const firstGroup = entries.length === 0 ? groupOf(input.versions, input.period.until - 1) : Math.min(...entries.map((entry) => entry.group));
+  const firstOf = (some: readonly Entry[]) => (some.length === 0 ? undefined : Math.min(...some.map((entry) => entry.group)));
+  // Where a machine that took nothing under a rule owes its tax: in the first group in which it took anything, else in the period's first.
+  const firstGroup = (machine: string) => firstOf(entries.filter((entry) => entry.machine === machine)) ?? firstOf(entries) ?? groupOf(input.versions, input.period.until - 1);
   for (const rule of [...input.taxRules].sort((left, right) => left.from - right.from)) {
     const applies = (row: { date: Day; machine: string }) => rule.from <= row.date && row.date < rule.until && covers(rule, kindOf(row.machine));
     const kindOf = (tag: string) => input.machines.find((machine) => machine.tag === tag)?.kind ?? '';
@@ -192,8 +194,7 @@ function partsOf(one: Reckoned, scope: Scope): TaxPart[] {
   const byMachine = one.own ?? spread(one.amountMinor, tags, (tag) => weightOf(entriesOf(tag)));
   return [...byMachine].flatMap(([machine, amountMinor]) => {
     const groups = [...new Set(entriesOf(machine).map((entry) => entry.group))].sort((left, right) => left - right);
-    // A machine that owes a fixed tax without having taken anything owes it in the period's first group.
-    if (groups.length === 0) return [{ machine, group: scope.firstGroup, amountMinor }];
+    if (groups.length === 0) return [{ machine, group: scope.firstGroup(machine), amountMinor }];
     const parts = spread(amountMinor, groups, (group) => weightOf(entriesOf(machine).filter((entry) => entry.group === group)));
     return [...parts].map(([group, part]) => ({ machine, group, amountMinor: part }));
   });
