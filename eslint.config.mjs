@@ -7,7 +7,7 @@ const lengths = (maxLines) => ({
 });
 
 export default tseslint.config(
-  { ignores: ['dist/', 'node_modules/', 'coverage/', 'data/', 'prisma/generated/', 'apps/console/generated/', '**/*.js', '**/*.mjs'] },
+  { ignores: ['dist/', 'node_modules/', 'coverage/', 'data/', 'prisma/generated/', 'apps/console/generated/', '**/*.js', '**/*.mjs', '.config/*.cjs'] },
   ...tseslint.configs.recommendedTypeChecked,
   {
     languageOptions: { parserOptions: { projectService: true, tsconfigRootDir: import.meta.dirname } },
