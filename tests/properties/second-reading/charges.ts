@@ -2,7 +2,7 @@
 import type { Day } from './calendar';
 import { allocate, exact, positive, round, smallest, sum } from './numbers';
 import { type Pool, type Unit, amountFor, factsOf } from './scopes';
-import { type Entry, netOf } from './takings';
+import { type Entry, byTag, netOf } from './takings';
 import type { Charge, LossCarry, RestCarry, PeriodInput } from './terms';
 
 export interface Taken {
@@ -72,7 +72,7 @@ function merged(rests: readonly RestCarry[]): RestCarry[] {
 function unitsOf(run: Run, charge: Charge): Unit[] {
   if (charge.scope === 'agreement') return [{ scope: 'agreement' }];
   if (charge.scope === 'pool') return run.pools.map(({ pool }) => ({ scope: 'pool', pool }));
-  return run.pools.flatMap(({ pool }) => pool.machines.map((machine): Unit => ({ scope: 'machine', machine })));
+  return byTag(run.pools.flatMap(({ pool }) => pool.machines)).map((machine) => ({ scope: 'machine', machine }));
 }
 
 function poolsUnder(run: Run, unit: Unit): OpenPool[] {
