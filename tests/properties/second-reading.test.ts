@@ -6,7 +6,7 @@ import { balanceOf } from './second-reading/settle';
 import { issueAll, timelines, type Timeline } from './second-reading/timeline';
 
 /** Timelines of a run, and where they begin: CASES=200000 SEED=2 for a long one. SHRINK=1 looks for a smaller case, which takes its time. */
-const numRuns = Number(process.env['CASES'] ?? 300);
+const numRuns = Number(process.env['CASES'] ?? 1000);
 const seed = Number(process.env['SEED'] ?? 20_271_213);
 const shrinks = process.env['SHRINK'] !== undefined;
 
