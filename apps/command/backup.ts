@@ -45,4 +45,4 @@ function report({ directory, manifest }: { directory: string; manifest: Manifest
   if (manifest.masterKeyIds.length > 0) say(`Key ids that this backup needs: ${manifest.masterKeyIds.join(', ')}`);
 }
 
-if (require.main === module) runCommand(main);
+if (require.main === module) runCommand(main, USAGE);

@@ -67,4 +67,4 @@ async function create(deps: Omit<Backoffice, 'accountSecrets' | 'operatorSecrets
   say(`  ${invitation.address ?? ''}`);
 }
 
-if (require.main === module) runCommand(main);
+if (require.main === module) runCommand(main, USAGE);

@@ -89,4 +89,4 @@ async function prepareEmptyTables({ databases, manifest }: { databases: Database
   await databases.migrate({ upTo: manifest.migrations.at(-1)?.name ?? '' });
 }
 
-if (require.main === module) runCommand(main);
+if (require.main === module) runCommand(main, USAGE);

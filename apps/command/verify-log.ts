@@ -120,4 +120,4 @@ async function main(): Promise<void> {
   }
 }
 
-if (require.main === module) runCommand(main);
+if (require.main === module) runCommand(main, USAGE);

@@ -67,12 +67,12 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('alert').getByText(/The month goes on until/).waitFor();
     expect(await bookkeeper.look('tax-filing')).toEqual([]);
     await dialog.getByLabel('Filed on').fill(months.present.day(2));
-    await dialog.getByLabel('Reference of the authority').fill('DR-15 4711');
+    await dialog.getByLabel('Reference of the authority (optional)').fill('DR-15 4711');
     await dialog.getByRole('button', { name: 'Record as filed' }).click();
     await dialog.waitFor({ state: 'detached' });
     await page.getByText(/^Return 1 of the month was filed on .* with a tax of \$46.40.$/).waitFor();
     await page.getByText('Nothing has changed since.').waitFor();
-    await figure('Waiting to be filed').getByText('$0.00').waitFor();
+    await page.getByText('Over all months, settlements have booked $0.00 that no return has filed yet.').waitFor();
     expect(await page.getByRole('button', { name: 'Record as filed' }).count()).toBe(0);
   });
 

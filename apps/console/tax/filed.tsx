@@ -23,6 +23,7 @@ export function FiledSection({ worksheet }: FiledProps) {
       <div className="notice">
         <p>{filedText(worksheet)}</p>
         {worksheet.filed === null ? null : <p>{changeText(worksheet)}</p>}
+        {worksheet.differences.some(({ cause }) => cause === 'not-settled') ? <p>{words.tax.filed.unsettled}</p> : null}
       </div>
       {next === null || !may('tax-return.file') ? null : (
         <div>

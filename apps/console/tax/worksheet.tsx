@@ -1,6 +1,7 @@
 import { useMutation, useQuery } from '@tanstack/react-query';
 import type { TaxWorksheet } from '../api/shapes';
-import { isZero } from '../format/money';
+import { locale } from '../format/locale';
+import { formatMoney, isZero } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
 import { saveFile } from '../parts/save-file';
@@ -48,9 +49,9 @@ function Figures({ worksheet }: PartProps) {
           <Figure name={text.tax} money={worksheet.tax} />
           <Figure name={text.booked} money={worksheet.booked} />
           <Figure name={text.difference} money={worksheet.difference} />
-          <Figure name={text.payable} money={worksheet.payable} />
         </tbody>
       </table>
+      <p className="soft">{words.tax.waiting(formatMoney(worksheet.payable, locale))}</p>
       <Download areaId={worksheet.taxAreaId} month={worksheet.month} />
     </section>
   );
@@ -126,7 +127,7 @@ function Rule({ rule }: { readonly rule: TaxWorksheet['rules'][number] }) {
     <>
       <tr className="sum">
         <th scope="row">
-          {rule.title} <span className="code small">{rule.code}</span>
+          {rule.title}
           <div className="soft small">{rule.source}</div>
         </th>
         <td className="figure">
@@ -169,9 +170,15 @@ function Rule({ rule }: { readonly rule: TaxWorksheet['rules'][number] }) {
   );
 }
 
+/** A reason is told once, at the first of its lines. */
+function sameAsAbove({ differences }: TaxWorksheet, index: number): boolean {
+  return index > 0 && differences[index - 1]?.text === differences[index]?.text;
+}
+
 function Differences({ worksheet }: PartProps) {
   const text = words.tax.differences;
   const titles = new Map(worksheet.rules.map((rule) => [rule.ruleId, rule.title]));
+  const sites = new Map(worksheet.sites.map((site) => [site.siteId, `${site.siteCode} ${site.siteName}`]));
   return (
     <section className="section" aria-labelledby="tax-differences">
       <h2 id="tax-differences">{text.title}</h2>
@@ -191,13 +198,13 @@ function Differences({ worksheet }: PartProps) {
               </tr>
             </thead>
             <tbody>
-              {worksheet.differences.map((line) => (
+              {worksheet.differences.map((line, index) => (
                 <tr key={`${line.cause} ${line.siteId ?? line.ruleId ?? ''}`}>
                   <th scope="row">
                     {text.causes[line.cause]}
-                    <div className="soft small">{line.text}</div>
+                    {sameAsAbove(worksheet, index) ? null : <div className="soft small">{line.text}</div>}
                   </th>
-                  <td>{line.siteCode ?? titles.get(line.ruleId ?? '')}</td>
+                  <td>{(line.siteId === null ? undefined : sites.get(line.siteId)) ?? line.siteCode ?? titles.get(line.ruleId ?? '')}</td>
                   <td className="figure">
                     <Amount money={line.amount} signs="exceptZero" />
                   </td>

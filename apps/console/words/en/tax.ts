@@ -13,8 +13,8 @@ export const tax = {
     tax: 'Tax of the return',
     booked: 'Booked by settlements',
     difference: 'Difference',
-    payable: 'Waiting to be filed, all months',
   },
+  waiting: (payable: string) => `Over all months, settlements have booked ${payable} that no return has filed yet.`,
   components: { title: 'By component', component: 'Component', base: 'Base', tax: 'Tax', taxable: 'Base without tax', carried: 'Carried from the month before' },
   sites: { title: 'By site', none: 'Nothing is booked to this month.', booked: 'Booked', machines: 'Machines', showMachines: 'Show machines', hideMachines: 'Hide machines' },
   machines: { title: (site: string) => `Machines of ${site}`, none: 'No machine of the site is taxed in this month.' },
@@ -34,6 +34,7 @@ export const tax = {
   },
   filed: {
     none: 'This month has not been recorded as filed.',
+    unsettled: 'Some of its takings are not settled yet: what settlements book later makes another return necessary.',
     last: ({ position, day, tax }: { position: number; day: string; tax: string }) => `Return ${number.format(position)} of the month was filed on ${day}, with a tax of ${tax}.`,
     amended: (change: string) => `The tax has changed by ${change} since. Filed again, it is an amended return.`,
     booking: (change: string) => `Settlements have booked ${change} more or less since; the tax itself is as it was filed.`,
@@ -44,6 +45,6 @@ export const tax = {
     what: 'The figures are kept as they are now and posted to the journal. A return that has been recorded is never changed; later changes make another one.',
     check: 'Check the figures with your tax authority or a licensed practitioner.',
     filedOn: 'Filed on',
-    reference: 'Reference of the authority',
+    reference: 'Reference of the authority (optional)',
   },
 };
