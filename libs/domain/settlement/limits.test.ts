@@ -54,6 +54,13 @@ test('a loss is not divided, so it breaks no limit', () => {
   expect(breaches(half, { ...split('0', '100'), loss: 'share' }, { refundSlips: [slip('A', '2026-01-15', 9000n)] })).toEqual([]);
 });
 
+test('a guarantee out of an empty box gives the site more than its part of nothing', () => {
+  const guarantees: Terms['guarantees'] = [{ id: 'floor', kind: 'at-least', party: site, amountMinor: 600n, per: 'period', scope: 'agreement', from: 'operator' }];
+  const empty = { counts: [count('A', '2026-01-15', 0n)] };
+  expect(breaches(half, { guarantees }, empty)).toEqual([['highest-site-share', 0n, 600n]]);
+  expect(breaches(fixed, { guarantees }, empty)).toEqual([['fixed-split', 0n, 600n]]);
+});
+
 test('an advance that is worked off where there may be none', () => {
   const limit: LawLimit = { ...dated, kind: 'no-advances' };
   expect(breaches(limit, { advances: { kind: 'fixed', amountMinor: 100n } })).toEqual([['no-advances', 0n, 100n]]);

@@ -37,7 +37,8 @@ function breachOf(limit: LawLimit, request: LimitsRequest): LimitBreach | null {
   const breach = (allowedMinor: bigint, actualMinor: bigint): LimitBreach => ({ limitId, areaId, source, kind, allowedMinor, actualMinor });
   if (limit.kind === 'no-advances') return request.advancesRepaidMinor > 0n ? breach(0n, request.advancesRepaidMinor) : null;
   const divided = dividedOf(request);
-  if (divided.totalMinor <= 0n) return null;
+  // Nothing is left to divide: a loss breaks no limit, but whatever a guarantee still lifts the site to is more than its part of nothing.
+  if (divided.totalMinor <= 0n) return divided.siteMinor > divided.toleranceMinor ? breach(0n, divided.siteMinor) : null;
   if (limit.kind === 'highest-site-share') {
     const allowedMinor = percentRoundedUp(limit.percent, divided.totalMinor);
     return divided.siteMinor > allowedMinor + divided.toleranceMinor ? breach(allowedMinor, divided.siteMinor) : null;
