@@ -26,14 +26,16 @@ function bothReadings(timeline: Timeline) {
         carries: listed(carriesOfEngine(carriesOut, tags)),
       })),
       payables: listed(payablesOfEngine(result)),
+      broken: result.breaches.map((breach) => breach.kind),
     })),
-    second: again.map(({ blocks, payables }, settlement) => ({
+    second: again.map(({ blocks, payables, broken }, settlement) => ({
       periods: blocks.map(({ settled, figures }, block) => ({
         id: idOf(settlement, block),
         lines: listed(figures),
         carries: listed(carriesOfSecond(settled.carriedOut)),
       })),
       payables: listed(payablesOfSecond(payables)),
+      broken,
     })),
   };
 }

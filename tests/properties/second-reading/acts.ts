@@ -25,6 +25,7 @@ export const allActs: readonly string[] = [
   ...scopes.map((scope) => `guarantee scope: ${scope}`),
   ...['due', 'carried', 'owed'].map((outcome) => `payout: ${outcome}`),
   ...['advance by amount', 'advance by percentage', 'advance limited by the share', 'carried item', 'cash held', 'rounded to coins', 'final'].map((act) => `payout: ${act}`),
+  ...['highest-site-share', 'no-advances'].map((limit) => `law: ${limit}`),
   ...['late change', 'late change of carries'].map((act) => `difference: ${act}`),
 ];
 
@@ -44,6 +45,7 @@ export function actsOf(timeline: Timeline, settlements: readonly SecondSettlemen
       act('payout: rounded to coins', payable.inCoinsMinor !== null && payable.inCoinsMinor !== payable.payableMinor);
       act('payout: advance limited by the share', payable.advanceRepaidMinor > 0n && payable.advanceRepaidMinor === payable.shareMinor);
     }
+    for (const limit of settlement.broken) act(`law: ${limit}`, true);
     act('payout: final', index === timeline.periods.length && timeline.after !== 'regular');
     const recoup = withoutRepeats(settlement.blocks.at(-1)?.input.versions ?? []).at(-1);
     const kinds = timeline.versions.filter((version) => version.id === recoup?.name).map((version) => version.terms.advances.kind);

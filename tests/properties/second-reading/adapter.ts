@@ -4,7 +4,7 @@ import type { MachineKinds, TaxRule as EngineRule } from '#domain/tax/types';
 import type { AgreementVersion, Charge as EngineCharge, Guarantee as EngineGuarantee, PartyShare, Terms } from '#domain/terms/types';
 import { dayOf } from './calendar';
 import { exact, sum } from './numbers';
-import type { Carry, Charge, Guarantee, PayoutInput, PeriodInput, ShareList, Split, TaxMethod, TaxRule, Version } from './terms';
+import type { Carry, Charge, Guarantee, Limits, PayoutInput, PeriodInput, ShareList, Split, TaxMethod, TaxRule, Version } from './terms';
 
 const endless = dayOf('2199-12-31');
 /** "4.5" percent as "0.045". */
@@ -123,6 +123,11 @@ function taxMethodOf(rule: EngineRule): TaxMethod {
 
 function capOf({ capPerMachineMonthMinor }: { capPerMachineMonthMinor: bigint | null }): { capPerMachineMonthMinor?: bigint } {
   return capPerMachineMonthMinor === null ? {} : { capPerMachineMonthMinor };
+}
+
+export function limitsOf({ limits }: PeriodInputs): Limits {
+  const highest = limits.find((limit) => limit.kind === 'highest-site-share');
+  return { ...(highest === undefined ? {} : { highestSiteShare: part(highest.percent) }), noAdvances: limits.some((limit) => limit.kind === 'no-advances') };
 }
 
 /** How the payout of a settlement goes; what it goes by is the second reading's own. */

@@ -1,6 +1,8 @@
 // Settlement after settlement by the second reading, each from its own carries and its own earlier results.
-import { payoutInput, periodInput } from './adapter';
+import { limitsOf, payoutInput, periodInput } from './adapter';
 import { type Figures, figuresOfSecond, minus, sumOf } from './figures';
+import { type Broken, brokenLimits } from './limits';
+import { sum } from './numbers';
 import { type Payable, payablesOf } from './payables';
 import { type PeriodSettlement, settlePeriod } from './settle';
 import type { Carry, Credits, Party, PeriodInput } from './terms';
@@ -16,6 +18,7 @@ export interface SecondBlock {
 export interface SecondSettlement {
   blocks: SecondBlock[];
   payables: Payable[];
+  broken: Broken[];
 }
 
 export const nothingCarried: Carry = { losses: [], rests: [], negativeTax: new Map(), chargedDays: [] };
@@ -38,7 +41,9 @@ export function issueAgain(issued: readonly Issued[], advances: Timeline['advanc
       return { input, settled, figures: minus(figuresOfSecond(settled), before === undefined ? new Map() : figuresOfSecond(before)) };
     });
     const payables = payablesOf(payoutInput(inputs, { credits, carriedItems: carriedBy(settlements.at(-1)), advances: openAfter(advances, settlements) }));
-    settlements.push({ blocks, payables });
+    const [own] = blocks.slice(-1);
+    const repaidMinor = sum(payables.map((payable) => payable.advanceRepaidMinor));
+    settlements.push({ blocks, payables, broken: own === undefined ? [] : brokenLimits(limitsOf(inputs.current), own.input.site, own.settled, repaidMinor) });
   }
   return settlements;
 }

@@ -19,6 +19,12 @@ export function round(value: Exact): bigint {
   return value.compare(0) < 0 ? -magnitude : magnitude;
 }
 
+/** The whole number at or above. */
+export function ceiling(value: Exact): bigint {
+  const up = value.ceil();
+  return up.s * up.n;
+}
+
 export function sum(amounts: readonly bigint[]): bigint {
   return amounts.reduce<bigint>((total, amount) => total + amount, 0n);
 }

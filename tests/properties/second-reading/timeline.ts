@@ -1,10 +1,11 @@
 // Random years of one agreement: what was signed, what the law said, what happened at the machines and when it became known.
 import fc from 'fast-check';
 import { addDays, localDate, type LocalDate } from '#domain/calendar/local-date';
+import { decimal } from '#domain/money/decimal';
 import { issuedLines } from '#domain/settlement/differences';
 import { settle } from '#domain/settlement/settle';
 import { noCarries, type HandedCash, type MachineInput, type PeriodCarries, type PeriodInputs, type SettlementInputs, type SettlementKind, type SettlementResult } from '#domain/settlement/types';
-import type { TaxRule } from '#domain/tax/types';
+import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { checkTerms } from '#domain/terms/check-terms';
 import type { AgreementVersion, Terms } from '#domain/terms/types';
 import { arbitraryTaxRules, arbitraryTerms, arbitraryVersions, kinds, tags } from '#tests/support/settlement-arbitrary';
@@ -35,6 +36,7 @@ export interface Timeline {
   machines: readonly MachineInput[];
   versions: readonly AgreementVersion[];
   taxRules: readonly TaxRule[];
+  limits: readonly LawLimit[];
   events: readonly Event[];
   handed: readonly HandedCash[][];
   advances: readonly { id: string; party: string; openMinor: bigint }[];
@@ -111,6 +113,12 @@ function withASecondSigning(versions: AgreementVersion[], again: { dice: number;
   return [...versions, { ...latest, id: 'signed-again', startsOn: again.day }];
 }
 
+const law = { areaId: 'area', source: 'invented for tests', from: localDate('2020-01-01'), until: null };
+const laws: fc.Arbitrary<LawLimit[]> = fc.subarray<LawLimit>([
+  { ...law, id: 'half', kind: 'highest-site-share', percent: decimal('50') },
+  { ...law, id: 'free', kind: 'no-advances' },
+]);
+
 const payee = fc.constantFrom(site, site, other);
 
 export const timelines: fc.Arbitrary<Timeline> = calendars.chain((cuts) => {
@@ -124,6 +132,7 @@ export const timelines: fc.Arbitrary<Timeline> = calendars.chain((cuts) => {
     machines: fc.tuple(...tags.map((tag, position) => machineOf(tag, position, firstDay, length))),
     versions: fc.tuple(fc.oneof({ weight: 1, arbitrary: arbitraryVersions(span) }, { weight: 3, arbitrary: changedVersions(span) }), fc.record({ dice: fc.integer({ min: 0, max: 4 }), day: fc.integer({ min: 0, max: length - 1 }).map((day) => addDays(firstDay, day)) })).map(([list, again]) => withASecondSigning(list, again)),
     taxRules: arbitraryTaxRules(span),
+    limits: laws,
     events: eventsOver(length),
     handed: fc.array(handed, { minLength: 4, maxLength: 4 }).map((lists) =>
       lists.map((list, index) => list.map((one, position): HandedCash => ({ ...one, id: `h-${index}-${position}`, collectionId: null, date: firstDay }))),
@@ -158,7 +167,7 @@ function periodInputs(timeline: Timeline, settlement: number, index: number): Pe
     period: { id: `period-${index + 1}`, ...period },
     versions: timeline.versions,
     taxRules: timeline.taxRules,
-    limits: [],
+    limits: timeline.limits,
     machines: machines.flatMap((machine) => {
       // A machine is named with the placements that touch the period, and with its last one if something is booked here after it left.
       const touching = machine.placements.filter((one) => within.some((event) => event.placement.id === one.id) || (one.from < period.until && (one.until === null || one.until > period.from)));
