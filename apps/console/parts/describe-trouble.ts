@@ -12,8 +12,10 @@ export interface Described {
 export function describe(trouble: Trouble): Described {
   if (trouble.kind === 'unreachable') return { title: words.trouble.unreachable, text: [words.trouble.unreachableAdvice], requestId: null };
   if (trouble.kind === 'unreadable') return { title: words.trouble.unreadable, text: [words.trouble.unreadableAdvice], requestId: null };
-  const { title, detail, advice, requestId, errors, status } = trouble.problem;
-  const fields = errors?.map((each) => each.message) ?? [];
-  const said = [...(detail === undefined ? [] : [detail]), ...fields, advice].map((each) => each.replace(/\.$/, ''));
+  const { code, detail, requestId, errors, status } = trouble.problem;
+  const forPeople = words.problems[code];
+  const { title, advice } = { ...trouble.problem, ...forPeople };
+  const special = detail === undefined || forPeople?.withoutDetail ? [] : [detail];
+  const said = [...special, ...(errors?.map((each) => each.message) ?? []), advice].map((each) => each.replace(/\.$/, ''));
   return { title, text: said, requestId: status >= 500 ? requestId : null };
 }

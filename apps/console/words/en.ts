@@ -3,6 +3,7 @@ import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
 import { imports } from './en/imports';
 import { agreementState, monthEnd } from './en/month-end';
+import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
 import { settlement, statement } from './en/settlement';
 import { share, sites } from './en/sites';
@@ -50,6 +51,7 @@ export const en = {
   link,
   monthEnd,
   notFound,
+  problems,
   roles,
   settlement,
   share,

@@ -1,0 +1,50 @@
+import type { ProblemCode } from '#contracts/problem';
+
+/** What the console says of a refusal in place of the api's words, which speak to programs of headers and fields. */
+export interface ForPeople {
+  readonly title?: string;
+  readonly advice: string;
+  /** Set where the detail is about the request and not about the thing. */
+  readonly withoutDetail?: true;
+}
+
+const again = 'Wait a moment and try again.';
+const loadAgain = 'Load the page again and repeat what you did.';
+const asThePageSent = { title: 'The page sent something that the server does not take', advice: loadAgain, withoutDetail: true } as const;
+
+export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
+  'invalid-request': { title: 'Something here is not filled in as it has to be', advice: 'Correct it and try again.' },
+  'invalid-cursor': asThePageSent,
+  'operator-missing': asThePageSent,
+  'idempotency-key-missing': asThePageSent,
+  'idempotency-key-reused': asThePageSent,
+  'cross-site-request': asThePageSent,
+  'route-not-found': asThePageSent,
+  'unsupported-media-type': asThePageSent,
+  'version-missing': asThePageSent,
+  'not-signed-in': { advice: 'Sign in again.' },
+  'not-allowed': { advice: 'Ask an owner of the operator.', withoutDetail: true },
+  'not-allowed-in-state': { title: 'This cannot be done with it any more', advice: 'Somebody has moved it on, or your role ends here. Load the page again to see how it stands.', withoutDetail: true },
+  'scope-missing': { title: 'This is not open to you', advice: 'Ask an owner of the operator.', withoutDetail: true },
+  'second-factor-needed': { advice: 'Set one up under your name, top right.' },
+  'not-found': { advice: 'It may have been taken away, or belong to somebody else.' },
+  'request-in-flight': { title: 'This is being done already', advice: again },
+  'wrong-state': { title: 'This cannot be done with it any more', advice: 'Load the page again to see how it stands.' },
+  'already-exists': { advice: 'Choose another code or value.' },
+  'file-accepted-before': { advice: 'Discard this one.' },
+  'period-already-closed': { advice: 'What is missing in it is settled from the month end of that period.' },
+  'period-not-over': { advice: 'Close it when it is over.' },
+  'cannot-be-settled': { advice: 'Put it right and try again.' },
+  'draft-is-stale': { advice: 'Recompute the draft and look at it again.' },
+  'limits-not-kept': { advice: 'Change the terms or the charges.' },
+  busy: { title: 'Somebody is changing the same thing', advice: again },
+  'changed-meanwhile': { advice: 'Load the page again, look at what changed, and repeat what you did if it still holds.' },
+  'body-too-large': { title: 'This is too much at once', advice: 'Send less, or a file with fewer lines.' },
+  'invalid-command': { title: 'This cannot be carried out as it is filled in', advice: 'Correct it and try again.' },
+  'file-not-readable': { advice: 'Put the file right and upload it again.' },
+  'too-many-requests': { title: 'That was too often', advice: again },
+  'sign-in-locked': { advice: 'Wait a while before the next one. An owner of the operator can give you a link to set a new password.' },
+  unexpected: { advice: 'Try again. If it fails again, report it.' },
+  'statement-in-preparation': { advice: again },
+  'not-ready': { title: 'Latchledger is not ready yet', advice: again },
+};
