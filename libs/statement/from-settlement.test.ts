@@ -77,8 +77,8 @@ describe('statementFromSettlement', () => {
       {
         netTakingsMinor: 100_000n,
         taxes: [
-          { label: 'Part 1', detail: '4 % of 956.94, the takings without tax', amountMinor: 3_828n },
-          { label: 'Part 2', detail: '0.5 % of 956.94, the takings without tax', amountMinor: 478n },
+          { label: 'Part 1', detail: '4\u00a0% of 956.94, the takings without tax', amountMinor: 3_828n },
+          { label: 'Part 2', detail: '0.5\u00a0% of 956.94, the takings without tax', amountMinor: 478n },
         ],
         charges: [{ label: 'First call', detail: '75.00 a week', party: 'Harbour Lane', amountMinor: 30_000n }],
         leftMinor: 65_694n,
@@ -136,8 +136,8 @@ describe('statementFromSettlement', () => {
       ),
     );
     expect(document.waterfalls.map(({ title, netTakingsMinor, taxes }) => [title, netTakingsMinor, taxes.map(({ detail, amountMinor }) => [detail, amountMinor])])).toEqual([
-      ['machine A', 60_000n, [['7 % inside the takings', 3_925n]]],
-      ['machine B', 30_000n, [['7 % inside the takings', 1_963n]]],
+      ['machine A', 60_000n, [['7\u00a0% inside the takings', 3_925n]]],
+      ['machine B', 30_000n, [['7\u00a0% inside the takings', 1_963n]]],
     ]);
   });
 

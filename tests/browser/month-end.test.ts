@@ -97,7 +97,7 @@ describeWithProgram('chromium', 'chromium', () => {
     // 240.00 more takings than the month before; how many weeks the operator's first call covers depends on the month.
     expect(await row(/Quay Tavern/).innerText()).toMatch(/\+\d+\.\d\d\+\d+%/);
     await row(/Fir Lodge.*unusual/).waitFor();
-    await page.getByRole('button', { name: 'Against last' }).click();
+    await page.getByRole('button', { name: 'Change in payable' }).click();
     expect(await page.getByRole('row').nth(1).innerText()).toContain('Fir Lodge');
     await page.getByLabel('Find a site').fill('quay');
     await page.getByText('1 of 4 sites').waitFor();
@@ -127,10 +127,10 @@ describeWithProgram('chromium', 'chromium', () => {
   });
 
   it('reviews with the keyboard, reopens with a note, recomputes, and keeps all of it in the history', async () => {
-    await page.getByRole('button', { name: 'Review', exact: true }).focus();
+    await page.getByRole('button', { name: 'Mark reviewed', exact: true }).focus();
     await page.keyboard.press('Enter');
     await page.getByRole('button', { name: 'Reopen' }).click();
-    await page.getByLabel('Why').fill('The slip of the 12th belongs to the other box');
+    await page.getByLabel('Reason').fill('The slip of the 12th belongs to the other box');
     expect(await bookkeeper.look('settlement-reopen')).toEqual([]);
     await page.getByRole('dialog').getByRole('button', { name: 'Reopen' }).click();
     await page.getByText('The slip of the 12th belongs to the other box').waitFor();
@@ -142,19 +142,19 @@ describeWithProgram('chromium', 'chromium', () => {
   it('refuses to review a draft that a colleague has computed again meanwhile, and shows the new one', async () => {
     const id = new URL(page.url()).pathname.split('/').at(-1) ?? '';
     await running.api.operator.as('owner').post(`/v1/settlements/${id}/recompute`).expect(200);
-    await page.getByRole('button', { name: 'Review', exact: true }).click();
+    await page.getByRole('button', { name: 'Mark reviewed', exact: true }).click();
     await page.getByRole('alert').filter({ hasText: 'Somebody changed this since you read it' }).waitFor();
     expect(await bookkeeper.look('settlement-changed')).toEqual([]);
     await page.getByText('Recomputed by a colleague').waitFor();
-    await page.getByRole('button', { name: 'Review', exact: true }).click();
+    await page.getByRole('button', { name: 'Mark reviewed', exact: true }).click();
     await page.getByRole('button', { name: 'Reopen' }).waitFor();
   });
 
   it('reviews one in the list and then the rest, and issues them', async () => {
     await goToMonthEnd();
-    await row(/Mill Diner/).getByRole('button', { name: 'Review' }).click();
+    await row(/Mill Diner/).getByRole('button', { name: 'Mark reviewed' }).click();
     await seen(/Mill Diner/, 'Reviewed');
-    await doIt('Review the draft');
+    await doIt('Mark the draft reviewed');
     await seen(/Fir Lodge/, 'Reviewed');
     await page.getByRole('button', { name: 'Issue 3', exact: true }).waitFor();
     expect(await bookkeeper.look('month-end-reviewed')).toEqual([]);
@@ -181,7 +181,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.reload();
     await doIt('Settle 1 site');
     await seen(/Pier Café/, 'Draft');
-    await doIt('Review the draft');
+    await doIt('Mark the draft reviewed');
     await seen(/Pier Café/, 'Reviewed');
     await doIt('Issue 1');
     await seen(/Pier Café/, 'Issued');
@@ -237,7 +237,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(statement.suggestedFilename()).toMatch(/\.pdf$/);
     await manager.page.getByRole('link', { name: last.title }).click();
     await manager.page.getByText('The machines took $1,080.00.').waitFor();
-    await manager.page.getByText('Paid to you').waitFor();
+    await manager.page.getByText('Due to you').waitFor();
     expect(await manager.look('share-settlement')).toEqual([]);
     expect(await manager.page.getByText(/Mill Diner|Fir Lodge|Pier Café/).count()).toBe(0);
     expect(manager.complaints).toEqual([]);
@@ -255,7 +255,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await person.page.getByRole('heading', { name: 'From takings to payable' }).waitFor();
     await person.page.getByRole('button', { name: /Left to share/ }).click();
     expect(await person.look('settlement')).toEqual([]);
-    expect(await person.page.getByRole('button', { name: /Review|Recompute|Reopen/ }).count()).toBe(0);
+    expect(await person.page.getByRole('button', { name: /Mark|Recompute|Reopen/ }).count()).toBe(0);
     expect(person.complaints).toEqual([]);
     await person.context.close();
   });

@@ -107,7 +107,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('Password').fill(TEST_PASSWORD);
     await page.getByRole('button', { name: 'Accept and sign in' }).click();
 
-    await page.getByRole('heading', { name: 'For whom?' }).waitFor();
+    await page.getByRole('heading', { name: 'Choose an operator' }).waitFor();
     expect(await person.look('choose-operator')).toEqual([]);
     await page.locator(`a[href$="${operator.code}"]`).click();
     await page.getByRole('heading', { name: 'Month end' }).waitFor();

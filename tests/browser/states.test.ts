@@ -127,7 +127,7 @@ describeWithProgram('chromium', 'chromium', () => {
       await page.getByRole('heading', { name: 'Nothing here' }).waitFor();
     }
     expect(await look('nowhere')).toEqual([]);
-    await page.getByRole('link', { name: 'To the beginning' }).click();
+    await page.getByRole('link', { name: 'Go to the start page' }).click();
     await page.getByRole('heading', { name: 'Month end' }).waitFor();
   });
 

@@ -50,7 +50,6 @@ function MainNavigation() {
     { path: 'sites', text: words.frame.sites, shown: may('site.read') && !isSiteManager },
     { path: 'tax', text: words.frame.tax, shown: may('tax-return.read') },
   ].filter((each) => each.shown);
-  if (places.length < 2) return null;
   return (
     <nav aria-label={words.frame.navigation} className={styles.places}>
       {places.map(({ path, text }) => (

@@ -70,7 +70,7 @@ export async function readable(
       catalogue: englishTerms,
       party: partyName,
       amount: (minor) => `${formatMinor(minor, inputs.currency)} ${inputs.currency}`,
-      percent: (percent) => `${percent} %`,
+      percent: (percent) => `${percent}\u00a0%`,
       date: (date) => date,
     }),
   };

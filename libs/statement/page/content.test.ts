@@ -24,8 +24,8 @@ describe('the content of a statement', () => {
       'Tax: County surtax: 0.5 % inside the takings',
       'First call: to Harbour Lane Amusements, 75.00 a week for 30 days',
       'Left to share: lines 12 to 15',
-      'Share of Kettle Hospitality LLC: 50 %',
-      'Share of Harbour Lane Amusements: 50 %',
+      'Share of Kettle Hospitality LLC: 50\u00a0%',
+      'Share of Harbour Lane Amusements: 50\u00a0%',
     ]);
     expect(cells(sectionNamed(sampleStatement(), 'What you get')).map(([label, basis]) => `${label}: ${basis}`)).toEqual([
       'Your share: line 17',

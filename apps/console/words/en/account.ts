@@ -2,7 +2,7 @@ export const account = {
   title: 'Your account',
   lead: (name: string, email: string) => `${name}, ${email}`,
   password: 'Password',
-  currentPassword: 'Present password',
+  currentPassword: 'Current password',
   newPassword: 'New password',
   newPasswordMissing: 'Enter a new password',
   passwordHint: 'At least 12 characters. A few words that nobody would put together are good.',

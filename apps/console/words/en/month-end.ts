@@ -56,7 +56,7 @@ export const monthEnd = {
     what: (sites: number) => `${count(sites, 'site is', 'sites are')} settled from the counts that have been accepted, as drafts for you to review.`,
     missing: (sites: number) => `${count(sites, 'site is', 'sites are')} left out for now, because collections are missing or not accepted. Settle them later from here.`,
     late: (changes: number) => `${count(changes, 'change', 'changes')} to periods already issued will be settled along with it.`,
-    undo: 'Drafts can be recomputed and reopened. Nothing is issued yet.',
+    undo: 'A draft can be recomputed, and a reviewed settlement reopened. Nothing is issued yet.',
   },
   settleMissing: {
     action: (sites: number) => `Settle ${count(sites, 'site', 'sites')}`,
@@ -64,8 +64,8 @@ export const monthEnd = {
     what: 'Sites whose collections were accepted since, and those that could not be settled, are tried again.',
   },
   reviewAll: {
-    action: (drafts: number) => `Review ${drafts === 1 ? 'the draft' : `all ${number.format(drafts)}`}`,
-    title: (drafts: number, period: string) => `Review ${count(drafts, 'draft', 'drafts')} of ${period}?`,
+    action: (drafts: number) => `Mark ${drafts === 1 ? 'the draft' : `all ${number.format(drafts)}`} reviewed`,
+    title: (drafts: number, period: string) => `Mark ${count(drafts, 'draft', 'drafts')} of ${period} reviewed?`,
     what: 'You say that you have looked at them and that they are right. A draft whose counts have changed since stays a draft.',
   },
   issueAll: {
@@ -102,7 +102,7 @@ export const monthEnd = {
   takings: 'Takings',
   siteShare: 'Site share',
   payable: 'Payable',
-  change: 'Against last',
+  change: 'Change in payable',
   todo: 'What can be done',
   noFigure: 'no figure',
   noPrevious: 'first',

@@ -6,7 +6,7 @@ export const signIn = {
   action: 'Sign in',
   emailMissing: 'Enter your e-mail address',
   passwordMissing: 'Enter your password',
-  refused: 'E-mail address or password is not right',
+  refused: 'E-mail address or password is not right. An owner of the operator can give you a link to set a new one',
   code: 'Code',
   codeHint: 'Six digits from your authenticator app, or a recovery code',
   codeMissing: 'Enter the code',
@@ -18,7 +18,7 @@ export const signIn = {
 };
 
 export const chooseOperator = {
-  title: 'For whom?',
+  title: 'Choose an operator',
   lead: (name: string) => `${name}, you work for several operators.`,
   none: 'Your account belongs to no operator at present.',
 };
@@ -52,7 +52,7 @@ export const denied = {
   text: (role: string) => `You are signed in as ${role}. An owner of the operator can change that.`,
 };
 
-export const notFound = { title: 'Nothing here', text: 'The address is wrong, or what it led to belongs to somebody else.', home: 'To the beginning' };
+export const notFound = { title: 'Nothing here', text: 'The address is wrong, or what it led to belongs to somebody else.', home: 'Go to the start page' };
 
 export const broken = {
   bug: { title: 'This screen has broken', text: 'That is a fault of ours. Nothing in the books has been changed by it.' },
