@@ -95,6 +95,16 @@ it('gives each process what it needs, and no role that it is not', async () => {
   expect(Object.keys(worker).filter((name) => /DATABASE|^PG/.test(name)).sort()).toEqual(['APP_DATABASE_URL', 'RELAY_DATABASE_URL']);
 });
 
+it('takes no process for crashed that Ctrl-C ended while another was still closing', async () => {
+  const lines: string[] = [];
+  // A terminal's Ctrl-C reaches the api as well as us; here it ends as soon as the worker is asked to close.
+  const slow = `setInterval(() => {}, 1000); process.on('SIGTERM', () => { process.kill(Number(require('node:fs').readFileSync(${JSON.stringify(join(directory, 'api.pid'))}, 'utf8')), 'SIGINT'); setTimeout(() => process.exit(0), 1500); }); process.send({ kind: 'ready' });`;
+  const api = `require('node:fs').writeFileSync(${JSON.stringify(join(directory, 'api.pid'))}, String(process.pid)); process.on('SIGINT', () => process.exit(0)); ${API.replace('process.exit(0)', 'setTimeout(() => process.exit(0), 1000)')}`;
+  await start(await environmentWith(), { log: (line) => void lines.push(line), programs: { api: program('ending-api', api), worker: program('slow-worker', slow) } });
+  await closeAll();
+  expect(lines.filter((line) => line.includes('starting it again'))).toEqual([]);
+});
+
 it('says what a process said that did not start', async () => {
   const programs = { api: program('api', API), worker: program('broken', `console.error('RELAY_DATABASE_URL is missing'); process.exit(78);`) };
   await expect(start(await environmentWith(), { programs })).rejects.toThrow('The worker did not start: exit status 78: RELAY_DATABASE_URL is missing');

@@ -148,13 +148,13 @@ async function startProcesses(
   opened: { push: (close: () => Promise<void>) => unknown },
 ): Promise<void> {
   const { configuration, log } = place.options;
-  const running = specifications(place).map((specification) => {
-    const supervised = supervise(specification, {
+  const running = specifications(place).map((specification) =>
+    supervise(specification, {
       onRestart: ({ name, reason, delayMs }) => log(`${name} ended (${reason}); starting it again in ${delayMs / 1000} s, see ${specification.logFile}`),
-    });
-    opened.push(supervised.stop);
-    return supervised;
-  });
+    }),
+  );
+  // All at once: a terminal's Ctrl-C reaches each of them too, and one that ends by itself must not be taken for crashed.
+  opened.push(async () => void (await Promise.all(running.map(({ stop }) => stop()))));
   const waiting = new AbortController();
   try {
     await Promise.race([Promise.all(running.map(({ ready }) => ready)), timeIsUp(waiting.signal)]);

@@ -80,6 +80,19 @@ describeWithProgram('chromium', 'chromium', () => {
     await seen(/Mill Diner/, 'Ready to settle');
   });
 
+  it('announces a late change in the month that settles it, and not in the one after', async () => {
+    await accept(running.api.operator.as('owner'), await collect(running.api.operator.as('owner'), at('MILL'), { on: before.day(27), coin: '12.00' }));
+    await page.reload();
+    await page.locator('summary').filter({ hasText: `1 change to periods already issued is settled along with ${last.name}` }).waitFor();
+    await page.getByLabel('Period', { exact: true }).selectOption({ label: present.title });
+    await page.getByRole('heading', { name: present.title }).waitFor();
+    await row(/Mill Diner/).waitFor();
+    await page.waitForLoadState('networkidle');
+    expect(await page.locator('summary').filter({ hasText: 'periods already issued' }).count()).toBe(0);
+    await page.goBack();
+    await page.getByRole('heading', { name: last.title }).waitFor();
+  });
+
   it('closes the month for what is there', async () => {
     await page.getByRole('button', { name: `Close ${last.name}` }).click();
     await page.getByRole('dialog').getByText('3 sites are settled from the counts that have been accepted').waitFor();

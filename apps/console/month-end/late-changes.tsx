@@ -1,5 +1,5 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
-import type { LateChange, PeriodRow } from '../api/shapes';
+import type { AgreementRow, LateChange, PeriodRow } from '../api/shapes';
 import { formatInstant, formatPeriod, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
 import { useOperator } from '../session/operator';
@@ -10,18 +10,26 @@ import { agreementsQuery, lateChangesQuery } from './queries';
 interface LateChangesProps {
   readonly period: PeriodKey;
   readonly row: PeriodRow;
+  /** The one before, which settles what it can before this one does. */
+  readonly before: PeriodRow | null;
 }
 
 /**
  * What changed in periods that were issued already: earlier ones, which this one will settle by difference as far as it is
  * not issued itself, and this one, which the next will. Nothing is shown when there is none.
  */
-export function LateChanges({ period, row }: LateChangesProps) {
+export function LateChanges({ period, row, before }: LateChangesProps) {
   const { api } = useOperator();
   const changes = useQuery(lateChangesQuery(api)).data?.items ?? [];
   const list = useInfiniteQuery(agreementsQuery(api, period)).data?.pages.flatMap((page) => page.items) ?? [];
-  const open = new Set(list.filter(({ state }) => state !== 'numbered' && state !== 'issued').map(({ agreementId }) => agreementId));
-  const settledHere = changes.filter(({ startsOn, agreementId }) => startsOn < row.startsOn && open.has(agreementId));
+  const periodBefore: PeriodKey = before === null ? period : { cycle: before.cycle, startsOn: before.startsOn };
+  const beforeQuestion = useInfiniteQuery({ ...agreementsQuery(api, periodBefore), enabled: before !== null });
+  const listBefore = before === null ? [] : beforeQuestion.data?.pages.flatMap((page) => page.items);
+  const open = agreementsToSettle(list);
+  const openBefore = agreementsToSettle(listBefore ?? []);
+  const comesBefore = ({ startsOn, agreementId }: LateChange) => before !== null && startsOn < before.startsOn && openBefore.has(agreementId);
+  // Nothing is said while it is not known which of the two periods takes a change.
+  const settledHere = listBefore === undefined ? [] : changes.filter((change) => change.startsOn < row.startsOn && open.has(change.agreementId) && !comesBefore(change));
   const ofThis = changes.filter(({ startsOn, agreementId }) => startsOn === row.startsOn && list.some((each) => each.agreementId === agreementId));
   const name = formatPeriodShort(row, locale);
   return (
@@ -30,6 +38,10 @@ export function LateChanges({ period, row }: LateChangesProps) {
       {ofThis.length === 0 ? null : <Changes title={words.monthEnd.changedSince(ofThis.length, name)} changes={ofThis} />}
     </>
   );
+}
+
+function agreementsToSettle(rows: readonly AgreementRow[]): ReadonlySet<string> {
+  return new Set(rows.filter(({ state }) => state !== 'numbered' && state !== 'issued').map(({ agreementId }) => agreementId));
 }
 
 function Changes({ title, changes }: { readonly title: string; readonly changes: readonly LateChange[] }) {

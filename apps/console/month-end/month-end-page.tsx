@@ -11,7 +11,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AgreementList } from './agreement-list';
 import { LateChanges } from './late-changes';
-import { pathOfPeriod, periodFrom, periodToBeginWith, type PeriodKey } from './period';
+import { neighbours, pathOfPeriod, periodFrom, periodToBeginWith, type PeriodKey } from './period';
 import { PeriodChoice } from './period-choice';
 import { periodsQuery } from './queries';
 import { Steps } from './steps';
@@ -48,17 +48,17 @@ export function MonthEndPage() {
       actions={row === undefined ? null : <PeriodChoice periods={periods} chosen={row} />}
     >
       <Answer question={question} lines={8}>
-        {() => (row === undefined ? null : <OnePeriod key={`${period.cycle} ${period.startsOn}`} period={period} row={row} />)}
+        {() => (row === undefined ? null : <OnePeriod key={`${period.cycle} ${period.startsOn}`} period={period} row={row} before={neighbours(periods, period).earlier} />)}
       </Answer>
     </Page>
   );
 }
 
-function OnePeriod({ period, row }: { readonly period: PeriodKey; readonly row: PeriodRow }) {
+function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readonly row: PeriodRow; readonly before: PeriodRow | null }) {
   return (
     <>
       <Steps period={period} row={row} />
-      <LateChanges period={period} row={row} />
+      <LateChanges period={period} row={row} before={before} />
       <AgreementList period={period} row={row} />
     </>
   );

@@ -3,15 +3,14 @@ import { moneyOf } from '#contracts/money';
 import type { Settlement, SettlementPreview, SettlementRow, SettlementState, SettlementTotals } from '#contracts/settlement';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { formatMinor } from '#domain/money/amount';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
 import { versionInForceAtEnd } from '#domain/settlement/settle';
-import { englishTerms } from '#domain/terms/catalogue-english';
 import { plainTerms } from '#domain/terms/plain-language';
 import { explainSettlement } from './compute';
 import { explainedLines } from './explain/lines';
+import { writingOf } from './explain/words';
 import { readInputs, readResult } from './inputs/stored';
 import { readEvents, readNamesOf, type EventRow, type SettlementDetailRow, type SettlementHeadRow } from './read.sql';
 import type { SettlementFigures } from './save.sql';
@@ -66,13 +65,7 @@ export async function readable(
   const { terms } = versionInForceAtEnd(inputs.current);
   return {
     lines: explainedLines({ inputs, result, partyName }),
-    sentences: plainTerms(terms, {
-      catalogue: englishTerms,
-      party: partyName,
-      amount: (minor) => `${formatMinor(minor, inputs.currency)} ${inputs.currency}`,
-      percent: (percent) => `${percent}\u00a0%`,
-      date: (date) => date,
-    }),
+    sentences: plainTerms(terms, writingOf({ currency: inputs.currency, partyName })),
   };
 }
 

@@ -2,20 +2,22 @@ import { localDate } from '#domain/calendar/local-date';
 import { decimal } from '#domain/money/decimal';
 import { formatMinor } from '#domain/money/amount';
 import { englishTerms } from '#domain/terms/catalogue-english';
-import { plainTerms } from '#domain/terms/plain-language';
+import { plainTerms, plainTermsAt } from '#domain/terms/plain-language';
 import { sentenceCodes } from '#domain/terms/sentence-codes';
 import { termsSentences } from '#domain/terms/sentences';
 import type { Terms } from '#domain/terms/types';
 import { charge, operator, other, shares, site, terms } from '#tests/support/settlement-inputs';
 
+const writing: Parameters<typeof plainTerms>[1] = {
+  catalogue: englishTerms,
+  party: (id) => (id === operator ? 'the operator' : id === site ? 'the bar' : 'the landlord'),
+  amount: (minor) => formatMinor(minor, 'USD'),
+  percent: (percent) => `${percent} %`,
+  date: (date) => date,
+};
+
 function said(changes: Partial<Terms>): string[] {
-  return plainTerms(terms(changes), {
-    catalogue: englishTerms,
-    party: (id) => (id === operator ? 'the operator' : id === site ? 'the bar' : 'the landlord'),
-    amount: (minor) => formatMinor(minor, 'USD'),
-    percent: (percent) => `${percent} %`,
-    date: (date) => date,
-  });
+  return plainTerms(terms(changes), writing);
 }
 
 test('the first call is said as the trade says it', () => {
@@ -173,4 +175,14 @@ test.each([
   ['a charge whose rest is carried', [charge({ rest: 'carry' })]],
 ] as const)('%s is no first call', (_title, charges) => {
   expect(said({ charges: [...charges] }).filter((line) => line.includes('takes the first'))).toEqual([]);
+});
+
+test('a member of the terms is said as it is said among all of them', () => {
+  const agreed = { charges: [charge(), charge({ id: 'card', rest: 'carry' })], guarantees: [{ id: 'a', kind: 'at-least', party: site, amountMinor: 20_000n, per: 'month', scope: 'agreement', from: 'operator' }] } satisfies Partial<Terms>;
+  const pointers = ['/basis', '/grouping', '/tokens', '/breakIns', '/charges/0', '/charges/1', '/split/shares', '/split/bands/0/shares', '/loss', '/guarantees/0', '/advances', '/payout'];
+  const all = said(agreed);
+  for (const pointer of pointers) expect(all).toEqual(expect.arrayContaining(plainTermsAt(terms(agreed), pointer, writing)));
+  expect(plainTermsAt(terms(agreed), '/charges/0', writing)).toEqual(['The operator takes the first 75.00 a week.']);
+  expect(plainTermsAt(terms(agreed), '/loss', writing)).toEqual(['A loss is carried to the next settlement.']);
+  expect(plainTermsAt(terms(agreed), '/nothing', writing)).toEqual([]);
 });

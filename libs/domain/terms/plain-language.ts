@@ -2,7 +2,7 @@
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Decimal } from '#domain/money/decimal';
 import type { PhraseCode, SentenceCode } from '#domain/terms/sentence-codes';
-import { termsSentences, type Filling, type Sentence } from '#domain/terms/sentences';
+import { sentencesAt, termsSentences, type Filling, type Sentence } from '#domain/terms/sentences';
 import type { PartyId, Terms } from '#domain/terms/types';
 
 /** The words of one language. */
@@ -26,6 +26,11 @@ export interface Writing {
 /** One string per sentence, in the order in which the money runs. */
 export function plainTerms(terms: Terms, writing: Writing): string[] {
   return termsSentences(terms).map((sentence) => writeSentence(sentence, writing));
+}
+
+/** What one member of the terms, named by its JSON pointer, says; empty where only another choice would be said. */
+export function plainTermsAt(terms: Terms, pointer: string, writing: Writing): string[] {
+  return sentencesAt(terms, pointer).map((sentence) => writeSentence(sentence, writing));
 }
 
 function writeSentence({ code, fillings }: Sentence, writing: Writing): string {

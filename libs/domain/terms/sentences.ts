@@ -29,19 +29,61 @@ export function termsSentences(terms: Terms): Sentence[] {
     sentence(`arrangement-${terms.arrangement}`),
     cycleSentence(terms),
     sentence(`basis-${terms.basis}`),
-    // All machines together, and card takings by day, are what a reader expects; only the other ways are said.
-    ...(terms.grouping === 'site' ? [] : [sentence(`grouping-${terms.grouping}`)]),
-    ...terms.tokens.map((token) => sentence('token', { token: { kind: 'text', text: token.tokenId }, value: amount(token.valueMinor) })),
+    ...groupingSentences(terms),
+    ...tokenSentences(terms),
+    // By day is what a reader expects.
     ...(terms.cashless === 'by-collection' ? [sentence('cashless-by-collection')] : []),
     sentence(`break-in-${terms.breakIns.borneBy}`),
     ...taxSentences(terms),
     ...terms.charges.flatMap((charge) => chargeSentences(terms, charge)),
     ...splitSentences(terms.split, terms.charges.length > 0),
-    sentence(terms.loss === 'carry' ? 'loss-carry' : 'loss-share'),
+    lossSentence(terms),
     ...terms.guarantees.map(guaranteeSentence),
     ...advanceSentences(terms),
     ...payoutSentences(terms),
   ];
+}
+
+/** What the terms say at one of their members, by its JSON pointer; nothing where only another choice would be said. */
+export function sentencesAt(terms: Terms, pointer: string): Sentence[] {
+  const [, member, index] = pointer.split('/');
+  switch (member) {
+    case 'basis':
+      return [sentence(`basis-${terms.basis}`)];
+    case 'grouping':
+      return groupingSentences(terms);
+    case 'tokens':
+      return tokenSentences(terms);
+    case 'breakIns':
+      return [sentence(`break-in-${terms.breakIns.borneBy}`)];
+    case 'charges':
+      return terms.charges.filter((_charge, at) => at === Number(index)).flatMap((charge) => chargeSentences(terms, charge));
+    case 'split':
+      return splitSentences(terms.split, terms.charges.length > 0);
+    case 'loss':
+      return [lossSentence(terms)];
+    case 'guarantees':
+      return terms.guarantees.filter((_guarantee, at) => at === Number(index)).map(guaranteeSentence);
+    case 'advances':
+      return advanceSentences(terms);
+    case 'payout':
+      return payoutSentences(terms);
+    default:
+      return [];
+  }
+}
+
+// All machines together is what a reader expects; only the other ways are said.
+function groupingSentences({ grouping }: Terms): Sentence[] {
+  return grouping === 'site' ? [] : [sentence(`grouping-${grouping}`)];
+}
+
+function tokenSentences({ tokens }: Terms): Sentence[] {
+  return tokens.map((token) => sentence('token', { token: { kind: 'text', text: token.tokenId }, value: amount(token.valueMinor) }));
+}
+
+function lossSentence({ loss }: Terms): Sentence {
+  return sentence(loss === 'carry' ? 'loss-carry' : 'loss-share');
 }
 
 function cycleSentence({ cycle }: Terms): Sentence {

@@ -103,6 +103,8 @@ test('a dated rule names the version and its days, and the member that the figur
     }),
   );
   const cash = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => party }).filter((line) => line.kind === 'cash');
+  const opening = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => `the ${party}` }).find((line) => line.kind === 'share');
+  expect(opening?.why?.rule).toMatch(/^Terms in force from 2020-01-01: What is left is shared: the \w+ \d+\u00a0%, the \w+ \d+\u00a0%\.$/);
   expect(cash.map((line) => line.why?.ruleVersion)).toEqual([
     { of: 'terms', versionId: 'version-2020-01-01', startsOn: '2020-01-01', endsBefore: '2026-01-15', pointer: '/basis' },
     { of: 'terms', versionId: 'version-2026-01-15', startsOn: '2026-01-15', endsBefore: null, pointer: '/basis' },

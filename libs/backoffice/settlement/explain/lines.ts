@@ -7,7 +7,7 @@ import type { SettlementResult } from '#domain/settlement/result';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { exactText, exactValueOf } from './exact';
 import { ruleVersionOf } from './rule-version';
-import { changeSentence, formulaSentences, lineLabels, ruleText } from './words';
+import { changeSentence, formulaSentences, lineLabels, ruleText, writingOf, type RuleNames } from './words';
 
 /** A settlement computed with explanations, and what people call those whom it names by id. */
 export type Explained = {
@@ -125,13 +125,11 @@ function inputsOf(look: LookUp, input: InputRef, linesOf: (key: string) => reado
 
 type RecordText = { readonly label: string; readonly amountMinor: bigint };
 
-type LookUp = {
+type LookUp = RuleNames & {
   readonly currency: SettlementInputs['currency'];
   readonly partyName: (party: string) => string;
   readonly machineTag: (machineId: string) => string;
   readonly record: (id: string) => RecordText | undefined;
-  readonly versionStart: (versionId: string) => string | undefined;
-  readonly taxRule: (ruleId: string) => string | undefined;
 };
 
 function lookUp({ inputs, partyName }: Explained): LookUp {
@@ -144,15 +142,16 @@ function lookUp({ inputs, partyName }: Explained): LookUp {
     ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Open advance', amountMinor: advance.openMinor }]),
     ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: 'Carried by the settlement before', amountMinor: item.amountMinor }]),
   ]);
-  const versions = new Map(periods.flatMap((period) => period.versions.map((version) => [version.id, version.startsOn])));
+  const versions = new Map(periods.flatMap((period) => period.versions.map((version) => [version.id, version])));
   const rules = new Map(periods.flatMap((period) => period.taxRules.map((rule) => [rule.id, `${rule.title}, in force from ${rule.from}${rule.source === '' ? '' : ` (${rule.source})`}`])));
   return {
     currency: inputs.currency,
     partyName,
     machineTag,
     record: (id) => records.get(id),
-    versionStart: (id) => versions.get(id),
+    version: (id) => versions.get(id),
     taxRule: (id) => rules.get(id),
+    writing: writingOf({ currency: inputs.currency, partyName }),
   };
 }
 

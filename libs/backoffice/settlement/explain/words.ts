@@ -1,4 +1,9 @@
+import { formatMinor } from '#domain/money/amount';
+import type { CurrencyCode } from '#domain/money/currency';
 import type { Formula, LineKind, RuleRef } from '#domain/settlement/lines';
+import { englishTerms } from '#domain/terms/catalogue-english';
+import { plainTermsAt, type Writing } from '#domain/terms/plain-language';
+import type { AgreementVersion } from '#domain/terms/types';
 
 /** What a figure is called. `{title}` is the charge's or tax component's own name. */
 export const lineLabels: { readonly [kind in LineKind]: string } = {
@@ -77,7 +82,29 @@ export function changeSentence(change: { issued: string; now: string }): string 
   return `Issued before: ${change.issued}. Now: ${change.now}. The difference is settled here.`;
 }
 
-export function ruleText(rule: RuleRef, names: { versionStart: (id: string) => string | undefined; taxRule: (id: string) => string | undefined }): string {
-  if (rule.of === 'terms') return `Terms in force from ${names.versionStart(rule.versionId) ?? 'an earlier day'}, ${rule.pointer}`;
-  return names.taxRule(rule.ruleId) ?? 'Tax rule';
+export type RuleNames = {
+  readonly version: (id: string) => AgreementVersion | undefined;
+  readonly taxRule: (id: string) => string | undefined;
+  readonly writing: Writing;
+};
+
+/** The rule of a figure: since when it holds, and what the parties agreed, in its own words. */
+export function ruleText(rule: RuleRef, names: RuleNames): string {
+  if (rule.of !== 'terms') return names.taxRule(rule.ruleId) ?? 'Tax rule';
+  const version = names.version(rule.versionId);
+  if (version === undefined) return 'Terms in force from an earlier day';
+  const said = plainTermsAt(version.terms, rule.pointer, names.writing).join(' ');
+  return `Terms in force from ${version.startsOn}${said === '' ? '' : `: ${said}`}`;
+}
+
+/** How an explanation and the sentences of the terms beside it are written. */
+export function writingOf({ currency, partyName }: { readonly currency: CurrencyCode; readonly partyName: (party: string) => string }): Writing {
+  return {
+    catalogue: englishTerms,
+    party: partyName,
+    amount: (minor) => `${formatMinor(minor, currency)} ${currency}`,
+    // A number and its sign stay on one line.
+    percent: (percent) => `${percent}\u00a0%`,
+    date: (date) => date,
+  };
 }
