@@ -13,4 +13,4 @@ runCommand(async () => {
   } finally {
     await databases.close();
   }
-});
+}, 'npm run migrate\n\nBrings the tables of DATABASE_URL, or of the embedded database, up to date.');

@@ -46,3 +46,11 @@ it('names every wrong setting and starts nothing', () => {
   expect(printed.trim().split('\n').map((line) => line.split(' ')[0]).sort()).toEqual(['HOST', 'MASTER_KEY_FILE', 'PORT']);
   expect(existsSync(join(directory, 'postgres'))).toBe(false);
 });
+
+it('says how it is used when asked, and starts nothing', () => {
+  for (const program of ['start', 'migrate']) {
+    const { status, printed } = runCommandToEnd(program, ['--help'], { DATA_DIRECTORY: directory });
+    expect({ status, isUsage: /^npm (start|run migrate)\n/.test(printed) }).toEqual({ status: 0, isUsage: true });
+  }
+  expect(existsSync(join(directory, 'postgres'))).toBe(false);
+});

@@ -6,6 +6,14 @@ import { seedDemo } from './demo/seed';
 import { CommandFailure, runCommand, say } from './failure';
 import { startInstallation, type Installation } from './installation';
 
+const USAGE = `npm start
+
+Starts everything on this machine and stops it at Ctrl-C. Settings come from the environment, among them:
+  PORT            where to listen, 4800 when left out
+  DATA_DIRECTORY  where the embedded database, keys and logs are, data when left out
+  DATABASE_URL    a PostgreSQL server instead of the embedded one (then MASTER_KEY_FILE is needed)
+  REDIS_URL       a Redis server for the queue`;
+
 /**
  * `npm start`: everything on this machine, until Ctrl-C. What an earlier start that was killed has left behind is used
  * again or cleared away by the next one.
@@ -33,7 +41,7 @@ runCommand(async () => {
     for (const close of toClose.reverse()) await close();
   }
   say('Stopped. The next start keeps the data.');
-});
+}, USAGE);
 
 /** The first Ctrl-C ends in order; a second one at once, which the next start can deal with. */
 function requestedEnd(): { requested: Promise<undefined>; fail: (reason: string) => void } {

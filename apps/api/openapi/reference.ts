@@ -36,6 +36,7 @@ const page = `<!doctype html>
 <meta name="viewport" content="width=device-width">
 <title>Latchledger API</title>
 <link rel="stylesheet" href="/reference/assets/swagger-ui.css">
+<style>#reference .markdown :is(td, th) + :is(td, th) { padding-inline-start: 1rem; }</style>
 </head>
 <body>
 <div id="reference"></div>
