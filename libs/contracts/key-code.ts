@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { codeSchema, idSchema, revisionSchema } from './format';
 import { pageQuerySchema, pageSchema } from './page';
 
-const keyClassSchema = z.enum(['access', 'cash-box']).describe('Access keys open the play area, for staff of sites; cash-box keys reach the money, for the operator’s own people.');
+export const keyClassSchema = z.enum(['access', 'cash-box']).describe('Access keys open the play area, for staff of sites; cash-box keys reach the money, for the operator’s own people.');
 const outsideCopiesSchema = z.boolean().describe('Whether others hold copies that nobody can count, as of locks that come alike from the factory.');
 
 /** A cut of keys: locks of one code are keyed alike. */

@@ -71,6 +71,8 @@ export const permissions = {
   'key-code.read': row('read', { ...officeAndReview, custodian: always }),
   'key-code.create': row('custody', { owner: always, custodian: always }),
   'key-code.change': row('custody', { owner: always, custodian: always }),
+  // What a key opens, what lies there, and who could open a box.
+  'key-reach.read': row('read', { ...officeAndReview, custodian: always }),
   'tax-area.read': row('read', officeAndReview),
   'tax-area.create': row('set-up', office),
   'tax-area.change': row('set-up', office),

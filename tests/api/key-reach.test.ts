@@ -1,0 +1,122 @@
+import type { CopyReach, KeyReach } from '#contracts/key-reach';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
+import { heldBy, inStore, keyBooks, type KeyCopyOfTest } from '#tests/support/keys';
+import { makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
+
+let api: TestApi;
+let office: TestClient;
+let keys: ReturnType<typeof keyBooks>;
+type Running = Awaited<ReturnType<typeof makeRunningSite>>;
+let rich: Running;
+let poor: Running;
+let idle: Made;
+let collector: Made;
+let taken: KeyCopyOfTest;
+let spare: KeyCopyOfTest;
+
+const collect = (running: Running, day: string, coin: string) => makeAcceptedCollection(office, running.site, [count(running.machine, coin, '0.00')], { happenedAt: moment(day) });
+const reachOf = async (copy: KeyCopyOfTest, query = ''): Promise<CopyReach> => (await office.get(`/v1/key-copies/${copy.id}/reach${query}`).expect(200)).body as CopyReach;
+
+beforeAll(async () => {
+  api = await startTestApi();
+  office = api.operator.as('bookkeeper');
+  keys = keyBooks(api.operator);
+  [rich, poor] = [await makeRunningSite(office), await makeRunningSite(office)];
+  idle = await makeMachine(office);
+  const cut = await keys.cut({ class: 'cash-box', outsideCopies: true });
+  const access = await keys.cut({ class: 'access' });
+  for (const machine of [rich.machine, poor.machine, idle]) await keys.lock({ machineId: machine.id, cut, opens: 'cash-box', fittedAt: '2026-01-02T08:00:00Z' });
+  await keys.lock({ machineId: rich.machine.id, cut: access, opens: 'play-area', fittedAt: '2026-01-02T08:00:00Z' });
+  collector = await makePerson(office);
+  const storeId = await keys.store();
+  [taken, spare] = [await keys.copy({ cut, storeId, madeAt: '2026-01-02T08:00:00Z' }), await keys.copy({ cut, storeId, madeAt: '2026-01-02T08:00:00Z' })];
+  await keys.happen(taken, { says: 'issued', at: '2026-03-01T08:00:00Z', from: inStore(storeId), to: heldBy(collector.id), dueBackAt: '2026-03-20T08:00:00Z' });
+  // 700.00 in the 28 days up to 24 March, so 25.00 a day; seven days later it is the 31st.
+  await collect(rich, '2026-02-24', '90.00');
+  await collect(rich, '2026-03-10', '300.00');
+  await collect(rich, '2026-03-24', '400.00');
+  await collect(poor, '2026-03-03', '12.00');
+  await collect(poor, '2026-03-24', '12.60');
+});
+afterAll(() => api?.close());
+
+test('a lost copy: every lock of its cut, most cash first, and who else has one', async () => {
+  const { reach, where, number } = await reachOf(taken);
+  expect(where).toMatchObject({ state: 'held', since: '2026-03-01T08:00:00.000Z', dueBackAt: '2026-03-20T08:00:00.000Z', holder: { kind: 'person', id: collector.id, siteId: null } });
+  expect(reach.codes).toEqual([expect.objectContaining({ class: 'cash-box', outsideCopies: true })]);
+  // Since the machines were placed on 1 January 2025: 790.00 in 447 days, and 24.60 in the same.
+  const perDay = (minor: number) => (Math.round((minor / 447) * 100) / 10_000).toFixed(2);
+  expect(reach.machines.map(({ machineId, cash }) => [machineId, cash?.perDay.amount])).toEqual([
+    [rich.machine.id, perDay(79_000)],
+    [poor.machine.id, perDay(2_460)],
+    [idle.id, undefined],
+  ]);
+  expect(reach.machines[0]).toMatchObject({ siteId: rich.site.id, cash: { daysSince: 7, lastCollectedOn: '2026-03-24', amount: usd('12.37') }, locks: [{ opens: 'cash-box', place: 'cash-box' }] });
+  // 790.00 / 447 * 7 = 12.371..., 24.60 / 447 * 7 = 0.385...
+  expect(reach.sites.map(({ siteId, machines, cash }) => [siteId, machines, cash.amount])).toEqual([
+    [rich.site.id, 1, '12.37'],
+    [poor.site.id, 1, '0.39'],
+  ]);
+  expect(reach.cash).toEqual([usd('12.76')]);
+  expect(reach.machinesWithoutEstimate).toBe(0);
+  expect(reach.copies.map((copy) => [copy.number, copy.where.holder?.kind])).toEqual([[spare.number, 'store']]);
+  expect(number).toBe(taken.number);
+});
+
+test('the present pace counts, not that of a year ago', async () => {
+  const busy = await makeRunningSite(office);
+  const cut = await keys.cut({ class: 'cash-box' });
+  await keys.lock({ machineId: busy.machine.id, cut, opens: 'everything', fittedAt: '2025-01-02T08:00:00Z' });
+  // Nine thousand in the year before; then 8.00 a day for the hundred days up to 25 March, and six days since.
+  await collect(busy, '2025-12-15', '9000.00');
+  await collect(busy, '2026-01-24', '320.00');
+  await collect(busy, '2026-03-25', '480.00');
+  const reach = (await office.get(`/v1/key-codes/${cut.id}/reach`).expect(200)).body as KeyReach;
+  expect(reach.machines[0]?.cash).toEqual({ amount: usd('48.00'), perDay: usd('8.00'), daysSince: 6, lastCollectedOn: '2026-03-25' });
+});
+
+test('an access key reaches no money, and a machine before its first collection cannot be estimated', async () => {
+  const fresh = await makeRunningSite(office);
+  const [access, cashBox] = [await keys.cut({ class: 'access' }), await keys.cut({ class: 'cash-box' })];
+  await keys.lock({ machineId: rich.machine.id, cut: access, opens: 'play-area', place: 'back-door', fittedAt: '2026-01-02T08:00:00Z' });
+  await keys.lock({ machineId: fresh.machine.id, cut: cashBox, opens: 'cash-box', fittedAt: '2026-01-02T08:00:00Z' });
+  const ofAccess = (await office.get(`/v1/key-codes/${access.id}/reach`).expect(200)).body as KeyReach;
+  expect(ofAccess).toMatchObject({ cash: [], machinesWithoutEstimate: 0, copies: [], machines: [{ cash: null }] });
+  const ofCashBox = (await office.get(`/v1/key-codes/${cashBox.id}/reach`).expect(200)).body as KeyReach;
+  expect(ofCashBox).toMatchObject({ cash: [usd('0.00')], machinesWithoutEstimate: 1, machines: [{ siteId: fresh.site.id, cash: null }] });
+});
+
+test('at another moment, and as the books knew it then', async () => {
+  const moved = await makeRunningSite(office);
+  const cut = await keys.cut({ class: 'cash-box' });
+  await keys.lock({ machineId: moved.machine.id, cut, opens: 'cash-box', fittedAt: '2026-01-02T08:00:00Z', removedAt: '2026-02-01T08:00:00Z', removalRecordedAt: '2026-02-05T08:00:00Z' });
+  const machinesAt = async (query: string) => ((await office.get(`/v1/key-codes/${cut.id}/reach?${query}`).expect(200)).body as KeyReach).machines.length;
+  expect(await machinesAt('at=2026-01-01T08:00:00Z')).toBe(0);
+  expect(await machinesAt('at=2026-01-15T08:00:00Z')).toBe(1);
+  expect(await machinesAt('at=2026-02-03T08:00:00Z')).toBe(0);
+  expect(await machinesAt('at=2026-02-03T08:00:00Z&knownAt=2026-02-04T08:00:00Z')).toBe(1);
+  expect(await machinesAt('')).toBe(0);
+  const before = await reachOf(taken, '?at=2026-02-01T08:00:00Z');
+  expect(before.where?.holder?.kind).toBe('store');
+  expect((await reachOf(taken, '?at=2026-01-01T08:00:00Z')).where).toBeNull();
+});
+
+test('a machine that moved is reached where it stands now', async () => {
+  const cut = await keys.cut({ class: 'cash-box' });
+  const machine = await makeMachine(office);
+  await keys.lock({ machineId: machine.id, cut, opens: 'cash-box', fittedAt: '2026-01-02T08:00:00Z' });
+  await makePlacement(office, { machineId: machine.id, siteId: rich.site.id, placedOn: '2026-01-01', removedOn: '2026-02-01' });
+  await makePlacement(office, { machineId: machine.id, siteId: poor.site.id, placedOn: '2026-02-01' });
+  const siteAt = async (query: string) => ((await office.get(`/v1/key-codes/${cut.id}/reach${query}`).expect(200)).body as KeyReach).machines[0]?.siteId;
+  // The day of the site: at 05:30 UTC it is still January in Chicago.
+  expect(await siteAt('?at=2026-02-01T05:30:00Z')).toBe(rich.site.id);
+  expect(await siteAt('?at=2026-02-01T06:30:00Z')).toBe(poor.site.id);
+  expect(await siteAt('')).toBe(poor.site.id);
+});
+
+test('only who looks after keys or books may ask, and an unknown copy is not found', async () => {
+  await api.operator.as('collector').get(`/v1/key-copies/${taken.id}/reach`).expect(403);
+  await api.operator.as('site-manager').get(`/v1/key-codes/${taken.keyCodeId}/reach`).expect(403);
+  await api.other.as('owner').get(`/v1/key-copies/${taken.id}/reach`).expect(404);
+});
