@@ -14,6 +14,7 @@ import { ImportController } from './imports/import-controller';
 import { InstallationController } from './installations/installation-controller';
 import { JournalController } from './journal/journal-controller';
 import { KeyCodeController } from './key-codes/key-code-controller';
+import { KeyQuestionController } from './key-questions/key-question-controller';
 import { KeyReachController } from './key-questions/key-reach-controller';
 import { LateChangeController } from './late-changes/late-change-controller';
 import { LinkController } from './links/link-controller';
@@ -56,6 +57,7 @@ export const controllers: readonly Type<object>[] = [
   InstallationController,
   KeyCodeController,
   KeyReachController,
+  KeyQuestionController,
   TaxAreaController,
   LawLimitController,
   ReadyTaxAreaController,

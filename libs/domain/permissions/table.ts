@@ -73,6 +73,10 @@ export const permissions = {
   'key-code.change': row('custody', { owner: always, custodian: always }),
   // What a key opens, what lies there, and who could open a box.
   'key-reach.read': row('read', { ...officeAndReview, custodian: always }),
+  'key-attention.read': row('read', { ...officeAndReview, custodian: always }),
+  // A site manager meets the access keys with their own staff, never who holds cash-box keys.
+  'key-holding.read': row('read', { ...officeAndReview, custodian: always, 'site-manager': ownSites }),
+  'own-keys.read': row('read', { ...staff, 'site-manager': always }),
   'tax-area.read': row('read', officeAndReview),
   'tax-area.create': row('set-up', office),
   'tax-area.change': row('set-up', office),

@@ -1,6 +1,7 @@
 import type { TestOperator } from '#tests/support/api';
 import { keyBooks } from '#tests/support/keys';
 import type { Samples } from '#tests/support/samples';
+import { makeMachine, makePerson } from '#tests/support/set-up';
 
 type Place = { operator: TestOperator };
 
@@ -10,7 +11,17 @@ async function madeCopy({ operator }: Place) {
   return books.copy({ cut, storeId: await books.store(), madeAt: '2026-01-02T08:00:00Z' });
 }
 
+const ofCopy = { prepare: async (place: Place) => ({ params: { id: (await madeCopy(place)).id } }) };
+const ofPerson = { prepare: async ({ operator }: Place) => ({ params: { id: (await makePerson(operator.as('owner'))).id } }) };
+const ofMachine = { prepare: async ({ operator }: Place) => ({ params: { id: (await makeMachine(operator.as('owner'))).id } }) };
+
 export const samples: Samples = {
-  'GET /v1/key-copies/{id}/reach': { prepare: async (place) => ({ params: { id: (await madeCopy(place)).id } }) },
+  'GET /v1/people/{id}/keys': ofPerson,
+  'GET /v1/people/{id}/keys/export': ofPerson,
+  'GET /v1/machines/{id}/openers': ofMachine,
+  'GET /v1/machines/{id}/openers/export': ofMachine,
+  'GET /v1/key-copies/{id}/custody': ofCopy,
+  'GET /v1/key-copies/{id}/custody/export': ofCopy,
+  'GET /v1/key-copies/{id}/reach': ofCopy,
   'GET /v1/key-codes/{id}/reach': { prepare: async (place) => ({ params: { id: (await madeCopy(place)).keyCodeId } }) },
 };

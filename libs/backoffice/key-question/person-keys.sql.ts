@@ -1,0 +1,70 @@
+import type { PersonKeys } from '#contracts/key-question';
+import type { TenantTransaction } from '#database/tenant';
+import { fittedAt, heldByAt, type HoldingRow } from './holdings.sql';
+import type { Moment } from './moment';
+import { holderColumns, holderJoins, knownEnd } from './whereabouts.sql';
+
+export type KeptRow = { holder_id: string; as: 'custodian' | 'user' | 'responsible' };
+
+/** Stores of which the person was custodian, and named places from which they may take keys. */
+export async function selectKeptBy(tx: TenantTransaction, query: Moment & { personId: string }): Promise<KeptRow[]> {
+  const { rows } = await tx.sql<KeptRow>(
+    `SELECT key_store_id AS holder_id, 'custodian' AS as
+       FROM key_custodian
+      WHERE tenant_id = $1 AND person_id = $2 AND started_at <= $3 AND recorded_at <= $4 AND coalesce(${knownEnd('ended_at', 'end_recorded_at', '$4')}, 'infinity') > $3
+      UNION ALL
+     SELECT id, 'responsible' FROM key_place WHERE tenant_id = $1 AND responsible_person_id = $2
+      UNION ALL
+     SELECT u.key_place_id, 'user'
+       FROM key_place_user u
+      WHERE u.tenant_id = $1 AND u.person_id = $2 AND u.started_at <= $3 AND u.recorded_at <= $4 AND coalesce(${knownEnd('u.ended_at', 'u.end_recorded_at', '$4')}, 'infinity') > $3
+        AND NOT EXISTS (SELECT FROM key_place p WHERE p.tenant_id = $1 AND p.id = u.key_place_id AND p.responsible_person_id = $2)`,
+    [tx.tenantId, query.personId, query.at, query.knownAt],
+  );
+  return rows;
+}
+
+/** Copies with any of these holders at a moment, by number. */
+export async function selectHeldBy(tx: TenantTransaction, query: Moment & { holderIds: readonly string[] }): Promise<HoldingRow[]> {
+  const { rows } = await tx.sql<HoldingRow>(
+    `SELECT copy.id AS key_copy_id, copy.number, copy.key_code_id, k.code, copy.class, k.outside_copies, ${holderColumns('held')}
+       FROM unnest($4::uuid[]) AS holder (id) CROSS JOIN LATERAL (${heldByAt('holder.id', query.asOf)}) held
+       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = held.key_copy_id
+       JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
+       ${holderJoins('held')}
+      WHERE $2::timestamptz IS NOT NULL AND $3::timestamptz IS NOT NULL
+      ORDER BY copy.number`,
+    [tx.tenantId, query.at, query.knownAt, query.holderIds],
+  );
+  return rows;
+}
+
+export type StoreRow = { id: string; code: string; name: string; copies: number };
+
+export async function selectStores(tx: TenantTransaction, query: Moment & { storeIds: readonly string[] }): Promise<StoreRow[]> {
+  const { rows } = await tx.sql<StoreRow>(
+    `SELECT s.id, s.code, s.name, (SELECT count(*) FROM (${heldByAt('s.id', query.asOf)}) held)::int AS copies
+       FROM key_store s
+      WHERE s.tenant_id = $1 AND s.id = ANY ($4::uuid[]) AND $2::timestamptz IS NOT NULL AND $3::timestamptz IS NOT NULL
+      ORDER BY s.code`,
+    [tx.tenantId, query.at, query.knownAt, query.storeIds],
+  );
+  return rows;
+}
+
+export type OpenedRow = Omit<PersonKeys['opens'][number], 'numbers'> & { keyCodeId: string };
+
+/** Locks that these cuts fit at a moment, by site and machine. */
+export async function selectOpened(tx: TenantTransaction, query: Moment & { keyCodeIds: readonly string[] }): Promise<OpenedRow[]> {
+  const { rows } = await tx.sql<OpenedRow>(
+    `SELECT fitted.machine_id AS "machineId", m.tag AS "machineTag", s.id AS "siteId", s.code AS "siteCode", s.name AS "siteName",
+            fitted.place, fitted.opens, k.code, k.id AS "keyCodeId"
+       FROM (${fittedAt('$2', '$3')} AND l.key_code_id = ANY ($4::uuid[])) fitted
+       JOIN machine m ON m.tenant_id = $1 AND m.id = fitted.machine_id
+       JOIN key_code k ON k.tenant_id = $1 AND k.id = fitted.key_code_id
+       LEFT JOIN site s ON s.tenant_id = $1 AND s.id = fitted.site_id
+      ORDER BY s.code NULLS LAST, m.tag, fitted.place`,
+    [tx.tenantId, query.at, query.knownAt, query.keyCodeIds],
+  );
+  return rows;
+}

@@ -1,0 +1,1 @@
+-- Only indexes came with this version.
