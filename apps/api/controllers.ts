@@ -14,6 +14,7 @@ import { ImportController } from './imports/import-controller';
 import { InstallationController } from './installations/installation-controller';
 import { JournalController } from './journal/journal-controller';
 import { KeyCodeController } from './key-codes/key-code-controller';
+import { CollectionKeyController } from './key-questions/collection-key-controller';
 import { KeyQuestionController } from './key-questions/key-question-controller';
 import { KeyReachController } from './key-questions/key-reach-controller';
 import { LateChangeController } from './late-changes/late-change-controller';
@@ -58,6 +59,7 @@ export const controllers: readonly Type<object>[] = [
   KeyCodeController,
   KeyReachController,
   KeyQuestionController,
+  CollectionKeyController,
   TaxAreaController,
   LawLimitController,
   ReadyTaxAreaController,

@@ -150,16 +150,24 @@ const entryFields = {
   cashHanded: z.array(handedEntrySchema).max(50).default([]),
 };
 
-export const createCollectionSchema = z.strictObject({
-  id: idSchema.optional(),
-  siteId: idSchema,
-  happenedAt: instantSchema,
-  accountingDate: localDateSchema.optional().describe('Day to which it is booked, when that is another one than that of the visit.'),
-  accountingReason: reasonSchema.optional(),
-  collectedBy: idSchema.nullable().default(null).describe('The person who collected.'),
-  ...entryFields,
-  counts: entryFields.counts.default([]),
-});
+export const createCollectionSchema = z
+  .strictObject({
+    id: idSchema.optional(),
+    siteId: idSchema,
+    happenedAt: instantSchema,
+    accountingDate: localDateSchema.optional().describe('Day to which it is booked, when that is another one than that of the visit.'),
+    accountingReason: reasonSchema.optional(),
+    collectedBy: idSchema.nullable().default(null).describe('The person who collected.'),
+    keyHolderId: idSchema.optional().describe('The member of a team who had the key to the boxes; the person who collected when left out.'),
+    boxesExchanged: z.boolean().optional().describe('Full boxes were exchanged for empty ones, which takes no key to them.'),
+    ...entryFields,
+    counts: entryFields.counts.default([]),
+  })
+  .refine(({ keyHolderId, boxesExchanged }) => keyHolderId === undefined || boxesExchanged !== true, {
+    path: ['keyHolderId'],
+    message: 'An exchange of locked boxes takes no key to them.',
+    params: { code: 'one-of-two' },
+  });
 export type CreateCollection = z.infer<typeof createCollectionSchema>;
 
 export const addCountsSchema = z.strictObject({ ...entryFields, counts: entryFields.counts.min(1) });

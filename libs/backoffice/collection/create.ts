@@ -9,6 +9,7 @@ import { perform, type PerformOptions } from '../perform';
 import { fieldFailure, taken, unknownReference } from '../refusal';
 import { checkEntries, type Entries } from './check-entries';
 import { checkVisit } from './check-visit';
+import { insertKeyHolder } from '../collection-key/name.sql';
 import { isVisitKnown, selectAgreementOn, selectVisitedSite, shareMachinePlacements, type VisitedSite } from './directory.sql';
 import { recordCollections, type NewEntries } from './record-collections';
 import { readBack } from './to-collection';
@@ -17,6 +18,7 @@ export const collectionConstraints: NonNullable<PerformOptions<unknown>['constra
   collection_pkey: taken(['id'], 'a collection with this id'),
   collection_visit_once: taken(['happenedAt'], 'a collection of this site at this moment'),
   collection_tenant_id_collected_by_fkey: unknownReference(['collectedBy'], 'person'),
+  collection_key_holder_person: unknownReference(['keyHolderId'], 'person'),
   box_count_pkey: fieldFailure('already-exists', { path: ['counts'], code: 'taken', message: 'One of these ids belongs to another count.' }),
   refund_slip_pkey: fieldFailure('already-exists', { path: ['refunds'], code: 'taken', message: 'One of these ids belongs to another slip.' }),
   cash_handed_pkey: fieldFailure('already-exists', { path: ['cashHanded'], code: 'taken', message: 'One of these ids belongs to another hand-out.' }),
@@ -62,6 +64,8 @@ export async function createCollection(deps: Backoffice, caller: Caller, command
           },
         ],
       });
+      const { keyHolderId = null, boxesExchanged = false } = command;
+      if (keyHolderId !== null || boxesExchanged) await insertKeyHolder(tx, { id: deps.newId(), collectionId: id, personId: keyHolderId, boxesExchanged, reason: null, now });
       return readBack(tx, id);
     },
     { constraints: collectionConstraints },

@@ -108,6 +108,9 @@ export const permissions = {
   // Whoever carried the cash does not also declare the count right.
   'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
   'collection.correct': row('collect', { owner: whileIn('counted', 'accepted'), bookkeeper: whileIn('counted', 'accepted') }),
+  // Whether who emptied the boxes had a key to them says who holds cash-box keys: nothing for a site.
+  'collection-key.read': row('read', { ...officeAndReview, custodian: always }),
+  'collection-key.name': row('collect', { ...office, custodian: always }),
   'cashless.read': row('read', officeAndReview),
   'cashless.record': row('collect', office),
   'cashless.correct': row('collect', office),

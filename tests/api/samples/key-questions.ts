@@ -1,7 +1,8 @@
 import type { TestOperator } from '#tests/support/api';
 import { keyBooks } from '#tests/support/keys';
 import type { Samples } from '#tests/support/samples';
-import { makeMachine, makePerson } from '#tests/support/set-up';
+import { makeCollection } from '#tests/support/collecting';
+import { makeMachine, makePerson, makeRunningSite } from '#tests/support/set-up';
 
 type Place = { operator: TestOperator };
 
@@ -15,7 +16,16 @@ const ofCopy = { prepare: async (place: Place) => ({ params: { id: (await madeCo
 const ofPerson = { prepare: async ({ operator }: Place) => ({ params: { id: (await makePerson(operator.as('owner'))).id } }) };
 const ofMachine = { prepare: async ({ operator }: Place) => ({ params: { id: (await makeMachine(operator.as('owner'))).id } }) };
 
+async function madeCollection({ operator }: Place) {
+  const { site } = await makeRunningSite(operator.as('owner'));
+  return { params: { id: (await makeCollection(operator.as('owner'), site, [])).id } };
+}
+
 export const samples: Samples = {
+  'GET /v1/collections/{id}/key-check': { prepare: madeCollection },
+  'POST /v1/collections/{id}/key-holder': {
+    prepare: async (place) => ({ ...(await madeCollection(place)), body: { keyHolderId: (await makePerson(place.operator.as('owner'))).id, reason: 'She had the key' } }),
+  },
   'GET /v1/people/{id}/keys': ofPerson,
   'GET /v1/people/{id}/keys/export': ofPerson,
   'GET /v1/machines/{id}/openers': ofMachine,
