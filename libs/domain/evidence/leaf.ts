@@ -45,7 +45,48 @@ export type StatementIssued = {
   readonly recordedAt: string;
 };
 
-export type EvidenceEntry = SettlementNumbered | StatementIssued;
+/** Who gives or receives a key. */
+export type EntryHolder = { readonly kind: 'person' | 'store' | 'place'; readonly id: string };
+
+/** Something happened to key copies, or was said to have happened otherwise. */
+export type CustodyRecorded = {
+  readonly format: 1;
+  readonly kind: 'custody-recorded';
+  readonly eventId: string;
+  readonly eventKind: string;
+  /** What happened; for a correction what happened instead, `null` for nothing. */
+  readonly says: string | null;
+  /** RFC 3339 with offset, as all instants here. */
+  readonly happenedAt: string;
+  readonly recordedAt: string;
+  readonly recordedBy: string;
+  /** SHA-256 of the reason in UTF-8, lower-case hex: people write names into reasons. */
+  readonly reasonDigest: string;
+  readonly from: EntryHolder | null;
+  readonly to: EntryHolder | null;
+  readonly keyRingId: string | null;
+  readonly dueBackAt: string | null;
+  readonly acknowledgeBy: string | null;
+  readonly correctsId: string | null;
+  readonly withoutSecondPerson: boolean;
+  /** By id. */
+  readonly copies: readonly { readonly keyCopyId: string; readonly exceptionId: string | null; readonly breachDueAt: string | null }[];
+};
+
+/** One side confirmed that it gave or received. */
+export type CustodyAcknowledged = {
+  readonly format: 1;
+  readonly kind: 'custody-acknowledged';
+  readonly eventId: string;
+  readonly side: 'giver' | 'receiver';
+  readonly personId: string;
+  readonly how: string;
+  readonly acknowledgedAt: string;
+  /** Digest of name and signature where somebody signed; the name itself is erased elsewhere without breaking the log. */
+  readonly signatureDigest: string | null;
+};
+
+export type EvidenceEntry = SettlementNumbered | StatementIssued | CustodyRecorded | CustodyAcknowledged;
 
 /** A leaf read back. The entry is whatever was stored, older formats included, so its fields are for the caller to check. */
 export type DecodedLeaf =
