@@ -29,6 +29,8 @@ import { PaymentController } from './payments/payment-controller';
 import { PersonController } from './people/person-controller';
 import { PlacementController } from './placements/placement-controller';
 import { SettlementController } from './settlements/settlement-controller';
+import { CustodyEventController } from './custody/custody-event-controller';
+import { KeyCopyController } from './key-copies/key-copy-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
 import { SigningCertificateController } from './signing-certificates/signing-certificate-controller';
@@ -57,6 +59,8 @@ export const controllers: readonly Type<object>[] = [
   PlacementController,
   InstallationController,
   KeyCodeController,
+  KeyCopyController,
+  CustodyEventController,
   KeyReachController,
   KeyQuestionController,
   CollectionKeyController,

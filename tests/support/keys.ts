@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { TenantTransaction } from '#database/tenant';
 import { timelineOf, type CustodyFact, type CustodyKind, type Holder } from '#domain/keys/custody';
-import type { TestOperator } from './api';
+import type { TestClient, TestOperator } from './api';
 import { nextCode } from './set-up';
 
 type Books = Pick<TestOperator, 'inBooks'>;
@@ -11,6 +11,13 @@ type Cut = { readonly id: string; readonly code: string; readonly class: 'access
 export const heldBy = (id: string): Holder => ({ kind: 'person', id });
 export const inStore = (id: string): Holder => ({ kind: 'store', id });
 export const atPlace = (id: string): Holder => ({ kind: 'place', id });
+
+/** Says of an account whose it is. */
+export async function bindToPerson(owner: TestClient, member: { accountId: string; role: string; personId: string; siteIds?: readonly string[] }): Promise<void> {
+  const { revision } = (await owner.get(`/v1/members/${member.accountId}`).expect(200)).body as { revision: number };
+  const { role, personId, siteIds = [] } = member;
+  await owner.put(`/v1/members/${member.accountId}`, { role, personId, siteIds }).set('If-Match', `"${revision}"`).expect(200);
+}
 
 /**
  * Keys written straight into the tables, as of any moment and as recorded at any moment, which no route allows: questions

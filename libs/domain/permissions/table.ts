@@ -71,6 +71,11 @@ export const permissions = {
   'key-code.read': row('read', { ...officeAndReview, custodian: always }),
   'key-code.create': row('custody', { owner: always, custodian: always }),
   'key-code.change': row('custody', { owner: always, custodian: always }),
+  'key-copy.read': row('read', { ...officeAndReview, custodian: always }),
+  'key-copy.make': row('custody', { owner: always, custodian: always }),
+  'custody-event.read': row('read', { ...officeAndReview, custodian: always }),
+  // A collector says what they give, take or miss themselves; the use case holds them to it.
+  'custody-event.record': row('custody', { owner: always, custodian: always, collector: always }),
   // What a key opens, what lies there, and who could open a box.
   'key-reach.read': row('read', { ...officeAndReview, custodian: always }),
   'key-attention.read': row('read', { ...officeAndReview, custodian: always }),
