@@ -4,10 +4,12 @@ import type { CustodyKind, Holder } from '#domain/keys/custody';
 import { holderColumns, holderJoins, type HolderRow } from '../key-question/whereabouts.sql';
 
 type Side = 'from' | 'to';
-type HolderOf<S extends Side> = { [column in `${S}_code` | `${S}_name` | `${S}_site_id` | `${S}_site_code`]: string | null } & { [column in `${S}_person_id` | `${S}_store_id` | `${S}_place_id`]: string | null };
+/** One side of an event; `kind` is null where the event has no such side. */
+type SideColumns = { kind: Holder['kind'] | null; id: string; code: string; name: string; site_id: string | null; site_code: string | null };
+type ColumnsOf<S extends Side> = { [column in keyof SideColumns as `${S}_${column}`]: SideColumns[column] };
 
-export type EventRow = HolderOf<'from'> &
-  HolderOf<'to'> & {
+export type EventRow = ColumnsOf<'from'> &
+  ColumnsOf<'to'> & {
     id: string;
     kind: CustodyKind | 'corrected';
     says: CustodyKind | null;
@@ -24,7 +26,8 @@ export type EventRow = HolderOf<'from'> &
   };
 
 const sideColumns = (side: Side): string => `
-  e.${side}_person_id, e.${side}_store_id, e.${side}_place_id,
+  CASE WHEN e.${side}_person_id IS NOT NULL THEN 'person' WHEN e.${side}_store_id IS NOT NULL THEN 'store' WHEN e.${side}_place_id IS NOT NULL THEN 'place' END AS ${side}_kind,
+  coalesce(e.${side}_person_id, e.${side}_store_id, e.${side}_place_id) AS ${side}_id,
   coalesce(${side}_person.code, ${side}_store.code, ${side}_place.code) AS ${side}_code,
   coalesce(${side}_person.name, ${side}_store.name, ${side}_place.name) AS ${side}_name,
   ${side}_site.id AS ${side}_site_id, ${side}_site.code AS ${side}_site_code`;
@@ -128,19 +131,4 @@ export async function selectKeyCopies(
     [tx.tenantId, list.after, list.keyCodeId, list.state, list.ids, list.limit],
   );
   return rows;
-}
-
-export function sideOf<S extends Side>(row: HolderOf<S>, side: S): (Holder & { code: string; name: string; siteId: string | null; siteCode: string | null }) | null {
-  const column = <Name extends keyof HolderOf<S> & string>(name: Name): string | null => row[name] as string | null;
-  const [person, store, place] = [column(`${side}_person_id`), column(`${side}_store_id`), column(`${side}_place_id`)];
-  const id = person ?? store ?? place;
-  if (id === null) return null;
-  return {
-    kind: person !== null ? 'person' : store !== null ? 'store' : 'place',
-    id,
-    code: column(`${side}_code`) ?? '',
-    name: column(`${side}_name`) ?? '',
-    siteId: column(`${side}_site_id`),
-    siteCode: column(`${side}_site_code`),
-  };
 }
