@@ -29,6 +29,8 @@ import { PaymentController } from './payments/payment-controller';
 import { PersonController } from './people/person-controller';
 import { PlacementController } from './placements/placement-controller';
 import { SettlementController } from './settlements/settlement-controller';
+import { CustodyAcknowledgementController } from './custody/custody-acknowledgement-controller';
+import { CustodyLinkController } from './custody/custody-link-controller';
 import { CustodyEventController } from './custody/custody-event-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
 import { SignInController } from './sign-in/sign-in-controller';
@@ -61,6 +63,8 @@ export const controllers: readonly Type<object>[] = [
   KeyCodeController,
   KeyCopyController,
   CustodyEventController,
+  CustodyAcknowledgementController,
+  CustodyLinkController,
   KeyReachController,
   KeyQuestionController,
   CollectionKeyController,

@@ -34,6 +34,8 @@ export const problems = {
   'figures-changed': row(409, 'The figures have changed since you read them', 'Read the worksheet again, compare it with what was filed, and send its digest.'),
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
   'statement-not-issued': row(409, 'There is no statement yet', 'It is made when the settlement is issued.'),
+  'wrong-person': row(409, 'Somebody else confirms this', 'Only who gave or received the key, or answers for the store or place, confirms it.'),
+  'confirmed-already': row(409, 'This side has confirmed already', 'Nothing is left to do.'),
   'busy': row(409, 'Another change to the same thing is under way', 'Repeat the request.'),
   'changed-meanwhile': row(412, 'Somebody changed this since you read it', 'Read it again, look at what changed, and send your change with the new ETag.'),
   'body-too-large': row(413, 'The request body is too large', 'Send less at once, or use the file import.'),

@@ -2,7 +2,9 @@ import { Controller, Get, Inject, Patch, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { changePerson } from '#backoffice/person/change';
 import { createPerson } from '#backoffice/person/create';
+import { erasePerson } from '#backoffice/person/erase';
 import { listPeople, readPerson } from '#backoffice/person/read';
+import { erasedPersonSchema } from '#contracts/custody-acknowledgement';
 import { idParamsSchema } from '#contracts/format';
 import { changePersonSchema, createPersonSchema, personListQuerySchema, personPageSchema, personSchema } from '#contracts/person';
 import { Asked } from '../convention/asked';
@@ -29,6 +31,16 @@ const change = {
   answer: personSchema,
   revision: 'needed',
   problems: ['invalid-command', 'already-exists'],
+} as const;
+const erase = {
+  access: 'person.erase',
+  summary: 'Erase what tells who somebody was who has left',
+  description: 'Name, address and signatures. What they did stays by id, and every proof of the evidence log holds.',
+  params: idParamsSchema,
+  status: 201,
+  answer: erasedPersonSchema,
+  once: true,
+  problems: ['wrong-state'],
 } as const;
 
 @Controller('v1/people')
@@ -57,5 +69,11 @@ export class PersonController {
   @Endpoint(change)
   change(@Asked() { caller, params, body, expectedRevision }: AskedFor<typeof change>) {
     return changePerson(this.backoffice, caller, { id: params.id, expectedRevision, change: body });
+  }
+
+  @Post(':id/erasure')
+  @Endpoint(erase)
+  erase(@Asked() { caller, params }: AskedFor<typeof erase>) {
+    return erasePerson(this.backoffice, caller, params);
   }
 }

@@ -61,3 +61,13 @@ export async function selectPeople(
   );
   return rows;
 }
+
+/** Numbers of the key copies that a person has now. */
+export async function selectHeldNumbers(tx: TenantTransaction, id: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ number: string }>(
+    `SELECT k.number FROM custody c JOIN key_copy k ON k.tenant_id = $1 AND k.id = c.key_copy_id
+      WHERE c.tenant_id = $1 AND c.person_id = $2 AND c.held_to IS NULL AND c.known_to IS NULL ORDER BY k.number`,
+    [tx.tenantId, id],
+  );
+  return rows.map((row) => row.number);
+}

@@ -51,6 +51,7 @@ export const permissions = {
   'person.read': row('read', staff),
   'person.create': row('set-up', { ...office, custodian: always }),
   'person.change': row('set-up', { ...office, custodian: always }),
+  'person.erase': row('session-only', { owner: always }),
   'machine.read': row('read', { ...staff, 'site-manager': ownSites }),
   'machine.create': row('set-up', office),
   'machine.change': row('set-up', office),
@@ -76,6 +77,10 @@ export const permissions = {
   'custody-event.read': row('read', { ...officeAndReview, custodian: always }),
   // A collector says what they give, take or miss themselves; the use case holds them to it.
   'custody-event.record': row('custody', { owner: always, custodian: always, collector: always }),
+  // Everybody for themselves: a token is nobody who could give or receive.
+  'custody.acknowledge': row('session-only', { ...staff, 'site-manager': always }),
+  'custody.sign': row('custody', { owner: always, custodian: always, collector: always }),
+  'custody-link.create': row('custody', { owner: always, custodian: always }),
   // What a key opens, what lies there, and who could open a box.
   'key-reach.read': row('read', { ...officeAndReview, custodian: always }),
   'key-attention.read': row('read', { ...officeAndReview, custodian: always }),

@@ -1,0 +1,95 @@
+import type { CreateCustodyLink, CustodyConfirmation, CustodyLink, CustodySecret } from '#contracts/custody-acknowledgement';
+import { formatInstant } from '#contracts/format';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { hashSecret, newSecret } from '../identity/secret';
+import type { Visitor } from '../identity/visitor';
+import { perform } from '../perform';
+import { taken } from '../refusal';
+import { confirm, confirmConstraints, openSide, speakerOf } from './confirm';
+import { insertLink, selectConfirmation, selectLink, type LinkRow } from './confirm.sql';
+
+/** Long enough for somebody off duty; short enough that an old mail confirms nothing. */
+const LINK_HOURS = 7 * 24;
+
+/** Makes a one-use link by which somebody confirms without an account; whoever makes it hands it over. */
+export async function createCustodyLink(deps: Backoffice, caller: Caller, command: { readonly eventId: string } & CreateCustodyLink): Promise<Outcome<CustodyLink>> {
+  const { eventId, side } = command;
+  return perform<CustodyLink>(
+    deps,
+    caller,
+    'custody-link.create',
+    async ({ tx, now }) => {
+      const open = await openSide(tx, { eventId, side });
+      if (!open.ok) return open;
+      const speaker = speakerOf(open.value, command.personId);
+      if (!speaker.ok) return speaker;
+      const id = command.id ?? deps.newId();
+      const until = new Date(now.getTime() + LINK_HOURS * 60 * 60 * 1000);
+      const secret = newSecret(`${tx.tenantId.replaceAll('-', '')}.`);
+      await insertLink(tx, { id, eventId, side, personId: speaker.value, secretHash: secret.hash, now, until });
+      // Behind the #, which browsers send to no server and so into no log.
+      return done({ id, side, personId: speaker.value, address: `${deps.publicUrl}/key-receipt#${secret.text}`, expiresAt: formatInstant(until) });
+    },
+    { constraints: { custody_link_pkey: taken(['id'], 'a link with this id') }, withoutSecrets: (link) => ({ ...link, address: null }) },
+  );
+}
+
+/** What is confirmed by a link, told to whoever holds it. */
+export async function lookAtCustodyLink(deps: Backoffice, visitor: Visitor, command: CustodySecret): Promise<Outcome<CustodyConfirmation>> {
+  return byLink(deps, visitor, command, ({ tx, link }) => confirmationOf(tx, link));
+}
+
+/** Confirms by a link, once. */
+export async function confirmByCustodyLink(deps: Backoffice, visitor: Visitor, command: CustodySecret): Promise<Outcome<CustodyConfirmation>> {
+  return byLink(deps, visitor, command, async ({ tx, link, now }) => {
+    const open = await openSide(tx, { eventId: link.event_id, side: link.side });
+    if (!open.ok) return open;
+    await confirm(tx, { event: open.value.event, side: link.side, personId: link.person_id, how: 'link', now });
+    return confirmationOf(tx, { ...link, confirmed_at: now });
+  });
+}
+
+/**
+ * The secret names the operator, so that it is looked up among that operator's links alone, as any visitor may; without
+ * one that fits, nothing is said.
+ */
+async function byLink(
+  deps: Backoffice,
+  visitor: Visitor,
+  { secret }: CustodySecret,
+  work: (unit: { tx: TenantTransaction; now: Date; link: LinkRow }) => Promise<Outcome<CustodyConfirmation>>,
+): Promise<Outcome<CustodyConfirmation>> {
+  const parts = /^([0-9a-f]{8})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{12})\.[A-Za-z0-9_-]{43}$/.exec(secret);
+  if (parts === null) return refused('link-unusable');
+  const caller: Caller = { kind: 'system', id: 'custody-link', tenantId: parts.slice(1).join('-'), requestId: visitor.requestId };
+  return perform(
+    deps,
+    caller,
+    'custody.acknowledge',
+    async ({ tx, now }) => {
+      const link = await selectLink(tx, { secretHash: hashSecret(secret), now });
+      return link === null ? refused('link-unusable') : work({ tx, now, link });
+    },
+    { constraints: confirmConstraints },
+  );
+}
+
+async function confirmationOf(tx: TenantTransaction, link: LinkRow): Promise<Outcome<CustodyConfirmation>> {
+  const row = await selectConfirmation(tx, { eventId: link.event_id, personId: link.person_id });
+  if (row === null) throw new Error('a link to an event that is gone');
+  return done({
+    operatorName: row.operator_name,
+    personName: row.person_name,
+    side: link.side,
+    says: row.says,
+    happenedAt: formatInstant(row.happened_at),
+    dueBackAt: row.due_back_at && formatInstant(row.due_back_at),
+    fromName: row.from_name,
+    toName: row.to_name,
+    copies: row.copies,
+    confirmedAt: link.confirmed_at && formatInstant(link.confirmed_at),
+  });
+}
