@@ -3,12 +3,13 @@
  * `-- --json` prints one object and nothing else; `-- <name>` runs one bench.
  */
 import { benchClose } from './close.bench';
+import { benchKeys } from './keys.bench';
 import { benchSettlementEngine } from './settlement-engine.bench';
 import { benchStart } from './start.bench';
 import { benchStatement } from './statement.bench';
 import { benchWhatIf } from './what-if.bench';
 
-const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart, 'what-if': benchWhatIf } as const;
+const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart, 'what-if': benchWhatIf, keys: benchKeys } as const;
 
 type Name = keyof typeof benches;
 

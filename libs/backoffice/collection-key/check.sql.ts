@@ -1,5 +1,6 @@
 import type { CollectionKeyCheck } from '#contracts/collection-key';
 import type { TenantTransaction } from '#database/tenant';
+import { theEnd, theHolder } from '../key-question/whereabouts.sql';
 
 export type ChecksFilter = {
   readonly collectionId?: string;
@@ -55,8 +56,8 @@ export async function selectChecks(tx: TenantTransaction, { collectionId, findin
             UNION ALL SELECT p.id FROM key_place p WHERE p.tenant_id = $1 AND p.responsible_person_id = picked.holder_id) holder
          CROSS JOIN LATERAL (
            SELECT c.key_code_id FROM custody c
-            WHERE c.tenant_id = $1 AND coalesce(c.person_id, c.store_id, c.place_id) = holder.id AND c.held_from <= picked.happened_at
-              AND coalesce(c.held_to, 'infinity') > picked.happened_at AND c.known_to IS NULL) held
+            WHERE c.tenant_id = $1 AND ${theHolder('c')} = holder.id AND c.held_from <= picked.happened_at
+              AND ${theEnd('c')} > picked.happened_at AND c.known_to IS NULL OFFSET 0) held
         GROUP BY picked.id),
      box AS (SELECT DISTINCT b.collection_id, b.machine_id FROM picked JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = picked.id),
      machine_check AS (

@@ -32,14 +32,15 @@ export async function selectMissing(tx: TenantTransaction, query: Moment): Promi
 /** Copies that were lent until before the moment and are still there. */
 export async function selectOverdue(tx: TenantTransaction, query: Moment): Promise<(NamedCopy & HolderRow & { due_back_at: Date })[]> {
   const { rows } = await tx.sql<NamedCopy & HolderRow & { due_back_at: Date }>(
-    `SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class, ${holderColumns('held')}
-       FROM custody_event lent
+    `WITH lent AS MATERIALIZED (SELECT id, due_back_at FROM custody_event WHERE tenant_id = $1 AND due_back_at <= $2 AND recorded_at <= $3)
+     SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class, ${holderColumns('held')}
+       FROM lent
        JOIN custody_event_copy ec ON ec.tenant_id = $1 AND ec.event_id = lent.id
        JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = ec.key_copy_id
        JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
        CROSS JOIN LATERAL (${custodyAt('copy', '$2', '$3')}) held
        ${holderJoins('held')}
-      WHERE lent.tenant_id = $1 AND lent.due_back_at <= $2 AND lent.recorded_at <= $3 AND held.event_id = lent.id AND held.state = 'held'
+      WHERE held.event_id = lent.id AND held.state = 'held'
       ORDER BY lent.due_back_at, copy.number`,
     [tx.tenantId, query.at, query.knownAt],
   );
@@ -73,8 +74,13 @@ const sideJoins = (prefix: 'from' | 'to'): string => `
 /** What was given and not confirmed by who received it. A correction takes the place of the event it names. */
 export async function selectUnacknowledged(tx: TenantTransaction, query: Moment): Promise<UnacknowledgedRow[]> {
   const { rows } = await tx.sql<UnacknowledgedRow>(
-    `SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers, ${side('from')}, ${side('to')}
-       FROM custody_event e
+    `WITH e AS MATERIALIZED (
+       SELECT * FROM custody_event open
+        WHERE open.tenant_id = $1 AND open.acknowledge_by IS NOT NULL AND open.happened_at <= $2 AND open.recorded_at <= $3
+          AND NOT EXISTS (SELECT FROM custody_acknowledgement a
+                           WHERE a.tenant_id = $1 AND a.event_id = open.id AND a.side = 'receiver' AND a.acknowledged_at <= least($2::timestamptz, $3::timestamptz)))
+     SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers, ${side('from')}, ${side('to')}
+       FROM e
        CROSS JOIN LATERAL (
          SELECT array_agg(copy.number ORDER BY copy.number) AS numbers
            FROM custody_event_copy ec JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = ec.key_copy_id
@@ -82,9 +88,7 @@ export async function selectUnacknowledged(tx: TenantTransaction, query: Moment)
             AND NOT EXISTS (SELECT FROM custody_event_copy newer JOIN custody_event correction ON correction.tenant_id = $1 AND correction.id = newer.event_id
                              WHERE newer.tenant_id = $1 AND newer.corrects_id = e.id AND newer.key_copy_id = ec.key_copy_id AND correction.recorded_at <= $3)) given
        ${sideJoins('from')} ${sideJoins('to')}
-      WHERE e.tenant_id = $1 AND e.acknowledge_by IS NOT NULL AND e.happened_at <= $2 AND e.recorded_at <= $3 AND given.numbers IS NOT NULL
-        AND NOT EXISTS (SELECT FROM custody_acknowledgement a
-                         WHERE a.tenant_id = $1 AND a.event_id = e.id AND a.side = 'receiver' AND a.acknowledged_at <= least($2::timestamptz, $3::timestamptz))
+      WHERE given.numbers IS NOT NULL
       ORDER BY e.acknowledge_by, e.id`,
     [tx.tenantId, query.at, query.knownAt],
   );

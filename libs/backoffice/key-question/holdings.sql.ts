@@ -1,7 +1,7 @@
 import type { KeyHolding } from '#contracts/key-question';
 import type { TenantTransaction } from '#database/tenant';
 import type { Moment } from './moment';
-import { custodyAt, holderColumns, holderJoins, knownCustody, knownEnd, type HolderRow } from './whereabouts.sql';
+import { custodyAt, holderColumns, holderJoins, knownCustody, knownEnd, theEnd, theHolder, type HolderRow } from './whereabouts.sql';
 
 export type HoldingsFilter = {
   readonly personId: string | null;
@@ -19,52 +19,70 @@ export type HoldingsFilter = {
 
 export type HoldingRow = HolderRow & { key_copy_id: string; number: string; key_code_id: string; code: string; class: KeyHolding['class']; outside_copies: boolean };
 
-/** What the two ways below select and filter alike. $2 at, $3 known, $4 after, $5 limit, $6 class, $7 code, $8 site that it opens something at. */
-const columns = `copy.id AS key_copy_id, copy.number, copy.key_code_id, k.code, copy.class, k.outside_copies, ${holderColumns('held')}`;
-const joins = `JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id ${holderJoins('held')}`;
-const filters = `
-  AND held.state <> 'destroyed' AND ($4::text IS NULL OR copy.number > $4) AND ($6::text IS NULL OR copy.class = $6) AND ($7::uuid IS NULL OR copy.key_code_id = $7)
-  AND ($8::uuid IS NULL OR copy.key_code_id IN (SELECT fitted.key_code_id FROM (${fittedAt('$2', '$3')}) fitted WHERE fitted.site_id = $8))
-  ORDER BY copy.number LIMIT $5`;
-
-/** Copies that there were at a moment, by number, and where each was. */
+/**
+ * Copies that there were at a moment, by number, and where each was. Only what is asked for is written into the statement,
+ * and names are looked up for the page that is cut first: a plan for any question would read all copies.
+ */
 export async function selectHoldings(tx: TenantTransaction, query: Moment & HoldingsFilter): Promise<HoldingRow[]> {
-  const common = [tx.tenantId, query.at, query.knownAt, query.after, query.limit, query.class, query.keyCodeId, query.opensAtSiteId];
-  if (query.personId === null && query.storeId === null && query.heldAtSiteIds === null) {
-    const { rows } = await tx.sql<HoldingRow>(
-      `SELECT ${columns} FROM key_copy copy CROSS JOIN LATERAL (${custodyAt('copy', '$2', '$3')}) held ${joins} WHERE copy.tenant_id = $1 ${filters}`,
-      common,
-    );
-    return rows;
-  }
+  const values: unknown[] = [tx.tenantId, query.at, query.knownAt];
+  const given = (value: unknown): string => `$${values.push(value)}`;
+  const isOfHolder = query.personId !== null || query.storeId !== null || query.heldAtSiteIds !== null;
+  const source = isOfHolder ? copiesHeldBy(given(await holderIds(tx, query)), query.asOf) : `key_copy copy CROSS JOIN LATERAL (${custodyAt('copy', '$2', '$3')}) held`;
+  const conditions = [
+    `copy.tenant_id = $1 AND held.state <> 'destroyed'`,
+    query.after !== null && `copy.number > ${given(query.after)}`,
+    query.class !== null && `copy.class = ${given(query.class)}`,
+    query.keyCodeId !== null && `copy.key_code_id = ${given(query.keyCodeId)}`,
+    query.opensAtSiteId !== null &&
+      `copy.key_code_id = ANY (ARRAY(SELECT fitted.key_code_id FROM (${fittedAt('$2', '$3')}) fitted WHERE fitted.site_id = ${given(query.opensAtSiteId)}))`,
+    // Ids of two kinds of things may happen to be equal.
+    query.personId !== null && 'held.person_id IS NOT NULL',
+    query.storeId !== null && 'held.store_id IS NOT NULL',
+  ].filter((condition) => condition !== false);
   const { rows } = await tx.sql<HoldingRow>(
-    `WITH holder AS (
-       SELECT $9::uuid AS id WHERE $9 IS NOT NULL
-       UNION ALL SELECT $10::uuid WHERE $10 IS NOT NULL
-       UNION ALL SELECT id FROM person WHERE tenant_id = $1 AND site_id = ANY ($11::uuid[])
-       UNION ALL SELECT id FROM key_place WHERE tenant_id = $1 AND site_id = ANY ($11::uuid[]))
-     SELECT ${columns}
-       FROM holder CROSS JOIN LATERAL (${heldByAt('holder.id', query.asOf)}) held
-       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = held.key_copy_id
-       ${joins}
-      WHERE ($9::uuid IS NULL OR held.person_id = $9) AND ($10::uuid IS NULL OR held.store_id = $10)
-        AND ($11::uuid[] IS NULL OR holder_person.site_id = ANY ($11) OR holder_place.site_id = ANY ($11)) ${filters}`,
-    [...common, query.personId, query.storeId, query.heldAtSiteIds],
+    `SELECT ${holdingColumns}
+       FROM (SELECT ${heldCopyColumns} FROM ${source} WHERE $2::timestamptz IS NOT NULL AND $3::timestamptz IS NOT NULL AND ${conditions.join(' AND ')}
+              ORDER BY copy.number LIMIT ${given(query.limit)}) copy
+       JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
+       ${holderJoins('copy')}
+      ORDER BY copy.number`,
+    values,
   );
   return rows;
 }
 
-export const theHolder = 'coalesce(c.person_id, c.store_id, c.place_id)';
+/** Rows of copies with their custody, and the columns of an answer that names both. */
+export const heldCopyColumns = 'copy.id, copy.number, copy.key_code_id, copy.class, held.state, held.held_from, held.person_id, held.store_id, held.place_id, held.event_id';
+export const holdingColumns = `copy.id AS key_copy_id, copy.number, copy.key_code_id, k.code, copy.class, k.outside_copies, ${holderColumns('copy')}`;
+
+/** Copies that were with any of these holders ($2 at, $3 known). OFFSET 0: each is looked up, instead of all being read. */
+export function copiesHeldBy(holders: string, asOf: Moment['asOf']): string {
+  return `unnest(${holders}::uuid[]) AS holder (id)
+          CROSS JOIN LATERAL (${heldByAt('holder.id', asOf)}) held
+          CROSS JOIN LATERAL (SELECT c.* FROM key_copy c WHERE c.tenant_id = $1 AND c.id = held.key_copy_id OFFSET 0) copy`;
+}
+
+/** Whose copies are asked for, where something is said about holders. What names two kinds at once names nobody. */
+async function holderIds(tx: TenantTransaction, { personId, storeId, heldAtSiteIds }: HoldingsFilter): Promise<readonly string[]> {
+  const named = personId ?? storeId;
+  if (heldAtSiteIds === null) return named === null || (personId !== null && storeId !== null) ? [] : [named];
+  const { rows } = await tx.sql<{ id: string }>(
+    `SELECT id FROM person WHERE tenant_id = $1 AND site_id = ANY ($2::uuid[]) UNION ALL SELECT id FROM key_place WHERE tenant_id = $1 AND site_id = ANY ($2::uuid[])`,
+    [tx.tenantId, heldAtSiteIds],
+  );
+  return rows.flatMap(({ id }) => (named === null || named === id ? [id] : []));
+}
 
 /**
  * What somebody held at a moment ($2), as known at another ($3). Written three ways, because each has an index that keeps
- * out of it what is over: what is so now, what was so as known now, and what was once believed.
+ * out of it what is over: what is so now, what was so as known now, and what was once believed. OFFSET 0 keeps the planner
+ * from turning the question round and reading the rows of everybody.
  */
 export function heldByAt(holder: string, asOf: Moment['asOf']): string {
-  const ofHolder = `SELECT c.* FROM custody c WHERE c.tenant_id = $1 AND ${theHolder} = ${holder}`;
-  if (asOf === 'now') return `${ofHolder} AND c.held_to IS NULL AND c.known_to IS NULL`;
-  const then = `${ofHolder} AND c.held_from <= $2 AND coalesce(c.held_to, 'infinity') > $2`;
-  return asOf === 'known-now' ? `${then} AND c.known_to IS NULL` : `${then} AND ${knownCustody('c', '$3')}`;
+  const ofHolder = `SELECT c.* FROM custody c WHERE c.tenant_id = $1 AND ${theHolder('c')} = ${holder}`;
+  if (asOf === 'now') return `${ofHolder} AND c.held_to IS NULL AND c.known_to IS NULL OFFSET 0`;
+  const then = `${ofHolder} AND c.held_from <= $2 AND ${theEnd('c')} > $2`;
+  return `${then} AND ${asOf === 'known-now' ? 'c.known_to IS NULL' : knownCustody('c', '$3')} OFFSET 0`;
 }
 
 /** Locks that were on machines at a moment, with the site where the machine stood by the day there. */

@@ -1,8 +1,8 @@
 import type { PersonKeys } from '#contracts/key-question';
 import type { TenantTransaction } from '#database/tenant';
-import { fittedAt, heldByAt, type HoldingRow } from './holdings.sql';
+import { copiesHeldBy, fittedAt, heldByAt, heldCopyColumns, holdingColumns, type HoldingRow } from './holdings.sql';
 import type { Moment } from './moment';
-import { holderColumns, holderJoins, knownEnd } from './whereabouts.sql';
+import { holderJoins, knownEnd } from './whereabouts.sql';
 
 export type KeptRow = { holder_id: string; as: 'custodian' | 'user' | 'responsible' };
 
@@ -27,12 +27,10 @@ export async function selectKeptBy(tx: TenantTransaction, query: Moment & { pers
 /** Copies with any of these holders at a moment, by number. */
 export async function selectHeldBy(tx: TenantTransaction, query: Moment & { holderIds: readonly string[] }): Promise<HoldingRow[]> {
   const { rows } = await tx.sql<HoldingRow>(
-    `SELECT copy.id AS key_copy_id, copy.number, copy.key_code_id, k.code, copy.class, k.outside_copies, ${holderColumns('held')}
-       FROM unnest($4::uuid[]) AS holder (id) CROSS JOIN LATERAL (${heldByAt('holder.id', query.asOf)}) held
-       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = held.key_copy_id
+    `SELECT ${holdingColumns}
+       FROM (SELECT ${heldCopyColumns} FROM ${copiesHeldBy('$4', query.asOf)} WHERE $2::timestamptz IS NOT NULL AND $3::timestamptz IS NOT NULL OFFSET 0) copy
        JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
-       ${holderJoins('held')}
-      WHERE $2::timestamptz IS NOT NULL AND $3::timestamptz IS NOT NULL
+       ${holderJoins('copy')}
       ORDER BY copy.number`,
     [tx.tenantId, query.at, query.knownAt, query.holderIds],
   );

@@ -5,12 +5,17 @@ import { formatInstant } from '#contracts/format';
  * Pieces of SQL that the questions share. `at` and `known` are the parameters of a question's moment, as `$2`.
  *
  * Everything goes by plain comparisons of instants. Row security lets an index serve a comparison only when that cannot
- * give away other rows ("leakproof"), which holds for instants and not for ranges: `held @> $2` would read all rows of
- * the operator.
+ * give away other rows ("leakproof"), which holds for instants and not for ranges, nor for COALESCE: `held @> $2` would
+ * read all rows of the operator.
  */
 
 /** Rows of custody as the books had them at a moment. */
 export const knownCustody = (alias: string, known: string): string => `${alias}.known_from <= ${known} AND (${alias}.known_to IS NULL OR ${alias}.known_to > ${known})`;
+
+/** Who or what has the copy, and until when, as the indexes of custody by holder have it. */
+export const theHolder = (alias: string): string =>
+  `CASE WHEN ${alias}.person_id IS NOT NULL THEN ${alias}.person_id WHEN ${alias}.store_id IS NOT NULL THEN ${alias}.store_id ELSE ${alias}.place_id END`;
+export const theEnd = (alias: string): string => `CASE WHEN ${alias}.held_to IS NULL THEN 'infinity'::timestamptz ELSE ${alias}.held_to END`;
 
 /** An end counts once it was recorded. */
 export const knownEnd = (end: string, recorded: string, known: string): string => `CASE WHEN ${recorded} <= ${known} THEN ${end} END`;
