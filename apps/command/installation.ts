@@ -7,7 +7,7 @@ import { onConnection, openDatabases, type Databases } from './databases';
 import { readMasterKeyIds } from './archive/tables';
 import { discardHalfSeeded, hasOperators, readDemoSignIns, seedIfEmpty, type DemoSignIn, type SeedDemo } from './demo-data';
 import { CommandFailure } from './failure';
-import { supervise, type ProcessSpecification } from './supervisor';
+import { holdProcess, supervise, type ProcessSpecification } from './supervisor';
 
 export type Installation = {
   readonly url: string;
@@ -51,15 +51,18 @@ export async function startInstallation(
     throw new CommandFailure(`The database in ${dataDirectory} holds the demo, which is for this machine only: unset HOST, or set DATA_DIRECTORY to a new directory.`);
   }
   await untilPortIsFree({ host, port });
+  const logDirectory = join(dataDirectory, 'logs');
+  // They load while the database comes up.
+  const held = options.programs === undefined ? holdProcesses({ options, logDirectory }) : undefined;
+  opened.push(async () => void (await Promise.all([held?.api.end(), held?.worker.end()])));
   const databases = await openDatabase(options, opened);
   const { applied } = await databases.migrate();
   if (applied.length > 0) log(`database: ${applied.length} migrations applied`);
   await prepareMasterKey(configuration, databases);
   if (databases.isEmbedded && options.seedDemo && isLoopback(host)) await seed(options.seedDemo, { options, databases });
 
-  const logDirectory = join(configuration.dataDirectory, 'logs');
   const workerPort = await portForWorker(options);
-  await startProcesses({ options, databases, logDirectory, workerPort }, opened);
+  await startProcesses({ options, databases, logDirectory, workerPort, held }, opened);
   return {
     url: configuration.publicUrl,
     logDirectory,
@@ -141,7 +144,27 @@ type ProcessPlace = {
   readonly databases: Databases;
   readonly logDirectory: string;
   readonly workerPort: string;
+  readonly held: HeldProcesses | undefined;
 };
+
+type HeldProcesses = Readonly<Record<'api' | 'worker', ReturnType<typeof holdProcess>>>;
+
+/** Without secrets: those come with the word to begin. */
+function holdProcesses({ options, logDirectory }: Pick<ProcessPlace, 'options' | 'logDirectory'>): HeldProcesses {
+  const hold = (name: 'api' | 'worker', modules: readonly string[]) =>
+    holdProcess({ script: programOf(options, name), modules, environment: inherited(options), logFile: logFileOf(name, logDirectory) });
+  return { api: hold('api', [join(__dirname, '..', 'api', 'application')]), worker: hold('worker', [join(__dirname, '..', 'worker', 'queues')]) };
+}
+
+function programOf({ programs }: InstallationOptions, name: 'api' | 'worker'): string {
+  return programs?.[name] ?? join(__dirname, '..', name, `main${extname(__filename)}`);
+}
+
+const logFileOf = (name: string, logDirectory: string): string => join(logDirectory, `${name}.log`);
+
+function inherited({ environment }: InstallationOptions): ProcessSpecification['environment'] {
+  return Object.fromEntries(Object.entries(environment).filter(([name]) => !NOT_PASSED_ON.test(name)));
+}
 
 async function startProcesses(
   place: ProcessPlace,
@@ -170,24 +193,24 @@ async function timeIsUp(signal: AbortSignal): Promise<never> {
 }
 
 function specifications(place: ProcessPlace): ProcessSpecification[] {
-  const { configuration, environment, programs } = place.options;
-  const inherited = Object.fromEntries(Object.entries(environment).filter(([name]) => !NOT_PASSED_ON.test(name)));
+  const { options, held, logDirectory } = place;
+  const { configuration, environment } = options;
   const shared = {
     MAIL_DIRECTORY: environment['SMTP_URL'] ? undefined : join(configuration.dataDirectory, 'mail'),
-    ...inherited,
+    ...inherited(options),
     MASTER_KEY_FILE: configuration.masterKeyFile,
     APP_DATABASE_URL: place.databases.urlFor('app'),
   };
-  const programOf = (name: 'api' | 'worker'): string => programs?.[name] ?? join(__dirname, '..', name, `main${extname(__filename)}`);
-  const logFile = (name: string): string => join(place.logDirectory, `${name}.log`);
+  const process = (name: 'api' | 'worker', settings: ProcessSpecification['environment']): ProcessSpecification => ({
+    name,
+    script: programOf(options, name),
+    environment: settings,
+    logFile: logFileOf(name, logDirectory),
+    ...(held && { held: held[name].process }),
+  });
   return [
-    { name: 'api', script: programOf('api'), environment: shared, logFile: logFile('api') },
-    {
-      name: 'worker',
-      script: programOf('worker'),
-      environment: { ...shared, RELAY_DATABASE_URL: place.databases.urlFor('relay'), WORKER_PORT: place.workerPort },
-      logFile: logFile('worker'),
-    },
+    process('api', shared),
+    process('worker', { ...shared, RELAY_DATABASE_URL: place.databases.urlFor('relay'), WORKER_PORT: place.workerPort }),
   ];
 }
 

@@ -1,8 +1,8 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
-import { supervise, type Supervised } from './supervisor';
+import { holdProcess, supervise, type Supervised } from './supervisor';
 
 let directory: string;
 let running: Supervised[];
@@ -76,4 +76,48 @@ it('does not start again what was stopped while it waited to be started again', 
   await supervised.stop();
   await pause(1200);
   expect(log().split('up')).toHaveLength(2);
+});
+
+describe('a process that is held at the start line', () => {
+  const hold = (body: string) => {
+    const [script, module] = [join(directory, 'process.cjs'), join(directory, 'module.cjs')];
+    writeFileSync(script, body);
+    writeFileSync(module, `console.log('loaded', process.env.GIVEN);`);
+    const nodeFlags = ['-C', 'src', '-r', '@swc-node/register'];
+    const path = { PATH: process.env['PATH'] };
+    const held = holdProcess({ script, modules: [module], environment: path, logFile: logFile(), nodeFlags });
+    const begin = (): Supervised => {
+      const supervised = supervise(
+        { name: 'example', script, environment: { ...path, GIVEN: 'yes' }, logFile: logFile(), nodeFlags: [], held: held.process },
+        { onRestart: () => undefined },
+      );
+      running.push(supervised);
+      return supervised;
+    };
+    return { held, begin };
+  };
+
+  it('has loaded its modules when it gets its environment, and is started anew without them after a crash', async () => {
+    const { held, begin } = hold(ALIVE);
+    await until(() => existsSync(logFile()) && log() === 'loaded undefined\n');
+    const supervised = begin();
+    await supervised.ready;
+    expect(supervised.pid()).toBe(held.process.pid);
+    process.kill(supervised.pid() ?? 0, 'SIGKILL');
+    await until(() => log() === 'loaded undefined\nup yes undefined\nup yes undefined\n');
+    await supervised.stop();
+  });
+
+  it('begins at once when it was told to while it was loading', async () => {
+    const { begin } = hold(ALIVE);
+    const supervised = begin();
+    await supervised.ready;
+    expect(log()).toBe('loaded undefined\nup yes undefined\n');
+  });
+
+  it('ends without having begun when nobody needs it', async () => {
+    const { held } = hold(ALIVE);
+    await held.end();
+    expect(existsSync(logFile()) ? log() : '').not.toContain('up');
+  });
 });

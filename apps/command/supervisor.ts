@@ -1,9 +1,10 @@
 import { fork, type ChildProcess } from 'node:child_process';
 import { closeSync, mkdirSync, openSync, readFileSync, renameSync, statSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { dirname, extname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { READY_MESSAGE } from '#runtime/lifecycle';
 import { CommandFailure } from './failure';
+import type { BeginMessage } from './held';
 
 export type ProcessSpecification = {
   readonly name: string;
@@ -14,6 +15,8 @@ export type ProcessSpecification = {
   /** What it prints goes here. */
   readonly logFile: string;
   readonly nodeFlags?: readonly string[];
+  /** A process that {@link holdProcess} made for this program: it is the first one that is run. */
+  readonly held?: ChildProcess;
 };
 
 export type Supervised = {
@@ -41,6 +44,7 @@ export function supervise(
   specification: ProcessSpecification,
   events: { readonly onRestart: (restart: { name: string; reason: string; delayMs: number }) => void },
 ): Supervised {
+  let { held } = specification;
   let child: ChildProcess | undefined;
   let isReady = false;
   let isStopping = false;
@@ -53,7 +57,8 @@ export function supervise(
 
   const run = (): void => {
     const startedAt = Date.now();
-    const started = spawnProcess(specification);
+    const started = held?.connected ? begin(held, specification) : spawnProcess(specification);
+    held = undefined;
     child = started;
     started.on('message', (message) => {
       if ((message as { kind?: unknown } | null)?.kind !== READY_MESSAGE.kind) return;
@@ -88,11 +93,35 @@ export function supervise(
   };
 }
 
+/**
+ * A process that loads `modules` and waits for {@link supervise} to begin the program. It ends with us, and by `end`.
+ */
+export function holdProcess(specification: Omit<ProcessSpecification, 'name' | 'held'> & { readonly modules: readonly string[] }): {
+  readonly process: ChildProcess;
+  readonly end: () => Promise<void>;
+} {
+  const { script, modules, environment, logFile, nodeFlags } = specification;
+  const child = forkInto(logFile, { program: join(__dirname, `held${extname(__filename)}`), parameters: [script, ...modules], environment, nodeFlags });
+  return { process: child, end: () => end(child) };
+}
+
+function begin(held: ChildProcess, { environment }: ProcessSpecification): ChildProcess {
+  const given = Object.entries(environment).filter((entry): entry is [string, string] => entry[1] !== undefined);
+  held.send({ environment: Object.fromEntries(given) } satisfies BeginMessage);
+  return held;
+}
+
 function spawnProcess({ script, environment, logFile, nodeFlags }: ProcessSpecification): ChildProcess {
+  return forkInto(logFile, { program: script, parameters: [], environment, nodeFlags });
+}
+
+type Forked = { program: string; parameters: readonly string[]; environment: ProcessSpecification['environment']; nodeFlags?: readonly string[] | undefined };
+
+function forkInto(logFile: string, { program, parameters, environment, nodeFlags }: Forked): ChildProcess {
   mkdirSync(dirname(logFile), { recursive: true });
   if ((statSync(logFile, { throwIfNoEntry: false })?.size ?? 0) > LOG_KEPT_BYTES) renameSync(logFile, `${logFile}.before`);
   const log = openSync(logFile, 'a', 0o600);
-  const child = fork(script, [], {
+  const child = fork(program, parameters, {
     env: { ...environment },
     stdio: ['ignore', log, log, 'ipc'],
     ...(nodeFlags && { execArgv: [...nodeFlags] }),
@@ -104,6 +133,7 @@ function spawnProcess({ script, environment, logFile, nodeFlags }: ProcessSpecif
 }
 
 async function end(child: ChildProcess): Promise<void> {
+  if (child.exitCode !== null || child.signalCode !== null) return;
   const gone = new Promise<void>((resolve) => child.once('exit', () => resolve()));
   child.kill('SIGTERM');
   const timer = setTimeout(() => child.kill('SIGKILL'), STOP_TIMEOUT_MS);

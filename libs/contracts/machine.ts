@@ -32,7 +32,19 @@ export type Machine = z.infer<typeof machineSchema>;
 
 const fields = { tag: codeSchema, kind: machineKindSchema, serialNumber: serialNumberSchema, acquiredOn: localDateSchema };
 
-export const createMachineSchema = z.strictObject({ id: idSchema.optional(), ...fields, serialNumber: serialNumberSchema.default(null) });
+export const createMachineSchema = z.strictObject({
+  id: idSchema.optional(),
+  ...fields,
+  serialNumber: serialNumberSchema.default(null),
+  placement: z
+    .strictObject({ id: idSchema.optional(), siteId: idSchema, placedOn: localDateSchema })
+    .optional()
+    .describe('Where it is placed, in the same step: both are recorded or nothing is.'),
+  installation: z
+    .strictObject({ id: idSchema.optional(), gameId: idSchema, installedOn: localDateSchema })
+    .optional()
+    .describe('The game that is installed in it, in the same step.'),
+});
 export type CreateMachine = z.infer<typeof createMachineSchema>;
 
 export const changeMachineSchema = z.strictObject({ ...fields, disposedOn: localDateSchema.nullable() }).partial();

@@ -29,6 +29,13 @@ export function refusedFields(code: ProblemCode, fields: readonly WrongField[]):
   });
 }
 
+/** The same refusal from one level up: its fields lie in the field of that name. */
+export function underField<Value>(name: string, outcome: Outcome<Value>): Outcome<Value> {
+  if (outcome.ok || outcome.failure.errors === undefined) return outcome;
+  const errors = outcome.failure.errors.map((error) => ('pointer' in error ? { ...error, pointer: error.pointer.replace(/^#/, `#/${name}`) } : error));
+  return { ok: false, failure: { ...outcome.failure, errors } };
+}
+
 /** Names a field of the request body the way problem documents do. */
 export function bodyField(path: readonly PropertyKey[]): Pick<FieldError, 'in' | 'pointer'> {
   const steps = path.map((step) => encodeURIComponent(String(step).replaceAll('~', '~0').replaceAll('/', '~1')));

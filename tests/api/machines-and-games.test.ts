@@ -19,6 +19,30 @@ describe('a machine', () => {
     expect(changed.body).toMatchObject({ serialNumber: null, kind: 'pool-table', revision: 2 });
   });
 
+  it('is recorded with its place and its game in one step, or not at all', async () => {
+    const [site, game] = [await makeSite(office), await makeGame(office)];
+    const command = {
+      tag: nextCode('M'),
+      kind: 'jukebox',
+      acquiredOn: '2025-01-01',
+      placement: { siteId: site.id, placedOn: '2025-02-01' },
+      installation: { gameId: game.id, installedOn: '2025-02-01' },
+    };
+    const early = { ...command, placement: { ...command.placement, placedOn: '2024-12-31' }, installation: { ...command.installation, installedOn: '2025-02-01' } };
+    expect(errorsOf(await office.post('/v1/machines', early).expect(422))).toContain('#/placement/placedOn before-acquisition');
+    const unknown = { ...command, installation: { ...command.installation, gameId: site.id } };
+    expect(errorsOf(await office.post('/v1/machines', unknown).expect(422))).toEqual(['#/installation/gameId unknown']);
+    const found = await office.get(`/v1/machines?search=${command.tag}`).expect(200);
+    expect(found.body.items).toEqual([]);
+
+    const made = await office.post('/v1/machines', command).expect(201);
+    expect(made.body.placement).toMatchObject({ siteId: site.id, placedOn: '2025-02-01' });
+    const installed = await office.get(`/v1/installations?machineId=${made.body.id}`).expect(200);
+    expect(installed.body.items).toMatchObject([{ gameId: game.id, installedOn: '2025-02-01', removedOn: null }]);
+    const again = { ...command, tag: nextCode('M'), placement: { ...command.placement, id: made.body.placement.id } };
+    expect(errorsOf(await office.post('/v1/machines', again).expect(409))).toEqual(['#/placement/id taken']);
+  });
+
   it('has a tag of its own', async () => {
     const machine = await makeMachine(office);
     const answer = await office.post('/v1/machines', { tag: machine['tag'], kind: 'jukebox', acquiredOn: '2025-01-01' }).expect(409);

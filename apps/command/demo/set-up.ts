@@ -2,11 +2,9 @@ import { createAgreement } from '#backoffice/agreement/create';
 import type { Caller } from '#backoffice/caller';
 import type { Backoffice } from '#backoffice/dependencies';
 import { createGame } from '#backoffice/game/create';
-import { createInstallation } from '#backoffice/installation/create';
 import { createMachine } from '#backoffice/machine/create';
 import { createParty } from '#backoffice/party/create';
 import { createPerson } from '#backoffice/person/create';
-import { createPlacement } from '#backoffice/placement/create';
 import { createSite } from '#backoffice/site/create';
 import { createTaxArea } from '#backoffice/tax/areas';
 import { createTaxRule } from '#backoffice/tax/rules';
@@ -105,10 +103,10 @@ async function setUpMachine(deps: Backoffice, caller: Caller, at: { operator: De
   const { operator, machine, siteId, maps } = at;
   const { tag, kind } = machine;
   const acquiredOn = addDays(operator.startsOn, -200);
-  const { id: machineId } = expectDone(await createMachine(deps, caller, { tag, kind, serialNumber: null, acquiredOn }), `add ${tag}`);
-  const placement = expectDone(await createPlacement(deps, caller, { machineId, siteId, placedOn: operator.startsOn, removedOn: null }), `place ${tag}`);
+  const since = operator.startsOn;
+  const placement = { id: deps.newId(), siteId, placedOn: since };
+  const installation = { id: deps.newId(), gameId: maps.games.get(machine.games[0]?.code ?? '') ?? '', installedOn: since };
+  expectDone(await createMachine(deps, caller, { tag, kind, serialNumber: null, acquiredOn, placement, installation }), `add ${tag}`);
   maps.placements.set(tag, placement.id);
-  const gameId = maps.games.get(machine.games[0]?.code ?? '') ?? '';
-  const installation = expectDone(await createInstallation(deps, caller, { machineId, gameId, installedOn: operator.startsOn, removedOn: null }), `install in ${tag}`);
   maps.installations.set(tag, installation.id);
 }

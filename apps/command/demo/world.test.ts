@@ -15,7 +15,7 @@ test('the same seed and date give the same demo', () => {
 });
 
 test('two operators, 60 sites, 350 machines, fourteen months', () => {
-  expect(world.map((operator) => operator.sites.length)).toEqual([40, 20]);
+  expect(world.map((operator) => operator.sites.length)).toEqual([33, 27]);
   expect(world.flatMap((operator) => operator.sites.flatMap((site) => site.machines)).length).toBe(350);
   expect(world.map((operator) => operator.startsOn)).toEqual(['2025-09-01', '2025-09-01']);
 });

@@ -71,8 +71,8 @@ export function makeWorld(seed: string, { today, monthsBack }: Dates): readonly 
   // Four-week periods begin on Mondays; the anchor is the last Monday before the first month.
   const monday = addDays(firstOfMonth, 1 - weekdayOf(toDayNumber(firstOfMonth)));
   return [
-    operator(chance.fork('brackwater'), { ...brackwater, startsOn: firstOfMonth, cycle: { kind: 'month' } }, { today, siteCount: 40, machineCount: 232, wording: english }),
-    operator(chance.fork('tannhag'), { ...tannhag, startsOn: monday, cycle: { kind: 'four-weeks', anchor: monday } }, { today, siteCount: 20, machineCount: 118, wording: german }),
+    operator(chance.fork('brackwater'), { ...brackwater, startsOn: firstOfMonth, cycle: { kind: 'month' } }, { today, siteCount: 33, machineCount: 192, wording: english }),
+    operator(chance.fork('tannhag'), { ...tannhag, startsOn: monday, cycle: { kind: 'four-weeks', anchor: monday } }, { today, siteCount: 27, machineCount: 158, wording: german }),
   ];
 }
 
@@ -163,7 +163,7 @@ function site(chance: Chance, at: SiteFrame): DemoSite {
       { from: frame.startsOn, terms: original },
       ...(changed ? [{ from: addDays(frame.startsOn, chance.between(120, 300)), terms: { ...original, sitePercent: sitePercent + 5 } }] : []),
     ],
-    daysBetweenVisits: chance.percent(40) ? 7 : 14,
+    daysBetweenVisits: chance.percent(25) ? 7 : 14,
     firstVisitAfterDays: chance.between(2, 7),
     strengthPercent: chance.between(55, 165),
     handsCashOut: chance.percent(25),

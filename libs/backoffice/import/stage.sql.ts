@@ -97,13 +97,6 @@ export async function insertRows(tx: TenantTransaction, fileId: string, lines: r
   );
 }
 
-/** The terms in force at the site of a line on the day to which it is booked. */
-const termsOfLine = `
-  SELECT v.terms FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL
-   WHERE a.tenant_id = line.tenant_id AND a.site_id = line.site_id AND v.effective_from <= line.accounting_date
-     AND daterange(a.started_on, a.ended_on, '[)') @> line.accounting_date
-   ORDER BY v.effective_from DESC LIMIT 1`;
-
 /** What one line alone cannot show: a machine twice in a visit, a visit booked to two dates, one that is known, one without terms. */
 export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: string): Promise<LineError[]> {
   const { rows } = await tx.sql<LineError>(
@@ -111,7 +104,16 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
        SELECT r.*, row_number() OVER (PARTITION BY site_id, collected_at, placement_id, part ORDER BY line_number) AS time_seen,
               first_value(accounting_date) OVER visit AS first_booked_to, first_value(collected_by) OVER visit AS first_collector
          FROM import_row r WHERE import_file_id = $1
-       WINDOW visit AS (PARTITION BY site_id, collected_at ORDER BY line_number))
+       WINDOW visit AS (PARTITION BY site_id, collected_at ORDER BY line_number)),
+     day AS MATERIALIZED (SELECT DISTINCT tenant_id, site_id, accounting_date FROM line),
+     -- The terms in force at a site on a day to which lines are booked: many lines share them.
+     agreed AS MATERIALIZED (
+       SELECT day.site_id, day.accounting_date, v.terms -> 'tokens' AS tokens, v.terms ->> 'basis' AS basis
+         FROM day CROSS JOIN LATERAL (
+           SELECT v.terms FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL
+            WHERE a.tenant_id = day.tenant_id AND a.site_id = day.site_id AND v.effective_from <= day.accounting_date
+              AND daterange(a.started_on, a.ended_on, '[)') @> day.accounting_date
+            ORDER BY v.effective_from DESC LIMIT 1) v)
      SELECT line_number AS "lineNumber", 'machine' AS "column", 'machine-twice' AS code, m.tag AS value
        FROM line JOIN machine m ON m.tenant_id = line.tenant_id AND m.id = line.machine_id WHERE time_seen > 1
      UNION ALL
@@ -126,18 +128,14 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
                                 AND c.happened_at = line.collected_at)
      UNION ALL
      SELECT line_number, 'collected_on', 'no-agreement', accounting_date::text
-       FROM line WHERE NOT EXISTS (
-         SELECT FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL
-          WHERE a.tenant_id = line.tenant_id AND a.site_id = line.site_id AND v.effective_from <= line.accounting_date
-            AND daterange(a.started_on, a.ended_on, '[)') @> line.accounting_date)
+       FROM line WHERE NOT EXISTS (SELECT FROM agreed WHERE agreed.site_id = line.site_id AND agreed.accounting_date = line.accounting_date)
      UNION ALL
      SELECT line_number, 'tokens', 'unknown-token', token.id
-       FROM line CROSS JOIN LATERAL jsonb_object_keys(line.tokens) AS token (id) JOIN LATERAL (${termsOfLine}) terms ON true
-      WHERE NOT EXISTS (SELECT FROM jsonb_array_elements(terms.terms -> 'tokens') AS known WHERE known ->> 'tokenId' = token.id)
+       FROM line JOIN agreed USING (site_id, accounting_date) CROSS JOIN LATERAL jsonb_object_keys(line.tokens) AS token (id)
+      WHERE NOT EXISTS (SELECT FROM jsonb_array_elements(agreed.tokens) AS known WHERE known ->> 'tokenId' = token.id)
      UNION ALL
      SELECT line_number, 'metered', 'metered-amount-missing', ''
-       FROM line JOIN LATERAL (${termsOfLine}) terms ON true
-      WHERE line.metered_minor IS NULL AND terms.terms ->> 'basis' = 'metered'
+       FROM line JOIN agreed USING (site_id, accounting_date) WHERE line.metered_minor IS NULL AND agreed.basis = 'metered'
      ORDER BY 1, 2`,
     [fileId],
   );
