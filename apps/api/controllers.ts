@@ -36,6 +36,7 @@ import { KeyCopyController } from './key-copies/key-copy-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
 import { SigningCertificateController } from './signing-certificates/signing-certificate-controller';
+import { SiteAccountController } from './sites/site-account-controller';
 import { SiteController } from './sites/site-controller';
 import { LawLimitController } from './tax-areas/law-limit-controller';
 import { ReadyTaxAreaController } from './tax-areas/ready-tax-area-controller';
@@ -84,6 +85,7 @@ export const controllers: readonly Type<object>[] = [
   LateChangeController,
   OpenItemController,
   PaymentController,
+  SiteAccountController,
   JournalController,
   EvidenceController,
   SiteViewController,

@@ -152,6 +152,8 @@ export const permissions = {
   'payment.record': row('settle', office),
   'payment.match': row('settle', office),
   'payment.return': row('settle', office),
+  // What open items and payments say already, in one list.
+  'site-account.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'late-change.read': row('read', officeAndReview),
   'site-view.read': row('read', { 'site-manager': ownSites }),
   // The books of the whole operator: who answers for them, and who audits them.

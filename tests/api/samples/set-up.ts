@@ -105,6 +105,8 @@ export const samples: Samples = {
     code: nextCode('S'), name: 'The Copper Kettle', timeZone: 'America/Chicago', currency: 'USD', taxAreaId: (await taxArea(place)).id, openedOn: '2025-01-01',
   })),
   'GET /v1/sites/{id}': reading(site),
+  'GET /v1/sites/{id}/account': reading(site),
+  'GET /v1/sites/{id}/account/export': reading(site),
   'PATCH /v1/sites/{id}': changing(site, { name: 'The Tin Kettle' }),
 
   'POST /v1/parties': creating(() => ({ code: nextCode('P'), name: 'Kettle Hospitality', locale: 'en-US' })),
