@@ -65,8 +65,9 @@ export async function verifyHeld(database: Database, held: Held): Promise<{ line
   const operator = await findOperatorByCode(database, held.operatorCode);
   if (operator === undefined) throw new CommandFailure(`There is no operator with the code ${held.operatorCode}. Name it with --operator.`);
   const verified = await verifyStoredLog(database, { tenantId: operator.tenantId, heldHeads: [held.head], statement: held.statement });
-  const { finding } = verified;
+  const { finding, custody } = verified;
   if (finding.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} does not fit.`, sentenceOf(finding)] };
+  if (custody.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} fits, but the books of keys do not fit it.`, custodySentence(custody)] };
   const own = held.statement === undefined ? { lines: [], fits: true } : statementLines(held.statement, verified);
   return {
     fits: own.fits,
@@ -90,6 +91,17 @@ function sentenceOf(finding: Exclude<VerifiedLog['finding'], { kind: 'fits' }>):
       return `The log ends before entry ${entry}, though a head covers ${finding.heldSize}: its end was cut off.`;
     case 'rewritten':
       return `Entry ${entry}, or one after it up to ${finding.last + 1}, was replaced together with its hash: it does not lead to the head ${finding.held ? 'from outside' : 'that is stored with the log'}.`;
+  }
+}
+
+function custodySentence(custody: Exclude<VerifiedLog['custody'], { kind: 'fits' }>): string {
+  switch (custody.kind) {
+    case 'differs':
+      return `Entry ${custody.index + 1} about event ${custody.eventId} is not what the books say of it now: they were changed.`;
+    case 'without-entry':
+      return `Event ${custody.eventId} is in the books, and the log does not hold it as the books do: it was put there past the program.`;
+    case 'misplaced':
+      return `Copy ${custody.keyCopyId} is elsewhere in the books than its events say.`;
   }
 }
 

@@ -1,6 +1,7 @@
 import type { StoredLeaf, LogFinding } from './verify-log';
 import { listTenantIds, withTenant, type Database } from '#database/tenant';
 import type { TreeHead } from '#domain/evidence/merkle';
+import { compareCustody, type CustodyFinding } from '../custody/compare-log';
 import { sha256 } from './append';
 import { readLogSize, streamHeads, streamLeaves } from './read.sql';
 import { verifyLog } from './verify-log';
@@ -13,9 +14,11 @@ export type VerifiedLog = {
   /** Entries that speak of the held statement, counted from 0: its number, and its file. Undefined where there is none. */
   readonly numberedAt: number | undefined;
   readonly issuedAt: number | undefined;
+  /** Whether the books of custody are what the log holds of them; asked only of a log that fits. */
+  readonly custody: CustodyFinding;
 };
 
-/** Recomputes one operator's whole log from the database and compares it with heads from outside. */
+/** Recomputes one operator's whole log from the database and compares it with heads from outside, and the books of custody with the log. */
 export function verifyStoredLog(
   database: Database,
   command: { readonly tenantId: string; readonly heldHeads: readonly TreeHead[]; readonly statement: HeldStatement | undefined },
@@ -35,7 +38,9 @@ export function verifyStoredLog(
       }
     }
     const finding = await verifyLog({ leaves: watched(streamLeaves(tx, size)), storedHeads: streamHeads(tx, size), heldHeads }, sha256);
-    return { finding, ...seen };
+    // Entries that were tampered with say nothing about the tables.
+    const custody: CustodyFinding = finding.kind === 'fits' ? await compareCustody(tx, size) : { kind: 'fits' };
+    return { finding, ...seen, custody };
   });
 }
 

@@ -1,0 +1,117 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { CustodyInterval, CustodyKind, Whereabouts } from '#domain/keys/custody';
+import type { EventRecord, WrittenCopy } from './event.sql';
+import { holderOf, type HolderColumns } from './timeline.sql';
+
+const PAGE_SIZE = 1000;
+
+/** Leaves of one kind below a size, in order, by pages. */
+export async function* streamLeavesOfKind(tx: TenantTransaction, query: { kind: string; below: bigint }): AsyncGenerator<LeafOfKind[]> {
+  for (let next = 0n; ; ) {
+    const { rows } = await tx.sql<LeafOfKind>(
+      `SELECT leaf_index, subject_id, entry FROM evidence_leaf
+        WHERE tenant_id = $1 AND leaf_index >= $2 AND leaf_index < $3 AND kind = $4 ORDER BY leaf_index LIMIT $5`,
+      [tx.tenantId, next, query.below, query.kind, PAGE_SIZE],
+    );
+    if (rows.length > 0) yield rows;
+    const last = rows.at(-1);
+    if (last === undefined || rows.length < PAGE_SIZE) return;
+    next = last.leaf_index + 1n;
+  }
+}
+export type LeafOfKind = { leaf_index: bigint; subject_id: string; entry: Buffer };
+
+export type StoredEvent = { readonly event: EventRecord & { readonly recordedBy: string }; readonly copies: readonly WrittenCopy[] };
+
+/** Events as they stand in the tables now, by id. */
+export async function selectStoredEvents(tx: TenantTransaction, ids: readonly string[]): Promise<Map<string, StoredEvent>> {
+  type Row = { [column in `${'from' | 'to'}_${'person' | 'store' | 'place'}_id`]: string | null } & {
+    id: string; kind: CustodyKind | 'corrected'; says: CustodyKind | null; happened_at: Date; recorded_at: Date; recorded_by: string; reason: string;
+    key_ring_id: string | null; due_back_at: Date | null; acknowledge_by: Date | null; corrects_id: string | null; without_second_person: boolean;
+  };
+  const { rows } = await tx.sql<Row>(
+    `SELECT id, kind, says, happened_at, recorded_at, recorded_by, reason, key_ring_id, due_back_at, acknowledge_by, corrects_id, without_second_person,
+            from_person_id, from_store_id, from_place_id, to_person_id, to_store_id, to_place_id
+       FROM custody_event WHERE tenant_id = $1 AND id = ANY ($2::uuid[])`,
+    [tx.tenantId, ids],
+  );
+  const copies = new Map<string, WrittenCopy[]>();
+  for (const copy of (await tx.sql<WrittenCopy & { event_id: string }>('SELECT event_id, key_copy_id, exception_id, breach_due_at FROM custody_event_copy WHERE tenant_id = $1 AND event_id = ANY ($2::uuid[])', [tx.tenantId, ids])).rows) {
+    const ofEvent = copies.get(copy.event_id);
+    if (ofEvent === undefined) copies.set(copy.event_id, [copy]);
+    else ofEvent.push(copy);
+  }
+  return new Map(
+    rows.map((row) => [
+      row.id,
+      {
+        copies: copies.get(row.id) ?? [],
+        event: {
+          id: row.id,
+          kind: row.kind,
+          says: row.says,
+          happenedAt: row.happened_at,
+          recordedAt: row.recorded_at,
+          recordedBy: row.recorded_by,
+          reason: row.reason,
+          from: holderOf({ person_id: row.from_person_id, store_id: row.from_store_id, place_id: row.from_place_id }),
+          to: holderOf({ person_id: row.to_person_id, store_id: row.to_store_id, place_id: row.to_place_id }),
+          keyRingId: row.key_ring_id,
+          dueBackAt: row.due_back_at,
+          acknowledgeBy: row.acknowledge_by,
+          correctsId: row.corrects_id,
+          withoutSecondPerson: row.without_second_person,
+        },
+      },
+    ]),
+  );
+}
+
+export type StoredAcknowledgement = { event_id: string; side: 'giver' | 'receiver'; person_id: string; how: string; acknowledged_at: Date; digest: Buffer | null };
+
+export async function selectStoredAcknowledgements(tx: TenantTransaction, eventIds: readonly string[]): Promise<StoredAcknowledgement[]> {
+  const { rows } = await tx.sql<StoredAcknowledgement>(
+    `SELECT a.event_id, a.side, a.person_id, a.how, a.acknowledged_at, s.digest
+       FROM custody_acknowledgement a LEFT JOIN custody_signature s ON s.tenant_id = $1 AND s.event_id = a.event_id AND s.side = a.side
+      WHERE a.tenant_id = $1 AND a.event_id = ANY ($2::uuid[])`,
+    [tx.tenantId, eventIds],
+  );
+  return rows;
+}
+
+/** The first event of the books of which the log says nothing, or not all that the books say of its confirmation. */
+export async function selectWithoutLeaf(tx: TenantTransaction): Promise<string | null> {
+  const leaves = (kind: string): string => `(SELECT count(*) FROM evidence_leaf l WHERE l.tenant_id = $1 AND l.subject_id = e.id AND l.kind = '${kind}')`;
+  const { rows } = await tx.sql<{ id: string }>(
+    `SELECT e.id FROM custody_event e
+      WHERE e.tenant_id = $1
+        AND (${leaves('custody-recorded')} = 0
+          OR ${leaves('custody-acknowledged')} < (SELECT count(*) FROM custody_acknowledgement a WHERE a.tenant_id = $1 AND a.event_id = e.id))
+      ORDER BY e.recorded_at, e.id LIMIT 1`,
+    [tx.tenantId],
+  );
+  return rows[0]?.id ?? null;
+}
+
+export type BelievedCopy = { readonly keyCopyId: string; readonly intervals: CustodyInterval[] };
+
+/** Copies with where they were at every moment as the books have it now, by pages. */
+export async function* streamBelieved(tx: TenantTransaction): AsyncGenerator<BelievedCopy[]> {
+  for (let after: string | null = null; ; ) {
+    const copies: { id: string }[] = (await tx.sql<{ id: string }>('SELECT id FROM key_copy WHERE tenant_id = $1 AND ($2::uuid IS NULL OR id > $2) ORDER BY id LIMIT $3', [tx.tenantId, after, PAGE_SIZE])).rows;
+    const believed = new Map<string, CustodyInterval[]>(copies.map(({ id }) => [id, []]));
+    const { rows } = await tx.sql<HolderColumns & { key_copy_id: string; event_id: string; state: Whereabouts['state']; held_from: Date; held_to: Date | null }>(
+      `SELECT key_copy_id, event_id, state, person_id, store_id, place_id, held_from, held_to
+         FROM custody WHERE tenant_id = $1 AND key_copy_id = ANY ($2::uuid[]) AND known_to IS NULL ORDER BY held_from`,
+      [tx.tenantId, [...believed.keys()]],
+    );
+    for (const row of rows) {
+      const holder = holderOf(row);
+      const where: Whereabouts = holder !== null ? { state: 'held', holder } : { state: row.state === 'destroyed' ? 'destroyed' : 'missing' };
+      believed.get(row.key_copy_id)?.push({ from: row.held_from.getTime(), to: row.held_to?.getTime() ?? null, where, eventId: row.event_id });
+    }
+    if (copies.length > 0) yield [...believed].map(([keyCopyId, intervals]) => ({ keyCopyId, intervals }));
+    after = copies.at(-1)?.id ?? null;
+    if (copies.length < PAGE_SIZE) return;
+  }
+}
