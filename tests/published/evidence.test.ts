@@ -14,6 +14,11 @@ describe('RFC 8785, JSON Canonicalization Scheme', () => {
     expect(canonicalJson(JSON.parse(input))).toBe(output);
   });
 
+  it('arrays.json: arrays keep their order, the objects in them do not', () => {
+    const input = '[\n  56,\n  {\n    "d": true,\n    "10": null,\n    "1": [ ]\n  }\n]';
+    expect(canonicalJson(JSON.parse(input))).toBe('[56,{"1":[],"10":null,"d":true}]');
+  });
+
   it('weird.json', () => {
     const input = `{
       "\\u20ac": "Euro Sign", "1": "One", "\\u0080": "Control\\u007f", "\\ud83d\\ude02": "Smiley",
@@ -151,5 +156,59 @@ describe('RFC 6962 / RFC 9162, Merkle trees', () => {
     const proof = consistencyProof({ olderSize: older, leafHashes: hashes.slice(0, newer) });
     expect(proof?.map(hex)).toEqual(path);
     expect(verifyConsistency({ older: headAt(older), newer: headAt(newer), proof: path.map(unhex) })).toBe(true);
+  });
+
+  // github.com/transparency-dev/merkle, testdata/consistency/3 (2 leaves, then 5): its proof with one thing wrong each.
+  it('the consistency proof of 2 leaves with 5 is refused with anything changed', () => {
+    const [first, second] = ['5f083f0a1a33ca076a95279832580db3e0ef4584bdff1f54c8a360f50de3031e', 'bc1a0643b12e4d2d7c77918f44e0f4f79a838b6cf9ec5b5c283e1f4d88599e6b'].map(unhex);
+    const claim = { older: headAt(2), newer: headAt(5), proof: [first, second] as Uint8Array[] };
+    expect(verifyConsistency(claim)).toBe(true);
+    const wrongRoot = Buffer.from('V3JvbmdSb290', 'base64');
+    const garbage = Buffer.alloc(0);
+    const flipped = claim.proof.map((_, place) => claim.proof.map((step, index) => (index === place ? Uint8Array.from(step, (byte, at) => (at === 0 ? byte ^ 16 : byte)) : step)));
+    const wrong: (typeof claim)[] = [
+      { ...claim, older: { size: 2, root: wrongRoot } },
+      { ...claim, newer: { size: 5, root: wrongRoot } },
+      { ...claim, older: { size: 2, root: claim.newer.root }, newer: { size: 5, root: claim.older.root } },
+      { ...claim, proof: [] },
+      ...[1, 3, 0].map((size) => ({ ...claim, older: { ...claim.older, size } })),
+      ...[10, 2].map((size) => ({ ...claim, newer: { ...claim.newer, size } })),
+      ...[garbage, claim.older.root, claim.newer.root].flatMap((extra) => [{ ...claim, proof: [...claim.proof, extra] }, { ...claim, proof: [extra, ...claim.proof] }]),
+      { ...claim, proof: claim.proof.slice(0, 1) },
+      ...flipped.map((proof) => ({ ...claim, proof })),
+    ];
+    expect(wrong.filter((each) => verifyConsistency(each))).toEqual([]);
+  });
+});
+
+describe('RFC 6962 section 2.1.3, RFC 9162 section 2.1.5: the example of seven leaves', () => {
+  const d = Array.from({ length: 7 }, (_, index) => leafHash(Buffer.from(`d${index}`)));
+  const over = (start: number, end: number): string => hex(rootOfLeafHashes(d.slice(start, end)));
+  // The nodes by the letters of the figure.
+  const node = {
+    a: over(0, 1), b: over(1, 2), c: over(2, 3), d: over(3, 4), e: over(4, 5), f: over(5, 6), j: over(6, 7),
+    g: over(0, 2), h: over(2, 4), i: over(4, 6), k: over(0, 4), l: over(4, 7),
+  };
+
+  it.each([
+    [0, [node.b, node.h, node.l]],
+    [3, [node.c, node.g, node.l]],
+    [4, [node.f, node.j, node.k]],
+    [6, [node.i, node.k]],
+  ])('the audit path of d%s', (index, path) => {
+    const proof = inclusionProof({ index, leafHashes: d });
+    expect(proof?.map(hex)).toEqual(path);
+    expect(verifyInclusion({ index, leafHash: d[index] ?? new Uint8Array(0), head: { size: 7, root: rootOfLeafHashes(d) }, proof: path.map(unhex) })).toBe(true);
+  });
+
+  it.each([
+    [3, [node.c, node.d, node.g, node.l]],
+    [4, [node.l]],
+    [6, [node.i, node.j, node.k]],
+  ])('the consistency proof of %s leaves with seven', (older, path) => {
+    const proof = consistencyProof({ olderSize: older, leafHashes: d });
+    expect(proof?.map(hex)).toEqual(path);
+    const head = (size: number) => ({ size, root: rootOfLeafHashes(d.slice(0, size)) });
+    expect(verifyConsistency({ older: head(older), newer: head(7), proof: path.map(unhex) })).toBe(true);
   });
 });
