@@ -24,6 +24,11 @@ const account = later(async () => (await import('./session/account-page')).Accou
 const collections = later(async () => (await import('./collections/collections-page')).CollectionsPage);
 const imports = later(async () => (await import('./imports/imports-page')).ImportsPage);
 const oneImport = later(async () => (await import('./imports/import-page')).ImportPage);
+const keyAttention = later(async () => (await import('./keys/attention-page')).KeyAttentionPage);
+const keyCopy = later(async () => (await import('./keys/copy-page')).KeyCopyPage);
+const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOpenersPage);
+const keyPerson = later(async () => (await import('./keys/person-page')).KeyPersonPage);
+const keys = later(async () => (await import('./keys/keys-page')).KeysPage);
 const link = later(async () => (await import('./session/link-page')).LinkPage);
 const share = later(async () => (await import('./share/share-page')).SharePage);
 const sites = later(async () => (await import('./sites/sites-page')).SitesPage);
@@ -55,6 +60,11 @@ export const router = createBrowserRouter([
               { path: 'collections', lazy: collections },
               { path: 'collections/imports', lazy: imports },
               { path: 'collections/imports/:importId', lazy: oneImport },
+              { path: 'keys', lazy: keys },
+              { path: 'keys/attention', lazy: keyAttention },
+              { path: 'keys/copies/:copyId', lazy: keyCopy },
+              { path: 'keys/openers', lazy: keyOpeners },
+              { path: 'keys/people/:personId', lazy: keyPerson },
               { path: 'sites', lazy: sites },
               { path: 'sites/:siteId', lazy: oneSite },
               { path: 'tax', lazy: tax },

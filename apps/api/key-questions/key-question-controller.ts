@@ -55,67 +55,67 @@ export class KeyQuestionController {
 
   @Get('key-holdings')
   @Endpoint(holdings)
-  holdings(@Asked() { caller, query }: AskedFor<typeof holdings>) {
+  keyHoldings(@Asked() { caller, query }: AskedFor<typeof holdings>) {
     return listHoldings(this.backoffice, caller, query);
   }
 
   @Get('key-holdings/export')
   @Endpoint(holdingsFile)
-  exportHoldings(@Asked() { caller, query }: AskedFor<typeof holdingsFile>) {
+  exportKeyHoldings(@Asked() { caller, query }: AskedFor<typeof holdingsFile>) {
     return exportHoldings(this.backoffice, caller, query);
   }
 
   @Get('own-keys')
   @Endpoint(own)
-  own(@Asked() { caller, query }: AskedFor<typeof own>) {
+  ownKeys(@Asked() { caller, query }: AskedFor<typeof own>) {
     return readOwnKeys(this.backoffice, caller, query);
   }
 
   @Get('people/:id/keys')
   @Endpoint(ofPerson)
-  ofPerson(@Asked() { caller, params, query }: AskedFor<typeof ofPerson>) {
+  keysOfPerson(@Asked() { caller, params, query }: AskedFor<typeof ofPerson>) {
     return readPersonKeys(this.backoffice, caller, { ...query, id: params.id });
   }
 
   @Get('people/:id/keys/export')
   @Endpoint(ofPersonFile)
-  exportOfPerson(@Asked() { caller, params, query }: AskedFor<typeof ofPersonFile>) {
+  exportKeysOfPerson(@Asked() { caller, params, query }: AskedFor<typeof ofPersonFile>) {
     return exportPersonKeys(this.backoffice, caller, { ...query, id: params.id });
   }
 
   @Get('machines/:id/openers')
   @Endpoint(openers)
-  openers(@Asked() { caller, params, query }: AskedFor<typeof openers>) {
+  openersOfMachine(@Asked() { caller, params, query }: AskedFor<typeof openers>) {
     return readOpeners(this.backoffice, caller, { ...query, id: params.id });
   }
 
   @Get('machines/:id/openers/export')
   @Endpoint(openersFile)
-  exportOpeners(@Asked() { caller, params, query }: AskedFor<typeof openersFile>) {
+  exportOpenersOfMachine(@Asked() { caller, params, query }: AskedFor<typeof openersFile>) {
     return exportOpeners(this.backoffice, caller, { ...query, id: params.id });
   }
 
   @Get('key-attention')
   @Endpoint(attention)
-  attention(@Asked() { caller, query }: AskedFor<typeof attention>) {
+  keyAttention(@Asked() { caller, query }: AskedFor<typeof attention>) {
     return readKeyAttention(this.backoffice, caller, query);
   }
 
   @Get('key-attention/export')
   @Endpoint(attentionFile)
-  exportAttention(@Asked() { caller, query }: AskedFor<typeof attentionFile>) {
+  exportKeyAttention(@Asked() { caller, query }: AskedFor<typeof attentionFile>) {
     return exportKeyAttention(this.backoffice, caller, query);
   }
 
   @Get('key-copies/:id/custody')
   @Endpoint(history)
-  history(@Asked() { caller, params, query }: AskedFor<typeof history>) {
+  keyHistory(@Asked() { caller, params, query }: AskedFor<typeof history>) {
     return readCopyHistory(this.backoffice, caller, { ...query, id: params.id });
   }
 
   @Get('key-copies/:id/custody/export')
   @Endpoint(historyFile)
-  exportHistory(@Asked() { caller, params, query }: AskedFor<typeof historyFile>) {
+  exportKeyHistory(@Asked() { caller, params, query }: AskedFor<typeof historyFile>) {
     return exportCopyHistory(this.backoffice, caller, { ...query, id: params.id });
   }
 }

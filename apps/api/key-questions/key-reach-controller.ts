@@ -24,13 +24,13 @@ export class KeyReachController {
 
   @Get('key-copies/:id/reach')
   @Endpoint(ofCopy)
-  ofCopy(@Asked() { caller, params, query }: AskedFor<typeof ofCopy>) {
+  reachOfCopy(@Asked() { caller, params, query }: AskedFor<typeof ofCopy>) {
     return ifCopyWereLost(this.backoffice, caller, { ...query, id: params.id });
   }
 
   @Get('key-codes/:id/reach')
   @Endpoint(ofCode)
-  ofCode(@Asked() { caller, params, query }: AskedFor<typeof ofCode>) {
+  reachOfCode(@Asked() { caller, params, query }: AskedFor<typeof ofCode>) {
     return ifCodeWereLost(this.backoffice, caller, { ...query, id: params.id });
   }
 }

@@ -48,6 +48,7 @@ function MainNavigation() {
     { path: 'month-end', text: words.frame.monthEnd, shown: may('close.read') },
     { path: 'collections', text: words.frame.collections, shown: may('collection.read') && !isSiteManager },
     { path: 'sites', text: words.frame.sites, shown: may('site.read') && !isSiteManager },
+    { path: 'keys', text: words.frame.keys, shown: may('own-keys.read') },
     { path: 'tax', text: words.frame.tax, shown: may('tax-return.read') },
   ].filter((each) => each.shown);
   return (

@@ -2,6 +2,7 @@ import { account, link } from './en/account';
 import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
 import { imports } from './en/imports';
+import { keys } from './en/keys';
 import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
@@ -48,6 +49,7 @@ export const en = {
   denied,
   frame,
   imports,
+  keys,
   link,
   monthEnd,
   notFound,

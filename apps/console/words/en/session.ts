@@ -44,6 +44,7 @@ export const frame = {
   monthEnd: 'Month end',
   collections: 'Collections',
   sites: 'Sites',
+  keys: 'Keys',
   tax: 'Tax',
 };
 

@@ -1,0 +1,165 @@
+import { useQuery } from '@tanstack/react-query';
+import type { ReactNode } from 'react';
+import { Link } from 'react-router';
+import type { CollectionKeyCheck, KeyAttention } from '../api/shapes';
+import { Answer } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { Code, CopyLink, Download, Holder, KeyViews, Moment, Wide } from './parts';
+import { attentionQuery, withoutKeyQuery } from './queries';
+
+const text = words.keys.attention;
+
+/** `keys/attention`: what somebody has to look after, the most pressing first. */
+export function KeyAttentionPage() {
+  const { api, may } = useOperator();
+  const allowed = may('key-attention.read');
+  const question = useQuery({ ...attentionQuery(api), enabled: allowed });
+  if (!allowed) return <Denied title={text.view} />;
+  return (
+    <Page title={text.view} actions={<KeyViews />}>
+      <Answer question={question} lines={10}>
+        {(attention) => (
+          <>
+            <Missing missing={attention.missing} />
+            <Overdue overdue={attention.overdue} />
+            <Unacknowledged unacknowledged={attention.unacknowledged} />
+            <WithoutAccessKey withoutAccessKey={attention.withoutAccessKey} />
+            {may('collection-key.read') ? <WithoutKey /> : null}
+            <Download file={() => api.keyAttentionFile()} />
+          </>
+        )}
+      </Answer>
+    </Page>
+  );
+}
+
+interface ListProps {
+  readonly id: string;
+  readonly title: string;
+  readonly none: string;
+  readonly columns: readonly string[];
+  readonly rows: readonly ReactNode[];
+}
+
+/** A heading with its table, or the good news that there is nothing. */
+function List({ id, title, none, columns, rows }: ListProps) {
+  return (
+    <section className="section" aria-labelledby={id}>
+      <h2 id={id}>{title}</h2>
+      {rows.length === 0 ? (
+        <p className="soft">{none}</p>
+      ) : (
+        <Wide title={title}>
+          <table>
+            <caption className="visually-hidden">{title}</caption>
+            <thead>
+              <tr>
+                {columns.map((column) => (
+                  <th key={column} scope="col">
+                    {column}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>{rows}</tbody>
+          </table>
+        </Wide>
+      )}
+    </section>
+  );
+}
+
+function Missing({ missing }: Pick<KeyAttention, 'missing'>) {
+  const rows = missing.map(({ keyCopyId, number, code, class: kind, since, lastHolder }) => (
+    <tr key={keyCopyId}>
+      <th scope="row">
+        <CopyLink id={keyCopyId} number={number} />
+      </th>
+      <td>
+                <Code code={code} kind={kind} />
+              </td>
+      <td>
+        <Moment instant={since} />
+      </td>
+      <td>{lastHolder === null ? null : <Holder holder={lastHolder} />}</td>
+    </tr>
+  ));
+  return <List id="missing" title={text.missing} none={text.noneMissing} columns={[words.keys.number, words.keys.code, words.keys.since, text.lastWith]} rows={rows} />;
+}
+
+function Overdue({ overdue }: Pick<KeyAttention, 'overdue'>) {
+  const rows = overdue.map(({ keyCopyId, number, code, class: kind, holder, dueBackAt }) => (
+    <tr key={keyCopyId}>
+      <th scope="row">
+        <CopyLink id={keyCopyId} number={number} />
+      </th>
+      <td>
+                <Code code={code} kind={kind} />
+              </td>
+      <td>
+        <Holder holder={holder} />
+      </td>
+      <td>
+        <Moment instant={dueBackAt} />
+      </td>
+    </tr>
+  ));
+  return <List id="overdue" title={text.overdue} none={text.noneOverdue} columns={[words.keys.number, words.keys.code, words.keys.with, words.keys.dueBack]} rows={rows} />;
+}
+
+function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>) {
+  const rows = unacknowledged.map(({ eventId, kind, numbers, from, to, acknowledgeBy, late }) => (
+    <tr key={eventId}>
+      <th scope="row">{numbers.join(', ')}</th>
+      <td>{words.keys.copy.says[kind]}</td>
+      <td>{from === null ? null : <Holder holder={from} />}</td>
+      <td>{to === null ? null : <Holder holder={to} />}</td>
+      <td>
+        <Moment instant={acknowledgeBy} /> {late ? <span className="state state-alarm">{text.late}</span> : null}
+      </td>
+    </tr>
+  ));
+  const columns = [text.copies, words.keys.copy.happened, text.from, text.to, text.confirmBy];
+  return <List id="unacknowledged" title={text.unacknowledged} none={text.noneUnacknowledged} columns={columns} rows={rows} />;
+}
+
+function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAccessKey'>) {
+  const { to } = useOperator();
+  const rows = withoutAccessKey.map(({ siteId, siteCode, siteName, none, machines }) => (
+    <tr key={siteId}>
+      <th scope="row">
+        <Link to={to(`sites/${siteId}`)}>{siteName}</Link> <span className="code small">{siteCode}</span>
+        {none ? <div className="soft small">{text.whole}</div> : null}
+      </th>
+      <td>{machines.map(({ machineTag, hasAccessLock }) => (hasAccessLock ? machineTag : text.noAccessLock(machineTag))).join(', ')}</td>
+    </tr>
+  ));
+  return <List id="without-access-key" title={text.withoutAccessKey} none={text.noneWithout} columns={[words.site, text.machines]} rows={rows} />;
+}
+
+function WithoutKey() {
+  const { api } = useOperator();
+  const question = useQuery(withoutKeyQuery(api));
+  return (
+    <Answer question={question} lines={4}>
+      {({ items }) => <Collections checks={items} />}
+    </Answer>
+  );
+}
+
+function Collections({ checks }: { readonly checks: readonly CollectionKeyCheck[] }) {
+  const rows = checks.map(({ collectionId, happenedAt, siteName, keyHolder, machines }) => (
+    <tr key={collectionId}>
+      <th scope="row">
+        <Moment instant={happenedAt} />
+      </th>
+      <td>{siteName}</td>
+      <td>{keyHolder === null ? <span className="soft">{text.nobodyNamed}</span> : keyHolder.name}</td>
+      <td>{machines.flatMap(({ machineTag, lacking }) => (lacking.length === 0 ? [] : [machineTag])).join(', ')}</td>
+    </tr>
+  ));
+  return <List id="collections" title={text.collections} none={text.noCollections} columns={[text.visit, words.site, text.keyHolder, text.lacking]} rows={rows} />;
+}

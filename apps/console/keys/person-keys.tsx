@@ -1,0 +1,98 @@
+import type { PersonKeys } from '../api/shapes';
+import { Blank } from '../parts/answer';
+import { words } from '../words/words';
+import { Code, CopyLink, Moment, OutsideCopies, Whereabouts, Wide } from './parts';
+
+/** Copies that a person has at hand, and what they open. */
+export function KeysAtHand({ keys }: { readonly keys: PersonKeys }) {
+  const { copies, stores, opens } = keys;
+  return (
+    <>
+      <OutsideCopies codes={copies.filter(({ outsideCopies }) => outsideCopies).map(({ code }) => code)} />
+      <section className="section" aria-labelledby="copies">
+        <h2 id="copies">{words.keys.person.copies}</h2>
+        {copies.length === 0 ? <Blank title={words.keys.person.noCopies} /> : <Copies copies={copies} />}
+      </section>
+      {stores.length === 0 ? null : (
+        <section className="section" aria-labelledby="stores">
+          <h2 id="stores">{words.keys.person.stores}</h2>
+          <ul className="stack">
+            {stores.map(({ store, copies: inStore }) => (
+              <li key={store.id}>{words.keys.person.inStore(store.name, inStore)}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      <section className="section" aria-labelledby="opens">
+        <h2 id="opens">{words.keys.person.opens}</h2>
+        {opens.length === 0 ? <Blank title={words.keys.person.opensNothing} /> : <Opened opens={opens} />}
+      </section>
+    </>
+  );
+}
+
+function Copies({ copies }: Pick<PersonKeys, 'copies'>) {
+  return (
+    <Wide title={words.keys.person.copies}>
+      <table>
+        <caption className="visually-hidden">{words.keys.person.copies}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{words.keys.number}</th>
+            <th scope="col">{words.keys.code}</th>
+            <th scope="col">{words.keys.with}</th>
+            <th scope="col">{words.keys.since}</th>
+            <th scope="col">{words.keys.dueBack}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {copies.map(({ keyCopyId, number, code, class: kind, via, where }) => (
+            <tr key={`${keyCopyId} ${via}`}>
+              <th scope="row">
+                <CopyLink id={keyCopyId} number={number} />
+              </th>
+              <td>
+                <Code code={code} kind={kind} />
+              </td>
+              <td>
+                {via === 'holds' ? null : <Whereabouts where={where} />} <span className="soft small">{words.keys.person.via[via]}</span>
+              </td>
+              <td>
+                <Moment instant={where.since} />
+              </td>
+              <td>{where.dueBackAt === null ? null : <Moment instant={where.dueBackAt} />}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}
+
+function Opened({ opens }: Pick<PersonKeys, 'opens'>) {
+  return (
+    <Wide title={words.keys.person.opens}>
+      <table>
+        <caption className="visually-hidden">{words.keys.person.opens}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{words.site}</th>
+            <th scope="col">{words.machine}</th>
+            <th scope="col">{words.keys.lock}</th>
+            <th scope="col">{words.keys.person.copyNumbers}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {opens.map(({ machineId, machineTag, siteName, siteCode, place, opens: behind, numbers }) => (
+            <tr key={`${machineId} ${place}`}>
+              <td>{siteName === null ? <span className="soft">{words.keys.noSite}</span> : <>{siteName} <span className="code small">{siteCode}</span></>}</td>
+              <th scope="row">{machineTag}</th>
+              <td>{words.keys.place[behind]}</td>
+              <td>{numbers.join(', ')}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}

@@ -1,0 +1,40 @@
+import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
+import type { Clocks, HoldingFilter, OpenersAsked } from '../api/keys-api';
+import type { OperatorApi } from '../api/operator-api';
+
+const firstPage = null as string | null;
+
+export const holdingsQuery = (api: OperatorApi, filter: HoldingFilter) =>
+  infiniteQueryOptions({
+    queryKey: ['keys', 'holdings', filter],
+    queryFn: ({ pageParam, signal }) => api.keyHoldings(filter, pageParam, signal),
+    initialPageParam: firstPage,
+    getNextPageParam: (page) => page.next,
+  });
+
+/** Everything of a list that a choice is made from, page after page. */
+async function everyPage<Item>(page: (cursor: string | null) => Promise<{ readonly items: readonly Item[]; readonly next: string | null }>): Promise<readonly Item[]> {
+  const items: Item[] = [];
+  let cursor = firstPage;
+  do {
+    const found = await page(cursor);
+    items.push(...found.items);
+    cursor = found.next;
+  } while (cursor !== null);
+  return items;
+}
+
+export const peopleQuery = (api: OperatorApi) => queryOptions({ queryKey: ['people', 'every'], queryFn: ({ signal }) => everyPage((cursor) => api.people(cursor, signal)) });
+export const everySiteQuery = (api: OperatorApi) => queryOptions({ queryKey: ['sites', 'every'], queryFn: ({ signal }) => everyPage((cursor) => api.sites(cursor, signal)) });
+export const keyCodesQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'codes'], queryFn: ({ signal }) => everyPage((cursor) => api.keyCodes(cursor, signal)) });
+export const machinesQuery = (api: OperatorApi) => queryOptions({ queryKey: ['machines', 'every'], queryFn: ({ signal }) => everyPage((cursor) => api.machines(cursor, signal)) });
+
+export const ownKeysQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'own'], queryFn: ({ signal }) => api.ownKeys(signal) });
+export const personKeysQuery = (api: OperatorApi, personId: string, clocks: Clocks) =>
+  queryOptions({ queryKey: ['keys', 'person', personId, clocks], queryFn: ({ signal }) => api.keysOfPerson(personId, clocks, signal) });
+export const openersQuery = (api: OperatorApi, asked: OpenersAsked) => queryOptions({ queryKey: ['keys', 'openers', asked], queryFn: ({ signal }) => api.openersOfMachine(asked, signal) });
+export const attentionQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'attention'], queryFn: ({ signal }) => api.keyAttention(signal) });
+export const withoutKeyQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'collections'], queryFn: ({ signal }) => api.collectionsWithoutKey(signal) });
+export const historyQuery = (api: OperatorApi, copyId: string, knownAt: string | undefined) =>
+  queryOptions({ queryKey: ['keys', 'history', copyId, knownAt], queryFn: ({ signal }) => api.keyHistory(copyId, knownAt, signal) });
+export const reachQuery = (api: OperatorApi, copyId: string) => queryOptions({ queryKey: ['keys', 'reach', copyId], queryFn: ({ signal }) => api.reachOfCopy(copyId, signal) });

@@ -1,0 +1,180 @@
+import { readFileSync } from 'node:fs';
+import type { Page } from 'playwright-core';
+import { heldBy, inStore, keyBooks, atPlace } from '#tests/support/keys';
+import { describeWithProgram } from '#tests/support/outside-program';
+import { makePerson, type Made } from '#tests/support/set-up';
+import { collect, makeAreaWithTax, makeSharedSite, months, type RunningSite } from './support/books';
+import type { Visit } from './support/browser';
+import { startConsole, signIn, type RunningConsole } from './support/console';
+
+const { last, before } = months;
+
+// A route owner looks for keys: who has them, who could open a box, what is to be looked after, what a loss would mean.
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  let owner: Visit;
+  let page: Page;
+  let quay: RunningSite;
+  let orla: Made;
+  const at = (month: typeof last, day: number, hour = 8) => `${month.day(day)}T${String(hour).padStart(2, '0')}:00:00.000Z`;
+
+  beforeAll(async () => {
+    running = await startConsole();
+    const { operator } = running.api;
+    const office = operator.as('owner');
+    const keys = keyBooks(operator);
+    const taxAreaId = (await makeAreaWithTax(office)).id;
+    quay = await makeSharedSite(office, { code: 'QUAY', name: 'Quay Tavern', taxAreaId, id: operator.siteId });
+    const mill = await makeSharedSite(office, { code: 'MILL', name: 'Mill Diner', taxAreaId });
+    orla = await makePerson(office, { code: 'ORLA', name: 'Orla Venn' });
+    const keeper = await makePerson(office, { code: 'KAY', name: 'Kay Dorn' });
+    const barkeeper = await makePerson(office, { code: 'BO', name: 'Bo Tarn', employedBy: 'site', siteId: quay.site.id });
+    const [cash, door] = [await keys.cut({ class: 'cash-box', code: 'CASH-7', outsideCopies: true }), await keys.cut({ class: 'access', code: 'DOOR-1' })];
+    const machines = [...quay.machines, ...mill.machines];
+    for (const machine of machines) await keys.lock({ machineId: machine.id, cut: cash, opens: 'cash-box', fittedAt: at(before, 1) });
+    for (const machine of quay.machines) await keys.lock({ machineId: machine.id, cut: door, opens: 'play-area', fittedAt: at(before, 1) });
+    const safe = await keys.store('SAFE');
+    await keys.custodian({ storeId: safe, personId: keeper.id, from: at(before, 1) });
+    const hook = await keys.place({ siteId: quay.site.id, responsiblePersonId: barkeeper.id });
+    const made = (number: string, cut: typeof cash) => keys.copy({ cut, storeId: safe, madeAt: at(before, 1), number });
+    const [k1, k2, k3, d1] = [await made('K-1', cash), await made('K-2', cash), await made('K-3', cash), await made('D-1', door)];
+    await made('K-4', cash);
+    await keys.happen(k1, { says: 'issued', at: at(before, 3), from: inStore(safe), to: heldBy(orla.id), dueBackAt: at(last, 20) });
+    await keys.happen(k2, { says: 'issued', at: at(before, 5), from: inStore(safe), to: heldBy(orla.id) });
+    await keys.happen(k2, { says: 'returned', at: at(before, 9), from: heldBy(orla.id), to: inStore(safe) });
+    await keys.happen(k3, { says: 'reported-missing', at: at(last, 2) });
+    await keys.happen(d1, { says: 'issued', at: at(before, 3), from: inStore(safe), to: atPlace(hook) });
+    await collect(office, quay, { on: before.day(12), coin: '400.00' });
+    await collect(office, quay, { on: last.day(12), coin: '520.00' });
+    owner = await running.visit({ device: 'desk' });
+    page = owner.page;
+    await page.goto(`/operators/${operator.code}/keys`);
+    await signIn(owner, office);
+  }, 90_000);
+  afterAll(() => running?.close());
+
+  const row = (name: RegExp) => page.getByRole('row', { name });
+
+  it('shows who holds which copy', async () => {
+    await row(/^K-1 CASH-7 cash-box key Orla Venn ORLA .* 4 machines at 2 sites$/).waitFor();
+    await row(/^K-3 CASH-7 cash-box key Missing/).waitFor();
+    await row(/^D-1 DOOR-1 access key Hook behind the bar HOOK-\d+ of site QUAY .* 2 machines at 1 site$/).waitFor();
+    await page.getByText('Others have copies of this code that nobody can count.').waitFor();
+    expect(await owner.look('keys')).toEqual([]);
+  });
+
+  it('narrows them to a person, a site or a code, at any moment', async () => {
+    await page.getByLabel('Show').selectOption('With a person');
+    await page.getByText('Choose whose keys to show.').waitFor();
+    await page.getByLabel('Person').selectOption('Orla Venn (ORLA)');
+    await row(/^K-1/).waitFor();
+    expect(await row(/^K-2/).count()).toBe(0);
+    await page.getByLabel('Moment').fill(`${before.day(7)}T12:00`);
+    await row(/^K-2/).waitFor();
+    // The address can be sent to a colleague, who sees the same.
+    await page.reload();
+    await row(/^K-2/).waitFor();
+    await page.getByLabel('Moment').fill('');
+    await row(/^K-2/).waitFor({ state: 'detached' });
+    await page.getByLabel('Show').selectOption('Of a code');
+    await page.getByLabel('Code').selectOption('DOOR-1 (access key)');
+    await row(/^D-1/).waitFor();
+    await page.getByLabel('Show').selectOption('At a site');
+    await page.getByLabel('Site').selectOption('Mill Diner (MILL)');
+    await page.getByText('No copy of a key is recorded here.').waitFor();
+  });
+
+  it('leads from a holder to everything that they can open', async () => {
+    await page.getByLabel('Show').selectOption('All copies');
+    await page.getByRole('link', { name: 'Orla Venn' }).first().click();
+    await page.getByRole('heading', { name: 'Keys of Orla Venn' }).waitFor();
+    await row(/^Quay Tavern QUAY QUAY-1 cash box K-1$/).waitFor();
+    expect(await owner.look('keys-person')).toEqual([]);
+  });
+
+  it('says who could open a machine and why, now and in an interval', async () => {
+    await page.getByRole('link', { name: 'Who can open what' }).click();
+    await page.getByText('Choose a machine to see who can open it.').waitFor();
+    await page.getByLabel('Machine').selectOption('QUAY-1, Pool table');
+    await row(/^Kay Dorn KAY .*Copy K-2 for the lock “cash-box”, in Office safe, as its custodian, since/).waitFor();
+    await row(/^Orla Venn ORLA Copy K-1 for the lock “cash-box”, held, since/).waitFor();
+    await page.getByRole('table', { name: 'Fitting copies that nobody answers for' }).getByRole('row', { name: /^K-3 missing/ }).waitFor();
+    expect(await owner.look('keys-openers')).toEqual([]);
+    await page.getByLabel('When').selectOption('At any time between');
+    await page.getByText('Say when.').waitFor();
+    await page.getByLabel('From').fill(`${before.day(6)}T08:00`);
+    await page.getByLabel('To').fill(`${before.day(5)}T08:00`);
+    await page.getByText('The end must come after the beginning.').waitFor();
+    await page.getByLabel('To').fill(`${before.day(7)}T08:00`);
+    await row(/^Orla Venn ORLA Copy K-1 .*Copy K-2 for the lock “cash-box”, held, /).waitFor();
+    await page.getByLabel('What').selectOption('Play area');
+    await row(/^Bo Tarn BO of site QUAY Copy D-1 for the lock “play-area”, at Hook behind the bar, as who is responsible/).waitFor();
+    const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Download as CSV' }).click()]);
+    expect(download.suggestedFilename()).toBe('who-could-open-quay-1.csv');
+    expect(readFileSync(await download.path(), 'utf8')).toMatch(/^why,machine,[^]*\r\nkey-at-hand,QUAY-1,play-area,BO,Bo Tarn,site,QUAY,yes,responsible,/);
+  });
+
+  it('lists what is to be looked after', async () => {
+    await page.getByRole('link', { name: 'To look after' }).click();
+    await page.getByRole('table', { name: 'Missing' }).getByRole('row', { name: /^K-3 CASH-7/ }).waitFor();
+    await page.getByRole('table', { name: 'Not back when due' }).getByRole('row', { name: /^K-1 .* Orla Venn/ }).waitFor();
+    await page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('row', { name: /^K-2 Returned Orla Venn ORLA Office safe SAFE .* late$/ }).waitFor();
+    await page.getByRole('table', { name: 'Sites whose staff have no access key' }).getByRole('row', { name: /^Mill Diner MILL to none of its machines/ }).waitFor();
+    await page.getByRole('table', { name: 'Collections made without a fitting key' }).getByRole('row', { name: /Quay Tavern nobody named QUAY-1, QUAY-2/ }).first().waitFor();
+    expect(await owner.look('keys-attention')).toEqual([]);
+  });
+
+  it('shows where a copy was, and what its loss would mean', async () => {
+    await page.getByRole('link', { name: 'K-1', exact: true }).click();
+    await page.getByRole('heading', { name: 'Key K-1' }).waitFor();
+    await row(/still Orla Venn ORLA Issued/).waitFor();
+    await page.getByRole('button', { name: 'Show what would follow' }).click();
+    await page.getByText('It opens 4 machines at 2 sites.').waitFor();
+    await page.getByText('For 2 machines nobody can say: nothing was collected there yet.').waitFor();
+    await row(/^K-4 Office safe/).waitFor();
+    expect(await owner.look('keys-copy')).toEqual([]);
+    expect(owner.complaints).toEqual([]);
+  });
+
+  it('fits a phone', async () => {
+    const person = await running.visit({ device: 'phone' });
+    const base = `/operators/${running.api.operator.code}/keys`;
+    await person.page.goto(base);
+    await signIn(person, running.api.operator.as('custodian'));
+    await person.page.getByRole('row', { name: /^K-1/ }).waitFor();
+    expect(await person.look('keys')).toEqual([]);
+    await person.page.goto(`${base}/openers?machine=${quay.machines[0]?.id ?? ''}`);
+    await person.page.getByRole('row', { name: /^Orla Venn/ }).waitFor();
+    expect(await person.look('keys-openers')).toEqual([]);
+    await person.page.goto(`${base}/attention`);
+    await person.page.getByRole('table', { name: 'Missing' }).waitFor();
+    expect(await person.look('keys-attention')).toEqual([]);
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+
+  it('shows a site manager the access keys with their staff, and a collector their own', async () => {
+    const { operator } = running.api;
+    const manager = await running.visit({ device: 'phone' });
+    await manager.page.goto(`/operators/${operator.code}/keys`);
+    await signIn(manager, operator.as('site-manager'));
+    await manager.page.getByRole('row', { name: /^D-1 DOOR-1 access key Hook behind the bar/ }).waitFor();
+    expect(await manager.page.getByRole('row', { name: /^K-/ }).count()).toBe(0);
+    expect(await manager.page.getByRole('link', { name: 'Who can open what' }).count()).toBe(0);
+    expect(await manager.look('keys-site-manager')).toEqual([]);
+    await manager.page.goto(`/operators/${operator.code}/keys/attention`);
+    await manager.page.getByText('This is not open to your role').waitFor();
+    await manager.context.close();
+    const collector = await operator.newMember('collector');
+    const phone = await running.visit({ device: 'phone' });
+    await phone.page.goto(`/operators/${operator.code}/keys`);
+    await signIn(phone, collector);
+    await phone.page.getByText('Your account belongs to no person of the operator.').waitFor();
+    await operator.inBooks((tx) => tx.sql(`SELECT identity.change_member($1, 1, 'collector', $2, '{}', now())`, [collector.id, orla.id]));
+    await phone.page.reload();
+    await phone.page.getByRole('row', { name: /^K-1 CASH-7/ }).waitFor();
+    expect(await phone.look('keys-own')).toEqual([]);
+    expect([...manager.complaints, ...phone.complaints]).toEqual([]);
+    await phone.context.close();
+  });
+});
