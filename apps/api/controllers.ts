@@ -13,6 +13,7 @@ import { HealthController } from './health/health-controller';
 import { ImportController } from './imports/import-controller';
 import { InstallationController } from './installations/installation-controller';
 import { JournalController } from './journal/journal-controller';
+import { KeyCaseController } from './key-cases/key-case-controller';
 import { KeyCodeController } from './key-codes/key-code-controller';
 import { CollectionKeyController } from './key-questions/collection-key-controller';
 import { KeyQuestionController } from './key-questions/key-question-controller';
@@ -66,6 +67,7 @@ export const controllers: readonly Type<object>[] = [
   CustodyEventController,
   CustodyAcknowledgementController,
   CustodyLinkController,
+  KeyCaseController,
   KeyReachController,
   KeyQuestionController,
   CollectionKeyController,

@@ -102,6 +102,7 @@ export const collectionSchema = z
     counts: z.array(boxCountSchema).describe('Counts and their corrections, by machine.'),
     refundSlips: z.array(refundSlipSchema),
     cashHanded: z.array(cashHandedSchema),
+    exposedByCaseIds: z.array(idSchema).describe('Cases of lost keys that opened boxes which this collection emptied. Empty for whoever may not read such cases.'),
   })
   .meta({ id: 'Collection' });
 export type Collection = z.infer<typeof collectionSchema>;

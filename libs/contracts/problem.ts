@@ -33,6 +33,7 @@ export const problems = {
   'no-tax-in-force': row(409, 'No tax of this area is in force in the month', 'Add the dated rows of its taxes first, or choose another month.'),
   'figures-changed': row(409, 'The figures have changed since you read them', 'Read the worksheet again, compare it with what was filed, and send its digest.'),
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
+  'locks-not-changed': row(409, 'Locks still take the old key', 'See `detail` for each of them. Change it or take it off, and confirm the step.'),
   'statement-not-issued': row(409, 'There is no statement yet', 'It is made when the settlement is issued.'),
   'wrong-person': row(409, 'Somebody else confirms this', 'Only who gave or received the key, or answers for the store or place, confirms it.'),
   'confirmed-already': row(409, 'This side has confirmed already', 'Nothing is left to do.'),

@@ -2,6 +2,7 @@ import type { Collection, CollectionListQuery, CollectionSummary } from '#contra
 import { formatInstant } from '#contracts/format';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { Page } from '#contracts/page';
+import { can } from '#domain/permissions/can';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
@@ -16,8 +17,12 @@ export async function readCollection(deps: Backoffice, caller: Caller, query: { 
   return perform(deps, caller, 'collection.read', async ({ tx, refusal }) => {
     const row = await selectCollection(tx, query.id);
     if (row === null) return refused('not-found');
-    return refusal({ state: row.state, siteId: row.site_id }) ?? done(await showCollection(tx, row));
+    return refusal({ state: row.state, siteId: row.site_id }) ?? done(asSeenBy(caller, await showCollection(tx, row)));
   });
+}
+
+function asSeenBy(caller: Caller, collection: Collection): Collection {
+  return can(caller, 'key-case.read') ? collection : { ...collection, exposedByCaseIds: [] };
 }
 
 const cursorSchema = z.tuple([z.iso.datetime(), z.uuid()]);

@@ -4,6 +4,7 @@ import { moneyOf } from '#contracts/money';
 import { done, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
+import { selectExposed } from '../key-case/exposed.sql';
 import { showContents } from './box-contents';
 import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CorrectedRow, type CountRow } from './collection.sql';
 
@@ -34,6 +35,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
   const counts = await selectCounts(tx, row.id);
   const slips = await selectSlips(tx, row.id);
   const handed = await selectHanded(tx, row.id);
+  const exposed = await selectExposed(tx, { collectionId: row.id });
   return {
     ...toSummary(row),
     accountingReason: row.accounting_reason,
@@ -52,6 +54,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
       paidBy: slip.paid_by,
       ...toCorrected(slip),
     })),
+    exposedByCaseIds: [...new Set(exposed.map((each) => each.key_case_id))],
     cashHanded: handed.map((each) => ({ id: each.id, partyId: each.party_id, amount: money(each.amount_minor), acknowledgedBy: each.acknowledged_by, ...toCorrected(each) })),
   };
 }

@@ -3,6 +3,7 @@ import { done, refused, refusedFields, type Outcome, type WrongField } from '#co
 import type { CustodyAcknowledged, CustodyRecorded } from '#domain/evidence/leaf';
 import { isAcknowledged } from '#domain/keys/event-sides';
 import { lockLog } from '../evidence/append';
+import { openCasesOfMissing } from '../key-case/open';
 import type { PerformOptions } from '../perform';
 import { fieldFailure, taken } from '../refusal';
 import { insertAcknowledgement, insertEvent, selectCorrected, selectSpeakers, shareRing, type EventRecord } from './event.sql';
@@ -99,6 +100,7 @@ async function writeEvent(recording: Recording, of: { subject: Subject; books: M
 
   const written = await insertEvent(recording.tx, event, copyIds);
   await saveTimelines(recording.tx, timelines.changes, { recordedAt: event.recordedAt, newId: recording.newId });
+  if (event.says === 'reported-missing') await openCasesOfMissing(recording, { event, report: factOf(event), copies });
   for (const { copy, facts } of copies) of.books.set(copy.id, { copy, facts: [...facts, factOf(event)] });
   const acknowledged = await acknowledgeByRecording(recording, event);
   return done({ id: event.id, entries: [custodyEntry({ ...event, recordedBy: recording.tx.actor }, written), ...acknowledged] });

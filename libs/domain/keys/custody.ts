@@ -79,7 +79,7 @@ export function sameHolder(left: Holder, right: Holder): boolean {
 }
 
 /** Facts that no correction took the place of, by the time they happened. A correction may be corrected in turn. */
-function standingFacts(facts: readonly CustodyFact[]): (CustodyFact & { says: CustodyKind })[] {
+export function standingFacts(facts: readonly CustodyFact[]): (CustodyFact & { says: CustodyKind })[] {
   const corrected = new Set(facts.map((fact) => fact.correctsId));
   return facts
     .filter((fact): fact is CustodyFact & { says: CustodyKind } => fact.says !== null && !corrected.has(fact.eventId))

@@ -86,6 +86,13 @@ export const permissions = {
   'key-attention.read': row('read', { ...officeAndReview, custodian: always }),
   // A site manager meets the access keys with their own staff, never who holds cash-box keys.
   'key-holding.read': row('read', { ...officeAndReview, custodian: always, 'site-manager': ownSites }),
+  // A loss is no secret in the office; who may open, confirm and close is who looks after the keys. A key that was found
+  // may have been copied: to let its locks be is the owner's risk alone.
+  'key-case.read': row('read', { ...officeAndReview, custodian: always }),
+  'key-case.open': row('custody', { owner: always, custodian: always }),
+  'key-case.confirm': row('custody', { owner: always, custodian: always }),
+  'key-case.close': row('custody', { owner: always, custodian: always }),
+  'key-case.end': row('custody', { owner: always }),
   'own-keys.read': row('read', { ...staff, 'site-manager': always }),
   'tax-area.read': row('read', officeAndReview),
   'tax-area.create': row('set-up', office),
