@@ -2,20 +2,25 @@ import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { findOperatorByCode, verifyStoredLog, type HeldStatement, type VerifiedLog } from '#backoffice/evidence/verify-stored';
 import { closeDatabase, createDatabase, type Database } from '#database/tenant';
-import type { TreeHead } from '#domain/evidence/merkle';
+import { sha256 } from '#backoffice/evidence/append';
+import { leafHash, type TreeHead } from '#domain/evidence/merkle';
+import { verifyInclusion } from '#domain/evidence/proof';
 import { readCommandConfiguration } from '#runtime/configuration';
 import { CONNECTION_BUDGET } from '#runtime/connection-budget';
 import { configurationOrExit } from '#runtime/lifecycle';
-import { attachedFigures } from '#statement/attached-figures';
+import { attachedFigures, attachedReceipt, type AttachedReceipt } from '#statement/attached-figures';
 import { checkSignature, isSound } from '#statement/sign/check-signature';
 import { openDatabases } from './databases';
 import { CommandFailure, runCommand, say } from './failure';
 
-const USAGE = `npm run verify-log -- --head <statement.pdf>
+const USAGE = `npm run verify-log -- --head <statement.pdf or receipt.pdf>
 npm run verify-log -- --operator <code> --size <entries> --root <64 hexadecimal digits>`;
 
 /** What is held outside: a head, whose log it belongs to, and the statement that it came with. */
-export type Held = { readonly operatorCode: string; readonly head: TreeHead; readonly statement?: HeldStatement };
+export type Held = { readonly operatorCode: string; readonly head: TreeHead; readonly statement?: HeldStatement; readonly receipt?: HeldReceipt };
+
+/** A receipt for keys whose event lies under its own head; `index` is the place of the entry from 0. */
+export type HeldReceipt = { readonly index: number; readonly eventId: string };
 
 /** Reads the command line, and the statement where one is given. */
 export async function readHeld(words: readonly string[]): Promise<Held> {
@@ -43,13 +48,24 @@ async function heldIn(path: string, operator: string | undefined): Promise<Held>
   if (!signature.found) throw new CommandFailure(`${path} carries no signature that can be read (${signature.problem}): nothing in it can be relied on.`);
   if (!isSound(signature.report)) throw new CommandFailure(`The signature of ${path} does not hold: the file was changed after it was signed.`);
   const figures = await attachedFigures(pdf);
-  if (figures === undefined) throw new CommandFailure(`${path} has no figures attached: it is not a statement of this program.`);
+  if (figures === undefined) return heldByReceipt(path, await attachedReceipt(pdf));
   const { statementNumber, settlementDigest, evidenceHead } = figures;
   return {
     operatorCode: operator ?? statementNumber.split('-').slice(0, -2).join('-'),
     head: { size: evidenceHead.size, root: Buffer.from(evidenceHead.root, 'hex') },
     statement: { statementNumber, settlementDigest, fileDigest: signature.report.fileDigest },
   };
+}
+
+/** The proof in a receipt is checked here; that the log leads to its head is for the log to show. */
+function heldByReceipt(path: string, receipt: AttachedReceipt | undefined): Held {
+  if (receipt === undefined) throw new CommandFailure(`${path} has no figures attached: it is no statement or receipt of this program.`);
+  const { leaf, evidenceHead, inclusionProof, eventId, operatorCode } = receipt;
+  const head = { size: evidenceHead.size, root: Buffer.from(evidenceHead.root, 'hex') };
+  const hash = leafHash(Buffer.concat([Buffer.from(leaf.salt, 'hex'), Buffer.from(leaf.entry, 'utf8')]), sha256);
+  const proof = inclusionProof.map((step) => Buffer.from(step, 'hex'));
+  if (!verifyInclusion({ index: leaf.index, leafHash: hash, head, proof }, sha256)) throw new CommandFailure(`The proof in ${path} does not hold: its event does not lie under its head.`);
+  return { operatorCode, head, receipt: { index: leaf.index, eventId } };
 }
 
 function readFile(path: string): Buffer {
@@ -75,6 +91,7 @@ export async function verifyHeld(database: Database, held: Held): Promise<{ line
       `The log of ${operator.name} holds ${finding.head.size} entries and fits.`,
       `Nothing of the first ${held.head.size}, which the head from outside covers, was changed or dropped.`,
       ...own.lines,
+      ...(held.receipt === undefined ? [] : [`Entry ${held.receipt.index + 1} is the event of this receipt, ${held.receipt.eventId}.`]),
     ],
   };
 }

@@ -1,5 +1,6 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import { listCustodyEvents, readCustodyEvent } from '#backoffice/custody/read';
+import { readCustodyReceipt } from '#backoffice/custody/receipt';
 import { recordCustody } from '#backoffice/custody/record';
 import type { Backoffice } from '#backoffice/dependencies';
 import { custodyEventListQuerySchema, custodyEventPageSchema, custodyEventSchema, recordCustodySchema } from '#contracts/custody';
@@ -10,6 +11,15 @@ import { BACKOFFICE } from '../options';
 
 const list = { access: 'custody-event.read', summary: 'List what happened to keys, last recorded first', query: custodyEventListQuerySchema, answer: custodyEventPageSchema, problems: ['invalid-cursor'] } as const;
 const read = { access: 'custody-event.read', summary: 'Read an event of custody', params: idParamsSchema, answer: custodyEventSchema } as const;
+const receipt = {
+  access: 'custody-event.read',
+  summary: 'Download a signed receipt for keys that somebody gave to somebody',
+  description: 'A PDF with the head of the evidence log at this moment, and a proof that the event lies under it.',
+  params: idParamsSchema,
+  file: 'application/pdf',
+  costly: true,
+  problems: ['wrong-state'],
+} as const;
 const record = {
   access: 'custody-event.record',
   summary: 'Record what happened to keys',
@@ -36,6 +46,12 @@ export class CustodyEventController {
   @Endpoint(read)
   read(@Asked() { caller, params }: AskedFor<typeof read>) {
     return readCustodyEvent(this.backoffice, caller, params);
+  }
+
+  @Get(':id/receipt')
+  @Endpoint(receipt)
+  receipt(@Asked() { caller, params }: AskedFor<typeof receipt>) {
+    return readCustodyReceipt(this.backoffice, caller, params);
   }
 
   @Post()

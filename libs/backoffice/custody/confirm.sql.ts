@@ -91,3 +91,21 @@ export async function selectConfirmation(tx: TenantTransaction, of: { eventId: s
   );
   return rows[0] ?? null;
 }
+
+/** Signatures on an event that were not erased. */
+export async function selectSignatures(tx: TenantTransaction, eventId: string): Promise<{ side: 'giver' | 'receiver'; signed_name: string; signature: string }[]> {
+  const { rows } = await tx.sql<{ side: 'giver' | 'receiver'; signed_name: string; signature: string }>(
+    'SELECT side, signed_name, signature FROM custody_signature WHERE tenant_id = $1 AND event_id = $2 AND erased_at IS NULL',
+    [tx.tenantId, eventId],
+  );
+  return rows;
+}
+
+/** The place of the leaf that an event has in the evidence log. */
+export async function selectLeafIndex(tx: TenantTransaction, eventId: string): Promise<number | null> {
+  const { rows } = await tx.sql<{ leaf_index: bigint }>(
+    `SELECT leaf_index FROM evidence_leaf WHERE tenant_id = $1 AND subject_id = $2 AND kind = 'custody-recorded' ORDER BY leaf_index LIMIT 1`,
+    [tx.tenantId, eventId],
+  );
+  return rows[0] === undefined ? null : Number(rows[0].leaf_index);
+}

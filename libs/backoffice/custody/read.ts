@@ -26,8 +26,8 @@ import {
 /** One event with its copies and who confirmed it. */
 export async function readCustodyEvent(deps: Backoffice, caller: Caller, query: { readonly id: string }): Promise<Outcome<CustodyEvent>> {
   return perform(deps, caller, 'custody-event.read', async ({ tx }) => {
-    const [event] = await toEvents(tx, await selectEvents(tx, [query.id]));
-    return event === undefined ? refused('not-found') : done(event);
+    const event = await eventOf(tx, query.id);
+    return event === null ? refused('not-found') : done(event);
   });
 }
 
@@ -71,6 +71,12 @@ export async function listKeyCopies(deps: Backoffice, caller: Caller, query: Key
     const rows = await selectKeyCopies(tx, { after: after?.[0] ?? null, limit: query.limit + 1, keyCodeId: query.keyCodeId ?? null, state: query.state ?? null, ids: null });
     return done(toPage({ rows, limit: query.limit, item: toKeyCopy, keyOf: (row) => [row.number] }));
   });
+}
+
+/** An event, if there is one with this id. */
+export async function eventOf(tx: TenantTransaction, id: string): Promise<CustodyEvent | null> {
+  const [event] = await toEvents(tx, await selectEvents(tx, [id]));
+  return event ?? null;
 }
 
 /** An event that is in the books. */

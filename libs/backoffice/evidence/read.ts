@@ -39,17 +39,23 @@ export function readEvidenceLeaf(deps: Backoffice, caller: Caller, index: number
 /** Proof that a leaf lies under a head (RFC 9162 section 2.1.3). */
 export function proveInclusion(deps: Backoffice, caller: Caller, query: InclusionQuery): Promise<Outcome<Inclusion>> {
   return perform<Inclusion>(deps, caller, 'evidence.read', async ({ tx }) => {
-    const size = await sizeWithin(tx, query.size);
-    const ranges = size === undefined ? undefined : inclusionRanges({ index: query.index, size });
-    const leaf = ranges === undefined ? undefined : await readLeaf(tx, query.index);
-    if (size === undefined || ranges === undefined || leaf === undefined) return refused('not-found');
-    return done({
-      index: query.index,
-      leafHash: leaf.leaf_hash.toString('hex'),
-      head: headBody(await headAt(tx, size)),
-      proof: await rootsOver(tx, ranges),
-    });
+    const proven = await inclusionOf(tx, query);
+    return proven === undefined ? refused('not-found') : done(proven);
   });
+}
+
+/** The same within a transaction, or undefined where the log has no such leaf or is not that long. */
+export async function inclusionOf(tx: TenantTransaction, query: InclusionQuery): Promise<Inclusion | undefined> {
+  const size = await sizeWithin(tx, query.size);
+  const ranges = size === undefined ? undefined : inclusionRanges({ index: query.index, size });
+  const leaf = ranges === undefined ? undefined : await readLeaf(tx, query.index);
+  if (size === undefined || ranges === undefined || leaf === undefined) return undefined;
+  return {
+    index: query.index,
+    leafHash: leaf.leaf_hash.toString('hex'),
+    head: headBody(await headAt(tx, size)),
+    proof: await rootsOver(tx, ranges),
+  };
 }
 
 /** Proof that everything under an older head lies unchanged under a newer one (RFC 9162 section 2.1.4). */

@@ -3,10 +3,13 @@ import { artifact, COLORS, penOn, tagged, type Pen, type TextStyle } from '#stat
 import type { Paragraph, StatementContent } from '#statement/page/content';
 import type { Pdf, Tag } from '#statement/sign/pdfkit-internals';
 
-export interface Flow {
+/** What stands on every page, whatever kind of page it is. */
+export type PageContent = Pick<StatementContent, 'operator' | 'continued' | 'page' | 'proof'>;
+
+export interface Flow<Content extends PageContent = StatementContent> {
   readonly pdf: Pdf;
   readonly pen: Pen;
-  readonly content: StatementContent;
+  readonly content: Content;
   readonly root: Tag;
   readonly left: number;
   readonly right: number;
@@ -38,7 +41,7 @@ export const SECTION_GAP = 11.5;
 
 const MARGIN = { side: 46, top: 40, bottom: 46 } as const;
 
-export function startFlow(pdf: Pdf, content: StatementContent, root: Tag): Flow {
+export function startFlow<Content extends PageContent>(pdf: Pdf, content: Content, root: Tag): Flow<Content> {
   const left = MARGIN.side;
   const right = pdf.page.width - MARGIN.side;
   return {
@@ -50,12 +53,12 @@ export function startFlow(pdf: Pdf, content: StatementContent, root: Tag): Flow 
 }
 
 /** Goes to a new page, unless this much room is left on this one. */
-export function ensureRoom(flow: Flow, height: number): void {
+export function ensureRoom(flow: Flow<PageContent>, height: number): void {
   if (flow.y + height > flow.bottom) turnPage(flow);
 }
 
 /** Begins the next page under a line that says whose it is. */
-export function turnPage(flow: Flow): void {
+export function turnPage(flow: Flow<PageContent>): void {
   const { pdf, pen, content, left, right, width } = flow;
   pdf.addPage();
   pen.forgetState();
@@ -70,13 +73,13 @@ export function turnPage(flow: Flow): void {
 }
 
 /** Begins a section on the next free place. The caller has made room. */
-export function beginSection(flow: Flow, title: string): void {
+export function beginSection(flow: Flow<PageContent>, title: string): void {
   if (!flow.isFreshPage) flow.y += SECTION_GAP;
   flow.isFreshPage = false;
   drawHeading(flow, title);
 }
 
-function drawHeading(flow: Flow, title: string): void {
+function drawHeading(flow: Flow<PageContent>, title: string): void {
   const { pdf, pen, root, left } = flow;
   flow.y += STYLE.heading.size;
   const baseline = flow.y;
@@ -85,7 +88,7 @@ function drawHeading(flow: Flow, title: string): void {
 }
 
 /** Text over the full width, broken into lines and, where it must be, pages. */
-export function drawText(flow: Flow, text: string, style: TextStyle, width = flow.width): void {
+export function drawText(flow: Flow<PageContent>, text: string, style: TextStyle, width = flow.width): void {
   const lineHeight = style.size * LEADING;
   for (const line of flow.pen.wrap(text, style, width)) {
     ensureRoom(flow, lineHeight);
@@ -95,14 +98,14 @@ export function drawText(flow: Flow, text: string, style: TextStyle, width = flo
   }
 }
 
-export function drawParagraph(flow: Flow, { title, lines }: Paragraph, style: TextStyle = STYLE.body): void {
+export function drawParagraph(flow: Flow<PageContent>, { title, lines }: Paragraph, style: TextStyle = STYLE.body): void {
   ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 4 + style.size * LEADING * Math.min(2, lines.length));
   beginSection(flow, title);
   for (const line of lines) drawText(flow, line, style);
 }
 
 /** What can be compared by machine: set small, in one block that stays together. */
-export function drawProof(flow: Flow): void {
+export function drawProof(flow: Flow<PageContent>): void {
   const { pdf, pen, root, left, width, content } = flow;
   const { title, text, values } = content.proof;
   const lineHeight = STYLE.small.size * LEADING;
@@ -123,7 +126,7 @@ export function drawProof(flow: Flow): void {
 }
 
 /** Page numbers come last, when the number of pages is known. */
-export function drawFooters(flow: Flow): void {
+export function drawFooters(flow: Flow<PageContent>): void {
   const { pdf, pen, content, left, right, width, bottom } = flow;
   const { start, count } = pdf.bufferedPageRange();
   for (let page = 0; page < count; page += 1) {

@@ -36,6 +36,8 @@ export interface Pen {
   text(text: string, place: { x: number; y: number; style: TextStyle; align?: 'left' | 'right' }): void;
   horizontalRule(rule: { x: number; y: number; width: number; color: string; thickness: number }): void;
   fill(box: Box, color: string): void;
+  /** A line through points, with round ends and corners, as a pen draws. */
+  stroke(points: readonly { readonly x: number; readonly y: number }[], line: { color: string; thickness: number }): void;
   /** The graphics state begins anew with every page, and drawing on another page must not rely on it. */
   forgetState(): void;
 }
@@ -73,6 +75,10 @@ export function penOn(pdf: Pdf): Pen {
     fill(box, color) {
       setFill(color);
       pdf.addContent(`${number(box.x)} ${number(box.y)} ${number(box.width)} ${number(box.height)} re f`);
+    },
+    stroke(points, { color, thickness }) {
+      const path = points.map(({ x, y }, index) => `${number(x)} ${number(y)} ${index === 0 ? 'm' : 'l'}`);
+      pdf.addContent(`q 1 J 1 j ${number(thickness)} w ${colorOperands(color)} RG ${path.join(' ')} S Q`);
     },
     forgetState() {
       fillColor = '';

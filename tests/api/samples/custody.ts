@@ -52,6 +52,7 @@ export const samples: Samples = {
   'GET /v1/custody-events/{id}': {
     prepare: async (place) => ({ params: { id: (await place.operator.as('owner').post('/v1/custody-events', await issue(place)).expect(201)).body.id as string } }),
   },
+  'GET /v1/custody-events/{id}/receipt': { prepare: async (place) => ({ params: (await issuedToSite(place)).params }) },
   'POST /v1/custody-events/{id}/acknowledgements': { prepare: async (place) => ({ params: (await issuedToSite(place)).params, body: { side: 'receiver' } }) },
   'POST /v1/custody-events/{id}/signatures': {
     prepare: async (place) => {
