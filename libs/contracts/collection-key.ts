@@ -32,12 +32,15 @@ export const collectionKeyCheckSchema = z
   .meta({ id: 'CollectionKeyCheck' });
 export type CollectionKeyCheck = z.infer<typeof collectionKeyCheckSchema>;
 
-export const collectionKeyListQuerySchema = pageQuerySchema.extend({
+const filters = {
   siteId: idSchema.optional(),
   personId: idSchema.optional().describe('Only where this person is the key holder.'),
   from: localDateSchema.optional().describe('Only visits of this day or later; those of the last quarter of a year when left out.'),
   before: localDateSchema.optional().describe('Only visits of a day before this one.'),
-});
+};
+export const collectionKeyExportQuerySchema = z.strictObject(filters);
+export type CollectionKeyExportQuery = z.infer<typeof collectionKeyExportQuerySchema>;
+export const collectionKeyListQuerySchema = pageQuerySchema.extend(filters);
 export type CollectionKeyListQuery = z.infer<typeof collectionKeyListQuerySchema>;
 export const collectionKeyPageSchema = pageSchema(collectionKeyCheckSchema);
 

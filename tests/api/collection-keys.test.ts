@@ -1,5 +1,5 @@
 import { randomUUID } from 'node:crypto';
-import { openersSinceLastCollection } from '#backoffice/collection-key/check';
+import { openersOfCollection, openersSinceLastCollection } from '#backoffice/collection-key/check';
 import type { CollectionKeyCheck } from '#contracts/collection-key';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeCollection, visit } from '#tests/support/collecting';
@@ -53,6 +53,8 @@ describe('the key holder of a collection', () => {
     expect((await findings('from=2026-03-01')).items).toHaveLength(1);
     expect((await findings('before=2026-02-01')).items).toEqual([]);
     expect((await findings(`siteId=${bare.site.id}`)).items).toEqual([]);
+    const csv = (await owner.get('/v1/collections-without-key/export').expect(200)).text.split('\r\n');
+    expect(csv[2]).toMatch(/^key-holder-without-key,2026-02-10T11:00:00\.000Z,.*,CASH,CASH$/);
     const page = await findings('limit=1');
     expect((await findings(`limit=1&cursor=${page.next ?? ''}`)).items.map(({ collectionId }) => collectionId)).toEqual([without.id]);
   });
@@ -122,4 +124,6 @@ test('who could have opened a box since it was emptied before', async () => {
   expect(await people(first)).toEqual([idOf(keeper), idOf(orla)].sort());
   expect(await people(second)).toEqual([idOf(keeper), idOf(pim)].sort());
   expect(await people(second, bar.machine.id)).toBeUndefined();
+  const all = await api.operator.inBooks((tx) => openersOfCollection(tx, { collectionId: second.id, knownAt: api.clock.now() }));
+  expect(all.map(({ machineId, from, people: found }) => [machineId, from, found.length])).toEqual([[own.machine.id, '2026-02-01T10:00:00.000Z', 2]]);
 });

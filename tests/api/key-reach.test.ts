@@ -62,6 +62,9 @@ test('a lost copy: every lock of its cut, most cash first, and who else has one'
   expect(reach.machinesWithoutEstimate).toBe(0);
   expect(reach.copies.map((copy) => [copy.number, copy.where.holder?.kind])).toEqual([[spare.number, 'store']]);
   expect(number).toBe(taken.number);
+  const csv = (await office.get(`/v1/key-copies/${taken.id}/reach/export`).expect(200)).text.split('\r\n');
+  expect(csv[1]).toMatch(/^lock,CUT-\d+,yes,S-\d+,The Copper Kettle,M-\d+,cash-box,cash-box,2026-03-24,7,USD,12\.37,,,,,$/);
+  expect(csv.filter((line) => line.startsWith('copy,'))).toEqual([expect.stringContaining(`,${spare.number},held,SAFE-`)]);
 });
 
 test('the present pace counts, not that of a year ago', async () => {

@@ -47,8 +47,10 @@ export function keyBooks(operator: Books) {
       await run(`INSERT INTO key_store (tenant_id, id, code, name, kind, created_at) VALUES (TENANT, $1, $2, 'Office safe', 'safe', now())`, [id, code]);
       return id;
     },
-    custodian: (input: { storeId: string; personId: string; from: string; to?: string }) =>
-      run('INSERT INTO key_custodian (tenant_id, id, key_store_id, person_id, started_at, ended_at, recorded_at, end_recorded_at) VALUES (TENANT, $1, $2, $3, $4, $5, $4, $5)', [randomUUID(), input.storeId, input.personId, input.from, input.to ?? null]),
+    custodian: (input: { storeId: string; personId: string; from: string; to?: string; recordedAt?: string; endRecordedAt?: string }) =>
+      run('INSERT INTO key_custodian (tenant_id, id, key_store_id, person_id, started_at, ended_at, recorded_at, end_recorded_at) VALUES (TENANT, $1, $2, $3, $4, $5, $6, $7)', [
+        randomUUID(), input.storeId, input.personId, input.from, input.to ?? null, input.recordedAt ?? input.from, input.endRecordedAt ?? input.to ?? null,
+      ]),
     place: async (input: { siteId: string; responsiblePersonId: string }): Promise<string> => {
       const id = randomUUID();
       await run(`INSERT INTO key_place (tenant_id, id, site_id, code, name, responsible_person_id, created_at) VALUES (TENANT, $1, $2, $3, 'Hook behind the bar', $4, now())`, [id, input.siteId, nextCode('HOOK'), input.responsiblePersonId]);
@@ -64,6 +66,8 @@ export function keyBooks(operator: Books) {
       return copy;
     },
     happen,
+    /** Everything that was recorded about a copy, in the order of recording. */
+    factsOf: (copy: KeyCopyOfTest): readonly CustodyFact[] => facts.get(copy.id) ?? [],
   };
 
   /** Records an event about a copy and derives where it was anew; gives the event's id. */

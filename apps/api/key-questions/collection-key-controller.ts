@@ -1,8 +1,8 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
-import { listKeyFindings, readKeyCheck } from '#backoffice/collection-key/check';
+import { exportKeyFindings, listKeyFindings, readKeyCheck } from '#backoffice/collection-key/check';
 import { nameKeyHolder } from '#backoffice/collection-key/name';
 import type { Backoffice } from '#backoffice/dependencies';
-import { collectionKeyCheckSchema, collectionKeyListQuerySchema, collectionKeyPageSchema, nameKeyHolderSchema } from '#contracts/collection-key';
+import { collectionKeyCheckSchema, collectionKeyExportQuerySchema, collectionKeyListQuerySchema, collectionKeyPageSchema, nameKeyHolderSchema } from '#contracts/collection-key';
 import { idParamsSchema } from '#contracts/format';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
@@ -16,6 +16,7 @@ const list = {
   answer: collectionKeyPageSchema,
   problems: ['invalid-cursor'],
 } as const;
+const file = { access: 'collection-key.read', summary: 'Download collections made without a fitting key as CSV', query: collectionKeyExportQuerySchema, file: 'text/csv; charset=utf-8' } as const;
 const name = {
   access: 'collection-key.name',
   summary: 'Say whose key opened the boxes of a collection',
@@ -40,6 +41,12 @@ export class CollectionKeyController {
   @Endpoint(list)
   list(@Asked() { caller, query }: AskedFor<typeof list>) {
     return listKeyFindings(this.backoffice, caller, query);
+  }
+
+  @Get('collections-without-key/export')
+  @Endpoint(file)
+  exportKeyFindings(@Asked() { caller, query }: AskedFor<typeof file>) {
+    return exportKeyFindings(this.backoffice, caller, query);
   }
 
   @Post('collections/:id/key-holder')

@@ -1,6 +1,6 @@
 import { Controller, Get, Inject } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
-import { ifCodeWereLost, ifCopyWereLost } from '#backoffice/key-question/if-lost';
+import { exportIfCopyWereLost, ifCodeWereLost, ifCopyWereLost } from '#backoffice/key-question/if-lost';
 import { idParamsSchema } from '#contracts/format';
 import { momentQuerySchema } from '#contracts/key-question';
 import { copyReachSchema, keyReachSchema } from '#contracts/key-reach';
@@ -16,6 +16,7 @@ const ofCopy = {
   query: momentQuerySchema,
   answer: copyReachSchema,
 } as const;
+const ofCopyFile = { access: 'key-reach.read', summary: 'Download what would follow if this copy were lost as CSV', params: idParamsSchema, query: momentQuerySchema, file: 'text/csv; charset=utf-8' } as const;
 const ofCode = { access: 'key-reach.read', summary: 'Show what the keys of a code open, and who has them', params: idParamsSchema, query: momentQuerySchema, answer: keyReachSchema } as const;
 
 @Controller('v1')
@@ -26,6 +27,12 @@ export class KeyReachController {
   @Endpoint(ofCopy)
   reachOfCopy(@Asked() { caller, params, query }: AskedFor<typeof ofCopy>) {
     return ifCopyWereLost(this.backoffice, caller, { ...query, id: params.id });
+  }
+
+  @Get('key-copies/:id/reach/export')
+  @Endpoint(ofCopyFile)
+  exportReachOfCopy(@Asked() { caller, params, query }: AskedFor<typeof ofCopyFile>) {
+    return exportIfCopyWereLost(this.backoffice, caller, { ...query, id: params.id });
   }
 
   @Get('key-codes/:id/reach')

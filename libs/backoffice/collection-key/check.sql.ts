@@ -11,7 +11,8 @@ export type ChecksFilter = {
     readonly from: string;
     readonly before: string | null;
     readonly after: readonly [happenedAt: string, id: string] | null;
-    readonly limit: number;
+    /** `null`: all. */
+    readonly limit: number | null;
   };
 };
 
@@ -117,4 +118,14 @@ export async function selectEmptied(tx: TenantTransaction, query: { collectionId
     [tx.tenantId, query.collectionId, query.machineId],
   );
   return rows[0] ?? null;
+}
+
+/** Machines that a collection emptied, by tag. */
+export async function selectEmptiedMachines(tx: TenantTransaction, collectionId: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ id: string }>(
+    `SELECT m.id FROM machine m
+      WHERE m.tenant_id = $1 AND m.id IN (SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2) ORDER BY m.tag`,
+    [tx.tenantId, collectionId],
+  );
+  return rows.map(({ id }) => id);
 }

@@ -1,4 +1,4 @@
-import type { CollectionKeyCheck, CollectionKeyListQuery } from '#contracts/collection-key';
+import type { CollectionKeyCheck, CollectionKeyExportQuery, CollectionKeyListQuery } from '#contracts/collection-key';
 import { formatInstant } from '#contracts/format';
 import type { Openers } from '#contracts/key-question';
 import { done, refused, type Outcome } from '#contracts/outcome';
@@ -9,10 +9,11 @@ import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { openersOf } from '../key-question/openers';
+import { tableCsv } from '../key-question/table-csv';
 import { selectKeyPeople } from '../key-question/openers.sql';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
-import { selectChecks, selectEmptied, type ChecksFilter } from './check.sql';
+import { selectChecks, selectEmptied, selectEmptiedMachines, type ChecksFilter } from './check.sql';
 
 /** Whether who emptied the boxes of a collection had keys to them. */
 export async function readKeyCheck(deps: Backoffice, caller: Caller, query: { readonly id: string }): Promise<Outcome<CollectionKeyCheck>> {
@@ -30,10 +31,39 @@ export async function listKeyFindings(deps: Backoffice, caller: Caller, query: C
   return perform(deps, caller, 'collection-key.read', async ({ tx, now }) => {
     const after = decodeCursor(query.cursor, cursorSchema);
     if (after === 'invalid') return refused('invalid-cursor');
-    const from = query.from ?? addDays(localDate(now.toISOString().slice(0, 10)), -QUARTER_DAYS);
-    const rows = await readChecks(tx, { findings: { siteId: query.siteId ?? null, personId: query.personId ?? null, from, before: query.before ?? null, after, limit: query.limit + 1 } });
+    const rows = await readChecks(tx, { findings: { ...findingsOf(query, now), after, limit: query.limit + 1 } });
     return done(toPage({ rows, limit: query.limit, item: (check) => check, keyOf: (check) => [check.happenedAt, check.collectionId] }));
   });
+}
+
+const columns = ['finding', 'visit', 'site', 'site_name', 'key_holder', 'key_holder_name', 'machine', 'codes', 'no_key_to'] as const;
+
+/** All of them as CSV, a line for each machine to which there was no key. */
+export async function exportKeyFindings(deps: Backoffice, caller: Caller, query: CollectionKeyExportQuery): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
+  return perform(deps, caller, 'collection-key.read', async ({ tx, now }) => {
+    const checks = await readChecks(tx, { findings: { ...findingsOf(query, now), after: null, limit: null } });
+    const lines = checks.flatMap(({ machines, ...check }) =>
+      machines
+        .filter(({ lacking }) => lacking.length > 0)
+        .map((machine) => ({
+          finding: check.result,
+          visit: check.happenedAt,
+          site: check.siteCode,
+          site_name: check.siteName,
+          key_holder: check.keyHolder?.code,
+          key_holder_name: check.keyHolder?.name,
+          machine: machine.machineTag,
+          codes: machine.codes.join(' '),
+          no_key_to: machine.lacking.join(' '),
+        })),
+    );
+    return done({ bytes: Buffer.from(tableCsv(columns, lines)), fileName: 'collections-without-key.csv' });
+  });
+}
+
+function findingsOf(query: CollectionKeyExportQuery, now: Date) {
+  const from = query.from ?? addDays(localDate(now.toISOString().slice(0, 10)), -QUARTER_DAYS);
+  return { siteId: query.siteId ?? null, personId: query.personId ?? null, from, before: query.before ?? null };
 }
 
 /** Two statements, whatever the number of collections. */
@@ -65,4 +95,14 @@ export async function openersSinceLastCollection(tx: TenantTransaction, query: {
   // Up to and with the moment of this collection: who made it could open the box, too.
   const before = new Date(happenedAt.getTime() + 1);
   return openersOf(tx, { machineId: query.machineId, opens: 'cash-box', from: previousAt ?? new Date(0), before, knownAt: query.knownAt });
+}
+
+/** The same for every machine that a collection emptied, by tag; as many statements for each. */
+export async function openersOfCollection(tx: TenantTransaction, query: { readonly collectionId: string; readonly knownAt: Date }): Promise<Openers[]> {
+  const answers: Openers[] = [];
+  for (const machineId of await selectEmptiedMachines(tx, query.collectionId)) {
+    const answer = await openersSinceLastCollection(tx, { ...query, machineId });
+    if (answer !== null) answers.push(answer);
+  }
+  return answers;
 }

@@ -6,6 +6,7 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { momentOf } from './moment';
 import { reachOfCodes } from './reach';
+import { reachCsv } from './reach-csv';
 import { selectCopyAt, selectKeyCodeId } from './if-lost.sql';
 import { toWhereabouts } from './whereabouts.sql';
 
@@ -23,6 +24,13 @@ export async function ifCopyWereLost(deps: Backoffice, caller: Caller, query: Mo
       reach: { ...reach, copies: reach.copies.filter(({ keyCopyId }) => keyCopyId !== copy.id) },
     });
   });
+}
+
+/** The same as CSV: machines that it opens, and the other copies. */
+export async function exportIfCopyWereLost(deps: Backoffice, caller: Caller, query: MomentQuery & { readonly id: string }): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
+  const asked = await ifCopyWereLost(deps, caller, query);
+  if (!asked.ok) return asked;
+  return done({ bytes: Buffer.from(reachCsv(asked.value.reach)), fileName: `if-${asked.value.number.toLowerCase()}-were-lost.csv` });
 }
 
 /** The same for a cut that somebody outside may have copied. */

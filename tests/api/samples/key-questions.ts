@@ -33,5 +33,6 @@ export const samples: Samples = {
   'GET /v1/key-copies/{id}/custody': ofCopy,
   'GET /v1/key-copies/{id}/custody/export': ofCopy,
   'GET /v1/key-copies/{id}/reach': ofCopy,
+  'GET /v1/key-copies/{id}/reach/export': ofCopy,
   'GET /v1/key-codes/{id}/reach': { prepare: async (place) => ({ params: { id: (await madeCopy(place)).keyCodeId } }) },
 };
