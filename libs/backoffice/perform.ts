@@ -112,6 +112,10 @@ function unitOf(input: { tx: TenantTransaction; now: Date; caller: Caller; actio
 
 function expectedFailure(error: unknown, constraints: { readonly [constraint: string]: Failure }): Failure | null {
   const violation = constraintViolationOf(error);
+  if (violation?.constraint === 'journal_entry_in_open_period') {
+    const detail = serverErrorOf(error)?.detail;
+    return { code: 'journal-closed', ...(detail === undefined ? {} : { detail }) };
+  }
   if (violation !== undefined) return constraints[violation.constraint] ?? null;
   switch (serverErrorOf(error)?.code) {
     // Somebody else holds the row for longer than lock_timeout allows to wait.

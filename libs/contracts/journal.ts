@@ -1,6 +1,7 @@
+import { isLocalDate } from '#domain/calendar/local-date';
 import { chartOfAccounts, type AccountCode } from '#domain/journal/accounts';
 import { z } from 'zod';
-import { currencySchema, idSchema, instantSchema, localDateSchema } from './format';
+import { currencySchema, idSchema, instantSchema, localDateSchema, reasonSchema } from './format';
 import { moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
 
@@ -94,3 +95,25 @@ export const journalExportQuerySchema = z
   })
   .refine(({ from, to }) => from <= to, inOrder);
 export type JournalExportQuery = z.infer<typeof journalExportQuerySchema>;
+
+const monthSchema = z
+  .string()
+  .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+  .refine((month) => isLocalDate(`${month}-01`), 'is not a month from 1900 to 2199')
+  .describe('Calendar month, ISO 8601: 2026-03.');
+
+export const closeJournalSchema = z.strictObject({ month: monthSchema.describe('The journal is closed through the end of this month.'), reason: reasonSchema });
+export type CloseJournal = z.infer<typeof closeJournalSchema>;
+export const reopenJournalSchema = z.strictObject({ month: monthSchema.describe('The journal is open again from the first day of this month on.'), reason: reasonSchema });
+export type ReopenJournal = z.infer<typeof reopenJournalSchema>;
+
+export const journalPeriodsSchema = z
+  .strictObject({
+    closedThrough: localDateSchema.nullable().describe('No entry is posted with this day or one before it; null: all of the journal is open.'),
+    lastMonth: monthSchema.describe('The last month that is over, and so the last one that can be closed.'),
+    events: z
+      .array(z.strictObject({ kind: z.enum(['closed', 'reopened']), closedThrough: localDateSchema.nullable(), reason: z.string(), happenedAt: instantSchema, happenedBy: z.string() }))
+      .describe('Newest first; nothing is ever taken out.'),
+  })
+  .meta({ id: 'JournalPeriods' });
+export type JournalPeriods = z.infer<typeof journalPeriodsSchema>;

@@ -77,6 +77,7 @@ export const recordPaymentSchema = z
     method: paymentMethodSchema,
     reference: referenceSchema.optional(),
     paidOn: localDateSchema,
+    accountingDate: localDateSchema.optional().describe('Day under which the books have it; left out: `paidOn`. A later day is needed where the journal is closed.'),
     settlements: namedSettlementsSchema.optional(),
     onAccount: z.boolean().optional().describe('true: a payment on account, which the next settlement of the agreement sets off.'),
   })
@@ -103,7 +104,11 @@ export type MatchPayment = z.infer<typeof matchPaymentSchema>;
 export const unmatchPaymentSchema = z.strictObject({ note: reasonSchema });
 export type UnmatchPayment = z.infer<typeof unmatchPaymentSchema>;
 
-export const returnPaymentSchema = z.strictObject({ returnedOn: localDateSchema, reason: reasonSchema });
+export const returnPaymentSchema = z.strictObject({
+  returnedOn: localDateSchema,
+  accountingDate: localDateSchema.optional().describe('Day under which the books have it; left out: `returnedOn`.'),
+  reason: reasonSchema,
+});
 export type ReturnPayment = z.infer<typeof returnPaymentSchema>;
 
 export const paymentListQuerySchema = pageQuerySchema.extend({

@@ -31,6 +31,7 @@ export const problems = {
   'cannot-be-settled': row(409, 'Something stands in the way of this settlement', 'See `detail`, mend it, and try again.'),
   'draft-is-stale': row(409, 'What the draft was computed from has changed', 'See `detail` for what changed. Recompute the draft and look at it again.'),
   'no-tax-in-force': row(409, 'No tax of this area is in force in the month', 'Add the dated rows of its taxes first, or choose another month.'),
+  'journal-closed': row(409, 'The journal is closed for this day', 'Book it to a later day where the address takes one, or ask an owner to reopen the journal.'),
   'figures-changed': row(409, 'The figures have changed since you read them', 'Read the worksheet again, compare it with what was filed, and send its digest.'),
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
   'locks-not-changed': row(409, 'Locks still take the old key', 'See `detail` for each of them. Change it or take it off, and confirm the step.'),

@@ -55,7 +55,7 @@ const accept = {
   answer: collectionSchema,
   once: true,
   revision: 'shown',
-  problems: ['no-agreement', 'wrong-state', 'not-allowed-in-state', 'changed-meanwhile'],
+  problems: ['no-agreement', 'wrong-state', 'journal-closed', 'not-allowed-in-state', 'changed-meanwhile'],
 } as const;
 const acceptMany = {
   access: 'collection.accept',
@@ -63,7 +63,7 @@ const acceptMany = {
   body: acceptCollectionsSchema,
   answer: acceptedCollectionsSchema,
   once: true,
-  problems: ['not-found', 'no-agreement', 'wrong-state', 'not-allowed-in-state', 'changed-meanwhile'],
+  problems: ['not-found', 'no-agreement', 'wrong-state', 'journal-closed', 'not-allowed-in-state', 'changed-meanwhile'],
 } as const;
 const correct = {
   access: 'collection.correct',

@@ -35,7 +35,7 @@ const accept = {
   params: idParamsSchema,
   answer: importFileSchema,
   once: true,
-  problems: ['wrong-state', 'file-accepted-before', 'file-outdated'],
+  problems: ['wrong-state', 'file-accepted-before', 'file-outdated', 'journal-closed'],
 } as const;
 const discard = { access: 'import.create', summary: 'Discard a file that was not accepted', params: idParamsSchema, answer: importFileSchema, once: true, problems: ['wrong-state'] } as const;
 

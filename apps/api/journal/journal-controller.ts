@@ -1,16 +1,20 @@
-import { Controller, Get, Inject } from '@nestjs/common';
+import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { listJournalAccounts, readChart } from '#backoffice/journal/accounts';
 import { listJournalEntries } from '#backoffice/journal/entries';
 import { exportJournal } from '#backoffice/journal/export';
+import { closeJournal, readJournalPeriods, reopenJournal } from '#backoffice/journal/period';
 import { readTrialBalance } from '#backoffice/journal/trial-balance';
 import {
   chartOfAccountsSchema,
+  closeJournalSchema,
   journalAccountPageSchema,
   journalAccountQuerySchema,
   journalEntryPageSchema,
   journalEntryQuerySchema,
   journalExportQuerySchema,
+  journalPeriodsSchema,
+  reopenJournalSchema,
   trialBalanceQuerySchema,
   trialBalanceSchema,
 } from '#contracts/journal';
@@ -28,6 +32,18 @@ const exported = {
   query: journalExportQuerySchema,
   file: 'text/plain; charset=utf-8',
 } as const;
+
+const periods = { access: 'journal.read', summary: 'Show through which day the journal is closed', answer: journalPeriodsSchema } as const;
+const close = {
+  access: 'journal.close',
+  summary: 'Close the journal through the end of a month',
+  description: 'Nothing is posted with a day in it until it is reopened.',
+  body: closeJournalSchema,
+  answer: journalPeriodsSchema,
+  once: true,
+  problems: ['invalid-command', 'busy'],
+} as const;
+const reopen = { ...close, summary: 'Reopen the journal from the beginning of a month', description: 'What lies before the month stays closed.', body: reopenJournalSchema } as const;
 
 @Controller('v1/journal')
 export class JournalController {
@@ -61,5 +77,23 @@ export class JournalController {
   @Endpoint(exported)
   exported(@Asked() { caller, query }: AskedFor<typeof exported>) {
     return exportJournal(this.backoffice, caller, query);
+  }
+
+  @Get('periods')
+  @Endpoint(periods)
+  periods(@Asked() { caller }: AskedFor<typeof periods>) {
+    return readJournalPeriods(this.backoffice, caller);
+  }
+
+  @Post('close')
+  @Endpoint(close)
+  close(@Asked() { caller, body }: AskedFor<typeof close>) {
+    return closeJournal(this.backoffice, caller, body);
+  }
+
+  @Post('reopen')
+  @Endpoint(reopen)
+  reopen(@Asked() { caller, body }: AskedFor<typeof reopen>) {
+    return reopenJournal(this.backoffice, caller, body);
   }
 }

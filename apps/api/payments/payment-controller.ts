@@ -27,7 +27,7 @@ const record = {
   answer: paymentSchema,
   status: 201,
   once: true,
-  problems: ['invalid-command', 'already-exists', 'busy'],
+  problems: ['invalid-command', 'already-exists', 'journal-closed', 'busy'],
 } as const;
 const match = {
   access: 'payment.match',
@@ -54,7 +54,7 @@ const back = {
   body: returnPaymentSchema,
   answer: paymentSchema,
   once: true,
-  problems: ['invalid-command', 'wrong-state', 'busy'],
+  problems: ['invalid-command', 'wrong-state', 'journal-closed', 'busy'],
 } as const;
 
 @Controller('v1/payments')

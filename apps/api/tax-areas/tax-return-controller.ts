@@ -53,7 +53,7 @@ const file = {
   status: 201,
   answer: taxReturnSchema,
   once: true,
-  problems: ['invalid-command', 'already-exists', 'wrong-state', 'figures-changed', 'no-tax-in-force', 'cannot-be-settled'],
+  problems: ['invalid-command', 'already-exists', 'wrong-state', 'figures-changed', 'journal-closed', 'no-tax-in-force', 'cannot-be-settled'],
 } as const;
 
 @Controller('v1/tax-areas/:id')

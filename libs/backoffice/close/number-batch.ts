@@ -7,12 +7,14 @@ import type { CurrencyCode } from '#domain/money/currency';
 import type { SettlementResult } from '#domain/settlement/result';
 import { localDay } from '../collection/local-day';
 import { lockLog, type LockedLog } from '../evidence/append';
+import { closedWords } from '../journal/period';
+import { shareJournal } from '../journal/period.sql';
 import { postEntries } from '../journal/post';
 import { insertOpenItems, type NewOpenItem } from '../open-item/open-item.sql';
 import { shareAccountsOfPeriods } from '../payment/account.sql';
 import { insertSetOffs } from '../payment/set-off.sql';
 import { settlementDigest } from '../settlement/document';
-import { whyNotFresh } from '../settlement/fresh';
+import { whyNotFresh, type NotFresh } from '../settlement/fresh';
 import { loadInputs, type Loaded } from '../settlement/inputs/load';
 import { readResult } from '../settlement/inputs/stored';
 import { lockPeriods } from '../settlement/inputs/targets.sql';
@@ -35,7 +37,7 @@ import { workerScope, type BatchJob, type WorkDeps } from './work';
  * First phase of issue, in one transaction: everything that fixes a settlement happens together or not at all. The inputs
  * are read and hashed again under the periods' locks, so that nothing is numbered that is not known any more to be right;
  * then come number, journal entry and leaf of the evidence log. Locks in the order of the whole house: agreement, period,
- * settlement, number counter, evidence. What is stale stays reviewed and is named among the failures.
+ * settlement, journal, number counter, evidence. What is stale stays reviewed and is named among the failures.
  */
 export async function numberBatch(deps: WorkDeps, job: BatchJob): Promise<void> {
   await withTenant(deps.database, workerScope(job, 'number'), async (tx) => {
@@ -58,6 +60,7 @@ async function freshSettlements(tx: TenantTransaction, batch: BatchRow): Promise
   await lockPeriods(tx, periodIds);
   // Numbered by an earlier batch, or taken back to draft: no concern of this one.
   const rows = await lockSettlements(tx, { ids: batch.subject_ids, state: 'reviewed' });
+  const closedThrough = await shareJournal(tx);
   const loaded = new Map((await loadInputs(tx, rows.map((row) => row.period_id))).map((each) => [each.target.period_id, each]));
   const fresh: Fresh[] = [];
   const failures: BatchFailure[] = [];
@@ -65,11 +68,17 @@ async function freshSettlements(tx: TenantTransaction, batch: BatchRow): Promise
     const now: Loaded | undefined = loaded.get(row.period_id);
     if (now === undefined) throw new Error('a settlement whose period is gone');
     const result = readResult(row.result);
-    const why = whyNotFresh(row, result, now);
+    const why = whyClosed(row, closedThrough) ?? whyNotFresh(row, result, now);
     if (why === undefined) fresh.push({ row, result, lateChangeIds: now.lateChangeIds, onAccountIds: now.onAccountIds });
     else failures.push({ subjectId: row.id, code: why.code, message: why.detail });
   }
   return { fresh, failures };
+}
+
+/** The period's last day lies where nothing is posted any more: the settlement waits, reviewed, for the journal to be reopened. */
+function whyClosed(row: ReviewedRow, closedThrough: LocalDate | null): NotFresh | undefined {
+  if (closedThrough === null || bookedOn(row) > closedThrough) return undefined;
+  return { code: 'journal-closed', detail: `The period from ${row.starts_on} to ${bookedOn(row)}: ${closedWords({ day: bookedOn(row), closedThrough })} The owner can reopen it.` };
 }
 
 async function numberAll(deps: WorkDeps, tx: TenantTransaction, work: { batch: BatchRow; fresh: readonly Fresh[] }): Promise<void> {

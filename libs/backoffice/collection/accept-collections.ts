@@ -6,6 +6,8 @@ import type { JournalEntry } from '#domain/journal/types';
 import { insertLateChanges } from '../agreement/late-change.sql';
 import { ensurePeriods } from '../agreement/period';
 import { sharePeriodsFrom } from '../agreement/period.sql';
+import { closedWords } from '../journal/period';
+import { shareJournal } from '../journal/period.sql';
 import { postEntries } from '../journal/post';
 import { markAccepted, selectCash, selectHandedByCollection, selectWaiting, shareAgreementsOf, type WaitingCollection } from './accept-collections.sql';
 
@@ -38,6 +40,11 @@ export async function acceptCollections(tx: TenantTransaction, command: AcceptCo
   if (!agreed.ok) return agreed;
   const collections = agreed.value;
   await sharePeriodsFrom(tx, [...new Set(collections.map((collection) => collection.periodId))]);
+  const closedThrough = await shareJournal(tx);
+  const closed = collections.find((collection) => closedThrough !== null && collection.accounting_date <= closedThrough);
+  if (closed !== undefined && closedThrough !== null) {
+    return refused('journal-closed', { detail: `The collection at ${closed.site_code}: ${closedWords({ day: closed.accounting_date, closedThrough })}` });
+  }
   const ids = collections.map((collection) => collection.id);
   const accepted = await markAccepted(tx, { ids, now: command.now });
   if (accepted.size !== ids.length) return refused('changed-meanwhile');

@@ -2,12 +2,14 @@ import type { TenantTransaction } from '#database/tenant';
 import { chartOfAccounts, type AccountCode } from '#domain/journal/accounts';
 import { accountName } from '#domain/journal/plain-text';
 import type { AccountRef, JournalEntry } from '#domain/journal/types';
+import { shareJournal } from './period.sql';
 import { holderCodes, insertAccounts, insertEntries, missingAccounts } from './post.sql';
 
 /**
  * Writes balanced entries and opens the accounts that they name for the first time. An entry without postings (a
  * settlement in which nothing moved) is left out: it would say nothing. The database refuses an entry that does not
- * balance, and a second entry of one kind from one source; both are bugs of the caller and throw.
+ * balance, and a second entry of one kind from one source; both are bugs of the caller and throw. It also refuses a day
+ * of a closed period: `perform` answers that with `journal-closed`, where the use case has not named the field before.
  */
 export async function postEntries(
   tx: TenantTransaction,
@@ -15,6 +17,8 @@ export async function postEntries(
 ): Promise<void> {
   const entries = posted.entries.filter((entry) => entry.postings.length > 0);
   if (entries.length === 0) return;
+  // Before the accounts: whoever waits for the journal to be closed must not hold a new account that others wait for.
+  await shareJournal(tx);
   await openAccounts(tx, entries.flatMap((entry) => entry.postings.map((posting) => posting.account)));
   await insertEntries(tx, {
     recordedAt: posted.recordedAt,

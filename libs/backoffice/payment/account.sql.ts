@@ -16,8 +16,8 @@ export type Account = {
 
 /**
  * Locks the account for whoever pays, matches, returns or reverses. Numbering shares this lock, so that what a settlement
- * takes into account cannot be taken back at the same moment. First of all locks: agreement, period, settlement, number
- * counter, evidence.
+ * takes into account cannot be taken back at the same moment. First of all locks: agreement, period, settlement, journal,
+ * number counter, evidence.
  */
 export async function lockAccount(tx: TenantTransaction, agreementId: string): Promise<Account | undefined> {
   await tx.sql('SELECT FROM agreement WHERE tenant_id = $1 AND id = $2 FOR NO KEY UPDATE', [tx.tenantId, agreementId]);

@@ -12,7 +12,7 @@ import { onlyRow } from '../rows';
 import { lockAccount } from './account.sql';
 import { matchedItems } from './matching';
 import { insertMatches, insertReturn, readMatches, readPayment, type MatchRow, type NewPayment, type PaymentRow } from './payment.sql';
-import { entryOf } from './record';
+import { entryOf, refusedBooking, wrongBooking } from './record';
 import { paymentBodies, standingMatches, unmatchedMinorOf } from './to-payment';
 
 type Command = { readonly id: string };
@@ -69,8 +69,12 @@ export function returnPayment(deps: Backoffice, caller: Caller, command: Command
     if (returnedOn < earliest) {
       return refusedFields('invalid-command', [{ path: ['returnedOn'], code: 'before-payment', message: `The payment was made and matched by ${earliest}; it cannot have come back before.` }]);
     }
+    const wrong = wrongBooking({ day: latest(returnedOn, row.accounting_date), bookedOn: command.accountingDate, today });
+    if (wrong.length > 0) return refusedFields('invalid-command', wrong);
     const id = deps.newId();
-    const accountingDate = latest(returnedOn, row.accounting_date);
+    const accountingDate = command.accountingDate ?? latest(returnedOn, row.accounting_date);
+    const closed = await refusedBooking(tx, { day: accountingDate, field: 'returnedOn', bookedOn: command.accountingDate });
+    if (closed !== null) return closed;
     const payment = paymentIn(row);
     await insertReturn(tx, { id, paymentId: row.id, returnedOn, accountingDate, reason: command.reason, now });
     await insertMatches(tx, { payment, kind: 'returned', matches: takenBack(deps, matches), accountingDate, note: command.reason, now });

@@ -10,6 +10,7 @@ import type { JournalEntry } from '#domain/journal/types';
 import type { Caller } from '../caller';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
+import { refusedWhenClosed } from '../journal/period';
 import { postEntries } from '../journal/post';
 import { perform } from '../perform';
 import { taken } from '../refusal';
@@ -37,6 +38,8 @@ export function recordPayment(deps: Backoffice, caller: Caller, command: RecordP
       const wrong = wrongPayment(command, account, today);
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
 
+      const closed = await refusedBooking(tx, { day: command.paidOn, field: 'paidOn', bookedOn: command.accountingDate });
+      if (closed !== null) return closed;
       const written = command.onAccount === true ? await writeOnAccount(deps, tx, { command, account, now }) : await writeSettling(deps, tx, { command, account, now });
       if (!written.ok) return written;
       const row = await readPayment(tx, written.value.id);
@@ -76,6 +79,7 @@ function wrongPayment(command: RecordPayment, account: Account, today: LocalDate
     wrong.push({ path: [...path, 'currency'], code: 'other-currency', message: `Site ${account.site_code} is kept in ${account.currency}.` });
   }
   if (today === null || command.paidOn > today) wrong.push({ path: ['paidOn'], code: 'in-the-future', message: 'Only what has been paid is recorded.' });
+  else wrong.push(...wrongBooking({ day: command.paidOn, bookedOn: command.accountingDate, today }));
   return wrong;
 }
 
@@ -120,8 +124,22 @@ function headOf(deps: Backoffice, command: RecordPayment, account: Account): Omi
     method: command.method,
     reference: command.reference ?? '',
     paidOn: command.paidOn,
-    accountingDate: command.paidOn,
+    accountingDate: command.accountingDate ?? command.paidOn,
   };
+}
+
+/** A day to book something to lies between the day on which it happened and today. */
+export function wrongBooking({ day, bookedOn, today }: { day: LocalDate; bookedOn: LocalDate | undefined; today: LocalDate }): WrongField[] {
+  if (bookedOn === undefined || (bookedOn >= day && bookedOn <= today)) return [];
+  return [{ path: ['accountingDate'], code: 'outside', message: `It is booked to a day from ${day} to ${today}.` }];
+}
+
+/** Refuses what would be booked into a closed month; names the day of booking where one was given, else the day of the event. */
+export function refusedBooking(tx: TenantTransaction, asked: { day: LocalDate; field: string; bookedOn: LocalDate | undefined }): Promise<Outcome<never> | null> {
+  const { day, field, bookedOn } = asked;
+  return bookedOn === undefined
+    ? refusedWhenClosed(tx, { day, path: [field], instead: 'Give a later accountingDate, or have an owner reopen the month.' })
+    : refusedWhenClosed(tx, { day: bookedOn, path: ['accountingDate'] });
 }
 
 async function smallestCoin(tx: TenantTransaction, account: Account, day: LocalDate): Promise<bigint | null> {

@@ -3,10 +3,12 @@ import type { FiledTaxReturn, FileTaxReturn, TaxReturnListQuery, TaxReturnRecord
 import { formatInstant } from '#contracts/format';
 import { moneyOf, type Money } from '#contracts/money';
 import type { Page } from '#contracts/page';
+import { localDate } from '#domain/calendar/local-date';
 import { taxFiled } from '#domain/journal/entries';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
+import { refusedWhenClosed } from '../journal/period';
 import { postEntries } from '../journal/post';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
@@ -32,6 +34,8 @@ export async function fileReturn(deps: Backoffice, caller: Caller, command: File
       if (!computed.ok) return computed;
       const { figures, result, last, digest, from, until } = computed.value;
       if (filedOn < until) return refusedFields('invalid-command', [{ path: ['filedOn'], code: 'month-not-over', message: `The month goes on until ${until}.` }]);
+      const closed = await refusedWhenClosed(tx, { day: localDate(filedOn), path: ['filedOn'] });
+      if (closed !== null) return closed;
       const kind = nextKind(computed.value);
       if (kind === null) return refused('wrong-state', { detail: `These figures were filed on ${last?.filed_on ?? ''} already.` });
       if (digest.toString('hex') !== command.digest) return refused('figures-changed');

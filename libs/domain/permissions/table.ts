@@ -165,6 +165,7 @@ export const permissions = {
   'site-view.read': row('read', { 'site-manager': ownSites }),
   // The books of the whole operator: who answers for them, and who audits them.
   'journal.read': row('read', { ...office, auditor: always }),
+  'journal.close': row('settle', { owner: always }),
   'evidence.read': row('read', officeAndReview),
   'signing-key.read': row('read', officeAndReview),
   'signing-key.change': row('session-only', { owner: always }),

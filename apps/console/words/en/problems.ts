@@ -36,6 +36,7 @@ export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
   'period-not-over': { advice: 'Close it when it is over.' },
   'cannot-be-settled': { advice: 'Put it right and try again.' },
   'draft-is-stale': { advice: 'Recompute the draft and look at it again.' },
+  'journal-closed': { advice: 'Give a later day, or ask an owner to reopen the month of the journal.' },
   'limits-not-kept': { advice: 'Change the terms or the charges.' },
   busy: { title: 'Somebody is changing the same thing', advice: again },
   'changed-meanwhile': { advice: 'Load the page again, look at what changed, and repeat what you did if it still holds.' },
