@@ -187,6 +187,14 @@ it.each([11, 12, 13])('says at any day what the journal says, over random books 
     if (chance.percent(50)) await office.post(`/v1/payments/${paid.id}/unmatch`, { note: 'Meant for another month.' }).expect(200);
     else await office.post(`/v1/payments/${paid.id}/return`, { returnedOn: '2026-05-01', reason: 'Account closed.' }).expect(200);
   }
+  for (const place of places) {
+    const { items } = (await office.get(`/v1/open-items?agreementId=${place.agreement.id}&unpaid=yes`).expect(200)).body as { items: OpenItem[] };
+    const [item] = items;
+    if (item === undefined || chance.percent(30)) continue;
+    const accountingDate = chance.pick([item.datedOn, '2026-04-30']);
+    await operator.as('owner').post(`/v1/open-items/${item.id}/write-off`, { reason: 'Too small to go after.', accountingDate }).expect(200);
+    if (chance.percent(40)) await operator.as('owner').post(`/v1/open-items/${item.id}/undo-write-off`, { reason: 'It will be paid.', accountingDate: '2026-05-01' }).expect(200);
+  }
   await expectReconciled(places, ['2025-12-31', '2026-01-15', '2026-01-31', '2026-02-20', '2026-02-28', '2026-03-18', '2026-03-31', '2026-04-30', '2026-05-01', '2026-05-02']);
   const open = await Promise.all(places.map(async (place) => ((await office.get(`/v1/open-items?agreementId=${place.agreement.id}&limit=200`).expect(200)).body as { items: OpenItem[] }).items));
   const today = (await Promise.all(places.map((place) => accountOf(place.site)))).map(({ madeOf }) => minorOf(madeOf.openItems));

@@ -1,9 +1,10 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { holdOpenItem, releaseOpenItem } from '#backoffice/open-item/hold';
+import { undoWriteOff, writeOffItem } from '#backoffice/open-item/write-off';
 import { listOpenItems, readOneOpenItem } from '#backoffice/open-item/read';
 import { idParamsSchema } from '#contracts/format';
-import { holdOpenItemSchema, openItemListQuerySchema, openItemPageSchema, openItemSchema } from '#contracts/open-item';
+import { holdOpenItemSchema, openItemListQuerySchema, openItemPageSchema, openItemSchema, undoWriteOffSchema, writeOffOpenItemSchema } from '#contracts/open-item';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -26,6 +27,18 @@ const hold = {
   problems: ['wrong-state', 'busy'],
 } as const;
 const release = { ...hold, summary: 'Release an item that was held' } as const;
+
+const writeOff = {
+  access: 'open-item.write-off',
+  summary: 'Write off what is open of an item',
+  description: 'The rest is given up and posted to an account of its own; the item is settled by that.',
+  params: idParamsSchema,
+  body: writeOffOpenItemSchema,
+  answer: openItemSchema,
+  once: true,
+  problems: ['invalid-command', 'wrong-state', 'journal-closed', 'busy'],
+} as const;
+const undo = { ...writeOff, summary: 'Undo a write-off', description: 'A counter-entry; the rest is open again with its old date.', body: undoWriteOffSchema } as const;
 
 @Controller('v1/open-items')
 export class OpenItemController {
@@ -53,5 +66,17 @@ export class OpenItemController {
   @Endpoint(release)
   release(@Asked() { caller, params, body }: AskedFor<typeof release>) {
     return releaseOpenItem(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/write-off')
+  @Endpoint(writeOff)
+  writeOff(@Asked() { caller, params, body }: AskedFor<typeof writeOff>) {
+    return writeOffItem(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/undo-write-off')
+  @Endpoint(undo)
+  undoWriteOff(@Asked() { caller, params, body }: AskedFor<typeof undo>) {
+    return undoWriteOff(this.backoffice, caller, { ...params, ...body });
   }
 }

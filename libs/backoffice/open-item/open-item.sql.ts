@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { isReversed } from '../settlement/standing.sql';
+import { writtenOffOf } from './write-off.sql';
 
 export type NewOpenItem = {
   readonly id: string;
@@ -49,6 +50,8 @@ export type OpenItemRow = {
   readonly amount_minor: bigint;
   /** What is matched with it now, of the sign of the amount. */
   readonly paid_minor: bigint;
+  /** What stands written off, of the sign of the amount. */
+  readonly written_off_minor: bigint;
   /** A payment of it came back once. */
   readonly came_back: boolean;
   readonly held: boolean;
@@ -57,7 +60,7 @@ export type OpenItemRow = {
 
 const items = `
   SELECT i.id, i.settlement_id, x.number, i.agreement_id, i.site_id, s.code AS site_code, s.name AS site_name, i.party_id, p.name AS party_name,
-         x.starts_on, i.dated_on, i.currency, i.amount_minor, paid.minor AS paid_minor, paid.came_back,
+         x.starts_on, i.dated_on, i.currency, i.amount_minor, paid.minor AS paid_minor, ${writtenOffOf('i')} AS written_off_minor, paid.came_back,
          coalesce(last.kind = 'held', false) AS held, ${isReversed('x')} AS reversed
     FROM open_item i
     JOIN settlement x ON x.tenant_id = i.tenant_id AND x.id = i.settlement_id
@@ -102,7 +105,7 @@ export async function listOpenItemRows(tx: TenantTransaction, filter: OpenItemFi
     `${items}
         AND ($2::uuid[] IS NULL OR i.site_id = ANY ($2)) AND ($3::uuid IS NULL OR i.agreement_id = $3) AND ($4::uuid IS NULL OR i.site_id = $4)
         AND ($5::uuid IS NULL OR i.party_id = $5) AND ($6::uuid IS NULL OR i.settlement_id = $6)
-        AND ($7::boolean IS NULL OR $7 = (paid.minor <> i.amount_minor AND NOT ${isReversed('x')}))
+        AND ($7::boolean IS NULL OR $7 = (paid.minor + ${writtenOffOf('i')} <> i.amount_minor AND NOT ${isReversed('x')}))
         AND ($8::date IS NULL OR (i.dated_on, i.id) > ($8, $9::uuid))
       ORDER BY i.dated_on, i.id LIMIT $10`,
     [

@@ -2,6 +2,7 @@ import type { AccountLineKind } from '#contracts/site-account';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { writtenOffAt } from '../open-item/write-off.sql';
 
 /** One payee under one agreement. */
 export type PayeeRow = {
@@ -61,6 +62,17 @@ const sources = `
   SELECT 'payment-returned', r.id, 'payment-returned', y.reference, r.reason, NULL, y.id
     FROM payment_return r JOIN payment y ON y.tenant_id = r.tenant_id AND y.id = r.payment_id
    WHERE r.tenant_id = $1 AND y.agreement_id = $2
+  UNION ALL
+  SELECT 'write-off', w.id, 'written-off', x.number, w.reason, x.id, NULL
+    FROM write_off w JOIN open_item i ON i.tenant_id = w.tenant_id AND i.id = w.open_item_id JOIN settlement x ON x.tenant_id = i.tenant_id AND x.id = i.settlement_id
+   WHERE w.tenant_id = $1 AND w.agreement_id = $2
+  UNION ALL
+  SELECT 'reversal', u.id, 'write-off-undone', x.number, u.reason, x.id, NULL
+    FROM write_off_undo u
+    JOIN write_off w ON w.tenant_id = u.tenant_id AND w.id = u.write_off_id
+    JOIN open_item i ON i.tenant_id = w.tenant_id AND i.id = w.open_item_id
+    JOIN settlement x ON x.tenant_id = i.tenant_id AND x.id = i.settlement_id
+   WHERE u.tenant_id = $1 AND w.agreement_id = $2
   UNION ALL
   SELECT DISTINCT 'collection-accepted', h.collection_id, 'cash-handed', '', '', NULL::uuid, NULL::uuid FROM handed h WHERE h.replaces_id IS NULL
   UNION ALL
@@ -132,7 +144,7 @@ export async function readItemsAt(tx: TenantTransaction, { payee, on }: AtDay): 
        FROM open_item i
        JOIN settlement x ON x.tenant_id = i.tenant_id AND x.id = i.settlement_id
        CROSS JOIN LATERAL (
-         SELECT coalesce(sum(m.amount_minor), 0)::bigint AS minor FROM payment_match m
+         SELECT coalesce(sum(m.amount_minor), 0)::bigint + ${writtenOffAt('i', '$4')} AS minor FROM payment_match m
           WHERE m.tenant_id = i.tenant_id AND m.open_item_id = i.id AND m.accounting_date <= $4) settled
        LEFT JOIN LATERAL (
          SELECT v.kind FROM open_item_event v

@@ -155,6 +155,7 @@ export const permissions = {
   'what-if.preview': row('read', officeAndReview),
   'open-item.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'open-item.hold': row('settle', office),
+  'open-item.write-off': row('settle', { owner: always }),
   'payment.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'payment.record': row('settle', office),
   'payment.match': row('settle', office),

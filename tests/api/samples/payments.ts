@@ -34,6 +34,8 @@ export const samples: Samples = {
   'POST /v1/payments/{id}/unmatch': onPayment({ note: 'Meant for another month.' }),
   'POST /v1/payments/{id}/return': onPayment({ returnedOn: '2025-03-05', reason: 'Account closed.' }),
   'GET /v1/open-items/{id}': onItem(),
+  'POST /v1/open-items/{id}/write-off': onItem({ reason: 'Too small to go after.' }),
+  'POST /v1/open-items/{id}/undo-write-off': onItem({ reason: 'It will be paid.' }),
   'POST /v1/open-items/{id}/hold': onItem({ note: 'The bar disputes a slip.' }),
   'POST /v1/open-items/{id}/release': onItem({ note: 'The slip was found.' }),
 };
