@@ -29,6 +29,7 @@ const keyCopy = later(async () => (await import('./keys/copy-page')).KeyCopyPage
 const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOpenersPage);
 const keyPerson = later(async () => (await import('./keys/person-page')).KeyPersonPage);
 const keys = later(async () => (await import('./keys/keys-page')).KeysPage);
+const keyReceipt = later(async () => (await import('./keys/receipt-page')).ReceiptPage);
 const link = later(async () => (await import('./session/link-page')).LinkPage);
 const share = later(async () => (await import('./share/share-page')).SharePage);
 const sites = later(async () => (await import('./sites/sites-page')).SitesPage);
@@ -44,6 +45,7 @@ export const router = createBrowserRouter([
     children: [
       { path: '/sign-in', element: <SignInPage /> },
       { path: '/link', lazy: link },
+      { path: '/key-receipt', lazy: keyReceipt },
       {
         element: <SignedIn />,
         children: [

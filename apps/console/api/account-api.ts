@@ -1,5 +1,5 @@
 import * as sdk from '../generated';
-import type { Account, LookAtLinkResponse } from '../generated';
+import type { Account, CustodyConfirmation, LookAtLinkResponse } from '../generated';
 import { clientFor } from './client';
 import { rememberCsrfToken } from './send';
 
@@ -57,6 +57,15 @@ export async function acceptInvitation(body: { secret: string; name?: string; pa
 
 export async function setPasswordByLink(body: { readonly secret: string; readonly password: string }): Promise<void> {
   await sdk.setPasswordByLink({ ...base, body });
+}
+
+/** What is confirmed by the link of a key; `secret` is what it has after its #. */
+export async function lookAtCustodyLink(secret: string): Promise<CustodyConfirmation> {
+  return (await sdk.lookCustodyLink({ ...base, body: { secret } })).data;
+}
+
+export async function confirmCustody(secret: string): Promise<CustodyConfirmation> {
+  return (await sdk.confirmCustodyLink({ ...base, body: { secret } })).data;
 }
 
 function remembered(account: Account): Account {

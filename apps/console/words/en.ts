@@ -2,6 +2,7 @@ import { account, link } from './en/account';
 import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
 import { imports } from './en/imports';
+import { keyReceipt } from './en/key-receipt';
 import { keys } from './en/keys';
 import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
@@ -49,6 +50,7 @@ export const en = {
   denied,
   frame,
   imports,
+  keyReceipt,
   keys,
   link,
   monthEnd,

@@ -1,0 +1,75 @@
+import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useEffect, useState } from 'react';
+import { confirmCustody, lookAtCustodyLink } from '../api/account-api';
+import { formatInstant } from '../format/day';
+import { locale } from '../format/locale';
+import type { CustodyConfirmation } from '../generated';
+import { Answer } from '../parts/answer';
+import { Page } from '../parts/page';
+import { TroubleNotice } from '../parts/trouble';
+import signInStyles from '../session/sign-in.module.css';
+import { words } from '../words/words';
+import styles from './keys.module.css';
+
+const text = words.keyReceipt;
+
+/** `key-receipt#secret`: where somebody confirms, without signing in, that they gave or received a key. */
+export function ReceiptPage() {
+  // Read once and taken out of the address, so that it stays in no history and no screenshot.
+  const [secret] = useState(() => window.location.hash.slice(1));
+  useEffect(() => window.history.replaceState(window.history.state, '', '/key-receipt'), []);
+  const key = ['key-receipt', secret];
+  const client = useQueryClient();
+  const question = useQuery({ queryKey: key, queryFn: () => lookAtCustodyLink(secret), staleTime: Infinity, gcTime: 0 });
+  const confirming = useMutation({ mutationFn: () => confirmCustody(secret), onSuccess: (confirmed) => client.setQueryData(key, confirmed) });
+  return (
+    <div className={signInStyles.frame}>
+      <Page title={text.title} lead={question.data?.operatorName}>
+        <Answer question={question}>
+          {(found) => (
+            <div className="stack">
+              <p className="lead">{text.asks[found.side](found.personName)}</p>
+              <Facts found={found} />
+              {confirming.error === null ? null : <TroubleNotice error={confirming.error} />}
+              {found.confirmedAt === null ? (
+                <>
+                  <p>{text.onlyIfTrue}</p>
+                  <div>
+                    <button type="button" className="button button-main" aria-disabled={confirming.isPending} onClick={() => (confirming.isPending ? undefined : confirming.mutate())}>
+                      {confirming.isPending ? words.working : text.confirm[found.side]}
+                    </button>
+                  </div>
+                </>
+              ) : (
+                <p className="notice" role="status">
+                  {text.confirmed(formatInstant(found.confirmedAt, locale))}
+                </p>
+              )}
+            </div>
+          )}
+        </Answer>
+      </Page>
+    </div>
+  );
+}
+
+function Facts({ found }: { readonly found: CustodyConfirmation }) {
+  const facts = [
+    [text.what, text.says(found.says)],
+    [text.keys, found.copies.map(({ number, class: keyClass }) => `${number}, ${words.keys.class[keyClass]}`).join('; ')],
+    [text.from, found.fromName],
+    [text.to, found.toName],
+    [text.when, formatInstant(found.happenedAt, locale)],
+    ...(found.dueBackAt === null ? [] : [[words.keys.dueBack, formatInstant(found.dueBackAt, locale)]]),
+  ];
+  return (
+    <dl className={styles.facts}>
+      {facts.map(([name, value]) => (
+        <div key={name}>
+          <dt>{name}</dt>
+          <dd>{value}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
