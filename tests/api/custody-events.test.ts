@@ -171,6 +171,22 @@ describe('the two classes', () => {
     expect(found.copies[0]?.breachDueAt).toBe(hoursAfter(found.recordedAt, 24));
   });
 
+  test('under an exception of the owner it is given, and the record names the exception, as long as it lasts', async () => {
+    const copy = await newCopy();
+    const exception = '0195e000-0000-7000-8000-0000000000e1';
+    await api.operator.inBooks((tx) =>
+      tx.sql(
+        `INSERT INTO key_exception (tenant_id, id, person_id, label, reason, started_at, ended_at, review_on, granted_by, granted_at)
+         VALUES ($1, $2, $3, 'Both roles', 'Works for us, too', $4, $5, '2026-12-31', 'system:test', $4)`,
+        [tx.tenantId, exception, barkeeper, at(0), at(10)],
+      ),
+    );
+    const given = await taken(issue(copy, person(barkeeper), { happenedAt: at(1) }));
+    expect(given.copies).toMatchObject([{ exceptionId: exception, breachDueAt: null }]);
+    await taken({ kind: 'returned', keyCopyIds: [copy], from: person(barkeeper), to: store(safe), happenedAt: at(2) });
+    expect(await refusal(issue(copy, person(barkeeper), { happenedAt: at(10) }))).toEqual(['#/to cash-box-key-to-site']);
+  });
+
   test('an access key is', async () => {
     const copy = await newCopy(accessCut);
     await taken(issue(copy, person(barkeeper), { happenedAt: at(0) }));
