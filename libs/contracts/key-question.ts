@@ -158,6 +158,11 @@ export const keyAttentionSchema = z
     overdue: z
       .array(z.strictObject({ keyCopyId: idSchema, number: codeSchema, code: codeSchema, class: keyClassSchema, holder: keyHolderSchema, since: instantSchema, dueBackAt: instantSchema }))
       .describe('Lent, and not back when they were due.'),
+    breaches: z
+      .array(
+        z.strictObject({ keyCopyId: idSchema, number: codeSchema, code: codeSchema, holder: keyHolderSchema, since: instantSchema, putRightBy: instantSchema, late: z.boolean() }),
+      )
+      .describe('Cash-box keys that were found with somebody of a site or at a place there, without an owner’s exception, and are still there.'),
     unacknowledged: z
       .array(z.strictObject({ ...handedCopiesFields, kind: z.enum(['issued', 'returned', 'handed-over']), happenedAt: instantSchema, acknowledgeBy: instantSchema, late: z.boolean() }))
       .describe('Not yet confirmed by who received them.'),

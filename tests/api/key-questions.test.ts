@@ -255,6 +255,20 @@ describe('what is to be looked after', () => {
     expect((await attention(`at=${day('03-02')}`)).missing).toHaveLength(1);
   });
 
+  // The day in which to put it right: common practice, no source.
+  test('a cash-box key that turned up at a site, until it is taken back', async () => {
+    const found = await keys.copy({ cut: cash, storeId: safe, madeAt: day('01-02'), number: 'K-8' });
+    await keys.happen(found, { says: 'seen', at: day('03-10'), to: heldBy(people.waiter.id) });
+    const at = async (query: string) => (await attention(query)).breaches.map(({ number, holder, putRightBy, late }) => [number, holder.code, putRightBy, late]);
+    expect(await at(`at=${day('03-09')}`)).toEqual([]);
+    expect(await at(`at=${day('03-10')}`)).toEqual([['K-8', 'WAITER', '2026-03-11T08:00:00.000Z', false]]);
+    expect(await at('')).toEqual([['K-8', 'WAITER', '2026-03-11T08:00:00.000Z', true]]);
+    expect((await owner.get('/v1/key-attention/export').expect(200)).text).toContain('breach,K-8,CASH,cash-box,,,WAITER,Wim Oss,2026-03-10T08:00:00.000Z,2026-03-11T08:00:00.000Z,yes,,,,');
+    await keys.happen(found, { says: 'returned', at: day('03-12'), from: heldBy(people.waiter.id), to: inStore(safe) });
+    expect(await at('')).toEqual([]);
+    await keys.happen(found, { says: 'destroyed', at: day('03-13') });
+  });
+
   test('what the receiver confirmed is confirmed from then on', async () => {
     await api.operator.inBooks((tx) =>
       tx.sql(`INSERT INTO custody_acknowledgement (tenant_id, event_id, side, person_id, how, acknowledged_at) VALUES ($1, $2, 'receiver', $3, 'signed-in', $4)`, [tx.tenantId, issued, people.orla.id, day('02-02')]),

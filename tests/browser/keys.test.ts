@@ -117,6 +117,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('lists what is to be looked after', async () => {
     await page.getByRole('link', { name: 'To look after' }).click();
     await page.getByRole('table', { name: 'Missing' }).getByRole('row', { name: /^K-3 CASH-7/ }).waitFor();
+    await page.getByText('No cash-box key is with people of a site.').waitFor();
     await page.getByRole('table', { name: 'Not back when due' }).getByRole('row', { name: /^K-1 .* Orla Venn/ }).waitFor();
     await page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('row', { name: /^K-2 Returned Orla Venn ORLA Office safe SAFE .* late$/ }).waitFor();
     await page.getByRole('table', { name: 'Sites whose staff have no access key' }).getByRole('row', { name: /^Mill Diner MILL to none of its machines/ }).waitFor();

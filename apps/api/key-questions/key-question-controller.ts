@@ -44,7 +44,7 @@ const openers = {
   answer: openersSchema,
 } as const;
 const openersFile = { access: 'key-reach.read', summary: 'Download who could open a machine as CSV', params: idParamsSchema, query: openersQuerySchema, file: csv } as const;
-const attention = { access: 'key-attention.read', summary: 'Show keys that are missing, overdue or unconfirmed, and sites without an access key', query: momentQuerySchema, answer: keyAttentionSchema } as const;
+const attention = { access: 'key-attention.read', summary: 'Show keys that are missing, overdue, unconfirmed or in wrong hands, and sites without an access key', query: momentQuerySchema, answer: keyAttentionSchema } as const;
 const attentionFile = { access: 'key-attention.read', summary: 'Download what is to be looked after about keys as CSV', query: momentQuerySchema, file: csv } as const;
 const history = { access: 'key-reach.read', summary: 'Show where a copy was over time', params: idParamsSchema, query: copyHistoryQuerySchema, answer: copyHistorySchema } as const;
 const historyFile = { access: 'key-reach.read', summary: 'Download where a copy was over time as CSV', params: idParamsSchema, query: copyHistoryQuerySchema, file: csv } as const;

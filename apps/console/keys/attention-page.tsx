@@ -24,6 +24,7 @@ export function KeyAttentionPage() {
         {(attention) => (
           <>
             <Missing missing={attention.missing} />
+            <Breaches breaches={attention.breaches} />
             <Overdue overdue={attention.overdue} />
             <Unacknowledged unacknowledged={attention.unacknowledged} />
             <WithoutAccessKey withoutAccessKey={attention.withoutAccessKey} />
@@ -88,6 +89,26 @@ function Missing({ missing }: Pick<KeyAttention, 'missing'>) {
     </tr>
   ));
   return <List id="missing" title={text.missing} none={text.noneMissing} columns={[words.keys.number, words.keys.code, words.keys.since, text.lastWith]} rows={rows} />;
+}
+
+function Breaches({ breaches }: Pick<KeyAttention, 'breaches'>) {
+  const rows = breaches.map(({ keyCopyId, number, code, holder, putRightBy, late }) => (
+    <tr key={keyCopyId}>
+      <th scope="row">
+        <CopyLink id={keyCopyId} number={number} />
+      </th>
+      <td>
+        <Code code={code} kind="cash-box" />
+      </td>
+      <td>
+        <Holder holder={holder} />
+      </td>
+      <td>
+        <Moment instant={putRightBy} /> {late ? <span className="state state-alarm">{text.late}</span> : null}
+      </td>
+    </tr>
+  ));
+  return <List id="breaches" title={text.breaches} none={text.noBreaches} columns={[words.keys.number, words.keys.code, words.keys.with, text.putRightBy]} rows={rows} />;
 }
 
 function Overdue({ overdue }: Pick<KeyAttention, 'overdue'>) {

@@ -47,6 +47,23 @@ export async function selectOverdue(tx: TenantTransaction, query: Moment): Promi
   return rows;
 }
 
+/** Cash-box keys that turned up at a site and are still there. */
+export async function selectBreaches(tx: TenantTransaction, query: Moment): Promise<(NamedCopy & HolderRow & { breach_due_at: Date })[]> {
+  const { rows } = await tx.sql<NamedCopy & HolderRow & { breach_due_at: Date }>(
+    `WITH breach AS MATERIALIZED (SELECT event_id, key_copy_id, breach_due_at FROM custody_event_copy WHERE tenant_id = $1 AND breach_due_at IS NOT NULL)
+     SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class, breach.breach_due_at, ${holderColumns('held')}
+       FROM breach
+       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = breach.key_copy_id
+       JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
+       CROSS JOIN LATERAL (${custodyAt('copy', '$2', '$3')}) held
+       ${holderJoins('held')}
+      WHERE held.event_id = breach.event_id AND held.state = 'held'
+      ORDER BY breach.breach_due_at, copy.number`,
+    [tx.tenantId, query.at, query.knownAt],
+  );
+  return rows;
+}
+
 type Side<Prefix extends string> = { [column in `${Prefix}_kind`]: 'person' | 'store' | 'place' | null } & {
   [column in `${Prefix}_id` | `${Prefix}_code` | `${Prefix}_name` | `${Prefix}_site_id` | `${Prefix}_site_code`]: string | null;
 };

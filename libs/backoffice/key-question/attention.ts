@@ -6,12 +6,12 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { selectMissing, selectOverdue, selectUnacknowledged, selectWithoutAccessKey, type UnacknowledgedRow, type UncoveredRow } from './attention.sql';
+import { selectBreaches, selectMissing, selectOverdue, selectUnacknowledged, selectWithoutAccessKey, type UnacknowledgedRow, type UncoveredRow } from './attention.sql';
 import { momentOf, type Moment } from './moment';
 import { tableCsv } from './table-csv';
 import { toWhereabouts } from './whereabouts.sql';
 
-/** Keys that are missing, overdue or unconfirmed, and sites whose staff cannot open a machine. */
+/** Keys that are missing, overdue, unconfirmed, or at a site where they must not be, and sites whose staff cannot open a machine. */
 export async function readKeyAttention(deps: Backoffice, caller: Caller, query: MomentQuery): Promise<Outcome<KeyAttention>> {
   return perform(deps, caller, 'key-attention.read', async ({ tx, now }) => done(await attentionOf(tx, momentOf(query, now))));
 }
@@ -24,6 +24,7 @@ export async function exportKeyAttention(deps: Backoffice, caller: Caller, query
     const lines = [
       ...answer.missing.map((each) => ({ what: 'missing', copies: each.number, code: each.code, class: each.class, from: each.lastHolder?.code, from_name: each.lastHolder?.name, since: each.since })),
       ...answer.overdue.map((each) => ({ what: 'overdue', copies: each.number, code: each.code, class: each.class, with: each.holder.code, with_name: each.holder.name, since: each.since, due: each.dueBackAt })),
+      ...answer.breaches.map((each) => ({ what: 'breach', copies: each.number, code: each.code, class: 'cash-box', with: each.holder.code, with_name: each.holder.name, since: each.since, due: each.putRightBy, late: each.late ? 'yes' : 'no' })),
       ...answer.unacknowledged.map((each) => ({
         what: 'unacknowledged',
         copies: each.numbers.join(' '),
@@ -46,6 +47,7 @@ export async function exportKeyAttention(deps: Backoffice, caller: Caller, query
 async function attentionOf(tx: TenantTransaction, moment: Moment): Promise<KeyAttention> {
   const missing = await selectMissing(tx, moment);
   const overdue = await selectOverdue(tx, moment);
+  const breaches = await selectBreaches(tx, moment);
   const unacknowledged = await selectUnacknowledged(tx, moment);
   const uncovered = await selectWithoutAccessKey(tx, moment);
   return {
@@ -63,6 +65,11 @@ async function attentionOf(tx: TenantTransaction, moment: Moment): Promise<KeyAt
       const { holder, since } = toWhereabouts(row);
       if (holder === null) return [];
       return [{ keyCopyId: row.key_copy_id, number: row.number, code: row.code, class: row.class, holder, since, dueBackAt: formatInstant(row.due_back_at) }];
+    }),
+    breaches: breaches.flatMap((row) => {
+      const { holder, since } = toWhereabouts(row);
+      if (holder === null) return [];
+      return [{ keyCopyId: row.key_copy_id, number: row.number, code: row.code, holder, since, putRightBy: formatInstant(row.breach_due_at), late: row.breach_due_at <= moment.at }];
     }),
     unacknowledged: unacknowledged.map((row) => toUnacknowledged(row, moment.at)),
     withoutAccessKey: sitesOf(uncovered),
