@@ -15,6 +15,7 @@ import { InstallationController } from './installations/installation-controller'
 import { JournalController } from './journal/journal-controller';
 import { KeyCaseController } from './key-cases/key-case-controller';
 import { KeyCodeController } from './key-codes/key-code-controller';
+import { KeyInventoryController } from './key-inventories/key-inventory-controller';
 import { CollectionKeyController } from './key-questions/collection-key-controller';
 import { KeyQuestionController } from './key-questions/key-question-controller';
 import { KeyReachController } from './key-questions/key-reach-controller';
@@ -68,6 +69,7 @@ export const controllers: readonly Type<object>[] = [
   CustodyAcknowledgementController,
   CustodyLinkController,
   KeyCaseController,
+  KeyInventoryController,
   KeyReachController,
   KeyQuestionController,
   CollectionKeyController,

@@ -93,6 +93,12 @@ export const permissions = {
   'key-case.confirm': row('custody', { owner: always, custodian: always }),
   'key-case.close': row('custody', { owner: always, custodian: always }),
   'key-case.end': row('custody', { owner: always }),
+  // Counted by a person who stands for it, so never by a token; who collects has their own keys, and says so.
+  'key-inventory.read': row('read', { ...officeAndReview, custodian: always }),
+  'key-inventory.open': row('custody', { ...office, custodian: always }),
+  'key-inventory.count': row('session-only', { ...office, reviewer: always, custodian: always }),
+  'key-inventory.attest': row('session-only', { ...office, reviewer: always, custodian: always, collector: always }),
+  'key-inventory.close': row('session-only', { ...office, reviewer: always }),
   'own-keys.read': row('read', { ...staff, 'site-manager': always }),
   'tax-area.read': row('read', officeAndReview),
   'tax-area.create': row('set-up', office),
