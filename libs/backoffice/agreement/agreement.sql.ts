@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { onlyRow } from '../rows';
+import { stands } from '../settlement/standing.sql';
 
 export type AgreementRow = {
   id: string;
@@ -104,7 +105,7 @@ export async function selectAgreementTies(tx: TenantTransaction, id: string): Pr
           SELECT max(b.accounting_date) FROM break_in b
            WHERE b.tenant_id = a.tenant_id AND b.site_id = a.site_id AND b.accounting_date >= a.started_on AND (a.ended_on IS NULL OR b.accounting_date < a.ended_on)) AS record) AS reported_on,
        (SELECT max(x.starts_on) FROM settlement x
-         WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.kind <> 'regular' AND x.state IN ('numbered', 'issued')) AS finally_settled,
+         WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.kind <> 'regular' AND ${stands('x')}) AS finally_settled,
        (SELECT max(v.effective_from) FROM agreement_version v
          WHERE v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL) AS version_from
        FROM agreement a WHERE a.tenant_id = $1 AND a.id = $2`,

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { stands } from '../settlement/standing.sql';
 
 /**
  * `correction`: of a count, a slip, card takings or a break-in; `handed`: of cash handed over, of which the next settlement
@@ -22,7 +23,7 @@ export async function insertLateChanges(
        FROM unnest($4::uuid[], $5::uuid[]) AS s (source_id, period_id)
        JOIN period p ON p.tenant_id = $1 AND p.id = s.period_id
       WHERE EXISTS (SELECT FROM settlement x WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id
-                       AND x.starts_on >= p.starts_on AND x.state IN ('numbered', 'issued'))
+                       AND x.starts_on >= p.starts_on AND ${stands('x')})
      -- An agreement may end, not end after all, and end again before that is settled.
      ON CONFLICT (tenant_id, period_id, cause, source_id) DO NOTHING`,
     [tx.tenantId, changes.cause, changes.now, changes.sources.map((s) => s.sourceId), changes.sources.map((s) => s.periodId)],
@@ -40,7 +41,7 @@ export async function selectSettledPeriods(
     `SELECT p.id, p.starts_on FROM period p
       WHERE p.tenant_id = $1 AND p.agreement_id = ANY ($2::uuid[]) AND p.ends_before > $3::date AND ($4::date IS NULL OR p.starts_on < $4)
         AND EXISTS (SELECT FROM settlement x WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id
-                       AND x.starts_on >= p.starts_on AND x.state IN ('numbered', 'issued'))
+                       AND x.starts_on >= p.starts_on AND ${stands('x')})
       ORDER BY p.starts_on, p.id`,
     [tx.tenantId, wanted.agreementIds, wanted.from, wanted.before],
   );

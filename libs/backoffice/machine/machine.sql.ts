@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { onlyRow } from '../rows';
+import { stands } from '../settlement/standing.sql';
 
 export type MachineRow = {
   id: string;
@@ -76,7 +77,7 @@ export async function selectMachineTies(tx: TenantTransaction, machine: { id: st
        (SELECT min(s.code) FROM placement p JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id
          WHERE p.tenant_id = $1 AND p.machine_id = $2 AND coalesce(p.removed_on, 'infinity') > $4::date) AS placed_after,
        EXISTS (SELECT FROM settlement_line l JOIN settlement s ON s.tenant_id = l.tenant_id AND s.id = l.settlement_id
-                WHERE l.tenant_id = $1 AND l.machine_id = $2 AND s.state IN ('numbered', 'issued')) AS settled`,
+                WHERE l.tenant_id = $1 AND l.machine_id = $2 AND ${stands('s')}) AS settled`,
     [tx.tenantId, machine.id, machine.acquiredOn, machine.disposedOn],
   );
   return onlyRow(rows);

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { stands } from '../settlement/standing.sql';
 
 export type AgreementRow = {
   readonly agreement_id: string;
@@ -40,7 +41,7 @@ export async function readAgreementRows(
        LEFT JOIN LATERAL (SELECT * FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on = $3
                            ORDER BY x.round DESC LIMIT 1) own ON true
        LEFT JOIN LATERAL (SELECT x.payable_minor FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on < $3
-                            AND x.state IN ('numbered', 'issued') ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
+                            AND ${stands('x')} ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
       ORDER BY s.code, a.id`,
     [tx.tenantId, period.agreementIds, period.startsOn, period.endsBefore],
   );

@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { onlyRow } from '../rows';
+import { stands } from '../settlement/standing.sql';
 
 export type SiteRow = {
   id: string;
@@ -77,7 +78,7 @@ export async function selectSiteTies(
          WHERE a.tenant_id = $1 AND a.site_id = $2 AND a.started_on < $3::date) AS agreed_before,
        (SELECT min(a.code) FROM agreement a
          WHERE a.tenant_id = $1 AND a.site_id = $2 AND coalesce(a.ended_on, 'infinity') > $4::date) AS agreed_after,
-       EXISTS (SELECT FROM settlement s WHERE s.tenant_id = $1 AND s.site_id = $2 AND s.state IN ('numbered', 'issued')) AS settled`,
+       EXISTS (SELECT FROM settlement s WHERE s.tenant_id = $1 AND s.site_id = $2 AND ${stands('s')}) AS settled`,
     [tx.tenantId, site.id, site.openedOn, site.closedOn],
   );
   return onlyRow(rows);

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { stands } from '../settlement/standing.sql';
 
 export type MonthOfArea = { readonly areaId: string; readonly from: LocalDate; readonly until: LocalDate };
 
@@ -33,7 +34,7 @@ export async function readSettledInputs(tx: TenantTransaction, { areaId, from, u
        SELECT p.agreement_id, p.starts_on, p.ends_before FROM period p JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id
         WHERE p.tenant_id = $1 AND s.tax_area_id = $2 AND p.starts_on < $4::date AND p.ends_before > $3::date)
      SELECT st.site_id, st.inputs FROM settlement st
-      WHERE st.tenant_id = $1 AND st.state IN ('numbered', 'issued')
+      WHERE st.tenant_id = $1 AND ${stands('st')}
         AND EXISTS (SELECT FROM touching t WHERE t.agreement_id = st.agreement_id
                        AND (t.starts_on = st.starts_on
                             OR (t.starts_on < st.starts_on
@@ -54,7 +55,7 @@ export async function readBooked(tx: TenantTransaction, { areaId, from, until, o
     `SELECT st.site_id, sum(l.amount_minor)::bigint AS booked_minor
        FROM period p
        JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id AND s.tax_area_id = $2
-       JOIN settlement st ON st.tenant_id = p.tenant_id AND st.agreement_id = p.agreement_id AND st.starts_on >= p.starts_on AND st.state IN ('numbered', 'issued')
+       JOIN settlement st ON st.tenant_id = p.tenant_id AND st.agreement_id = p.agreement_id AND st.starts_on >= p.starts_on AND ${stands('st')}
        JOIN settlement_line l ON l.tenant_id = st.tenant_id AND l.settlement_id = st.id
         AND l.period_starts_on >= p.starts_on AND l.period_starts_on < p.ends_before
         AND l.kind IN ('tax', 'operator-tax') AND l.party = $5

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import { onAccountOf, type OnAccountRow } from '../../payment/set-off.sql';
+import { stands } from '../standing.sql';
 
 /** A period that is to be settled, what surrounds it, and what may stand in the way. */
 export type TargetRow = {
@@ -50,7 +51,7 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
             own.id AS settlement_id, own.state AS settlement_state, own.revision AS settlement_revision,
             EXISTS (SELECT FROM settlement x
                      WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id AND x.starts_on < p.starts_on
-                       AND x.kind <> 'regular' AND x.state IN ('numbered', 'issued')) AS finally_settled,
+                       AND x.kind <> 'regular' AND ${stands('x')}) AS finally_settled,
             previous.carries AS previous_carries,
             unnumbered.starts_on AS unnumbered_starts_on, unsettled.accounting_date AS unsettled_on,
             later.starts_on AS later_starts_on, unaccepted.accounting_date AS unaccepted_on,
@@ -65,7 +66,7 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
        LEFT JOIN LATERAL (
          SELECT x.carries, x.ends_before FROM settlement x
           WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id AND x.starts_on < p.starts_on
-            AND x.state IN ('numbered', 'issued')
+            AND ${stands('x')}
           ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
        LEFT JOIN LATERAL (
          SELECT x.starts_on FROM settlement x
@@ -75,7 +76,7 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
        LEFT JOIN LATERAL (
          SELECT x.starts_on FROM settlement x
           WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id AND x.starts_on > p.starts_on
-            AND x.state IN ('numbered', 'issued')
+            AND ${stands('x')}
           ORDER BY x.starts_on LIMIT 1) later ON true
        LEFT JOIN LATERAL (
          SELECT min(taken.accounting_date) AS accounting_date FROM (
@@ -163,11 +164,11 @@ export async function readPastResults(
     `SELECT x.agreement_id, x.starts_on, x.result
        FROM unnest($2::uuid[], $3::date[], $4::date[]) AS range (agreement_id, first_day, before_day)
        JOIN settlement x ON x.tenant_id = $1 AND x.agreement_id = range.agreement_id AND x.starts_on < before_day
-        AND x.state IN ('numbered', 'issued')
+        AND ${stands('x')}
         AND x.starts_on >= coalesce(
           (SELECT max(y.starts_on) FROM settlement y
             WHERE y.tenant_id = $1 AND y.agreement_id = range.agreement_id AND y.starts_on < first_day
-              AND y.state IN ('numbered', 'issued')), first_day)
+              AND ${stands('y')}), first_day)
       ORDER BY x.agreement_id, x.starts_on, x.round`,
     [tx.tenantId, ranges.map((range) => range.agreementId), ranges.map((range) => range.from), ranges.map((range) => range.before)],
   );
