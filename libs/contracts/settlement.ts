@@ -86,6 +86,10 @@ export const settlementSchema = z
     state: settlementStateSchema,
     number: z.string().nullable().describe('Statement number, given when it is issued.'),
     history: z.array(z.strictObject({ kind: z.string(), note: z.string().nullable(), happenedAt: instantSchema, happenedBy: z.string() })),
+    reversed: z
+      .strictObject({ at: instantSchema, by: z.string(), reason: z.string().nullable().describe('Null for readers of the site’s side.') })
+      .nullable()
+      .describe('When, by whom and why it was taken back; null while it stands. Number and statement stay as they were issued.'),
     digest: z.string().nullable().describe('SHA-256 of the canonical settlement, hex; printed on the statement.'),
     statement: z.strictObject({ available: z.boolean(), digest: z.string().nullable().describe('SHA-256 of the signed file, hex.') }),
   })
@@ -122,6 +126,7 @@ export const settlementRowSchema = z
     takings: moneySchema,
     siteShare: moneySchema,
     payable: moneySchema,
+    reversed: z.boolean().describe('It was taken back; the period is settled anew.'),
   })
   .meta({ id: 'SettlementRow' });
 export type SettlementRow = z.infer<typeof settlementRowSchema>;
@@ -136,6 +141,9 @@ export const settlementPageSchema = pageSchema(settlementRowSchema);
 
 export const reopenSettlementSchema = z.strictObject({ note: reasonSchema });
 export type ReopenSettlement = z.infer<typeof reopenSettlementSchema>;
+
+export const reverseSettlementSchema = z.strictObject({ reason: reasonSchema });
+export type ReverseSettlement = z.infer<typeof reverseSettlementSchema>;
 
 export const lateChangeSchema = z
   .strictObject({

@@ -3,11 +3,13 @@ import type { Backoffice } from '#backoffice/dependencies';
 import { recomputeSettlement, reopenSettlement, reviewSettlement } from '#backoffice/settlement/change';
 import { previewSettlement } from '#backoffice/settlement/preview';
 import { listSettlements, readSettlement } from '#backoffice/settlement/read';
+import { reverseSettlement } from '#backoffice/settlement/reverse';
 import { readStatement } from '#backoffice/statement/read';
 import { idParamsSchema } from '#contracts/format';
 import {
   previewSettlementSchema,
   reopenSettlementSchema,
+  reverseSettlementSchema,
   settlementListQuerySchema,
   settlementPageSchema,
   settlementPreviewSchema,
@@ -60,6 +62,16 @@ const recompute = {
   once: true,
   problems: ['wrong-state', 'cannot-be-settled'],
 } as const;
+const reversal = {
+  access: 'settlement.reverse',
+  summary: 'Take back the latest issued settlement of an agreement, so that its period is settled anew',
+  params: idParamsSchema,
+  body: reverseSettlementSchema,
+  answer: settlementSchema,
+  revision: 'shown',
+  once: true,
+  problems: ['wrong-state', 'reversed-already', 'later-settlement-stands', 'settlement-paid'],
+} as const;
 const statement = {
   access: 'statement.read',
   summary: 'Download the signed statement',
@@ -106,6 +118,12 @@ export class SettlementController {
   @Endpoint(recompute)
   recompute(@Asked() { caller, params }: AskedFor<typeof recompute>) {
     return recomputeSettlement(this.backoffice, caller, params);
+  }
+
+  @Post(':id/reversal')
+  @Endpoint(reversal)
+  reverse(@Asked() { caller, params, body }: AskedFor<typeof reversal>) {
+    return reverseSettlement(this.backoffice, caller, { ...params, ...body });
   }
 
   @Get(':id/statement')

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { isSettled } from '../settlement/standing.sql';
 
 export type CandidateRow = {
   readonly id: string;
@@ -20,7 +21,7 @@ export async function readCandidates(tx: TenantTransaction, startsOn: string): P
         AND (a.ended_on IS NULL OR a.ended_on > $2 OR EXISTS (
           SELECT FROM period p JOIN late_change l ON l.tenant_id = p.tenant_id AND l.period_id = p.id
            WHERE p.tenant_id = a.tenant_id AND p.agreement_id = a.id
-             AND NOT EXISTS (SELECT FROM late_change_settled done WHERE done.tenant_id = l.tenant_id AND done.late_change_id = l.id)))
+             AND NOT ${isSettled('l')}))
       ORDER BY s.code, a.started_on`,
     [tx.tenantId, startsOn, LONGEST_PERIOD_DAYS],
   );

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { isReversed } from '../settlement/standing.sql';
 
 export type RunRow = {
   readonly id: string;
@@ -49,7 +50,7 @@ function openFailures(tenantId: string, closeRunId: string): string {
                           AND later.task = b.task AND later.state = 'done' AND (later.created_at, later.id) > (b.created_at, b.id)
                           AND f."subjectId" = ANY (later.subject_ids))
        AND CASE b.task
-             WHEN 'settle' THEN NOT EXISTS (SELECT FROM settlement x WHERE x.tenant_id = b.tenant_id AND x.period_id = f."subjectId")
+             WHEN 'settle' THEN NOT EXISTS (SELECT FROM settlement x WHERE x.tenant_id = b.tenant_id AND x.period_id = f."subjectId" AND NOT ${isReversed('x')})
              ELSE EXISTS (SELECT FROM settlement x WHERE x.tenant_id = b.tenant_id AND x.id = f."subjectId"
                              AND x.state = CASE b.task WHEN 'review' THEN 'draft' WHEN 'number' THEN 'reviewed' ELSE 'numbered' END)
            END`;
@@ -71,7 +72,7 @@ export async function readRuns(tx: TenantTransaction, query: RunQuery): Promise<
        CROSS JOIN LATERAL (
          SELECT count(*) AS settled, count(*) FILTER (WHERE s.state <> 'draft') AS reviewed,
                 count(*) FILTER (WHERE s.state IN ('numbered', 'issued')) AS numbered, count(*) FILTER (WHERE s.state = 'issued') AS issued
-           FROM settlement s WHERE s.tenant_id = r.tenant_id AND s.close_run_id = r.id) counts
+           FROM settlement s WHERE s.tenant_id = r.tenant_id AND s.close_run_id = r.id AND NOT ${isReversed('s')}) counts
        CROSS JOIN LATERAL (
          SELECT (SELECT count(DISTINCT subject.id) FROM work_batch b CROSS JOIN LATERAL unnest(b.subject_ids) AS subject (id)
                   WHERE b.tenant_id = r.tenant_id AND b.close_run_id = r.id AND b.task = 'settle') AS agreements,

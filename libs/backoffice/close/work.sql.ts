@@ -1,9 +1,10 @@
 import type { TenantTransaction } from '#database/tenant';
+import { isReversed } from '../settlement/standing.sql';
 
-/** Periods of a run that have a settlement, or wait for one in a batch. */
+/** Periods of a run that have a settlement which was not reversed. */
 export async function settledPeriods(tx: TenantTransaction, run: { startsOn: string; endsBefore: string }): Promise<string[]> {
   const { rows } = await tx.sql<{ period_id: string }>(
-    'SELECT period_id FROM settlement WHERE tenant_id = $1 AND starts_on >= $2 AND starts_on < $3',
+    `SELECT x.period_id FROM settlement x WHERE x.tenant_id = $1 AND x.starts_on >= $2 AND x.starts_on < $3 AND NOT ${isReversed('x')}`,
     [tx.tenantId, run.startsOn, run.endsBefore],
   );
   return rows.map((row) => row.period_id);

@@ -1,4 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CurrencyCode } from '#domain/money/currency';
 
 export type NewAccount = { readonly code: string; readonly kind: string; readonly name: string };
 
@@ -33,6 +35,25 @@ export async function insertAccounts(tx: TenantTransaction, accounts: readonly N
      ON CONFLICT DO NOTHING`,
     [tx.tenantId, accounts.map((a) => a.code), accounts.map((a) => a.kind), accounts.map((a) => a.name)],
   );
+}
+
+export type PostedRow = {
+  readonly id: string;
+  readonly accounting_date: LocalDate;
+  readonly currency: CurrencyCode;
+  readonly account_code: string;
+  readonly amount_minor: bigint;
+};
+
+/** The postings of one entry, in their order. */
+export async function selectPosted(tx: TenantTransaction, entry: { kind: string; sourceId: string }): Promise<PostedRow[]> {
+  const { rows } = await tx.sql<PostedRow>(
+    `SELECT e.id, e.accounting_date, p.currency, p.account_code, p.amount_minor
+       FROM journal_entry e JOIN journal_posting p ON p.tenant_id = e.tenant_id AND p.journal_entry_id = e.id
+      WHERE e.tenant_id = $1 AND e.kind = $2 AND e.source_id = $3 ORDER BY p.position`,
+    [tx.tenantId, entry.kind, entry.sourceId],
+  );
+  return rows;
 }
 
 export type NewEntry = { readonly id: string; readonly kind: string; readonly sourceId: string; readonly accountingDate: string };

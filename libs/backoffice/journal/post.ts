@@ -1,9 +1,9 @@
 import type { TenantTransaction } from '#database/tenant';
 import { chartOfAccounts, type AccountCode } from '#domain/journal/accounts';
 import { accountName } from '#domain/journal/plain-text';
-import type { AccountRef, JournalEntry } from '#domain/journal/types';
+import type { AccountRef, EntryKind, JournalEntry } from '#domain/journal/types';
 import { shareJournal } from './period.sql';
-import { holderCodes, insertAccounts, insertEntries, missingAccounts } from './post.sql';
+import { holderCodes, insertAccounts, insertEntries, missingAccounts, selectPosted } from './post.sql';
 
 /**
  * Writes balanced entries and opens the accounts that they name for the first time. An entry without postings (a
@@ -33,6 +33,15 @@ export async function postEntries(
       })),
     ),
   });
+}
+
+/** The entry of a kind that a record posted; undefined where nothing moved. */
+export async function readPostedEntry(tx: TenantTransaction, { kind, sourceId }: { kind: EntryKind; sourceId: string }): Promise<JournalEntry | undefined> {
+  const rows = await selectPosted(tx, { kind, sourceId });
+  const [first] = rows;
+  if (first === undefined) return undefined;
+  const postings = rows.map((row) => ({ account: accountRefOf(row.account_code), amountMinor: row.amount_minor }));
+  return { id: first.id, date: first.accounting_date, currency: first.currency, kind, sourceId, postings };
 }
 
 /** Names one account within the operator: the chart's code, and the holder where the account is kept per holder. */

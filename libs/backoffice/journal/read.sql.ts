@@ -87,10 +87,12 @@ export async function readEntries(
 ): Promise<EntryRow[]> {
   const { query, after, limit } = page;
   const { rows } = await tx.sql<EntryRow>(
-    `SELECT e.id, e.kind, e.source_id, e.accounting_date, e.recorded_at, e.recorded_by, s.number AS reference,
+    `SELECT e.id, e.kind, e.source_id, e.accounting_date, e.recorded_at, e.recorded_by, coalesce(s.number, taken.number) AS reference,
             p.currency, p.account_codes, p.account_names, p.amounts_minor
        FROM journal_entry e
        LEFT JOIN settlement s ON s.tenant_id = e.tenant_id AND s.id = e.source_id
+       LEFT JOIN settlement_reversal r ON r.tenant_id = e.tenant_id AND r.id = e.source_id
+       LEFT JOIN settlement taken ON taken.tenant_id = r.tenant_id AND taken.id = r.settlement_id
        CROSS JOIN LATERAL (
          SELECT array_agg(a.code ORDER BY p.position) AS account_codes, array_agg(a.name ORDER BY p.position) AS account_names,
                 min(p.currency) AS currency, array_agg(p.amount_minor ORDER BY p.position) AS amounts_minor

@@ -1,5 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
-import { stands } from '../settlement/standing.sql';
+import { isReversed, isSettled, stands } from '../settlement/standing.sql';
 
 export type AgreementRow = {
   readonly agreement_id: string;
@@ -39,7 +39,7 @@ export async function readAgreementRows(
        JOIN agreement a ON a.tenant_id = $1 AND a.id = wanted.agreement_id
        JOIN site s ON s.tenant_id = a.tenant_id AND s.id = a.site_id
        LEFT JOIN LATERAL (SELECT * FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on = $3
-                           ORDER BY x.round DESC LIMIT 1) own ON true
+                            AND NOT ${isReversed('x')} ORDER BY x.round DESC LIMIT 1) own ON true
        LEFT JOIN LATERAL (SELECT x.payable_minor FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on < $3
                             AND ${stands('x')} ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
       ORDER BY s.code, a.id`,
@@ -52,7 +52,7 @@ export async function countLateChanges(tx: TenantTransaction, agreementIds: read
   const { rows } = await tx.sql<{ count: bigint }>(
     `SELECT count(*) AS count FROM late_change l JOIN period p ON p.tenant_id = l.tenant_id AND p.id = l.period_id
       WHERE l.tenant_id = $1 AND p.agreement_id = ANY ($2::uuid[])
-        AND NOT EXISTS (SELECT FROM late_change_settled done WHERE done.tenant_id = l.tenant_id AND done.late_change_id = l.id)`,
+        AND NOT ${isSettled('l')}`,
     [tx.tenantId, agreementIds],
   );
   return Number(rows[0]?.count ?? 0n);

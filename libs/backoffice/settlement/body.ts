@@ -37,10 +37,17 @@ export async function settlementBody(tx: TenantTransaction, row: SettlementDetai
     revision: row.revision,
     state: row.state as SettlementState,
     number: row.number,
-    history: events.filter((event) => !reader.ownSites || event.kind === 'issued').map((event) => historyOf(event, reader)),
+    history: events.filter((event) => !reader.ownSites || event.kind === 'issued' || event.kind === 'reversed').map((event) => historyOf(event, reader)),
+    reversed: reversedOf(row, reader),
     digest: row.digest?.toString('hex') ?? null,
     statement: { available: row.statement_digest !== null, digest: row.statement_digest?.toString('hex') ?? null },
   };
+}
+
+function reversedOf(row: SettlementDetailRow, reader: { ownSites: boolean }): Settlement['reversed'] {
+  if (row.reversed_at === null) return null;
+  const at = formatInstant(row.reversed_at);
+  return reader.ownSites ? { at, by: 'operator', reason: null } : { at, by: row.reversed_by ?? '', reason: row.reversed_because };
 }
 
 /** Notes and names of staff stay in the office. */
@@ -99,6 +106,7 @@ export function settlementRowBody(row: SettlementHeadRow): SettlementRow {
     takings: moneyOf(row.takings_minor, currency),
     siteShare: moneyOf(row.site_share_minor, currency),
     payable: moneyOf(row.payable_minor, currency),
+    reversed: row.reversed,
   };
 }
 

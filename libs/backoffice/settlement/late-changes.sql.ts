@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LateCause } from '../agreement/late-change.sql';
+import { isSettled } from './standing.sql';
 
 export type LateChangeRow = {
   readonly id: string;
@@ -25,7 +26,7 @@ export async function listLateChangeRows(
        JOIN period p ON p.tenant_id = l.tenant_id AND p.id = l.period_id
        JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id
       WHERE l.tenant_id = $1
-        AND NOT EXISTS (SELECT FROM late_change_settled done WHERE done.tenant_id = l.tenant_id AND done.late_change_id = l.id)
+        AND NOT ${isSettled('l')}
         AND ($2::timestamptz IS NULL OR (date_trunc('milliseconds', l.recorded_at), l.id) > ($2, $3::uuid))
       ORDER BY date_trunc('milliseconds', l.recorded_at), l.id
       LIMIT $4`,

@@ -88,12 +88,13 @@ export async function markNumbered(
   );
 }
 
-/** Says which settlement took in which late change; each is taken in once, which the primary key insists on. */
+/** Says which settlement took in which late change. The round counts those that were reversed since; each is taken in once per round. */
 export async function settleLateChanges(tx: TenantTransaction, settled: readonly { lateChangeId: string; settlementId: string }[]): Promise<void> {
   if (settled.length === 0) return;
   await tx.sql(
-    `INSERT INTO late_change_settled (tenant_id, late_change_id, settlement_id)
-     SELECT $1, s.late_change_id, s.settlement_id FROM unnest($2::uuid[], $3::uuid[]) AS s (late_change_id, settlement_id)`,
+    `INSERT INTO late_change_settled (tenant_id, late_change_id, round, settlement_id)
+     SELECT $1, s.late_change_id, 1 + (SELECT count(*) FROM late_change_settled d WHERE d.tenant_id = $1 AND d.late_change_id = s.late_change_id), s.settlement_id
+       FROM unnest($2::uuid[], $3::uuid[]) AS s (late_change_id, settlement_id)`,
     [tx.tenantId, settled.map((each) => each.lateChangeId), settled.map((each) => each.settlementId)],
   );
 }

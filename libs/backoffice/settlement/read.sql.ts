@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { isReversed } from './standing.sql';
 
 export type SettlementHeadRow = {
   readonly id: string;
@@ -20,11 +21,13 @@ export type SettlementHeadRow = {
   readonly site_share_minor: bigint;
   readonly earlier_minor: bigint;
   readonly payable_minor: bigint;
+  readonly reversed: boolean;
 };
 
 const headColumns = `
   x.id, x.agreement_id, x.site_id, s.code AS site_code, s.name AS site_name, x.starts_on, x.ends_before, x.revision, x.state, x.number, x.currency,
-  x.takings_minor, x.refunds_minor, x.tax_minor, x.charges_minor, x.operator_share_minor, x.site_share_minor, x.earlier_minor, x.payable_minor`;
+  x.takings_minor, x.refunds_minor, x.tax_minor, x.charges_minor, x.operator_share_minor, x.site_share_minor, x.earlier_minor, x.payable_minor,
+  ${isReversed('x')} AS reversed`;
 
 export type SettlementDetailRow = SettlementHeadRow & {
   readonly period_id: string;
@@ -36,14 +39,19 @@ export type SettlementDetailRow = SettlementHeadRow & {
   readonly result: string;
   readonly digest: Buffer | null;
   readonly statement_digest: Buffer | null;
+  readonly reversed_at: Date | null;
+  readonly reversed_by: string | null;
+  readonly reversed_because: string | null;
 };
 
 export async function readSettlementRow(tx: TenantTransaction, id: string): Promise<SettlementDetailRow | undefined> {
   const { rows } = await tx.sql<SettlementDetailRow>(
-    `SELECT ${headColumns}, x.period_id, x.close_run_id, x.kind, x.engine_version, x.inputs, x.inputs_digest, x.result, x.digest, t.pdf_digest AS statement_digest
+    `SELECT ${headColumns}, x.period_id, x.close_run_id, x.kind, x.engine_version, x.inputs, x.inputs_digest, x.result, x.digest, t.pdf_digest AS statement_digest,
+            r.recorded_at AS reversed_at, r.recorded_by AS reversed_by, r.reason AS reversed_because
        FROM settlement x
        JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
        LEFT JOIN statement t ON t.tenant_id = x.tenant_id AND t.settlement_id = x.id
+       LEFT JOIN settlement_reversal r ON r.tenant_id = x.tenant_id AND r.settlement_id = x.id
       WHERE x.tenant_id = $1 AND x.id = $2`,
     [tx.tenantId, id],
   );

@@ -44,7 +44,8 @@ export type LineRow = {
 
 /**
  * The long texts go as a parameter each, the rest as one array per column: an array of them would be escaped here and
- * taken apart there, which took longer than everything else together (2,000 settlements of 32 kB: 5 s of 8 s).
+ * taken apart there, which took longer than everything else together (2,000 settlements of 32 kB: 5 s of 8 s). The round
+ * comes after those of the same period, all of which were reversed: the caller has seen that under the period's lock.
  */
 export async function insertSettlements(tx: TenantTransaction, written: { rows: readonly SettlementRow[]; draftedAt: Date }): Promise<void> {
   const { rows, draftedAt } = written;
@@ -53,17 +54,18 @@ export async function insertSettlements(tx: TenantTransaction, written: { rows: 
   const column = (name: keyof SettlementRow): string => parameter(rows.map((row) => row[name]));
   const texts = (name: 'inputs' | 'result' | 'carries'): string => `ARRAY[${rows.map((row) => parameter(row[name])).join(',')}]`;
   await tx.sql(
-    `INSERT INTO settlement (tenant_id, state, drafted_at, id, agreement_id, site_id, period_id, close_run_id, starts_on, ends_before, kind, currency,
+    `INSERT INTO settlement (tenant_id, state, drafted_at, round, id, agreement_id, site_id, period_id, close_run_id, starts_on, ends_before, kind, currency,
             engine_version, inputs, inputs_digest, result, result_digest, carries, takings_minor, refunds_minor, tax_minor, charges_minor,
             operator_share_minor, site_share_minor, earlier_minor, payable_minor)
-     SELECT $1, 'draft', $2, s.*
+     SELECT $1, 'draft', $2,
+            1 + (SELECT coalesce(max(x.round), 0) FROM settlement x WHERE x.tenant_id = $1 AND x.agreement_id = s.agreement_id AND x.starts_on = s.starts_on), s.*
        FROM unnest(${column('id')}::uuid[], ${column('agreementId')}::uuid[], ${column('siteId')}::uuid[], ${column('periodId')}::uuid[],
                    ${column('closeRunId')}::uuid[], ${column('startsOn')}::date[], ${column('endsBefore')}::date[], ${column('kind')}::text[],
                    ${column('currency')}::text[], ${column('engineVersion')}::text[], ${texts('inputs')}::text[], ${column('inputsDigest')}::bytea[],
                    ${texts('result')}::text[], ${column('resultDigest')}::bytea[], ${texts('carries')}::text[], ${column('takingsMinor')}::bigint[],
                    ${column('refundsMinor')}::bigint[], ${column('taxMinor')}::bigint[], ${column('chargesMinor')}::bigint[],
                    ${column('operatorShareMinor')}::bigint[], ${column('siteShareMinor')}::bigint[], ${column('earlierMinor')}::bigint[],
-                   ${column('payableMinor')}::bigint[]) AS s`,
+                   ${column('payableMinor')}::bigint[]) AS s (id, agreement_id, site_id, period_id, close_run_id, starts_on)`,
     values,
   );
 }
@@ -87,7 +89,7 @@ export async function insertLines(tx: TenantTransaction, rows: readonly LineRow[
   );
 }
 
-export type EventKind = 'drafted' | 'recomputed' | 'reviewed' | 'reopened' | 'numbered' | 'issued';
+export type EventKind = 'drafted' | 'recomputed' | 'reviewed' | 'reopened' | 'numbered' | 'issued' | 'reversed';
 
 /** One event per settlement, all alike. `by` is whoever asked for it, which may not be who carries it out. */
 export async function insertEvents(

@@ -9,3 +9,9 @@ export function isReversed(alias: string): string {
 export function stands(alias: string): string {
   return `(${alias}.state IN ('numbered', 'issued') AND NOT ${isReversed(alias)})`;
 }
+
+/** A settlement that stands has taken this change after issue in. */
+export function isSettled(lateChange: string): string {
+  return `EXISTS (SELECT FROM late_change_settled done JOIN settlement taking ON taking.tenant_id = done.tenant_id AND taking.id = done.settlement_id
+             WHERE done.tenant_id = ${lateChange}.tenant_id AND done.late_change_id = ${lateChange}.id AND NOT ${isReversed('taking')})`;
+}

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { isReversed } from '../settlement/standing.sql';
 
 export type OwnSiteRow = {
   readonly site_id: string;
@@ -38,13 +39,13 @@ export type IssuedRow = {
   readonly payable_minor: bigint;
 };
 
-/** The last issued settlements of each site, newest first. */
+/** The last issued settlements of each site that stand, newest first. */
 export async function readIssued(tx: TenantTransaction, query: { siteIds: readonly string[]; perSite: number }): Promise<IssuedRow[]> {
   const { rows } = await tx.sql<IssuedRow>(
     `SELECT x.* FROM unnest($2::uuid[]) AS wanted (site_id)
        CROSS JOIN LATERAL (
          SELECT id, site_id, starts_on, ends_before, number, currency, site_share_minor, payable_minor FROM settlement s
-          WHERE s.tenant_id = $1 AND s.site_id = wanted.site_id AND s.state = 'issued'
+          WHERE s.tenant_id = $1 AND s.site_id = wanted.site_id AND s.state = 'issued' AND NOT ${isReversed('s')}
           ORDER BY starts_on DESC, round DESC LIMIT $3) x
       ORDER BY x.site_id, x.starts_on DESC`,
     [tx.tenantId, query.siteIds, query.perSite],

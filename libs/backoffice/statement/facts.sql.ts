@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LateCause } from '../agreement/late-change.sql';
+import { isReversed } from '../settlement/standing.sql';
 
 export type NumberedRow = {
   readonly id: string;
@@ -84,7 +85,7 @@ export async function readEarlier(tx: TenantTransaction, wanted: readonly { sett
                        WHERE l.tenant_id = $1 AND l.period_id = w.period_id AND done.settlement_id = w.settlement_id), '{}') AS causes
        FROM unnest($2::uuid[], $3::uuid[]) AS w (settlement_id, period_id)
        LEFT JOIN LATERAL (SELECT x.number FROM settlement x WHERE x.tenant_id = $1 AND x.period_id = w.period_id AND x.number IS NOT NULL
-                           ORDER BY x.round LIMIT 1) first ON true`,
+                             AND NOT ${isReversed('x')} ORDER BY x.round LIMIT 1) first ON true`,
     [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.periodId)],
   );
   return rows;

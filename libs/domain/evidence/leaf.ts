@@ -86,7 +86,23 @@ export type CustodyAcknowledged = {
   readonly signatureDigest: string | null;
 };
 
-export type EvidenceEntry = SettlementNumbered | StatementIssued | CustodyRecorded | CustodyAcknowledged;
+/** An issued settlement was taken back as a whole. Its number and statement stay on record. */
+export type SettlementReversed = {
+  readonly format: 1;
+  readonly kind: 'settlement-reversed';
+  readonly reversalId: string;
+  readonly settlementId: string;
+  readonly statementNumber: string;
+  /** Day of the journal entry that takes every posting back, ISO 8601. */
+  readonly accountingDate: string;
+  /** SHA-256 of the reason in UTF-8, lower-case hex: people write names into reasons. */
+  readonly reasonDigest: string;
+  readonly reversedBy: string;
+  /** RFC 3339 with offset. */
+  readonly recordedAt: string;
+};
+
+export type EvidenceEntry = SettlementNumbered | StatementIssued | CustodyRecorded | CustodyAcknowledged | SettlementReversed;
 
 /** A leaf read back. The entry is whatever was stored, older formats included, so its fields are for the caller to check. */
 export type DecodedLeaf =

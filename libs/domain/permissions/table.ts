@@ -155,6 +155,7 @@ export const permissions = {
   }),
   'settlement.recompute': row('settle', { owner: whileIn('draft', 'reviewed'), bookkeeper: whileIn('draft', 'reviewed') }),
   'settlement.reopen': row('settle', { owner: whileIn('reviewed'), bookkeeper: whileIn('reviewed'), reviewer: whileIn('reviewed') }),
+  'settlement.reverse': row('settle', { owner: whileIn('issued'), bookkeeper: whileIn('issued') }),
   // Asked of a whole close: it issues those of its settlements that are reviewed, and leaves the others.
   'settlement.issue': row('settle', office),
   'statement.read': row('read', { ...officeAndReview, 'site-manager': ownSitesWhileIn('issued') }),

@@ -1,6 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import { onAccountOf, type OnAccountRow } from '../../payment/set-off.sql';
-import { stands } from '../standing.sql';
+import { isReversed, isSettled, stands } from '../standing.sql';
 
 /** A period that is to be settled, what surrounds it, and what may stand in the way. */
 export type TargetRow = {
@@ -17,7 +17,7 @@ export type TargetRow = {
   readonly ended_on: string | null;
   /** Whether an earlier period's final settlement has its number. */
   readonly finally_settled: boolean;
-  /** The period's own settlement, if there is one. */
+  /** The period's own settlement, if there is one that was not reversed. */
   readonly settlement_id: string | null;
   readonly settlement_state: string | null;
   readonly settlement_revision: number | null;
@@ -62,6 +62,7 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
        LEFT JOIN LATERAL (
          SELECT x.id, x.state, x.revision FROM settlement x
           WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id AND x.starts_on = p.starts_on
+            AND NOT ${isReversed('x')}
           ORDER BY x.round DESC LIMIT 1) own ON true
        LEFT JOIN LATERAL (
          SELECT x.carries, x.ends_before FROM settlement x
@@ -117,16 +118,19 @@ export type LateRow = {
   readonly first_changed_on: string | null;
 };
 
-/** What changed in numbered periods of these agreements, before the given ones, and has not been settled since. */
+/**
+ * What changed in numbered periods of these agreements, before the given ones, and has not been settled since. A given one
+ * has such changes of its own when its settlement was reversed: they are taken in with it, and are no differences any more.
+ */
 export async function readLateChanges(tx: TenantTransaction, targets: readonly TargetRow[]): Promise<LateRow[]> {
   const { rows } = await tx.sql<LateRow>(
-    `SELECT p.agreement_id, array_agg(l.id ORDER BY l.id) AS late_change_ids, min(p.starts_on) FILTER (WHERE l.cause <> 'handed') AS first_changed_on,
-            coalesce(array_agg(l.source_id ORDER BY l.source_id) FILTER (WHERE l.cause = 'collection'), '{}') AS collection_ids,
-            coalesce(array_agg(l.source_id ORDER BY l.source_id) FILTER (WHERE l.cause = 'handed'), '{}') AS handed_ids
+    `SELECT p.agreement_id, array_agg(l.id ORDER BY l.id) AS late_change_ids, min(p.starts_on) FILTER (WHERE l.cause <> 'handed' AND p.starts_on < target.starts_on) AS first_changed_on,
+            coalesce(array_agg(l.source_id ORDER BY l.source_id) FILTER (WHERE l.cause = 'collection' AND p.starts_on < target.starts_on), '{}') AS collection_ids,
+            coalesce(array_agg(l.source_id ORDER BY l.source_id) FILTER (WHERE l.cause = 'handed' AND p.starts_on < target.starts_on), '{}') AS handed_ids
        FROM unnest($2::uuid[], $3::date[]) AS target (agreement_id, starts_on)
-       JOIN period p ON p.tenant_id = $1 AND p.agreement_id = target.agreement_id AND p.starts_on < target.starts_on
+       JOIN period p ON p.tenant_id = $1 AND p.agreement_id = target.agreement_id AND p.starts_on <= target.starts_on
        JOIN late_change l ON l.tenant_id = p.tenant_id AND l.period_id = p.id
-      WHERE NOT EXISTS (SELECT FROM late_change_settled done WHERE done.tenant_id = l.tenant_id AND done.late_change_id = l.id)
+      WHERE NOT ${isSettled('l')}
       GROUP BY p.agreement_id`,
     [tx.tenantId, targets.map((target) => target.agreement_id), targets.map((target) => target.starts_on)],
   );

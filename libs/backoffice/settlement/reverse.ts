@@ -1,0 +1,101 @@
+import { createHash, randomBytes } from 'node:crypto';
+import { formatInstant } from '#contracts/format';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import type { ReverseSettlement, Settlement } from '#contracts/settlement';
+import type { TenantTransaction } from '#database/tenant';
+import { addDays, type LocalDate } from '#domain/calendar/local-date';
+import { reversed } from '#domain/journal/entries';
+import type { Caller } from '../caller';
+import { localDay } from '../collection/local-day';
+import type { Backoffice } from '../dependencies';
+import { lockLog } from '../evidence/append';
+import { postEntries, readPostedEntry } from '../journal/post';
+import { lockAccount, type Account } from '../payment/account.sql';
+import { perform } from '../perform';
+import { settlementBody } from './body';
+import { lockPeriods } from './inputs/targets.sql';
+import { readSettlementRow, type SettlementDetailRow } from './read.sql';
+import { insertReversal, lockSettlement, readInTheWay } from './reverse.sql';
+import { insertEvents } from './save.sql';
+
+/**
+ * Takes back the latest issued settlement of an agreement. The journal gets the mirror image of its entry; what it took in
+ * (changes after issue, payments on account, what the settlement before carried on) is free again, because whoever asks for
+ * these passes over what a reversed settlement says. Number, statement and leaves stay. The period is settled anew with what
+ * is known then. Refused while a later settlement rests on this one or payments are matched with it; a reversal is final.
+ * Locks in the order of the whole house: agreement, period, settlement, evidence.
+ */
+export function reverseSettlement(deps: Backoffice, caller: Caller, command: { readonly id: string } & ReverseSettlement): Promise<Outcome<Settlement>> {
+  return perform<Settlement>(deps, caller, 'settlement.reverse', async ({ tx, now, refusal }) => {
+    const found = await readSettlementRow(tx, command.id);
+    if (found === undefined) return refused('not-found');
+    const denied = refusal({ siteId: found.site_id, state: found.state });
+    if (denied !== null) return denied;
+    const account = await lockAccount(tx, found.agreement_id);
+    if (account === undefined) throw new Error('a settlement without its agreement');
+    await lockPeriods(tx, [found.period_id]);
+    await lockSettlement(tx, found.id);
+    const row = (await readSettlementRow(tx, command.id)) ?? found;
+    const refusedNow = await whyNot(tx, row);
+    if (refusedNow !== null) return refusedNow;
+    await takeBack(deps, tx, { row, account, reason: command.reason, now });
+    const changed = await readSettlementRow(tx, command.id);
+    if (changed === undefined) throw new Error('a settlement that was just reversed is not there');
+    return done(await settlementBody(tx, changed, { ownSites: false }));
+  });
+}
+
+async function whyNot(tx: TenantTransaction, row: SettlementDetailRow): Promise<Outcome<never> | null> {
+  // Commands and jobs are not bound by the table's states.
+  if (row.state !== 'issued') return refused('wrong-state', { detail: `It is ${row.state}; only an issued settlement is reversed.` });
+  if (row.reversed_at !== null) return refused('reversed-already', { detail: `It was reversed on ${formatInstant(row.reversed_at)}.` });
+  const inTheWay = await readInTheWay(tx, { id: row.id, agreementId: row.agreement_id, startsOn: row.starts_on });
+  if (inTheWay === undefined) throw new Error('a question about what is in the way got no answer');
+  const { later_starts_on: startsOn, later_state: state, later_number: number } = inTheWay;
+  if (startsOn !== null) {
+    return refused('later-settlement-stands', { detail: `The settlement of the period from ${startsOn} is ${state ?? ''}${number === null ? '' : ` as ${number}`}.` });
+  }
+  return inTheWay.is_paid ? refused('settlement-paid', { detail: `Statement ${row.number ?? ''} is paid in part or whole.` }) : null;
+}
+
+async function takeBack(
+  deps: Backoffice,
+  tx: TenantTransaction,
+  taken: { row: SettlementDetailRow; account: Account; reason: string; now: Date },
+): Promise<void> {
+  const { row, account, reason, now } = taken;
+  const id = deps.newId();
+  const accountingDate = bookedOn({ now, timeZone: account.time_zone, lastDay: addDays(row.ends_before as LocalDate, -1) });
+  await insertReversal(tx, { id, settlementId: row.id, accountingDate, reason, now });
+  const entry = await readPostedEntry(tx, { kind: 'settlement-issued', sourceId: row.id });
+  // Nothing was posted where nothing moved.
+  if (entry !== undefined) {
+    const head = { id: deps.newId(), date: accountingDate, currency: entry.currency, sourceId: id };
+    await postEntries(tx, { entries: [reversed(head, entry)], recordedAt: now });
+  }
+  await insertEvents(tx, { ids: [deps.newId()], settlementIds: [row.id], kind: 'reversed', note: reason, at: now, by: tx.actor });
+  const log = await lockLog(tx, { now: () => now, randomBytes });
+  await log.append([
+    {
+      subjectId: row.id,
+      entry: {
+        format: 1,
+        kind: 'settlement-reversed',
+        reversalId: id,
+        settlementId: row.id,
+        statementNumber: row.number ?? '',
+        accountingDate,
+        reasonDigest: createHash('sha256').update(reason, 'utf8').digest('hex'),
+        reversedBy: tx.actor,
+        recordedAt: formatInstant(now),
+      },
+    },
+  ]);
+}
+
+/** Today at the site: a month that is over keeps its figures. Never before the entry that is taken back. */
+function bookedOn({ now, timeZone, lastDay }: { now: Date; timeZone: string; lastDay: LocalDate }): LocalDate {
+  const today = localDay({ instant: now, timeZone });
+  if (today === null) throw new Error('the clock is outside the calendar');
+  return today > lastDay ? today : lastDay;
+}
