@@ -53,6 +53,7 @@ export const monthEndAgreementSchema = z
     siteCode: codeSchema,
     siteName: nameSchema,
     settlementId: idSchema.nullable(),
+    reversedId: idSchema.nullable().describe('The settlement of the period that was reversed, while none has followed it.'),
     state: agreementStateSchema,
     takings: moneySchema.nullable(),
     siteShare: moneySchema.nullable(),

@@ -37,11 +37,11 @@ export async function reviewMonth({ operator }: Books, id: string): Promise<Clos
   return readClose({ operator }, id);
 }
 
-/** The settlement of a site's period; fails the test when there is none. */
+/** The settlement of a site's period that was not reversed; fails the test when there is none. */
 export async function settlementOf({ operator }: Books, period: { siteId: string; startsOn: string }): Promise<Settlement> {
   const office = operator.as('bookkeeper');
   const { items } = (await office.get(`/v1/settlements?siteId=${period.siteId}&startsOn=${period.startsOn}`).expect(200)).body as { items: SettlementRow[] };
-  const [row] = items;
+  const row = items.find(({ reversed }) => !reversed);
   if (row === undefined) throw new Error(`no settlement from ${period.startsOn}`);
   return (await office.get(`/v1/settlements/${row.id}`).expect(200)).body as Settlement;
 }

@@ -5,6 +5,9 @@ import { readInputs } from '#backoffice/settlement/inputs/stored';
 import { EMPTY_FRONTIER, append, leafHash, rootOfFrontier, type Frontier } from '#domain/evidence/merkle';
 import { sha256 } from '#backoffice/evidence/append';
 
+/** It was not reversed. `alias` names a settlement. */
+const stands = (alias: string): string => `NOT EXISTS (SELECT FROM settlement_reversal r WHERE r.tenant_id = ${alias}.tenant_id AND r.settlement_id = ${alias}.id)`;
+
 /** One thing that must hold over all operators of a database at any time. Gives what breaks it, named. */
 type Invariant = (client: Client) => Promise<string[]>;
 
@@ -35,20 +38,40 @@ const invariants: { readonly [name: string]: Invariant } = {
          FROM collection c JOIN box_count b ON b.tenant_id = c.tenant_id AND b.collection_id = c.id
         WHERE c.state = 'accepted' AND NOT EXISTS (SELECT FROM box_count n WHERE n.tenant_id = b.tenant_id AND n.replaces_id = b.id)
           AND EXISTS (SELECT FROM settlement s WHERE s.tenant_id = c.tenant_id AND s.site_id = c.site_id AND s.number IS NOT NULL
-                         AND c.accounting_date >= s.starts_on AND c.accounting_date < s.ends_before)
+                         AND c.accounting_date >= s.starts_on AND c.accounting_date < s.ends_before AND ${stands('s')})
           AND NOT EXISTS (SELECT FROM late_change l WHERE l.tenant_id = c.tenant_id
-                             AND NOT EXISTS (SELECT FROM late_change_settled d WHERE d.tenant_id = l.tenant_id AND d.late_change_id = l.id)
+                             AND NOT EXISTS (SELECT FROM late_change_settled d JOIN settlement s ON s.tenant_id = d.tenant_id AND s.id = d.settlement_id
+                                              WHERE d.tenant_id = l.tenant_id AND d.late_change_id = l.id AND ${stands('s')})
                              AND l.period_id IN (SELECT p.id FROM period p WHERE p.tenant_id = c.tenant_id AND p.site_id = c.site_id))
         GROUP BY 1, 2),
      settled AS (
        SELECT s.tenant_id, s.site_id, sum(x.amount_minor) AS minor
          FROM settlement s JOIN settlement_line x ON x.tenant_id = s.tenant_id AND x.settlement_id = s.id AND x.kind = 'cash'
-        WHERE s.number IS NOT NULL GROUP BY 1, 2)
+        WHERE s.number IS NOT NULL AND ${stands('s')} GROUP BY 1, 2)
      SELECT concat(counted.site_id, ': counted ', counted.minor, ', settled ', settled.minor) AS culprit
        FROM counted JOIN settled USING (tenant_id, site_id) WHERE counted.minor <> settled.minor`,
   ),
   'a change after issue is settled at most once': rowsOf(
-    `SELECT late_change_id::text AS culprit FROM late_change_settled GROUP BY tenant_id, late_change_id HAVING count(*) > 1`,
+    `SELECT d.late_change_id::text AS culprit FROM late_change_settled d JOIN settlement s ON s.tenant_id = d.tenant_id AND s.id = d.settlement_id
+      WHERE ${stands('s')} GROUP BY d.tenant_id, d.late_change_id HAVING count(*) > 1`,
+  ),
+  'one settlement of a period stands': rowsOf(
+    `SELECT concat(s.agreement_id, ' ', s.starts_on) AS culprit FROM settlement s WHERE ${stands('s')} GROUP BY s.tenant_id, s.agreement_id, s.starts_on HAVING count(*) > 1`,
+  ),
+  'a reversal takes back every posting of its settlement': rowsOf(
+    `SELECT r.settlement_id::text AS culprit
+       FROM settlement_reversal r
+       JOIN journal_entry e ON e.tenant_id = r.tenant_id AND e.source_id IN (r.id, r.settlement_id)
+       JOIN journal_posting p ON p.tenant_id = e.tenant_id AND p.journal_entry_id = e.id
+      GROUP BY r.tenant_id, r.settlement_id, p.account_code HAVING sum(p.amount_minor) <> 0`,
+  ),
+  'a reversed settlement is issued and unpaid, and its reversal is in its history and in the log': rowsOf(
+    `SELECT r.settlement_id::text AS culprit FROM settlement_reversal r JOIN settlement s ON s.tenant_id = r.tenant_id AND s.id = r.settlement_id
+      WHERE s.state <> 'issued'
+         OR EXISTS (SELECT FROM open_item i JOIN payment_match m ON m.tenant_id = i.tenant_id AND m.open_item_id = i.id
+                     WHERE i.tenant_id = s.tenant_id AND i.settlement_id = s.id GROUP BY i.id HAVING sum(m.amount_minor) <> 0)
+         OR (SELECT count(*) FROM settlement_event v WHERE v.tenant_id = s.tenant_id AND v.settlement_id = s.id AND v.kind = 'reversed') <> 1
+         OR (SELECT count(*) FROM evidence_leaf l WHERE l.tenant_id = s.tenant_id AND l.subject_id = s.id AND l.kind = 'settlement-reversed') <> 1`,
   ),
   'the log adds up to its last head': async (client) => {
     const culprits: string[] = [];

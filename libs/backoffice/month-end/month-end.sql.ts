@@ -8,6 +8,8 @@ export type AgreementRow = {
   readonly site_name: string;
   readonly currency: string;
   readonly settlement_id: string | null;
+  /** The settlement that was reversed last, where none has followed. */
+  readonly reversed_id: string | null;
   readonly settlement_state: 'draft' | 'reviewed' | 'numbered' | 'issued' | null;
   readonly takings_minor: bigint | null;
   readonly site_share_minor: bigint | null;
@@ -26,7 +28,7 @@ export async function readAgreementRows(
   const { rows } = await tx.sql<AgreementRow>(
     `SELECT a.id AS agreement_id, s.id AS site_id, s.code AS site_code, s.name AS site_name, s.currency,
             own.id AS settlement_id, own.state AS settlement_state, own.takings_minor, own.site_share_minor, own.payable_minor,
-            previous.payable_minor AS previous_payable_minor,
+            taken_back.id AS reversed_id, previous.payable_minor AS previous_payable_minor,
             EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id
                        AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on))
               OR EXISTS (SELECT FROM cashless_taking t WHERE t.tenant_id = a.tenant_id AND t.site_id = a.site_id
@@ -40,6 +42,8 @@ export async function readAgreementRows(
        JOIN site s ON s.tenant_id = a.tenant_id AND s.id = a.site_id
        LEFT JOIN LATERAL (SELECT * FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on = $3
                             AND NOT ${isReversed('x')} ORDER BY x.round DESC LIMIT 1) own ON true
+       LEFT JOIN LATERAL (SELECT x.id FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on = $3
+                            AND ${isReversed('x')} ORDER BY x.round DESC LIMIT 1) taken_back ON own.id IS NULL
        LEFT JOIN LATERAL (SELECT x.payable_minor FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on < $3
                             AND ${stands('x')} ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
       ORDER BY s.code, a.id`,

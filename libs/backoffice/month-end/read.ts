@@ -79,6 +79,7 @@ function agreementBody(row: AgreementRow, failure: MonthEndAgreement['failure'])
     siteCode: row.site_code,
     siteName: row.site_name,
     settlementId: row.settlement_id,
+    reversedId: row.reversed_id,
     state: stateOf(row, failure !== null),
     takings: money(row.takings_minor),
     siteShare: money(row.site_share_minor),
