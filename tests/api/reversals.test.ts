@@ -184,7 +184,7 @@ it('refuses what is not issued, rests under a later draft, was reversed before, 
   await collect(running, '2026-04-10', '10.00');
   const april = await closeMonth(api, APRIL);
   const later = (await reverse(issued).expect(409)).body as { code: string; detail: string };
-  expect([later.code, later.detail]).toEqual(['later-settlement-stands', 'The settlement of the period from 2026-04-01 is draft.']);
+  expect([later.code, later.detail]).toEqual(['later-settlement-stands', 'The period from 2026-04-01 has a draft.']);
   await issueMonth(api, april.id);
   const issuedInApril = await settled(running, APRIL);
   const paid = { agreementId: running.agreement.id, amount: usd('4.00'), method: 'bank', paidOn: '2026-05-02', settlements: [{ settlementId: issuedInApril.id }] };

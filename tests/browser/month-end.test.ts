@@ -201,6 +201,29 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('All collections are in and accepted.').waitFor();
   });
 
+  it('reverses what was issued, with a reason, and settles the month anew', async () => {
+    await row(/Pier Café/).getByRole('link', { name: 'Pier Café' }).click();
+    await page.getByRole('button', { name: 'Reverse', exact: true }).click();
+    await page.getByLabel('Reason').fill('The box of the quay was counted here');
+    expect(await bookkeeper.look('settlement-reverse')).toEqual([]);
+    await page.getByRole('dialog').getByRole('button', { name: 'Reverse', exact: true }).click();
+    await page.getByText(/^Reversed on .* because “The box of the quay was counted here”$/).waitFor();
+    await page.getByText('Reversed by you').waitFor();
+    expect(await page.getByRole('button', { name: 'Reverse', exact: true }).count()).toBe(0);
+    expect(await bookkeeper.look('settlement-reversed')).toEqual([]);
+    await goToMonthEnd();
+    await seen(/Pier Café/, 'Ready to settle');
+    await row(/Pier Café/).getByRole('link', { name: 'The one before was reversed' }).waitFor();
+    expect(await bookkeeper.look('month-end-reversed')).toEqual([]);
+    await doIt('Settle 1 site');
+    await seen(/Pier Café/, 'Draft');
+    await doIt('Mark the draft reviewed');
+    await seen(/Pier Café/, 'Reviewed');
+    await doIt('Issue 1');
+    await seen(/Pier Café/, 'Issued');
+    expect(await page.getByRole('link', { name: 'The one before was reversed' }).count()).toBe(0);
+  });
+
   it('announces what came late in the month that will settle it', async () => {
     const owner = running.api.operator.as('owner');
     await accept(owner, await collect(owner, at('LODGE'), { on: last.day(27), coin: '33.00' }));

@@ -1,3 +1,5 @@
+import type { Close } from '#contracts/close';
+import type { SettlementRow } from '#contracts/settlement';
 import { chanceFrom, type Chance } from '#command/demo/random';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { closeMonth, issueMonth, settleMissing, settlementOf } from '#tests/support/closing';
@@ -69,7 +71,7 @@ test(`the books stay in order for ${minutes} minutes (seed ${seed})`, async () =
 async function twoYears(chance: Chance): Promise<void> {
   const all = await places(6);
   let late: Visit[] = [];
-  let before: string | undefined;
+  const closes: Close[] = [];
   for (const month of months) {
     const visits = all.flatMap((place) => Array.from({ length: chance.between(0, 3) }, () => visitOf(chance, place, month)));
     const held = visits.filter(() => chance.percent(15));
@@ -78,13 +80,13 @@ async function twoYears(chance: Chance): Promise<void> {
     while (entered.length > 0) await Promise.all(entered.splice(0, 3).map((visit) => enter(chance, visit)));
     late = held;
 
-    // A site whose every visit came late has nothing settled yet for the month before.
-    if (before !== undefined) {
-      await settleMissing(api, before);
-      await issueMonth(api, before);
+    // A site whose every visit came late has nothing settled yet for the month before, and what was reversed waits.
+    for (const earlier of closes.slice(-2)) {
+      await settleMissing(api, earlier.id);
+      await issueMonth(api, earlier.id);
     }
     const close = await closeMonth(api, `${month}-01`);
-    before = close.id;
+    closes.push(close);
     expect(close.failures).toEqual([]);
     if (chance.percent(30) && close.progress.settled > 0) {
       const place = chance.pick(all);
@@ -96,6 +98,25 @@ async function twoYears(chance: Chance): Promise<void> {
     }
     const issued = await issueMonth(api, close.id);
     expect([issued.failures, issued.progress.issued]).toEqual([[], close.progress.settled]);
+    expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
+    if (chance.percent(40)) await reverse(chance, { place: chance.pick(all), closes: closes.slice(-2) });
+  }
+}
+
+/** Takes back the latest settlement of a site, now and then the one before it, too. Some are settled anew at once, others with what comes in later. */
+async function reverse(chance: Chance, { place, closes }: { place: Place; closes: readonly Close[] }): Promise<void> {
+  const office = api.operator.as('bookkeeper');
+  const { items } = (await office.get(`/v1/settlements?siteId=${place.site.id}`).expect(200)).body as { items: SettlementRow[] };
+  const standing = items.filter(({ reversed, startsOn }) => !reversed && closes.some((close) => close.startsOn === startsOn));
+  for (const { id } of chance.percent(30) ? standing.slice(0, 2) : standing.slice(0, 1)) {
+    await office.post(`/v1/settlements/${id}/reversal`, { reason: 'Looked at again.' }).expect(200);
+    expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
+  }
+  if (chance.percent(40)) {
+    for (const { id } of closes) {
+      await settleMissing(api, id);
+      await issueMonth(api, id);
+    }
     expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
   }
 }

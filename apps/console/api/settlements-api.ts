@@ -17,6 +17,7 @@ export function settlementsApi(base: Base) {
     },
     reopen: async (id: string, note: string) => (await sdk.reopenSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
     recompute: async (id: string) => (await sdk.recomputeSettlement({ ...base, ...once(), path: { id } })).data,
+    reverse: async (id: string, reason: string) => (await sdk.reverseSettlement({ ...base, ...once(), path: { id }, body: { reason } })).data,
     /** The signed file under the name that the api gives it. */
     statement: async (id: string) => {
       const { data: blob, response } = await sdk.statementSettlement({ ...base, path: { id }, parseAs: 'blob' });

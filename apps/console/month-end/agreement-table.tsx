@@ -137,6 +137,11 @@ function Cells({ row, early, unusual }: CellsProps) {
       <td className={styles.state}>
         <StateMark state={row.state} early={early} />
         {row.failure === null ? null : <div className="small soft">{row.failure.message}</div>}
+        {row.reversedId === null ? null : (
+          <Link to={to(`settlements/${row.reversedId}`)} className="small">
+            {words.monthEnd.reversed}
+          </Link>
+        )}
       </td>
       {figures.map(([name, money]) => (
         <td key={name} className={`figure ${styles[name] ?? ''}`}>

@@ -7,6 +7,7 @@ import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { settlementQuery } from './queries';
+import { ReverseButton } from './reversal';
 
 type CommandName = 'review' | 'reopen' | 'recompute';
 
@@ -16,7 +17,7 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
   const client = useQueryClient();
   const [reopening, setReopening] = useState(false);
   const [note, setNote] = useState('');
-  const { id, state, siteName } = settlement;
+  const { id, state, siteName, reversed } = settlement;
   const commandsOf = { review: () => api.review(settlement), reopen: () => api.reopen(id, note), recompute: () => api.recompute(id) };
   const running = useMutation({
     mutationFn: (name: CommandName) => commandsOf[name](),
@@ -42,6 +43,7 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
         </button>
       ) : null}
       {state === 'numbered' ? <span className="soft">{words.statement.inPreparation}</span> : null}
+      {may('settlement.reverse', state) && reversed === null ? <ReverseButton settlement={settlement} /> : null}
       {state === 'issued' ? <StatementLink settlementId={id} about={siteName} main /> : null}
       {running.isError && !reopening ? <TroubleNotice error={running.error} /> : null}
       {reopening ? (

@@ -13,6 +13,7 @@ import { words } from '../words/words';
 import { Commands } from './commands';
 import { Machines } from './machines-table';
 import { settlementQuery } from './queries';
+import { ReversedNotice } from './reversal';
 import { Story } from './story';
 import { Totals } from './totals';
 import { blocks } from './waterfall';
@@ -41,12 +42,13 @@ export function SettlementPage() {
 }
 
 function Lead({ settlement }: { readonly settlement: Settlement }) {
-  const { siteCode, state, number, kind } = settlement;
+  const { siteCode, state, number, kind, reversed } = settlement;
   return (
     <span className={styles.lead}>
       <span>{formatPeriod(settlement, locale)}</span>
       <span className="code">{siteCode}</span>
       <StateMark state={state} />
+      {reversed === null ? null : <span>{words.settlement.reversed}</span>}
       {number === null ? null : <span>{words.settlement.number(number)}</span>}
       {kind === 'regular' ? null : <span>{words.settlement.kind[kind]}</span>}
     </span>
@@ -58,6 +60,7 @@ function Content({ settlement }: { readonly settlement: Settlement }) {
   const { own, earlier, payout } = blocks(settlement.lines, settlement.startsOn);
   return (
     <>
+      <ReversedNotice settlement={settlement} />
       <Totals settlement={settlement} />
       {membership.role === 'site-manager' ? <Story totals={settlement.totals} /> : null}
       <div className={styles.sideBySide}>

@@ -113,6 +113,7 @@ function SettlementSection({ siteId }: SectionProps) {
                     </th>
                     <td>
                       <StateMark state={each.state} />
+                      {each.reversed ? <div className="small soft">{words.settlement.reversed}</div> : null}
                     </td>
                     <td className="figure">
                       <Amount money={each.siteShare} />

@@ -53,7 +53,7 @@ async function whyNot(tx: TenantTransaction, row: SettlementDetailRow): Promise<
   if (inTheWay === undefined) throw new Error('a question about what is in the way got no answer');
   const { later_starts_on: startsOn, later_state: state, later_number: number } = inTheWay;
   if (startsOn !== null) {
-    return refused('later-settlement-stands', { detail: `The settlement of the period from ${startsOn} is ${state ?? ''}${number === null ? '' : ` as ${number}`}.` });
+    return refused('later-settlement-stands', { detail: `The period from ${startsOn} has ${number === null ? `a ${state === 'reviewed' ? 'reviewed ' : ''}draft` : `statement ${number}`}.` });
   }
   return inTheWay.is_paid ? refused('settlement-paid', { detail: `Statement ${row.number ?? ''} is paid in part or whole.` }) : null;
 }

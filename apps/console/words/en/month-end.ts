@@ -105,6 +105,7 @@ export const monthEnd = {
   change: 'Change in payable',
   todo: 'What can be done',
   noFigure: 'no figure',
+  reversed: 'The one before was reversed',
   noPrevious: 'first',
   unusual: ', unusual',
   reviewRefused: (code: string | null) => refusals[code ?? ''] ?? 'That did not work. The list has been read again.',

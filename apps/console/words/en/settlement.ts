@@ -8,6 +8,7 @@ const events: Readonly<Record<string, string>> = {
   reopened: 'Reopened',
   numbered: 'Numbered',
   issued: 'Statement signed',
+  reversed: 'Reversed',
 };
 
 export const settlement = {
@@ -20,6 +21,13 @@ export const settlement = {
   reopenTitle: 'Reopen this settlement?',
   reopenWhat: 'It becomes a draft again, can be recomputed, and needs another review.',
   note: 'Reason',
+  reverse: 'Reverse',
+  reverseTitle: 'Reverse this settlement?',
+  reverseWhat: 'Everything that it entered in the books is taken back, and the period can be settled anew. Its number and its statement stay on record. A reversal is not taken back.',
+  reversed: 'Reversed',
+  reversedOn: (day: string) => `Reversed on ${day}`,
+  reversedBecause: (day: string, reason: string) => `Reversed on ${day} because “${reason}”`,
+  reversedMeans: 'Its figures count no more; the period is settled anew. Number and statement are as they were issued.',
   totals: {
     payable: 'Payable to the site',
     owed: 'Owed by the site',
