@@ -1,5 +1,4 @@
 import { withTenant, type TenantTransaction } from '#database/tenant';
-import { shareAccountsOfPeriods } from '../payment/account.sql';
 import { computeSettlement, isEmpty, type ComputedSettlement } from '../settlement/compute';
 import { loadInputs, type Loaded } from '../settlement/inputs/load';
 import { obstacle } from '../settlement/inputs/obstacle';
@@ -22,8 +21,6 @@ export async function settleBatch(deps: WorkDeps, job: BatchJob): Promise<void> 
     const batch = await takeBatch(tx, job.batchId);
     if (batch === undefined) return;
     deps.onStep?.('taken');
-    // A draft rests on the settlement before it, which nobody reverses meanwhile.
-    await shareAccountsOfPeriods(tx, batch.subject_ids);
     await lockPeriods(tx, batch.subject_ids);
     const loaded = await loadInputs(tx, batch.subject_ids);
     deps.onStep?.('loaded');

@@ -10,7 +10,7 @@ export type InTheWayRow = {
   readonly is_paid: boolean;
 };
 
-/** What keeps a settlement from being reversed. The caller holds the account's lock, so that it stays so. */
+/** What keeps a settlement from being reversed. The caller holds the locks of account and periods, so that it stays so. */
 export async function readInTheWay(tx: TenantTransaction, settlement: { id: string; agreementId: string; startsOn: string }): Promise<InTheWayRow | undefined> {
   const { rows } = await tx.sql<InTheWayRow>(
     `SELECT later.starts_on AS later_starts_on, later.state AS later_state, later.number AS later_number,
@@ -24,6 +24,14 @@ export async function readInTheWay(tx: TenantTransaction, settlement: { id: stri
     [tx.tenantId, settlement.id, settlement.agreementId, settlement.startsOn],
   );
   return rows[0];
+}
+
+/**
+ * Takes the locks of the settlement's period and of every later one of its agreement, in the order in which a close takes
+ * them: a draft that is being computed from what is about to be reversed is there before it is asked for.
+ */
+export async function lockPeriodsFrom(tx: TenantTransaction, first: { agreementId: string; startsOn: string }): Promise<void> {
+  await tx.sql('SELECT FROM period WHERE tenant_id = $1 AND agreement_id = $2 AND starts_on >= $3 ORDER BY id FOR UPDATE', [tx.tenantId, first.agreementId, first.startsOn]);
 }
 
 export async function lockSettlement(tx: TenantTransaction, id: string): Promise<void> {

@@ -13,9 +13,8 @@ import { postEntries, readPostedEntry } from '../journal/post';
 import { lockAccount, type Account } from '../payment/account.sql';
 import { perform } from '../perform';
 import { settlementBody } from './body';
-import { lockPeriods } from './inputs/targets.sql';
 import { readSettlementRow, type SettlementDetailRow } from './read.sql';
-import { insertReversal, lockSettlement, readInTheWay } from './reverse.sql';
+import { insertReversal, lockPeriodsFrom, lockSettlement, readInTheWay } from './reverse.sql';
 import { insertEvents } from './save.sql';
 
 /**
@@ -33,7 +32,7 @@ export function reverseSettlement(deps: Backoffice, caller: Caller, command: { r
     if (denied !== null) return denied;
     const account = await lockAccount(tx, found.agreement_id);
     if (account === undefined) throw new Error('a settlement without its agreement');
-    await lockPeriods(tx, [found.period_id]);
+    await lockPeriodsFrom(tx, { agreementId: found.agreement_id, startsOn: found.starts_on });
     await lockSettlement(tx, found.id);
     const row = (await readSettlementRow(tx, command.id)) ?? found;
     const refusedNow = await whyNot(tx, row);
