@@ -36,7 +36,7 @@ export const problems = {
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
   'locks-not-changed': row(409, 'Locks still take the old key', 'See `detail` for each of them. Change it or take it off, and confirm the step.'),
   'statement-not-issued': row(409, 'There is no statement yet', 'It is made when the settlement is issued.'),
-  'settlement-paid': row(409, 'Payments are matched with this settlement', 'See `detail`. Take the payments off it first, or record that they came back; then reverse it.'),
+  'settlement-paid': row(409, 'Something of this settlement is paid or written off', 'See `detail`. Take the payments off it, or undo what was written off; then reverse it.'),
   'later-settlement-stands': row(409, 'A later settlement of the agreement rests on this one', 'See `detail`. Only the latest is reversed: issue and reverse the later one first.'),
   'reversed-already': row(409, 'It was reversed already', 'A reversal is not taken back. Settle the period anew.'),
   'wrong-person': row(409, 'Somebody else confirms this', 'Only who gave or received the key, or answers for the store or place, confirms it.'),

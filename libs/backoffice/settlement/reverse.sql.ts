@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { writtenOffOf } from '../open-item/write-off.sql';
 import { isReversed } from './standing.sql';
 
 export type InTheWayRow = {
@@ -8,6 +9,7 @@ export type InTheWayRow = {
   readonly later_state: string | null;
   readonly later_number: string | null;
   readonly is_paid: boolean;
+  readonly is_written_off: boolean;
 };
 
 /** What keeps a settlement from being reversed. The caller holds the locks of account and periods, so that it stays so. */
@@ -15,7 +17,8 @@ export async function readInTheWay(tx: TenantTransaction, settlement: { id: stri
   const { rows } = await tx.sql<InTheWayRow>(
     `SELECT later.starts_on AS later_starts_on, later.state AS later_state, later.number AS later_number,
             EXISTS (SELECT FROM open_item i JOIN payment_match m ON m.tenant_id = i.tenant_id AND m.open_item_id = i.id
-                     WHERE i.tenant_id = $1 AND i.settlement_id = $2 GROUP BY i.id HAVING sum(m.amount_minor) <> 0) AS is_paid
+                     WHERE i.tenant_id = $1 AND i.settlement_id = $2 GROUP BY i.id HAVING sum(m.amount_minor) <> 0) AS is_paid,
+            EXISTS (SELECT FROM open_item i WHERE i.tenant_id = $1 AND i.settlement_id = $2 AND ${writtenOffOf('i')} <> 0) AS is_written_off
        FROM (VALUES (1)) AS one
        LEFT JOIN LATERAL (
          SELECT x.starts_on, x.state, x.number FROM settlement x

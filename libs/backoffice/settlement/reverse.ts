@@ -21,8 +21,8 @@ import { insertEvents } from './save.sql';
  * Takes back the latest issued settlement of an agreement. The journal gets the mirror image of its entry; what it took in
  * (changes after issue, payments on account, what the settlement before carried on) is free again, because whoever asks for
  * these passes over what a reversed settlement says. Number, statement and leaves stay. The period is settled anew with what
- * is known then. Refused while a later settlement rests on this one or payments are matched with it; a reversal is final.
- * Locks in the order of the whole house: agreement, period, settlement, evidence.
+ * is known then. Refused while a later settlement rests on this one, or something of it is paid or written off; a reversal is final.
+ * Locks in the order of the whole house: agreement, period, settlement, journal, evidence.
  */
 export function reverseSettlement(deps: Backoffice, caller: Caller, command: { readonly id: string } & ReverseSettlement): Promise<Outcome<Settlement>> {
   return perform<Settlement>(deps, caller, 'settlement.reverse', async ({ tx, now, refusal }) => {
@@ -54,7 +54,8 @@ async function whyNot(tx: TenantTransaction, row: SettlementDetailRow): Promise<
   if (startsOn !== null) {
     return refused('later-settlement-stands', { detail: `The period from ${startsOn} has ${number === null ? `a ${state === 'reviewed' ? 'reviewed ' : ''}draft` : `statement ${number}`}.` });
   }
-  return inTheWay.is_paid ? refused('settlement-paid', { detail: `Statement ${row.number ?? ''} is paid in part or whole.` }) : null;
+  if (inTheWay.is_paid) return refused('settlement-paid', { detail: `Statement ${row.number ?? ''} is paid in part or whole.` });
+  return inTheWay.is_written_off ? refused('settlement-paid', { detail: `Statement ${row.number ?? ''} is written off in part or whole.` }) : null;
 }
 
 async function takeBack(
