@@ -42,6 +42,7 @@ import { SiteAccountController } from './sites/site-account-controller';
 import { SiteController } from './sites/site-controller';
 import { LawLimitController } from './tax-areas/law-limit-controller';
 import { ReadyTaxAreaController } from './tax-areas/ready-tax-area-controller';
+import { TaxPaymentController } from './tax-areas/tax-payment-controller';
 import { TaxReturnController } from './tax-areas/tax-return-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
 import { WhatIfController } from './what-if/what-if-controller';
@@ -77,6 +78,7 @@ export const controllers: readonly Type<object>[] = [
   LawLimitController,
   ReadyTaxAreaController,
   TaxReturnController,
+  TaxPaymentController,
   AgreementController,
   CollectionController,
   CashlessController,

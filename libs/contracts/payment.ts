@@ -5,14 +5,14 @@ import { pageQuerySchema, pageSchema } from './page';
 
 export const paymentMethodSchema = z.enum(['bank', 'cash', 'other']);
 export const paymentDirectionSchema = z.enum(['to-payee', 'from-payee']).describe('`from-payee`: a payee pays what it owes.');
-const referenceSchema = z
+export const referenceSchema = z
   .string()
   .trim()
   .max(140)
   .regex(/^\P{Cc}*$/u, 'must not hold control characters')
   .describe('What the bank or a receipt shows: up to 140 characters.');
 
-const moneyPaidSchema = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]/.test(amount), {
+export const moneyPaidSchema = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]/.test(amount), {
   path: ['amount'],
   message: 'must be above zero',
   params: { code: 'not-positive' },

@@ -63,6 +63,9 @@ export const taxWorksheetSchema = z
       .strictObject({ returnId: idSchema, position: z.int(), kind: returnKindSchema, filedOn: localDateSchema, tax: moneySchema, booked: moneySchema, taxSince: moneySchema, bookedSince: moneySchema })
       .nullable()
       .describe('The last return of the month, and what has changed since; null while there is none.'),
+    authority: z
+      .strictObject({ due: moneySchema.describe('Tax of the last return of the month; zero while none was filed.'), paid: moneySchema.describe('Paid for the month and not come back.'), open: moneySchema.describe('due - paid; below zero the authority owes a refund.') })
+      .describe('What was paid to the authority for the month.'),
     next: returnKindSchema.nullable().describe('What recording the figures as filed would be; null when nothing has changed since the last time.'),
     digest: digestSchema,
   })
@@ -105,7 +108,7 @@ export const taxReturnSchema = z.strictObject(returnFields).meta({ id: 'TaxRetur
 export type TaxReturnRecord = z.infer<typeof taxReturnSchema>;
 
 /** Figures as they were filed: a worksheet without what goes on changing. */
-const figuresSchema = taxWorksheetSchema.omit({ payable: true, filed: true, next: true, digest: true });
+const figuresSchema = taxWorksheetSchema.omit({ payable: true, filed: true, authority: true, next: true, digest: true });
 export type FiledFigures = z.infer<typeof figuresSchema>;
 export const filedTaxReturnSchema = z.strictObject({ ...returnFields, figures: figuresSchema }).meta({ id: 'FiledTaxReturn' });
 export type FiledTaxReturn = z.infer<typeof filedTaxReturnSchema>;

@@ -155,7 +155,7 @@ export function entryOf(deps: Pick<Backoffice, 'newId'>, payment: NewPayment): J
   return kind === 'on-account' ? paidOnAccount(head, { party, amountMinor, from }) : paymentMade(head, { party, amountMinor, paidMinor, from });
 }
 
-function placeOf(method: Method): MoneyPlace {
+export function placeOf(method: Method): MoneyPlace {
   switch (method) {
     case 'bank':
       return { code: 'bank', holderId: null };

@@ -1,4 +1,4 @@
-import type { FiledFigures } from '#contracts/tax-return';
+import type { FiledFigures, TaxWorksheet } from '#contracts/tax-return';
 import { csvText } from '../journal/csv';
 
 /** Columns of the worksheet (RFC 4180). Amounts are strict decimals with a point; `level` says what a line adds up. */
@@ -6,8 +6,8 @@ const columns = ['level', 'area', 'month', 'tax_code', 'tax_title', 'component',
 
 type Cells = { readonly [column in (typeof columns)[number]]?: string };
 
-/** The bytes of a worksheet: the total, then components, sites, machines, and the lines of the difference. */
-export function worksheetCsv(figures: FiledFigures): string {
+/** The bytes of a worksheet: the total, what of the filed tax is paid and open, components, sites, machines, and the lines of the difference. */
+export function worksheetCsv(figures: FiledFigures, authority: TaxWorksheet['authority']): string {
   const rules = new Map(figures.rules.map((rule) => [rule.ruleId, rule]));
   const tax = (ruleId: string, componentId: string): Cells => {
     const rule = rules.get(ruleId);
@@ -16,6 +16,8 @@ export function worksheetCsv(figures: FiledFigures): string {
   };
   const lines: Cells[] = [
     { level: 'total', tax: figures.tax.amount, booked: figures.booked.amount },
+    { level: 'paid', tax: authority.paid.amount },
+    { level: 'open', tax: authority.open.amount },
     ...figures.rules.flatMap((rule) =>
       rule.components.map((each) => ({ level: 'component', ...tax(rule.ruleId, each.componentId), base: each.base.amount, tax: each.tax.amount })),
     ),

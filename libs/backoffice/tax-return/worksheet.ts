@@ -7,6 +7,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { accountCodeOf } from '../journal/post';
 import { perform } from '../perform';
+import { readPaidMinor } from '../tax-payment/tax-payment.sql';
 import { selectTaxArea, type TaxAreaRow } from '../tax/tax.sql';
 import { worksheetCsv } from './csv';
 import { loadMonth } from './facts';
@@ -34,7 +35,8 @@ export async function exportWorksheet(
     const computed = await computeMonth(tx, { areaId: query.id, month: query.month });
     if (!computed.ok) return computed;
     const { figures } = computed.value;
-    return done({ bytes: Buffer.from(worksheetCsv(figures), 'utf8'), fileName: `tax-${figures.areaCode}-${figures.month}.csv` });
+    const authority = await authorityOf(tx, computed.value);
+    return done({ bytes: Buffer.from(worksheetCsv(figures, authority), 'utf8'), fileName: `tax-${figures.areaCode}-${figures.month}.csv` });
   });
 }
 
@@ -78,9 +80,18 @@ async function worksheetBody(tx: TenantTransaction, computed: ComputedMonth): Pr
             taxSince: money(result.taxMinor - last.tax_minor),
             bookedSince: money(result.bookedMinor - last.booked_minor),
           },
+    authority: await authorityOf(tx, computed),
     next: nextKind(computed),
     digest: digest.toString('hex'),
   };
+}
+
+/** What the last return of the month owes to the authority, and what of it is paid. */
+async function authorityOf(tx: TenantTransaction, { figures, last, area, from }: ComputedMonth): Promise<TaxWorksheet['authority']> {
+  const money = (minor: bigint): Money => moneyOf(minor, figures.currency);
+  const dueMinor = last?.tax_minor ?? 0n;
+  const paidMinor = await readPaidMinor(tx, { areaId: area.id, month: from });
+  return { due: money(dueMinor), paid: money(paidMinor), open: money(dueMinor - paidMinor) };
 }
 
 function monthAfter(first: LocalDate): LocalDate {

@@ -113,6 +113,11 @@ export function taxFiled(head: EntryHead, filed: { readonly areaId: string; read
   ]);
 }
 
+/** What a filed return owes is paid to the authority; a negative amount is a refund by it. */
+export function taxPaid(head: EntryHead, payment: { readonly areaId: string; readonly amountMinor: bigint; readonly from: MoneyPlace }): JournalEntry {
+  return entry(head, 'tax-paid', [posting('tax-due', payment.areaId, payment.amountMinor), { account: payment.from, amountMinor: -payment.amountMinor }]);
+}
+
 /** Takes an entry back by its mirror image; the first one stays. */
 export function reversed(head: EntryHead, original: JournalEntry): JournalEntry {
   return entry(

@@ -26,6 +26,7 @@ const descriptions: Readonly<Record<EntryKind, string>> = {
   'write-off': 'Written off',
   reversal: 'Reversal',
   'tax-filed': 'Tax return filed',
+  'tax-paid': 'Tax paid',
 };
 
 /** UTF-8 text with a line feed at the end of every line; entries in the given order. */

@@ -38,4 +38,5 @@ export type EntryKind =
   | 'advance-paid'
   | 'write-off'
   | 'reversal'
-  | 'tax-filed';
+  | 'tax-filed'
+  | 'tax-paid';

@@ -112,6 +112,7 @@ export const permissions = {
   // What is filed and booked of a tax is of the books, as the journal is.
   'tax-return.read': row('read', { ...office, auditor: always }),
   'tax-return.file': row('settle', office),
+  'tax-return.pay': row('settle', office),
   'agreement.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'agreement.create': row('set-up', office),
   'agreement.change': row('set-up', office),

@@ -76,6 +76,20 @@ const taxReturn = async (place: Place) => {
   return { params, body: { ...taxMonth, filedOn: '2025-05-01', digest } };
 };
 
+/** Nothing was counted, so nothing could be paid: it is written by hand. */
+const taxPayment = async (place: Place) => {
+  const { id } = await taxArea(place);
+  const paymentId = randomUUID();
+  await place.operator.inBooks((tx) =>
+    tx.sql(
+      `INSERT INTO tax_payment (tenant_id, id, tax_area_id, month, currency, amount_minor, method, paid_on, accounting_date, recorded_at, recorded_by)
+       VALUES ($1, $2, $3, '2025-03-01', 'USD', 100, 'bank', '2025-05-02', '2025-05-02', now(), $4)`,
+      [tx.tenantId, paymentId, id, tx.actor],
+    ),
+  );
+  return { params: { id, paymentId }, body: { returnedOn: '2025-05-03', reason: 'Wrong account.' } };
+};
+
 export const samples: Samples = {
   'POST /v1/tax-areas': creating(() => ({ code: nextCode('AREA'), name: 'Quillham County', country: 'US' })),
   'GET /v1/tax-areas/{id}': reading(taxArea),
@@ -100,6 +114,9 @@ export const samples: Samples = {
     },
   },
   'POST /v1/tax-areas/{id}/returns': { prepare: taxReturn },
+  'GET /v1/tax-areas/{id}/payments': reading(taxArea),
+  'POST /v1/tax-areas/{id}/payments': { prepare: async (place) => ({ params: (await taxReturn(place)).params, body: { ...taxMonth, amount: { amount: '1.00', currency: 'USD' }, method: 'bank', paidOn: '2025-05-02' } }) },
+  'POST /v1/tax-areas/{id}/payments/{paymentId}/return': { prepare: taxPayment },
 
   'POST /v1/sites': creating(async (place) => ({
     code: nextCode('S'), name: 'The Copper Kettle', timeZone: 'America/Chicago', currency: 'USD', taxAreaId: (await taxArea(place)).id, openedOn: '2025-01-01',
