@@ -33,6 +33,7 @@ const keyReceipt = later(async () => (await import('./keys/receipt-page')).Recei
 const link = later(async () => (await import('./session/link-page')).LinkPage);
 const share = later(async () => (await import('./share/share-page')).SharePage);
 const sites = later(async () => (await import('./sites/sites-page')).SitesPage);
+const siteAccount = later(async () => (await import('./site-account/site-account-page')).SiteAccountPage);
 const tax = later(async () => (await import('./tax/tax-page')).TaxPage);
 const oneSite = later(async () => (await import('./sites/site-page')).SitePage);
 
@@ -69,6 +70,7 @@ export const router = createBrowserRouter([
               { path: 'keys/people/:personId', lazy: keyPerson },
               { path: 'sites', lazy: sites },
               { path: 'sites/:siteId', lazy: oneSite },
+              { path: 'sites/:siteId/account', lazy: siteAccount },
               { path: 'tax', lazy: tax },
               { path: 'share', lazy: share },
               { path: 'share/:siteId', lazy: share },

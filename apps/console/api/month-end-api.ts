@@ -13,6 +13,9 @@ export function monthEndApi(base: Base) {
     monthEnd: async (query: PeriodKey, signal: AbortSignal) => (await sdk.summaryMonthEnd({ ...base, signal, query })).data,
     agreementsOfPeriod: async (period: PeriodKey, cursor: string | null, signal: AbortSignal) =>
       (await sdk.agreementsMonthEnd({ ...base, signal, query: { ...period, limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
+    journalPeriods: async (signal: AbortSignal) => (await sdk.periodsJournal({ ...base, signal })).data,
+    closeJournal: async (body: { month: string; reason: string }) => (await sdk.closeJournal({ ...base, ...once(), body })).data,
+    reopenJournal: async (body: { month: string; reason: string }) => (await sdk.reopenJournal({ ...base, ...once(), body })).data,
     lateChanges: async (signal: AbortSignal) => (await sdk.listLateChange({ ...base, signal, query: { limit: most } })).data,
     startClose: async (body: PeriodKey) => (await sdk.startClose({ ...base, ...once(), body })).data,
     close: async (id: string, signal: AbortSignal) => (await sdk.oneClose({ ...base, signal, path: { id } })).data,

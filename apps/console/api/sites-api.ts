@@ -9,6 +9,12 @@ export function sitesApi(base: Base) {
     sites: async (cursor: string | null, signal: AbortSignal) =>
       (await sdk.listSite({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
     site: async (id: string, signal: AbortSignal) => (await sdk.readSite({ ...base, signal, path: { id } })).data,
+    siteAccount: async ({ siteId, on }: { siteId: string; on: string | null }, signal: AbortSignal) =>
+      (await sdk.readSiteAccount({ ...base, signal, path: { id: siteId }, query: on === null ? {} : { on } })).data,
+    siteAccountFile: async ({ siteId, on }: { siteId: string; on: string }) => {
+      const { data: blob, response } = await sdk.exportedSiteAccount({ ...base, path: { id: siteId }, query: { on }, parseAs: 'blob' });
+      return { blob, fileName: /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '')?.[1] ?? `account-${on}.csv` };
+    },
     machinesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listMachine({ ...base, signal, query: { siteId, limit: most } })).data,
     agreementsOf: async (siteId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { siteId } })).data,
     versionsOf: async (agreementId: string, signal: AbortSignal) => (await sdk.versionsAgreement({ ...base, signal, path: { id: agreementId } })).data,

@@ -10,6 +10,7 @@ import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AgreementList } from './agreement-list';
+import { JournalMonths } from './journal-months';
 import { LateChanges } from './late-changes';
 import { neighbours, pathOfPeriod, periodFrom, periodToBeginWith, type PeriodKey } from './period';
 import { PeriodChoice } from './period-choice';
@@ -60,6 +61,7 @@ function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readon
       <Steps period={period} row={row} />
       <LateChanges period={period} row={row} before={before} />
       <AgreementList period={period} row={row} />
+      <JournalMonths />
     </>
   );
 }

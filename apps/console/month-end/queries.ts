@@ -27,6 +27,9 @@ export const closeQuery = (api: OperatorApi, closeId: string) =>
     refetchInterval: ({ state }) => (state.data?.progress.running === true ? pollEveryMs : false),
   });
 
+export const journalPeriodsQuery = (api: OperatorApi) =>
+  queryOptions({ queryKey: ['journal', 'periods'], queryFn: ({ signal }) => api.journalPeriods(signal) });
+
 export const lateChangesQuery = (api: OperatorApi) =>
   // They come from elsewhere, a collection or a correction, so each look is a fresh one.
   queryOptions({ queryKey: ['month-end', 'late-changes'], queryFn: ({ signal }) => api.lateChanges(signal), staleTime: 0 });

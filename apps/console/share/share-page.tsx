@@ -79,7 +79,7 @@ function SoFar({ site }: { readonly site: OwnSite }) {
 }
 
 function Statements({ site }: { readonly site: OwnSite }) {
-  const { to } = useOperator();
+  const { to, may } = useOperator();
   return (
     <section className="section" aria-labelledby="statements">
       <h2 id="statements">{words.share.statements}</h2>
@@ -107,6 +107,11 @@ function Statements({ site }: { readonly site: OwnSite }) {
           ))}
         </ul>
       )}
+      {may('site-account.read') ? (
+        <p>
+          <Link to={to(`sites/${site.siteId}/account`)}>{words.siteAccount.link}</Link>
+        </p>
+      ) : null}
     </section>
   );
 }

@@ -18,13 +18,17 @@ import { machinesAtQuery, settlementsOfQuery, siteQuery } from './queries';
 /** `sites/:id`: what stands there, what was agreed, what was collected and settled. */
 export function SitePage() {
   const { siteId = '' } = useParams();
-  const { api, may } = useOperator();
+  const { api, may, to } = useOperator();
   const allowed = may('site.read');
   const question = useQuery({ ...siteQuery(api, siteId), enabled: allowed });
   if (!allowed) return <Denied title={words.sites.title} />;
   const site = question.data;
   return (
-    <Page title={site?.name ?? words.sites.title} lead={site === undefined ? undefined : [site.code, ...site.address].join(', ')}>
+    <Page
+      title={site?.name ?? words.sites.title}
+      lead={site === undefined ? undefined : [site.code, ...site.address].join(', ')}
+      actions={may('site-account.read') ? <Link to={to(`sites/${siteId}/account`)} className="button">{words.siteAccount.link}</Link> : null}
+    >
       <Answer question={question} lines={8}>
         {() => (
           <>

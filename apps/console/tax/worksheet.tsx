@@ -49,6 +49,12 @@ function Figures({ worksheet }: PartProps) {
           <Figure name={text.tax} money={worksheet.tax} />
           <Figure name={text.booked} money={worksheet.booked} />
           <Figure name={text.difference} money={worksheet.difference} />
+          {worksheet.filed === null ? null : (
+            <>
+              <Figure name={text.paid} money={worksheet.authority.paid} />
+              <Figure name={text.open} money={worksheet.authority.open} />
+            </>
+          )}
         </tbody>
       </table>
       <p className="soft">{words.tax.waiting(formatMoney(worksheet.payable, locale))}</p>

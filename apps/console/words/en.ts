@@ -9,6 +9,7 @@ import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
 import { settlement, statement } from './en/settlement';
 import { share, sites } from './en/sites';
+import { journalMonths, siteAccount } from './en/site-account';
 import { tax } from './en/tax';
 
 /**
@@ -50,6 +51,7 @@ export const en = {
   denied,
   frame,
   imports,
+  journalMonths,
   keyReceipt,
   keys,
   link,
@@ -60,6 +62,7 @@ export const en = {
   settlement,
   share,
   signIn,
+  siteAccount,
   sites,
   statement,
   tax,

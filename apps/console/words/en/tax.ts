@@ -13,6 +13,8 @@ export const tax = {
     tax: 'Tax of the return',
     booked: 'Booked by settlements',
     difference: 'Difference',
+    paid: 'Paid to the authority',
+    open: 'Filed and not paid yet',
   },
   waiting: (payable: string) => `Over all months, settlements have booked ${payable} that no return has filed yet.`,
   components: { title: 'By component', component: 'Component', base: 'Base', tax: 'Tax', taxable: 'Base without tax', carried: 'Carried from the month before' },

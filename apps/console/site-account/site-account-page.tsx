@@ -1,0 +1,103 @@
+import { useMutation, useQuery } from '@tanstack/react-query';
+import { useId } from 'react';
+import { useParams, useSearchParams } from 'react-router';
+import type { PartyAccount, SiteAccount } from '../api/shapes';
+import { locale } from '../format/locale';
+import { formatMoney, isNegative, isZero, negated } from '../format/money';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Field } from '../parts/field';
+import { Page } from '../parts/page';
+import { saveFile } from '../parts/save-file';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { Ageing } from './ageing';
+import { Entries } from './entries';
+import { MadeOf } from './made-of';
+import { siteAccountQuery } from './queries';
+
+/** `sites/:id/account`: what is owed between operator and site at the end of a day, how it came about and how old it is. */
+export function SiteAccountPage() {
+  const { api, may } = useOperator();
+  const { siteId = '' } = useParams();
+  const [parameters] = useSearchParams();
+  const asked = parameters.get('on') ?? '';
+  const on = isDay(asked) ? asked : null;
+  const allowed = may('site-account.read');
+  const question = useQuery({ ...siteAccountQuery(api, { siteId, on }), enabled: allowed });
+  if (!allowed) return <Denied title={words.siteAccount.title} />;
+  const { data } = question;
+  return (
+    <Page title={data === undefined ? words.siteAccount.title : words.siteAccount.of(data.siteName)} lead={words.siteAccount.lead}>
+      <Answer question={question} lines={10}>
+        {(account) => (
+          <>
+            <Day key={account.on} account={account} />
+            {account.accounts.length === 0 ? <Blank title={words.siteAccount.none} /> : account.accounts.map((each) => <OneAccount key={`${each.agreementId} ${each.partyId}`} account={each} />)}
+          </>
+        )}
+      </Answer>
+    </Page>
+  );
+}
+
+function isDay(text: string): boolean {
+  return /^\d{4}-\d{2}-\d{2}$/.test(text) && !Number.isNaN(Date.parse(text));
+}
+
+/** The day stands in the address, so that it can be sent to a colleague. A browser's picker says nothing while a day is half typed. */
+function Day({ account }: { readonly account: SiteAccount }) {
+  const [, setParameters] = useSearchParams();
+  const id = useId();
+  return (
+    <div className="form">
+      <Field id={id} type="date" label={words.siteAccount.on} defaultValue={account.on} onValue={(value) => (isDay(value) ? setParameters({ on: value }, { replace: true }) : undefined)} />
+      <Download siteId={account.siteId} on={account.on} />
+    </div>
+  );
+}
+
+/** It is fetched, not linked: the request has to name the operator. */
+function Download(wanted: { readonly siteId: string; readonly on: string }) {
+  const { api } = useOperator();
+  const downloading = useMutation({
+    mutationFn: async () => {
+      const { blob, fileName } = await api.siteAccountFile(wanted);
+      saveFile(blob, fileName);
+    },
+  });
+  return (
+    <div>
+      <button type="button" className="button" aria-disabled={downloading.isPending} onClick={() => downloading.mutate()}>
+        {downloading.isPending ? words.working : words.siteAccount.download}
+      </button>
+      {downloading.isError ? (
+        <div role="alert" className="field-error small">
+          {words.siteAccount.downloadRefused}
+        </div>
+      ) : null}
+    </div>
+  );
+}
+
+function OneAccount({ account }: { readonly account: PartyAccount }) {
+  const { partyName, agreementCode, agreementId, partyId } = account;
+  const headingId = `account-${agreementId}-${partyId}`;
+  const name = words.siteAccount.with(partyName, agreementCode);
+  return (
+    <section className="section" aria-labelledby={headingId}>
+      <h2 id={headingId}>{name}</h2>
+      <p className="lead">{balanceInWords(account)}</p>
+      <MadeOf account={account} name={name} />
+      <Ageing account={account} name={name} />
+      <Entries account={account} name={name} />
+    </section>
+  );
+}
+
+function balanceInWords({ closing, partyName }: PartyAccount): string {
+  if (isZero(closing)) return words.siteAccount.even;
+  return isNegative(closing)
+    ? words.siteAccount.owed(partyName, formatMoney(negated(closing), locale))
+    : words.siteAccount.owes(partyName, formatMoney(closing, locale));
+}
