@@ -2,8 +2,10 @@ import { waitingBatches } from '#backoffice/close/batch.sql';
 import { batchTopics } from '#backoffice/close/enqueue-batches';
 import type { WorkDeps } from '#backoffice/close/work';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
+import { sendDailyHeads } from '#backoffice/evidence/send-heads';
 import { clearOutbox, enqueue } from '#database/outbox';
 import { listTenantIds, withTenant } from '#database/tenant';
+import type { SendMail } from '#runtime/mail';
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 24 * 60 * MINUTE_MS;
@@ -37,11 +39,12 @@ export async function clearAway(deps: WorkDeps): Promise<void> {
 
 export type Housekeeping = { readonly close: () => Promise<void> };
 
-/** Runs both for as long as the worker runs: lost messages every minute, clearing away every hour. */
+/** Runs all for as long as the worker runs: lost messages every minute, clearing away and the heads of the day every hour. */
 export function startHousekeeping(options: {
   readonly deps: WorkDeps;
   /** Whether nothing waits in any queue: only then is an old batch a lost one. */
   readonly isIdle: () => Promise<boolean>;
+  readonly sendMail: SendMail;
   readonly onTrouble: (error: unknown) => void;
 }): Housekeeping {
   let running: Promise<void> = Promise.resolve();
@@ -51,7 +54,9 @@ export function startHousekeeping(options: {
   const wake = async (): Promise<void> => {
     if (await options.isIdle()) await wakeLostBatches(options.deps);
   };
-  const timers = [setInterval(() => after(wake), MINUTE_MS), setInterval(() => after(() => clearAway(options.deps)), 60 * MINUTE_MS)];
+  const sendHeads = () => sendDailyHeads(options.deps, { send: options.sendMail, onTrouble: options.onTrouble });
+  const hourly = [() => clearAway(options.deps), async () => void (await sendHeads())];
+  const timers = [setInterval(() => after(wake), MINUTE_MS), setInterval(() => hourly.forEach(after), 60 * MINUTE_MS)];
   after(wake);
   return {
     close: async () => {

@@ -8,6 +8,7 @@ import { newId } from '#runtime/ids';
 import { CONFIGURATION_EXIT_STATUS, configurationOrExit, runProcess, type Running } from '#runtime/lifecycle';
 import { createLogger, type Logger } from '#runtime/logging';
 import { readMasterKeyFile, type MasterKeys } from '#runtime/master-key-file';
+import { mailSender } from '#runtime/mail';
 import { createMetrics } from '#runtime/metrics';
 import { startOutboxRelay } from '#runtime/outbox-relay';
 import { connectQueue } from '#runtime/queue';
@@ -46,7 +47,7 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     onRelayed: (wakeUps) => wakeUps.forEach(({ topic }) => metrics.outboxRelayed.inc({ topic })),
     onTrouble: (err) => logger.warn({ err }, 'relay waits'),
   });
-  const housekeeping = startHousekeeping({ deps, isIdle: queues.isIdle, onTrouble: (err) => logger.error({ err }, 'housekeeping failed') });
+  const housekeeping = startHousekeeping({ deps, isIdle: queues.isIdle, sendMail: mailSender(configuration.mail), onTrouble: (err) => logger.error({ err }, 'housekeeping failed') });
   const isReady = (): Promise<boolean> =>
     pingDatabase(database).then(
       () => true,

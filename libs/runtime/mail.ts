@@ -1,0 +1,41 @@
+import { randomUUID } from 'node:crypto';
+import { mkdir, rename, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { createTransport } from 'nodemailer';
+import type { Mail } from './configuration';
+
+/** A mail in plain text. Each receiver gets one of their own, so that nobody learns who else does. */
+export type Message = { readonly to: readonly string[]; readonly subject: string; readonly text: string };
+export type SendMail = (message: Message) => Promise<void>;
+
+/** A mail server that does not answer must not hold up what waits behind it. */
+const TIMEOUT_MS = 20_000;
+/** Who mails come from that are only written down. */
+const NOBODY = 'latchledger@localhost';
+
+/** How this installation sends mails: over its mail server, or as files (RFC 5322) into a directory. Rejects when one could not be sent. */
+export function mailSender(mail: Mail): SendMail {
+  const deliver = mail.kind === 'smtp' ? overSmtp(mail) : intoDirectory(mail.directory);
+  return async ({ to, subject, text }) => {
+    for (const address of to) await deliver({ to: address, subject, text });
+  };
+}
+
+type Single = { readonly to: string; readonly subject: string; readonly text: string };
+
+function overSmtp({ url, from }: Extract<Mail, { kind: 'smtp' }>): (message: Single) => Promise<void> {
+  const transport = createTransport({ url, connectionTimeout: TIMEOUT_MS, greetingTimeout: TIMEOUT_MS, socketTimeout: TIMEOUT_MS });
+  return async (message) => void (await transport.sendMail({ ...message, from }));
+}
+
+function intoDirectory(directory: string): (message: Single) => Promise<void> {
+  const transport = createTransport({ streamTransport: true, buffer: true });
+  return async (message) => {
+    const { message: bytes } = await transport.sendMail({ ...message, from: NOBODY });
+    await mkdir(directory, { recursive: true, mode: 0o700 });
+    // Under another name first, so that whoever collects the files finds whole ones only.
+    const path = join(directory, randomUUID());
+    await writeFile(path, bytes, { mode: 0o600 });
+    await rename(path, `${path}.eml`);
+  };
+}

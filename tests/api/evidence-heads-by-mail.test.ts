@@ -1,0 +1,85 @@
+import type { MadeKeyCopies } from '#contracts/custody';
+import type { EvidenceHead } from '#contracts/evidence';
+import { sendDailyHeads } from '#backoffice/evidence/send-heads';
+import { readHeld, verifyHeld } from '#command/verify-log';
+import { startTestApi, type TestApi, type TestOperator } from '#tests/support/api';
+import { onConnection } from '#tests/support/connection';
+import { keyBooks } from '#tests/support/keys';
+import { nextCode } from '#tests/support/set-up';
+
+type Mail = { to: readonly string[]; subject: string; text: string };
+let api: TestApi;
+let mails: Mail[];
+let troubles: unknown[];
+
+// An installation for each test: sessions end while days go by.
+beforeEach(async () => {
+  api = await startTestApi();
+  mails = [];
+  troubles = [];
+});
+afterEach(() => api?.close());
+
+const HOUR = 3_600_000;
+const send = (deliver: (mail: Mail) => Promise<void> = async (mail) => void mails.push(mail)) => sendDailyHeads(api.backoffice, { send: deliver, onTrouble: (error) => troubles.push(error) });
+const later = (hours: number): void => api.clock.advance({ milliseconds: hours * HOUR });
+
+async function growLog(operator: TestOperator): Promise<void> {
+  const books = keyBooks(operator);
+  const body = { keyCodeId: (await books.cut({ class: 'access' })).id, numbers: [nextCode('K')], storeId: await books.store(), reason: 'New lock' };
+  const made = (await operator.as('custodian').post('/v1/key-copies', body).expect(201)).body as MadeKeyCopies;
+  expect(made.items).toHaveLength(1);
+}
+const headOf = async (operator: TestOperator): Promise<EvidenceHead> => (await operator.as('auditor').get('/v1/evidence/head').expect(200)).body as EvidenceHead;
+
+test('owners and auditors get the head once a day, where the log has grown', async () => {
+  expect(await send()).toBe(0);
+  await growLog(api.operator);
+  expect(await send()).toBe(1);
+  const head = await headOf(api.operator);
+  const [mail] = mails;
+  expect([...(mail?.to ?? [])].sort()).toEqual([api.operator.as('auditor').email, api.operator.as('owner').email].sort());
+  expect(mail?.subject).toBe('Head of the evidence log of Test operator, 2026-03-31');
+  expect(mail?.text).toContain(`--operator ${api.operator.code.toUpperCase()} --size ${head.size} --root ${head.root}`);
+
+  await growLog(api.operator);
+  later(1);
+  // The day is the operator's: in Chicago it is still the 31st.
+  expect(await send()).toBe(0);
+  later(24);
+  expect(await send()).toBe(1);
+  later(24);
+  // Nothing new: nobody is bothered.
+  expect(await send()).toBe(0);
+  expect(troubles).toEqual([]);
+});
+
+test('what stands in the mail is what verify-log is given, and a log rewritten since is found by it', async () => {
+  await growLog(api.operator);
+  await send();
+  const command = /npm run verify-log -- (.*)$/m.exec(mails[0]?.text ?? '')?.[1] ?? '';
+  const held = await readHeld(command.split(' '));
+  const { size } = await headOf(api.operator);
+  // Copies of these tests were put into the books with their events by the program, so that everything fits.
+  expect(await verifyHeld(api.db.database, held)).toMatchObject({ fits: true });
+  await onConnection(api.db.urls.superuser, async (client) => {
+    await client.query('ALTER TABLE evidence_leaf DISABLE TRIGGER ALL; ALTER TABLE evidence_head DISABLE TRIGGER ALL');
+    await client.query('DELETE FROM evidence_leaf WHERE leaf_index = $1', [size - 1]);
+    await client.query('DELETE FROM evidence_head WHERE size = $1', [size]);
+  });
+  expect((await verifyHeld(api.db.database, held)).lines[1]).toBe(`The log ends before entry ${size}, though a head covers ${size}: its end was cut off.`);
+});
+
+test('a mail that could not be sent is tried again, and keeps no other operator from theirs', async () => {
+  await growLog(api.operator);
+  await growLog(api.other);
+  let attempts = 0;
+  const first = await send(async (mail) => {
+    attempts += 1;
+    if (attempts === 1) throw new Error('no mail server');
+    mails.push(mail);
+  });
+  expect([first, attempts, troubles]).toEqual([1, 2, [new Error('no mail server')]]);
+  expect([await send(), mails.length, troubles.length]).toEqual([1, 2, 1]);
+  expect(new Set(mails.flatMap(({ to }) => to)).size).toBe(4);
+});
