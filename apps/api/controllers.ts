@@ -15,6 +15,7 @@ import { InstallationController } from './installations/installation-controller'
 import { JournalController } from './journal/journal-controller';
 import { KeyCaseController } from './key-cases/key-case-controller';
 import { KeyCodeController } from './key-codes/key-code-controller';
+import { KeyTaskController } from './key-tasks/key-task-controller';
 import { KeyInventoryController } from './key-inventories/key-inventory-controller';
 import { CollectionKeyController } from './key-questions/collection-key-controller';
 import { KeyQuestionController } from './key-questions/key-question-controller';
@@ -71,6 +72,7 @@ export const controllers: readonly Type<object>[] = [
   CustodyLinkController,
   KeyCaseController,
   KeyInventoryController,
+  KeyTaskController,
   KeyReachController,
   KeyQuestionController,
   CollectionKeyController,
