@@ -28,6 +28,7 @@ export async function selectHoldings(tx: TenantTransaction, query: Moment & Hold
   const given = (value: unknown): string => `$${values.push(value)}`;
   const isOfHolder = query.personId !== null || query.storeId !== null || query.heldAtSiteIds !== null;
   const source = isOfHolder ? copiesHeldBy(given(await holderIds(tx, query)), query.asOf) : `key_copy copy CROSS JOIN LATERAL (${custodyAt('copy', '$2', '$3')}) held`;
+  const page = query.limit === null ? '' : `LIMIT ${given(query.limit)}`;
   const conditions = [
     `copy.tenant_id = $1 AND held.state <> 'destroyed'`,
     query.after !== null && `copy.number > ${given(query.after)}`,
@@ -42,7 +43,7 @@ export async function selectHoldings(tx: TenantTransaction, query: Moment & Hold
   const { rows } = await tx.sql<HoldingRow>(
     `SELECT ${holdingColumns}
        FROM (SELECT ${heldCopyColumns} FROM ${source} WHERE $2::timestamptz IS NOT NULL AND $3::timestamptz IS NOT NULL AND ${conditions.join(' AND ')}
-              ORDER BY copy.number LIMIT ${given(query.limit)}) copy
+              ORDER BY copy.number ${page}) copy
        JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
        ${holderJoins('copy')}
       ORDER BY copy.number`,

@@ -9,6 +9,7 @@ import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { selectFittedCounts, selectHoldings, type HoldingRow, type HoldingsFilter } from './holdings.sql';
 import { momentOf, type Moment } from './moment';
+import { planOnce } from './plan-once.sql';
 import { tableCsv } from './table-csv';
 import { toWhereabouts } from './whereabouts.sql';
 
@@ -59,6 +60,7 @@ export async function exportHoldings(deps: Backoffice, caller: Caller, query: Ke
 type Filter = Omit<HoldingsFilter, 'after' | 'limit'>;
 
 async function holdingsOf(tx: TenantTransaction, query: Moment & HoldingsFilter & { ownSites: readonly string[] | null }) {
+  await planOnce(tx);
   const rows = await selectHoldings(tx, query);
   const counts = await selectFittedCounts(tx, { ...query, keyCodeIds: [...new Set(rows.map((row) => row.key_code_id))], siteIds: query.ownSites });
   return { rows, opened: new Map(counts.map((count) => [count.key_code_id, count])) };

@@ -1,29 +1,29 @@
 import type { Openers } from '#contracts/key-question';
-import type { KeyPerson } from '#contracts/key-whereabouts';
+import type { KeyHolder, KeyPerson } from '#contracts/key-whereabouts';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Keeper } from '#domain/keys/openers';
-import { holderColumns, holderJoins, knownCustody, knownEnd, type HolderRow } from './whereabouts.sql';
+import { knownCustody, knownEnd } from './whereabouts.sql';
 
 /** Any time from `from` to before `before`, as the books knew it. */
 export type Window = { readonly from: Date; readonly before: Date; readonly knownAt: Date };
 
-export type PlacedRow = { site_id: string; site_code: string; site_name: string; placed_on: LocalDate; removed_on: LocalDate | null };
+type Stood = { site_id: string; site_code: string; site_name: string; placed_on: LocalDate; removed_on: LocalDate | null };
+export type PlacedRow = { tag: string } & (Stood | { site_id: null });
 
-export async function selectMachineTag(tx: TenantTransaction, id: string): Promise<string | null> {
-  const { rows } = await tx.sql<{ tag: string }>('SELECT tag FROM machine WHERE tenant_id = $1 AND id = $2', [tx.tenantId, id]);
-  return rows[0]?.tag ?? null;
-}
-
-/** Where the machine stood, by the days of the sites. */
+/** The machine, once for each place where it stood by the days of the sites; once without one where it stood nowhere. */
 export async function selectPlaced(tx: TenantTransaction, query: Window & { machineId: string }): Promise<PlacedRow[]> {
   const { rows } = await tx.sql<PlacedRow>(
-    `SELECT s.id AS site_id, s.code AS site_code, s.name AS site_name, p.placed_on, p.removed_on
-       FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
-      WHERE p.tenant_id = $1 AND p.machine_id = $2
-        AND (p.placed_on::timestamp AT TIME ZONE s.time_zone) < $4
-        AND (p.removed_on IS NULL OR (p.removed_on::timestamp AT TIME ZONE s.time_zone) > $3)
-      ORDER BY p.placed_on`,
+    `SELECT m.tag, stood.*
+       FROM machine m
+       LEFT JOIN LATERAL (
+         SELECT s.id AS site_id, s.code AS site_code, s.name AS site_name, p.placed_on, p.removed_on
+           FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+          WHERE p.tenant_id = $1 AND p.machine_id = m.id
+            AND (p.placed_on::timestamp AT TIME ZONE s.time_zone) < $4
+            AND (p.removed_on IS NULL OR (p.removed_on::timestamp AT TIME ZONE s.time_zone) > $3)) stood ON true
+      WHERE m.tenant_id = $1 AND m.id = $2
+      ORDER BY stood.placed_on`,
     [tx.tenantId, query.machineId, query.from, query.before],
   );
   return rows;
@@ -55,15 +55,16 @@ export async function selectFittedLocks(tx: TenantTransaction, query: Window & {
   return rows;
 }
 
-export type StayRow = HolderRow & { key_copy_id: string; number: string; key_code_id: string; held_to: Date | null };
+export type StayRow = { key_copy_id: string; number: string; key_code_id: string; person_id: string | null; store_id: string | null; place_id: string | null; held_from: Date; held_to: Date | null };
 
 /**
  * Where every copy of these cuts was during the window: the stay that its beginning falls into, found by one step in the
- * index of each copy, and those that begin later. How much came before and after costs nothing.
+ * index of each copy, and those that begin later. How much came before and after costs nothing. Names are looked up apart:
+ * to plan all those joins would take longer than to read the rows.
  */
 export async function selectStays(tx: TenantTransaction, query: Window & { keyCodeIds: readonly string[] }): Promise<StayRow[]> {
   const { rows } = await tx.sql<StayRow>(
-    `SELECT copy.id AS key_copy_id, copy.number, copy.key_code_id, stay.held_to, ${holderColumns('stay')}
+    `SELECT copy.id AS key_copy_id, copy.number, copy.key_code_id, stay.person_id, stay.store_id, stay.place_id, stay.held_from, stay.held_to
        FROM key_copy copy
        CROSS JOIN LATERAL (
          (SELECT c.* FROM custody c
@@ -72,7 +73,6 @@ export async function selectStays(tx: TenantTransaction, query: Window & { keyCo
          UNION ALL
          (SELECT c.* FROM custody c
            WHERE c.tenant_id = $1 AND c.key_copy_id = copy.id AND c.held_from > $3 AND c.held_from < $4 AND ${knownCustody('c', '$5')})) stay
-       ${holderJoins('stay')}
       WHERE copy.tenant_id = $1 AND copy.key_code_id = ANY ($2::uuid[]) AND stay.state <> 'destroyed'
       ORDER BY copy.number, stay.held_from`,
     [tx.tenantId, query.keyCodeIds, query.from, query.before, query.knownAt],
@@ -107,6 +107,19 @@ export async function selectKeyPeople(tx: TenantTransaction, ids: readonly strin
        FROM person p LEFT JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
       WHERE p.tenant_id = $1 AND p.id = ANY ($2::uuid[]) ORDER BY p.code`,
     [tx.tenantId, ids],
+  );
+  return rows;
+}
+
+/** Stores and named places by id. */
+export async function selectKeptIn(tx: TenantTransaction, query: { storeIds: readonly string[]; placeIds: readonly string[] }): Promise<KeyHolder[]> {
+  const { rows } = await tx.sql<KeyHolder>(
+    `SELECT 'store' AS kind, id, code, name, NULL AS "siteId", NULL AS "siteCode" FROM key_store WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
+      UNION ALL
+     SELECT 'place', p.id, p.code, p.name, p.site_id::text, s.code
+       FROM key_place p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+      WHERE p.tenant_id = $1 AND p.id = ANY ($3::uuid[])`,
+    [tx.tenantId, query.storeIds, query.placeIds],
   );
   return rows;
 }

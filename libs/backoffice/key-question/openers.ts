@@ -1,5 +1,6 @@
 import { formatInstant } from '#contracts/format';
 import type { Openers, OpenersQuery } from '#contracts/key-question';
+import type { KeyHolder, KeyPerson } from '#contracts/key-whereabouts';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { Holder } from '#domain/keys/custody';
@@ -8,14 +9,15 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { openersCsv } from './openers-csv';
-import { selectFittedLocks, selectKeepers, selectKeyPeople, selectMachineTag, selectPlaced, selectStays, type KeeperRow, type LockRow, type StayRow, type Window } from './openers.sql';
-import { toWhereabouts } from './whereabouts.sql';
+import { planOnce } from './plan-once.sql';
+import { selectFittedLocks, selectKeepers, selectKeptIn, selectKeyPeople, selectPlaced, selectStays, type KeeperRow, type LockRow, type StayRow, type Window } from './openers.sql';
 
 type Asked = OpenersQuery & { readonly id: string };
 
 /** Who could open the cash box or the play area of a machine at a moment, or at any time of an interval, and why. */
 export async function readOpeners(deps: Backoffice, caller: Caller, query: Asked): Promise<Outcome<Openers>> {
   return perform(deps, caller, 'key-reach.read', async ({ tx, now }) => {
+    await planOnce(tx);
     const answer = await openersOf(tx, { machineId: query.id, opens: query.opens, ...windowOf(query, now) });
     return answer === null ? refused('not-found') : done(answer);
   });
@@ -23,6 +25,7 @@ export async function readOpeners(deps: Backoffice, caller: Caller, query: Asked
 
 export async function exportOpeners(deps: Backoffice, caller: Caller, query: Asked): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
   return perform(deps, caller, 'key-reach.read', async ({ tx, now }) => {
+    await planOnce(tx);
     const answer = await openersOf(tx, { machineId: query.id, opens: query.opens, ...windowOf(query, now) });
     if (answer === null) return refused('not-found');
     return done({ bytes: Buffer.from(openersCsv(answer)), fileName: `who-could-open-${answer.machineTag.toLowerCase()}.csv` });
@@ -31,16 +34,18 @@ export async function exportOpeners(deps: Backoffice, caller: Caller, query: Ask
 
 /** Six statements, whatever the number of locks, copies and people; `null` for an unknown machine. */
 export async function openersOf(tx: TenantTransaction, query: Window & { readonly machineId: string; readonly opens: Openers['opens'] }): Promise<Openers | null> {
-  const machineTag = await selectMachineTag(tx, query.machineId);
-  if (machineTag === null) return null;
   const placed = await selectPlaced(tx, query);
+  const machineTag = placed[0]?.tag;
+  if (machineTag === undefined) return null;
   const locks = await selectFittedLocks(tx, query);
   const stays = await selectStays(tx, { ...query, keyCodeIds: [...new Set(locks.map(({ key_code_id }) => key_code_id))] });
-  const holders = (kind: Holder['kind']) => [...new Set(stays.flatMap((stay) => (stay.holder_kind === kind ? [stay.holder_id] : [])))];
-  const keepers = await selectKeepers(tx, { ...query, storeIds: holders('store'), placeIds: holders('place') });
+  const ids = (column: 'store_id' | 'place_id') => [...new Set(stays.flatMap((stay) => stay[column] ?? []))];
+  const keptIn = { storeIds: ids('store_id'), placeIds: ids('place_id') };
+  const keepers = await selectKeepers(tx, { ...query, ...keptIn });
   const found = foundBy({ query, locks, stays, keepers });
   const people = await selectKeyPeople(tx, [...new Set(found.reasons.map(({ personId }) => personId))]);
-  const lookUp = lookUpIn({ locks, stays });
+  const holders = [...(await selectKeptIn(tx, keptIn)), ...people.map(toHolder)];
+  const lookUp = lookUpIn({ locks, stays, holders });
   return {
     machineId: query.machineId,
     machineTag,
@@ -48,7 +53,9 @@ export async function openersOf(tx: TenantTransaction, query: Window & { readonl
     from: formatInstant(query.from),
     before: formatInstant(query.before),
     knownAt: formatInstant(query.knownAt),
-    sites: placed.map((row) => ({ siteId: row.site_id, siteCode: row.site_code, siteName: row.site_name, placedOn: row.placed_on, removedOn: row.removed_on })),
+    sites: placed.flatMap((row) =>
+      row.site_id === null ? [] : [{ siteId: row.site_id, siteCode: row.site_code, siteName: row.site_name, placedOn: row.placed_on, removedOn: row.removed_on }],
+    ),
     locks: locks.map(toLock),
     outsideCopies: locks.some((lock) => lock.outside_copies),
     people: people.map((person) => {
@@ -65,8 +72,8 @@ function foundBy(rows: { query: Window; locks: readonly LockRow[]; stays: readon
   const stays: CopyStay[] = rows.stays.map((stay) => ({
     copyId: stay.key_copy_id,
     keyCodeId: stay.key_code_id,
-    holder: stay.holder_kind === null ? null : { kind: stay.holder_kind, id: stay.holder_id },
-    ...spanOf(stay.since, stay.held_to),
+    holder: holderOf(stay),
+    ...spanOf(stay.held_from, stay.held_to),
   }));
   const keepers: Keeper[] = rows.keepers.map((keeper) => ({
     holder: { kind: keeper.as === 'custodian' ? 'store' : 'place', id: keeper.holder_id },
@@ -79,12 +86,12 @@ function foundBy(rows: { query: Window; locks: readonly LockRow[]; stays: readon
 }
 
 /** Names of what the answer of the domain refers to by id. */
-function lookUpIn(rows: { locks: readonly LockRow[]; stays: readonly StayRow[] }) {
+function lookUpIn(rows: { locks: readonly LockRow[]; stays: readonly StayRow[]; holders: readonly KeyHolder[] }) {
   const locks = new Map(rows.locks.map((lock) => [lock.lock_id, lock]));
   const numbers = new Map(rows.stays.map((stay) => [stay.key_copy_id, stay.number]));
-  const holders = new Map(rows.stays.map((stay) => [stay.holder_id, toWhereabouts(stay).holder]));
+  const holders = new Map(rows.holders.map((holder) => [`${holder.kind} ${holder.id}`, holder]));
   return {
-    holder: (holder: Holder) => present(holders.get(holder.id)),
+    holder: (holder: Holder) => present(holders.get(`${holder.kind} ${holder.id}`)),
     fitting: (each: Reason | Loose) => {
       const lock = present(locks.get(each.lockId));
       return {
@@ -98,6 +105,16 @@ function lookUpIn(rows: { locks: readonly LockRow[]; stays: readonly StayRow[] }
       };
     },
   };
+}
+
+function holderOf({ person_id, store_id, place_id }: StayRow): Holder | null {
+  if (person_id !== null) return { kind: 'person', id: person_id };
+  if (store_id !== null) return { kind: 'store', id: store_id };
+  return place_id === null ? null : { kind: 'place', id: place_id };
+}
+
+function toHolder({ personId, code, name, siteId, siteCode }: KeyPerson): KeyHolder {
+  return { kind: 'person', id: personId, code, name, siteId, siteCode };
 }
 
 function toLock(row: LockRow): Openers['locks'][number] {

@@ -10,6 +10,7 @@ import type { HoldingRow } from './holdings.sql';
 import { momentOf, type Moment } from './moment';
 import { selectKeyPeople } from './openers.sql';
 import { selectHeldBy, selectKeptBy, selectOpened, selectStores } from './person-keys.sql';
+import { planOnce } from './plan-once.sql';
 import { tableCsv } from './table-csv';
 import { toWhereabouts } from './whereabouts.sql';
 
@@ -60,6 +61,7 @@ export async function exportPersonKeys(deps: Backoffice, caller: Caller, query: 
 }
 
 async function keysOf(tx: TenantTransaction, query: Moment & { personId: string }): Promise<(PersonKeys & { person: KeyPerson }) | null> {
+  await planOnce(tx);
   const [person] = await selectKeyPeople(tx, [query.personId]);
   if (person === undefined) return null;
   const kept = await selectKeptBy(tx, query);
