@@ -111,6 +111,29 @@ test('a log that was rewritten with all its heads is found by the head from outs
   });
 });
 
+test.each([
+  ['figures', `UPDATE settlement SET result = replace(result, '4000', '9000')`],
+  ['inputs', `UPDATE settlement SET inputs = inputs || ' '`],
+  ['the number', `UPDATE settlement SET number = number || '0'`],
+  ['the whole settlement', 'DELETE FROM settlement'],
+])('a settlement whose %s were changed past the program, the log left alone, is named', async (_, change) => {
+  await onConnection(api.db.urls.superuser, async (client) => {
+    // Undone at the end; the log is read from a connection of its own, so that the change has to be committed meanwhile.
+    const { rows } = await client.query<{ id: string }>('SELECT id FROM settlement ORDER BY starts_on LIMIT 1');
+    await client.query('CREATE TABLE kept_settlement AS TABLE settlement; ALTER TABLE settlement DISABLE TRIGGER ALL');
+    try {
+      const { rowCount } = await client.query(`${change} WHERE id = $1`, [rows[0]?.id]);
+      expect(rowCount).toBe(1);
+      expect(await verify()).toEqual({
+        fits: false,
+        lines: ['The log of Test operator fits, but the settlements do not fit it.', `Entry 1 about settlement ${rows[0]?.id} is not what is stored of it now: it was changed.`],
+      });
+    } finally {
+      await client.query('DELETE FROM settlement; INSERT INTO settlement TABLE kept_settlement; DROP TABLE kept_settlement; ALTER TABLE settlement ENABLE TRIGGER ALL');
+    }
+  });
+});
+
 test('the database refuses all of that to its own roles', async () => {
   for (const url of [api.db.urls.app, api.db.urls.owner]) {
     for (const text of ['UPDATE evidence_leaf SET kind = kind', 'DELETE FROM evidence_leaf', 'TRUNCATE evidence_leaf']) {

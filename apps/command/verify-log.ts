@@ -81,9 +81,13 @@ export async function verifyHeld(database: Database, held: Held): Promise<{ line
   const operator = await findOperatorByCode(database, held.operatorCode);
   if (operator === undefined) throw new CommandFailure(`There is no operator with the code ${held.operatorCode}. Name it with --operator.`);
   const verified = await verifyStoredLog(database, { tenantId: operator.tenantId, heldHeads: [held.head], statement: held.statement });
-  const { finding, custody } = verified;
+  const { finding, custody, settlements } = verified;
   if (finding.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} does not fit.`, sentenceOf(finding)] };
   if (custody.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} fits, but the books of keys do not fit it.`, custodySentence(custody)] };
+  if (settlements.kind !== 'fits') {
+    const changed = `Entry ${settlements.index + 1} about settlement ${settlements.settlementId} is not what is stored of it now: it was changed.`;
+    return { fits: false, lines: [`The log of ${operator.name} fits, but the settlements do not fit it.`, changed] };
+  }
   const own = held.statement === undefined ? { lines: [], fits: true } : statementLines(held.statement, verified);
   return {
     fits: own.fits,

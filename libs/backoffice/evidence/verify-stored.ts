@@ -3,6 +3,7 @@ import { listTenantIds, withTenant, type Database } from '#database/tenant';
 import type { TreeHead } from '#domain/evidence/merkle';
 import { compareCustody, type CustodyFinding } from '../custody/compare-log';
 import { sha256 } from './append';
+import { compareSettlements, type SettlementFinding } from './compare-settlements';
 import { readLogSize, streamHeads, streamLeaves } from './read.sql';
 import { verifyLog } from './verify-log';
 
@@ -16,9 +17,11 @@ export type VerifiedLog = {
   readonly issuedAt: number | undefined;
   /** Whether the books of custody are what the log holds of them; asked only of a log that fits. */
   readonly custody: CustodyFinding;
+  /** The same of settlements and what is stored of them. */
+  readonly settlements: SettlementFinding;
 };
 
-/** Recomputes one operator's whole log from the database and compares it with heads from outside, and the books of custody with the log. */
+/** Recomputes one operator's whole log from the database and compares it with heads from outside, and the books of custody and the settlements with the log. */
 export function verifyStoredLog(
   database: Database,
   command: { readonly tenantId: string; readonly heldHeads: readonly TreeHead[]; readonly statement: HeldStatement | undefined },
@@ -40,7 +43,8 @@ export function verifyStoredLog(
     const finding = await verifyLog({ leaves: watched(streamLeaves(tx, size)), storedHeads: streamHeads(tx, size), heldHeads }, sha256);
     // Entries that were tampered with say nothing about the tables.
     const custody: CustodyFinding = finding.kind === 'fits' ? await compareCustody(tx, size) : { kind: 'fits' };
-    return { finding, ...seen, custody };
+    const settlements: SettlementFinding = finding.kind === 'fits' ? await compareSettlements(tx, size) : { kind: 'fits' };
+    return { finding, ...seen, custody, settlements };
   });
 }
 
