@@ -36,7 +36,8 @@ export const paymentSchema = z
     partyName: nameSchema,
     amount: moneySchema.describe('What changed hands.'),
     settles: moneySchema.describe('What it settles: in cash it may differ by the rounding to coins.'),
-    unmatched: moneySchema.describe('What is matched with no item; zero on account.'),
+    unmatched: moneySchema.describe('What is matched with no item and not on account.'),
+    onAccount: moneySchema.describe('What waits on account for the next settlement, or was set off by one.'),
     method: paymentMethodSchema,
     reference: z.string(),
     paidOn: localDateSchema,
@@ -47,7 +48,7 @@ export const paymentSchema = z
     history: z
       .array(
         z.strictObject({
-          kind: z.enum(['recorded', 'matched', 'unmatched', 'returned']),
+          kind: z.enum(['recorded', 'matched', 'unmatched', 'put-on-account', 'taken-off-account', 'returned']),
           number: z.string().nullable().describe('Statement that a match is about.'),
           amount: moneySchema,
           on: localDateSchema,
@@ -100,6 +101,9 @@ export type RecordPayment = z.infer<typeof recordPaymentSchema>;
 
 export const matchPaymentSchema = z.strictObject({ settlements: namedSettlementsSchema.optional() });
 export type MatchPayment = z.infer<typeof matchPaymentSchema>;
+
+export const putPaymentOnAccountSchema = z.strictObject({ note: reasonSchema });
+export type PutPaymentOnAccount = z.infer<typeof putPaymentOnAccountSchema>;
 
 export const unmatchPaymentSchema = z.strictObject({ note: reasonSchema });
 export type UnmatchPayment = z.infer<typeof unmatchPaymentSchema>;

@@ -187,6 +187,11 @@ it.each([11, 12, 13])('says at any day what the journal says, over random books 
     if (chance.percent(50)) await office.post(`/v1/payments/${paid.id}/unmatch`, { note: 'Meant for another month.' }).expect(200);
     else await office.post(`/v1/payments/${paid.id}/return`, { returnedOn: '2026-05-01', reason: 'Account closed.' }).expect(200);
   }
+  // What is left of payments is put on account, and sometimes matched after all.
+  for (const paid of payments) {
+    const put = await office.post(`/v1/payments/${paid.id}/put-on-account`, { note: 'For the next month.' });
+    if (put.status === 200 && chance.percent(40)) await office.post(`/v1/payments/${paid.id}/match`, {}).expect((answer) => expect([200, 422]).toContain(answer.status));
+  }
   for (const place of places) {
     const { items } = (await office.get(`/v1/open-items?agreementId=${place.agreement.id}&unpaid=yes`).expect(200)).body as { items: OpenItem[] };
     const [item] = items;

@@ -1,6 +1,6 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
-import { matchAgain, returnPayment, unmatchPayment } from '#backoffice/payment/change';
+import { matchAgain, putOnAccount, returnPayment, unmatchPayment } from '#backoffice/payment/change';
 import { listPayments, readOnePayment } from '#backoffice/payment/read';
 import { recordPayment } from '#backoffice/payment/record';
 import { idParamsSchema } from '#contracts/format';
@@ -9,6 +9,7 @@ import {
   paymentListQuerySchema,
   paymentPageSchema,
   paymentSchema,
+  putPaymentOnAccountSchema,
   recordPaymentSchema,
   returnPaymentSchema,
   unmatchPaymentSchema,
@@ -43,6 +44,16 @@ const unmatch = {
   summary: 'Take a payment off what it settles',
   params: idParamsSchema,
   body: unmatchPaymentSchema,
+  answer: paymentSchema,
+  once: true,
+  problems: ['wrong-state', 'busy'],
+} as const;
+const onAccount = {
+  access: 'payment.match',
+  summary: 'Put what is left of a payment on account',
+  description: 'The next settlement of the agreement sets it off. Until then it can still be matched.',
+  params: idParamsSchema,
+  body: putPaymentOnAccountSchema,
   answer: paymentSchema,
   once: true,
   problems: ['wrong-state', 'busy'],
@@ -89,6 +100,12 @@ export class PaymentController {
   @Endpoint(unmatch)
   unmatch(@Asked() { caller, params, body }: AskedFor<typeof unmatch>) {
     return unmatchPayment(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/put-on-account')
+  @Endpoint(onAccount)
+  putOnAccount(@Asked() { caller, params, body }: AskedFor<typeof onAccount>) {
+    return putOnAccount(this.backoffice, caller, { ...params, ...body });
   }
 
   @Post(':id/return')

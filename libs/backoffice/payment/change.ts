@@ -1,5 +1,5 @@
 import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
-import type { MatchPayment, Payment, ReturnPayment, UnmatchPayment } from '#contracts/payment';
+import type { MatchPayment, Payment, PutPaymentOnAccount, ReturnPayment, UnmatchPayment } from '#contracts/payment';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { reversed } from '#domain/journal/entries';
 import type { Action } from '#domain/permissions/table';
@@ -13,15 +13,21 @@ import { lockAccount } from './account.sql';
 import { matchedItems } from './matching';
 import { insertMatches, insertReturn, readMatches, readPayment, type MatchRow, type NewPayment, type PaymentRow } from './payment.sql';
 import { entryOf, refusedBooking, wrongBooking } from './record';
+import { shift, shiftsTakenBack } from './shift';
 import { paymentBodies, standingMatches, unmatchedMinorOf } from './to-payment';
 
 type Command = { readonly id: string };
 
-/** Matches what is left of a payment with the settlements that are named, else with the oldest open items. */
+/**
+ * Matches what is left of a payment with the settlements that are named, else with the oldest open items. What waits on
+ * account and no settlement has set off is left, too: as much of it as is matched is taken off account.
+ */
 export function matchAgain(deps: Backoffice, caller: Caller, command: Command & MatchPayment): Promise<Outcome<Payment>> {
-  return changePayment(deps, caller, { id: command.id, action: 'payment.match' }, async ({ tx, now }, row, today) => {
-    const restMinor = unmatchedMinorOf(row);
-    if (restMinor === 0n) return refused('wrong-state', { detail: row.kind === 'on-account' ? 'A payment on account is set off by the next settlement.' : 'Nothing of the payment is left to match.' });
+  return changePayment(deps, caller, { id: command.id, action: 'payment.match' }, async (unit, row, today) => {
+    const { tx, now } = unit;
+    const unmatchedMinor = unmatchedMinorOf(row);
+    const restMinor = unmatchedMinor + (row.set_off_id === null && row.returned_on === null ? row.on_account_minor : 0n);
+    if (restMinor === 0n) return refused('wrong-state', { detail: 'Nothing of the payment is left to match.' });
     const sign = restMinor < 0n ? -1n : 1n;
     const payment = paymentIn(row);
     const accountingDate = row.accounting_date > today ? row.accounting_date : today;
@@ -35,8 +41,22 @@ export function matchAgain(deps: Backoffice, caller: Caller, command: Command & 
       over: 'leave',
     });
     if (!matched.ok) return matched;
+    const offAccountMinor = matched.value.settledMinor * sign - unmatchedMinor;
+    if (row.on_account_minor > 0n && offAccountMinor > 0n) await shift(deps, unit, { row, amountMinor: -offAccountMinor, accountingDate, note: null });
     const matches = matched.value.matches.map(({ itemId, amountMinor }) => ({ id: deps.newId(), openItemId: itemId, amountMinor: amountMinor * sign }));
     await insertMatches(tx, { payment, kind: 'matched', matches, accountingDate, now });
+    return null;
+  });
+}
+
+/** Puts what of a payment settles nothing on account: the next settlement of the agreement sets it off. */
+export function putOnAccount(deps: Backoffice, caller: Caller, command: Command & PutPaymentOnAccount): Promise<Outcome<Payment>> {
+  return changePayment(deps, caller, { id: command.id, action: 'payment.match' }, async (unit, row, today) => {
+    const amountMinor = unmatchedMinorOf(row);
+    if (row.amount_minor < 0n) return refused('wrong-state', { detail: 'Only what the operator paid is put on account.' });
+    if (amountMinor === 0n) return refused('wrong-state', { detail: 'Nothing of the payment is left to put on account.' });
+    if (row.set_off_number !== null) return refused('wrong-state', { detail: `Statement ${row.set_off_number} has set it off already; the rest stays as it is.` });
+    await shift(deps, unit, { row, amountMinor, accountingDate: row.accounting_date > today ? row.accounting_date : today, note: command.note });
     return null;
   });
 }
@@ -79,7 +99,8 @@ export function returnPayment(deps: Backoffice, caller: Caller, command: Command
     await insertReturn(tx, { id, paymentId: row.id, returnedOn, accountingDate, reason: command.reason, now });
     await insertMatches(tx, { payment, kind: 'returned', matches: takenBack(deps, matches), accountingDate, note: command.reason, now });
     const head = { id: deps.newId(), date: accountingDate, currency: row.currency, sourceId: id };
-    await postEntries(tx, { entries: [reversed(head, entryOf(deps, payment))], recordedAt: now });
+    const back = reversed(head, entryOf(deps, payment));
+    await postEntries(tx, { entries: [{ ...back, postings: [...back.postings, ...shiftsTakenBack(row)] }], recordedAt: now });
     return null;
   });
 }

@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { isReversed } from '../settlement/standing.sql';
+import { onAccountMinorOf } from './shift.sql';
 
 export type Method = 'bank' | 'cash' | 'other';
 
@@ -116,6 +117,8 @@ export type PaymentRow = {
   readonly recorded_by: string;
   /** What is matched now, of the sign of the payment. */
   readonly matched_minor: bigint;
+  /** What waits on account, or was set off; never below zero. */
+  readonly on_account_minor: bigint;
   readonly returned_on: LocalDate | null;
   readonly return_reason: string | null;
   readonly return_recorded_at: Date | null;
@@ -128,7 +131,7 @@ export type PaymentRow = {
 const payments = `
   SELECT y.id, y.kind, y.agreement_id, y.site_id, s.code AS site_code, s.name AS site_name, y.party_id, p.name AS party_name, y.currency,
          y.amount_minor, y.paid_minor, y.method, y.reference, y.paid_on, y.accounting_date, y.recorded_at, y.recorded_by,
-         matched.minor AS matched_minor,
+         matched.minor AS matched_minor, ${onAccountMinorOf('y')} AS on_account_minor,
          r.returned_on, r.reason AS return_reason, r.recorded_at AS return_recorded_at, r.recorded_by AS return_recorded_by,
          set_off.id AS set_off_id, set_off.number AS set_off_number
     FROM payment y

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import { isReversed } from '../settlement/standing.sql';
+import { onAccountMinorOf } from './shift.sql';
 
 /** A payment on account; the amount as text, because it comes as JSON. */
 export type OnAccountRow = {
@@ -14,9 +15,9 @@ export type OnAccountRow = {
  * taken into its figures, as {@link OnAccountRow}. A part of a larger statement, for a close reads it for every site.
  */
 export function onAccountOf(alias: string): string {
-  return `(SELECT coalesce(json_agg(json_build_object('id', y.id, 'party_id', y.party_id, 'paid_on', y.paid_on, 'amount_minor', y.amount_minor::text) ORDER BY y.id), '[]')
+  return `(SELECT coalesce(json_agg(json_build_object('id', y.id, 'party_id', y.party_id, 'paid_on', y.paid_on, 'amount_minor', ${onAccountMinorOf('y')}::text) ORDER BY y.id), '[]')
              FROM payment y
-            WHERE y.tenant_id = ${alias}.tenant_id AND y.agreement_id = ${alias}.agreement_id AND y.kind = 'on-account'
+            WHERE y.tenant_id = ${alias}.tenant_id AND y.agreement_id = ${alias}.agreement_id AND ${onAccountMinorOf('y')} > 0
               AND NOT EXISTS (SELECT FROM payment_return r WHERE r.tenant_id = y.tenant_id AND r.payment_id = y.id)
               AND NOT EXISTS (SELECT FROM payment_set_off o JOIN settlement x ON x.tenant_id = o.tenant_id AND x.id = o.settlement_id
                                WHERE o.tenant_id = y.tenant_id AND o.payment_id = y.id AND NOT ${isReversed('x')}))`;

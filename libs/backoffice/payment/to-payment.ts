@@ -4,17 +4,18 @@ import type { Payment, PaymentState } from '#contracts/payment';
 import type { TenantTransaction } from '#database/tenant';
 import { groupBy } from '../settlement/inputs/group-by';
 import { readMatches, type MatchRow, type PaymentRow } from './payment.sql';
+import { readShifts, type ShiftRow } from './shift.sql';
 
 export function stateOf(row: PaymentRow): PaymentState {
   if (row.returned_on !== null) return 'returned';
-  if (row.kind === 'on-account') return row.set_off_id === null ? 'on-account' : 'set-off';
+  if (row.on_account_minor === row.amount_minor) return row.set_off_id === null ? 'on-account' : 'set-off';
   if (row.matched_minor === 0n) return 'unmatched';
   return row.matched_minor === row.amount_minor ? 'matched' : 'partly-matched';
 }
 
-/** What of a payment settles nothing; a returned one has nothing left, and one on account is set off as a whole. */
+/** What of a payment settles nothing and is not on account; a returned one has nothing left. */
 export function unmatchedMinorOf(row: PaymentRow): bigint {
-  return row.kind === 'on-account' || row.returned_on !== null ? 0n : row.amount_minor - row.matched_minor;
+  return row.returned_on !== null ? 0n : row.amount_minor - row.matched_minor - row.on_account_minor;
 }
 
 /** What is matched with each item now, of the sign of the payment. */
@@ -30,11 +31,15 @@ type Reader = { readonly ownSites: boolean };
 
 /** Payments as the API shows them, amounts without the sign of their direction. Notes and names of staff stay in the office. */
 export async function paymentBodies(tx: TenantTransaction, rows: readonly PaymentRow[], reader: Reader): Promise<Payment[]> {
-  const matches = groupBy(await readMatches(tx, rows.map((row) => row.id)), (match) => match.payment_id);
-  return rows.map((row) => paymentBody(row, matches.get(row.id) ?? [], reader));
+  const ids = rows.map((row) => row.id);
+  const matches = groupBy(await readMatches(tx, ids), (match) => match.payment_id);
+  const shifts = groupBy(await readShifts(tx, ids), (shift) => shift.payment_id);
+  return rows.map((row) => paymentBody(row, { matches: matches.get(row.id) ?? [], shifts: shifts.get(row.id) ?? [] }, reader));
 }
 
-function paymentBody(row: PaymentRow, matches: readonly MatchRow[], reader: Reader): Payment {
+type Happened = { readonly matches: readonly MatchRow[]; readonly shifts: readonly ShiftRow[] };
+
+function paymentBody(row: PaymentRow, happened: Happened, reader: Reader): Payment {
   const sign = row.amount_minor < 0n ? -1n : 1n;
   const money = (minor: bigint): Payment['amount'] => moneyOf(minor * sign, row.currency);
   return {
@@ -50,23 +55,24 @@ function paymentBody(row: PaymentRow, matches: readonly MatchRow[], reader: Read
     amount: money(row.paid_minor),
     settles: money(row.amount_minor),
     unmatched: money(unmatchedMinorOf(row)),
+    onAccount: money(row.returned_on === null ? row.on_account_minor : 0n),
     method: row.method,
     reference: row.reference,
     paidOn: row.paid_on,
     accountingDate: row.accounting_date,
     state: stateOf(row),
-    matches: standingMatches(matches).map(({ row: match, amountMinor }) => ({
+    matches: standingMatches(happened.matches).map(({ row: match, amountMinor }) => ({
       openItemId: match.open_item_id,
       settlementId: match.settlement_id,
       number: match.number,
       amount: money(amountMinor),
     })),
     setOffIn: row.set_off_id === null || row.set_off_number === null ? null : { settlementId: row.set_off_id, number: row.set_off_number },
-    history: historyOf(row, matches, { money, reader }),
+    history: historyOf(row, happened, { money, reader }),
   };
 }
 
-function historyOf(row: PaymentRow, matches: readonly MatchRow[], show: { money: (minor: bigint) => Payment['amount']; reader: Reader }): Payment['history'] {
+function historyOf(row: PaymentRow, { matches, shifts }: Happened, show: { money: (minor: bigint) => Payment['amount']; reader: Reader }): Payment['history'] {
   const { money, reader } = show;
   const by = (actor: string): string => (reader.ownSites ? 'operator' : actor);
   const note = (text: string | null): string | null => (reader.ownSites ? null : text);
@@ -90,7 +96,18 @@ function historyOf(row: PaymentRow, matches: readonly MatchRow[], show: { money:
       happenedAt: formatInstant(match.recorded_at),
       happenedBy: by(match.recorded_by),
     }));
-  if (row.returned_on === null || row.return_recorded_at === null) return [recorded, ...ofMatches];
+  const ofShifts = shifts.map((shift): Payment['history'][number] => ({
+    kind: shift.amount_minor > 0n ? 'put-on-account' : 'taken-off-account',
+    number: null,
+    amount: money(shift.amount_minor > 0n ? shift.amount_minor : -shift.amount_minor),
+    on: shift.accounting_date,
+    note: note(shift.note),
+    happenedAt: formatInstant(shift.recorded_at),
+    happenedBy: by(shift.recorded_by),
+  }));
+  // Taken off account and matched in one step: off comes first.
+  const between = [...ofShifts, ...ofMatches].sort((left, right) => Date.parse(left.happenedAt) - Date.parse(right.happenedAt));
+  if (row.returned_on === null || row.return_recorded_at === null) return [recorded, ...between];
   const returned: Payment['history'][number] = {
     kind: 'returned',
     number: null,
@@ -100,5 +117,5 @@ function historyOf(row: PaymentRow, matches: readonly MatchRow[], show: { money:
     happenedAt: formatInstant(row.return_recorded_at),
     happenedBy: by(row.return_recorded_by ?? ''),
   };
-  return [recorded, ...ofMatches, returned];
+  return [recorded, ...between, returned];
 }

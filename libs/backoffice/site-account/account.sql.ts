@@ -63,6 +63,10 @@ const sources = `
     FROM payment_return r JOIN payment y ON y.tenant_id = r.tenant_id AND y.id = r.payment_id
    WHERE r.tenant_id = $1 AND y.agreement_id = $2
   UNION ALL
+  SELECT 'payment-shifted', h.id, CASE WHEN h.amount_minor > 0 THEN 'put-on-account' ELSE 'taken-off-account' END, y.reference, coalesce(h.note, ''), NULL, y.id
+    FROM payment_shift h JOIN payment y ON y.tenant_id = h.tenant_id AND y.id = h.payment_id
+   WHERE h.tenant_id = $1 AND y.agreement_id = $2
+  UNION ALL
   SELECT 'write-off', w.id, 'written-off', x.number, w.reason, x.id, NULL
     FROM write_off w JOIN open_item i ON i.tenant_id = w.tenant_id AND i.id = w.open_item_id JOIN settlement x ON x.tenant_id = i.tenant_id AND x.id = i.settlement_id
    WHERE w.tenant_id = $1 AND w.agreement_id = $2
@@ -162,12 +166,15 @@ export type RestAtDay = { readonly unmatched_minor: bigint; readonly carried_min
 /** At a day: what was paid and settled nothing, and what the last settlement that stood then carried on. */
 export async function readRestAt(tx: TenantTransaction, { payee, on }: AtDay): Promise<RestAtDay> {
   const { rows } = await tx.sql<RestAtDay>(
-    `SELECT (SELECT coalesce(sum(y.amount_minor - matched.minor), 0)::bigint
+    `SELECT (SELECT coalesce(sum(y.amount_minor - matched.minor - on_account.minor), 0)::bigint
                FROM payment y
                CROSS JOIN LATERAL (
                  SELECT coalesce(sum(m.amount_minor), 0)::bigint AS minor FROM payment_match m
                   WHERE m.tenant_id = y.tenant_id AND m.payment_id = y.id AND m.accounting_date <= $4) matched
-              WHERE y.tenant_id = $1 AND y.agreement_id = $2 AND y.party_id = $3::uuid AND y.kind = 'settling' AND y.accounting_date <= $4
+               CROSS JOIN LATERAL (
+                 SELECT CASE y.kind WHEN 'on-account' THEN y.amount_minor ELSE 0 END + coalesce(sum(h.amount_minor), 0)::bigint AS minor FROM payment_shift h
+                  WHERE h.tenant_id = y.tenant_id AND h.payment_id = y.id AND h.accounting_date <= $4) on_account
+              WHERE y.tenant_id = $1 AND y.agreement_id = $2 AND y.party_id = $3::uuid AND y.accounting_date <= $4
                 AND NOT EXISTS (SELECT FROM payment_return r WHERE r.tenant_id = y.tenant_id AND r.payment_id = y.id AND r.accounting_date <= $4)) AS unmatched_minor,
             coalesce((SELECT ${carriedBy('x')} FROM settlement x
                        WHERE x.tenant_id = $1 AND x.agreement_id = $2 AND x.number IS NOT NULL AND x.ends_before - 1 <= $4

@@ -81,6 +81,11 @@ export function paidOnAccount(
   ]);
 }
 
+/** A part of a payment is put on account, to be set off by a settlement; a negative amount takes it off again. */
+export function paymentShifted(head: EntryHead, shift: { readonly party: PartyId; readonly amountMinor: bigint }): JournalEntry {
+  return entry(head, 'payment-shifted', [posting('cash-handed', shift.party, shift.amountMinor), posting('payable-to-payee', shift.party, -shift.amountMinor)]);
+}
+
 /** An advance is given; settlements work it off. */
 export function advancePaid(
   head: EntryHead,

@@ -22,6 +22,7 @@ const descriptions: Readonly<Record<EntryKind, string>> = {
   'settlement-issued': 'Settlement issued',
   payment: 'Payment',
   'payment-returned': 'Payment returned',
+  'payment-shifted': 'Payment put on account or taken off it',
   'advance-paid': 'Advance paid',
   'write-off': 'Written off',
   reversal: 'Reversal',

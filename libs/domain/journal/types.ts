@@ -35,6 +35,7 @@ export type EntryKind =
   | 'settlement-issued'
   | 'payment'
   | 'payment-returned'
+  | 'payment-shifted'
   | 'advance-paid'
   | 'write-off'
   | 'reversal'

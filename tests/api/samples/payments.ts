@@ -32,6 +32,7 @@ export const samples: Samples = {
   'GET /v1/payments/{id}': onPayment(),
   'POST /v1/payments/{id}/match': onPayment({}),
   'POST /v1/payments/{id}/unmatch': onPayment({ note: 'Meant for another month.' }),
+  'POST /v1/payments/{id}/put-on-account': onPayment({ note: 'For the next month.' }),
   'POST /v1/payments/{id}/return': onPayment({ returnedOn: '2025-03-05', reason: 'Account closed.' }),
   'GET /v1/open-items/{id}': onItem(),
   'POST /v1/open-items/{id}/write-off': onItem({ reason: 'Too small to go after.' }),

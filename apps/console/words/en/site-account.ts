@@ -38,6 +38,8 @@ export const siteAccount = {
       'settlement-reversed': 'Settlement reversed',
       payment: 'Payment',
       'payment-returned': 'Payment returned',
+      'put-on-account': 'Rest of a payment put on account',
+      'taken-off-account': 'Taken off account and matched',
       'cash-handed': 'Cash handed over at a collection',
       'cash-handed-corrected': 'Cash handed over, corrected',
       'written-off': 'Written off',
