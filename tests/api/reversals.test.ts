@@ -144,6 +144,42 @@ it('frees the changes after issue that it took in, and settles each once more by
   expect((await settleAnew(running, APRIL)).totals).toEqual(before);
 });
 
+it('settles cash handed over that was corrected after issue once, by what it is now', async () => {
+  const running = await makeRunningSite(office);
+  const collection = await collect(running, '2026-03-10', '100.00', { cashHanded: [{ amount: usd('5.00'), acknowledgedBy: 'Kim at the bar' }] });
+  const issued = await settle(running, MARCH);
+  expect(issued.totals.payable).toEqual(usd('35.00'));
+  const [handed] = collection['cashHanded'] as { id: string }[];
+  await operator.as('owner').post(`/v1/collections/${collection.id}/cash-handed-corrections`, { cashHandedId: handed?.id, amount: usd('8.00'), reason: 'A note was overlooked.' }).expect(200);
+  expect((await lateChanges()).map(({ cause }) => cause)).toEqual(['handed']);
+  await reverse(issued).expect(200);
+  expect((await settleAnew(running, MARCH)).totals.payable).toEqual(usd('32.00'));
+  expect(await lateChanges()).toEqual([]);
+  await collect(running, '2026-04-10', '10.00');
+  expect((await settle(running, APRIL)).totals.payable).toEqual(usd('4.00'));
+});
+
+it('is kept by the database, too: no change settled twice, nothing reversed before it is issued, no reversal taken back', async () => {
+  const running = await makeRunningSite(office);
+  await collect(running, '2026-03-10', '100.00');
+  await settle(running, MARCH);
+  await collect(running, '2026-03-20', '50.00');
+  await collect(running, '2026-04-10', '10.00');
+  const { id: closeId } = await closeMonth(api, APRIL);
+  const draft = await settled(running, APRIL);
+  const insertReversal = (id: string) =>
+    operator.inBooks((tx) =>
+      tx.sql(`INSERT INTO settlement_reversal (tenant_id, id, settlement_id, accounting_date, reason, recorded_at, recorded_by) VALUES ($1, $2, $2, '2026-05-02', 'By hand', now(), $3)`, [tx.tenantId, id, tx.actor]),
+    );
+  await expect(insertReversal(draft.id)).rejects.toThrow('is not issued and cannot be reversed');
+  await issueMonth(api, closeId);
+  const markAgain = operator.inBooks((tx) => tx.sql('INSERT INTO late_change_settled (tenant_id, late_change_id, round, settlement_id) SELECT tenant_id, late_change_id, round + 1, settlement_id FROM late_change_settled'));
+  await expect(markAgain).rejects.toThrow('is settled already');
+  await reverse(draft).expect(200);
+  await expect(insertReversal(draft.id)).rejects.toThrow('settlement_reversed_once');
+  await expect(operator.inBooks((tx) => tx.sql('DELETE FROM settlement_reversal'))).rejects.toThrow('permission denied');
+});
+
 it('goes back further one settlement at a time, and gives what was carried back', async () => {
   const running = await makeRunningSite(office);
   const { agreement, party } = running;
