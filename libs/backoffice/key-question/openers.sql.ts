@@ -111,15 +111,22 @@ export async function selectKeyPeople(tx: TenantTransaction, ids: readonly strin
   return rows;
 }
 
-/** Stores and named places by id. */
-export async function selectKeptIn(tx: TenantTransaction, query: { storeIds: readonly string[]; placeIds: readonly string[] }): Promise<KeyHolder[]> {
-  const { rows } = await tx.sql<KeyHolder>(
-    `SELECT 'store' AS kind, id, code, name, NULL AS "siteId", NULL AS "siteCode" FROM key_store WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
+export type NamedRow = KeyHolder & { readonly employedBy: KeyPerson['employedBy'] | null };
+
+/** People, stores and named places by id, in one statement; each kind by code. */
+export async function selectNamed(tx: TenantTransaction, query: { personIds: readonly string[]; storeIds: readonly string[]; placeIds: readonly string[] }): Promise<NamedRow[]> {
+  const { rows } = await tx.sql<NamedRow>(
+    `SELECT 'person' AS kind, p.id, p.code, p.name, p.site_id AS "siteId", s.code AS "siteCode", p.employed_by AS "employedBy"
+       FROM person p LEFT JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+      WHERE p.tenant_id = $1 AND p.id = ANY ($2::uuid[])
       UNION ALL
-     SELECT 'place', p.id, p.code, p.name, p.site_id::text, s.code
+     SELECT 'store', id, code, name, NULL, NULL, NULL FROM key_store WHERE tenant_id = $1 AND id = ANY ($3::uuid[])
+      UNION ALL
+     SELECT 'place', p.id, p.code, p.name, p.site_id, s.code, NULL
        FROM key_place p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
-      WHERE p.tenant_id = $1 AND p.id = ANY ($3::uuid[])`,
-    [tx.tenantId, query.storeIds, query.placeIds],
+      WHERE p.tenant_id = $1 AND p.id = ANY ($4::uuid[])
+      ORDER BY kind, code`,
+    [tx.tenantId, query.personIds, query.storeIds, query.placeIds],
   );
   return rows;
 }

@@ -10,7 +10,7 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { openersCsv } from './openers-csv';
 import { planOnce } from './plan-once.sql';
-import { selectFittedLocks, selectKeepers, selectKeptIn, selectKeyPeople, selectPlaced, selectStays, type KeeperRow, type LockRow, type StayRow, type Window } from './openers.sql';
+import { selectFittedLocks, selectKeepers, selectNamed, selectPlaced, selectStays, type KeeperRow, type LockRow, type NamedRow, type StayRow, type Window } from './openers.sql';
 
 type Asked = OpenersQuery & { readonly id: string };
 
@@ -32,7 +32,7 @@ export async function exportOpeners(deps: Backoffice, caller: Caller, query: Ask
   });
 }
 
-/** Six statements, whatever the number of locks, copies and people; `null` for an unknown machine. */
+/** Five statements, whatever the number of locks, copies and people; `null` for an unknown machine. */
 export async function openersOf(tx: TenantTransaction, query: Window & { readonly machineId: string; readonly opens: Openers['opens'] }): Promise<Openers | null> {
   const placed = await selectPlaced(tx, query);
   const machineTag = placed[0]?.tag;
@@ -43,9 +43,8 @@ export async function openersOf(tx: TenantTransaction, query: Window & { readonl
   const keptIn = { storeIds: ids('store_id'), placeIds: ids('place_id') };
   const keepers = await selectKeepers(tx, { ...query, ...keptIn });
   const found = foundBy({ query, locks, stays, keepers });
-  const people = await selectKeyPeople(tx, [...new Set(found.reasons.map(({ personId }) => personId))]);
-  const holders = [...(await selectKeptIn(tx, keptIn)), ...people.map(toHolder)];
-  const lookUp = lookUpIn({ locks, stays, holders });
+  const named = await selectNamed(tx, { ...keptIn, personIds: [...new Set(found.reasons.map(({ personId }) => personId))] });
+  const lookUp = lookUpIn({ locks, stays, holders: named.map(toHolder) });
   return {
     machineId: query.machineId,
     machineTag,
@@ -58,7 +57,7 @@ export async function openersOf(tx: TenantTransaction, query: Window & { readonl
     ),
     locks: locks.map(toLock),
     outsideCopies: locks.some((lock) => lock.outside_copies),
-    people: people.map((person) => {
+    people: named.flatMap(toPerson).map((person) => {
       const own = found.reasons.filter(({ personId }) => personId === person.personId);
       const everyLock = hadKeysToEveryLock({ window: spanOf(query.from, query.before), locks: found.locks, reasons: own });
       return { person, everyLock, reasons: own.map((reason) => ({ via: reason.via, holder: lookUp.holder(reason.holder), ...lookUp.fitting(reason) })) };
@@ -113,8 +112,12 @@ function holderOf({ person_id, store_id, place_id }: StayRow): Holder | null {
   return place_id === null ? null : { kind: 'place', id: place_id };
 }
 
-function toHolder({ personId, code, name, siteId, siteCode }: KeyPerson): KeyHolder {
-  return { kind: 'person', id: personId, code, name, siteId, siteCode };
+function toHolder({ kind, id, code, name, siteId, siteCode }: NamedRow): KeyHolder {
+  return { kind, id, code, name, siteId, siteCode };
+}
+
+function toPerson({ id, code, name, siteId, siteCode, employedBy }: NamedRow): KeyPerson[] {
+  return employedBy === null ? [] : [{ personId: id, code, name, employedBy, siteId, siteCode }];
 }
 
 function toLock(row: LockRow): Openers['locks'][number] {
