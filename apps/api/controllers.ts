@@ -1,5 +1,6 @@
 import type { Type } from '@nestjs/common';
 import { AccountController } from './account/account-controller';
+import { AdvanceController } from './advances/advance-controller';
 import { AgreementController } from './agreements/agreement-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
 import { AuditTrailController } from './audit-trail/audit-trail-controller';
@@ -93,6 +94,7 @@ export const controllers: readonly Type<object>[] = [
   LateChangeController,
   OpenItemController,
   PaymentController,
+  AdvanceController,
   SiteAccountController,
   JournalController,
   EvidenceController,

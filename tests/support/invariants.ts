@@ -73,6 +73,21 @@ const invariants: { readonly [name: string]: Invariant } = {
          OR (SELECT count(*) FROM settlement_event v WHERE v.tenant_id = s.tenant_id AND v.settlement_id = s.id AND v.kind = 'reversed') <> 1
          OR (SELECT count(*) FROM evidence_leaf l WHERE l.tenant_id = s.tenant_id AND l.subject_id = s.id AND l.kind = 'settlement-reversed') <> 1`,
   ),
+  'the journal holds for each party what is open of its advances': rowsOf(
+    `WITH open AS (
+       SELECT v.tenant_id, v.party_id,
+              v.amount_minor
+              - (SELECT coalesce(sum(d.amount_minor), 0) FROM advance_reduction d WHERE d.tenant_id = v.tenant_id AND d.advance_id = v.id)
+              - (SELECT coalesce(sum(c.amount_minor), 0) FROM advance_recoup c JOIN settlement s ON s.tenant_id = c.tenant_id AND s.id = c.settlement_id
+                  WHERE c.tenant_id = v.tenant_id AND c.advance_id = v.id AND ${stands('s')}) AS minor
+         FROM advance v),
+     booked AS (
+       SELECT tenant_id, split_part(account_code, ':', 2)::uuid AS party_id, sum(amount_minor) AS minor
+         FROM journal_posting WHERE account_code LIKE 'advance-to-payee:%' GROUP BY 1, 2)
+     SELECT concat(party_id, ': booked ', coalesce(max(booked.minor), 0), ', open ', coalesce(sum(open.minor), 0)) AS culprit
+       FROM booked FULL JOIN open USING (tenant_id, party_id)
+      GROUP BY tenant_id, party_id HAVING coalesce(max(booked.minor), 0) <> coalesce(sum(open.minor), 0) OR min(open.minor) < 0`,
+  ),
   'the log adds up to its last head': async (client) => {
     const culprits: string[] = [];
     const { rows: heads } = await client.query<{ tenant_id: string; size: string; root: Buffer }>(

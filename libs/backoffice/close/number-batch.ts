@@ -5,6 +5,7 @@ import type { SettlementNumbered } from '#domain/evidence/leaf';
 import { settlementIssued } from '#domain/journal/entries';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { SettlementResult } from '#domain/settlement/result';
+import { insertRecoups, type NewRecoup } from '../advance/recoup.sql';
 import { localDay } from '../collection/local-day';
 import { lockLog, type LockedLog } from '../evidence/append';
 import { closedWords } from '../journal/period';
@@ -91,6 +92,7 @@ async function numberAll(deps: WorkDeps, tx: TenantTransaction, work: { batch: B
   deps.onStep?.('posted');
   await settleLateChanges(tx, fresh.flatMap(({ row, lateChangeIds }) => lateChangeIds.map((lateChangeId) => ({ lateChangeId, settlementId: row.id }))));
   await insertSetOffs(tx, fresh.flatMap(({ row, onAccountIds }) => onAccountIds.map((paymentId) => ({ paymentId, settlementId: row.id }))));
+  await insertRecoups(tx, fresh.flatMap(recoupsOf));
   const ids = fresh.map(({ row }) => row.id);
   await insertEvents(tx, { ids: ids.map(() => deps.newId()), settlementIds: ids, kind: 'numbered', at: now, by: batch.requested_by });
   await enqueueBatches(tx, { closeRunId: batch.close_run_id, task: 'render', subjectIds: ids, requestedBy: batch.requested_by, now, newId: deps.newId });
@@ -143,6 +145,13 @@ function openItemsOf(deps: WorkDeps, { row, result }: Fresh): NewOpenItem[] {
       amountMinor,
       datedOn: bookedOn(row),
     }));
+}
+
+/** What it works off of each advance. */
+function recoupsOf({ row, result }: Fresh): NewRecoup[] {
+  return result.payables.flatMap(({ advances }) =>
+    advances.filter(({ repaidMinor }) => repaidMinor > 0n).map(({ advanceId, repaidMinor }) => ({ advanceId, settlementId: row.id, amountMinor: repaidMinor })),
+  );
 }
 
 /** The period's last day, so that takings and what they were settled into stand in the same month. */

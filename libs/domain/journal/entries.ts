@@ -97,6 +97,17 @@ export function advancePaid(
   ]);
 }
 
+/** A payee pays an advance back, or a part of it, outside a settlement. */
+export function advancePaidBack(
+  head: EntryHead,
+  back: { readonly party: PartyId; readonly amountMinor: bigint; readonly to: MoneyPlace },
+): JournalEntry {
+  return entry(head, 'advance-paid-back', [
+    { account: back.to, amountMinor: back.amountMinor },
+    posting('advance-to-payee', back.party, -back.amountMinor),
+  ]);
+}
+
 /** What a party owes (or an advance that will not come back) is given up; a negative amount gives up what the operator owes. */
 export function writtenOff(
   head: EntryHead,

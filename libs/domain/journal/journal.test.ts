@@ -1,6 +1,7 @@
 import { localDate } from '#domain/calendar/local-date';
 import {
   advancePaid,
+  advancePaidBack,
   collectionAccepted,
   collectionCorrected,
   moneyMoved,
@@ -69,6 +70,7 @@ test('money on account, advances, money moved and debts given up', () => {
     'cash-in-counting-room': -5n,
   });
   expect(amounts(advancePaid(head, { party: site, amountMinor: 5n, from: bank }))).toEqual({ 'advance-to-payee site': 5n, 'bank main': -5n });
+  expect(amounts(advancePaidBack(head, { party: site, amountMinor: 5n, to: bank }))).toEqual({ 'bank main': 5n, 'advance-to-payee site': -5n });
   expect(amounts(moneyMoved(head, { from: room, to: bank, amountMinor: 5n }))).toEqual({ 'bank main': 5n, 'cash-in-counting-room': -5n });
   expect(amounts(writtenOff(head, { account: 'payable-to-payee', party: site, amountMinor: 5n }))).toEqual({
     'written-off': 5n,

@@ -24,6 +24,7 @@ const descriptions: Readonly<Record<EntryKind, string>> = {
   'payment-returned': 'Payment returned',
   'payment-shifted': 'Payment put on account or taken off it',
   'advance-paid': 'Advance paid',
+  'advance-paid-back': 'Advance paid back',
   'write-off': 'Written off',
   reversal: 'Reversal',
   'tax-filed': 'Tax return filed',

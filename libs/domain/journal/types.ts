@@ -37,6 +37,7 @@ export type EntryKind =
   | 'payment-returned'
   | 'payment-shifted'
   | 'advance-paid'
+  | 'advance-paid-back'
   | 'write-off'
   | 'reversal'
   | 'tax-filed'

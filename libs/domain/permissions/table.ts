@@ -168,6 +168,10 @@ export const permissions = {
   'payment.record': row('settle', office),
   'payment.match': row('settle', office),
   'payment.return': row('settle', office),
+  'advance.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
+  'advance.give': row('settle', office),
+  'advance.pay-back': row('settle', office),
+  'advance.write-off': row('settle', { owner: always }),
   // What open items and payments say already, in one list.
   'site-account.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'late-change.read': row('read', officeAndReview),

@@ -56,6 +56,7 @@ function inputsOf(current: PeriodFacts, more: Partial<SettlementFacts> = {}) {
     carriedItems: [],
     handedCash: [],
     onAccount: [],
+    advances: [],
     ...more,
   });
 }

@@ -17,6 +17,7 @@ import type {
 import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { operatorOf, siteOf } from '#domain/terms/parties';
 import type { AgreementVersion } from '#domain/terms/types';
+import type { OpenAdvanceRow } from '../../advance/recoup.sql';
 import { tokenList } from '../../collection/box-contents';
 import type { OnAccountRow } from '../../payment/set-off.sql';
 import type { CountRow, HandedRow, MachineRecordRow, PlacementRow, SlipRow } from './facts.sql';
@@ -56,6 +57,8 @@ export type SettlementFacts = {
   readonly carriedItems: readonly CarriedItem[];
   readonly handedCash: readonly HandedRow[];
   readonly onAccount: readonly OnAccountRow[];
+  /** In the order in which they are worked off. */
+  readonly advances: readonly OpenAdvanceRow[];
 };
 
 /** The document that a settlement is computed from. Whatever order the rows came in, the same facts give the same document. */
@@ -70,7 +73,7 @@ export function settlementInputs(facts: SettlementFacts): SettlementInputs {
     earlier: facts.earlier.map(({ facts: period, issued }) => ({ inputs: periodInputs(period, facts.agreement), issued })),
     current: periodInputs(facts.current, facts.agreement),
     carriedItems: facts.carriedItems,
-    advances: [],
+    advances: facts.advances.map((row) => ({ id: row.id, party: row.party_id, openMinor: BigInt(row.open_minor) })),
     handedCash: [...facts.handedCash.map(handedCash), ...facts.onAccount.map(paidOnAccount)].sort(byId),
   };
 }

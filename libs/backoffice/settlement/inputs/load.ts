@@ -131,6 +131,7 @@ async function inputsOf(tx: TenantTransaction, requests: readonly Request[]): Pr
         carriedItems: carried.items,
         handedCash: handed.get(windows[index]?.[0]?.place ?? 0n) ?? [],
         onAccount: target.on_account,
+        advances: target.open_advances,
       });
       return [target.period_id, inputs];
     }),

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { openAdvancesOf, type OpenAdvanceRow } from '../../advance/recoup.sql';
 import { onAccountOf, type OnAccountRow } from '../../payment/set-off.sql';
 import { isReversed, isSettled, stands } from '../standing.sql';
 
@@ -33,6 +34,8 @@ export type TargetRow = {
   readonly unaccepted_on: string | null;
   /** Payments on account that no settlement has taken in. */
   readonly on_account: readonly OnAccountRow[];
+  /** Advances given by the end of the period and not worked off whole, the oldest first. */
+  readonly open_advances: readonly OpenAdvanceRow[];
 };
 
 /**
@@ -55,7 +58,7 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
             previous.carries AS previous_carries,
             unnumbered.starts_on AS unnumbered_starts_on, unsettled.accounting_date AS unsettled_on,
             later.starts_on AS later_starts_on, unaccepted.accounting_date AS unaccepted_on,
-            ${onAccountOf('p')} AS on_account
+            ${onAccountOf('p')} AS on_account, ${openAdvancesOf('p')} AS open_advances
        FROM period p
        JOIN agreement a ON a.tenant_id = p.tenant_id AND a.id = p.agreement_id
        JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id
