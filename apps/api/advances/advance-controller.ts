@@ -63,13 +63,13 @@ export class AdvanceController {
 
   @Post(':id/pay-back')
   @Endpoint(payBack)
-  payBack(@Asked() { caller, params, body }: AskedFor<typeof payBack>) {
+  payBackAdvance(@Asked() { caller, params, body }: AskedFor<typeof payBack>) {
     return payBackAdvance(this.backoffice, caller, { ...params, ...body });
   }
 
   @Post(':id/write-off')
   @Endpoint(writeOff)
-  writeOff(@Asked() { caller, params, body }: AskedFor<typeof writeOff>) {
+  writeOffAdvance(@Asked() { caller, params, body }: AskedFor<typeof writeOff>) {
     return writeOffAdvance(this.backoffice, caller, { ...params, ...body });
   }
 }

@@ -4,6 +4,7 @@ import type { Account, MonthEndAgreement, PeriodRow } from '../generated';
 export type {
   Account,
   AccountLine,
+  Advance,
   Agreement,
   Close,
   CollectionKeyCheck,

@@ -1,5 +1,6 @@
 import * as sdk from '../generated';
-import type { Base } from './client';
+import type { GiveAdvanceData } from '../generated';
+import { once, type Base } from './client';
 
 /** The longest page that a list gives. */
 const most = 200;
@@ -15,6 +16,8 @@ export function sitesApi(base: Base) {
       const { data: blob, response } = await sdk.exportedSiteAccount({ ...base, path: { id: siteId }, query: { on }, parseAs: 'blob' });
       return { blob, fileName: /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '')?.[1] ?? `account-${on}.csv` };
     },
+    advancesOf: async (siteId: string, signal: AbortSignal) => (await sdk.listAdvance({ ...base, signal, query: { siteId, limit: most } })).data,
+    giveAdvance: async (body: GiveAdvanceData['body']) => (await sdk.giveAdvance({ ...base, ...once(), body })).data,
     machinesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listMachine({ ...base, signal, query: { siteId, limit: most } })).data,
     agreementsOf: async (siteId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { siteId } })).data,
     versionsOf: async (agreementId: string, signal: AbortSignal) => (await sdk.versionsAgreement({ ...base, signal, path: { id: agreementId } })).data,

@@ -21,5 +21,8 @@ export const agreementsOfQuery = (api: OperatorApi, siteId: string) =>
 export const versionsOfQuery = (api: OperatorApi, agreementId: string) =>
   queryOptions({ queryKey: ['sites', 'versions', agreementId], queryFn: ({ signal }) => api.versionsOf(agreementId, signal) });
 
+export const advancesOfQuery = (api: OperatorApi, siteId: string) =>
+  queryOptions({ queryKey: ['sites', siteId, 'advances'], queryFn: ({ signal }) => api.advancesOf(siteId, signal) });
+
 export const settlementsOfQuery = (api: OperatorApi, siteId: string) =>
   queryOptions({ queryKey: ['sites', siteId, 'settlements'], queryFn: ({ signal }) => api.settlementsOfSite(siteId, signal) });

@@ -12,6 +12,7 @@ import { Page } from '../parts/page';
 import { StateMark } from '../parts/state-mark';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { AdvanceSection } from './advance-section';
 import { AgreementSection } from './agreement-section';
 import { machinesAtQuery, settlementsOfQuery, siteQuery } from './queries';
 
@@ -30,11 +31,12 @@ export function SitePage() {
       actions={may('site-account.read') ? <Link to={to(`sites/${siteId}/account`)} className="button">{words.siteAccount.link}</Link> : null}
     >
       <Answer question={question} lines={8}>
-        {() => (
+        {(found) => (
           <>
             {may('agreement.read') ? <AgreementSection siteId={siteId} /> : null}
             {may('machine.read') ? <MachineSection siteId={siteId} /> : null}
             {may('settlement.read') ? <SettlementSection siteId={siteId} /> : null}
+            {may('advance.read') ? <AdvanceSection siteId={siteId} currency={found.currency} /> : null}
             {may('collection.read') ? <CollectionSection siteId={siteId} /> : null}
           </>
         )}

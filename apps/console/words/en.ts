@@ -8,7 +8,7 @@ import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
 import { settlement, statement } from './en/settlement';
-import { share, sites } from './en/sites';
+import { advances, share, sites } from './en/sites';
 import { journalMonths, siteAccount } from './en/site-account';
 import { tax } from './en/tax';
 
@@ -64,6 +64,7 @@ export const en = {
   signIn,
   siteAccount,
   sites,
+  advances,
   statement,
   tax,
 };

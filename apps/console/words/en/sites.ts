@@ -23,6 +23,29 @@ export const sites = {
   noCollections: 'Nothing has been collected here yet.',
 };
 
+export const advances = {
+  title: 'Advances',
+  none: 'No advance has been given here.',
+  givenOn: 'Given on',
+  to: 'To',
+  reason: 'Reason',
+  given: 'Given',
+  open: 'Open',
+  closed: 'nothing',
+  give: 'Give an advance',
+  giveTo: (party: string) => `Advance to ${party}`,
+  explained: 'Settlements keep it back from the share as the terms say, until nothing is open.',
+  amount: (currency: string) => `Amount in ${currency}`,
+  amountMissing: 'Enter the amount in figures, such as 250.00.',
+  dayMissing: 'Say on which day it was given.',
+  reasonMissing: 'Say why, in a few words.',
+  method: 'Paid by',
+  methods: { bank: 'Bank', cash: 'Cash from the counting room', other: 'Other means' },
+  document: 'Document',
+  documentHint: 'What the bank or a receipt shows; may be left empty.',
+  record: 'Record the advance',
+};
+
 export const share = {
   title: 'My share',
   sites: 'Your sites',

@@ -1,0 +1,75 @@
+import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useId, useState } from 'react';
+import type { Agreement } from '../api/shapes';
+import { Dialog } from '../parts/dialog';
+import type { FormError } from '../parts/error-summary';
+import { Field } from '../parts/field';
+import { errorAt, Form } from '../parts/form';
+import { formErrorsOf } from '../parts/form-errors';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { advancesOfQuery } from './queries';
+
+interface GiveAdvanceProps {
+  readonly agreement: Agreement;
+  /** Of the site. */
+  readonly currency: string;
+  readonly onClose: () => void;
+}
+
+/** Asks for what an advance needs and records it; a refusal stands above the form and leads to its field. */
+export function GiveAdvance({ agreement, currency, onClose }: GiveAdvanceProps) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const id = useId();
+  const [amount, setAmount] = useState('');
+  const [givenOn, setGivenOn] = useState('');
+  const [method, setMethod] = useState<'bank' | 'cash' | 'other'>('bank');
+  const [reason, setReason] = useState('');
+  const [document, setDocument] = useState('');
+  const [errors, setErrors] = useState<FormError[]>([]);
+  const text = words.advances;
+  const fields = { amount: `${id}-amount`, givenOn: `${id}-on`, reason: `${id}-reason`, document: `${id}-document`, method: `${id}-method` };
+  const giving = useMutation({
+    mutationFn: api.giveAdvance,
+    onSuccess: async () => {
+      await client.invalidateQueries({ queryKey: advancesOfQuery(api, agreement.siteId).queryKey });
+      onClose();
+    },
+    onError: (error) => setErrors(formErrorsOf(error, { fields })),
+  });
+  const submit = () => {
+    const missing = [
+      ...(/^\d+(\.\d+)?$/.test(amount.trim()) ? [] : [{ fieldId: fields.amount, message: text.amountMissing }]),
+      ...(givenOn === '' ? [{ fieldId: fields.givenOn, message: text.dayMissing }] : []),
+      ...(reason.trim().length < 3 ? [{ fieldId: fields.reason, message: text.reasonMissing }] : []),
+    ];
+    setErrors(missing);
+    if (missing.length > 0) return;
+    giving.mutate({ agreementId: agreement.id, amount: { amount: amount.trim(), currency }, method, document, reason, givenOn });
+  };
+  return (
+    <Dialog title={text.giveTo(agreement.partyName)} onClose={onClose} canClose={!giving.isPending}>
+      <p className="soft">{text.explained}</p>
+      <Form errors={errors} busy={giving.isPending} action={text.record} onSubmit={submit}>
+        <Field id={fields.amount} inputMode="decimal" label={text.amount(currency)} error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
+        <Field id={fields.givenOn} type="date" label={text.givenOn} error={errorAt(errors, fields.givenOn)} value={givenOn} onValue={setGivenOn} />
+        <div className="field">
+          <label htmlFor={fields.method}>{text.method}</label>
+          <select id={fields.method} value={method} onChange={(event) => setMethod(event.currentTarget.value as 'bank' | 'cash' | 'other')}>
+            <option value="bank">{text.methods.bank}</option>
+            <option value="cash">{text.methods.cash}</option>
+            <option value="other">{text.methods.other}</option>
+          </select>
+        </div>
+        <Field id={fields.reason} label={text.reason} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
+        <Field id={fields.document} label={text.document} hint={text.documentHint} error={errorAt(errors, fields.document)} value={document} onValue={setDocument} />
+      </Form>
+      <div>
+        <button type="button" className="button" onClick={onClose} disabled={giving.isPending}>
+          {words.cancel}
+        </button>
+      </div>
+    </Dialog>
+  );
+}

@@ -1,0 +1,61 @@
+import type { Page } from 'playwright-core';
+import { describeWithProgram } from '#tests/support/outside-program';
+import { makeTaxArea } from '#tests/support/set-up';
+import { makeSharedSite, months } from './support/books';
+import type { Visit } from './support/browser';
+import { startConsole, signIn, type RunningConsole } from './support/console';
+
+const { last } = months;
+
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  let bookkeeper: Visit;
+  let page: Page;
+  let address: string;
+
+  beforeAll(async () => {
+    running = await startConsole();
+    const { operator } = running.api;
+    const owner = operator.as('owner');
+    const { site } = await makeSharedSite(owner, { id: operator.siteId, code: 'QUAY', name: 'Quay Tavern', taxAreaId: (await makeTaxArea(owner)).id });
+    address = `/operators/${operator.code}/sites/${site.id}`;
+    bookkeeper = await running.visit({ device: 'desk' });
+    page = bookkeeper.page;
+    await page.goto(address);
+    await signIn(bookkeeper, operator.as('bookkeeper'));
+    await page.getByText('No advance has been given here.').waitFor();
+  }, 90_000);
+  afterAll(() => running?.close());
+
+  it('is given by a small form that says what is missing and what the api refuses', async () => {
+    await page.getByRole('button', { name: 'Give an advance' }).click();
+    const dialog = page.getByRole('dialog');
+    await dialog.getByRole('button', { name: 'Record the advance' }).click();
+    for (const message of ['Enter the amount in figures, such as 250.00.', 'Say on which day it was given.', 'Say why, in a few words.']) {
+      await dialog.getByRole('link', { name: message }).waitFor();
+    }
+    await dialog.getByLabel('Amount in USD').fill('250.00');
+    await dialog.getByLabel('Given on').fill('2099-01-01');
+    await dialog.getByLabel('Reason').fill('A new bar counter.');
+    await dialog.getByRole('button', { name: 'Record the advance' }).click();
+    await dialog.getByRole('link', { name: 'Only what has been given is recorded.' }).waitFor();
+    expect(await bookkeeper.look('advance-form')).toEqual([]);
+    await dialog.getByLabel('Given on').fill(last.day(5));
+    await dialog.getByRole('button', { name: 'Record the advance' }).click();
+    await page.getByRole('row', { name: /A new bar counter\. .*250\.00 .*250\.00/ }).waitFor();
+    expect(await page.getByRole('dialog').count()).toBe(0);
+    expect(await bookkeeper.look('site-advances')).toEqual([]);
+  });
+
+  it('is listed for the site manager with its balance, without the reason and the form', async () => {
+    const person = await running.visit({ device: 'phone' });
+    await person.page.goto(address);
+    await signIn(person, running.api.operator.as('site-manager'));
+    await person.page.getByRole('row', { name: /250\.00 .*250\.00/ }).waitFor();
+    expect(await person.page.getByText('A new bar counter.').count()).toBe(0);
+    expect(await person.page.getByRole('button', { name: 'Give an advance' }).count()).toBe(0);
+    expect(await person.look('site-advances')).toEqual([]);
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+});
