@@ -9,7 +9,7 @@ import { issuedFolder } from '#tests/support/issued-settlements';
 const files = readdirSync(issuedFolder).filter((name) => name.endsWith('.json'));
 
 test('there is a corpus', () => {
-  expect(files.length).toBeGreaterThanOrEqual(12);
+  expect(files.length).toBeGreaterThanOrEqual(20);
 });
 
 test.each(files)('%s', (file) => {

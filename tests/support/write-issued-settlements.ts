@@ -9,6 +9,11 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { encodeInputs, encodeResult } from '#contracts/settlement-document';
 import { canonicalJson } from '#domain/evidence/canonical-json';
+import { decimal } from '#domain/money/decimal';
+import type { SettlementInputs } from '#domain/settlement/inputs';
+import { settle } from '#domain/settlement/settle';
+import { siteOf } from '#domain/terms/parties';
+import type { AdvanceRecoup } from '#domain/terms/types';
 import { issuedFolder } from '#tests/support/issued-settlements';
 import { arbitraryEvents, arbitraryTaxRules, arbitraryVersions } from '#tests/support/settlement-arbitrary';
 import { issueAll, periodDays, span } from '#tests/support/settlement-timeline';
@@ -32,10 +37,40 @@ const chosen = fc
   })
   .slice(0, wanted);
 
-mkdirSync(issuedFolder, { recursive: true });
-chosen.forEach(({ given, result }, index) => {
-  const file = join(issuedFolder, `engine-${result.engineVersion}-seed-${seed}-${String(index + 1).padStart(2, '0')}.json`);
-  if (existsSync(file)) return;
-  writeFileSync(file, `${canonicalJson({ inputs: encodeInputs(given), result: encodeResult(result) })}\n`);
-  process.stdout.write(`${file}\n`);
+/** The same with what the books add at the payout: an advance under way, cash handed over, and a balance brought forward. */
+const paidOut = chosen.slice(0, 8).map(({ given }, index) => {
+  const site = siteOf(given.current.versions[0]?.terms ?? missing());
+  const recoup: AdvanceRecoup = index % 2 === 0 ? { kind: 'fixed', amountMinor: 40_00n } : { kind: 'percentage', percent: decimal('12.5') };
+  const versions = given.current.versions.map((version) => ({
+    ...version,
+    terms: { ...version.terms, advances: recoup, payout: { ...version.terms.payout, smallestCoinMinor: index % 3 === 0 ? 5n : null } },
+  }));
+  const inputs: SettlementInputs = {
+    ...given,
+    current: { ...given.current, versions, limits: given.current.limits.filter(({ kind }) => kind !== 'no-advances') },
+    carriedItems: [{ id: 'carried', party: site, amountMinor: index % 2 === 0 ? -7_31n : 4_05n }],
+    advances: [
+      { id: 'advance-older', party: site, openMinor: 12_34n },
+      { id: 'advance-younger', party: site, openMinor: 500_00n },
+    ],
+    handedCash: [
+      { id: 'handed', party: site, collectionId: given.current.counts[0]?.collectionId ?? null, date: given.current.period.from, amountMinor: 20_00n, reason: 'handed' },
+      { id: 'on-account', party: site, collectionId: null, date: given.current.period.from, amountMinor: 3_33n, reason: 'on-account' },
+    ],
+  };
+  return { given: inputs, result: settle(inputs) };
 });
+
+function missing(): never {
+  throw new Error('a settlement without terms');
+}
+
+mkdirSync(issuedFolder, { recursive: true });
+for (const [name, settlements] of [[`seed-${seed}`, chosen], [`paid-out-${seed}`, paidOut]] as const) {
+  settlements.forEach(({ given, result }, index) => {
+    const file = join(issuedFolder, `engine-${result.engineVersion}-${name}-${String(index + 1).padStart(2, '0')}.json`);
+    if (existsSync(file)) return;
+    writeFileSync(file, `${canonicalJson({ inputs: encodeInputs(given), result: encodeResult(result) })}\n`);
+    process.stdout.write(`${file}\n`);
+  });
+}
