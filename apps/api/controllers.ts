@@ -36,6 +36,11 @@ import { SettlementController } from './settlements/settlement-controller';
 import { CustodyAcknowledgementController } from './custody/custody-acknowledgement-controller';
 import { CustodyLinkController } from './custody/custody-link-controller';
 import { CustodyEventController } from './custody/custody-event-controller';
+import { KeyExceptionController } from './key-exceptions/key-exception-controller';
+import { KeyPlaceController } from './key-places/key-place-controller';
+import { KeyRingController } from './key-rings/key-ring-controller';
+import { KeyStoreController } from './key-stores/key-store-controller';
+import { MachineLockController } from './machine-locks/machine-lock-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
@@ -67,6 +72,11 @@ export const controllers: readonly Type<object>[] = [
   PlacementController,
   InstallationController,
   KeyCodeController,
+  MachineLockController,
+  KeyStoreController,
+  KeyPlaceController,
+  KeyRingController,
+  KeyExceptionController,
   KeyCopyController,
   CustodyEventController,
   CustodyAcknowledgementController,

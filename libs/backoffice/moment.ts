@@ -1,0 +1,9 @@
+import { done, refusedFields, type Outcome } from '#contracts/outcome';
+
+/** When something was so: what the request says, the present when it says nothing, never what has not happened yet. */
+export function momentOf(text: string | undefined, at: { readonly now: Date; readonly field: string }): Outcome<Date> {
+  if (text === undefined) return done(at.now);
+  const moment = new Date(text);
+  if (moment > at.now) return refusedFields('invalid-command', [{ path: [at.field], code: 'in-future', message: 'What has not happened yet is not recorded.' }]);
+  return done(moment);
+}
