@@ -1,17 +1,22 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { onlyRow } from '../rows';
 
 export type NewAccount = { readonly code: string; readonly kind: string; readonly name: string };
 
-/** Which of these account codes have no row yet. */
-export async function missingAccounts(tx: TenantTransaction, codes: readonly string[]): Promise<string[]> {
-  const { rows } = await tx.sql<{ code: string }>(
-    `SELECT code FROM unnest($2::text[]) AS wanted (code)
-      WHERE NOT EXISTS (SELECT FROM journal_account a WHERE a.tenant_id = $1 AND a.code = wanted.code)`,
+/**
+ * Which of these account codes have no row yet. Shares the journal's lock in the same statement, see `shareJournal`: a
+ * posting must not hold a new account that others wait for while it waits for the journal to be closed.
+ */
+export async function shareJournalForAccounts(tx: TenantTransaction, codes: readonly string[]): Promise<string[]> {
+  const { rows } = await tx.sql<{ missing: string[] }>(
+    `SELECT app.share_journal($1),
+            ARRAY(SELECT code FROM unnest($2::text[]) AS wanted (code)
+                   WHERE NOT EXISTS (SELECT FROM journal_account a WHERE a.tenant_id = $1 AND a.code = wanted.code)) AS missing`,
     [tx.tenantId, codes],
   );
-  return rows.map((row) => row.code);
+  return onlyRow(rows).missing;
 }
 
 /** The codes that people know the holders of accounts by. A holder may be of any of these kinds; ids are unique over them. */

@@ -2,8 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import { chartOfAccounts, type AccountCode } from '#domain/journal/accounts';
 import { accountName } from '#domain/journal/plain-text';
 import type { AccountRef, EntryKind, JournalEntry } from '#domain/journal/types';
-import { shareJournal } from './period.sql';
-import { holderCodes, insertAccounts, insertEntries, missingAccounts, selectPosted } from './post.sql';
+import { holderCodes, insertAccounts, insertEntries, selectPosted, shareJournalForAccounts } from './post.sql';
 
 /**
  * Writes balanced entries and opens the accounts that they name for the first time. An entry without postings (a
@@ -17,8 +16,6 @@ export async function postEntries(
 ): Promise<void> {
   const entries = posted.entries.filter((entry) => entry.postings.length > 0);
   if (entries.length === 0) return;
-  // Before the accounts: whoever waits for the journal to be closed must not hold a new account that others wait for.
-  await shareJournal(tx);
   await openAccounts(tx, entries.flatMap((entry) => entry.postings.map((posting) => posting.account)));
   await insertEntries(tx, {
     recordedAt: posted.recordedAt,
@@ -57,7 +54,7 @@ export function accountRefOf(code: string): AccountRef {
 
 async function openAccounts(tx: TenantTransaction, refs: readonly AccountRef[]): Promise<void> {
   const byCode = new Map(refs.map((ref) => [accountCodeOf(ref), ref]));
-  const missing = new Set(await missingAccounts(tx, [...byCode.keys()]));
+  const missing = new Set(await shareJournalForAccounts(tx, [...byCode.keys()]));
   if (missing.size === 0) return;
   const toOpen = [...byCode].filter(([code]) => missing.has(code));
   const holderIds = toOpen.flatMap(([, ref]) => (ref.holderId === null ? [] : [ref.holderId]));

@@ -24,7 +24,7 @@ describe('who may', () => {
     }
   });
 
-  test('a site manager reads their own sites, and neither drafts, nor open collections, nor anything else', () => {
+  test('a site manager reads their own sites, and neither drafts, nor open collections, nor anything else; they confirm keys that they gave or received', () => {
     const mine = { siteId: 's1' };
     const manager = user('site-manager', ['s1']);
     expect(can(manager, 'settlement.read', { ...mine, state: 'issued' })).toBe(true);
@@ -34,7 +34,7 @@ describe('who may', () => {
     expect(can(manager, 'collection.read', { ...mine, state: 'accepted' })).toBe(true);
     for (const state of ['open', 'counted']) expect(denial(manager, 'collection.read', { ...mine, state })).toBe('unseen');
     const reach = actions.filter((action) => can(manager, action, mine));
-    expect(reach.filter((action) => !action.endsWith('.read'))).toEqual([]);
+    expect(reach.filter((action) => !action.endsWith('.read'))).toEqual(['custody.acknowledge']);
     for (const action of ['party.read', 'person.read', 'game.read', 'journal.read', 'evidence.read', 'settlement.preview', 'member.read', 'audit-trail.read'] as const) {
       expect(denial(manager, action)).toBe('role');
     }

@@ -94,8 +94,8 @@ export const permissions = {
   'custody-event.read': row('read', { ...officeAndReview, custodian: always }),
   // A collector says what they give, take or miss themselves; the use case holds them to it.
   'custody-event.record': row('custody', { owner: always, custodian: always, collector: always }),
-  // Everybody for themselves: a token is nobody who could give or receive.
-  'custody.acknowledge': row('session-only', { ...staff, 'site-manager': always }),
+  // Everybody who may be given a key, for themselves: a token is nobody who could give or receive.
+  'custody.acknowledge': row('session-only', { ...office, reviewer: always, collector: always, custodian: always, 'site-manager': always }),
   'custody.sign': row('custody', { owner: always, custodian: always, collector: always }),
   'custody-link.create': row('custody', { owner: always, custodian: always }),
   // What a key opens, what lies there, and who could open a box.

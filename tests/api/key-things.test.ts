@@ -1,0 +1,166 @@
+import { randomUUID } from 'node:crypto';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { keyBooks } from '#tests/support/keys';
+import { errorsOf, makeMachine, makePerson, makePlacement, makeSite, nextCode, type Made } from '#tests/support/set-up';
+
+let api: TestApi;
+let owner: TestClient;
+let site: Made;
+let barkeeper: Made;
+let collector: Made;
+beforeAll(async () => {
+  api = await startTestApi();
+  owner = api.operator.as('owner');
+  site = await makeSite(owner);
+  barkeeper = await makePerson(owner, { employedBy: 'site', siteId: site.id });
+  collector = await makePerson(owner);
+});
+afterAll(() => api?.close());
+
+const cut = (keyClass: 'access' | 'cash-box') => keyBooks(api.operator).cut({ class: keyClass });
+
+async function placed(): Promise<Made> {
+  const machine = await makeMachine(owner);
+  await makePlacement(owner, { machineId: machine.id, siteId: site.id, placedOn: '2025-02-01' });
+  return machine;
+}
+
+describe('a lock', () => {
+  const AT = '2026-02-01T09:00:00.000Z';
+  const wish = (machine: Made, keyCodeId: string, fields: object = {}) => ({ machineId: machine.id, place: 'cash-door', opens: 'cash-box', keyCodeId, fittedAt: AT, ...fields });
+
+  it('is fitted, changed for one of another cut, and taken off; what it took stays on record', async () => {
+    const [machine, first, second] = [await placed(), await cut('cash-box'), await cut('cash-box')];
+    const fitted = (await owner.post('/v1/machine-locks', wish(machine, first.id)).expect(201)).body;
+    expect(fitted).toMatchObject({ machineTag: machine['tag'], class: 'cash-box', keyCode: first.code, fittedAt: AT, removedAt: null });
+    const at = '2026-03-01T09:00:00.000Z';
+    const changed = (await owner.post(`/v1/machine-locks/${fitted.id}/change`, { keyCodeId: second.id, changedAt: at, reason: 'Twelve months are over' }).expect(200)).body;
+    expect(changed.removed).toMatchObject({ keyCode: first.code, removedAt: at, removalReason: 'Twelve months are over' });
+    expect(changed.fitted).toMatchObject({ keyCode: second.code, place: 'cash-door', opens: 'cash-box', fittedAt: at, removedAt: null });
+    const end = '2026-03-02T09:00:00.000Z';
+    await owner.post(`/v1/machine-locks/${changed.fitted.id}/removal`, { removedAt: end, reason: 'Door replaced' }).expect(200);
+    const again = await owner.post(`/v1/machine-locks/${changed.fitted.id}/removal`, { removedAt: end, reason: 'Door replaced' }).expect(422);
+    expect(errorsOf(again)).toEqual(['#/removedAt removed-already']);
+    const all = await owner.get(`/v1/machine-locks?machineId=${machine.id}`).expect(200);
+    expect(all.body.items).toHaveLength(2);
+    expect((await owner.get(`/v1/machine-locks?machineId=${machine.id}&inPlace=yes`).expect(200)).body.items).toEqual([]);
+  });
+
+  it('is listed when it was not changed for twelve months', async () => {
+    const [machine, code] = [await placed(), await cut('cash-box')];
+    const old = (await owner.post('/v1/machine-locks', wish(machine, code.id, { fittedAt: '2025-03-01T09:00:00Z' })).expect(201)).body;
+    const ids = async (before: string): Promise<string[]> =>
+      (await owner.get(`/v1/machine-locks?inPlace=yes&keyCodeId=${code.id}&fittedBefore=${before}`).expect(200)).body.items.map((lock: { id: string }) => lock.id);
+    expect(await ids('2025-03-02T00:00:00Z')).toEqual([old.id]);
+    expect(await ids('2025-03-01T09:00:00Z')).toEqual([]);
+  });
+
+  it('never has both classes open one cash box, and says why', async () => {
+    const [machine, access, cash] = [await placed(), await cut('access'), await cut('cash-box')];
+    for (const opens of ['cash-box', 'everything']) {
+      const answer = await owner.post('/v1/machine-locks', wish(machine, access.id, { opens })).expect(422);
+      expect(errorsOf(answer)).toEqual(['#/keyCodeId other-class']);
+      expect(answer.body.errors[0].message).toContain('must not open what reaches the money');
+    }
+    expect(errorsOf(await owner.post('/v1/machine-locks', wish(machine, cash.id, { opens: 'play-area' })).expect(422))).toEqual(['#/keyCodeId other-class']);
+    const { id } = (await owner.post('/v1/machine-locks', wish(machine, cash.id)).expect(201)).body;
+    expect(errorsOf(await owner.post(`/v1/machine-locks/${id}/change`, { keyCodeId: access.id, changedAt: '2026-03-01T09:00:00Z', reason: 'By mistake' }).expect(422))).toEqual(['#/keyCodeId other-class']);
+  });
+
+  it('is refused with the field: on a machine in the shop, in a taken place, in the future, of nothing known', async () => {
+    const [machine, code] = [await placed(), await cut('cash-box')];
+    const shop = await makeMachine(owner);
+    expect(errorsOf(await owner.post('/v1/machine-locks', wish(shop, code.id)).expect(422))).toEqual(['#/machineId not-placed']);
+    expect(errorsOf(await owner.post('/v1/machine-locks', wish(machine, code.id, { fittedAt: '2025-01-31T12:00:00Z' })).expect(422))).toEqual(['#/machineId not-placed']);
+    expect(errorsOf(await owner.post('/v1/machine-locks', wish(machine, code.id, { fittedAt: '2026-04-01T12:00:01Z' })).expect(422))).toEqual(['#/fittedAt in-future']);
+    const unknown = { ...wish(machine, randomUUID()), machineId: randomUUID() };
+    expect(errorsOf(await owner.post('/v1/machine-locks', unknown).expect(422))).toEqual(['#/machineId unknown', '#/keyCodeId unknown']);
+    const { id } = (await owner.post('/v1/machine-locks', wish(machine, code.id)).expect(201)).body;
+    // Also before the one that is there: it would still be in the place when that one came.
+    for (const fittedAt of ['2026-02-02T09:00:00Z', '2026-01-02T09:00:00Z']) {
+      expect(errorsOf(await owner.post('/v1/machine-locks', wish(machine, code.id, { fittedAt })).expect(422))).toEqual(['#/place place-taken']);
+    }
+    const early = await owner.post(`/v1/machine-locks/${id}/removal`, { removedAt: AT, reason: 'Worn out' }).expect(422);
+    expect(errorsOf(early)).toEqual(['#/removedAt not-after-fitting']);
+    await owner.post('/v1/machine-locks', wish(machine, code.id, { place: 'front-door', opens: 'everything' })).expect(201);
+  });
+
+  it('comes with hundreds of others, all or none, each wrong one named', async () => {
+    const code = await cut('cash-box');
+    const machines = [await placed(), await placed(), await makeMachine(owner)];
+    const locks = machines.map((machine) => wish(machine, code.id));
+    const refused = await owner.post('/v1/machine-locks/batch', { locks: [...locks, locks[0]] }).expect(422);
+    expect(errorsOf(refused)).toEqual(['#/locks/2/machineId not-placed', '#/locks/3/place twice']);
+    expect((await owner.get(`/v1/machine-locks?keyCodeId=${code.id}`).expect(200)).body.items).toEqual([]);
+    const fitted = await owner.post('/v1/machine-locks/batch', { locks: locks.slice(0, 2) }).expect(201);
+    expect(fitted.body.items.map((lock: { machineId: string }) => lock.machineId)).toEqual(machines.slice(0, 2).map(({ id }) => id));
+  });
+});
+
+describe('a store', () => {
+  it('has one custodian at a time, of the operator’s own people', async () => {
+    const { id } = (await owner.post('/v1/key-stores', { code: nextCode('SAFE'), name: 'Office safe', kind: 'safe' }).expect(201)).body;
+    const appoint = (body: object) => owner.post(`/v1/key-stores/${id}/custodian`, body);
+    expect(errorsOf(await appoint({ personId: barkeeper.id }).expect(422))).toEqual(['#/personId not-of-the-operator']);
+    const since = '2026-01-02T08:00:00.000Z';
+    expect((await appoint({ personId: collector.id, since }).expect(200)).body.custodian).toMatchObject({ personId: collector.id, since });
+    const next = await makePerson(owner);
+    expect(errorsOf(await appoint({ personId: next.id, since }).expect(422))).toEqual(['#/since before-predecessor']);
+    expect((await appoint({ personId: next.id }).expect(200)).body.custodian).toMatchObject({ personId: next.id });
+    expect(errorsOf(await appoint({ personId: collector.id, since: '2030-01-01T00:00:00Z' }).expect(422))).toEqual(['#/since in-future']);
+  });
+
+  it('has a code of its own', async () => {
+    const body = { code: nextCode('SAFE'), name: 'Van', kind: 'van' };
+    await owner.post('/v1/key-stores', body).expect(201);
+    expect(errorsOf(await owner.post('/v1/key-stores', body).expect(409))).toEqual(['#/code taken']);
+  });
+});
+
+describe('a key place at a site', () => {
+  it('has somebody responsible and a dated list of those who may use it', async () => {
+    const body = { siteId: site.id, code: nextCode('HOOK'), name: 'Hook behind the bar', responsiblePersonId: barkeeper.id };
+    const made = (await owner.post('/v1/key-places', body).expect(201)).body;
+    expect(made).toMatchObject({ siteId: site.id, responsible: { personId: barkeeper.id }, users: [], revision: 1 });
+    const [from, until] = ['2026-01-02T08:00:00.000Z', '2026-02-02T08:00:00.000Z'];
+    const users = (path: string, more: object) => owner.post(`/v1/key-places/${made.id}/users${path}`, { personId: barkeeper.id, ...more });
+    await users('', { from }).expect(200);
+    expect(errorsOf(await users('', {}).expect(422))).toEqual(['#/from on-the-list']);
+    expect(errorsOf(await users('/end', { until: from }).expect(422))).toEqual(['#/until not-after-start']);
+    const ended = (await users('/end', { until }).expect(200)).body;
+    expect(ended.users.map((user: { from: string; until: string }) => [Date.parse(user.from), Date.parse(user.until)])).toEqual([[Date.parse(from), Date.parse(until)]]);
+    expect(errorsOf(await users('/end', {}).expect(422))).toEqual(['#/personId not-on-the-list']);
+    expect(errorsOf(await owner.post('/v1/key-places', { ...body, code: nextCode('HOOK'), siteId: randomUUID() }).expect(422))).toEqual(['#/siteId unknown']);
+  });
+});
+
+describe('a ring', () => {
+  it('holds copies, each on one ring at a time', async () => {
+    const books = keyBooks(api.operator);
+    const copy = await books.copy({ cut: await cut('cash-box'), storeId: await books.store(), madeAt: '2026-01-02T08:00:00Z' });
+    const [first, second] = [(await owner.post('/v1/key-rings', { code: nextCode('RING') }).expect(201)).body, (await owner.post('/v1/key-rings', { code: nextCode('RING') }).expect(201)).body];
+    const on = (await owner.post(`/v1/key-rings/${first.id}/copies`, { putOn: [copy.id] }).expect(200)).body;
+    expect(on.copies).toMatchObject([{ keyCopyId: copy.id, number: copy.number }]);
+    expect(errorsOf(await owner.post(`/v1/key-rings/${second.id}/copies`, { putOn: [copy.id] }).expect(422))).toEqual(['#/putOn/0 on-a-ring']);
+    expect(errorsOf(await owner.post(`/v1/key-rings/${second.id}/copies`, { takeOff: [copy.id], putOn: [randomUUID()] }).expect(422))).toEqual(['#/takeOff/0 not-on-the-ring', '#/putOn/0 unknown']);
+  });
+});
+
+describe('an exception', () => {
+  it('lets a cash-box key go to a site until it ends, by the owner alone', async () => {
+    const books = keyBooks(api.operator);
+    const [storeId, code] = [await books.store(), await cut('cash-box')];
+    const issue = async () => {
+      const copy = await books.copy({ cut: code, storeId, madeAt: '2026-01-02T08:00:00Z' });
+      return owner.post('/v1/custody-events', { kind: 'issued', keyCopyIds: [copy.id], from: { kind: 'store', id: storeId }, to: { kind: 'person', id: barkeeper.id }, reason: 'Runs the arcade' });
+    };
+    expect((await issue()).status).toBe(422);
+    const body = { siteId: site.id, label: 'Own arcade', reason: 'The operator runs this site', from: '2026-01-02T08:00:00Z', reviewOn: '2026-12-31' };
+    expect(errorsOf(await owner.post('/v1/key-exceptions', { ...body, personId: barkeeper.id }).expect(422))).toEqual(['#/siteId site-or-person']);
+    const granted = (await owner.post('/v1/key-exceptions', body).expect(201)).body;
+    expect((await issue()).status).toBe(201);
+    await owner.post(`/v1/key-exceptions/${granted.id}/end`, { until: '2026-03-01T08:00:00Z' }).expect(200);
+    expect((await issue()).status).toBe(422);
+    expect(errorsOf(await owner.post(`/v1/key-exceptions/${granted.id}/end`, {}).expect(422))).toEqual(['#/until ended-already']);
+  });
+});
