@@ -1,4 +1,7 @@
-import type { Role, Scope } from './role';
+import { always, office, officeAndReview, ownSites, ownSitesWhileIn, row, staff, whileIn, type Row } from './grants';
+import { keyPermissions } from './key-actions';
+
+export type { Grant, Row } from './grants';
 
 /**
  * Role x action x state, the only place where it is said. A role that a row does not name may not.
@@ -11,25 +14,6 @@ import type { Role, Scope } from './role';
  * `scope` is what an API token needs for the action; `session-only` actions are closed to tokens, because
  * a leaked token must not be able to make itself a successor.
  */
-export type Grant = { readonly sites: 'every' | 'own'; readonly states: readonly string[] | 'every' };
-export type Row = {
-  readonly scope: Scope | 'session-only';
-  readonly grants: { readonly [role in Role]?: Grant };
-};
-
-const always: Grant = { sites: 'every', states: 'every' };
-const ownSites: Grant = { sites: 'own', states: 'every' };
-const whileIn = (...states: string[]): Grant => ({ sites: 'every', states });
-const ownSitesWhileIn = (...states: string[]): Grant => ({ sites: 'own', states });
-
-/** People who answer for the books and people who check them. */
-const office = { owner: always, bookkeeper: always } as const;
-const officeAndReview = { ...office, reviewer: always, auditor: always } as const;
-/** Everybody employed by the operator; site managers are employed by the site. */
-const staff = { ...officeAndReview, collector: always, custodian: always } as const;
-
-const row = (scope: Row['scope'], grants: Row['grants']): Row => ({ scope, grants });
-
 export const permissions = {
   'operator.read': row('read', { ...staff, 'site-manager': always }),
   'operator.change': row('session-only', { owner: always }),
@@ -68,55 +52,7 @@ export const permissions = {
   'installation.change': row('set-up', office),
   'installation.end': row('set-up', office),
   'installation.replace': row('set-up', office),
-  // Who looks after the keys, and who looks after those who do.
-  'key-code.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-code.create': row('custody', { owner: always, custodian: always }),
-  'key-code.change': row('custody', { owner: always, custodian: always }),
-  'machine-lock.read': row('read', { ...officeAndReview, custodian: always }),
-  'machine-lock.fit': row('custody', { owner: always, custodian: always }),
-  'machine-lock.remove': row('custody', { owner: always, custodian: always }),
-  'machine-lock.change': row('custody', { owner: always, custodian: always }),
-  'key-store.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-store.create': row('custody', { owner: always, custodian: always }),
-  // A custodian does not say who answers for the keys.
-  'key-store.appoint': row('custody', { owner: always }),
-  'key-place.read': row('read', { ...officeAndReview, custodian: always, 'site-manager': ownSites }),
-  'key-place.create': row('custody', { owner: always, custodian: always }),
-  'key-place.change': row('custody', { owner: always, custodian: always }),
-  'key-ring.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-ring.create': row('custody', { owner: always, custodian: always }),
-  'key-ring.change': row('custody', { owner: always, custodian: always }),
-  'key-exception.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-exception.grant': row('session-only', { owner: always }),
-  'key-exception.end': row('session-only', { owner: always }),
-  'key-copy.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-copy.make': row('custody', { owner: always, custodian: always }),
-  'custody-event.read': row('read', { ...officeAndReview, custodian: always }),
-  // A collector says what they give, take or miss themselves; the use case holds them to it.
-  'custody-event.record': row('custody', { owner: always, custodian: always, collector: always }),
-  // Everybody who may be given a key, for themselves: a token is nobody who could give or receive.
-  'custody.acknowledge': row('session-only', { ...office, reviewer: always, collector: always, custodian: always, 'site-manager': always }),
-  'custody.sign': row('custody', { owner: always, custodian: always, collector: always }),
-  'custody-link.create': row('custody', { owner: always, custodian: always }),
-  // What a key opens, what lies there, and who could open a box.
-  'key-reach.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-attention.read': row('read', { ...officeAndReview, custodian: always }),
-  // A site manager meets the access keys with their own staff, never who holds cash-box keys.
-  'key-holding.read': row('read', { ...officeAndReview, custodian: always, 'site-manager': ownSites }),
-  // A loss is no secret in the office; who may open, confirm and close is who looks after the keys. A key that was found
-  // may have been copied: to let its locks be is the owner's risk alone.
-  'key-case.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-case.open': row('custody', { owner: always, custodian: always }),
-  'key-case.confirm': row('custody', { owner: always, custodian: always }),
-  'key-case.close': row('custody', { owner: always, custodian: always }),
-  'key-case.end': row('custody', { owner: always }),
-  // Counted by a person who stands for it, so never by a token; who collects has their own keys, and says so.
-  'key-inventory.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-inventory.open': row('custody', { ...office, custodian: always }),
-  'key-inventory.count': row('session-only', { ...office, reviewer: always, custodian: always }),
-  'key-inventory.attest': row('session-only', { ...office, reviewer: always, custodian: always, collector: always }),
-  'key-inventory.close': row('session-only', { ...office, reviewer: always }),
-  'own-keys.read': row('read', { ...staff, 'site-manager': always }),
+  ...keyPermissions,
   'tax-area.read': row('read', officeAndReview),
   'tax-area.create': row('set-up', office),
   'tax-area.change': row('set-up', office),
@@ -149,9 +85,6 @@ export const permissions = {
   // Whoever carried the cash does not also declare the count right.
   'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
   'collection.correct': row('collect', { owner: whileIn('counted', 'accepted'), bookkeeper: whileIn('counted', 'accepted') }),
-  // Whether who emptied the boxes had a key to them says who holds cash-box keys: nothing for a site.
-  'collection-key.read': row('read', { ...officeAndReview, custodian: always }),
-  'collection-key.name': row('collect', { ...office, custodian: always }),
   'cashless.read': row('read', officeAndReview),
   'cashless.record': row('collect', office),
   'cashless.correct': row('collect', office),
