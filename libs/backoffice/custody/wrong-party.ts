@@ -51,6 +51,6 @@ async function cashBoxKeyToSite({ tx, copies }: Checked, event: EventRecord, rec
 function notByCustodian({ copies, rules }: Checked, event: EventRecord): WrongField[] {
   const cashBox = copies.find(({ copy }) => copy.class === 'cash-box');
   if (cashBox === undefined || event.kind !== 'handed-over' || event.from?.kind === 'store' || rules.directHandOver) return [];
-  const message = `${cashBox.copy.number} opens cash boxes: it goes back to the custodian before somebody else gets it. An owner can allow hand-over from person to person.`;
+  const message = `${cashBox.copy.number} opens cash boxes: it goes back to the custodian before somebody else gets it.`;
   return [{ path: ['kind'], code: 'back-to-custodian', message }];
 }
