@@ -3,8 +3,9 @@ import type { TestOperator } from '#tests/support/api';
 import type { Samples } from '#tests/support/samples';
 import { keyBooks } from '#tests/support/keys';
 import { makeMachine, makePerson, makePlacement, makeSite, nextCode, type Made } from '#tests/support/set-up';
+import { siteAt } from './set-up';
 
-type Place = { operator: TestOperator };
+type Place = { operator: TestOperator; siteId: string };
 
 const keyCode = () => ({ id: randomUUID(), code: nextCode('CUT'), class: 'cash-box', outsideCopies: false });
 async function madeKeyCode({ operator }: Place) {
@@ -18,11 +19,10 @@ async function made({ operator }: Place, path: string, body: object) {
   return { params: { id }, revision };
 }
 
-async function keyPlace({ operator }: Place) {
-  const office = operator.as('owner');
-  const site = await makeSite(office);
-  const barkeeper = await makePerson(office, { employedBy: 'site', siteId: site.id });
-  return { id: randomUUID(), siteId: site.id, code: nextCode('HOOK'), name: 'Hook behind the bar', responsiblePersonId: barkeeper.id };
+async function keyPlace(place: Place) {
+  const siteId = await siteAt(place);
+  const barkeeper = await makePerson(place.operator.as('owner'), { employedBy: 'site', siteId });
+  return { id: randomUUID(), siteId, code: nextCode('HOOK'), name: 'Hook behind the bar', responsiblePersonId: barkeeper.id };
 }
 
 async function lock({ operator }: Place) {
