@@ -19,6 +19,8 @@ declare global {
 export default async function globalSetup(): Promise<void> {
   const run: Run = { broker: createServer(), server: undefined };
   run.broker.on('request', (_request, response) => {
+    // A connection that is kept is closed after some idle seconds, at times just as the next test asks on it.
+    response.setHeader('connection', 'close');
     run.server ??= startServer();
     run.server.ready.then(
       (line) => response.end(line),
