@@ -108,6 +108,11 @@ describe('a store', () => {
     expect(errorsOf(await appoint({ personId: next.id, since }).expect(422))).toEqual(['#/since before-predecessor']);
     expect((await appoint({ personId: next.id }).expect(200)).body.custodian).toMatchObject({ personId: next.id });
     expect(errorsOf(await appoint({ personId: collector.id, since: '2030-01-01T00:00:00Z' }).expect(422))).toEqual(['#/since in-future']);
+    // Nobody from a moment on, and somebody again from that moment.
+    const other = (await owner.post('/v1/key-stores', { code: nextCode('SAFE'), name: 'Van', kind: 'van' }).expect(201)).body.id as string;
+    const [gone, steps] = ['2026-02-02T08:00:00.000Z', [{ personId: collector.id, since }, { personId: null, since: '2026-02-02T08:00:00.000Z' }, { personId: next.id, since: '2026-02-02T08:00:00.000Z' }]];
+    for (const step of steps) await owner.post(`/v1/key-stores/${other}/custodian`, step).expect(200);
+    expect((await owner.get(`/v1/key-stores/${other}`).expect(200)).body.custodian).toMatchObject({ personId: next.id, since: gone });
   });
 
   it('has a code of its own', async () => {
@@ -142,6 +147,12 @@ describe('a ring', () => {
     const on = (await owner.post(`/v1/key-rings/${first.id}/copies`, { putOn: [copy.id] }).expect(200)).body;
     expect(on.copies).toMatchObject([{ keyCopyId: copy.id, number: copy.number }]);
     expect(errorsOf(await owner.post(`/v1/key-rings/${second.id}/copies`, { putOn: [copy.id] }).expect(422))).toEqual(['#/putOn/0 on-a-ring']);
+    // The clock of these tests stands still: off and on again, at no other moment than it was put on.
+    for (const { id } of [first, second, first]) {
+      const [ring] = (await owner.get('/v1/key-rings').expect(200)).body.items.filter((each: { copies: { keyCopyId: string }[] }) => each.copies.some((hangs) => hangs.keyCopyId === copy.id));
+      expect((await owner.post(`/v1/key-rings/${ring.id}/copies`, { takeOff: [copy.id] }).expect(200)).body.copies).toEqual([]);
+      expect((await owner.post(`/v1/key-rings/${id}/copies`, { putOn: [copy.id] }).expect(200)).body.copies).toMatchObject([{ keyCopyId: copy.id }]);
+    }
     expect(errorsOf(await owner.post(`/v1/key-rings/${second.id}/copies`, { takeOff: [copy.id], putOn: [randomUUID()] }).expect(422))).toEqual(['#/takeOff/0 not-on-the-ring', '#/putOn/0 unknown']);
   });
 });

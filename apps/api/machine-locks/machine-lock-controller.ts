@@ -11,7 +11,7 @@ import { BACKOFFICE } from '../options';
 
 const list = { access: 'machine-lock.read', summary: 'List the locks', query: machineLockListQuerySchema, answer: machineLockPageSchema, problems: ['invalid-cursor'] } as const;
 const read = { access: 'machine-lock.read', summary: 'Read a lock', params: idParamsSchema, answer: machineLockSchema } as const;
-const fit = {
+const fitOne = {
   access: 'machine-lock.fit',
   summary: 'Record a lock on a machine',
   body: fitLockSchema,
@@ -65,8 +65,8 @@ export class MachineLockController {
   }
 
   @Post()
-  @Endpoint(fit)
-  fit(@Asked() { caller, body }: AskedFor<typeof fit>) {
+  @Endpoint(fitOne)
+  fitOne(@Asked() { caller, body }: AskedFor<typeof fitOne>) {
     return fitLock(this.backoffice, caller, body);
   }
 

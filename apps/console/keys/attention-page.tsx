@@ -80,8 +80,8 @@ function Missing({ missing }: Pick<KeyAttention, 'missing'>) {
         <CopyLink id={keyCopyId} number={number} />
       </th>
       <td>
-                <Code code={code} kind={kind} />
-              </td>
+        <Code code={code} kind={kind} />
+      </td>
       <td>
         <Moment instant={since} />
       </td>
@@ -118,8 +118,8 @@ function Overdue({ overdue }: Pick<KeyAttention, 'overdue'>) {
         <CopyLink id={keyCopyId} number={number} />
       </th>
       <td>
-                <Code code={code} kind={kind} />
-              </td>
+        <Code code={code} kind={kind} />
+      </td>
       <td>
         <Holder holder={holder} />
       </td>

@@ -119,13 +119,3 @@ export async function selectEmptied(tx: TenantTransaction, query: { collectionId
   );
   return rows[0] ?? null;
 }
-
-/** Machines that a collection emptied, by tag. */
-export async function selectEmptiedMachines(tx: TenantTransaction, collectionId: string): Promise<string[]> {
-  const { rows } = await tx.sql<{ id: string }>(
-    `SELECT m.id FROM machine m
-      WHERE m.tenant_id = $1 AND m.id IN (SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2) ORDER BY m.tag`,
-    [tx.tenantId, collectionId],
-  );
-  return rows.map(({ id }) => id);
-}

@@ -13,7 +13,7 @@ import { tableCsv } from '../key-question/table-csv';
 import { selectKeyPeople } from '../key-question/openers.sql';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
-import { selectChecks, selectEmptied, selectEmptiedMachines, type ChecksFilter } from './check.sql';
+import { selectChecks, selectEmptied, type ChecksFilter } from './check.sql';
 
 /** Whether who emptied the boxes of a collection had keys to them. */
 export async function readKeyCheck(deps: Backoffice, caller: Caller, query: { readonly id: string }): Promise<Outcome<CollectionKeyCheck>> {
@@ -95,14 +95,4 @@ export async function openersSinceLastCollection(tx: TenantTransaction, query: {
   // Up to and with the moment of this collection: who made it could open the box, too.
   const before = new Date(happenedAt.getTime() + 1);
   return openersOf(tx, { machineId: query.machineId, opens: 'cash-box', from: previousAt ?? new Date(0), before, knownAt: query.knownAt });
-}
-
-/** The same for every machine that a collection emptied, by tag; as many statements for each. */
-export async function openersOfCollection(tx: TenantTransaction, query: { readonly collectionId: string; readonly knownAt: Date }): Promise<Openers[]> {
-  const answers: Openers[] = [];
-  for (const machineId of await selectEmptiedMachines(tx, query.collectionId)) {
-    const answer = await openersSinceLastCollection(tx, { ...query, machineId });
-    if (answer !== null) answers.push(answer);
-  }
-  return answers;
 }

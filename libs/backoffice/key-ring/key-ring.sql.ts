@@ -40,15 +40,20 @@ export async function selectWhereCopiesHang(tx: TenantTransaction, ids: readonly
   return rows;
 }
 
+/** A copy may go on and off again within one tick of the clock, or after the clock was put back: each stay keeps its order and some length. */
 export async function takeOff(tx: TenantTransaction, change: { ringId: string; ids: readonly string[]; now: Date }): Promise<void> {
-  await tx.sql('UPDATE key_ring_copy SET ended_at = $4 WHERE tenant_id = $1 AND key_ring_id = $2 AND key_copy_id = ANY ($3::uuid[]) AND ended_at IS NULL', [
-    tx.tenantId, change.ringId, change.ids, change.now,
-  ]);
+  await tx.sql(
+    `UPDATE key_ring_copy SET ended_at = greatest($4, started_at + interval '1 millisecond')
+      WHERE tenant_id = $1 AND key_ring_id = $2 AND key_copy_id = ANY ($3::uuid[]) AND ended_at IS NULL`,
+    [tx.tenantId, change.ringId, change.ids, change.now],
+  );
 }
 
 export async function putOn(tx: TenantTransaction, change: { ringId: string; copies: readonly { id: string; copyId: string }[]; now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO key_ring_copy (tenant_id, id, key_ring_id, key_copy_id, started_at) SELECT $1, c.id, $2, c.copy_id, $5 FROM unnest($3::uuid[], $4::uuid[]) AS c (id, copy_id)`,
+    `INSERT INTO key_ring_copy (tenant_id, id, key_ring_id, key_copy_id, started_at)
+     SELECT $1, c.id, $2, c.copy_id, greatest($5, (SELECT max(before.ended_at) FROM key_ring_copy before WHERE before.tenant_id = $1 AND before.key_copy_id = c.copy_id))
+       FROM unnest($3::uuid[], $4::uuid[]) AS c (id, copy_id)`,
     [tx.tenantId, change.ringId, change.copies.map(({ id }) => id), change.copies.map(({ copyId }) => copyId), change.now],
   );
 }

@@ -25,7 +25,9 @@ export async function appointCustodian(deps: Backoffice, caller: Caller, command
       const since = momentOf(command.since, { now, field: 'since' });
       if (!since.ok) return since;
       const last = await selectLastCustodian(tx, id);
-      if (last !== null && (last.ended_at ?? last.started_at) >= since.value && !(last.ended_at?.getTime() === since.value.getTime())) {
+      // Whoever has it still is followed at a later moment; after somebody who gave it up, at that moment or later.
+      const tooEarly = last !== null && (last.ended_at === null ? since.value <= last.started_at : since.value < last.ended_at);
+      if (tooEarly) {
         const until = (last.ended_at ?? last.started_at).toISOString();
         return refusedFields('invalid-command', [{ path: ['since'], code: 'before-predecessor', message: `Somebody else answers for it at that time already, up to ${until} at least.` }]);
       }

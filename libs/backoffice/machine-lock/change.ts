@@ -3,13 +3,12 @@ import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
-import { fitInItsPlace, holdLock, takeOffLock } from '../key-case/confirm.sql';
 import { selectKeyCode } from '../key-code/key-code.sql';
 import { momentOf } from '../moment';
 import { perform } from '../perform';
 import { lockConstraints } from './constraints';
 import { classRule } from './fit';
-import { selectLock } from './machine-lock.sql';
+import { fitInItsPlace, holdLock, selectLock, takeOffLock } from './machine-lock.sql';
 
 /** Takes a lock off its machine. Which keys opened it until then stays on record. */
 export async function removeLock(deps: Backoffice, caller: Caller, command: { readonly id: string } & RemoveLock): Promise<Outcome<MachineLock>> {

@@ -14,7 +14,7 @@ export async function fitLock(deps: Backoffice, caller: Caller, command: FitLock
     caller,
     'machine-lock.fit',
     async ({ tx, now }) => {
-      const fitted = await fit(tx, { locks: [{ ...command, id: command.id ?? deps.newId() }], now, path: () => [] });
+      const fitted = await checkAndFit(tx, { locks: [{ ...command, id: command.id ?? deps.newId() }], now, path: () => [] });
       if (!fitted.ok) return fitted;
       const [lock] = fitted.value;
       if (lock === undefined) throw new Error('a lock was not stored');
@@ -32,7 +32,7 @@ export async function fitLocks(deps: Backoffice, caller: Caller, command: FitLoc
     'machine-lock.fit',
     async ({ tx, now }) => {
       const locks = command.locks.map((lock) => ({ ...lock, id: lock.id ?? deps.newId() }));
-      const fitted = await fit(tx, { locks, now, path: (index) => ['locks', index] });
+      const fitted = await checkAndFit(tx, { locks, now, path: (index) => ['locks', index] });
       return fitted.ok ? done({ items: fitted.value }) : fitted;
     },
     { constraints: lockConstraints },
@@ -41,7 +41,7 @@ export async function fitLocks(deps: Backoffice, caller: Caller, command: FitLoc
 
 type Wishes = { readonly locks: readonly (FitLock & { id: string })[]; readonly now: Date; readonly path: (index: number) => WrongField['path'] };
 
-async function fit(tx: TenantTransaction, { locks, now, path }: Wishes): Promise<Outcome<MachineLock[]>> {
+async function checkAndFit(tx: TenantTransaction, { locks, now, path }: Wishes): Promise<Outcome<MachineLock[]>> {
   const wishes = locks.map((lock) => ({ ...lock, class: classOf(lock.opens), fittedAt: new Date(lock.fittedAt) }));
   const fittings = await selectFittings(tx, wishes);
   const seen = new Set<string>();

@@ -48,29 +48,6 @@ BEGIN
 END $$;
 GRANT EXECUTE ON FUNCTION app.exceeded_item(uuid, uuid[]) TO latchledger_app;
 
--- As before, and with what was written off counted in.
-CREATE OR REPLACE FUNCTION app.guard_payment_match() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
-DECLARE
-  wrong uuid;
-BEGIN
-  PERFORM FROM agreement a WHERE (a.tenant_id, a.id) IN (SELECT tenant_id, agreement_id FROM written) ORDER BY a.id FOR NO KEY UPDATE;
-  SELECT app.exceeded_item(of.tenant_id, of.items) INTO wrong
-    FROM (SELECT w.tenant_id, array_agg(w.open_item_id) AS items FROM written w GROUP BY w.tenant_id) of
-   WHERE app.exceeded_item(of.tenant_id, of.items) IS NOT NULL LIMIT 1;
-  IF wrong IS NOT NULL THEN
-    RAISE EXCEPTION 'open item % would be settled beyond its amount', wrong USING ERRCODE = 'check_violation', CONSTRAINT = 'open_item_not_exceeded';
-  END IF;
-  EXECUTE $query$
-    SELECT p.id FROM payment p JOIN payment_match m ON m.tenant_id = p.tenant_id AND m.payment_id = p.id
-     WHERE (p.tenant_id, p.id) IN (SELECT tenant_id, payment_id FROM written)
-     GROUP BY p.tenant_id, p.id, p.amount_minor, p.kind
-    HAVING sum(m.amount_minor) NOT BETWEEN least(0, p.amount_minor) AND greatest(0, p.amount_minor) OR p.kind <> 'settling' LIMIT 1 $query$ INTO wrong;
-  IF wrong IS NOT NULL THEN
-    RAISE EXCEPTION 'payment % would be matched beyond its amount', wrong USING ERRCODE = 'check_violation', CONSTRAINT = 'payment_not_exceeded';
-  END IF;
-  RETURN NULL;
-END $$;
-
 CREATE FUNCTION app.guard_write_off() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
 BEGIN
   PERFORM FROM agreement a WHERE a.tenant_id = NEW.tenant_id AND a.id = NEW.agreement_id FOR NO KEY UPDATE;

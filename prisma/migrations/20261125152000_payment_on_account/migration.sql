@@ -32,7 +32,7 @@ BEGIN
 END $$;
 GRANT EXECUTE ON FUNCTION app.exceeded_payment(uuid, uuid[]) TO latchledger_app;
 
--- As before; what is on account settles no item.
+-- What was written off counts in, and what is on account settles no item.
 CREATE OR REPLACE FUNCTION app.guard_payment_match() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
 DECLARE
   wrong uuid;
