@@ -85,7 +85,15 @@ export const settlementSchema = z
     revision: revisionSchema,
     state: settlementStateSchema,
     number: z.string().nullable().describe('Statement number, given when it is issued.'),
-    history: z.array(z.strictObject({ kind: z.string(), note: z.string().nullable(), happenedAt: instantSchema, happenedBy: z.string() })),
+    history: z.array(
+      z.strictObject({
+        kind: z.string(),
+        note: z.string().nullable(),
+        happenedAt: instantSchema,
+        happenedBy: z.string().describe('Who did it: `user:…`, `token:…`, or `system` for what the program does on somebody’s order.'),
+        orderedBy: z.string().nullable().describe('On whose order the program did it; null where people did it themselves, and for readers of the site’s side.'),
+      }),
+    ),
     reversed: z
       .strictObject({ at: instantSchema, by: z.string(), reason: z.string().nullable().describe('Null for readers of the site’s side.') })
       .nullable()

@@ -61,9 +61,13 @@ describe('a close', () => {
 
     const settlement = await settlementOf(api, { siteId: site.id, startsOn: MARCH });
     expect(settlement).toMatchObject({ state: 'issued', number: `${operator.code.toUpperCase()}-2026-000001`, statement: { available: true } });
-    expect(settlement.history.map((event) => [event.kind, event.happenedBy])).toEqual(
-      ['drafted', 'reviewed', 'numbered', 'issued'].map((kind) => [kind, `user:${office.id}`]),
-    );
+    const person = `user:${office.id}`;
+    expect(settlement.history.map(({ kind, happenedBy, orderedBy }) => [kind, happenedBy, orderedBy])).toEqual([
+      ['drafted', 'system', person],
+      ['reviewed', person, null],
+      ['numbered', 'system', person],
+      ['issued', 'system', person],
+    ]);
   });
 
   it('happens once, when two people start it at the same moment', async () => {

@@ -64,7 +64,7 @@ it('takes back every balance, keeps number and statement, and says so in the his
   expect(reversed).toEqual({
     ...issued,
     reversed: { at: expect.stringMatching(/^2026-05-02T/), by: expect.stringMatching(/^user:/), reason: REASON },
-    history: [...issued.history, { kind: 'reversed', note: REASON, happenedAt: reversed.reversed?.at, happenedBy: reversed.reversed?.by }],
+    history: [...issued.history, { kind: 'reversed', note: REASON, happenedAt: reversed.reversed?.at, happenedBy: reversed.reversed?.by, orderedBy: null }],
   });
   expect(await balances()).toEqual(before);
   expect(await balances('2026-05-01')).not.toEqual(before);

@@ -53,7 +53,7 @@ describe('a site manager', () => {
 
     const seen = await readOne(manager(), ownId);
     expect(seen.lines.some((line) => line.kind === 'share' && line.why !== null)).toBe(true);
-    expect(seen.history).toEqual([{ kind: 'issued', note: null, happenedAt: '2026-04-02T15:00:00.000Z', happenedBy: 'operator' }]);
+    expect(seen.history).toEqual([{ kind: 'issued', note: null, happenedAt: '2026-04-02T15:00:00.000Z', happenedBy: 'operator', orderedBy: null }]);
     expect(((await manager().get('/v1/settlements').expect(200)).body as { items: Made[] }).items.map((row) => row.id)).toEqual([ownId]);
     await manager().get(`/v1/settlements/${ownId}/statement`).expect(200);
     for (const path of ['', '/statement']) await manager().get(`/v1/settlements/${othersId}${path}`).expect(404);

@@ -209,6 +209,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('dialog').getByRole('button', { name: 'Reverse', exact: true }).click();
     await page.getByText(/^Reversed on .* because “The box of the quay was counted here”$/).waitFor();
     await page.getByText('Reversed by you').waitFor();
+    // The program numbers and signs; a person gives the order.
+    await page.getByText('Numbered when you issued the settlement').waitFor();
+    await page.getByText('Statement signed when you issued the settlement').waitFor();
     expect(await page.getByRole('button', { name: 'Reverse', exact: true }).count()).toBe(0);
     expect(await bookkeeper.look('settlement-reversed')).toEqual([]);
     await goToMonthEnd();

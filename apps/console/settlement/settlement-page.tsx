@@ -120,7 +120,7 @@ function History({ settlement }: { readonly settlement: Settlement }) {
               {formatInstant(event.happenedAt, locale)}
             </time>
             <span>
-              {words.settlement.event(event.kind, nameOf(event.happenedBy))}
+              {event.orderedBy === null ? words.settlement.event(event.kind, nameOf(event.happenedBy)) : words.settlement.ordered(event.kind, nameOf(event.orderedBy))}
               {event.note === null ? null : <q className={styles.note}>{event.note}</q>}
             </span>
           </li>

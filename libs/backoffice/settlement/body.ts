@@ -13,7 +13,7 @@ import { explainedLines } from './explain/lines';
 import { writingOf } from './explain/words';
 import { readInputs, readResult } from './inputs/stored';
 import { readEvents, readNamesOf, type EventRow, type SettlementDetailRow, type SettlementHeadRow } from './read.sql';
-import type { SettlementFigures } from './save.sql';
+import type { EventKind, SettlementFigures } from './save.sql';
 
 /** A stored settlement as the API shows it, every figure with its explanation. `ownSites`: for a reader of the site's side. */
 export async function settlementBody(tx: TenantTransaction, row: SettlementDetailRow, reader: { ownSites: boolean }): Promise<Settlement> {
@@ -50,14 +50,16 @@ function reversedOf(row: SettlementDetailRow, reader: { ownSites: boolean }): Se
   return reader.ownSites ? { at, by: 'operator', reason: null } : { at, by: row.reversed_by ?? '', reason: row.reversed_because };
 }
 
+/** What the worker does when somebody closes or issues; the row names whoever asked for it. A review is a person's, of many at once too. */
+const DONE_BY_THE_PROGRAM: ReadonlySet<string> = new Set<EventKind>(['drafted', 'numbered', 'issued']);
+
 /** Notes and names of staff stay in the office. */
 function historyOf(event: EventRow, reader: { ownSites: boolean }): Settlement['history'][number] {
-  return {
-    kind: event.kind,
-    note: reader.ownSites ? null : event.note,
-    happenedAt: formatInstant(event.happened_at),
-    happenedBy: reader.ownSites ? 'operator' : event.happened_by,
-  };
+  const { kind, note, happened_by: person } = event;
+  const happenedAt = formatInstant(event.happened_at);
+  if (reader.ownSites) return { kind, note: null, happenedAt, happenedBy: 'operator', orderedBy: null };
+  if (DONE_BY_THE_PROGRAM.has(kind)) return { kind, note, happenedAt, happenedBy: 'system', orderedBy: person };
+  return { kind, note, happenedAt, happenedBy: person, orderedBy: null };
 }
 
 /** The parts that need names: explained lines, and the terms in sentences. */

@@ -11,6 +11,13 @@ const events: Readonly<Record<string, string>> = {
   reversed: 'Reversed',
 };
 
+/** What the program does by itself once somebody has ordered it. */
+const orders: Readonly<Record<string, (by: string) => string>> = {
+  drafted: (by) => `Settled when ${by} closed the period`,
+  numbered: (by) => `Numbered when ${by} issued the settlement`,
+  issued: (by) => `Statement signed when ${by} issued the settlement`,
+};
+
 export const settlement = {
   title: 'Settlement',
   number: (statement: string) => `Statement ${statement}`,
@@ -95,6 +102,7 @@ export const settlement = {
   site: (name: string) => `More about ${name}`,
   history: 'History',
   event: (kind: string, by: string) => `${events[kind] ?? kind} by ${by}`,
+  ordered: (kind: string, by: string) => orders[kind]?.(by) ?? `${events[kind] ?? kind} on order of ${by}`,
   engine: 'Computed by engine version',
   digest: 'Digest of the settlement',
   statementDigest: 'Digest of the statement',
