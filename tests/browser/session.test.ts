@@ -2,10 +2,18 @@ import { authenticator } from 'otplib';
 import type { Page } from 'playwright-core';
 import { TEST_PASSWORD } from '#tests/support/api';
 import { describeWithProgram } from '#tests/support/outside-program';
+import { devices } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
 
 /** Id of the element that has the focus. */
 const focused = (page: Page): Promise<string> => page.evaluate<string>('document.activeElement.id');
+
+/** Whether everything in an element ends before the window does. */
+const reachOf = (page: Page, selector: string): Promise<unknown> =>
+  page.evaluate<unknown>(`(() => {
+    const boxes = [...document.querySelectorAll(${JSON.stringify(`${selector}, ${selector} *`)})].map((each) => each.getBoundingClientRect());
+    return { left: boxes.every(({ left }) => left >= 0), right: boxes.every(({ right }) => right <= document.documentElement.clientWidth) };
+  })()`);
 
 describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
@@ -53,6 +61,9 @@ describeWithProgram('chromium', 'chromium', () => {
 
     await page.getByRole('button', { name: 'The bookkeeper' }).click();
     expect(await person.look('account-menu')).toEqual([]);
+    await page.setViewportSize({ width: 320, height: 640 });
+    expect(await reachOf(page, '[popover]')).toEqual({ left: true, right: true });
+    await page.setViewportSize(devices.phone.viewport);
     await page.getByRole('button', { name: 'Sign out' }).click();
     await page.getByRole('heading', { name: 'Sign in' }).waitFor();
     await page.goto(sites);
@@ -60,6 +71,30 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(person.complaints).toEqual([]);
     await person.context.close();
   });
+
+  it('finds the operator whichever way its code is written, and keeps the rest of the address', async () => {
+    const person = await running.visit({ device: 'desk' });
+    const { page } = person;
+    const { code, as } = running.api.operator;
+    await page.goto(`/operators/${code.toUpperCase()}/sites?find=bar`);
+    await signIn(person, as('bookkeeper'));
+    await page.getByRole('heading', { name: 'Sites' }).waitFor();
+    await page.waitForURL(`**/operators/${code}/sites?find=bar`);
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+
+  it.each([['collector', 'Collections'], ['custodian', 'Keys'], ['bookkeeper', 'Month end'], ['auditor', 'Month end']] as const)(
+    'brings the %s to where their work begins',
+    async (role, heading) => {
+      const person = await running.visit({ device: 'phone' });
+      await person.page.goto('/');
+      await signIn(person, await running.api.operator.newMember(role));
+      await person.page.getByRole('heading', { name: heading, level: 1 }).waitFor();
+      expect(person.complaints).toEqual([]);
+      await person.context.close();
+    },
+  );
 
   it('sets up a second factor and asks for it at the next sign-in', async () => {
     const person = await running.visit({ device: 'desk' });

@@ -1,6 +1,6 @@
-import { NavLink, Outlet, ScrollRestoration, useParams } from 'react-router';
+import { Navigate, NavLink, Outlet, ScrollRestoration, useLocation, useParams } from 'react-router';
 import { Page } from '../parts/page';
-import { OperatorProvider, useOperator } from '../session/operator';
+import { operatorPath, OperatorProvider, useOperator } from '../session/operator';
 import { useAccount } from '../session/account';
 import { SecondFactor } from '../session/second-factor';
 import { words } from '../words/words';
@@ -11,9 +11,15 @@ import styles from './frame.module.css';
 /** What surrounds the screens of one operator. */
 export function Frame() {
   const { operatorCode } = useParams();
+  const { pathname, search, hash } = useLocation();
   const account = useAccount();
-  const membership = account.operators.find((each) => each.code === operatorCode);
+  // Statement numbers show the code in capitals, so people type it either way.
+  const membership = account.operators.find((each) => each.code.toLowerCase() === operatorCode?.toLowerCase());
   if (membership === undefined) return <NotFound />;
+  if (membership.code !== operatorCode) {
+    const rest = pathname.split('/').slice(3);
+    return <Navigate to={`${[operatorPath(membership.code), ...rest].join('/')}${search}${hash}`} replace />;
+  }
   return (
     <OperatorProvider key={membership.id} membership={membership} account={account}>
       <a className={styles.skip} href="#main">

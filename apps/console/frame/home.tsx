@@ -1,4 +1,5 @@
 import { Link, Navigate } from 'react-router';
+import type { Role } from '#domain/permissions/role';
 import { Page } from '../parts/page';
 import { Blank } from '../parts/answer';
 import { operatorPath, useOperator } from '../session/operator';
@@ -28,8 +29,17 @@ export function ChooseOperator() {
 }
 
 /** Where each role's work begins. */
+const FIRST_PLACE: Readonly<Record<Role, string>> = {
+  owner: 'month-end',
+  bookkeeper: 'month-end',
+  reviewer: 'month-end',
+  auditor: 'month-end',
+  collector: 'collections',
+  custodian: 'keys',
+  'site-manager': 'share',
+};
+
 export function Start() {
-  const { membership, may, to } = useOperator();
-  if (membership.role === 'site-manager') return <Navigate to={to('share')} replace />;
-  return <Navigate to={to(may('close.read') ? 'month-end' : 'sites')} replace />;
+  const { membership, to } = useOperator();
+  return <Navigate to={to(FIRST_PLACE[membership.role])} replace />;
 }
