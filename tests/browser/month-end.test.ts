@@ -143,6 +143,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('button', { name: 'Mark reviewed', exact: true }).focus();
     await page.keyboard.press('Enter');
     await page.getByRole('button', { name: 'Reopen' }).click();
+    await page.getByRole('dialog').getByRole('button', { name: 'Reopen' }).click();
+    await page.getByRole('heading', { name: 'One thing needs a correction' }).waitFor();
+    expect(await bookkeeper.look('settlement-reopen-missing')).toEqual([]);
+    await page.getByRole('link', { name: 'Enter a reason of at least three characters' }).click();
+    expect(await page.locator('textarea:focus').count()).toBe(1);
     await page.getByLabel('Reason').fill('The slip of the 12th belongs to the other box');
     expect(await bookkeeper.look('settlement-reopen')).toEqual([]);
     await page.getByRole('dialog').getByRole('button', { name: 'Reopen' }).click();

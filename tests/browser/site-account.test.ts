@@ -79,7 +79,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await owner.page.getByRole('button', { name: 'Close months of the journal' }).click();
     const dialog = owner.page.getByRole('dialog');
     await dialog.getByRole('button', { name: 'Close months of the journal' }).click();
-    await dialog.getByText('Say why, in a few words.').waitFor();
+    await dialog.getByRole('link', { name: 'Say why, in a few words.' }).waitFor();
     expect(await owner.look('journal-closing')).toEqual([]);
     await dialog.getByLabel('Reason').fill('Given to the auditor.');
     await dialog.getByRole('button', { name: 'Close months of the journal' }).click();

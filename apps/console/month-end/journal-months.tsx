@@ -5,7 +5,9 @@ import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { Confirm } from '../parts/confirm';
+import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
+import { errorAt } from '../parts/form';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -67,7 +69,7 @@ function Changing({ change, month: first, onClose }: { readonly change: Change; 
   const id = useId();
   const [month, setMonth] = useState(first);
   const [reason, setReason] = useState('');
-  const [tried, setTried] = useState(false);
+  const [missing, setMissing] = useState<readonly FormError[]>([]);
   const changing = useMutation({
     mutationFn: change === 'close' ? api.closeJournal : api.reopenJournal,
     onSuccess: (periods) => {
@@ -78,14 +80,14 @@ function Changing({ change, month: first, onClose }: { readonly change: Change; 
   const text = words.journalMonths;
   const tooShort = reason.trim().length < shortestReason;
   const submit = () => {
-    setTried(true);
+    setMissing(tooShort ? [{ fieldId: `${id}-reason`, message: text.reasonMissing }] : []);
     if (!tooShort) changing.mutate({ month, reason });
   };
   return (
-    <Confirm title={text[change]} action={text[change]} busy={changing.isPending} error={changing.error} onClose={onClose} onConfirm={submit}>
+    <Confirm title={text[change]} action={text[change]} busy={changing.isPending} error={changing.error} missing={missing} onClose={onClose} onConfirm={submit}>
       <p>{change === 'close' ? text.closeWhat : text.reopenWhat}</p>
       <Field id={`${id}-month`} type="month" label={change === 'close' ? text.through : text.from} value={month} onValue={setMonth} />
-      <Field id={`${id}-reason`} label={text.reason} error={tried && tooShort ? text.reasonMissing : undefined} value={reason} onValue={setReason} />
+      <Field id={`${id}-reason`} label={text.reason} error={errorAt(missing, `${id}-reason`)} value={reason} onValue={setReason} />
     </Confirm>
   );
 }

@@ -1,6 +1,7 @@
 import type { ReactNode } from 'react';
 import { words } from '../words/words';
 import { Dialog } from './dialog';
+import { ErrorSummary, type FormError } from './error-summary';
 import { TroubleNotice } from './trouble';
 
 interface ConfirmProps {
@@ -9,22 +10,26 @@ interface ConfirmProps {
   readonly action: string;
   readonly busy: boolean;
   readonly error: unknown;
+  /** What is missing in the fields that it asks for. */
+  readonly missing?: readonly FormError[];
   readonly onConfirm: () => void;
   readonly onClose: () => void;
   readonly children: ReactNode;
 }
 
 /** Asks before something that many rows or other people will feel, and shows there and then if it was refused. */
-export function Confirm({ title, action, busy, error, onConfirm, onClose, children }: ConfirmProps) {
+export function Confirm({ title, action, busy, error, missing = [], onConfirm, onClose, children }: ConfirmProps) {
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       <form
         className="stack"
+        noValidate
         onSubmit={(event) => {
           event.preventDefault();
           if (!busy) onConfirm();
         }}
       >
+        <ErrorSummary errors={missing} />
         {children}
         {error === null || error === undefined ? null : <TroubleNotice error={error} />}
         <div className="row">

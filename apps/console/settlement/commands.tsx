@@ -1,7 +1,7 @@
 import { useMutation, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Settlement } from '../api/shapes';
-import { Confirm } from '../parts/confirm';
+import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import { StatementLink } from '../parts/statement-link';
 import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
@@ -9,18 +9,20 @@ import { words } from '../words/words';
 import { settlementQuery } from './queries';
 import { ReverseButton } from './reversal';
 
-type CommandName = 'review' | 'reopen' | 'recompute';
+type Command = { readonly name: 'review' | 'recompute' } | { readonly name: 'reopen'; readonly note: string };
 
 /** What can be done with the settlement in its state, by whom the role allows it. */
 export function Commands({ settlement }: { readonly settlement: Settlement }) {
   const { api, may } = useOperator();
   const client = useQueryClient();
   const [reopening, setReopening] = useState(false);
-  const [note, setNote] = useState('');
   const { id, state, siteName, reversed } = settlement;
-  const commandsOf = { review: () => api.review(settlement), reopen: () => api.reopen(id, note), recompute: () => api.recompute(id) };
+  const carryOut = (command: Command) => {
+    if (command.name === 'reopen') return api.reopen(id, command.note);
+    return command.name === 'review' ? api.review(settlement) : api.recompute(id);
+  };
   const running = useMutation({
-    mutationFn: (name: CommandName) => commandsOf[name](),
+    mutationFn: carryOut,
     onSuccess: () => setReopening(false),
     onSettled: async () => {
       await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });
@@ -28,9 +30,9 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
     },
   });
   const text = words.settlement;
-  const button = (name: CommandName, main: boolean) => (
-    <button type="button" className={main ? 'button button-main' : 'button'} aria-disabled={running.isPending} onClick={() => running.mutate(name)}>
-      {running.isPending && running.variables === name ? words.working : text[name]}
+  const button = (name: 'review' | 'recompute', main: boolean) => (
+    <button type="button" className={main ? 'button button-main' : 'button'} aria-disabled={running.isPending} onClick={() => running.mutate({ name })}>
+      {running.isPending && running.variables.name === name ? words.working : text[name]}
     </button>
   );
   return (
@@ -47,20 +49,14 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
       {state === 'issued' ? <StatementLink settlementId={id} about={siteName} main /> : null}
       {running.isError && !reopening ? <TroubleNotice error={running.error} /> : null}
       {reopening ? (
-        <Confirm
-          title={text.reopenTitle} action={text.reopen} busy={running.isPending} error={running.error}
-          onConfirm={() => running.mutate('reopen')}
+        <ConfirmWithReason
+          title={text.reopenTitle} what={text.reopenWhat} action={text.reopen} busy={running.isPending} error={running.error}
+          onConfirm={(note) => running.mutate({ name: 'reopen', note })}
           onClose={() => {
             running.reset();
             setReopening(false);
           }}
-        >
-          <p>{text.reopenWhat}</p>
-          <div className="field">
-            <label htmlFor="reopen-note">{text.note}</label>
-            <textarea id="reopen-note" rows={3} required minLength={3} maxLength={1000} value={note} onChange={(event) => setNote(event.currentTarget.value)} />
-          </div>
-        </Confirm>
+        />
       ) : null}
     </>
   );

@@ -3,7 +3,7 @@ import { useState } from 'react';
 import type { Settlement } from '../api/shapes';
 import { formatDay, dayOf } from '../format/day';
 import { locale } from '../format/locale';
-import { Confirm } from '../parts/confirm';
+import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { settlementQuery } from './queries';
@@ -25,10 +25,9 @@ export function ReverseButton({ settlement: { id } }: { readonly settlement: Set
   const { api } = useOperator();
   const client = useQueryClient();
   const [asked, setAsked] = useState(false);
-  const [reason, setReason] = useState('');
   const text = words.settlement;
   const running = useMutation({
-    mutationFn: () => api.reverse(id, reason),
+    mutationFn: (reason: string) => api.reverse(id, reason),
     onSuccess: () => setAsked(false),
     onSettled: async () => {
       await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });
@@ -41,20 +40,14 @@ export function ReverseButton({ settlement: { id } }: { readonly settlement: Set
         {text.reverse}
       </button>
       {asked ? (
-        <Confirm
-          title={text.reverseTitle} action={text.reverse} busy={running.isPending} error={running.error}
-          onConfirm={() => running.mutate()}
+        <ConfirmWithReason
+          title={text.reverseTitle} what={text.reverseWhat} action={text.reverse} busy={running.isPending} error={running.error}
+          onConfirm={(reason) => running.mutate(reason)}
           onClose={() => {
             running.reset();
             setAsked(false);
           }}
-        >
-          <p>{text.reverseWhat}</p>
-          <div className="field">
-            <label htmlFor="reversal-reason">{text.note}</label>
-            <textarea id="reversal-reason" rows={3} required minLength={3} maxLength={1000} value={reason} onChange={(event) => setReason(event.currentTarget.value)} />
-          </div>
-        </Confirm>
+        />
       ) : null}
     </>
   );

@@ -30,6 +30,8 @@ export const en = {
   state: 'State',
   period: 'Period',
   recorded: 'Recorded',
+  reason: 'Reason',
+  reasonMissing: 'Enter a reason of at least three characters',
   trouble: {
     unreachable: 'The server cannot be reached',
     unreachableAdvice: 'Check the connection. Nothing that you entered is lost.',

@@ -27,7 +27,6 @@ export const settlement = {
   recompute: 'Recompute',
   reopenTitle: 'Reopen this settlement?',
   reopenWhat: 'It becomes a draft again, can be recomputed, and needs another review.',
-  note: 'Reason',
   reverse: 'Reverse',
   reverseTitle: 'Reverse this settlement?',
   reverseWhat: 'Everything that it entered in the books is taken back, and the period can be settled anew. Its number and its statement stay on record. A reversal is not taken back.',

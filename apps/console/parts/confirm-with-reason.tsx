@@ -1,0 +1,51 @@
+import { useId, useState } from 'react';
+import { words } from '../words/words';
+import { Confirm } from './confirm';
+import type { FormError } from './error-summary';
+
+interface ConfirmWithReasonProps {
+  readonly title: string;
+  /** What will happen. */
+  readonly what: string;
+  /** What the button does, in a verb. */
+  readonly action: string;
+  readonly busy: boolean;
+  readonly error: unknown;
+  readonly onConfirm: (reason: string) => void;
+  readonly onClose: () => void;
+}
+
+/** As the api asks for it. */
+const SHORTEST_REASON = 3;
+const LONGEST_REASON = 1000;
+
+/** Asks before something that stays on record with its reason, and does not go on without one. */
+export function ConfirmWithReason({ title, what, action, busy, error, onConfirm, onClose }: ConfirmWithReasonProps) {
+  const fieldId = useId();
+  const [reason, setReason] = useState('');
+  const [missing, setMissing] = useState<readonly FormError[]>([]);
+  const isMissing = missing.length > 0;
+  const submit = () => {
+    const isTooShort = reason.trim().length < SHORTEST_REASON;
+    setMissing(isTooShort ? [{ fieldId, message: words.reasonMissing }] : []);
+    if (!isTooShort) onConfirm(reason);
+  };
+  return (
+    <Confirm title={title} action={action} busy={busy} error={error} missing={missing} onConfirm={submit} onClose={onClose}>
+      <p>{what}</p>
+      <div className="field">
+        <label htmlFor={fieldId}>{words.reason}</label>
+        {isMissing ? (
+          <span id={`${fieldId}-error`} className="field-error">
+            {words.reasonMissing}
+          </span>
+        ) : null}
+        <textarea
+          id={fieldId} rows={3} maxLength={LONGEST_REASON} value={reason}
+          aria-required="true" aria-invalid={isMissing} aria-describedby={isMissing ? `${fieldId}-error` : undefined}
+          onChange={(event) => setReason(event.currentTarget.value)}
+        />
+      </div>
+    </Confirm>
+  );
+}
