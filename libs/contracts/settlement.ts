@@ -29,7 +29,15 @@ export const whySchema = z
     exactValue: z
       .strictObject({ numerator: z.string(), denominator: z.string() })
       .describe('The value before rounding as a fraction of whole minor units; where nothing was rounded, the figure itself. Of a difference: of the figure as it is now.'),
-    inputs: z.array(z.strictObject({ label: z.string(), value: z.string().nullable() })).describe('Counts, slips and lines that went in.'),
+    inputs: z
+      .array(
+        z.strictObject({
+          label: z.string(),
+          value: z.string().nullable(),
+          lineNumber: z.int().min(1).nullable().describe('Of the line that it is; null for what is no line of this settlement.'),
+        }),
+      )
+      .describe('Counts, slips and lines that went in.'),
   })
   .meta({ id: 'Why' });
 export type Why = z.infer<typeof whySchema>;

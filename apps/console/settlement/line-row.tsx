@@ -1,8 +1,9 @@
-import { useId, useState } from 'react';
+import { useEffect, useId, useRef, useState } from 'react';
 import type { SettlementLine } from '../api/shapes';
 import type { Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { words } from '../words/words';
+import { useLineAim } from './line-aim';
 import { isDetail } from './waterfall';
 import { WhyPanel } from './why-panel';
 import styles from './settlement.module.css';
@@ -24,6 +25,14 @@ interface LineRowProps {
 export function LineRow({ line, title, amount = line.amount, outer = false, kind, details = [] }: LineRowProps) {
   const [open, setOpen] = useState(false);
   const panelId = useId();
+  const opener = useRef<HTMLButtonElement>(null);
+  const { isWanted, arrived } = useLineAim();
+  useEffect(() => {
+    if (isWanted(details)) setOpen(true);
+    if (!isWanted([line])) return;
+    opener.current?.focus();
+    arrived();
+  }, [isWanted, arrived, line, details]);
   const figure = (
     <td className={isDetail(line) && !outer ? 'figure soft' : 'figure'}>
       <Amount money={amount} />
@@ -33,7 +42,7 @@ export function LineRow({ line, title, amount = line.amount, outer = false, kind
     <>
       <tr className={kind}>
         <th scope="row" className={outer ? styles.stage : styles.line}>
-          <button type="button" className={styles.opener} aria-expanded={open} aria-controls={panelId} onClick={() => setOpen(!open)}>
+          <button ref={opener} type="button" className={styles.opener} aria-expanded={open} aria-controls={panelId} onClick={() => setOpen(!open)}>
             <svg viewBox="0 0 10 10" aria-hidden="true" focusable="false" className={open ? styles.turned : undefined}>
               <path d="M3 1.5 7 5 3 8.5" fill="none" stroke="currentColor" strokeWidth="1.75" />
             </svg>

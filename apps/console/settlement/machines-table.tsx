@@ -1,8 +1,9 @@
-import { useId, useState } from 'react';
+import { useEffect, useId, useState } from 'react';
 import type { SettlementLine } from '../api/shapes';
 import { Amount } from '../parts/amount';
 import { words } from '../words/words';
 import { columnsOf, columnTotal, machineRows, type MachineColumn, type MachineRow } from './machines';
+import { SecondPlace, useLineAim } from './line-aim';
 import { LineRow } from './line-row';
 import styles from './settlement.module.css';
 
@@ -33,9 +34,11 @@ export function Machines({ lines, currency }: MachinesProps) {
             </tr>
           </thead>
           <tbody>
-            {rows.map((row) => (
-              <OneMachine key={row.tag} row={row} columns={columns} />
-            ))}
+            <SecondPlace>
+              {rows.map((row) => (
+                <OneMachine key={row.tag} row={row} columns={columns} />
+              ))}
+            </SecondPlace>
           </tbody>
           <tfoot>
             <tr className="end">
@@ -59,6 +62,11 @@ export function Machines({ lines, currency }: MachinesProps) {
 function OneMachine({ row, columns }: { readonly row: MachineRow; readonly columns: readonly MachineColumn[] }) {
   const [open, setOpen] = useState(false);
   const panelId = useId();
+  const { isWanted } = useLineAim();
+  const isOneWanted = isWanted(row.lines);
+  useEffect(() => {
+    if (isOneWanted) setOpen(true);
+  }, [isOneWanted]);
   return (
     <>
       <tr>

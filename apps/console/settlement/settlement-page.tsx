@@ -1,4 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
+import { useMemo } from 'react';
 import { Link, useParams } from 'react-router';
 import type { Settlement } from '../api/shapes';
 import { formatInstant, formatPeriod } from '../format/day';
@@ -11,6 +12,7 @@ import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Commands } from './commands';
+import { LineAimProvider } from './line-aim';
 import { Machines } from './machines-table';
 import { settlementQuery } from './queries';
 import { ReversedNotice } from './reversal';
@@ -57,9 +59,10 @@ function Lead({ settlement }: { readonly settlement: Settlement }) {
 
 function Content({ settlement }: { readonly settlement: Settlement }) {
   const { membership } = useOperator();
-  const { own, earlier, payout } = blocks(settlement.lines, settlement.startsOn);
+  const { own, earlier, payout } = useMemo(() => blocks(settlement.lines, settlement.startsOn), [settlement]);
+  const waterfalls = useMemo(() => [own, ...earlier.map(({ lines }) => lines), payout], [own, earlier, payout]);
   return (
-    <>
+    <LineAimProvider blocks={waterfalls} own={own}>
       <ReversedNotice settlement={settlement} />
       <Totals settlement={settlement} />
       {membership.role === 'site-manager' ? <Story totals={settlement.totals} /> : null}
@@ -86,7 +89,7 @@ function Content({ settlement }: { readonly settlement: Settlement }) {
       )}
       <Machines lines={own} currency={settlement.currency} />
       <History settlement={settlement} />
-    </>
+    </LineAimProvider>
   );
 }
 

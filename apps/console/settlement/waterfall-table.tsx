@@ -1,7 +1,8 @@
-import { useState } from 'react';
+import { useEffect, useState } from 'react';
 import type { SettlementLine } from '../api/shapes';
 import { Amount } from '../parts/amount';
 import { words } from '../words/words';
+import { useLineAim } from './line-aim';
 import { LineRow } from './line-row';
 import { waterfall, type Stage, type StageRow } from './waterfall';
 import styles from './settlement.module.css';
@@ -52,6 +53,11 @@ function OpenStage({ row }: { readonly row: StageRow }) {
   const lines = [...row.lines, ...row.details].sort((one, other) => one.lineNumber - other.lineNumber);
   const ofMachines = lines.filter((line) => line.machineTag !== null);
   const others = lines.filter((line) => line.machineTag === null);
+  const { isWanted } = useLineAim();
+  const isOneWanted = isWanted(ofMachines);
+  useEffect(() => {
+    if (isOneWanted) setOpen(true);
+  }, [isOneWanted]);
   return (
     <tbody>
       <tr className={ruled[stage]}>

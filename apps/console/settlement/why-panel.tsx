@@ -1,4 +1,5 @@
 import type { SettlementLine } from '../api/shapes';
+import { useLineAim } from './line-aim';
 import { words } from '../words/words';
 import styles from './settlement.module.css';
 
@@ -31,8 +32,8 @@ export function WhyPanel({ line }: { readonly line: SettlementLine }) {
             <dd>
               <ul>
                 {why.inputs.map((input) => (
-                  <li key={input.label} className={styles.input}>
-                    <span>{input.label}</span>
+                  <li key={`${input.lineNumber ?? ''} ${input.label}`} className={styles.input}>
+                    <InputName input={input} />
                     {input.value === null ? null : <span className="figure">{input.value}</span>}
                   </li>
                 ))}
@@ -42,5 +43,17 @@ export function WhyPanel({ line }: { readonly line: SettlementLine }) {
         )}
       </dl>
     </div>
+  );
+}
+
+/** A line of this settlement leads to where it stands. */
+function InputName({ input }: { readonly input: NonNullable<SettlementLine['why']>['inputs'][number] }) {
+  const { wayTo } = useLineAim();
+  const go = input.lineNumber === null ? null : wayTo(input.lineNumber);
+  if (go === null) return <span>{input.label}</span>;
+  return (
+    <button type="button" className="button-plain" onClick={go}>
+      {input.label}
+    </button>
   );
 }

@@ -79,7 +79,7 @@ function whyOf(look: LookUp, { line, linesOf, periodInputs }: Placed, explanatio
     exactValue: exactValueOf(line, explanation),
     exact: explanation.exact === null ? null : exactText(explanation.exact, look.currency),
     inputs: [...inputs, ...(line.change === undefined ? [] : changeInputs(line.change)), ...(inputs.length > 0 || line.change !== undefined ? [] : [whereNothingElse(line)])].map(
-      (input) => ('minor' in input ? { label: input.label, value: amount(input.minor) } : input),
+      (input) => ('minor' in input ? { label: input.label, value: amount(input.minor), lineNumber: null } : input),
     ),
   };
 }
@@ -109,18 +109,21 @@ const parameterLabels: Readonly<Record<string, string>> = {
 };
 
 function parameterOf(name: string, text: string, amount: (minor: bigint) => string): Why['inputs'][number] {
-  return { label: parameterLabels[name] ?? name, value: name.endsWith('Minor') ? amount(BigInt(text)) : text };
+  return { label: parameterLabels[name] ?? name, value: name.endsWith('Minor') ? amount(BigInt(text)) : text, lineNumber: null };
 }
 
 function inputsOf(look: LookUp, input: InputRef, linesOf: (key: string) => readonly Line[]): Why['inputs'] {
   if (input.of === 'line') {
-    return linesOf(input.key).map((line) => {
-      const machine = line.about.machineId === undefined ? '' : `, ${look.machineTag(line.about.machineId)}`;
-      return { label: `Line ${line.number}: ${labelOf(line)}${machine}`, value: formatMinor(line.amountMinor, look.currency) };
-    });
+    return linesOf(input.key).map((line) => ({ label: nameOf(look, line), value: formatMinor(line.amountMinor, look.currency), lineNumber: line.number }));
   }
   const record = look.record(input.id);
-  return [{ label: record?.label ?? `${input.of} ${input.id}`, value: record === undefined ? null : formatMinor(record.amountMinor, look.currency) }];
+  return [{ label: record?.label ?? `${input.of} ${input.id}`, value: record === undefined ? null : formatMinor(record.amountMinor, look.currency), lineNumber: null }];
+}
+
+/** A line in words that tell it from its neighbours: numbers of lines stand nowhere on the statement or the screen. */
+function nameOf(look: LookUp, line: Line): string {
+  const { machineId, party } = line.about;
+  return [labelOf(line), ...(machineId === undefined ? [] : [look.machineTag(machineId)]), ...(party === undefined ? [] : [look.partyName(party)])].join(', ');
 }
 
 type RecordText = { readonly label: string; readonly amountMinor: bigint };
