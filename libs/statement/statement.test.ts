@@ -1,4 +1,6 @@
 import { attachedFigures } from '#statement/attached-figures';
+import { localDate } from '#domain/calendar/local-date';
+import type { StatementDocument } from '#statement/document';
 import { contentOf } from '#statement/page/content';
 import { checkSignature, isSound } from '#statement/sign/check-signature';
 import { sha256Hex } from '#statement/sign/sign-pdf';
@@ -11,6 +13,24 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
 const pageCount = (pdf: Buffer): number => pdf.toString('latin1').match(/\/Type \/Page\n/g)?.length ?? 0;
+
+/** Terms in as many sentences as the usual ones take, and a period before of which one count came late. */
+function withLateChange(options: { machines: number }): StatementDocument {
+  const sample = sampleStatement(options);
+  const labels = ['Cash counted, M-1040', 'Net takings', 'State sales tax', 'County surtax', 'Left to share', 'Share of Kettle Hospitality LLC', 'Share of Harbour Lane Amusements'];
+  const change = {
+    firstDay: localDate('2025-04-01'), lastDay: localDate('2025-04-30'), statementNumber: '2025-000098', reason: 'The count of April 28 came late.',
+    lines: labels.map((label) => ({ label, issuedMinor: 1_000n, nowMinor: 1_250n })), forPayeeMinor: 125n,
+  };
+  return {
+    ...sample,
+    terms: Array.from({ length: 8 }, (_, index) => `Sentence ${index + 1} of what was agreed.`),
+    earlierPeriods: [change],
+    payable: [...sample.payable, { kind: 'earlier-period', amountMinor: 125n }],
+    payableMinor: sample.payableMinor + 125n,
+    dueMinor: sample.dueMinor + 125n,
+  };
+}
 
 describe('renderStatement', () => {
   it('gives the same bytes for the same statement, whatever was rendered before', async () => {
@@ -49,6 +69,11 @@ describe('renderStatement', () => {
     expect(pageCount((await renderStatement(sampleStatement())).unsignedPdf)).toBe(1);
     const letter = { ...sampleStatement({ paper: 'Letter' }), terms: ['All that the parties agreed on, said in plain sentences. '.repeat(12)] };
     expect(pageCount((await renderStatement(letter)).unsignedPdf)).toBe(1);
+  });
+
+  it('sets a page closer rather than leave the next one nearly empty', async () => {
+    expect(pageCount((await renderStatement(withLateChange({ machines: 4 }))).unsignedPdf)).toBe(1);
+    expect(pageCount((await renderStatement(sampleStatement({ machines: 13 }))).unsignedPdf)).toBe(1);
   });
 
   it('attaches head, digest and settlement as they stand in the document', async () => {
@@ -141,6 +166,22 @@ describeWithProgram('pdftotext', 'poppler-utils', () => {
     const amounts = carried?.(listed).slice(1).join(' ');
     expect(pages[0]).toContain(`Carried forward ${amounts}`);
     expect(pages[1]).toContain(`Brought forward ${amounts}`);
+  });
+
+  it('never leaves the proof alone on the last page', async () => {
+    for (let machines = 5; machines <= 14; machines += 1) {
+      const pages = await pagesOf(withLateChange({ machines }));
+      expect(pages).toHaveLength(2);
+      expect(pages[1]).toContain('What you get');
+      expect(pages[1]).toContain('Log head');
+    }
+  });
+
+  it('begins no line with a percent sign', async () => {
+    const terms = Array.from({ length: 40 }, (_, index) => `${'i'.repeat(index)} ${'of what is left '.repeat(9)}the site gets 40 %, the operator gets 60 %.`);
+    writeFileSync(join(folder, 'statement.pdf'), (await renderStatement({ ...sampleStatement(), terms })).unsignedPdf);
+    const { stdout } = runProgram('pdftotext', ['-layout', 'statement.pdf', '-'], { cwd: folder });
+    expect(stdout).not.toMatch(/^\s*%/m);
   });
 
   it('breaks long names instead of running them into each other', async () => {

@@ -2,9 +2,9 @@
 import { contradictions } from '#statement/contradictions';
 import type { StatementDocument } from '#statement/document';
 import { contentOf, type StatementContent } from '#statement/page/content';
-import { drawFooters, drawParagraph, drawProof, startFlow } from '#statement/page/flow';
+import { drawFooters, drawParagraph, drawProof, ensureRoom, paragraphHeight, proofHeight, startFlow, TIGHT, USUAL, type Flow, type Spacing } from '#statement/page/flow';
 import { drawMasthead } from '#statement/page/masthead';
-import { drawSection } from '#statement/page/table';
+import { drawSection, layOutSection } from '#statement/page/table';
 import { attachJson, collected, requirePrintable, startPdf } from '#statement/pdf-file';
 import { fillByteRange } from '#statement/sign/byte-range';
 import type { Pdf } from '#statement/sign/pdfkit-internals';
@@ -38,9 +38,10 @@ export async function renderStatement(
   requirePrintable(content);
 
   const issuedAt = new Date(document.issuedAt);
-  const pdf = startPdf({ paper: document.paper, locale: document.locale, title: `${content.title} ${document.statementNumber}`, createdAt: issuedAt });
+  const start = (): Pdf =>
+    startPdf({ paper: document.paper, locale: document.locale, title: `${content.title} ${document.statementNumber}`, createdAt: issuedAt });
+  const pdf = wellFilled(start, content);
   const bytes = collected(pdf);
-  drawPages(pdf, content);
   attachFigures(pdf, document, issuedAt);
   pdf.switchToPage(0);
   addSignatureField(pdf, { signedAt: issuedAt, roomBytes: options.signatureRoomBytes ?? USUAL_SIGNATURE_ROOM_BYTES });
@@ -55,16 +56,47 @@ export function signStatement(request: { unsignedPdf: Uint8Array; signer: Signer
   return signPdf(request);
 }
 
-function drawPages(pdf: Pdf, content: StatementContent): void {
+/** Less on the last page than this part of it, and the pages are set closer, if that saves one. */
+const NEARLY_EMPTY = 0.4;
+
+/** Pages as they are usually set, unless that leaves the last one nearly empty. */
+function wellFilled(start: () => Pdf, content: StatementContent): Pdf {
+  const usual = drawn(start(), content, USUAL);
+  if (usual.pageCount === 1 || usual.lastPageFilled >= NEARLY_EMPTY) return usual.pdf;
+  const tight = drawn(start(), content, TIGHT);
+  return tight.pageCount < usual.pageCount ? tight.pdf : usual.pdf;
+}
+
+interface Drawn {
+  readonly pdf: Pdf;
+  readonly pageCount: number;
+  /** From 0 to 1. */
+  readonly lastPageFilled: number;
+}
+
+function drawn(pdf: Pdf, content: StatementContent, spacing: Spacing): Drawn {
   const root = pdf.struct('Document');
   pdf.addStructure(root);
-  const flow = startFlow(pdf, content, root);
+  const flow = startFlow(pdf, content, root, spacing);
   drawMasthead(flow);
-  for (const section of content.sections) drawSection(flow, section);
-  for (const note of content.notes) drawParagraph(flow, note);
-  drawProof(flow);
+  for (const section of content.sections.slice(0, -1)) drawSection(flow, layOutSection(flow, section));
+  drawEnd(flow);
   root.end();
+  const lastPageFilled = flow.y / flow.bottom;
   drawFooters(flow);
+  return { pdf, pageCount: pdf.bufferedPageRange().count, lastPageFilled };
+}
+
+/** What is paid, the notes and the proof: together, where a page has room for them, so that none stands on the last page alone. */
+function drawEnd(flow: Flow): void {
+  const { sections, notes } = flow.content;
+  const paid = sections.slice(-1).map((section) => layOutSection(flow, section));
+  const heights = [...paid.map(({ height }) => height), ...notes.map((note) => paragraphHeight(flow, note)), proofHeight(flow)];
+  const height = heights.reduce((total, each) => total + each, 0);
+  if (height <= flow.bottom / 2) ensureRoom(flow, height);
+  for (const section of paid) drawSection(flow, section);
+  for (const note of notes) drawParagraph(flow, note);
+  drawProof(flow);
 }
 
 /** The head and the digest as printed, and the settlement behind the figures, as one canonical JSON file. */

@@ -20,6 +20,16 @@ export interface Flow<Content extends PageContent = StatementContent> {
   y: number;
   /** Nothing stands on the page yet but its head. */
   isFreshPage: boolean;
+  readonly spacing: Spacing;
+}
+
+/** How far apart things stand, in points; `leading` in sizes of the font. */
+export interface Spacing {
+  readonly leading: number;
+  /** Above a section, but not at the top of a page. */
+  readonly sectionGap: number;
+  /** Above and below a row of a table. */
+  readonly rowPadding: number;
 }
 
 export const STYLE = {
@@ -36,12 +46,14 @@ export const STYLE = {
 } as const satisfies Record<string, TextStyle>;
 
 export const LEADING = 1.32;
-/** Above a section, but not at the top of a page. */
-export const SECTION_GAP = 11.5;
+
+export const USUAL: Spacing = { leading: LEADING, sectionGap: 11.5, rowPadding: 1.7 };
+/** Still easy to read; for what would otherwise leave a page nearly empty. */
+export const TIGHT: Spacing = { leading: 1.22, sectionGap: 8, rowPadding: 0.8 };
 
 const MARGIN = { side: 46, top: 40, bottom: 46 } as const;
 
-export function startFlow<Content extends PageContent>(pdf: Pdf, content: Content, root: Tag): Flow<Content> {
+export function startFlow<Content extends PageContent>(pdf: Pdf, content: Content, root: Tag, spacing: Spacing = USUAL): Flow<Content> {
   const left = MARGIN.side;
   const right = pdf.page.width - MARGIN.side;
   return {
@@ -49,6 +61,7 @@ export function startFlow<Content extends PageContent>(pdf: Pdf, content: Conten
     bottom: pdf.page.height - MARGIN.bottom,
     y: MARGIN.top,
     isFreshPage: false,
+    spacing,
   };
 }
 
@@ -74,7 +87,7 @@ export function turnPage(flow: Flow<PageContent>): void {
 
 /** Begins a section on the next free place. The caller has made room. */
 export function beginSection(flow: Flow<PageContent>, title: string): void {
-  if (!flow.isFreshPage) flow.y += SECTION_GAP;
+  if (!flow.isFreshPage) flow.y += flow.spacing.sectionGap;
   flow.isFreshPage = false;
   drawHeading(flow, title);
 }
@@ -89,7 +102,7 @@ function drawHeading(flow: Flow<PageContent>, title: string): void {
 
 /** Text over the full width, broken into lines and, where it must be, pages. */
 export function drawText(flow: Flow<PageContent>, text: string, style: TextStyle, width = flow.width): void {
-  const lineHeight = style.size * LEADING;
+  const lineHeight = style.size * flow.spacing.leading;
   for (const line of flow.pen.wrap(text, style, width)) {
     ensureRoom(flow, lineHeight);
     flow.y += lineHeight;
@@ -99,18 +112,33 @@ export function drawText(flow: Flow<PageContent>, text: string, style: TextStyle
 }
 
 export function drawParagraph(flow: Flow<PageContent>, { title, lines }: Paragraph, style: TextStyle = STYLE.body): void {
-  ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 4 + style.size * LEADING * Math.min(2, lines.length));
+  ensureRoom(flow, headingHeight(flow) + style.size * flow.spacing.leading * Math.min(2, lines.length));
   beginSection(flow, title);
   for (const line of lines) drawText(flow, line, style);
 }
 
+/** What a heading takes with the gap above it. */
+export function headingHeight({ spacing }: Flow<PageContent>): number {
+  return spacing.sectionGap + STYLE.heading.size + 4;
+}
+
+export function paragraphHeight(flow: Flow<PageContent>, { lines }: Paragraph, style: TextStyle = STYLE.body): number {
+  const lineCount = lines.reduce((count, line) => count + flow.pen.wrap(line, style, flow.width).length, 0);
+  return headingHeight(flow) + lineCount * style.size * flow.spacing.leading;
+}
+
+export function proofHeight(flow: Flow<PageContent>): number {
+  const { text, values } = flow.content.proof;
+  const textLines = flow.pen.wrap(text, STYLE.small, flow.width).length;
+  return headingHeight(flow) + STYLE.small.size * flow.spacing.leading * (textLines + values.length) + 6;
+}
+
 /** What can be compared by machine: set small, in one block that stays together. */
 export function drawProof(flow: Flow<PageContent>): void {
-  const { pdf, pen, root, left, width, content } = flow;
+  const { pdf, pen, root, left, content } = flow;
   const { title, text, values } = content.proof;
-  const lineHeight = STYLE.small.size * LEADING;
-  const textLines = pen.wrap(text, STYLE.small, width).length;
-  ensureRoom(flow, SECTION_GAP + STYLE.heading.size + 6 + lineHeight * (textLines + values.length) + 4);
+  const lineHeight = STYLE.small.size * flow.spacing.leading;
+  ensureRoom(flow, proofHeight(flow));
   beginSection(flow, title);
   drawText(flow, text, STYLE.small);
   flow.y += 2;

@@ -152,7 +152,8 @@ function wrapWith(widthOf: (text: string) => number, text: string, limit: number
   if (widthOf(text) <= limit) return [text];
   const lines: string[] = [];
   let current = '';
-  for (const word of text.split(' ')) {
+  // No line begins with a percent sign, whoever wrote the text and with whichever space.
+  for (const word of text.split(/ (?!%)/)) {
     const longer = current === '' ? word : `${current} ${word}`;
     if (widthOf(longer) <= limit) {
       current = longer;

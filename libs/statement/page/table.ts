@@ -1,6 +1,6 @@
 /** Tables of figures: heads repeated on every page, totals carried over the break, rows never split. */
 import type { Column, Row, Section } from '#statement/page/content';
-import { beginSection, drawText, ensureRoom, LEADING, SECTION_GAP, STYLE, turnPage, type Flow } from '#statement/page/flow';
+import { beginSection, drawText, ensureRoom, headingHeight, STYLE, turnPage, type Flow, type Spacing } from '#statement/page/flow';
 import { artifact, COLORS, tagged, type TextStyle } from '#statement/page/pen';
 import type { Tag } from '#statement/sign/pdfkit-internals';
 
@@ -9,6 +9,17 @@ interface Grid {
   readonly columns: readonly PlacedColumn[];
   readonly rows: readonly PlacedRow[];
   readonly size: number;
+  readonly spacing: Spacing;
+}
+
+/** A section whose lines are broken and measured. */
+export interface LaidOutSection {
+  readonly section: Section;
+  readonly grid: Grid;
+  /** Heading, introduction and head of the table. */
+  readonly openingHeight: number;
+  /** On one page. */
+  readonly height: number;
 }
 
 interface PlacedColumn extends Column {
@@ -24,7 +35,6 @@ interface PlacedRow {
 
 const LINE_COLUMN_WIDTH = 22;
 const GAP = 9;
-const PADDING = 1.7;
 const INTRO_GAP = 4;
 /** Below this a column of text is not worth having, and the whole table is set smaller. */
 const NARROWEST_TEXT = 58;
@@ -32,14 +42,17 @@ const NARROWEST_TEXT = 58;
 const WIDEST_FITTED_TEXT = 0.22;
 const SIZES = [8, 7.4, 6.8, 6.2, 5.6];
 
-export function drawSection(flow: Flow, section: Section): void {
+export function layOutSection(flow: Flow, section: Section): LaidOutSection {
   const grid = layOut(flow, section);
   const introLines = section.intro === undefined ? 0 : flow.pen.wrap(section.intro, STYLE.soft, flow.width).length;
-  const opening = SECTION_GAP + STYLE.heading.size + 4 + introLines * STYLE.soft.size * LEADING + INTRO_GAP + headHeight(grid);
-  const whole = opening + sumOf(grid.rows.map(({ height }) => height));
-  const isShort = whole <= (flow.bottom - flow.y) / 2 || grid.rows.length <= 12;
+  const openingHeight = headingHeight(flow) + introLines * STYLE.soft.size * flow.spacing.leading + INTRO_GAP + headHeight(grid);
+  return { section, grid, openingHeight, height: openingHeight + sumOf(grid.rows.map(({ height }) => height)) };
+}
+
+export function drawSection(flow: Flow, { section, grid, openingHeight, height }: LaidOutSection): void {
+  const isShort = height <= (flow.bottom - flow.y) / 2 || grid.rows.length <= 12;
   // A short table is not broken; of a long one at least two rows stay under its head.
-  ensureRoom(flow, isShort ? whole : opening + sumOf(grid.rows.slice(0, 2).map(({ height }) => height)) + carriedHeight(grid));
+  ensureRoom(flow, isShort ? height : openingHeight + sumOf(grid.rows.slice(0, 2).map((row) => row.height)) + carriedHeight(grid));
 
   beginSection(flow, section.title);
   if (section.intro !== undefined) {
@@ -89,7 +102,7 @@ function drawRow(flow: Flow, grid: Grid, { row, cells, height }: PlacedRow, tabl
   });
   const tableRow = pdf.struct('TR');
   table.add(tableRow);
-  const baseline = top + PADDING + grid.size;
+  const baseline = top + grid.spacing.rowPadding + grid.size;
   tagged(pdf, tableRow, 'TH', () => pen.text(String(row.line), { x: left + 3, y: baseline, style: lineStyle(grid.size) }), { scope: 'Row' });
   cells.forEach((lines, index) => {
     const column = grid.columns[index];
@@ -103,7 +116,7 @@ function drawRow(flow: Flow, grid: Grid, { row, cells, height }: PlacedRow, tabl
 function drawCell(flow: Flow, column: PlacedColumn, lines: readonly string[], place: { baseline: number; style: TextStyle }): void {
   const x = column.align === 'right' ? column.x + column.width : column.x;
   lines.forEach((line, index) => {
-    const y = place.baseline + index * place.style.size * LEADING;
+    const y = place.baseline + index * place.style.size * flow.spacing.leading;
     flow.pen.text(line, { x, y, style: place.style, align: column.align });
   });
 }
@@ -112,7 +125,7 @@ function drawCell(flow: Flow, column: PlacedColumn, lines: readonly string[], pl
 function drawCarried(flow: Flow, grid: Grid, label: string, cells: readonly string[]): void {
   const { pdf, pen, left } = flow;
   const style: TextStyle = { font: 'regular', size: grid.size, color: COLORS.soft };
-  const baseline = flow.y + PADDING + grid.size;
+  const baseline = flow.y + grid.spacing.rowPadding + grid.size;
   artifact(pdf, 'Pagination', () => {
     pen.text(label, { x: left + LINE_COLUMN_WIDTH, y: baseline, style });
     cells.forEach((cell, index) => {
@@ -176,13 +189,14 @@ function layOutAt(flow: Flow, section: Section, size: number): Grid {
     x += width + GAP;
     return placed;
   });
+  const { leading, rowPadding } = flow.spacing;
   const rows = section.rows.map((row): PlacedRow => {
     const style = rowStyle(row, size);
     const cells = row.cells.map((cell, index) => wrapCell(flow, columns, { row, cell, index, style }));
     const lines = Math.max(1, ...cells.map(({ length }) => length));
-    return { row, cells, height: size + (lines - 1) * size * LEADING + 2 * PADDING + size * 0.28 };
+    return { row, cells, height: size + (lines - 1) * size * leading + 2 * rowPadding + size * 0.28 };
   });
-  return { columns, rows, size };
+  return { columns, rows, size, spacing: flow.spacing };
 }
 
 /** What a column needs for the longest of its texts; a column of words at most a part of the table. */
@@ -227,8 +241,8 @@ function headHeight({ size }: { size: number }): number {
   return size + 5;
 }
 
-function carriedHeight({ size }: { size: number }): number {
-  return size * 1.28 + 2 * PADDING;
+function carriedHeight({ size, spacing }: Pick<Grid, 'size' | 'spacing'>): number {
+  return size * 1.28 + 2 * spacing.rowPadding;
 }
 
 function sumOf(values: readonly number[]): number {
