@@ -1,4 +1,5 @@
 import { addDays, toDayNumber, yearMonthDayOf, type LocalDate } from '#domain/calendar/local-date';
+import { periodContaining } from '#domain/calendar/periods';
 import { chanceFrom, type Chance } from './random';
 import type { DemoMachine, DemoOperator, DemoSite } from './world';
 
@@ -21,6 +22,8 @@ export type DemoCount = { readonly machineTag: string; readonly coinMinor: bigin
 /** Takings over the year: bars live on winter evenings, in percent of the average month. */
 const seasonPercent = [112, 106, 104, 98, 95, 90, 86, 88, 96, 104, 108, 113] as const;
 
+const FOUR_WEEKS = 28;
+
 /** A machine as it stands at one site for a while. */
 type Stay = { readonly machine: DemoMachine; readonly from: LocalDate; readonly until: LocalDate | null };
 
@@ -38,8 +41,20 @@ function visitsOfSite(chance: Chance, scene: Scene): DemoVisit[] {
   const stays = staysAt(operator, site);
   const lastCount = new Map<string, LocalDate>();
   const days = new Set<LocalDate>(stays.flatMap((stay) => (stay.until !== null && stay.until <= today ? [stay.until] : [])));
-  for (let day = addDays(operator.startsOn, site.firstVisitAfterDays); day <= today; day = addDays(day, site.daysBetweenVisits)) days.add(day);
+  for (const day of roundsOf(operator, site, today)) days.add(day);
   return [...days].sort().map((day) => visit(chance, scene, { day, stays, lastCount }));
+}
+
+/**
+ * The collectors come equally often in every period, as rounds are planned where settlements are monthly: a fixed step of
+ * days would fall into a month two or three times, and takings would jump by half without anybody playing more.
+ */
+function roundsOf(operator: DemoOperator, site: DemoSite, today: LocalDate): LocalDate[] {
+  const days: LocalDate[] = [];
+  for (let period = periodContaining(operator.cycle, operator.startsOn); period.from <= today; period = periodContaining(operator.cycle, period.until)) {
+    for (let afterDays = site.firstVisitAfterDays; afterDays < FOUR_WEEKS; afterDays += site.daysBetweenVisits) days.push(addDays(period.from, afterDays));
+  }
+  return days.filter((day) => day <= today);
 }
 
 function staysAt(operator: DemoOperator, site: DemoSite): Stay[] {

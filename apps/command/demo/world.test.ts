@@ -1,4 +1,5 @@
-import { localDate } from '#domain/calendar/local-date';
+import { localDate, type LocalDate } from '#domain/calendar/local-date';
+import { periodContaining } from '#domain/calendar/periods';
 import { visitsOf } from './visits';
 import { makeWorld } from './world';
 
@@ -32,6 +33,30 @@ test('there is enough of everything that a newcomer should meet', () => {
     expect(visits.filter((visit) => visit.refunds.length > 0).length).toBeGreaterThan(10);
     expect(visits.filter((visit) => visit.handedMinor > 0n).length).toBeGreaterThan(10);
     expect(visits.every((visit) => visit.on <= dates.today)).toBe(true);
+  }
+});
+
+test('takings change from period to period as a business does, not with the calendar of the rounds', () => {
+  for (const operator of world) {
+    const periods = [...Array(16).keys()].reduce<{ from: LocalDate; until: LocalDate }[]>(
+      (known) => [...known, periodContaining(operator.cycle, known.at(-1)?.until ?? operator.startsOn)],
+      [],
+    );
+    // The first one has less than its days before its last visit.
+    const whole = periods.filter((period) => period.until <= dates.today).slice(1);
+    const visits = visitsOf('harvest', operator, dates.today);
+    const takingsOf = (siteCode: string, { from, until }: { from: LocalDate; until: LocalDate }): number =>
+      visits
+        .filter((visit) => visit.siteCode === siteCode && visit.on >= from && visit.on < until)
+        .flatMap((visit) => visit.counts)
+        .reduce((sum, count) => sum + Number(count.coinMinor + count.noteMinor), 0);
+    for (const [index, period] of whole.entries()) {
+      const before = whole[index - 1];
+      if (before === undefined) continue;
+      const changes = operator.sites.map(({ code }) => Math.abs(takingsOf(code, period) / takingsOf(code, before) - 1));
+      // A machine that comes or goes makes a difference; that is for few sites at a time.
+      expect(changes.filter((change) => change > 0.4).length).toBeLessThanOrEqual(2);
+    }
   }
 });
 
