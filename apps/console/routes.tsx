@@ -31,10 +31,12 @@ const keyPerson = later(async () => (await import('./keys/person-page')).KeyPers
 const keys = later(async () => (await import('./keys/keys-page')).KeysPage);
 const keyReceipt = later(async () => (await import('./keys/receipt-page')).ReceiptPage);
 const link = later(async () => (await import('./session/link-page')).LinkPage);
+const people = later(async () => (await import('./access/people-page')).PeoplePage);
 const share = later(async () => (await import('./share/share-page')).SharePage);
 const sites = later(async () => (await import('./sites/sites-page')).SitesPage);
 const siteAccount = later(async () => (await import('./site-account/site-account-page')).SiteAccountPage);
 const tax = later(async () => (await import('./tax/tax-page')).TaxPage);
+const tokens = later(async () => (await import('./access/tokens-page')).TokensPage);
 const oneSite = later(async () => (await import('./sites/site-page')).SitePage);
 
 /** Every screen has an address that can be sent to a colleague; the operator is part of it. */
@@ -68,10 +70,12 @@ export const router = createBrowserRouter([
               { path: 'keys/copies/:copyId', lazy: keyCopy },
               { path: 'keys/openers', lazy: keyOpeners },
               { path: 'keys/people/:personId', lazy: keyPerson },
+              { path: 'people', lazy: people },
               { path: 'sites', lazy: sites },
               { path: 'sites/:siteId', lazy: oneSite },
               { path: 'sites/:siteId/account', lazy: siteAccount },
               { path: 'tax', lazy: tax },
+              { path: 'tokens', lazy: tokens },
               { path: 'share', lazy: share },
               { path: 'share/:siteId', lazy: share },
               { path: '*', element: <NotFound /> },

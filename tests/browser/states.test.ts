@@ -18,6 +18,8 @@ const screens: readonly { path: string; role: Role; request: string }[] = [
   { path: 'sites', role: 'bookkeeper', request: '**/v1/sites*' },
   { path: `sites/${id}`, role: 'bookkeeper', request: `**/v1/sites/${id}` },
   { path: 'tax', role: 'bookkeeper', request: '**/v1/tax-areas*' },
+  { path: 'people', role: 'auditor', request: '**/v1/members' },
+  { path: 'tokens', role: 'auditor', request: '**/v1/api-tokens*' },
   { path: 'share', role: 'site-manager', request: '**/v1/site-view' },
 ];
 
@@ -89,6 +91,8 @@ describeWithProgram('chromium', 'chromium', () => {
     { path: `settlements/${id}`, role: 'collector' },
     { path: 'share', role: 'auditor' },
     { path: 'tax', role: 'collector' },
+    { path: 'people', role: 'bookkeeper' },
+    { path: 'tokens', role: 'collector' },
   ] as const)('$path is closed to a $role, who is told so without a question to the api', async ({ path, role }) => {
     const { page, look } = as(role);
     const asked: string[] = [];

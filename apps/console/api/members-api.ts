@@ -1,8 +1,31 @@
 import * as sdk from '../generated';
-import type { Base } from './client';
+import type { ChangeMemberData, CreateApiTokenData, InviteMemberData } from '../generated';
+import { once, type Base } from './client';
+import type { Member } from './shapes';
 
+/** The longest page that a list gives. */
+const most = 200;
+
+const asSeen = ({ revision }: Pick<Member, 'revision'>) => ({ 'If-Match': `"${revision}"` });
+
+/** Who and which programs may sign in for the operator. */
 export function membersApi(base: Base) {
   return {
     members: async (signal: AbortSignal) => (await sdk.listMembers({ ...base, signal })).data,
+    openLinks: async (signal: AbortSignal) => (await sdk.listOpenLinks({ ...base, signal })).data,
+    invite: async (body: InviteMemberData['body']) => (await sdk.inviteMember({ ...base, ...once(), body })).data,
+    changeMember: async (member: Member, body: ChangeMemberData['body']) =>
+      (await sdk.changeMember({ ...base, headers: asSeen(member), path: { id: member.id }, body })).data,
+    removeMember: async (member: Member) => {
+      await sdk.removeMember({ ...base, headers: asSeen(member), path: { id: member.id } });
+    },
+    linkForPassword: async (id: string) => (await sdk.createPasswordLink({ ...base, ...once(), path: { id } })).data,
+    withdrawLink: async (id: string) => {
+      await sdk.withdrawLink({ ...base, path: { id } });
+    },
+    apiTokens: async (cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listApiToken({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
+    makeApiToken: async (body: CreateApiTokenData['body']) => (await sdk.createApiToken({ ...base, ...once(), body })).data,
+    revokeApiToken: async (id: string) => (await sdk.revokeApiToken({ ...base, ...once(), path: { id } })).data,
   };
 }

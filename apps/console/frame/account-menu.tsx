@@ -1,6 +1,6 @@
 import { useMutation } from '@tanstack/react-query';
-import { useId } from 'react';
-import { Link } from 'react-router';
+import { useEffect, useId, useRef } from 'react';
+import { Link, useLocation } from 'react-router';
 import { signOut } from '../api/account-api';
 import { codeOf } from '../api/problem';
 import { TroubleNotice } from '../parts/trouble';
@@ -10,8 +10,12 @@ import styles from './frame.module.css';
 
 /** Who is signed in, for which operator, and the way to another operator and out. */
 export function AccountMenu() {
-  const { membership, account, to } = useOperator();
+  const { membership, account, may, to } = useOperator();
   const menuId = useId();
+  const menu = useRef<HTMLDivElement>(null);
+  const { pathname } = useLocation();
+  // The screen below has changed; the menu would lie over it.
+  useEffect(() => menu.current?.hidePopover(), [pathname]);
   const others = account.operators.filter((each) => each.id !== membership.id);
   const leaving = useMutation({
     mutationFn: async () => {
@@ -30,13 +34,15 @@ export function AccountMenu() {
           <path d="M2 4l4 4 4-4" fill="none" stroke="currentColor" strokeWidth="1.75" />
         </svg>
       </button>
-      <div id={menuId} popover="auto" className={styles.menu} role="group" aria-label={words.frame.account}>
+      <div ref={menu} id={menuId} popover="auto" className={styles.menu} role="group" aria-label={words.frame.account}>
         <div className="stack">
           <div>
             <div>{account.email}</div>
             <div className="soft small">{words.roles[membership.role]}</div>
           </div>
           <Link to={to('account')}>{words.frame.toAccount}</Link>
+          {may('member.read') ? <Link to={to('people')}>{words.frame.toPeople}</Link> : null}
+          {may('api-token.read') ? <Link to={to('tokens')}>{words.frame.toTokens}</Link> : null}
           {others.length === 0 ? null : (
             <nav aria-label={words.frame.otherOperators} className={styles.others}>
               <strong>{words.frame.otherOperators}</strong>

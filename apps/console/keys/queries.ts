@@ -1,4 +1,5 @@
 import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
+import { everyPage } from '../api/every-page';
 import type { Clocks, HoldingFilter, OpenersAsked } from '../api/keys-api';
 import type { OperatorApi } from '../api/operator-api';
 
@@ -11,18 +12,6 @@ export const holdingsQuery = (api: OperatorApi, filter: HoldingFilter) =>
     initialPageParam: firstPage,
     getNextPageParam: (page) => page.next,
   });
-
-/** Everything of a list that a choice is made from, page after page. */
-async function everyPage<Item>(page: (cursor: string | null) => Promise<{ readonly items: readonly Item[]; readonly next: string | null }>): Promise<readonly Item[]> {
-  const items: Item[] = [];
-  let cursor = firstPage;
-  do {
-    const found = await page(cursor);
-    items.push(...found.items);
-    cursor = found.next;
-  } while (cursor !== null);
-  return items;
-}
 
 export const peopleQuery = (api: OperatorApi) => queryOptions({ queryKey: ['people', 'every'], queryFn: ({ signal }) => everyPage((cursor) => api.people(cursor, signal)) });
 export const everySiteQuery = (api: OperatorApi) => queryOptions({ queryKey: ['sites', 'every'], queryFn: ({ signal }) => everyPage((cursor) => api.sites(cursor, signal)) });

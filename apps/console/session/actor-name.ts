@@ -3,7 +3,7 @@ import type { OperatorApi } from '../api/operator-api';
 import { words } from '../words/words';
 import { useOperator } from './operator';
 
-const membersQuery = (api: OperatorApi) =>
+export const membersQuery = (api: OperatorApi) =>
   queryOptions({ queryKey: ['members'], queryFn: ({ signal }) => api.members(signal), staleTime: 5 * 60_000 });
 
 /** Names whoever acted. The api tells `user:<id>`; who may not see the members learns whether it was they themselves. */

@@ -1,3 +1,4 @@
+import { people, secret, tokens } from './en/access';
 import { account, link } from './en/account';
 import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
@@ -31,6 +32,8 @@ export const en = {
   period: 'Period',
   recorded: 'Recorded',
   reason: 'Reason',
+  /** Head of a column of buttons. */
+  commands: 'What can be done',
   reasonMissing: 'Enter a reason of at least three characters',
   trouble: {
     unreachable: 'The server cannot be reached',
@@ -59,8 +62,10 @@ export const en = {
   link,
   monthEnd,
   notFound,
+  people,
   problems,
   roles,
+  secret,
   settlement,
   share,
   signIn,
@@ -69,4 +74,5 @@ export const en = {
   advances,
   statement,
   tax,
+  tokens,
 };

@@ -38,6 +38,8 @@ export const frame = {
   navigation: 'Main',
   account: 'Your account',
   toAccount: 'Password and second factor',
+  toPeople: 'People who may sign in',
+  toTokens: 'API tokens',
   otherOperators: 'Other operators',
   signOut: 'Sign out',
   share: 'My share',
