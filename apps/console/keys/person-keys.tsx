@@ -6,6 +6,8 @@ import { Code, CopyLink, Moment, OutsideCopies, Whereabouts, Wide } from './part
 /** Copies that a person has at hand, and what they open. */
 export function KeysAtHand({ keys }: { readonly keys: PersonKeys }) {
   const { copies, stores, opens } = keys;
+  // Who has no key is not told that it fits nothing.
+  const holdsNothing = copies.length === 0 && stores.length === 0 && opens.length === 0;
   return (
     <>
       <OutsideCopies codes={copies.filter(({ outsideCopies }) => outsideCopies).map(({ code }) => code)} />
@@ -23,10 +25,12 @@ export function KeysAtHand({ keys }: { readonly keys: PersonKeys }) {
           </ul>
         </section>
       )}
-      <section className="section" aria-labelledby="opens">
-        <h2 id="opens">{words.keys.person.opens}</h2>
-        {opens.length === 0 ? <Blank title={words.keys.person.opensNothing} /> : <Opened opens={opens} />}
-      </section>
+      {holdsNothing ? null : (
+        <section className="section" aria-labelledby="opens">
+          <h2 id="opens">{words.keys.person.opens}</h2>
+          {opens.length === 0 ? <Blank title={words.keys.person.opensNothing} /> : <Opened opens={opens} />}
+        </section>
+      )}
     </>
   );
 }
