@@ -30,7 +30,8 @@ export async function createApplication(options: ApiOptions): Promise<NestFastif
     genReqId: (request: IncomingMessage) => requestIdFrom(request.headers['request-id'], newId),
     bodyLimit: BODY_LIMIT_BYTES,
     trustProxy: options.trustedProxies === 0 ? false : options.trustedProxies,
-    connectionTimeout: 60_000,
+    // A connection is silent while a large file is checked: it must not be cut before the answer comes.
+    connectionTimeout: 300_000,
     requestTimeout: 300_000,
     forceCloseConnections: 'idle',
     routerOptions: { maxParamLength: 100 },
