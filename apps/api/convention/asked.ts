@@ -6,6 +6,7 @@ import { Readable, Transform } from 'node:stream';
 import type { z } from 'zod';
 import { endpointOf, type AskedFor, type EndpointDeclaration } from './endpoint';
 import { ProblemException } from './problem';
+import { NEEDED, wordsOfIssue } from './words-of-issue';
 
 /** Gives a handler its request, parsed as its declaration says. Anything else in the request is refused. */
 export const Asked = createParamDecorator((_data: unknown, context: ExecutionContext): AskedFor => {
@@ -43,7 +44,7 @@ function parsePart(
   errors: FieldError[],
 ): unknown {
   if (schema === undefined) return undefined;
-  const result = schema.safeParse(value);
+  const result = schema.safeParse(value, { error: wordsOfIssue });
   if (result.success) return result.data;
   for (const issue of result.error.issues) errors.push(...fieldErrors(issue, part));
   return undefined;
@@ -63,7 +64,7 @@ function fieldErrors(issue: z.core.$ZodIssue, part: FieldError['in']): FieldErro
 function codeOf(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case 'invalid_type':
-      return issue.input === undefined && /received undefined/.test(issue.message) ? 'missing' : 'wrong-type';
+      return issue.message === NEEDED ? 'missing' : 'wrong-type';
     case 'too_big':
       return 'too-large';
     case 'too_small':
