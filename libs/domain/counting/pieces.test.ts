@@ -1,0 +1,37 @@
+import { defaultSlackThousandths, piecesByWeight, possiblePieces } from './pieces';
+
+const quarter = 5_670n;
+const weigh = (weightMilligrams: bigint) => piecesByWeight({ weightMilligrams, pieceMilligrams: quarter, slackThousandths: defaultSlackThousandths });
+
+describe('pieces by weight', () => {
+  // 31 U.S.C. 5112(a): a quarter weighs 5.67 g.
+  it('reads 1,134.0 g of quarters as 200', () => expect(weigh(1_134_000n)).toEqual({ kind: 'pieces', pieces: 200n }));
+  it('asks to weigh 1,131.2 g again, half a piece off', () => expect(weigh(1_131_200n)).toEqual({ kind: 'weigh-again', below: 199n, above: 200n }));
+  // Dallas Fed Notice 02-12: a bag of 1,000 dollars in quarters weighs 22.68 kg.
+  it('reads a full bag of 22.68 kg as 4,000 quarters', () => expect(weigh(22_680_000n)).toEqual({ kind: 'pieces', pieces: 4_000n }));
+  it('takes a weight exactly at the slack, on both sides', () => {
+    const piece = { pieceMilligrams: 4_000n, slackThousandths: 250n };
+    expect(piecesByWeight({ ...piece, weightMilligrams: 41_000n })).toEqual({ kind: 'pieces', pieces: 10n });
+    expect(piecesByWeight({ ...piece, weightMilligrams: 41_001n })).toEqual({ kind: 'weigh-again', below: 10n, above: 11n });
+    expect(piecesByWeight({ ...piece, weightMilligrams: 43_000n })).toEqual({ kind: 'pieces', pieces: 11n });
+    expect(piecesByWeight({ ...piece, weightMilligrams: 42_999n })).toEqual({ kind: 'weigh-again', below: 10n, above: 11n });
+  });
+  it('reads nothing as no piece', () => expect(weigh(0n)).toEqual({ kind: 'pieces', pieces: 0n }));
+  it('refuses a slack of half a piece, under which every weight would fit', () =>
+    expect(() => piecesByWeight({ weightMilligrams: 1n, pieceMilligrams: 2n, slackThousandths: 500n })).toThrow(RangeError));
+});
+
+describe('what a weight could also be', () => {
+  // Royal Canadian Mint Act, schedule, part 2, item 2.2: 6.27 g, 30.4 g per kilogram.
+  it('spans 98 to 103 for a hundred steel dollars', () => expect(possiblePieces({ pieces: 100n, toleranceParts: 30_400n })).toEqual({ least: 98n, most: 103n }));
+  it('is the count itself without tolerance', () => expect(possiblePieces({ pieces: 100n, toleranceParts: 0n })).toEqual({ least: 100n, most: 100n }));
+  it('keeps its promise: at the edges, that many pieces can weigh as much', () => {
+    for (let pieces = 1n; pieces < 500n; pieces += 7n) {
+      const { least, most } = possiblePieces({ pieces, toleranceParts: 42_380n });
+      expect(least * 1_042_380n).toBeGreaterThanOrEqual(pieces * 1_000_000n);
+      expect((least - 1n) * 1_042_380n).toBeLessThan(pieces * 1_000_000n);
+      expect(most * 957_620n).toBeLessThanOrEqual(pieces * 1_000_000n);
+      expect((most + 1n) * 957_620n).toBeGreaterThan(pieces * 1_000_000n);
+    }
+  });
+});
