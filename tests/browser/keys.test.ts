@@ -103,9 +103,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('When').selectOption('At any time between');
     await page.getByText('Say when.').waitFor();
     await page.getByLabel('From').fill(`${before.day(6)}T08:00`);
-    await page.getByLabel('To').fill(`${before.day(5)}T08:00`);
+    await page.getByLabel('To', { exact: true }).fill(`${before.day(5)}T08:00`);
     await page.getByText('The end must come after the beginning.').waitFor();
-    await page.getByLabel('To').fill(`${before.day(7)}T08:00`);
+    await page.getByLabel('To', { exact: true }).fill(`${before.day(7)}T08:00`);
     await row(/^Orla Venn ORLA Copy K-1 .*Copy K-2 for the lock “cash-box”, held, /).waitFor();
     await page.getByLabel('What').selectOption('Play area');
     await row(/^Bo Tarn BO of site QUAY Copy D-1 for the lock “play-area”, at Hook behind the bar, as who is responsible/).waitFor();
