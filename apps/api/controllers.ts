@@ -42,6 +42,7 @@ import { KeyRingController } from './key-rings/key-ring-controller';
 import { KeyStoreController } from './key-stores/key-store-controller';
 import { MachineLockController } from './machine-locks/machine-lock-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
+import { ScaleCheckController } from './scale-checks/scale-check-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
 import { SigningCertificateController } from './signing-certificates/signing-certificate-controller';
@@ -94,6 +95,7 @@ export const controllers: readonly Type<object>[] = [
   TaxPaymentController,
   AgreementController,
   CollectionController,
+  ScaleCheckController,
   CashlessController,
   BreakInController,
   ImportController,

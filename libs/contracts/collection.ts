@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
 import { moneyNotNegativeSchema, moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
+import { tallyLineSchema, tallySchema } from './tally';
 
 export const collectionStateSchema = z
   .enum(['open', 'counted', 'accepted'])
@@ -30,6 +31,7 @@ export const boxCountSchema = z
     removal: z.boolean(),
     coin: moneySchema,
     note: moneySchema,
+    tally: z.array(tallyLineSchema).nullable().describe('How coins and notes were counted, by denomination; null where amounts were entered.'),
     tokens: z.array(tokenCountSchema).describe('Pieces found, by token; the terms in force give them their value.'),
     houseCoin: moneySchema.describe('The site\'s own marked coin, given back at its face value: no takings.'),
     badCoin: moneySchema.describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings.'),
@@ -112,8 +114,9 @@ const countEntrySchema = z
     id: idSchema.optional(),
     machineTag: codeSchema.optional(),
     placementId: idSchema.optional().describe('Instead of the tag, for clients that know placements.'),
-    coin: moneyNotNegativeSchema,
-    note: moneyNotNegativeSchema,
+    coin: moneyNotNegativeSchema.optional(),
+    note: moneyNotNegativeSchema.optional(),
+    tally: tallySchema.optional().describe('Instead of the two amounts: the denominations, in pieces or by weight.'),
     tokens: z.array(tokenCountSchema).max(20).default([]).describe('Pieces of each token of the terms.'),
     houseCoin: moneyNotNegativeSchema.optional().describe('The site\'s own marked coin, given back at its face value: no takings, and not in `coin`.'),
     badCoin: moneyNotNegativeSchema.optional().describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings, and not in `coin`.'),
@@ -124,6 +127,13 @@ const countEntrySchema = z
   .refine(({ machineTag, placementId }) => (machineTag === undefined) !== (placementId === undefined), {
     path: ['machineTag'],
     message: 'Name either the machine or the placement.',
+    params: { code: 'one-of-two' },
+  })
+  .refine(({ coin, tally }) => tally !== undefined || coin !== undefined, { path: ['coin'], message: 'Say what was counted in coins, or give a tally.', params: { code: 'missing' } })
+  .refine(({ note, tally }) => tally !== undefined || note !== undefined, { path: ['note'], message: 'Say what was counted in notes, or give a tally.', params: { code: 'missing' } })
+  .refine(({ coin, note, tally }) => tally === undefined || (coin === undefined && note === undefined), {
+    path: ['tally'],
+    message: 'Give amounts or a tally, not both.',
     params: { code: 'one-of-two' },
   });
 export type CountEntry = z.infer<typeof countEntrySchema>;
@@ -149,6 +159,7 @@ const entryFields = {
   counts: z.array(countEntrySchema).max(500),
   refunds: z.array(refundEntrySchema).max(500).default([]),
   cashHanded: z.array(handedEntrySchema).max(50).default([]),
+  scaleCheckId: idSchema.optional().describe('Check of the scale on which coins were weighed, of the last 24 hours. Needed as soon as a tally has grams.'),
 };
 
 export const createCollectionSchema = z

@@ -26,6 +26,7 @@ export async function addCounts(deps: Backoffice, caller: Caller, command: { rea
         site: { id: row.site_id, code: row.site_code, currency: row.currency },
         localDate: row.local_date,
         accountingDate: row.accounting_date,
+        now,
         newId: deps.newId,
       });
       if (!entries.ok) return entries;

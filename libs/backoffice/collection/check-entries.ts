@@ -5,10 +5,16 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { placementOn, type Standing } from '../placement/standing';
 import { meteredMissing, toContents, wrongContents } from './box-contents';
+import { countedCash } from './tally';
 import type { AgreementOnDay, MachinePlacementRow } from './directory.sql';
 import type { NewCount, NewEntries, NewHanded, NewSlip } from './record-collections';
 
-export type Entries = { readonly counts: readonly CountEntry[]; readonly refunds: readonly RefundEntry[]; readonly cashHanded: readonly HandedEntry[] };
+export type Entries = {
+  readonly counts: readonly CountEntry[];
+  readonly refunds: readonly RefundEntry[];
+  readonly cashHanded: readonly HandedEntry[];
+  readonly scaleCheckId?: string | undefined;
+};
 
 /** The visit that the entries belong to, and what they are held against. */
 export type EntryContext = {
@@ -19,6 +25,8 @@ export type EntryContext = {
   readonly localDate: LocalDate;
   readonly agreement: AgreementOnDay;
   readonly machines: readonly MachinePlacementRow[];
+  /** Coins were weighed on a scale that is known to show right. */
+  readonly scaleChecked: boolean;
   readonly newId: () => string;
 };
 
@@ -47,9 +55,9 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
   const { removal, part } = entry;
   const found = findMachine(entry, path, machines);
   const contents = toContents(entry);
+  const cash = countedCash(entry, path, context);
   const wrong = [
-    ...otherCurrency(entry.coin, [...path, 'coin'], context),
-    ...otherCurrency(entry.note, [...path, 'note'], context),
+    ...(Array.isArray(cash) ? cash : []),
     ...wrongContents(entry, path, context),
     ...meteredMissing(contents.meteredMinor, path, context.agreement),
   ];
@@ -58,7 +66,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
   if (placement === null || (found.placementId !== undefined && found.placementId !== placement.id)) {
     return [{ path: [...path, found.field], code: removal ? 'no-removal-that-day' : 'not-placed-here', message: whereItStands(found.machine, { removal, ...context }) }, ...wrong];
   }
-  if (wrong.length > 0) return wrong;
+  if (wrong.length > 0 || Array.isArray(cash)) return wrong;
   return {
     id: entry.id ?? context.newId(),
     ...visitOf(context),
@@ -66,8 +74,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
     machineId: found.machine.id,
     part,
     removal,
-    coinMinor: toAmount(entry.coin).minor,
-    noteMinor: toAmount(entry.note).minor,
+    ...cash,
     ...contents,
   };
 }

@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { TokenPieces } from './box-contents';
+import type { StoredTallyLine } from './tally';
 
 export type CollectionState = 'open' | 'counted' | 'accepted';
 
@@ -79,6 +80,7 @@ export type CountRow = {
   house_coin_minor: bigint;
   bad_coin_minor: bigint;
   metered_minor: bigint | null;
+  tally: readonly StoredTallyLine[] | null;
   replaces_id: string | null;
   replaced_by_id: string | null;
   reason: string | null;
@@ -89,11 +91,12 @@ export type CountRow = {
 export async function selectCounts(tx: TenantTransaction, collectionId: string): Promise<CountRow[]> {
   const { rows } = await tx.sql<CountRow>(
     `SELECT b.id, b.placement_id, b.machine_id, m.tag AS machine_tag, b.part, b.removal, b.coin_minor, b.note_minor,
-            b.tokens, b.house_coin_minor, b.bad_coin_minor, b.metered_minor, b.replaces_id,
+            b.tokens, b.house_coin_minor, b.bad_coin_minor, b.metered_minor, t.lines AS tally, b.replaces_id,
             newer.id AS replaced_by_id, b.reason, b.recorded_at, b.recorded_by
        FROM box_count b
        JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id
        LEFT JOIN box_count newer ON newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id
+       LEFT JOIN box_tally t ON t.tenant_id = b.tenant_id AND t.box_count_id = b.id
       WHERE b.tenant_id = $1 AND b.collection_id = $2
       ORDER BY m.tag, b.part, b.recorded_at, b.id`,
     [tx.tenantId, collectionId],

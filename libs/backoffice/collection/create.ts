@@ -12,6 +12,7 @@ import { checkVisit } from './check-visit';
 import { insertKeyHolder } from '../collection-key/name.sql';
 import { isVisitKnown, selectAgreementOn, selectVisitedSite, shareMachinePlacements, type VisitedSite } from './directory.sql';
 import { recordCollections, type NewEntries } from './record-collections';
+import { isScaleChecked } from '../scale-check/scale-check';
 import { readBack } from './to-collection';
 
 export const collectionConstraints: NonNullable<PerformOptions<unknown>['constraints']> = {
@@ -46,7 +47,7 @@ export async function createCollection(deps: Backoffice, caller: Caller, command
         return refusedFields('already-exists', [{ path: ['happenedAt'], code: 'taken', message: 'There is a collection of this site at this moment already.' }]);
       }
       const id = command.id ?? deps.newId();
-      const entries = await resolveEntries(tx, command, { collectionId: id, site, ...days, newId: deps.newId });
+      const entries = await resolveEntries(tx, command, { collectionId: id, site, ...days, now, newId: deps.newId });
       if (!entries.ok) return entries;
       await recordCollections(tx, {
         ...entries.value,
@@ -76,7 +77,7 @@ export async function createCollection(deps: Backoffice, caller: Caller, command
 export async function resolveEntries(
   tx: TenantTransaction,
   entries: Entries,
-  visit: { collectionId: string; site: Pick<VisitedSite, 'id' | 'code' | 'currency'>; localDate: LocalDate; accountingDate: LocalDate; newId: () => string },
+  visit: { collectionId: string; site: Pick<VisitedSite, 'id' | 'code' | 'currency'>; localDate: LocalDate; accountingDate: LocalDate; now: Date; newId: () => string },
 ): Promise<Outcome<NewEntries>> {
   const { site, accountingDate } = visit;
   const agreement = await selectAgreementOn(tx, { siteId: site.id, day: accountingDate });
@@ -87,7 +88,9 @@ export async function resolveEntries(
     tags: [...entries.counts.flatMap(({ machineTag }) => machineTag ?? []), ...entries.refunds.map(({ machineTag }) => machineTag)],
     placementIds: entries.counts.flatMap(({ placementId }) => placementId ?? []),
   });
+  const scale = await isScaleChecked(tx, { id: entries.scaleCheckId, now: visit.now });
+  if (!scale.ok) return scale;
   const { collectionId, localDate, newId } = visit;
-  const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, newId });
-  return Array.isArray(checked) ? refusedFields('invalid-command', checked) : { ok: true, value: checked };
+  const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, scaleChecked: scale.value, newId });
+  return Array.isArray(checked) ? refusedFields('invalid-command', checked) : { ok: true, value: { ...checked, scaleCheckId: entries.scaleCheckId ?? null } };
 }

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { BoxContents } from './box-contents';
+import type { StoredTallyLine } from './tally';
 
 /** A visit that was checked: its local date is the site's day of `happenedAt`, its currency the site's. */
 export type NewCollection = {
@@ -27,6 +28,8 @@ export type NewCount = EntryOf & {
   readonly removal: boolean;
   readonly coinMinor: bigint;
   readonly noteMinor: bigint;
+  /** Left out or null where amounts were entered. */
+  readonly tally?: readonly StoredTallyLine[] | null;
 } & BoxContents;
 
 export type NewSlip = EntryOf & {
@@ -95,6 +98,22 @@ export async function insertCounts(tx: TenantTransaction, counts: readonly NewCo
       column((b) => b.houseCoinMinor),
       column((b) => b.badCoinMinor),
       column((b) => b.meteredMinor),
+    ],
+  );
+}
+
+/** How counts of this visit were counted. The scale belongs to those with a weight among them. */
+export async function insertTallies(tx: TenantTransaction, tallies: readonly { readonly countId: string; readonly lines: readonly StoredTallyLine[] }[], scaleCheckId: string | null): Promise<void> {
+  await tx.sql(
+    `INSERT INTO box_tally (tenant_id, box_count_id, lines, scale_check_id)
+     SELECT $1, t.count_id, t.lines, CASE WHEN t.weighed THEN $2::uuid END
+       FROM unnest($3::uuid[], $4::jsonb[], $5::boolean[]) AS t (count_id, lines, weighed)`,
+    [
+      tx.tenantId,
+      scaleCheckId,
+      tallies.map(({ countId }) => countId),
+      tallies.map(({ lines }) => JSON.stringify(lines)),
+      tallies.map(({ lines }) => lines.some(({ milligrams }) => milligrams !== null)),
     ],
   );
 }

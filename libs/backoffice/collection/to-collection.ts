@@ -6,6 +6,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
 import { selectExposed } from '../key-case/exposed.sql';
 import { showContents } from './box-contents';
+import { showTally } from './tally';
 import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CorrectedRow, type CountRow } from './collection.sql';
 
 /** A stored collection as lists show it. */
@@ -76,6 +77,7 @@ function toCount(row: CountRow, currency: CurrencyCode): BoxCount {
     removal: row.removal,
     coin: moneyOf(row.coin_minor, currency),
     note: moneyOf(row.note_minor, currency),
+    tally: showTally(row.tally, currency),
     ...showContents(row, currency),
     ...toCorrected(row),
   };

@@ -2,6 +2,7 @@
  * Coins and notes that boxes hold, by currency, with the weight of one piece where coin is counted by weight.
  * Wear takes weight off old coin; a scale check before each count and a count by hand now and then show how much.
  */
+import { localDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { coins, notes, type SourcedIssue } from './writing';
 
@@ -65,7 +66,7 @@ const sterling: readonly SourcedIssue[] = [
 ];
 
 /** When the sources were read. A denomination that comes later is added here, with its source. */
-export const coinSetsReadOn = '2026-11-25';
+export const coinSetsReadOn = localDate('2026-11-25');
 
 const byCurrency: ReadonlyMap<CurrencyCode, readonly SourcedIssue[]> = new Map([
   ['USD', unitedStates],
@@ -73,6 +74,9 @@ const byCurrency: ReadonlyMap<CurrencyCode, readonly SourcedIssue[]> = new Map([
   ['EUR', euro],
   ['GBP', sterling],
 ]);
+
+/** Currencies whose coins and notes are written down. */
+export const coinSetCurrencies: readonly CurrencyCode[] = [...byCurrency.keys()].sort();
 
 /** The known issues of a currency; none of one whose set is not written down: its boxes are counted as amounts. */
 export function issuesOf(currency: CurrencyCode): readonly SourcedIssue[] {

@@ -85,6 +85,9 @@ export const permissions = {
   // Whoever carried the cash does not also declare the count right.
   'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
   'collection.correct': row('collect', { owner: whileIn('counted', 'accepted'), bookkeeper: whileIn('counted', 'accepted') }),
+  // Who counts checks the scale, wherever that is.
+  'scale-check.read': row('read', { ...officeAndReview, collector: always }),
+  'scale-check.record': row('collect', { ...office, collector: always }),
   'cashless.read': row('read', officeAndReview),
   'cashless.record': row('collect', office),
   'cashless.correct': row('collect', office),

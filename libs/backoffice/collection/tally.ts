@@ -1,0 +1,100 @@
+import { issuesOf } from '#contracts/coin-sets/all';
+import type { CountEntry } from '#contracts/collection';
+import { moneyOf, toAmount } from '#contracts/money';
+import type { WrongField } from '#contracts/outcome';
+import type { TallyEntryCommand, TallyLineView } from '#contracts/tally';
+import { valueTally, type CashIssue, type TallyEntry, type TallyRefusal } from '#domain/counting/tally';
+import type { CurrencyCode } from '#domain/money/currency';
+import { toGrams, toMilligrams } from '../scale-check/weight';
+
+/** A denomination as it is stored with its count: what was entered and what it was worth. */
+export type StoredTallyLine = {
+  readonly issueIds: readonly string[];
+  readonly pieces: number | null;
+  readonly milligrams: string | null;
+  readonly valueMinor: string;
+  readonly possibleMinor: readonly [least: string, most: string] | null;
+};
+
+/** The cash of a count. `tally` is null when it was entered as amounts. */
+export type CountedCash = { readonly coinMinor: bigint; readonly noteMinor: bigint; readonly tally: readonly StoredTallyLine[] | null };
+
+type Place = { readonly siteCode: string; readonly currency: CurrencyCode; readonly scaleChecked: boolean };
+
+/** What an entry is worth, or what is wrong with it; `path` leads to the entry. */
+export function countedCash(entry: Pick<CountEntry, 'coin' | 'note' | 'tally'>, path: readonly (string | number)[], place: Place): CountedCash | WrongField[] {
+  if (entry.tally !== undefined) return talliedCash(entry.tally, [...path, 'tally'], place);
+  const wrong = (['coin', 'note'] as const)
+    .filter((field) => entry[field] !== undefined && entry[field].currency !== place.currency)
+    .map((field) => ({ path: [...path, field, 'currency'], code: 'other-currency', message: `Site ${place.siteCode} is kept in ${place.currency}.` }));
+  if (wrong.length > 0) return wrong;
+  return { coinMinor: entry.coin === undefined ? 0n : toAmount(entry.coin).minor, noteMinor: entry.note === undefined ? 0n : toAmount(entry.note).minor, tally: null };
+}
+
+function talliedCash(tally: readonly TallyEntryCommand[], path: readonly (string | number)[], { currency, scaleChecked }: Place): CountedCash | WrongField[] {
+  const issues = issuesOf(currency);
+  const entries = tally.map(toEntry);
+  const valued = valueTally(entries, { issues });
+  const unchecked = scaleChecked ? [] : entries.flatMap((entry, index) => ('weightMilligrams' in entry ? [{ path: [...path, index, 'grams'], code: 'scale-not-checked', message: 'Name the check of the scale first (`scaleCheckId`): nothing is counted on a scale that nobody checked.' }] : []));
+  if (!valued.ok) return [...valued.refusals.map((refusal) => inWords(refusal, path, { currency, issues })), ...unchecked];
+  if (unchecked.length > 0) return unchecked;
+  const { coinMinor, noteMinor, lines } = valued.tally;
+  return {
+    coinMinor,
+    noteMinor,
+    tally: lines.map((line, at) => ({
+      issueIds: idsOf(tally[line.index]),
+      pieces: line.pieces === null ? null : Number(line.pieces),
+      milligrams: milligramsOf(entries[at]),
+      valueMinor: String(line.valueMinor),
+      possibleMinor: line.possibleMinor && [String(line.possibleMinor.least), String(line.possibleMinor.most)],
+    })),
+  };
+}
+
+function toEntry({ issueId, mixedIssueIds, pieces, grams }: TallyEntryCommand): TallyEntry {
+  if (pieces !== undefined) return { issueId: issueId ?? '', pieces: BigInt(pieces) };
+  const weightMilligrams = toMilligrams(grams ?? '0');
+  return mixedIssueIds === undefined ? { issueId: issueId ?? '', weightMilligrams } : { mixedIssueIds, weightMilligrams };
+}
+
+function idsOf(entry: TallyEntryCommand | undefined): readonly string[] {
+  return entry?.mixedIssueIds ?? (entry?.issueId === undefined ? [] : [entry.issueId]);
+}
+
+function milligramsOf(entry: TallyEntry | undefined): string | null {
+  return entry !== undefined && 'weightMilligrams' in entry ? String(entry.weightMilligrams) : null;
+}
+
+function inWords(refusal: TallyRefusal, path: readonly (string | number)[], { currency, issues }: { readonly currency: CurrencyCode; readonly issues: readonly CashIssue[] }): WrongField {
+  const { kind, index } = refusal;
+  const at = [...path, index];
+  switch (kind) {
+    case 'unknown-issue':
+      return { path: [...at, 'issueId'], code: kind, message: issues.length === 0 ? `No coins of ${currency} are written down: enter amounts instead.` : `${currency} has no ${refusal.issueId}. See /v1/coin-sets?currency=${currency}.` };
+    case 'issue-twice':
+      return { path: [...at, 'issueId'], code: kind, message: 'This denomination is in the list already: add the two up.' };
+    case 'no-weight':
+      return { path: [...at, 'grams'], code: kind, message: 'This is counted in pieces, not by weight.' };
+    case 'mix-of-weights':
+      return { path: [...at, 'mixedIssueIds'], code: kind, message: 'These coins do not weigh the same for the same value: sort them first.' };
+    case 'weigh-again': {
+      const amount = (minor: bigint): string => moneyOf(minor, currency).amount;
+      return { path: [...at, 'grams'], code: kind, message: `Weigh again: the weight lies between ${amount(refusal.belowMinor)} and ${amount(refusal.aboveMinor)}.` };
+    }
+  }
+}
+
+/** As answers show it. */
+export function showTally(lines: readonly StoredTallyLine[] | null, currency: CurrencyCode): TallyLineView[] | null {
+  if (lines === null) return null;
+  const names = new Map(issuesOf(currency).map(({ id, name }) => [id, name]));
+  return lines.map(({ issueIds, pieces, milligrams, valueMinor, possibleMinor }) => ({
+    issueIds: [...issueIds],
+    name: issueIds.map((id) => names.get(id) ?? id).join(', '),
+    pieces,
+    grams: milligrams === null ? null : toGrams(BigInt(milligrams)),
+    value: moneyOf(BigInt(valueMinor), currency),
+    possible: possibleMinor && { least: moneyOf(BigInt(possibleMinor[0]), currency), most: moneyOf(BigInt(possibleMinor[1]), currency) },
+  }));
+}

@@ -1,0 +1,30 @@
+import { coinSetCurrencies, coinSetsReadOn, issuesOf } from '#contracts/coin-sets/all';
+import { moneyOf } from '#contracts/money';
+import { done, type Outcome } from '#contracts/outcome';
+import type { CoinSetQuery, CoinSets } from '#contracts/tally';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { toGrams } from './weight';
+
+/** Coins and notes as counts by denomination name them. The same for every operator. */
+export function listCoinSets(deps: Backoffice, caller: Caller, query: CoinSetQuery): Promise<Outcome<CoinSets>> {
+  return perform<CoinSets>(deps, caller, 'scale-check.read', async () =>
+    done({
+      items: coinSetCurrencies
+        .filter((currency) => query.currency === undefined || currency === query.currency)
+        .map((currency) => ({
+          currency,
+          readOn: coinSetsReadOn,
+          issues: issuesOf(currency).map(({ id, name, tender, faceMinor, pieceMilligrams, source }) => ({
+            id,
+            name,
+            tender,
+            face: moneyOf(faceMinor, currency),
+            pieceGrams: pieceMilligrams === null ? null : toGrams(pieceMilligrams),
+            source,
+          })),
+        })),
+    }),
+  );
+}

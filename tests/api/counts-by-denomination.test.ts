@@ -1,0 +1,101 @@
+import { randomUUID } from 'node:crypto';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { usd, visit } from '#tests/support/collecting';
+import { errorsOf, makeRunningSite } from '#tests/support/set-up';
+
+let api: TestApi;
+let office: TestClient;
+let running: Awaited<ReturnType<typeof makeRunningSite>>;
+beforeAll(async () => {
+  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  office = api.operator.as('bookkeeper');
+  running = await makeRunningSite(office);
+});
+afterAll(() => api?.close());
+
+const tallied = (tally: object[], beside: object = {}) => visit(running.site, [{ machineTag: running.machine['tag'] as string, tally }], beside);
+
+async function checkedScale(shown = { referenceGrams: '2000', shownGrams: '2000.4', happenedAt: '2026-05-02T14:00:00Z' }): Promise<string> {
+  return (await office.post('/v1/scale-checks', { scale: 'Counting room', ...shown }).expect(201)).body.id as string;
+}
+
+it('values pieces, weights and a mixed bag, and shows how it was counted', async () => {
+  const tally = [
+    { issueId: 'usd-note-5', pieces: 7 },
+    { issueId: 'usd-quarter', grams: '1134' },
+    // Four dimes, three quarters and two half dollars.
+    { mixedIssueIds: ['usd-dime', 'usd-quarter', 'usd-half'], grams: '48.762' },
+  ];
+  const { body } = await office.post('/v1/collections', tallied(tally, { scaleCheckId: await checkedScale() })).expect(201);
+  expect(body).toMatchObject({ counted: usd('87.15'), state: 'counted' });
+  expect(body.counts).toMatchObject([
+    {
+      coin: usd('52.15'),
+      note: usd('35.00'),
+      tally: [
+        { issueIds: ['usd-note-5'], name: '5 note', pieces: 7, grams: null, value: usd('35.00'), possible: null },
+        { issueIds: ['usd-quarter'], name: 'Quarter', pieces: 200, grams: '1134', value: usd('50.00') },
+        { issueIds: ['usd-dime', 'usd-quarter', 'usd-half'], pieces: null, grams: '48.762', value: usd('2.15') },
+      ],
+    },
+  ]);
+});
+
+it('keeps with a corrected count how the first was counted, and says of the correction that it is an amount', async () => {
+  const made = (await office.post('/v1/collections', tallied([{ issueId: 'usd-quarter', pieces: 40 }])).expect(201)).body as { id: string; counts: { id: string }[] };
+  const correction = { countId: made.counts[0]?.id, coin: usd('10.25'), note: usd('0.00'), reason: 'One quarter lay under the tray.' };
+  const { body } = await office.post(`/v1/collections/${made.id}/corrections`, correction).expect(200);
+  expect(body.counts).toMatchObject([{ tally: [{ pieces: 40 }] }, { tally: null, coin: usd('10.25') }]);
+});
+
+it.each<[string, object[], string, number]>([
+  ['a weight between two numbers of pieces', [{ issueId: 'usd-quarter', grams: '1131.2' }], '#/counts/0/tally/0/grams weigh-again', 422],
+  ['an unknown denomination', [{ issueId: 'usd-crown', pieces: 1 }], '#/counts/0/tally/0/issueId unknown-issue', 422],
+  ['a denomination of another currency', [{ issueId: 'eur-one-euro', pieces: 1 }], '#/counts/0/tally/0/issueId unknown-issue', 422],
+  ['notes by weight', [{ issueId: 'usd-note-5', grams: '7' }], '#/counts/0/tally/0/grams no-weight', 422],
+  ['a bag in which the weight does not tell the value', [{ mixedIssueIds: ['usd-quarter', 'usd-five-cents'], grams: '50' }], '#/counts/0/tally/0/mixedIssueIds mix-of-weights', 422],
+  ['a denomination twice', [{ issueId: 'usd-dime', pieces: 1 }, { issueId: 'usd-dime', pieces: 2 }], '#/counts/0/tally/1/issueId issue-twice', 422],
+  ['neither pieces nor grams', [{ issueId: 'usd-dime' }], '#/counts/0/tally/0/pieces one-of-two', 400],
+  ['half a piece', [{ issueId: 'usd-dime', pieces: 0.5 }], '#/counts/0/tally/0/pieces wrong-type', 400],
+  ['less than a milligram', [{ issueId: 'usd-dime', grams: '1.0001' }], '#/counts/0/tally/0/grams wrong-format', 400],
+])('refuses %s', async (_what, tally, expected, status) => {
+  expect(errorsOf(await office.post('/v1/collections', tallied(tally, { scaleCheckId: await checkedScale() })).expect(status))).toEqual([expected]);
+});
+
+it('says between which amounts a weight lies, and nothing of what was expected', async () => {
+  const { body } = await office.post('/v1/collections', tallied([{ issueId: 'usd-quarter', grams: '1131.2' }], { scaleCheckId: await checkedScale() })).expect(422);
+  expect(body.errors[0].detail ?? body.errors[0].message).toBe('Weigh again: the weight lies between 49.75 and 50.00.');
+});
+
+it('wants amounts or a tally, and not both', async () => {
+  const entry = { machineTag: running.machine['tag'] as string };
+  const post = (count: object) => office.post('/v1/collections', visit(running.site, [{ ...entry, ...count }])).expect(400);
+  expect(errorsOf(await post({ coin: usd('1.00') }))).toEqual(['#/counts/0/note missing']);
+  expect(errorsOf(await post({ coin: usd('1.00'), note: usd('0.00'), tally: [{ issueId: 'usd-dime', pieces: 1 }] }))).toEqual(['#/counts/0/tally one-of-two']);
+});
+
+it('counts nothing by weight on a scale that nobody checked, that shows wrong, or that was checked too long ago', async () => {
+  const weighed = [{ issueId: 'usd-quarter', grams: '1134' }];
+  const post = async (scaleCheckId?: string) => errorsOf(await office.post('/v1/collections', tallied(weighed, scaleCheckId === undefined ? {} : { scaleCheckId })).expect(422));
+  expect(await post()).toEqual(['#/counts/0/tally/0/grams scale-not-checked']);
+  expect(await post(randomUUID())).toEqual(['#/scaleCheckId unknown']);
+  expect(await post(await checkedScale({ referenceGrams: '2000', shownGrams: '2002.001', happenedAt: '2026-05-02T14:00:00Z' }))).toEqual(['#/scaleCheckId scale-shows-wrong']);
+  expect(await post(await checkedScale({ referenceGrams: '2000', shownGrams: '2000', happenedAt: '2026-05-01T14:59:59Z' }))).toEqual(['#/scaleCheckId scale-check-too-old']);
+});
+
+it('lists checks of scales, the wrong ones too, newest first', async () => {
+  const { body } = await office.get('/v1/scale-checks?limit=200').expect(200);
+  const times = (body.items as { happenedAt: string }[]).map(({ happenedAt }) => happenedAt);
+  expect(times).toEqual([...times].sort().reverse());
+  expect(body.items).toContainEqual(expect.objectContaining({ shownGrams: '2002.001', right: false }));
+  expect(errorsOf(await office.post('/v1/scale-checks', { scale: 'Van', referenceGrams: '0', shownGrams: '1', happenedAt: '2026-05-02T14:00:00Z' }).expect(400))).toEqual(['#/referenceGrams not-positive']);
+  expect(errorsOf(await office.post('/v1/scale-checks', { scale: 'Van', referenceGrams: '10', shownGrams: '10', happenedAt: '2026-05-03T14:00:00Z' }).expect(422))).toEqual(['#/happenedAt in-future']);
+});
+
+it('tells the coins of a currency with their weights and sources', async () => {
+  const { body } = await office.get('/v1/coin-sets?currency=USD').expect(200);
+  // 31 U.S.C. 5112(a)(3)
+  expect(body.items).toHaveLength(1);
+  expect(body.items[0].issues).toContainEqual({ id: 'usd-quarter', name: 'Quarter', tender: 'coin', face: usd('0.25'), pieceGrams: '5.67', source: '31 U.S.C. 5112(a)' });
+  expect((await office.get('/v1/coin-sets?currency=JPY').expect(200)).body).toEqual({ items: [] });
+});
