@@ -28,10 +28,14 @@ export type Books = {
   readonly operator: DemoOperator;
   readonly ids: DemoIds;
   readonly visits: readonly DemoVisit[];
+  /** What else happened, in order of days. */
+  readonly meanwhile: readonly DemoEvent[];
   readonly today: LocalDate;
   /** Sets the clock on noon UTC of that day: what is entered then is recorded then. */
   readonly goTo: (day: LocalDate) => void;
 };
+
+export type DemoEvent = { readonly on: LocalDate; readonly enter: () => Promise<void> };
 
 type Days = { readonly from: LocalDate; readonly until: LocalDate };
 
@@ -42,11 +46,12 @@ type Days = { readonly from: LocalDate; readonly until: LocalDate };
 export async function keepBooks(books: Books): Promise<void> {
   const { operator, visits, today } = books;
   let late: DemoVisit[] = [];
+  let waiting = books.meanwhile;
   for (let period = periodContaining(operator.cycle, operator.startsOn); period.from <= today; period = periodContaining(operator.cycle, period.until)) {
     const within = (day: LocalDate): boolean => day >= period.from && day < period.until;
     const isLastWhole = periodContaining(operator.cycle, period.until).until > today;
     const closedOn = addDays(period.until, 4);
-    books.goTo(closedOn > today ? today : closedOn);
+    waiting = await enterUntil(books, waiting, closedOn > today ? today : closedOn);
     await changeThings(books, period);
     const own = visits.filter((visit) => within(visit.on) && visit.counts.length > 0);
     const held = isLastWhole ? [] : own.filter((visit) => visit.late);
@@ -55,6 +60,16 @@ export async function keepBooks(books: Books): Promise<void> {
     late = held;
     if (!isLastWhole && period.until <= today) await close(books, period);
   }
+}
+
+/** Comes to a day, entering on the way what happened before it; gives what is still to come. */
+async function enterUntil({ goTo }: Books, waiting: readonly DemoEvent[], day: LocalDate): Promise<readonly DemoEvent[]> {
+  for (const event of waiting.filter(({ on }) => on <= day)) {
+    goTo(event.on);
+    await event.enter();
+  }
+  goTo(day);
+  return waiting.filter(({ on }) => on > day);
 }
 
 /** Moves, changed games and new terms of the period. */

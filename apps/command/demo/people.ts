@@ -10,7 +10,7 @@ import type { Role } from '#domain/permissions/role';
 import type { DemoSignIn } from '../demo-data';
 import { expectDone } from './expect-done';
 
-const visitor = { address: '127.0.0.1', userAgent: 'demo', requestId: 'demo' } as const;
+export const visitor = { address: '127.0.0.1', userAgent: 'demo', requestId: 'demo' } as const;
 
 export type DemoMember = { readonly role: Role; readonly name: string; readonly email: string; readonly personId: string | null; readonly siteIds: readonly string[] };
 

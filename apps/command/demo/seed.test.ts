@@ -10,7 +10,7 @@ afterAll(() => db?.drop());
 
 test('the demo goes into the books through the use cases and leaves the last whole period open', async () => {
   const signIns = await seedDemo({ appUrl: db.urls.app, masterKeyFile: '/nowhere', publicUrl: 'http://127.0.0.1:1', log: () => undefined });
-  expect(signIns.map((signIn) => signIn.role)).toEqual(['owner', 'bookkeeper', 'collector', 'site-manager', 'auditor', 'owner', 'bookkeeper', 'collector', 'site-manager', 'auditor']);
+  expect(signIns.map((signIn) => signIn.role)).toEqual(['owner', 'bookkeeper', 'collector', 'site-manager', 'custodian', 'auditor', 'owner', 'bookkeeper', 'collector', 'site-manager', 'custodian', 'auditor']);
   expect(new Set(signIns.map((signIn) => signIn.password)).size).toBe(signIns.length);
   const { rows } = await onConnection(db.urls.superuser, (client) =>
     client.query<Record<string, number>>(
@@ -29,4 +29,15 @@ test('the demo goes into the books through the use cases and leaves the last who
   expect(found?.['late_settled']).toBeGreaterThan(5);
   expect(found?.['with_differences']).toBeGreaterThan(5);
   expect(found?.['runs']).toBeGreaterThanOrEqual(26);
+  const { rows: keys } = await onConnection(db.urls.superuser, (client) =>
+    client.query<Record<string, number>>(
+      `SELECT (SELECT count(*)::int FROM machine_lock WHERE removed_at IS NULL) AS locks, (SELECT count(DISTINCT machine_id)::int FROM machine_lock WHERE removed_at IS NULL) AS locked,
+              (SELECT count(*)::int FROM key_case WHERE state = 'open') AS cases, (SELECT count(*)::int FROM key_inventory WHERE closed_at IS NOT NULL) AS inventories,
+              (SELECT count(*)::int FROM key_inventory_discrepancy) AS discrepancies,
+              (SELECT count(*)::int FROM custody WHERE held_to IS NULL AND known_to IS NULL AND state = 'missing') AS missing,
+              (SELECT count(*)::int FROM custody_event e WHERE e.kind = 'issued' AND NOT EXISTS (SELECT FROM custody_acknowledgement a WHERE a.tenant_id = e.tenant_id AND a.event_id = e.id AND a.side = 'receiver')) AS unconfirmed,
+              (SELECT count(*)::int FROM custody_event WHERE due_back_at < now()) AS overdue`,
+    ),
+  );
+  expect(keys).toEqual([{ locks: 700, locked: 350, cases: 2, inventories: 2, discrepancies: 0, missing: 2, unconfirmed: 2, overdue: 2 }]);
 }, 120_000);

@@ -11,6 +11,7 @@ import { newId } from '#runtime/ids';
 import type { DemoSignIn, SeedDemo } from '../demo-data';
 import { keepBooks } from './books';
 import { expectDone } from './expect-done';
+import { keyEvents } from './key-events';
 import { accept, addMember, newPassword, type DemoMember } from './people';
 import { setUp } from './set-up';
 import { visitsOf } from './visits';
@@ -60,14 +61,18 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
   const owner = await foundOperator(deps, operator);
   const ids = await setUp(deps, owner.caller, operator);
   const others: DemoSignIn[] = [];
-  let bookkeeper: Caller | undefined;
+  const callers = new Map<string, Caller>();
+  const accounts = new Map<string, Caller>();
   for (const member of membersOf(operator, ids)) {
     const added = await addMember(deps, owner.caller, member, { operatorName: operator.name, password: newPassword() });
     others.push(added.signIn);
-    if (member.role === 'bookkeeper') bookkeeper = added.caller;
+    callers.set(member.role, added.caller);
+    if (member.personId !== null) accounts.set(member.personId, added.caller);
   }
-  if (bookkeeper === undefined) throw new Error(`${operator.name} has no bookkeeper`);
-  await keepBooks({ deps, bookkeeper, operator, ids, visits: visitsOf(SEED, operator, today), today, goTo: clock.goTo });
+  const [bookkeeper, custodian] = [callers.get('bookkeeper'), callers.get('custodian')];
+  if (bookkeeper === undefined || custodian === undefined) throw new Error(`${operator.name} has no bookkeeper or nobody who looks after the keys`);
+  const meanwhile = keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today);
+  await keepBooks({ deps, bookkeeper, operator, ids, visits: visitsOf(SEED, operator, today), meanwhile, today, goTo: clock.goTo });
   return [owner.signIn, ...others];
 }
 
@@ -94,6 +99,7 @@ function membersOf(operator: DemoOperator, ids: { sites: ReadonlyMap<string, str
     member('bookkeeper', operator.bookkeeperName),
     member('collector', collector.name, { personId: ids.people.get(collector.code) ?? null }),
     member('site-manager', site.manager.name, { personId: ids.people.get(site.manager.code) ?? null, siteIds: [ids.sites.get(site.code) ?? ''] }),
+    member('custodian', operator.custodian.name, { personId: ids.people.get(operator.custodian.code) ?? null }),
     member('auditor', operator.auditorName),
   ];
 }

@@ -20,6 +20,7 @@ export type DemoIds = {
   readonly games: ReadonlyMap<string, string>;
   readonly people: ReadonlyMap<string, string>;
   readonly owners: ReadonlyMap<string, string>;
+  readonly machines: ReadonlyMap<string, string>;
   readonly agreements: ReadonlyMap<string, string>;
   readonly placements: ReadonlyMap<string, string>;
   readonly installations: ReadonlyMap<string, string>;
@@ -29,12 +30,12 @@ const AT_ONCE = 4;
 
 /** Everything that was in place on the operator's first day. */
 export async function setUp(deps: Backoffice, caller: Caller, operator: DemoOperator): Promise<DemoIds> {
-  const maps = { sites: new Map<string, string>(), games: new Map<string, string>(), people: new Map<string, string>(), owners: new Map<string, string>(), agreements: new Map<string, string>(), placements: new Map<string, string>(), installations: new Map<string, string>() };
+  const maps = { sites: new Map<string, string>(), games: new Map<string, string>(), people: new Map<string, string>(), owners: new Map<string, string>(), machines: new Map<string, string>(), agreements: new Map<string, string>(), placements: new Map<string, string>(), installations: new Map<string, string>() };
   const taxAreaId = await taxArea(deps, caller, operator);
   await inParallel(operator.games, AT_ONCE, async (game) => {
     maps.games.set(game.code, expectDone(await createGame(deps, caller, game), `add ${game.title}`).id);
   });
-  for (const { code, name } of operator.collectors) {
+  for (const { code, name } of [...operator.collectors, operator.custodian]) {
     const person = { code, name, employedBy: 'operator' as const, siteId: null, email: null, startedOn: operator.startsOn };
     maps.people.set(code, expectDone(await createPerson(deps, caller, person), `add ${name}`).id);
   }
@@ -106,7 +107,8 @@ async function setUpMachine(deps: Backoffice, caller: Caller, at: { operator: De
   const since = operator.startsOn;
   const placement = { id: deps.newId(), siteId, placedOn: since };
   const installation = { id: deps.newId(), gameId: maps.games.get(machine.games[0]?.code ?? '') ?? '', installedOn: since };
-  expectDone(await createMachine(deps, caller, { tag, kind, serialNumber: null, acquiredOn, placement, installation }), `add ${tag}`);
+  const made = expectDone(await createMachine(deps, caller, { tag, kind, serialNumber: null, acquiredOn, placement, installation }), `add ${tag}`);
+  maps.machines.set(tag, made.id);
   maps.placements.set(tag, placement.id);
   maps.installations.set(tag, installation.id);
 }

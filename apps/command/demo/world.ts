@@ -20,6 +20,10 @@ export type DemoOperator = {
   readonly ownerName: string;
   readonly bookkeeperName: string;
   readonly auditorName: string;
+  /** Keeps the keys that nobody was given, and collects nothing. */
+  readonly custodian: DemoPerson;
+  /** Where keys lie and hang, in the operator's own language. */
+  readonly words: { readonly safe: string; readonly van: string; readonly hook: string };
   readonly cycle: { readonly kind: 'month' } | { readonly kind: 'four-weeks'; readonly anchor: LocalDate };
   /** First day of the oldest period; everything was in place on it. */
   readonly startsOn: LocalDate;
@@ -44,6 +48,8 @@ export type DemoSite = {
   /** How the place does against an average one, in percent. */
   readonly strengthPercent: number;
   readonly handsCashOut: boolean;
+  /** Whether its staff were given a key already. */
+  readonly hasKey: boolean;
   readonly machines: readonly DemoMachine[];
 };
 
@@ -71,8 +77,8 @@ export function makeWorld(seed: string, { today, monthsBack }: Dates): readonly 
   // Four-week periods begin on Mondays; the anchor is the last Monday before the first month.
   const monday = addDays(firstOfMonth, 1 - weekdayOf(toDayNumber(firstOfMonth)));
   return [
-    operator(chance.fork('brackwater'), { ...brackwater, startsOn: firstOfMonth, cycle: { kind: 'month' } }, { today, siteCount: 33, machineCount: 192, wording: english }),
-    operator(chance.fork('tannhag'), { ...tannhag, startsOn: monday, cycle: { kind: 'four-weeks', anchor: monday } }, { today, siteCount: 27, machineCount: 158, wording: german }),
+    operator(chance.fork('brackwater'), { ...brackwater, startsOn: firstOfMonth, cycle: { kind: 'month' } }, { today, siteCount: 33, machineCount: 192, sitesWithKey: 33, wording: english }),
+    operator(chance.fork('tannhag'), { ...tannhag, startsOn: monday, cycle: { kind: 'four-weeks', anchor: monday } }, { today, siteCount: 27, machineCount: 158, sitesWithKey: 6, wording: german }),
   ];
 }
 
@@ -91,6 +97,8 @@ const brackwater: Omit<Frame, 'startsOn' | 'cycle'> = {
   ownerName: 'Marlow Quist',
   bookkeeperName: 'Dana Ferrow',
   auditorName: 'Rowan Pellworth',
+  custodian: { code: 'K-1', name: 'Emerson Huxtable' },
+  words: { safe: 'Office safe', van: 'Service van', hook: 'Hook behind the counter' },
   tax: {
     areaCode: 'HARLAN-COUNTY',
     areaName: 'Harlan County (invented)',
@@ -115,10 +123,12 @@ const tannhag: Omit<Frame, 'startsOn' | 'cycle'> = {
   ownerName: 'Ines Hasselfeld',
   bookkeeperName: 'Falk Ziegelbauer',
   auditorName: 'Thea Brühl',
+  custodian: { code: 'K-1', name: 'Nuria Paschke' },
+  words: { safe: 'Tresor im Büro', van: 'Servicewagen', hook: 'Haken hinter der Theke' },
   tax: { areaCode: 'TANNHAG', areaName: 'Tannhag (erfunden)', title: 'Umsatzsteuer im Preis', components: [{ title: 'Umsatzsteuer', ratePercent: '19' }] },
 };
 
-type Size = { readonly today: LocalDate; readonly siteCount: number; readonly machineCount: number; readonly wording: Wording };
+type Size = { readonly today: LocalDate; readonly siteCount: number; readonly machineCount: number; readonly sitesWithKey: number; readonly wording: Wording };
 
 function operator(chance: Chance, frame: Frame, size: Size): DemoOperator {
   const games = (Object.keys(gameTitles) as GameKind[]).flatMap((kind) => gameTitles[kind].map((title) => ({ kind, title })));
@@ -167,6 +177,7 @@ function site(chance: Chance, at: SiteFrame): DemoSite {
     firstVisitAfterDays: chance.between(2, 7),
     strengthPercent: chance.between(55, 165),
     handsCashOut: chance.percent(25),
+    hasKey: index < size.sitesWithKey,
     machines: Array.from({ length: at.machineCount }, (_, offset) => machine(chance.fork(`machine ${offset}`), at, at.firstMachine + offset)),
   };
 }
