@@ -57,7 +57,7 @@ export async function createApplication(options: ApiOptions): Promise<NestFastif
 async function servePages(scope: FastifyInstance, options: ApiOptions): Promise<void> {
   scope.setErrorHandler((exception, request, reply) => sendFailure({ failure: failureOf(exception), exception, request, reply }));
   serveMetrics(scope, { metrics: options.metrics, token: options.metricsToken });
-  await serveReference(scope, openApiDocument(controllers));
+  await serveReference(scope, () => openApiDocument(controllers));
   if (options.consoleDirectory !== null) await serveConsole(scope, options.consoleDirectory);
 }
 

@@ -4,9 +4,10 @@ import type { FastifyInstance } from 'fastify';
 import { dirname } from 'node:path';
 
 /** Serves /openapi.json, the reference page (its scripts from our own packages, nothing from elsewhere), and the problem codes. */
-export async function serveReference(fastify: FastifyInstance, document: object): Promise<void> {
-  const json = JSON.stringify(document);
-  fastify.get('/openapi.json', (_request, reply) => reply.type('application/json').send(json));
+export async function serveReference(fastify: FastifyInstance, document: () => object): Promise<void> {
+  // A quarter of a second, which only who asks for it should wait.
+  let json: string | undefined;
+  fastify.get('/openapi.json', (_request, reply) => reply.type('application/json').send((json ??= JSON.stringify(document()))));
   await fastify.register(fastifyStatic, {
     root: dirname(require.resolve('swagger-ui-dist/package.json')),
     prefix: '/reference/assets/',
