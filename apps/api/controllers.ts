@@ -42,6 +42,7 @@ import { KeyRingController } from './key-rings/key-ring-controller';
 import { KeyStoreController } from './key-stores/key-store-controller';
 import { MachineLockController } from './machine-locks/machine-lock-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
+import { FieldCountController } from './field-counts/field-count-controller';
 import { ScaleCheckController } from './scale-checks/scale-check-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
@@ -95,6 +96,7 @@ export const controllers: readonly Type<object>[] = [
   TaxPaymentController,
   AgreementController,
   CollectionController,
+  FieldCountController,
   ScaleCheckController,
   CashlessController,
   BreakInController,

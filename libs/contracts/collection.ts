@@ -109,7 +109,7 @@ export const collectionSchema = z
   .meta({ id: 'Collection' });
 export type Collection = z.infer<typeof collectionSchema>;
 
-const countEntrySchema = z
+export const countEntrySchema = z
   .strictObject({
     id: idSchema.optional(),
     machineTag: codeSchema.optional(),

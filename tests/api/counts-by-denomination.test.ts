@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { usd, visit } from '#tests/support/collecting';
-import { errorsOf, makeRunningSite } from '#tests/support/set-up';
+import { count, makeCollection, usd, visit } from '#tests/support/collecting';
+import { errorsOf, makePerson, makeRunningSite } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -98,4 +98,44 @@ it('tells the coins of a currency with their weights and sources', async () => {
   expect(body.items).toHaveLength(1);
   expect(body.items[0].issues).toContainEqual({ id: 'usd-quarter', name: 'Quarter', tender: 'coin', face: usd('0.25'), pieceGrams: '5.67', source: '31 U.S.C. 5112(a)' });
   expect((await office.get('/v1/coin-sets?currency=JPY').expect(200)).body).toEqual({ items: [] });
+});
+
+describe('a count at the machine', () => {
+  const boxes = (coin: string) => [count(running.machine, coin, '5.00')];
+
+  it('is shown to nobody before the room has counted and its count is accepted, and then with the difference', async () => {
+    const collector = await makePerson(office);
+    const colleague = await makePerson(office);
+    const made = await makeCollection(office, running.site, [], { collectedBy: collector.id });
+    const path = `/v1/collections/${made.id}`;
+    await api.operator.as('collector').post(`${path}/field-counts`, { countedBy: collector.id, counts: boxes('21.50') }).expect(200);
+    expect(errorsOf(await office.post(`${path}/field-counts`, { countedBy: colleague.id, counts: boxes('20.00') }).expect(409))).toEqual(['#/counts counted-twice']);
+    expect((await office.get(path).expect(200)).text).not.toContain('21.50');
+    await office.get(`${path}/field-counts`).expect(403);
+    await office.post(`${path}/counts`, { counts: boxes('20.00') }).expect(200);
+    await office.get(`${path}/field-counts`).expect(403);
+    await office.post(`${path}/field-counts`, { countedBy: colleague.id, counts: boxes('20.00') }).expect(403);
+    await office.post(`${path}/accept`).expect(200);
+    const { body } = await office.get(`${path}/field-counts`).expect(200);
+    expect(body.items).toMatchObject([{ coin: usd('21.50'), note: usd('5.00'), countedBy: collector.id, blind: false, roomLess: { coin: usd('1.50'), note: usd('0.00') } }]);
+  });
+
+  it('is blind when somebody else counted than collected, and compares with the figure that stands', async () => {
+    const [collector, colleague] = [await makePerson(office), await makePerson(office)];
+    const made = await makeCollection(office, running.site, [], { collectedBy: collector.id });
+    const path = `/v1/collections/${made.id}`;
+    const tally = [{ issueId: 'usd-quarter', pieces: 80 }];
+    await office.post(`${path}/field-counts`, { countedBy: colleague.id, counts: [{ machineTag: running.machine['tag'], tally }] }).expect(200);
+    const counted = (await office.post(`${path}/counts`, { counts: [count(running.machine, '19.00', '0.00')] }).expect(200)).body as { counts: { id: string }[] };
+    await office.post(`${path}/accept`).expect(200);
+    const correction = { countId: counted.counts[0]?.id, coin: usd('20.00'), note: usd('0.00'), reason: 'A bag was left on the scale.' };
+    await api.operator.as('owner').post(`${path}/corrections`, correction).expect(200);
+    expect((await office.get(`${path}/field-counts`).expect(200)).body.items).toMatchObject([{ blind: true, tally: [{ pieces: 80 }], roomLess: { coin: usd('0.00'), note: usd('0.00') } }]);
+  });
+
+  it('needs somebody who counted', async () => {
+    const made = await makeCollection(office, running.site, []);
+    const body = { countedBy: randomUUID(), counts: boxes('1.00') };
+    expect(errorsOf(await office.post(`/v1/collections/${made.id}/field-counts`, body).expect(422))).toEqual(['#/countedBy unknown']);
+  });
 });

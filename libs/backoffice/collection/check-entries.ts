@@ -25,6 +25,8 @@ export type EntryContext = {
   readonly localDate: LocalDate;
   readonly agreement: AgreementOnDay;
   readonly machines: readonly MachinePlacementRow[];
+  /** Counted at the machine: what the meters imply comes with the room's count. */
+  readonly atMachine: boolean;
   /** Coins were weighed on a scale that is known to show right. */
   readonly scaleChecked: boolean;
   readonly newId: () => string;
@@ -59,7 +61,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
   const wrong = [
     ...(Array.isArray(cash) ? cash : []),
     ...wrongContents(entry, path, context),
-    ...meteredMissing(contents.meteredMinor, path, context.agreement),
+    ...(context.atMachine ? [] : meteredMissing(contents.meteredMinor, path, context.agreement)),
   ];
   if (Array.isArray(found)) return [...found, ...wrong];
   const placement = placementOn({ placements: found.machine.placements, siteId: context.siteId, day: context.localDate, removal });

@@ -77,7 +77,7 @@ export async function createCollection(deps: Backoffice, caller: Caller, command
 export async function resolveEntries(
   tx: TenantTransaction,
   entries: Entries,
-  visit: { collectionId: string; site: Pick<VisitedSite, 'id' | 'code' | 'currency'>; localDate: LocalDate; accountingDate: LocalDate; now: Date; newId: () => string },
+  visit: { collectionId: string; site: Pick<VisitedSite, 'id' | 'code' | 'currency'>; localDate: LocalDate; accountingDate: LocalDate; now: Date; atMachine?: boolean; newId: () => string },
 ): Promise<Outcome<NewEntries>> {
   const { site, accountingDate } = visit;
   const agreement = await selectAgreementOn(tx, { siteId: site.id, day: accountingDate });
@@ -90,7 +90,7 @@ export async function resolveEntries(
   });
   const scale = await isScaleChecked(tx, { id: entries.scaleCheckId, now: visit.now });
   if (!scale.ok) return scale;
-  const { collectionId, localDate, newId } = visit;
-  const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, scaleChecked: scale.value, newId });
+  const { collectionId, localDate, atMachine = false, newId } = visit;
+  const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, scaleChecked: scale.value, atMachine, newId });
   return Array.isArray(checked) ? refusedFields('invalid-command', checked) : { ok: true, value: { ...checked, scaleCheckId: entries.scaleCheckId ?? null } };
 }

@@ -85,6 +85,8 @@ export const permissions = {
   // Whoever carried the cash does not also declare the count right.
   'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
   'collection.correct': row('collect', { owner: whileIn('counted', 'accepted'), bookkeeper: whileIn('counted', 'accepted') }),
+  // Shown only when nobody counts any more: the room must not know what was found at the machine.
+  'field-count.read': row('read', { owner: whileIn('accepted'), bookkeeper: whileIn('accepted'), reviewer: whileIn('accepted'), auditor: whileIn('accepted') }),
   // Who counts checks the scale, wherever that is.
   'scale-check.read': row('read', { ...officeAndReview, collector: always }),
   'scale-check.record': row('collect', { ...office, collector: always }),

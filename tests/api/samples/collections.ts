@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { TestOperator } from '#tests/support/api';
 import type { Sample, Samples } from '#tests/support/samples';
-import { makeMachine, makePlacement } from '#tests/support/set-up';
+import { makeMachine, makePerson, makePlacement } from '#tests/support/set-up';
 import { siteUnderAgreement } from './agreements';
 
 type Place = { operator: TestOperator; siteId: string; state: string | undefined };
@@ -60,6 +60,18 @@ export const samples: Samples = {
     },
   },
   'POST /v1/collections/{id}/counts': onCollection(openFirst, ({ machineTag }) => ({ counts: [{ machineTag, coin: usd('10.00'), note: usd('0.00') }] })),
+  'GET /v1/collections/{id}/field-counts': {
+    states: ['accepted', 'counted', 'open'],
+    prepare: async (place) => ({ params: { id: (await inState(place)).id } }),
+  },
+  'POST /v1/collections/{id}/field-counts': {
+    states: openFirst,
+    prepare: async (place) => {
+      const made = await inState(place);
+      const person = await makePerson(place.operator.as('owner'));
+      return { params: { id: made.id }, body: { countedBy: person.id, counts: [{ machineTag: made.machineTag, coin: usd('10.00'), note: usd('0.00') }] } };
+    },
+  },
   'POST /v1/collections/{id}/accept': {
     states: countedFirst,
     prepare: async (place) => ({ params: { id: (await inState(place)).id } }),

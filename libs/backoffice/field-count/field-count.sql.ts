@@ -1,0 +1,64 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { StoredTallyLine } from '../collection/tally';
+import type { NewCount } from '../collection/record-collections';
+
+export async function insertFieldCounts(tx: TenantTransaction, counts: readonly NewCount[], { countedBy, now }: { readonly countedBy: string; readonly now: Date }): Promise<void> {
+  const column = <Value>(value: (count: NewCount) => Value): Value[] => counts.map(value);
+  await tx.sql(
+    `INSERT INTO field_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, currency, coin_minor, note_minor, tally,
+                              counted_by, recorded_at, recorded_by)
+     SELECT $1, f.id, f.collection_id, f.site_id, f.placement_id, f.machine_id, f.part, f.currency, f.coin, f.note, f.tally, $2, $3, $4
+       FROM unnest($5::uuid[], $6::uuid[], $7::uuid[], $8::uuid[], $9::uuid[], $10::smallint[], $11::text[], $12::bigint[], $13::bigint[], $14::jsonb[])
+         AS f (id, collection_id, site_id, placement_id, machine_id, part, currency, coin, note, tally)`,
+    [
+      tx.tenantId,
+      countedBy,
+      now,
+      tx.actor,
+      column((f) => f.id),
+      column((f) => f.collectionId),
+      column((f) => f.siteId),
+      column((f) => f.placementId),
+      column((f) => f.machineId),
+      column((f) => f.part),
+      column((f) => f.currency),
+      column((f) => f.coinMinor),
+      column((f) => f.noteMinor),
+      column((f) => (f.tally === undefined || f.tally === null ? null : JSON.stringify(f.tally))),
+    ],
+  );
+}
+
+export type FieldCountRow = {
+  id: string;
+  placement_id: string;
+  machine_id: string;
+  machine_tag: string;
+  part: number;
+  coin_minor: bigint;
+  note_minor: bigint;
+  tally: readonly StoredTallyLine[] | null;
+  counted_by: string;
+  collected_by: string | null;
+  room_coin_minor: bigint | null;
+  room_note_minor: bigint | null;
+  recorded_at: Date;
+  recorded_by: string;
+};
+
+/** Field counts of a collection beside the room's counts that stand, by machine. */
+export async function selectFieldCounts(tx: TenantTransaction, collectionId: string): Promise<FieldCountRow[]> {
+  const { rows } = await tx.sql<FieldCountRow>(
+    `SELECT f.id, f.placement_id, f.machine_id, m.tag AS machine_tag, f.part, f.coin_minor, f.note_minor, f.tally, f.counted_by, c.collected_by,
+            b.coin_minor AS room_coin_minor, b.note_minor AS room_note_minor, f.recorded_at, f.recorded_by
+       FROM field_count f
+       JOIN collection c ON c.tenant_id = f.tenant_id AND c.id = f.collection_id
+       JOIN machine m ON m.tenant_id = f.tenant_id AND m.id = f.machine_id
+       LEFT JOIN box_count b ON b.tenant_id = f.tenant_id AND b.collection_id = f.collection_id AND b.placement_id = f.placement_id AND b.part = f.part
+        AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)
+      WHERE f.tenant_id = $1 AND f.collection_id = $2
+      ORDER BY m.tag, f.part`,
+    [tx.tenantId, collectionId],
+  );
+  return rows;
+}

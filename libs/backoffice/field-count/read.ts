@@ -1,0 +1,45 @@
+import type { FieldCount, FieldCounts } from '#contracts/field-count';
+import { formatInstant } from '#contracts/format';
+import { moneyOf } from '#contracts/money';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import type { CurrencyCode } from '#domain/money/currency';
+import type { Caller } from '../caller';
+import { selectCollection } from '../collection/collection.sql';
+import { showTally } from '../collection/tally';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { selectFieldCounts, type FieldCountRow } from './field-count.sql';
+
+/** Counts at the machine beside the room's, once these are accepted: before, they would tell the room what to find. */
+export async function readFieldCounts(deps: Backoffice, caller: Caller, query: { readonly collectionId: string }): Promise<Outcome<FieldCounts>> {
+  return perform<FieldCounts>(deps, caller, 'field-count.read', async ({ tx, refusal }) => {
+    const row = await selectCollection(tx, query.collectionId);
+    if (row === null) return refused('not-found');
+    const refusedHere = refusal({ state: row.state, siteId: row.site_id });
+    if (refusedHere !== null) return refusedHere;
+    const rows = await selectFieldCounts(tx, row.id);
+    return done({ items: rows.map((count) => toFieldCount(count, row.currency)) });
+  });
+}
+
+function toFieldCount(row: FieldCountRow, currency: CurrencyCode): FieldCount {
+  const { room_coin_minor: roomCoinMinor, room_note_minor: roomNoteMinor } = row;
+  return {
+    id: row.id,
+    placementId: row.placement_id,
+    machineId: row.machine_id,
+    machineTag: row.machine_tag,
+    part: row.part,
+    coin: moneyOf(row.coin_minor, currency),
+    note: moneyOf(row.note_minor, currency),
+    tally: showTally(row.tally, currency),
+    countedBy: row.counted_by,
+    blind: row.counted_by !== row.collected_by,
+    roomLess:
+      roomCoinMinor === null || roomNoteMinor === null
+        ? null
+        : { coin: moneyOf(row.coin_minor - roomCoinMinor, currency), note: moneyOf(row.note_minor - roomNoteMinor, currency) },
+    recordedAt: formatInstant(row.recorded_at),
+    recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,40 @@
+import { z } from 'zod';
+import { countEntrySchema } from './collection';
+import { codeSchema, idSchema, instantSchema } from './format';
+import { moneySchema } from './money';
+import { tallyLineSchema } from './tally';
+
+/** What was counted at the machine, with its difference from what the counting room found. */
+export const fieldCountSchema = z
+  .strictObject({
+    id: idSchema,
+    placementId: idSchema,
+    machineId: idSchema,
+    machineTag: codeSchema,
+    part: z.int().min(1).max(99),
+    coin: moneySchema,
+    note: moneySchema,
+    tally: z.array(tallyLineSchema).nullable(),
+    countedBy: idSchema.describe('The person who counted.'),
+    blind: z.boolean().describe('False where who counted had also collected and so knew the meters.'),
+    roomLess: z
+      .strictObject({ coin: moneySchema, note: moneySchema })
+      .nullable()
+      .describe('By how much the counting room found less, coins and notes apart; below zero where it found more. Null where it counted no such box.'),
+    recordedAt: instantSchema,
+    recordedBy: z.string(),
+  })
+  .meta({ id: 'FieldCount' });
+export type FieldCount = z.infer<typeof fieldCountSchema>;
+export const fieldCountsSchema = z.strictObject({ items: z.array(fieldCountSchema) });
+export type FieldCounts = z.infer<typeof fieldCountsSchema>;
+
+export const recordFieldCountsSchema = z.strictObject({
+  countedBy: idSchema.describe('The person who counted at the machine.'),
+  counts: z.array(countEntrySchema).min(1).max(500).describe('Coins and notes of each box. What else lay in it is counted in the room.'),
+  scaleCheckId: idSchema.optional().describe('As with counts.'),
+});
+export type RecordFieldCounts = z.infer<typeof recordFieldCountsSchema>;
+
+export const fieldCountsRecordedSchema = z.strictObject({ recorded: z.int().min(1) });
+export type FieldCountsRecorded = z.infer<typeof fieldCountsRecordedSchema>;
