@@ -43,6 +43,7 @@ import { KeyStoreController } from './key-stores/key-store-controller';
 import { MachineLockController } from './machine-locks/machine-lock-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
 import { FieldCountController } from './field-counts/field-count-controller';
+import { PolicyController } from './policy/policy-controller';
 import { ScaleCheckController } from './scale-checks/scale-check-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
@@ -86,6 +87,7 @@ export const controllers: readonly Type<object>[] = [
   KeyCaseController,
   KeyInventoryController,
   KeyTaskController,
+  PolicyController,
   KeyReachController,
   KeyQuestionController,
   CollectionKeyController,

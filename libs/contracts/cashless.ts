@@ -20,6 +20,7 @@ export const cashlessTakingSchema = z
     replacesId: idSchema.nullable().describe('The report that this one corrects.'),
     replacedById: idSchema.nullable().describe('The correction that stands in its place; null for one that stands.'),
     reason: z.string().nullable(),
+    withoutSecondPerson: z.boolean().describe('Corrected by the one who had recorded it, in a business of one.'),
     recordedAt: instantSchema,
     recordedBy: z.string().describe('`user:<id>`, `token:<id>` or `system:<name>`.'),
   })

@@ -39,6 +39,7 @@ export const boxCountSchema = z
     replacesId: idSchema.nullable().describe('The count that this one corrects.'),
     replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),
     reason: z.string().nullable(),
+    withoutSecondPerson: z.boolean().describe('Corrected by the one who had recorded it, in a business of one.'),
     recordedAt: instantSchema,
     recordedBy: actorSchema,
   })
@@ -50,6 +51,7 @@ const correctedFields = {
   replacesId: idSchema.nullable().describe('The figure that this one corrects.'),
   replacedById: idSchema.nullable().describe('The correction that stands in its place; null for one that stands.'),
   reason: z.string().nullable(),
+  withoutSecondPerson: z.boolean().describe('Corrected by the one who had recorded it, in a business of one.'),
   recordedAt: instantSchema,
   recordedBy: actorSchema,
 };

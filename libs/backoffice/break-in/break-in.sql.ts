@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { madeAlone } from '../policy/policy.sql';
 
 export type BreakInRow = {
   readonly id: string;
@@ -18,13 +19,14 @@ export type BreakInRow = {
   readonly replaces_id: string | null;
   readonly replaced_by_id: string | null;
   readonly reason: string | null;
+  readonly made_alone: boolean;
   readonly recorded_at: Date;
   readonly recorded_by: string;
 };
 
 const breakIns = `
   SELECT b.id, b.site_id, s.code AS site_code, b.placement_id, b.machine_id, m.tag AS machine_tag, b.happened_on, b.accounting_date,
-         b.accounting_reason, b.currency, b.amount_minor, b.note, b.replaces_id, newer.id AS replaced_by_id, b.reason, b.recorded_at, b.recorded_by
+         b.accounting_reason, b.currency, b.amount_minor, b.note, b.replaces_id, newer.id AS replaced_by_id, b.reason, ${madeAlone('b')}, b.recorded_at, b.recorded_by
     FROM break_in b
     JOIN site s ON s.tenant_id = b.tenant_id AND s.id = b.site_id
     JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id

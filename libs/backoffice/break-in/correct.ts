@@ -6,6 +6,8 @@ import { shareAgreementsOn } from '../agreement/on-day.sql';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { isCorrectedAlone } from '../policy/policy';
+import { insertMadeAlone } from '../policy/policy.sql';
 import { taken } from '../refusal';
 import { insertCorrection, selectBreakIn } from './break-in.sql';
 import { readBack } from './to-break-in';
@@ -24,7 +26,8 @@ export async function correctBreakIn(deps: Backoffice, caller: Caller, command: 
         return refusedFields('invalid-command', [{ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` }]);
       }
       if (row.replaced_by_id !== null) return refused('wrong-state', { detail: 'This record was corrected already: correct the one that stands in its place.' });
-      if (row.recorded_by === tx.actor) return refused('second-person-needed', { detail: 'The record is your own.' });
+      const alone = await isCorrectedAlone(tx, { recordedBy: row.recorded_by, now, detail: 'The record is your own.' });
+      if (!alone.ok) return alone;
 
       const agreements = await shareAgreementsOn(tx, [{ siteId: row.site_id, day: row.accounting_date }]);
       const agreementId = agreements.get(1)?.agreement_id;
@@ -35,7 +38,10 @@ export async function correctBreakIn(deps: Backoffice, caller: Caller, command: 
         cause: 'correction',
         now,
         newId: deps.newId,
-        write: () => insertCorrection(tx, { id, replacesId: row.id, amountMinor: toAmount(amount).minor, reason, now }),
+        write: async () => {
+          await insertCorrection(tx, { id, replacesId: row.id, amountMinor: toAmount(amount).minor, reason, now });
+          if (alone.value) await insertMadeAlone(tx, { recordId: id, kind: 'break-in', now });
+        },
       });
       return booked.ok ? readBack(tx, id) : booked;
     },

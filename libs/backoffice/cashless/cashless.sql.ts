@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { madeAlone } from '../policy/policy.sql';
 
 export type CashlessRow = {
   readonly id: string;
@@ -19,13 +20,14 @@ export type CashlessRow = {
   readonly replaces_id: string | null;
   readonly replaced_by_id: string | null;
   readonly reason: string | null;
+  readonly made_alone: boolean;
   readonly recorded_at: Date;
   readonly recorded_by: string;
 };
 
 const takings = `
   SELECT t.id, t.site_id, s.code AS site_code, s.time_zone, t.placement_id, t.machine_id, m.tag AS machine_tag, t.collection_id, t.local_date,
-         t.accounting_date, t.currency, t.gross_minor, t.refunded_minor, t.replaces_id, newer.id AS replaced_by_id, t.reason,
+         t.accounting_date, t.currency, t.gross_minor, t.refunded_minor, t.replaces_id, newer.id AS replaced_by_id, t.reason, ${madeAlone('t')},
          t.recorded_at, t.recorded_by
     FROM cashless_taking t
     JOIN site s ON s.tenant_id = t.tenant_id AND s.id = t.site_id

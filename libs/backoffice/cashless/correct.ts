@@ -6,6 +6,8 @@ import { shareAgreementsOn } from '../agreement/on-day.sql';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { isCorrectedAlone } from '../policy/policy';
+import { insertMadeAlone } from '../policy/policy.sql';
 import { taken } from '../refusal';
 import { insertCorrection, selectTakings } from './cashless.sql';
 import { toCashless } from './to-cashless';
@@ -27,7 +29,8 @@ export async function correctCashless(deps: Backoffice, caller: Caller, command:
         .map((field) => ({ path: [field, 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` }));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       if (row.replaced_by_id !== null) return refused('wrong-state', { detail: 'This report was corrected already: correct the one that stands in its place.' });
-      if (row.recorded_by === tx.actor) return refused('second-person-needed', { detail: 'The report is your own.' });
+      const alone = await isCorrectedAlone(tx, { recordedBy: row.recorded_by, now, detail: 'The report is your own.' });
+      if (!alone.ok) return alone;
 
       const agreements = await shareAgreementsOn(tx, [{ siteId: row.site_id, day: row.accounting_date }]);
       const agreementId = agreements.get(1)?.agreement_id;
@@ -40,7 +43,10 @@ export async function correctCashless(deps: Backoffice, caller: Caller, command:
         cause: 'correction',
         now,
         newId: deps.newId,
-        write: () => insertCorrection(tx, { id, replacesId: row.id, ...figures, reason, now }),
+        write: async () => {
+          await insertCorrection(tx, { id, replacesId: row.id, ...figures, reason, now });
+          if (alone.value) await insertMadeAlone(tx, { recordId: id, kind: 'cashless-taking', now });
+        },
       });
       if (!booked.ok) return booked;
       const [written] = await selectTakings(tx, [id]);

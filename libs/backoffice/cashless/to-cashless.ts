@@ -19,6 +19,7 @@ export function toCashless(row: CashlessRow): CashlessTaking {
     replacesId: row.replaces_id,
     replacedById: row.replaced_by_id,
     reason: row.reason,
+    withoutSecondPerson: row.made_alone,
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,
   };

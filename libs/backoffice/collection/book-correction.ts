@@ -1,11 +1,14 @@
 import type { Outcome } from '#contracts/outcome';
-import { refused } from '#contracts/outcome';
+import type { MadeAlone } from '#contracts/policy';
+import { done, refused } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { EntryPosting } from '#domain/journal/types';
 import { bookRecords } from '../agreement/book';
 import type { LateCause } from '../agreement/late-change.sql';
 import type { Unit } from '../perform';
 import { postEntries } from '../journal/post';
+import { isCorrectedAlone } from '../policy/policy';
+import { insertMadeAlone } from '../policy/policy.sql';
 import { shareAgreementsOf } from './accept-collections.sql';
 import { lockCollections, selectCollection, type CollectionRow } from './collection.sql';
 import { selectAgreementOn, type AgreementOnDay } from './directory.sql';
@@ -28,27 +31,36 @@ export async function holdForCorrection({ tx, refusal }: Unit, collectionId: str
 }
 
 /**
- * Why a figure of this collection may not be corrected: it was already, or it is in the books and the caller's own (25 CFR
- * 543.17(g)(12): two people make a correction).
+ * Whether a figure of this collection is corrected by one person alone, which is to be labelled; or why it may not be
+ * corrected: it was already, or it is in the books and the caller's own (25 CFR 543.17(g)(12): two people make a
+ * correction), and there are others.
  */
-export function refusedCorrection(figure: { readonly replaced: boolean; readonly recorded_by: string; readonly what: string }, of: { row: CollectionRow; tx: TenantTransaction }): Outcome<never> | null {
-  const { what } = figure;
+export async function checkCorrection(
+  figure: { readonly replaced: boolean; readonly recorded_by: string; readonly what: string },
+  of: { readonly row: CollectionRow; readonly tx: TenantTransaction; readonly now: Date },
+): Promise<Outcome<boolean>> {
+  const { what, recorded_by: recordedBy } = figure;
   if (figure.replaced) return refused('wrong-state', { detail: `This ${what} was corrected already: correct the one that stands in its place.` });
-  if (of.row.state === 'accepted' && figure.recorded_by === of.tx.actor) return refused('second-person-needed', { detail: `The ${what} is your own and was accepted.` });
-  return null;
+  if (of.row.state !== 'accepted') return done(false);
+  return isCorrectedAlone(of.tx, { recordedBy, now: of.now, detail: `The ${what} is your own and was accepted.` });
 }
 
 /**
  * Writes a correction. Of an accepted collection it happens under the locks of the period and the later ones; the journal
- * gets the difference, and a period that is numbered already is settled again.
+ * gets the difference, and a period that is numbered already is settled again. With `label` it is marked as made by one
+ * person alone.
  */
 export async function bookCorrection(
   tx: TenantTransaction,
   held: HeldCollection,
-  correction: { sourceId: string; cause: LateCause; postings: readonly EntryPosting[]; now: Date; newId: () => string; write: () => Promise<void> },
+  correction: { sourceId: string; label: MadeAlone['kind'] | null; cause: LateCause; postings: readonly EntryPosting[]; now: Date; newId: () => string; write: () => Promise<void> },
 ): Promise<Outcome<null>> {
   const { row, agreement } = held;
-  const { sourceId, cause, now, newId, write } = correction;
+  const { sourceId, cause, now, newId } = correction;
+  const write = async (): Promise<void> => {
+    await correction.write();
+    if (correction.label !== null) await insertMadeAlone(tx, { recordId: sourceId, kind: correction.label, now });
+  };
   if (row.state !== 'accepted') {
     await write();
     return { ok: true, value: null };

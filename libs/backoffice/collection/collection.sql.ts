@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { madeAlone } from '../policy/policy.sql';
 import type { TokenPieces } from './box-contents';
 import type { StoredTallyLine } from './tally';
 
@@ -84,6 +85,7 @@ export type CountRow = {
   replaces_id: string | null;
   replaced_by_id: string | null;
   reason: string | null;
+  made_alone: boolean;
   recorded_at: Date;
   recorded_by: string;
 };
@@ -92,7 +94,7 @@ export async function selectCounts(tx: TenantTransaction, collectionId: string):
   const { rows } = await tx.sql<CountRow>(
     `SELECT b.id, b.placement_id, b.machine_id, m.tag AS machine_tag, b.part, b.removal, b.coin_minor, b.note_minor,
             b.tokens, b.house_coin_minor, b.bad_coin_minor, b.metered_minor, t.lines AS tally, b.replaces_id,
-            newer.id AS replaced_by_id, b.reason, b.recorded_at, b.recorded_by
+            newer.id AS replaced_by_id, b.reason, ${madeAlone('b')}, b.recorded_at, b.recorded_by
        FROM box_count b
        JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id
        LEFT JOIN box_count newer ON newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id
@@ -105,14 +107,14 @@ export async function selectCounts(tx: TenantTransaction, collectionId: string):
 }
 
 /** How a figure and its correction refer to each other. */
-export type CorrectedRow = { replaces_id: string | null; replaced_by_id: string | null; reason: string | null; recorded_at: Date; recorded_by: string };
+export type CorrectedRow = { replaces_id: string | null; replaced_by_id: string | null; reason: string | null; made_alone: boolean; recorded_at: Date; recorded_by: string };
 
 export type SlipRow = CorrectedRow & { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator' };
 
 export async function selectSlips(tx: TenantTransaction, collectionId: string): Promise<SlipRow[]> {
   const { rows } = await tx.sql<SlipRow>(
     `SELECT r.id, r.machine_id, m.tag AS machine_tag, r.refunded_on, r.amount_minor, r.paid_by,
-            r.replaces_id, newer.id AS replaced_by_id, r.reason, r.recorded_at, r.recorded_by
+            r.replaces_id, newer.id AS replaced_by_id, r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
        FROM refund_slip r JOIN machine m ON m.tenant_id = r.tenant_id AND m.id = r.machine_id
        LEFT JOIN refund_slip newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id
       WHERE r.tenant_id = $1 AND r.collection_id = $2 ORDER BY m.tag, r.refunded_on, r.id`,
@@ -125,7 +127,7 @@ export type HandedRow = CorrectedRow & { id: string; party_id: string; amount_mi
 
 export async function selectHanded(tx: TenantTransaction, collectionId: string): Promise<HandedRow[]> {
   const { rows } = await tx.sql<HandedRow>(
-    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, h.replaces_id, newer.id AS replaced_by_id, h.reason, h.recorded_at, h.recorded_by
+    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, h.replaces_id, newer.id AS replaced_by_id, h.reason, ${madeAlone('h')}, h.recorded_at, h.recorded_by
        FROM cash_handed h LEFT JOIN cash_handed newer ON newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id
       WHERE h.tenant_id = $1 AND h.collection_id = $2 ORDER BY h.recorded_at, h.id`,
     [tx.tenantId, collectionId],

@@ -6,7 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
-import { bookCorrection, holdForCorrection, refusedCorrection, type HeldCollection } from './book-correction';
+import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
 import { insertHandedCorrection, selectHandedOut, type StandingHanded } from './correct.sql';
 import { readBack } from './to-collection';
 
@@ -28,14 +28,15 @@ export async function correctHanded(deps: Backoffice, caller: Caller, command: {
       const handed = await selectHandedOut(tx, { collectionId, id: cashHandedId });
       const wrong = wrongAmount(command, handed, held.value);
       if (handed === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
-      const refusedHere = refusedCorrection({ ...handed, what: 'hand-out' }, { row, tx });
-      if (refusedHere !== null) return refusedHere;
+      const alone = await checkCorrection({ ...handed, what: 'hand-out' }, { row, tx, now });
+      if (!alone.ok) return alone;
 
       const id = command.id ?? deps.newId();
       const amountMinor = toAmount(command.amount).minor;
       const difference = { party: handed.party_id, amountMinor: amountMinor - handed.amount_minor };
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
+        label: alone.value ? 'cash-handed' : null,
         cause: 'handed',
         postings: collectionPostings({ agreementId: agreement.id, countedMinor: 0n, handed: [difference], refundsByOperatorMinor: 0n }),
         now,

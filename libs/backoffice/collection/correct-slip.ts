@@ -6,7 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
-import { bookCorrection, holdForCorrection, refusedCorrection } from './book-correction';
+import { bookCorrection, holdForCorrection, checkCorrection } from './book-correction';
 import { insertSlipCorrection, selectSlip } from './correct.sql';
 import { readBack } from './to-collection';
 
@@ -30,8 +30,8 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
       if (slip === null) wrong.push({ path: ['refundSlipId'], code: 'unknown', message: 'The collection has no slip with this id.' });
       if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` });
       if (slip === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
-      const refusedHere = refusedCorrection({ ...slip, what: 'slip' }, { row, tx });
-      if (refusedHere !== null) return refusedHere;
+      const alone = await checkCorrection({ ...slip, what: 'slip' }, { row, tx, now });
+      if (!alone.ok) return alone;
 
       const id = command.id ?? deps.newId();
       const corrected = { amountMinor: toAmount(amount).minor, paidBy: command.paidBy ?? slip.paid_by };
@@ -39,6 +39,7 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
       const differenceMinor = byOperatorMinor(corrected) - byOperatorMinor({ paidBy: slip.paid_by, amountMinor: slip.amount_minor });
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
+        label: alone.value ? 'refund-slip' : null,
         cause: 'correction',
         postings: collectionPostings({ agreementId: agreement.id, countedMinor: 0n, handed: [], refundsByOperatorMinor: differenceMinor }),
         now,

@@ -6,7 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
-import { bookCorrection, holdForCorrection, refusedCorrection, type HeldCollection } from './book-correction';
+import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
 import { contentsOf, meteredMissing, toContents, wrongContents } from './box-contents';
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
 import { readBack } from './to-collection';
@@ -33,14 +33,15 @@ export async function correctCount(
       const count = await selectCount(tx, { collectionId, id: countId });
       const wrong = wrongCorrection(command, count, held.value);
       if (count === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
-      const refusedHere = refusedCorrection({ ...count, what: 'count' }, { row: held.value.row, tx });
-      if (refusedHere !== null) return refusedHere;
+      const alone = await checkCorrection({ ...count, what: 'count' }, { row: held.value.row, tx, now });
+      if (!alone.ok) return alone;
 
       const id = command.id ?? deps.newId();
       const corrected = { id, coinMinor: toAmount(command.coin).minor, noteMinor: toAmount(command.note).minor, ...toContents(command, contentsOf(count)) };
       const differenceMinor = corrected.coinMinor + corrected.noteMinor - count.coin_minor - count.note_minor;
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
+        label: alone.value ? 'count' : null,
         cause: 'correction',
         postings: correctionPostings({ agreementId: held.value.agreement.id, differenceMinor }),
         now,

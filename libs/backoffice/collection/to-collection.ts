@@ -88,6 +88,7 @@ function toCorrected(row: CorrectedRow) {
     replacesId: row.replaces_id,
     replacedById: row.replaced_by_id,
     reason: row.reason,
+    withoutSecondPerson: row.made_alone,
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,
   };

@@ -2,8 +2,8 @@ import type { WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { CustodyFact, CustodyKind, Holder } from '#domain/keys/custody';
 import type { Caller } from '../caller';
+import type { PolicyRules } from '../policy/policy';
 import type { CorrectedRow } from './event.sql';
-import type { CustodyRules } from './rules';
 import type { CopyRow } from './timeline.sql';
 
 /** What somebody says happened to copies. */
@@ -41,4 +41,4 @@ export type BookedCopy = { readonly copy: CopyRow; readonly facts: readonly Cust
 export type Subject = { readonly command: NewCustodyEvent; readonly copyIds: readonly string[]; readonly corrected: CorrectedRow | null };
 
 /** What the checks of one event look at. */
-export type Checked = Recording & { readonly command: NewCustodyEvent; readonly rules: CustodyRules; readonly copies: readonly BookedCopy[] };
+export type Checked = Recording & { readonly command: NewCustodyEvent; readonly rules: PolicyRules; readonly copies: readonly BookedCopy[] };

@@ -5,11 +5,12 @@ import { isAcknowledged } from '#domain/keys/event-sides';
 import { lockLog } from '../evidence/append';
 import { openCasesOfMissing } from '../key-case/open';
 import type { PerformOptions } from '../perform';
+import { isCorrectedAlone, policyAt, type PolicyRules } from '../policy/policy';
+import { insertMadeAlone } from '../policy/policy.sql';
 import { fieldFailure, taken } from '../refusal';
 import { insertAcknowledgement, insertEvent, selectCorrected, selectSpeakers, shareRing, type EventRecord } from './event.sql';
 import { acknowledgementEntry, custodyEntry } from './leaf';
 import type { BookedCopy, Checked, NewCustodyEvent, Recording, Subject } from './new-event';
-import { strictRules, type CustodyRules } from './rules';
 import { lockCopies, saveTimelines, selectFacts } from './timeline.sql';
 import { changedTimelines, factOf } from './wrong-history';
 import { wrongFieldsOfKind, wrongShape } from './wrong-shape';
@@ -38,10 +39,11 @@ export async function recordEvents(recording: Recording, commands: readonly NewC
     subjects.push(subject.value);
   }
   const books = await readBooks(recording, subjects);
+  const rules = await policyAt(recording.tx, recording.now);
   const entries: (CustodyRecorded | CustodyAcknowledged)[] = [];
   const ids: string[] = [];
   for (const subject of subjects) {
-    const written = await writeEvent(recording, { subject, books, rules: strictRules });
+    const written = await writeEvent(recording, { subject, books, rules });
     if (!written.ok) return written;
     entries.push(...written.value.entries);
     ids.push(written.value.id);
@@ -81,16 +83,16 @@ async function readBooks({ tx }: Recording, subjects: readonly Subject[]): Promi
 
 type Written = { readonly id: string; readonly entries: readonly (CustodyRecorded | CustodyAcknowledged)[] };
 
-async function writeEvent(recording: Recording, of: { subject: Subject; books: Map<string, BookedCopy>; rules: CustodyRules }): Promise<Outcome<Written>> {
+async function writeEvent(recording: Recording, of: { subject: Subject; books: Map<string, BookedCopy>; rules: PolicyRules }): Promise<Outcome<Written>> {
   const { command, copyIds, corrected } = of.subject;
   const unknown = copyIds.flatMap((id, index): WrongField[] => (of.books.has(id) ? [] : [{ path: ['keyCopyIds', index], code: 'unknown', message: 'There is no copy with this id.' }]));
   if (unknown.length > 0) return refusedAt(command, unknown);
   const copies = copyIds.flatMap((id) => of.books.get(id) ?? []);
   const checked: Checked = { ...recording, command, rules: of.rules, copies };
 
-  const alone = corrected !== null && corrected.recorded_by === recording.tx.actor;
-  if (alone && !of.rules.onePerson) return refused('second-person-needed', { detail: 'You recorded this event yourself.' });
-  const event = eventOf(checked, { corrected, alone });
+  const alone = corrected === null ? done(false) : await isCorrectedAlone(recording.tx, { recordedBy: corrected.recorded_by, now: recording.now, detail: 'You recorded this event yourself.' });
+  if (!alone.ok) return alone;
+  const event = eventOf(checked, { corrected, alone: alone.value });
   const wrong = wrongShape(event);
   if (wrong.length > 0) return refusedAt(command, wrong);
   const parties = await wrongParties(checked, event);
@@ -99,6 +101,7 @@ async function writeEvent(recording: Recording, of: { subject: Subject; books: M
   if (timelines.wrong.length > 0) return refusedAt(command, timelines.wrong);
 
   const written = await insertEvent(recording.tx, event, copyIds);
+  if (event.withoutSecondPerson) await insertMadeAlone(recording.tx, { recordId: event.id, kind: 'custody-event', now: event.recordedAt });
   await saveTimelines(recording.tx, timelines.changes, { recordedAt: event.recordedAt, newId: recording.newId });
   if (event.says === 'reported-missing') await openCasesOfMissing(recording, { event, report: factOf(event), copies });
   for (const { copy, facts } of copies) of.books.set(copy.id, { copy, facts: [...facts, factOf(event)] });

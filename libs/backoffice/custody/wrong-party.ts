@@ -51,6 +51,6 @@ async function cashBoxKeyToSite({ tx, copies }: Checked, event: EventRecord, rec
 function notByCustodian({ copies, rules }: Checked, event: EventRecord): WrongField[] {
   const cashBox = copies.find(({ copy }) => copy.class === 'cash-box');
   if (cashBox === undefined || event.kind !== 'handed-over' || event.from?.kind === 'store' || rules.directHandOver) return [];
-  const message = `${cashBox.copy.number} opens cash boxes: it goes back to the custodian before somebody else gets it.`;
+  const message = `${cashBox.copy.number} opens cash boxes: it goes back to the custodian before somebody else gets it. An owner may allow it to go from hand to hand.`;
   return [{ path: ['kind'], code: 'back-to-custodian', message }];
 }

@@ -4,13 +4,13 @@ import { done, type Outcome } from '#contracts/outcome';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { strictInventoryRules } from './rules';
+import { policyAt } from '../policy/policy';
 import { selectCustodianChanges, selectSchedule } from './schedule.sql';
 
 /** When the keys were last counted and are next, and which stores are to be counted because their custodian changed. */
 export async function readKeyInventorySchedule(deps: Backoffice, caller: Caller): Promise<Outcome<KeyInventorySchedule>> {
   return perform(deps, caller, 'key-inventory.read', async ({ tx, now }) => {
-    const { everyMonths } = strictInventoryRules;
+    const { inventoryEveryMonths: everyMonths } = await policyAt(tx, now);
     const schedule = await selectSchedule(tx, { everyMonths, now });
     const changes = await selectCustodianChanges(tx, now);
     return done({

@@ -4,8 +4,10 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { perform } from '../perform';
+import { mayActAlone, policyAt } from '../policy/policy';
+import { insertMadeAlone } from '../policy/policy.sql';
 import { fieldFailure } from '../refusal';
-import { endCustodian, insertCustodian, lockStore, selectLastCustodian, selectStore } from './key-store.sql';
+import { endCustodian, insertCustodian, lockStore, selectLastCustodian, selectStore, whoCollects } from './key-store.sql';
 
 const notOfTheOperator = fieldFailure('invalid-command', {
   path: ['personId'],
@@ -13,7 +15,10 @@ const notOfTheOperator = fieldFailure('invalid-command', {
   message: 'Keys that nobody was given are kept by one of the operator’s own people.',
 });
 
-/** Says who answers for the keys of a store from a moment on. A change of custodian makes an inventory due. */
+/**
+ * Says who answers for the keys of a store from a moment on. A change of custodian makes an inventory due. Who collects
+ * keeps no such keys unless the policy allows it, and then it is labelled.
+ */
 export async function appointCustodian(deps: Backoffice, caller: Caller, command: { readonly id: string } & AppointCustodian): Promise<Outcome<KeyStore>> {
   const { id, personId } = command;
   return perform(
@@ -32,7 +37,16 @@ export async function appointCustodian(deps: Backoffice, caller: Caller, command
         return refusedFields('invalid-command', [{ path: ['since'], code: 'before-predecessor', message: `Somebody else answers for it at that time already, up to ${until} at least.` }]);
       }
       if (last !== null && last.ended_at === null) await endCustodian(tx, { id: last.id, at: since.value, now });
-      if (personId !== null) await insertCustodian(tx, { id: deps.newId(), storeId: id, personId, since: since.value, now });
+      if (personId !== null) {
+        const custodianId = deps.newId();
+        await insertCustodian(tx, { id: custodianId, storeId: id, personId, since: since.value, now });
+        const collects = await whoCollects(tx, { personId, now });
+        if (collects !== null) {
+          const allowed = !(await policyAt(tx, now)).custodianApart || (await mayActAlone(tx, now));
+          if (!allowed) return refusedFields('invalid-command', [{ path: ['personId'], code: 'collects', message: `${collects} collects cash: somebody else keeps the keys that nobody was given. An owner may allow it.` }]);
+          await insertMadeAlone(tx, { recordId: custodianId, kind: 'custodian', now });
+        }
+      }
       const store = await selectStore(tx, { id, now });
       if (store === null) throw new Error(`key store ${id} is gone`);
       return done(store);

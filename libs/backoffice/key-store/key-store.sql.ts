@@ -44,6 +44,18 @@ export async function selectLastCustodian(tx: TenantTransaction, storeId: string
   return rows[0] ?? null;
 }
 
+/** The person's name, if they collect: as a member in that role, or by a collection of the last year. */
+export async function whoCollects(tx: TenantTransaction, who: { personId: string; now: Date }): Promise<string | null> {
+  const { rows } = await tx.sql<{ name: string }>(
+    `SELECT p.name FROM person p
+      WHERE p.tenant_id = $1 AND p.id = $2
+        AND (EXISTS (SELECT FROM identity.members() m WHERE m.person_id = p.id AND m.role = 'collector')
+          OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.collected_by = p.id AND c.happened_at > $3::timestamptz - interval '1 year'))`,
+    [tx.tenantId, who.personId, who.now],
+  );
+  return rows[0]?.name ?? null;
+}
+
 export async function endCustodian(tx: TenantTransaction, end: { id: string; at: Date; now: Date }): Promise<void> {
   await tx.sql('UPDATE key_custodian SET ended_at = $3, end_recorded_at = $4 WHERE tenant_id = $1 AND id = $2', [tx.tenantId, end.id, end.at, end.now]);
 }

@@ -50,6 +50,9 @@ export const keyPermissions = {
   'key-inventory.count': row('session-only', { ...office, reviewer: always, custodian: always }),
   'key-inventory.attest': row('session-only', { ...office, reviewer: always, custodian: always, collector: always }),
   'key-inventory.close': row('session-only', { ...office, reviewer: always }),
+  // What the owner relaxed is no secret among those whom it concerns; who relaxes is a person who stands for it.
+  'policy.read': row('read', { ...officeAndReview, custodian: always }),
+  'policy.decide': row('session-only', { owner: always }),
   'own-keys.read': row('read', { ...staff, 'site-manager': always }),
   // Whether who emptied the boxes had a key to them says who holds cash-box keys: nothing for a site.
   'collection-key.read': row('read', { ...officeAndReview, custodian: always }),

@@ -1,0 +1,50 @@
+import { Controller, Get, Inject, Post } from '@nestjs/common';
+import type { Backoffice } from '#backoffice/dependencies';
+import { decidePolicy } from '#backoffice/policy/decide';
+import { listMadeAlone, readPolicies } from '#backoffice/policy/read';
+import { decidePolicySchema, madeAlonePageSchema, madeAloneQuerySchema, policiesSchema } from '#contracts/policy';
+import { Asked } from '../convention/asked';
+import { Endpoint, type AskedFor } from '../convention/endpoint';
+import { BACKOFFICE } from '../options';
+
+const read = { access: 'policy.read', summary: 'Show which rules the owner relaxed, now and before', answer: policiesSchema } as const;
+const decide = {
+  access: 'policy.decide',
+  summary: 'Decide which rules are relaxed',
+  description: 'From now or a later moment on, never backwards. One person alone is allowed only while nobody else could be the second; each record made so is labelled.',
+  body: decidePolicySchema,
+  answer: policiesSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'already-exists'],
+} as const;
+const alone = {
+  access: 'policy.read',
+  summary: 'List the records that one person made alone, the latest first',
+  query: madeAloneQuerySchema,
+  answer: madeAlonePageSchema,
+  problems: ['invalid-cursor'],
+} as const;
+
+@Controller('v1/policy')
+export class PolicyController {
+  constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
+
+  @Get()
+  @Endpoint(read)
+  read(@Asked() { caller }: AskedFor<typeof read>) {
+    return readPolicies(this.backoffice, caller);
+  }
+
+  @Post()
+  @Endpoint(decide)
+  decide(@Asked() { caller, body }: AskedFor<typeof decide>) {
+    return decidePolicy(this.backoffice, caller, body);
+  }
+
+  @Get('made-alone')
+  @Endpoint(alone)
+  alone(@Asked() { caller, query }: AskedFor<typeof alone>) {
+    return listMadeAlone(this.backoffice, caller, query);
+  }
+}

@@ -1,0 +1,74 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { MadeAlone } from '#contracts/policy';
+
+export type PolicyRow = {
+  id: string;
+  effective_from: Date;
+  direct_hand_over: boolean;
+  acknowledge_within_hours: number;
+  inventory_every_months: 1 | 3 | 6;
+  custodian_apart: boolean;
+  one_person_review_on: LocalDate | null;
+  reason: string;
+  recorded_at: Date;
+  recorded_by: string;
+};
+
+const columns = `id, effective_from, direct_hand_over, acknowledge_within_hours, inventory_every_months, custodian_apart, one_person_review_on,
+  reason, recorded_at, recorded_by`;
+
+/** What holds at an instant; null where nothing was decided. */
+export async function selectPolicyAt(tx: TenantTransaction, at: Date): Promise<PolicyRow | null> {
+  const { rows } = await tx.sql<PolicyRow>(
+    `SELECT ${columns} FROM policy WHERE tenant_id = $1 AND effective_from <= $2 ORDER BY effective_from DESC, recorded_at DESC, id DESC LIMIT 1`,
+    [tx.tenantId, at],
+  );
+  return rows[0] ?? null;
+}
+
+/** The latest first. An owner decides now and then: there are few. */
+export async function selectPolicies(tx: TenantTransaction): Promise<PolicyRow[]> {
+  return (await tx.sql<PolicyRow>(`SELECT ${columns} FROM policy WHERE tenant_id = $1 ORDER BY effective_from DESC, recorded_at DESC, id DESC`, [tx.tenantId])).rows;
+}
+
+export async function insertPolicy(tx: TenantTransaction, policy: Omit<PolicyRow, 'recorded_by'>): Promise<void> {
+  await tx.sql(`INSERT INTO policy (tenant_id, ${columns}) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`, [
+    tx.tenantId,
+    policy.id,
+    policy.effective_from,
+    policy.direct_hand_over,
+    policy.acknowledge_within_hours,
+    policy.inventory_every_months,
+    policy.custodian_apart,
+    policy.one_person_review_on,
+    policy.reason,
+    policy.recorded_at,
+    tx.actor,
+  ]);
+}
+
+/** Labels a record. One that is labelled already stays as it is: an inventory is counted copy by copy. */
+export async function insertMadeAlone(tx: TenantTransaction, record: { readonly recordId: string; readonly kind: MadeAlone['kind']; readonly now: Date }): Promise<void> {
+  await tx.sql(
+    'INSERT INTO made_alone (tenant_id, record_id, kind, recorded_at, recorded_by) VALUES ($1, $2, $3, $4, $5) ON CONFLICT (tenant_id, record_id) DO NOTHING',
+    [tx.tenantId, record.recordId, record.kind, record.now, tx.actor],
+  );
+}
+
+export type MadeAloneRow = { record_id: string; kind: MadeAlone['kind']; recorded_at: Date; recorded_by: string };
+
+/** The latest first. */
+export async function selectMadeAlone(tx: TenantTransaction, list: { readonly after: readonly [recordedAt: string, id: string] | null; readonly limit: number }): Promise<MadeAloneRow[]> {
+  const [recordedAt, id] = list.after ?? [null, null];
+  const { rows } = await tx.sql<MadeAloneRow>(
+    `SELECT record_id, kind, recorded_at, recorded_by FROM made_alone
+      WHERE tenant_id = $1 AND ($2::timestamptz IS NULL OR (recorded_at, record_id) < ($2::timestamptz, $3::uuid))
+      ORDER BY recorded_at DESC, record_id DESC LIMIT $4`,
+    [tx.tenantId, recordedAt, id, list.limit],
+  );
+  return rows;
+}
+
+/** For a SELECT list: whether the row named is one that somebody made alone. */
+export const madeAlone = (row: string): string => `EXISTS (SELECT FROM made_alone alone WHERE alone.tenant_id = ${row}.tenant_id AND alone.record_id = ${row}.id) AS made_alone`;

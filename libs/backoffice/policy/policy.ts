@@ -1,0 +1,75 @@
+import { done, refused, type Outcome } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { Role } from '#domain/permissions/role';
+import { selectMembers, type MemberRow } from '../identity/member.sql';
+import { selectPolicyAt, type PolicyRow } from './policy.sql';
+
+/** The rules that an owner may relax. */
+export type PolicyRules = {
+  /** Cash-box keys may go from one person to another; otherwise they go back to the custodian first. */
+  readonly directHandOver: boolean;
+  /** How long giver and receiver of a key have to confirm. */
+  readonly acknowledgeWithinHours: number;
+  readonly inventoryEveryMonths: 1 | 3 | 6;
+  /** Whoever keeps the keys that nobody was given does not collect. */
+  readonly custodianApart: boolean;
+  /** The business is one person; to be looked at again by this day. */
+  readonly onePersonReviewOn: LocalDate | null;
+};
+
+/** Where an owner decided nothing: the strict side of each question. 25 CFR 543.24(d)(8)(iv): keys are counted quarterly. */
+export const strictRules: PolicyRules = { directHandOver: false, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null };
+
+/** The rules that hold at an instant. */
+export async function policyAt(tx: TenantTransaction, at: Date): Promise<PolicyRules> {
+  const row = await selectPolicyAt(tx, at);
+  return row === null ? strictRules : rulesOf(row);
+}
+
+export function rulesOf(row: PolicyRow): PolicyRules {
+  return {
+    directHandOver: row.direct_hand_over,
+    acknowledgeWithinHours: row.acknowledge_within_hours,
+    inventoryEveryMonths: row.inventory_every_months,
+    custodianApart: row.custodian_apart,
+    onePersonReviewOn: row.one_person_review_on,
+  };
+}
+
+/** Roles whose members may be the second person that a rule asks for. */
+const seconds: readonly Role[] = ['owner', 'bookkeeper', 'custodian', 'reviewer'];
+
+/** Members who could be a second person to somebody. */
+export async function secondPeople(tx: TenantTransaction): Promise<MemberRow[]> {
+  return (await selectMembers(tx)).filter(({ role }) => seconds.includes(role));
+}
+
+/**
+ * Whether what wants a second person may be done by one: the owner said that the business is one person, and it still is.
+ * Whoever does it labels the record (`insertMadeAlone`).
+ */
+export async function mayActAlone(tx: TenantTransaction, now: Date): Promise<boolean> {
+  const { onePersonReviewOn } = await policyAt(tx, now);
+  return onePersonReviewOn !== null && (await secondPeople(tx)).length <= 1;
+}
+
+/**
+ * Whether a correction is made by the one who recorded the figure: refused, but in a business of one, where it is true and
+ * the correction is to be labelled. `detail` says whose figure it is.
+ */
+export async function isCorrectedAlone(tx: TenantTransaction, figure: { readonly recordedBy: string; readonly now: Date; readonly detail: string }): Promise<Outcome<boolean>> {
+  if (figure.recordedBy !== tx.actor) return done(false);
+  return (await mayActAlone(tx, figure.now)) ? done(true) : refused('second-person-needed', { detail: figure.detail });
+}
+
+/** What is not as strict as it could be, in words. */
+export function relaxedInWords(rules: PolicyRules): string[] {
+  return [
+    ...(rules.directHandOver ? ['Cash-box keys may go from one of the operator’s people to another without going back to the custodian.'] : []),
+    ...(rules.acknowledgeWithinHours > strictRules.acknowledgeWithinHours ? [`A key may stay unconfirmed for ${String(rules.acknowledgeWithinHours)} hours.`] : []),
+    ...(rules.inventoryEveryMonths > strictRules.inventoryEveryMonths ? [`All keys are counted only every ${String(rules.inventoryEveryMonths)} months.`] : []),
+    ...(rules.custodianApart ? [] : ['Whoever collects may also keep the keys that nobody was given.']),
+    ...(rules.onePersonReviewOn === null ? [] : [`What wants a second person is done by one and labelled, while there is only one. To be looked at again by ${rules.onePersonReviewOn}.`]),
+  ];
+}

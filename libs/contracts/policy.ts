@@ -1,0 +1,58 @@
+import { z } from 'zod';
+import { idSchema, instantSchema, localDateSchema, reasonSchema } from './format';
+import { pageQuerySchema, pageSchema } from './page';
+
+const rules = {
+  directHandOver: z.boolean().describe('Cash-box keys may go from one of the operator\'s people to another; otherwise they go back to the custodian first.'),
+  acknowledgeWithinHours: z.int().min(1).max(720).describe('How long giver and receiver of a key have to confirm. 48 where nothing was decided.'),
+  inventoryEveryMonths: z.literal([1, 3, 6]).describe('How often all keys are counted. 3 where nothing was decided (25 CFR 543.24(d)(8)(iv): quarterly).'),
+  custodianApart: z.boolean().describe('Whoever keeps the keys that nobody was given does not collect.'),
+  onePersonReviewOn: localDateSchema
+    .nullable()
+    .describe('The business is one person: what wants a second one is done by the first and labelled, until somebody joins. To be looked at again by this day. Null: a second person is needed.'),
+};
+
+/** What the owner decided about the rules that may be relaxed. */
+export const policySchema = z
+  .strictObject({
+    ...rules,
+    effectiveFrom: instantSchema.nullable().describe('Null while nothing was decided and the strict side of each rule holds.'),
+    relaxed: z.array(z.string()).describe('What is not as strict as it could be, a sentence each.'),
+    reason: z.string().nullable(),
+    recordedAt: instantSchema.nullable(),
+    recordedBy: z.string().nullable(),
+  })
+  .meta({ id: 'Policy' });
+export type Policy = z.infer<typeof policySchema>;
+
+export const policiesSchema = z
+  .strictObject({
+    current: policySchema,
+    onePersonHolds: z.boolean().describe('Whether one person may act alone now: the policy says so and nobody else could be the second.'),
+    reviewOverdue: z.boolean().describe('The day has passed by which somebody wanted to look at it again.'),
+    secondPeople: z.array(z.string()).describe('Names of all members who could be a second person to somebody.'),
+    decided: z.array(policySchema).describe('Everything that was decided, the latest first; what takes effect later is among it.'),
+  })
+  .meta({ id: 'Policies' });
+export type Policies = z.infer<typeof policiesSchema>;
+
+export const decidePolicySchema = z.strictObject({
+  id: idSchema.optional(),
+  ...rules,
+  effectiveFrom: instantSchema.optional().describe('Now when left out; never earlier.'),
+  reason: reasonSchema,
+});
+export type DecidePolicy = z.infer<typeof decidePolicySchema>;
+
+export const madeAloneSchema = z
+  .strictObject({
+    recordId: idSchema.describe('Of the event, inventory, custodian, count, slip, hand-out, report or break-in.'),
+    kind: z.enum(['custody-event', 'key-count', 'custodian', 'count', 'refund-slip', 'cash-handed', 'cashless-taking', 'break-in']),
+    recordedAt: instantSchema,
+    recordedBy: z.string(),
+  })
+  .meta({ id: 'MadeAlone' });
+export type MadeAlone = z.infer<typeof madeAloneSchema>;
+export const madeAlonePageSchema = pageSchema(madeAloneSchema);
+export const madeAloneQuerySchema = pageQuerySchema;
+export type MadeAloneQuery = z.infer<typeof madeAloneQuerySchema>;

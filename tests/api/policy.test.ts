@@ -1,0 +1,134 @@
+import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
+import type { MadeAlone, Policies } from '#contracts/policy';
+import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
+import { bindToPerson, keyBooks } from '#tests/support/keys';
+import { errorsOf, makePerson, makeRunningSite, nextCode } from '#tests/support/set-up';
+
+let api: TestApi;
+beforeAll(async () => {
+  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+});
+afterAll(() => api?.close());
+
+const strict = { directHandOver: false, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null };
+const decide = (client: TestClient, relaxed: object) => client.post('/v1/policy', { ...strict, reason: 'As our insurer agreed', ...relaxed });
+const ownerOf = (operator: TestOperator) => operator.as('owner');
+
+/** Takes out everybody but the owner. */
+async function leaveAlone(operator: TestOperator): Promise<void> {
+  const owner = ownerOf(operator);
+  for (const role of ['bookkeeper', 'custodian', 'reviewer'] as const) {
+    const path = `/v1/members/${operator.as(role).id}`;
+    const { revision } = (await owner.get(path).expect(200)).body as { revision: number };
+    await owner.delete(path).set('If-Match', `"${revision}"`).expect(204);
+  }
+}
+
+describe('the policy of an operator', () => {
+  test('is the strict side of every question until an owner decides, from then on, and says in words what is relaxed', async () => {
+    const owner = ownerOf(api.operator);
+    const before = (await api.operator.as('auditor').get('/v1/policy').expect(200)).body as Policies;
+    expect(before).toMatchObject({ current: { ...strict, effectiveFrom: null, relaxed: [] }, onePersonHolds: false, decided: [] });
+    const later = '2026-05-02T16:00:00.000Z';
+    const decided = (await decide(owner, { inventoryEveryMonths: 6, acknowledgeWithinHours: 72, effectiveFrom: later }).expect(201)).body as Policies;
+    expect(decided.current.effectiveFrom).toBeNull();
+    expect(decided.decided).toMatchObject([{ effectiveFrom: later, reason: 'As our insurer agreed', recordedBy: `user:${owner.id}` }]);
+    api.clock.advance({ milliseconds: Date.parse(later) - api.clock.now().getTime() });
+    const after = (await owner.get('/v1/policy').expect(200)).body as Policies;
+    expect(after.current).toMatchObject({ inventoryEveryMonths: 6, relaxed: ['A key may stay unconfirmed for 72 hours.', 'All keys are counted only every 6 months.'] });
+    expect((await owner.get('/v1/key-inventory-schedule').expect(200)).body.everyMonths).toBe(6);
+  });
+
+  test('allows nothing backwards, and one person only where there is one', async () => {
+    const owner = ownerOf(api.operator);
+    expect(errorsOf(await decide(owner, { effectiveFrom: '2026-05-01T00:00:00Z' }).expect(422))).toEqual(['#/effectiveFrom in-the-past']);
+    const alone = await decide(owner, { onePersonReviewOn: '2026-09-01' }).expect(422);
+    expect(errorsOf(alone)).toEqual(['#/onePersonReviewOn more-than-one-person']);
+    expect(alone.body.errors[0].message).toContain('bookkeeper');
+    expect(errorsOf(await decide(owner, { inventoryEveryMonths: 2 }).expect(400))).toEqual(['#/inventoryEveryMonths not-one-of']);
+    expect(errorsOf(await decide(owner, { acknowledgeWithinHours: 0 }).expect(400))).toEqual(['#/acknowledgeWithinHours too-small']);
+    await decide(api.operator.as('bookkeeper'), {}).expect(403);
+  });
+
+  test('is never changed, in the database too', async () => {
+    await decide(ownerOf(api.operator), {}).expect(201);
+    for (const text of ['UPDATE policy SET direct_hand_over = true', 'DELETE FROM policy', 'DELETE FROM made_alone']) {
+      await expect(api.operator.inBooks((tx) => tx.sql(text))).rejects.toThrow();
+    }
+  });
+});
+
+describe('a key policy that is relaxed', () => {
+  test('lets a cash-box key go from hand to hand among the operator’s people, and to nobody at a site', async () => {
+    const operator = api.other;
+    const owner = ownerOf(operator);
+    const books = keyBooks(operator);
+    const [cut, safe] = [await books.cut({ class: 'cash-box' }), await books.store()];
+    const [orla, pim] = [await makePerson(owner, { name: 'Orla Venn' }), await makePerson(owner, { name: 'Pim Aske' })];
+    const { site } = await makeRunningSite(owner);
+    const barkeeper = await makePerson(owner, { name: 'Bar Keeper', employedBy: 'site', siteId: site.id });
+    const made = (await owner.post('/v1/key-copies', { keyCodeId: cut.id, numbers: [nextCode('K')], storeId: safe, reason: 'Came with the lock' }).expect(201)).body as MadeKeyCopies;
+    const copy = made.items[0]?.id;
+    const record = (event: object) => owner.post('/v1/custody-events', { keyCopyIds: [copy], reason: 'Round of the week', ...event });
+    const to = (person: { id: string }) => ({ kind: 'person', id: person.id });
+    await record({ kind: 'issued', from: { kind: 'store', id: safe }, to: to(orla) }).expect(201);
+    const refused = await record({ kind: 'handed-over', from: to(orla), to: to(pim) }).expect(422);
+    expect(refused.body.errors[0].message).toContain('An owner may allow it');
+    await decide(owner, { directHandOver: true, acknowledgeWithinHours: 12 }).expect(201);
+    const handed = (await record({ kind: 'handed-over', from: to(orla), to: to(pim) }).expect(201)).body as CustodyEvent;
+    expect(Date.parse(handed.acknowledgeBy ?? '') - Date.parse(handed.recordedAt)).toBe(12 * 3_600_000);
+    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422))).toEqual(['#/to cash-box-key-to-site']);
+    await decide(owner, {}).expect(201);
+    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(orla) }).expect(422))).toEqual(['#/kind back-to-custodian']);
+  });
+
+  test('lets somebody who collects keep the keys that nobody was given, and labels it', async () => {
+    const owner = ownerOf(api.operator);
+    const safe = await keyBooks(api.operator).store();
+    const collector = await makePerson(owner, { name: 'Pim Aske' });
+    await bindToPerson(owner, { accountId: api.operator.as('collector').id, role: 'collector', personId: collector.id });
+    const appoint = () => owner.post(`/v1/key-stores/${safe}/custodian`, { personId: collector.id });
+    expect(errorsOf(await appoint().expect(422))).toEqual(['#/personId collects']);
+    await decide(owner, { custodianApart: false }).expect(201);
+    await appoint().expect(200);
+    expect(((await owner.get('/v1/policy/made-alone').expect(200)).body.items as MadeAlone[]).map(({ kind }) => kind)).toEqual(['custodian']);
+    // K.A.R. 112-104-34 and 25 CFR 543.24(d)(8) know a custodian; that he does not collect is common practice, no source.
+    await decide(owner, {}).expect(201);
+  });
+});
+
+describe('a business of one', () => {
+  test('does itself what wants a second person, and every record made so says it', async () => {
+    const operator = api.other;
+    const owner = ownerOf(operator);
+    const { site, machine } = await makeRunningSite(owner);
+    const made = await makeAcceptedCollection(owner, site, [count(machine)]);
+    const correct = (countId: string | undefined) => owner.post(`/v1/collections/${made.id}/corrections`, { countId, coin: usd('120.00'), note: usd('40.00'), reason: 'Counted again' });
+    expect((await correct(made.counts[0]?.id).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+    await leaveAlone(operator);
+    await correct(made.counts[0]?.id).expect(403);
+    expect(errorsOf(await decide(owner, { onePersonReviewOn: '2026-05-02' }).expect(422))).toEqual(['#/onePersonReviewOn in-the-past']);
+    expect(errorsOf(await decide(owner, { onePersonReviewOn: '2028-06-01' }).expect(422))).toEqual(['#/onePersonReviewOn too-far-away']);
+    const decided = (await decide(owner, { onePersonReviewOn: '2026-12-01' }).expect(201)).body as Policies;
+    expect([decided.onePersonHolds, decided.reviewOverdue]).toEqual([true, false]);
+    const corrected = (await correct(made.counts[0]?.id).expect(200)).body as { counts: { id: string; replacesId: string | null; withoutSecondPerson: boolean }[] };
+    expect(corrected.counts.map(({ replacesId, withoutSecondPerson }) => [replacesId !== null, withoutSecondPerson])).toEqual([[false, false], [true, true]]);
+
+    const books = keyBooks(operator);
+    const [cut, safe] = [await books.cut({ class: 'access' }), await books.store()];
+    const copies = (await owner.post('/v1/key-copies', { keyCodeId: cut.id, numbers: [nextCode('K')], storeId: safe, reason: 'Came with the lock' }).expect(201)).body as MadeKeyCopies;
+    const missing = (await owner.post('/v1/custody-events', { kind: 'reported-missing', keyCopyIds: [copies.items[0]?.id], reason: 'Not on the hook' }).expect(201)).body as CustodyEvent;
+    const undone = (await owner.post('/v1/custody-events', { kind: 'corrected', correctsId: missing.id, says: null, reason: 'It lay in the drawer' }).expect(201)).body as CustodyEvent;
+    expect(undone.withoutSecondPerson).toBe(true);
+
+    const listed = ((await owner.get('/v1/policy/made-alone').expect(200)).body.items as MadeAlone[]).map(({ kind, recordId }) => [kind, recordId]);
+    expect(listed).toEqual(expect.arrayContaining([['count', corrected.counts[1]?.id], ['custody-event', undone.id]]));
+    expect(listed).toHaveLength(2);
+
+    // Somebody joins: from then on there is a second person.
+    await operator.newMember('bookkeeper');
+    expect((await correct(corrected.counts[1]?.id).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+    expect(((await owner.get('/v1/policy').expect(200)).body as Policies).onePersonHolds).toBe(false);
+  });
+});
