@@ -37,7 +37,7 @@ export const problems = {
   'locks-not-changed': row(409, 'Locks still take the old key', 'See `detail` for each of them. Change it or take it off, and confirm the step.'),
   'statement-not-issued': row(409, 'There is no statement yet', 'It is made when the settlement is issued.'),
   'settlement-paid': row(409, 'Something of this settlement is paid or written off', 'See `detail`. Take the payments off it, or undo what was written off; then reverse it.'),
-  'later-settlement-stands': row(409, 'A later settlement of the agreement rests on this one', 'See `detail`. Only the latest is reversed: issue and reverse the later one first.'),
+  'later-settlement-stands': row(409, 'A later settlement of the agreement rests on this one', 'See `detail`. Only the latest is reversed: reverse the later one first.'),
   'reversed-already': row(409, 'It was reversed already', 'A reversal is not taken back. Settle the period anew.'),
   'wrong-person': row(409, 'Somebody else confirms this', 'Only who gave or received the key, or answers for the store or place, confirms it.'),
   'confirmed-already': row(409, 'This side has confirmed already', 'Nothing is left to do.'),

@@ -1,12 +1,11 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { writtenOffOf } from '../open-item/write-off.sql';
-import { isReversed } from './standing.sql';
+import { stands } from './standing.sql';
 
 export type InTheWayRow = {
-  /** The first later settlement of the agreement that stands or is on its way. */
+  /** The first later settlement of the agreement that stands. A draft is none: it is computed again before it is issued. */
   readonly later_starts_on: LocalDate | null;
-  readonly later_state: string | null;
   readonly later_number: string | null;
   readonly is_paid: boolean;
   readonly is_written_off: boolean;
@@ -15,14 +14,14 @@ export type InTheWayRow = {
 /** What keeps a settlement from being reversed. The caller holds the locks of account and periods, so that it stays so. */
 export async function readInTheWay(tx: TenantTransaction, settlement: { id: string; agreementId: string; startsOn: string }): Promise<InTheWayRow | undefined> {
   const { rows } = await tx.sql<InTheWayRow>(
-    `SELECT later.starts_on AS later_starts_on, later.state AS later_state, later.number AS later_number,
+    `SELECT later.starts_on AS later_starts_on, later.number AS later_number,
             EXISTS (SELECT FROM open_item i JOIN payment_match m ON m.tenant_id = i.tenant_id AND m.open_item_id = i.id
                      WHERE i.tenant_id = $1 AND i.settlement_id = $2 GROUP BY i.id HAVING sum(m.amount_minor) <> 0) AS is_paid,
             EXISTS (SELECT FROM open_item i WHERE i.tenant_id = $1 AND i.settlement_id = $2 AND ${writtenOffOf('i')} <> 0) AS is_written_off
        FROM (VALUES (1)) AS one
        LEFT JOIN LATERAL (
-         SELECT x.starts_on, x.state, x.number FROM settlement x
-          WHERE x.tenant_id = $1 AND x.agreement_id = $3 AND x.starts_on > $4 AND NOT ${isReversed('x')}
+         SELECT x.starts_on, x.number FROM settlement x
+          WHERE x.tenant_id = $1 AND x.agreement_id = $3 AND x.starts_on > $4 AND ${stands('x')}
           ORDER BY x.starts_on LIMIT 1) later ON true`,
     [tx.tenantId, settlement.id, settlement.agreementId, settlement.startsOn],
   );

@@ -22,6 +22,7 @@ import { insertEvents } from './save.sql';
  * (changes after issue, payments on account, what the settlement before carried on) is free again, because whoever asks for
  * these passes over what a reversed settlement says. Number, statement and leaves stay. The period is settled anew with what
  * is known then. Refused while a later settlement rests on this one, or something of it is paid or written off; a reversal is final.
+ * A later draft rests on nothing yet: it is no longer fresh, and waits until this period is settled again.
  * Locks in the order of the whole house: agreement, period, settlement, journal, evidence.
  */
 export function reverseSettlement(deps: Backoffice, caller: Caller, command: { readonly id: string } & ReverseSettlement): Promise<Outcome<Settlement>> {
@@ -50,10 +51,8 @@ async function whyNot(tx: TenantTransaction, row: SettlementDetailRow): Promise<
   if (row.reversed_at !== null) return refused('reversed-already', { detail: `It was reversed on ${formatInstant(row.reversed_at)}.` });
   const inTheWay = await readInTheWay(tx, { id: row.id, agreementId: row.agreement_id, startsOn: row.starts_on });
   if (inTheWay === undefined) throw new Error('a question about what is in the way got no answer');
-  const { later_starts_on: startsOn, later_state: state, later_number: number } = inTheWay;
-  if (startsOn !== null) {
-    return refused('later-settlement-stands', { detail: `The period from ${startsOn} has ${number === null ? `a ${state === 'reviewed' ? 'reviewed ' : ''}draft` : `statement ${number}`}.` });
-  }
+  const { later_starts_on: startsOn, later_number: number } = inTheWay;
+  if (startsOn !== null) return refused('later-settlement-stands', { detail: `The period from ${startsOn} has statement ${number ?? ''}.` });
   if (inTheWay.is_paid) return refused('settlement-paid', { detail: `Statement ${row.number ?? ''} is paid in part or whole.` });
   return inTheWay.is_written_off ? refused('settlement-paid', { detail: `Statement ${row.number ?? ''} is written off in part or whole.` }) : null;
 }
