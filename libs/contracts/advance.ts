@@ -8,11 +8,13 @@ const accountingDateSchema = localDateSchema.describe('Day under which the books
 
 const historySchema = z.strictObject({
   kind: z
-    .enum(['given', 'recouped', 'recoup-reversed', 'paid-back', 'written-off'])
-    .describe('`recouped`: a settlement kept it back from the share; `recoup-reversed`: that settlement was reversed.'),
+    .enum(['given', 'recouped', 'recoup-reversed', 'paid-back', 'written-off', 'undone'])
+    .describe('`recouped`: a settlement kept it back from the share; `recoup-reversed`: that settlement was reversed; `undone`: what was paid back or written off by mistake is open again.'),
   on: localDateSchema.describe('Day under which the books have it.'),
   amount: moneySchema.describe('Above zero the payee has more to give back, below zero less.'),
   balance: moneySchema.describe('Open after this.'),
+  reductionId: idSchema.nullable().describe('Of what was paid back, written off or undone.'),
+  undone: z.boolean().describe('A later step undoes it.'),
   settlementId: idSchema.nullable(),
   number: z.string().nullable().describe('Number of the statement that worked it off.'),
   document: z.string(),
@@ -70,6 +72,13 @@ export const writeOffAdvanceSchema = z.strictObject({
   accountingDate: localDateSchema.optional().describe('Day under which the books have it; left out: today at the site.'),
 });
 export type WriteOffAdvance = z.infer<typeof writeOffAdvanceSchema>;
+
+export const undoReductionSchema = z.strictObject({
+  reductionId: idSchema.describe('What was paid back or written off by mistake: `reductionId` of the history.'),
+  reason: reasonSchema,
+  accountingDate: localDateSchema.optional().describe('Day under which the books have it; left out: today at the site.'),
+});
+export type UndoReduction = z.infer<typeof undoReductionSchema>;
 
 export const advanceListQuerySchema = pageQuerySchema.extend({
   agreementId: idSchema.optional(),

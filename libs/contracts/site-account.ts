@@ -13,7 +13,7 @@ export const siteAccountQuerySchema = z
 export type SiteAccountQuery = z.infer<typeof siteAccountQuerySchema>;
 
 export const accountLineKindSchema = z
-  .enum(['settlement', 'settlement-reversed', 'payment', 'payment-returned', 'put-on-account', 'taken-off-account', 'cash-handed', 'cash-handed-corrected', 'written-off', 'write-off-undone', 'advance-given', 'advance-paid-back', 'advance-written-off', 'disputed', 'released'])
+  .enum(['settlement', 'settlement-reversed', 'payment', 'payment-returned', 'put-on-account', 'taken-off-account', 'cash-handed', 'cash-handed-corrected', 'written-off', 'write-off-undone', 'advance-given', 'advance-paid-back', 'advance-written-off', 'advance-undone', 'disputed', 'released'])
   .describe('`cash-handed`: cash that the payee was handed or kept at a collection. `disputed`, `released`: what happened to an item; they move no money.');
 export type AccountLineKind = z.infer<typeof accountLineKindSchema>;
 

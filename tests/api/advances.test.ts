@@ -200,6 +200,45 @@ it('refuses to take down what is not open, days outside, closed months, and a wr
   await expect(beyond).rejects.toMatchObject({ constraint: 'advance_not_exceeded' });
 });
 
+it('opens again what was paid back or written off by mistake, once, by a step of its own', async () => {
+  const running = await siteWithRecoup();
+  const advance = await give(running);
+  const undo = (body: object, as = office) => as.post(`/v1/advances/${advance.id}/undo`, body);
+  const reason = 'The money was for another site.';
+  const back = (await payBack(advance, { amount: usd('40.00') }).expect(200)).body as Advance;
+  const closed = (await writeOff(advance, { accountingDate: '2026-04-30' }).expect(200)).body as Advance;
+  const [paid, written] = [back.history.at(-1)?.reductionId, closed.history.at(-1)?.reductionId];
+  expect(errorsOf(await undo({ reductionId: advance.id, reason }).expect(422))).toEqual(['#/reductionId unknown']);
+  expect(errorsOf(await undo({ reductionId: written, reason, accountingDate: '2026-04-29' }).expect(422))).toEqual(['#/accountingDate outside']);
+  expect(((await undo({ reductionId: written, reason }).expect(200)).body as Advance).open).toEqual(usd('60.00'));
+  expect(codeOf(await undo({ reductionId: written, reason }).expect(409))).toBe('wrong-state');
+  api.clock.advance({ milliseconds: 60_000 });
+  const open = (await undo({ reductionId: paid, reason }).expect(200)).body as Advance;
+  expect(open).toMatchObject({ state: 'open', open: usd('100.00') });
+  expect(stepsOf(open)).toEqual([
+    '2026-02-01 given 100.00 100.00',
+    '2026-04-20 paid-back -40.00 60.00',
+    '2026-04-30 written-off -60.00 0.00',
+    '2026-05-02 undone 60.00 60.00',
+    '2026-05-02 undone 40.00 100.00',
+  ]);
+  expect(open.history.map(({ undone }) => undone)).toEqual([false, true, true, false, false]);
+  expect(errorsOf(await undo({ reductionId: open.history.at(-1)?.reductionId, reason }).expect(422))).toEqual(['#/reductionId unknown']);
+  expect(await balances('2026-05-02')).toMatchObject({ 'advance-to-payee': '100.00', 'written-off': '0.00' });
+  const account = ((await office.get(`/v1/sites/${running.site.id}/account?on=2026-05-02`).expect(200)).body as SiteAccount).accounts[0];
+  expect(account?.lines.map(({ kind, amount }) => `${kind} ${amount.amount}`).slice(-2)).toEqual(['advance-undone -60.00', 'advance-undone -40.00']);
+  // By halves the database undoes nothing.
+  const twoDollars = ((await payBack(advance, { amount: usd('2.00') }).expect(200)).body as Advance).history.at(-1)?.reductionId;
+  const halves = operator.inBooks((tx) =>
+    tx.sql(
+      `INSERT INTO advance_reduction (tenant_id, id, advance_id, agreement_id, kind, undoes_id, amount_minor, reason, happened_on, accounting_date, recorded_at, recorded_by)
+       SELECT tenant_id, gen_random_uuid(), advance_id, agreement_id, 'undone', id, -1, 'Test', '2026-05-01', '2026-05-01', now(), $2 FROM advance_reduction WHERE tenant_id = $1 AND id = $3`,
+      [tx.tenantId, tx.actor, twoDollars],
+    ),
+  );
+  await expect(halves).rejects.toMatchObject({ constraint: 'advance_reduction_undone_whole' });
+});
+
 it('refuses an advance where the law of the place allows none', async () => {
   const site = await makeSite(office);
   const areaId = String(site['taxAreaId']);

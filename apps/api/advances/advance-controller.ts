@@ -1,9 +1,9 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import { giveAdvance } from '#backoffice/advance/give';
 import { listAdvances, readOneAdvance } from '#backoffice/advance/read';
-import { payBackAdvance, writeOffAdvance } from '#backoffice/advance/take-down';
+import { payBackAdvance, undoAdvanceReduction, writeOffAdvance } from '#backoffice/advance/take-down';
 import type { Backoffice } from '#backoffice/dependencies';
-import { advanceListQuerySchema, advancePageSchema, advanceSchema, giveAdvanceSchema, payBackAdvanceSchema, writeOffAdvanceSchema } from '#contracts/advance';
+import { advanceListQuerySchema, advancePageSchema, advanceSchema, giveAdvanceSchema, payBackAdvanceSchema, undoReductionSchema, writeOffAdvanceSchema } from '#contracts/advance';
 import { idParamsSchema } from '#contracts/format';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
@@ -39,6 +39,14 @@ const writeOff = {
   body: writeOffAdvanceSchema,
 } as const;
 
+const undo = {
+  ...payBack,
+  access: 'advance.undo',
+  summary: 'Undo what was paid back or written off by mistake',
+  description: 'A step of its own with the opposite amount; what it undoes stays on record.',
+  body: undoReductionSchema,
+} as const;
+
 @Controller('v1/advances')
 export class AdvanceController {
   constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
@@ -71,5 +79,11 @@ export class AdvanceController {
   @Endpoint(writeOff)
   writeOffAdvance(@Asked() { caller, params, body }: AskedFor<typeof writeOff>) {
     return writeOffAdvance(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/undo')
+  @Endpoint(undo)
+  undo(@Asked() { caller, params, body }: AskedFor<typeof undo>) {
+    return undoAdvanceReduction(this.backoffice, caller, { ...params, ...body });
   }
 }

@@ -46,7 +46,9 @@ export type NewReduction = {
   readonly id: string;
   readonly advanceId: string;
   readonly agreementId: string;
-  readonly kind: 'paid-back' | 'written-off';
+  readonly kind: 'paid-back' | 'written-off' | 'undone';
+  /** The reduction that an undoing takes back. */
+  readonly undoesId: string | null;
   readonly amountMinor: bigint;
   /** Null for what is given up. */
   readonly method: Method | null;
@@ -59,8 +61,8 @@ export type NewReduction = {
 export async function insertReduction(tx: TenantTransaction, reduction: NewReduction, now: Date): Promise<void> {
   await tx.sql(
     `INSERT INTO advance_reduction (tenant_id, id, advance_id, agreement_id, kind, amount_minor, method, reason, document, happened_on, accounting_date,
-            recorded_at, recorded_by)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
+            recorded_at, recorded_by, undoes_id)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
     [
       tx.tenantId,
       reduction.id,
@@ -75,6 +77,7 @@ export async function insertReduction(tx: TenantTransaction, reduction: NewReduc
       reduction.accountingDate,
       now,
       tx.actor,
+      reduction.undoesId,
     ],
   );
 }
@@ -150,7 +153,10 @@ export async function listAdvanceRows(tx: TenantTransaction, filter: AdvanceFilt
 
 export type StepRow = {
   readonly advance_id: string;
-  readonly kind: 'recouped' | 'recoup-reversed' | 'paid-back' | 'written-off';
+  /** Of a reduction, which can be undone; null for what a settlement did. */
+  readonly reduction_id: string | null;
+  readonly undone: boolean;
+  readonly kind: 'recouped' | 'recoup-reversed' | 'paid-back' | 'written-off' | 'undone';
   readonly accounting_date: LocalDate;
   /** Above zero opens the advance again. */
   readonly amount_minor: bigint;
@@ -165,17 +171,18 @@ export type StepRow = {
 /** What happened to these advances after they were given, in the order of the books. */
 export async function readSteps(tx: TenantTransaction, advanceIds: readonly string[]): Promise<StepRow[]> {
   const { rows } = await tx.sql<StepRow>(
-    `SELECT d.advance_id, d.kind, d.accounting_date, -d.amount_minor AS amount_minor, NULL::uuid AS settlement_id, NULL AS number, d.document, d.reason,
+    `SELECT d.advance_id, d.id AS reduction_id, EXISTS (SELECT FROM advance_reduction u WHERE u.tenant_id = d.tenant_id AND u.undoes_id = d.id) AS undone,
+            d.kind, d.accounting_date, -d.amount_minor AS amount_minor, NULL::uuid AS settlement_id, NULL AS number, d.document, d.reason,
             d.recorded_at, d.recorded_by
        FROM advance_reduction d WHERE d.tenant_id = $1 AND d.advance_id = ANY ($2::uuid[])
      UNION ALL
-     SELECT c.advance_id, 'recouped', x.ends_before - 1, -c.amount_minor, x.id, x.number, '', '', v.happened_at, v.happened_by
+     SELECT c.advance_id, NULL, false, 'recouped', x.ends_before - 1, -c.amount_minor, x.id, x.number, '', '', v.happened_at, v.happened_by
        FROM advance_recoup c
        JOIN settlement x ON x.tenant_id = c.tenant_id AND x.id = c.settlement_id
        JOIN settlement_event v ON v.tenant_id = x.tenant_id AND v.settlement_id = x.id AND v.kind = 'numbered'
       WHERE c.tenant_id = $1 AND c.advance_id = ANY ($2::uuid[])
      UNION ALL
-     SELECT c.advance_id, 'recoup-reversed', r.accounting_date, c.amount_minor, x.id, x.number, '', r.reason, r.recorded_at, r.recorded_by
+     SELECT c.advance_id, NULL, false, 'recoup-reversed', r.accounting_date, c.amount_minor, x.id, x.number, '', r.reason, r.recorded_at, r.recorded_by
        FROM advance_recoup c
        JOIN settlement x ON x.tenant_id = c.tenant_id AND x.id = c.settlement_id
        JOIN settlement_reversal r ON r.tenant_id = x.tenant_id AND r.settlement_id = x.id

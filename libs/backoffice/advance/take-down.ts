@@ -1,14 +1,15 @@
-import type { Advance, PayBackAdvance, WriteOffAdvance } from '#contracts/advance';
+import type { Advance, PayBackAdvance, UndoReduction, WriteOffAdvance } from '#contracts/advance';
 import { moneyOf, toAmount } from '#contracts/money';
 import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { advancePaidBack, writtenOff } from '#domain/journal/entries';
+import { advancePaidBack, reversed, writtenOff } from '#domain/journal/entries';
 import type { JournalEntry } from '#domain/journal/types';
 import type { Action } from '#domain/permissions/table';
 import type { Caller } from '../caller';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
-import { postEntries } from '../journal/post';
+import { postEntries, readPostedEntry } from '../journal/post';
 import { refusedWhenClosed } from '../journal/period';
 import { lockAccount } from '../payment/account.sql';
 import { placeOf, refusedBooking, wrongBooking } from '../payment/record';
@@ -39,7 +40,7 @@ export function payBackAdvance(deps: Backoffice, caller: Caller, command: Comman
     const more = await refusedBeyond(unit, { row, ...asked, field: amount === undefined ? 'paidOn' : 'amount' });
     if (more !== null) return more;
     const document = command.document ?? '';
-    return { id: deps.newId(), advanceId: row.id, agreementId: row.agreement_id, kind: 'paid-back', ...asked, method, reason: '', document, happenedOn: paidOn };
+    return { id: deps.newId(), advanceId: row.id, agreementId: row.agreement_id, kind: 'paid-back', undoesId: null, ...asked, method, reason: '', document, happenedOn: paidOn };
   });
 }
 
@@ -55,7 +56,37 @@ export function writeOffAdvance(deps: Backoffice, caller: Caller, command: Comma
     const more = await refusedBeyond(unit, { row, ...asked, field: 'accountingDate' });
     if (more !== null) return more;
     const { reason } = command;
-    return { id: deps.newId(), advanceId: row.id, agreementId: row.agreement_id, kind: 'written-off', ...asked, method: null, reason, document: '', happenedOn: accountingDate };
+    return { id: deps.newId(), advanceId: row.id, agreementId: row.agreement_id, kind: 'written-off', undoesId: null, ...asked, method: null, reason, document: '', happenedOn: accountingDate };
+  });
+}
+
+/** Takes back that an advance was paid back or written off, when that was a mistake: it is open again. */
+export function undoAdvanceReduction(deps: Backoffice, caller: Caller, command: Command<UndoReduction>): Promise<Outcome<Advance>> {
+  return takeDown(deps, caller, { id: command.id, action: 'advance.undo', closedToo: true }, async (unit, { row, today }) => {
+    const { reductionId, reason } = command;
+    const undoes = (await readSteps(unit.tx, [row.id])).find((step) => step.reduction_id === reductionId);
+    if (undoes === undefined || undoes.kind === 'undone') {
+      return refusedFields('invalid-command', [{ path: ['reductionId'], code: 'unknown', message: 'Nothing of this advance was paid back or written off under this id.' }]);
+    }
+    if (undoes.undone) return refused('wrong-state', { detail: 'It was undone already.' });
+    const accountingDate = command.accountingDate ?? today;
+    const wrong = wrongBooking({ day: undoes.accounting_date, bookedOn: accountingDate, today });
+    if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+    const closed = await refusedWhenClosed(unit.tx, { day: accountingDate, path: ['accountingDate'] });
+    if (closed !== null) return closed;
+    return {
+      id: deps.newId(),
+      advanceId: row.id,
+      agreementId: row.agreement_id,
+      kind: 'undone',
+      undoesId: reductionId,
+      amountMinor: undoes.amount_minor,
+      accountingDate,
+      method: null,
+      reason,
+      document: '',
+      happenedOn: accountingDate,
+    };
   });
 }
 
@@ -68,9 +99,14 @@ async function refusedBeyond({ tx }: Unit, asked: { row: AdvanceRow; amountMinor
   return refusedFields('invalid-command', [{ path: [field], code: 'larger-than-open', message: `Of this advance ${free.amount} ${free.currency} are open on ${accountingDate} and after.` }]);
 }
 
-function entryOf(deps: Pick<Backoffice, 'newId'>, row: AdvanceRow, reduction: NewReduction): JournalEntry {
+async function entryOf(deps: Pick<Backoffice, 'newId'>, tx: TenantTransaction, { row, reduction }: { readonly row: AdvanceRow; readonly reduction: NewReduction }): Promise<JournalEntry> {
   const head = { id: deps.newId(), date: reduction.accountingDate, currency: row.currency, sourceId: reduction.id };
-  const { amountMinor, method } = reduction;
+  const { amountMinor, method, undoesId } = reduction;
+  if (undoesId !== null) {
+    const original = (await readPostedEntry(tx, { kind: 'advance-paid-back', sourceId: undoesId })) ?? (await readPostedEntry(tx, { kind: 'write-off', sourceId: undoesId }));
+    if (original === undefined) throw new Error(`reduction ${undoesId} has no entry`);
+    return reversed(head, original);
+  }
   return method === null
     ? writtenOff(head, { account: 'advance-to-payee', party: row.party_id, amountMinor })
     : advancePaidBack(head, { party: row.party_id, amountMinor, to: placeOf(method) });
@@ -80,7 +116,7 @@ function entryOf(deps: Pick<Backoffice, 'newId'>, row: AdvanceRow, reduction: Ne
 function takeDown(
   deps: Backoffice,
   caller: Caller,
-  asked: { id: string; action: Action },
+  asked: { id: string; action: Action; closedToo?: true },
   reductionOf: (unit: Unit, asked: Asked) => Promise<NewReduction | Outcome<never>>,
 ): Promise<Outcome<Advance>> {
   return perform<Advance>(deps, caller, asked.action, async (unit) => {
@@ -93,11 +129,11 @@ function takeDown(
     const today = account === undefined ? null : localDay({ instant: now, timeZone: account.time_zone });
     if (today === null) throw new Error('an advance without its account, or a clock outside the calendar');
     const row = (await readAdvance(tx, asked.id)) ?? found;
-    if (row.open_minor === 0n) return refused('wrong-state', { detail: 'The advance is closed: nothing of it is open.' });
+    if (row.open_minor === 0n && asked.closedToo !== true) return refused('wrong-state', { detail: 'The advance is closed: nothing of it is open.' });
     const reduction = await reductionOf(unit, { row, today });
     if ('ok' in reduction) return reduction;
     await insertReduction(tx, reduction, now);
-    await postEntries(tx, { entries: [entryOf(deps, row, reduction)], recordedAt: now });
+    await postEntries(tx, { entries: [await entryOf(deps, tx, { row, reduction })], recordedAt: now });
     const changed = (await readAdvance(tx, asked.id)) ?? row;
     return done(onlyRow(await advanceBodies(tx, [changed], { ownSites: false, on: null })));
   });

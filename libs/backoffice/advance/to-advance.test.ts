@@ -4,7 +4,7 @@ import { freeMinorFrom } from './to-advance';
 
 function step(day: string, amountMinor: bigint): StepRow {
   return {
-    advance_id: 'advance',
+    reduction_id: null, undone: false, advance_id: 'advance',
     kind: amountMinor < 0n ? 'recouped' : 'recoup-reversed',
     accounting_date: day as LocalDate,
     amount_minor: amountMinor,

@@ -36,7 +36,7 @@ function advanceBody(row: AdvanceRow, steps: readonly StepRow[], reader: Reader)
 }
 
 function historyOf(row: AdvanceRow, steps: readonly StepRow[], reader: Reader): { history: Advance['history']; openMinor: bigint } {
-  const given = { ...row, kind: 'given' as const, settlement_id: null, number: null };
+  const given = { ...row, kind: 'given' as const, reduction_id: null, undone: false, settlement_id: null, number: null };
   const known = [given, ...steps].filter((step) => reader.on === null || step.accounting_date <= reader.on);
   let openMinor = 0n;
   const history = known.map((step): Advance['history'][number] => {
@@ -46,6 +46,8 @@ function historyOf(row: AdvanceRow, steps: readonly StepRow[], reader: Reader): 
       on: step.accounting_date,
       amount: moneyOf(step.amount_minor, row.currency),
       balance: moneyOf(openMinor, row.currency),
+      reductionId: step.reduction_id,
+      undone: step.undone,
       settlementId: step.settlement_id,
       number: step.number,
       document: step.document,

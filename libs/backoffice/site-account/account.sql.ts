@@ -80,7 +80,7 @@ const sources = `
   UNION ALL
   SELECT 'advance-paid', v.id, 'advance-given', v.document, v.reason, NULL::uuid, NULL::uuid FROM advance v WHERE v.tenant_id = $1 AND v.agreement_id = $2
   UNION ALL
-  SELECT CASE d.kind WHEN 'paid-back' THEN 'advance-paid-back' ELSE 'write-off' END, d.id, 'advance-' || d.kind, d.document, d.reason, NULL, NULL
+  SELECT CASE d.kind WHEN 'paid-back' THEN 'advance-paid-back' WHEN 'undone' THEN 'reversal' ELSE 'write-off' END, d.id, 'advance-' || d.kind, d.document, d.reason, NULL, NULL
     FROM advance_reduction d WHERE d.tenant_id = $1 AND d.agreement_id = $2
   UNION ALL
   SELECT DISTINCT 'collection-accepted', h.collection_id, 'cash-handed', '', '', NULL::uuid, NULL::uuid FROM handed h WHERE h.replaces_id IS NULL

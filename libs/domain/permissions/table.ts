@@ -127,6 +127,7 @@ export const permissions = {
   'advance.give': row('settle', office),
   'advance.pay-back': row('settle', office),
   'advance.write-off': row('settle', { owner: always }),
+  'advance.undo': row('settle', office),
   // What open items and payments say already, in one list.
   'site-account.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'late-change.read': row('read', officeAndReview),

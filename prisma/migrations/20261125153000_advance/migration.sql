@@ -24,14 +24,16 @@ CREATE TABLE advance (
 CREATE INDEX advance_by_account ON advance (tenant_id, agreement_id, party_id, given_on);
 CREATE INDEX advance_by_site ON advance (tenant_id, site_id, given_on);
 
--- What takes an advance down outside a settlement: the payee pays it back, or the operator gives it up.
+-- What takes an advance down outside a settlement: the payee pays it back, or the operator gives it up. What was recorded by
+-- mistake is undone by a row of the opposite amount.
 CREATE TABLE advance_reduction (
   tenant_id       uuid NOT NULL REFERENCES operator (tenant_id),
   id              uuid NOT NULL,
   advance_id      uuid NOT NULL,
   agreement_id    uuid NOT NULL,
-  kind            text NOT NULL CHECK (kind IN ('paid-back', 'written-off')),
-  amount_minor    bigint NOT NULL CHECK (amount_minor > 0),
+  kind            text NOT NULL CHECK (kind IN ('paid-back', 'written-off', 'undone')),
+  undoes_id       uuid,
+  amount_minor    bigint NOT NULL CHECK ((kind = 'undone') = (amount_minor < 0) AND amount_minor <> 0),
   method          text CHECK (method IN ('bank', 'cash', 'other')),
   reason          text NOT NULL,
   document        text NOT NULL DEFAULT '',
@@ -41,6 +43,10 @@ CREATE TABLE advance_reduction (
   recorded_by     text NOT NULL,
   PRIMARY KEY (tenant_id, id),
   CONSTRAINT advance_reduction_of_advance FOREIGN KEY (tenant_id, advance_id, agreement_id) REFERENCES advance (tenant_id, id, agreement_id),
+  UNIQUE (tenant_id, id, advance_id),
+  CONSTRAINT advance_reduction_undone_once UNIQUE (tenant_id, undoes_id),
+  CONSTRAINT advance_reduction_undoes FOREIGN KEY (tenant_id, undoes_id, advance_id) REFERENCES advance_reduction (tenant_id, id, advance_id),
+  CONSTRAINT advance_reduction_undoes_something CHECK ((kind = 'undone') = (undoes_id IS NOT NULL)),
   CONSTRAINT advance_paid_back_somehow CHECK ((kind = 'paid-back') = (method IS NOT NULL)),
   CONSTRAINT advance_written_off_for_a_reason CHECK (kind = 'paid-back' OR reason <> ''),
   CONSTRAINT advance_reduction_booked_later CHECK (accounting_date >= happened_on)
@@ -81,6 +87,9 @@ GRANT EXECUTE ON FUNCTION app.exceeded_advance(uuid, uuid[]) TO latchledger_app;
 CREATE FUNCTION app.guard_advance_reduction() RETURNS trigger LANGUAGE plpgsql SET search_path = public, pg_temp AS $$
 BEGIN
   PERFORM FROM agreement a WHERE a.tenant_id = NEW.tenant_id AND a.id = NEW.agreement_id FOR NO KEY UPDATE;
+  IF NEW.undoes_id IS NOT NULL AND NOT EXISTS (SELECT FROM advance_reduction d WHERE d.tenant_id = NEW.tenant_id AND d.id = NEW.undoes_id AND d.amount_minor = -NEW.amount_minor) THEN
+    RAISE EXCEPTION 'reduction % is undone as a whole', NEW.undoes_id USING ERRCODE = 'check_violation', CONSTRAINT = 'advance_reduction_undone_whole';
+  END IF;
   IF app.exceeded_advance(NEW.tenant_id, ARRAY[NEW.advance_id]) IS NOT NULL THEN
     RAISE EXCEPTION 'advance % would be taken down beyond its amount', NEW.advance_id USING ERRCODE = 'check_violation', CONSTRAINT = 'advance_not_exceeded';
   END IF;

@@ -1,3 +1,4 @@
+import type { Advance } from '#contracts/advance';
 import type { TestOperator } from '#tests/support/api';
 import type { Sample, Samples } from '#tests/support/samples';
 import { issuedAt } from './settlements';
@@ -22,5 +23,12 @@ export const samples: Samples = {
   'POST /v1/advances': { prepare: async (place) => ({ body: await advance(place) }) },
   'GET /v1/advances/{id}': onAdvance(),
   'POST /v1/advances/{id}/pay-back': onAdvance({ amount: usd('5.00'), method: 'bank', paidOn: '2025-03-05' }),
+  'POST /v1/advances/{id}/undo': {
+    prepare: async (place) => {
+      const made = await place.operator.as('owner').post('/v1/advances', await advance(place)).expect(201);
+      const back = (await place.operator.as('owner').post(`/v1/advances/${made.body.id as string}/pay-back`, { amount: usd('5.00'), method: 'bank', paidOn: '2025-03-05' }).expect(200)).body as Advance;
+      return { params: { id: back.id }, body: { reductionId: back.history.at(-1)?.reductionId, reason: 'Paid for another site.' } };
+    },
+  },
   'POST /v1/advances/{id}/write-off': onAdvance({ reason: 'The bar is gone.' }),
 };

@@ -47,6 +47,7 @@ export const siteAccount = {
       'advance-given': 'Advance given',
       'advance-paid-back': 'Advance paid back',
       'advance-written-off': 'Advance written off',
+      'advance-undone': 'Advance open again after a mistake',
       disputed: 'Held as disputed',
       released: 'Released from dispute',
     },
