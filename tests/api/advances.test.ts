@@ -228,7 +228,7 @@ it('opens again what was paid back or written off by mistake, once, by a step of
   const account = ((await office.get(`/v1/sites/${running.site.id}/account?on=2026-05-02`).expect(200)).body as SiteAccount).accounts[0];
   expect(account?.lines.map(({ kind, amount }) => `${kind} ${amount.amount}`).slice(-2)).toEqual(['advance-undone -60.00', 'advance-undone -40.00']);
   // By halves the database undoes nothing.
-  const twoDollars = ((await payBack(advance, { amount: usd('2.00') }).expect(200)).body as Advance).history.at(-1)?.reductionId;
+  const twoDollars = ((await payBack(advance, { amount: usd('2.00'), paidOn: '2026-05-02' }).expect(200)).body as Advance).history.at(-1)?.reductionId;
   const halves = operator.inBooks((tx) =>
     tx.sql(
       `INSERT INTO advance_reduction (tenant_id, id, advance_id, agreement_id, kind, undoes_id, amount_minor, reason, happened_on, accounting_date, recorded_at, recorded_by)
