@@ -40,4 +40,12 @@ test('the demo goes into the books through the use cases and leaves the last who
     ),
   );
   expect(keys).toEqual([{ locks: 700, locked: 350, cases: 2, inventories: 2, discrepancies: 0, missing: 2, unconfirmed: 2, overdue: 2 }]);
+  const { rows: money } = await onConnection(db.urls.superuser, (client) =>
+    client.query<Record<string, number>>(
+      `SELECT (SELECT count(*)::int FROM payment) AS payments, (SELECT count(*)::int FROM payment_return) AS returned, (SELECT count(*)::int FROM open_item_event WHERE kind = 'held') AS held,
+              (SELECT count(*)::int FROM advance a WHERE a.amount_minor = 2 * (SELECT sum(d.amount_minor) FROM advance_reduction d WHERE d.tenant_id = a.tenant_id AND d.advance_id = a.id)) AS half_paid_back`,
+    ),
+  );
+  expect(money[0]).toMatchObject({ returned: 2, held: 2, half_paid_back: 2 });
+  expect(money[0]?.['payments']).toBeGreaterThan(200);
 }, 120_000);

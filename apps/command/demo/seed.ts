@@ -12,6 +12,7 @@ import type { DemoSignIn, SeedDemo } from '../demo-data';
 import { keepBooks } from './books';
 import { expectDone } from './expect-done';
 import { keyEvents } from './key-events';
+import { paymentEvents } from './payments';
 import { accept, addMember, newPassword, type DemoMember } from './people';
 import { setUp } from './set-up';
 import { visitsOf } from './visits';
@@ -71,7 +72,7 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
   }
   const [bookkeeper, custodian] = [callers.get('bookkeeper'), callers.get('custodian')];
   if (bookkeeper === undefined || custodian === undefined) throw new Error(`${operator.name} has no bookkeeper or nobody who looks after the keys`);
-  const meanwhile = keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today);
+  const meanwhile = [...keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today), ...paymentEvents({ deps, bookkeeper, operator, ids }, today)].sort((one, other) => (one.on < other.on ? -1 : 1));
   await keepBooks({ deps, bookkeeper, operator, ids, visits: visitsOf(SEED, operator, today), meanwhile, today, goTo: clock.goTo });
   return [owner.signIn, ...others];
 }
