@@ -39,6 +39,7 @@ import { CustodyEventController } from './custody/custody-event-controller';
 import { KeyExceptionController } from './key-exceptions/key-exception-controller';
 import { KeyPlaceController } from './key-places/key-place-controller';
 import { KeyRingController } from './key-rings/key-ring-controller';
+import { KeySiteController } from './key-sites/key-site-controller';
 import { KeyStoreController } from './key-stores/key-store-controller';
 import { MachineLockController } from './machine-locks/machine-lock-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
@@ -76,6 +77,7 @@ export const controllers: readonly Type<object>[] = [
   InstallationController,
   KeyCodeController,
   MachineLockController,
+  KeySiteController,
   KeyStoreController,
   KeyPlaceController,
   KeyRingController,

@@ -7,7 +7,15 @@ const outsideCopiesSchema = z.boolean().describe('Whether others hold copies tha
 
 /** A cut of keys: locks of one code are keyed alike. */
 export const keyCodeSchema = z
-  .strictObject({ id: idSchema, code: codeSchema, class: keyClassSchema, outsideCopies: outsideCopiesSchema, revision: revisionSchema })
+  .strictObject({
+    id: idSchema,
+    code: codeSchema,
+    class: keyClassSchema,
+    outsideCopies: outsideCopiesSchema,
+    copies: z.int().min(0).describe('Copies in the books that were not destroyed.'),
+    locks: z.int().min(0).describe('Locks that take it at present.'),
+    revision: revisionSchema,
+  })
   .meta({ id: 'KeyCode' });
 export type KeyCode = z.infer<typeof keyCodeSchema>;
 

@@ -34,6 +34,22 @@ export const fitLocksSchema = z.strictObject({ locks: z.array(fitLockSchema).min
 export type FitLocks = z.infer<typeof fitLocksSchema>;
 export const fittedLocksSchema = z.strictObject({ items: z.array(machineLockSchema) });
 
+export const fitLocksAtSitesSchema = z
+  .strictObject({
+    siteIds: z.array(idSchema).min(1).max(1000).refine((ids) => new Set(ids).size === ids.length, 'names a site twice'),
+    place: lockPlaceSchema,
+    opens: opensSchema,
+    keyCodeId: idSchema,
+    fittedAt: instantSchema.optional().describe('Now when left out.'),
+  })
+  .describe('The same kind of lock on every machine that stood at these sites then.');
+export type FitLocksAtSites = z.infer<typeof fitLocksAtSitesSchema>;
+export const fittedAtSitesSchema = z.strictObject({
+  fitted: z.int().min(0).describe('Locks that were recorded.'),
+  leftAlone: z.array(z.strictObject({ machineId: idSchema, machineTag: codeSchema, siteCode: codeSchema, keyCode: codeSchema })).describe('Machines that have a lock there already, with the cut that it takes.'),
+});
+export type FittedAtSites = z.infer<typeof fittedAtSitesSchema>;
+
 export const removeLockSchema = z.strictObject({ removedAt: instantSchema, reason: reasonSchema });
 export type RemoveLock = z.infer<typeof removeLockSchema>;
 
@@ -49,6 +65,7 @@ export type LockChange = z.infer<typeof lockChangeSchema>;
 
 export const machineLockListQuerySchema = pageQuerySchema.extend({
   machineId: idSchema.optional(),
+  siteId: idSchema.optional().describe('Only locks of machines that stand at this site at present.'),
   keyCodeId: idSchema.optional(),
   inPlace: z.enum(['yes', 'no']).optional().describe('`yes`: only locks that are on their machines at present.'),
   fittedBefore: instantSchema.optional().describe('Only locks fitted before that: with `inPlace=yes`, those that were not changed since.'),

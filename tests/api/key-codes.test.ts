@@ -13,7 +13,7 @@ test('a custodian records cuts, of one class each, and says later that copies ar
   const made = (await custodian.post('/v1/key-codes', { code: 'C-1', class: 'cash-box', outsideCopies: false }).expect(201)).body as Made;
   await custodian.post('/v1/key-codes', { code: 'A-1', class: 'access', outsideCopies: true }).expect(201);
   const changed = await custodian.patch(`/v1/key-codes/${made.id}`, { outsideCopies: true }).set('If-Match', etag(made)).expect(200);
-  expect(changed.body).toEqual({ id: made.id, code: 'C-1', class: 'cash-box', outsideCopies: true, revision: 2 });
+  expect(changed.body).toEqual({ id: made.id, code: 'C-1', class: 'cash-box', outsideCopies: true, copies: 0, locks: 0, revision: 2 });
   expect((await custodian.get(`/v1/key-codes/${made.id}`).expect(200)).body).toEqual(changed.body);
   const listed = (await custodian.get('/v1/key-codes?class=access').expect(200)).body as { items: { code: string }[] };
   expect(listed.items.map(({ code }) => code)).toEqual(['A-1']);

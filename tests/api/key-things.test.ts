@@ -55,6 +55,35 @@ describe('a lock', () => {
     expect(await ids('2025-03-01T09:00:00Z')).toEqual([]);
   });
 
+  it('is fitted to every machine of many sites at once, where there is none yet', async () => {
+    const [here, cash, access] = [await makeSite(owner), await cut('cash-box'), await cut('access')];
+    const standing = async (): Promise<Made> => {
+      const machine = await makeMachine(owner);
+      await makePlacement(owner, { machineId: machine.id, siteId: here.id, placedOn: '2025-02-01' });
+      return machine;
+    };
+    const [first, second, whole] = [await standing(), await standing(), await standing()];
+    const other = await cut('cash-box');
+    await owner.post('/v1/machine-locks', wish(first, other.id)).expect(201);
+    await owner.post('/v1/machine-locks', wish(whole, other.id, { place: 'door', opens: 'everything' })).expect(201);
+    const many = { siteIds: [here.id], place: 'cash-door', opens: 'cash-box', keyCodeId: cash.id, fittedAt: AT };
+    const answer = (await owner.post('/v1/machine-locks/at-sites', many).expect(201)).body;
+    expect(answer).toEqual({ fitted: 1, leftAlone: expect.arrayContaining([first, whole].map(({ id, tag }) => ({ machineId: id, machineTag: tag, siteCode: here['code'], keyCode: other.code }))) });
+    expect((await owner.get(`/v1/machine-locks?siteId=${here.id}&keyCodeId=${cash.id}`).expect(200)).body.items).toEqual([expect.objectContaining({ machineId: second.id, fittedAt: AT })]);
+    // Once more changes nothing: every machine has its lock.
+    expect((await owner.post('/v1/machine-locks/at-sites', many).expect(201)).body).toMatchObject({ fitted: 0 });
+    const sites = (await owner.get('/v1/key-sites?limit=200').expect(200)).body.items as { siteId: string }[];
+    expect(sites.find(({ siteId }) => siteId === here.id)).toMatchObject({ machines: 3, cashBoxLocked: 3, playAreaLocked: 1, copies: 0, places: [], cuts: expect.arrayContaining([{ keyCodeId: cash.id, code: cash.code, class: 'cash-box', machines: 1 }]) });
+    const refusals = [
+      [{ ...many, keyCodeId: access.id }, '#/keyCodeId other-class'],
+      [{ ...many, keyCodeId: randomUUID() }, '#/keyCodeId unknown'],
+      [{ ...many, siteIds: [randomUUID()] }, '#/siteIds/0 unknown'],
+      [{ ...many, fittedAt: '2999-01-01T00:00:00Z' }, '#/fittedAt in-future'],
+    ] as const;
+    for (const [body, error] of refusals) expect(errorsOf(await owner.post('/v1/machine-locks/at-sites', body).expect(422))).toEqual([error]);
+    expect(errorsOf(await owner.post('/v1/machine-locks/at-sites', { ...many, siteIds: [here.id, here.id] }).expect(400))).toHaveLength(1);
+  });
+
   it('never has both classes open one cash box, and says why', async () => {
     const [machine, access, cash] = [await placed(), await cut('access'), await cut('cash-box')];
     for (const opens of ['cash-box', 'everything']) {

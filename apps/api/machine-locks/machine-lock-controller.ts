@@ -2,9 +2,10 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { changeLock, removeLock } from '#backoffice/machine-lock/change';
 import { fitLock, fitLocks } from '#backoffice/machine-lock/fit';
+import { fitLocksAtSites } from '#backoffice/machine-lock/fit-at-sites';
 import { listMachineLocks, readMachineLock } from '#backoffice/machine-lock/read';
 import { idParamsSchema } from '#contracts/format';
-import { changeLockSchema, fitLockSchema, fitLocksSchema, fittedLocksSchema, lockChangeSchema, machineLockListQuerySchema, machineLockPageSchema, machineLockSchema, removeLockSchema } from '#contracts/machine-lock';
+import { changeLockSchema, fitLockSchema, fitLocksAtSitesSchema, fitLocksSchema, fittedAtSitesSchema, fittedLocksSchema, lockChangeSchema, machineLockListQuerySchema, machineLockPageSchema, machineLockSchema, removeLockSchema } from '#contracts/machine-lock';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -28,6 +29,16 @@ const fitMany = {
   answer: fittedLocksSchema,
   once: true,
   problems: ['invalid-command', 'already-exists'],
+} as const;
+const fitAtSites = {
+  access: 'machine-lock.fit',
+  summary: 'Record a lock of one cut on every machine of many sites',
+  description: 'Machines that have a lock there already keep it and are named in the answer.',
+  body: fitLocksAtSitesSchema,
+  status: 201,
+  answer: fittedAtSitesSchema,
+  once: true,
+  problems: ['invalid-command'],
 } as const;
 const remove = {
   access: 'machine-lock.remove',
@@ -74,6 +85,12 @@ export class MachineLockController {
   @Endpoint(fitMany)
   fitMany(@Asked() { caller, body }: AskedFor<typeof fitMany>) {
     return fitLocks(this.backoffice, caller, body);
+  }
+
+  @Post('at-sites')
+  @Endpoint(fitAtSites)
+  fitAtSites(@Asked() { caller, body }: AskedFor<typeof fitAtSites>) {
+    return fitLocksAtSites(this.backoffice, caller, body);
   }
 
   @Post(':id/removal')

@@ -59,7 +59,7 @@ async function checkAndFit(tx: TenantTransaction, { locks, now, path }: Wishes):
 }
 
 /** One lock for everything reaches the money, so it counts with the cash boxes. */
-const classOf = (opens: FitLock['opens']): MachineLock['class'] => (opens === 'play-area' ? 'access' : 'cash-box');
+export const classOf = (opens: FitLock['opens']): MachineLock['class'] => (opens === 'play-area' ? 'access' : 'cash-box');
 
 type Judged = { wish: Omit<FitLock, 'fittedAt'> & { class: MachineLock['class']; fittedAt: Date }; fitting: Fitting; now: Date; twice: boolean };
 

@@ -84,6 +84,31 @@ export async function selectFittings(tx: TenantTransaction, wishes: readonly Wis
   return rows.map(({ other_code: otherCode, other_from: from, ...row }) => ({ ...row, other: otherCode === null || from === null ? null : { code: otherCode, from } }));
 }
 
+export type MachineAtSite = { id: string; tag: string; site_code: string; taken_by: string | null };
+
+/** Machines that stood at sites at a moment, by each site's calendar, with the cut of a lock that is in the way; they are held meanwhile. */
+export async function holdMachinesAtSites(
+  tx: TenantTransaction,
+  wish: { siteIds: readonly string[]; place: string; opens: MachineLock['opens']; at: Date },
+): Promise<MachineAtSite[]> {
+  const { rows } = await tx.sql<MachineAtSite>(
+    `SELECT m.id, m.tag, s.code AS site_code, taken.code AS taken_by
+       FROM placement p
+       JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+       JOIN machine m ON m.tenant_id = $1 AND m.id = p.machine_id
+       LEFT JOIN LATERAL (
+         SELECT k.code FROM machine_lock l JOIN key_code k ON k.tenant_id = $1 AND k.id = l.key_code_id
+          WHERE l.tenant_id = $1 AND l.machine_id = m.id AND coalesce(l.removed_at, 'infinity') > $3
+            AND (l.place = $4 OR l.opens = $5 OR l.opens = 'everything' OR $5 = 'everything')
+          ORDER BY l.fitted_at LIMIT 1) taken ON true
+      WHERE p.tenant_id = $1 AND p.site_id = ANY ($2::uuid[])
+        AND p.placed_on <= ($3 AT TIME ZONE s.time_zone)::date AND coalesce(p.removed_on, 'infinity') > ($3 AT TIME ZONE s.time_zone)::date
+      ORDER BY m.id FOR NO KEY UPDATE OF m`,
+    [tx.tenantId, wish.siteIds, wish.at, wish.place, wish.opens],
+  );
+  return rows;
+}
+
 export async function selectLock(tx: TenantTransaction, id: string): Promise<MachineLock | null> {
   const { rows } = await tx.sql<LockRow>(`${locks} AND l.id = $2`, [tx.tenantId, id]);
   return rows[0] === undefined ? null : toLock(rows[0]);
@@ -96,13 +121,14 @@ export async function selectLocksById(tx: TenantTransaction, ids: readonly strin
 
 export async function selectLocks(
   tx: TenantTransaction,
-  list: { after: string | null; limit: number; machineId: string | null; keyCodeId: string | null; inPlace: boolean | null; fittedBefore: string | null },
+  list: { after: string | null; limit: number; machineId: string | null; siteId: string | null; keyCodeId: string | null; inPlace: boolean | null; fittedBefore: string | null },
 ): Promise<MachineLock[]> {
   const { rows } = await tx.sql<LockRow>(
     `${locks} AND ($2::uuid IS NULL OR l.id > $2) AND ($3::uuid IS NULL OR l.machine_id = $3) AND ($4::uuid IS NULL OR l.key_code_id = $4)
         AND ($5::boolean IS NULL OR (l.removed_at IS NULL) = $5) AND ($6::timestamptz IS NULL OR l.fitted_at < $6)
+        AND ($8::uuid IS NULL OR EXISTS (SELECT FROM placement p WHERE p.tenant_id = $1 AND p.machine_id = l.machine_id AND p.site_id = $8 AND p.removed_on IS NULL))
       ORDER BY l.id LIMIT $7`,
-    [tx.tenantId, list.after, list.machineId, list.keyCodeId, list.inPlace, list.fittedBefore, list.limit + 1],
+    [tx.tenantId, list.after, list.machineId, list.keyCodeId, list.inPlace, list.fittedBefore, list.limit + 1, list.siteId],
   );
   return rows.map(toLock);
 }

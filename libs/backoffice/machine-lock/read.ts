@@ -26,6 +26,7 @@ export async function listMachineLocks(deps: Backoffice, caller: Caller, query: 
       after: after?.[0] ?? null,
       limit: query.limit,
       machineId: query.machineId ?? null,
+      siteId: query.siteId ?? null,
       keyCodeId: query.keyCodeId ?? null,
       inPlace: query.inPlace === undefined ? null : query.inPlace === 'yes',
       fittedBefore: query.fittedBefore ?? null,

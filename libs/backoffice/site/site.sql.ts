@@ -33,6 +33,12 @@ export async function selectSite(tx: TenantTransaction, id: string): Promise<Sit
   return rows[0] ?? null;
 }
 
+/** Those of the ids that no site has. */
+export async function selectUnknownSites(tx: TenantTransaction, ids: readonly string[]): Promise<string[]> {
+  const { rows } = await tx.sql<{ id: string }>('SELECT asked.id FROM unnest($2::uuid[]) AS asked (id) WHERE NOT EXISTS (SELECT FROM site s WHERE s.tenant_id = $1 AND s.id = asked.id)', [tx.tenantId, ids]);
+  return rows.map(({ id }) => id);
+}
+
 /**
  * NO KEY: whoever records a collection only needs the site to go on existing and is not held up; whoever places a
  * machine or ends an agreement takes the row FOR SHARE and waits.

@@ -10,6 +10,7 @@ export const keyPermissions = {
   'machine-lock.fit': row('custody', { owner: always, custodian: always }),
   'machine-lock.remove': row('custody', { owner: always, custodian: always }),
   'machine-lock.change': row('custody', { owner: always, custodian: always }),
+  'key-site.read': row('read', { ...officeAndReview, custodian: always }),
   'key-store.read': row('read', { ...officeAndReview, custodian: always }),
   'key-store.create': row('custody', { owner: always, custodian: always }),
   // A custodian does not say who answers for the keys.

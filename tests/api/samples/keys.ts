@@ -59,6 +59,12 @@ export const samples: Samples = {
   },
   'POST /v1/machine-locks': { prepare: async (place) => ({ body: await lock(place) }) },
   'POST /v1/machine-locks/batch': { prepare: async (place) => ({ body: { locks: [await lock(place)] } }) },
+  'POST /v1/machine-locks/at-sites': {
+    prepare: async (place) => {
+      const cut = await keyBooks(place.operator).cut({ class: 'cash-box' });
+      return { body: { siteIds: [(await makeSite(place.operator.as('owner'))).id], place: 'cash-door', opens: 'cash-box', keyCodeId: cut.id } };
+    },
+  },
   'GET /v1/machine-locks/{id}': { prepare: async (place) => made(place, '/v1/machine-locks', await lock(place)) },
   'POST /v1/machine-locks/{id}/removal': { prepare: async (place) => ({ ...(await made(place, '/v1/machine-locks', await lock(place))), body: { removedAt: '2026-03-01T09:00:00Z', reason: 'Worn out' } }) },
   'POST /v1/machine-locks/{id}/change': {
