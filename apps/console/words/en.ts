@@ -4,6 +4,7 @@ import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
 import { imports } from './en/imports';
 import { keyReceipt } from './en/key-receipt';
+import { keySetUp } from './en/key-set-up';
 import { keys } from './en/keys';
 import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
@@ -58,6 +59,7 @@ export const en = {
   imports,
   journalMonths,
   keyReceipt,
+  keySetUp,
   keys,
   link,
   monthEnd,

@@ -1,0 +1,64 @@
+import * as sdk from '../generated';
+import type {
+  AddUserData,
+  AppointKeyStoreData,
+  ChangeKeyCodeData,
+  ChangeKeyRingData,
+  ChangeMachineLockData,
+  CreateKeyCodeData,
+  CreateKeyPlaceData,
+  CreateKeyStoreData,
+  CreatePersonData,
+  FitAtSitesData,
+  FitOneData,
+  GrantKeyExceptionData,
+  MakeKeyCopyData,
+  RecordCustodyEventData,
+  RemoveMachineLockData,
+} from '../generated';
+import { once, type Base } from './client';
+
+/** The longest page that a list gives. */
+const most = 200;
+
+const asSeen = ({ revision }: { readonly revision: number }) => ({ 'If-Match': `"${revision}"` });
+
+type Named<Body> = { readonly id: string; readonly body: Body };
+
+/** Codes, copies, stores, locks, places, rings and exceptions: what an operator sets up of its keys. */
+export function keySetUpApi(base: Base) {
+  const after = (cursor: string | null) => ({ limit: most, ...(cursor === null ? {} : { cursor }) });
+  return {
+    keyCode: async (id: string, signal: AbortSignal) => (await sdk.readKeyCode({ ...base, signal, path: { id } })).data,
+    createKeyCode: async (body: CreateKeyCodeData['body']) => (await sdk.createKeyCode({ ...base, ...once(), body })).data,
+    changeKeyCode: async ({ id, revision, body }: Named<ChangeKeyCodeData['body']> & { readonly revision: number }) =>
+      (await sdk.changeKeyCode({ ...base, headers: asSeen({ revision }), path: { id }, body })).data,
+    keyCopiesOf: async (keyCodeId: string | null, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listKeyCopy({ ...base, signal, query: { ...after(cursor), ...(keyCodeId === null ? { state: 'held' as const } : { keyCodeId }) } })).data,
+    makeKeyCopies: async (body: MakeKeyCopyData['body']) => (await sdk.makeKeyCopy({ ...base, ...once(), body })).data,
+    recordKeyEvent: async (body: RecordCustodyEventData['body']) => (await sdk.recordCustodyEvent({ ...base, ...once(), body })).data,
+    keySites: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeySite({ ...base, signal, query: after(cursor) })).data,
+    keyStores: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyStore({ ...base, signal, query: after(cursor) })).data,
+    createKeyStore: async (body: CreateKeyStoreData['body']) => (await sdk.createKeyStore({ ...base, ...once(), body })).data,
+    appointCustodian: async ({ id, body }: Named<AppointKeyStoreData['body']>) => (await sdk.appointKeyStore({ ...base, ...once(), path: { id }, body })).data,
+    locksAt: async (siteId: string, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listMachineLock({ ...base, signal, query: { ...after(cursor), siteId, inPlace: 'yes' } })).data,
+    fitLock: async (body: FitOneData['body']) => (await sdk.fitOne({ ...base, ...once(), body })).data,
+    fitLocksAtSites: async (body: FitAtSitesData['body']) => (await sdk.fitAtSites({ ...base, ...once(), body })).data,
+    changeLock: async ({ id, body }: Named<ChangeMachineLockData['body']>) => (await sdk.changeMachineLock({ ...base, ...once(), path: { id }, body })).data,
+    removeLock: async ({ id, body }: Named<RemoveMachineLockData['body']>) => (await sdk.removeMachineLock({ ...base, ...once(), path: { id }, body })).data,
+    keyPlacesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: { siteId, limit: most } })).data,
+    createKeyPlace: async (body: CreateKeyPlaceData['body']) => (await sdk.createKeyPlace({ ...base, ...once(), body })).data,
+    changeKeyPlace: async ({ id, revision, body }: Named<{ readonly name: string; readonly responsiblePersonId: string }> & { readonly revision: number }) =>
+      (await sdk.changeKeyPlace({ ...base, headers: asSeen({ revision }), path: { id }, body })).data,
+    addKeyPlaceUser: async ({ id, body }: Named<AddUserData['body']>) => (await sdk.addUser({ ...base, ...once(), path: { id }, body })).data,
+    endKeyPlaceUser: async ({ id, body }: Named<AddUserData['body']>) => (await sdk.endUser({ ...base, ...once(), path: { id }, body: { personId: body.personId } })).data,
+    keyRings: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyRing({ ...base, signal, query: after(cursor) })).data,
+    createKeyRing: async (body: { readonly code: string }) => (await sdk.createKeyRing({ ...base, ...once(), body })).data,
+    changeKeyRing: async ({ id, body }: Named<ChangeKeyRingData['body']>) => (await sdk.changeKeyRing({ ...base, ...once(), path: { id }, body })).data,
+    keyExceptions: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyException({ ...base, signal, query: after(cursor) })).data,
+    grantKeyException: async (body: GrantKeyExceptionData['body']) => (await sdk.grantKeyException({ ...base, ...once(), body })).data,
+    endKeyException: async (id: string) => (await sdk.endKeyException({ ...base, ...once(), path: { id }, body: {} })).data,
+    createPerson: async (body: CreatePersonData['body']) => (await sdk.createPerson({ ...base, ...once(), body })).data,
+  };
+}

@@ -1,0 +1,222 @@
+import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useId, useState } from 'react';
+import type { OperatorApi } from '../../api/operator-api';
+import type { KeyCopy, KeySite, Person } from '../../api/shapes';
+import { Answer } from '../../parts/answer';
+import { ErrorSummary, type FormError } from '../../parts/error-summary';
+import { Field } from '../../parts/field';
+import { formErrorsOf } from '../../parts/form-errors';
+import { Page } from '../../parts/page';
+import { useOperator } from '../../session/operator';
+import { words } from '../../words/words';
+import { Wide } from '../parts';
+import { peopleQuery } from '../queries';
+import { PersonField } from './person-field';
+import { copiesAtHandQuery, setUpKey } from './queries';
+import { planHandOut, type Handing } from './sites';
+import styles from './set-up.module.css';
+
+const text = words.keySetUp.handOut;
+
+interface HandOutProps {
+  readonly sites: readonly KeySite[];
+  readonly onClose: () => void;
+}
+
+/** Gives each of the sites a key in one go; everything that can be guessed is, and can be changed before. */
+export function HandOut({ sites, onClose }: HandOutProps) {
+  const { api } = useOperator();
+  // What is there when this opens; it is given away while it works.
+  const people = useQuery({ ...peopleQuery(api), staleTime: Infinity });
+  const copies = useQuery({ ...copiesAtHandQuery(api), staleTime: Infinity });
+  return (
+    <Page title={text.title} lead={text.lead}>
+      <Answer question={people} lines={8}>
+        {(everybody) => <Answer question={copies} lines={8}>{(held) => <Handings sites={sites} people={everybody} copies={held} onClose={onClose} />}</Answer>}
+      </Answer>
+    </Page>
+  );
+}
+
+type Chosen = ReadonlyMap<string, { readonly personId?: string; readonly copyId?: string }>;
+interface Ready {
+  readonly handing: Handing;
+  readonly personId: string;
+  readonly copy: KeyCopy;
+}
+
+interface HandingsProps extends HandOutProps {
+  readonly people: readonly Person[];
+  readonly copies: readonly KeyCopy[];
+}
+
+function Handings({ sites, people, copies, onClose }: HandingsProps) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const id = useId();
+  const [place, setPlace] = useState(text.placeDefault);
+  const [chosen, setChosen] = useState<Chosen>(new Map());
+  const [given, setGiven] = useState<ReadonlySet<string>>(new Set());
+  const [errors, setErrors] = useState<readonly FormError[]>([]);
+  const [isBusy, setBusy] = useState(false);
+  const [plan] = useState(() => planHandOut({ sites, copies, people }));
+  const ready = plan.flatMap((handing): Ready[] => {
+    const { siteId } = handing.site;
+    const own = chosen.get(siteId);
+    const personId = own?.personId ?? handing.personId ?? firstOf(people, siteId);
+    const copy = copies.find((each) => each.id === own?.copyId) ?? handing.copy;
+    return given.has(siteId) || personId === '' || copy === null ? [] : [{ handing, personId, copy }];
+  });
+  const change = (siteId: string, what: { personId?: string; copyId?: string }) => setChosen(new Map(chosen).set(siteId, { ...chosen.get(siteId), ...what }));
+  const handOut = async () => {
+    if (ready.length === 0) return setErrors([{ fieldId: null, message: text.nothing }]);
+    if (place.trim() === '') return setErrors([{ fieldId: `${id}-place`, message: words.keySetUp.nameMissing }]);
+    setBusy(true);
+    const { done, refused } = await handOutAll(api, { ready, place: place.trim(), onEach: (siteId) => setGiven((before) => new Set(before).add(siteId)) });
+    setErrors(refused.map(({ siteId, siteName, message }) => ({ fieldId: `${id}-${siteId}-person`, message: text.refused(siteName, message) })));
+    setBusy(false);
+    if (done > 0) await client.invalidateQueries({ queryKey: setUpKey });
+  };
+  return (
+    <form
+      className="stack" noValidate
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (!isBusy) void handOut();
+      }}
+    >
+      <ErrorSummary errors={errors} />
+      <div className={styles.narrow}>
+        <Field id={`${id}-place`} label={text.place} hint={text.placeHint} autoComplete="off" value={place} onValue={setPlace} />
+      </div>
+      <Wide title={text.title}>
+        <table>
+          <caption className="visually-hidden">{text.title}</caption>
+          <thead>
+            <tr>
+              <th scope="col">{text.site}</th>
+              <th scope="col">{text.hangsAt}</th>
+              <th scope="col">{text.answers}</th>
+              <th scope="col">{text.copy}</th>
+            </tr>
+          </thead>
+          <tbody>
+            {plan.map((handing) => (
+              <HandingRow
+                key={handing.site.siteId} id={`${id}-${handing.site.siteId}`} handing={handing} isGiven={given.has(handing.site.siteId)}
+                own={chosen.get(handing.site.siteId) ?? {}} copies={freeFor(handing, { copies, ready })} somebody={firstOf(people, handing.site.siteId)}
+                onChange={(what) => change(handing.site.siteId, what)}
+              />
+            ))}
+          </tbody>
+        </table>
+      </Wide>
+      <p role="status">{given.size > 0 && (ready.length === 0 || !isBusy) ? text.all(given.size) : isBusy ? text.working(given.size, given.size + ready.length) : text.ready(ready.length, plan.length)}</p>
+      <div className="row">
+        {ready.length === 0 && given.size > 0 ? null : (
+          <button type="submit" className="button button-main" aria-disabled={isBusy}>
+            {isBusy ? words.working : text.action(ready.length)}
+          </button>
+        )}
+        <button type="button" className="button" onClick={onClose} disabled={isBusy}>
+          {given.size > 0 ? text.back : words.cancel}
+        </button>
+      </div>
+    </form>
+  );
+}
+
+const firstOf = (people: readonly Person[], siteId: string): string => people.find((person) => person.siteId === siteId && person.leftOn === null)?.id ?? '';
+
+/** Copies in a store that fit the site and are meant for no other. */
+function freeFor(handing: Handing, of: { copies: readonly KeyCopy[]; ready: readonly Ready[] }): readonly KeyCopy[] {
+  const forOthers = new Set(of.ready.filter((each) => each.handing !== handing).map(({ copy }) => copy.id));
+  return of.copies.filter((copy) => copy.where?.holder?.kind === 'store' && handing.codes.some(({ keyCodeId }) => keyCodeId === copy.keyCodeId) && !forOthers.has(copy.id));
+}
+
+interface HandingRowProps {
+  readonly id: string;
+  readonly handing: Handing;
+  readonly isGiven: boolean;
+  readonly own: { readonly personId?: string; readonly copyId?: string };
+  readonly copies: readonly KeyCopy[];
+  /** Somebody of the site, added since this opened. */
+  readonly somebody: string;
+  readonly onChange: (what: { personId?: string; copyId?: string }) => void;
+}
+
+function HandingRow({ id, handing, isGiven, own, copies, somebody, onChange }: HandingRowProps) {
+  const { site, codes, copy } = handing;
+  const [place] = site.places;
+  const personId = own.personId ?? handing.personId ?? somebody;
+  return (
+    <tr>
+      <th scope="row">
+        {site.siteName} <span className="code small">{site.siteCode}</span>
+      </th>
+      <td>{place?.name ?? <span className="soft">{text.newPlace}</span>}</td>
+      {isGiven ? (
+        <td colSpan={2}>
+          <strong>{text.given}</strong>
+        </td>
+      ) : (
+        <>
+          <td className={styles.cell}>
+            {place === undefined ? (
+              <>
+                <PersonField
+                  id={`${id}-person`} label={text.answers} labelHidden error={undefined} employer={{ siteId: site.siteId, siteName: site.siteName }} value={personId} none={words.keySetUp.person.choose}
+                  onValue={(value) => onChange({ personId: value })}
+                />
+                {personId === '' ? <div className={`${styles.lack} small`}>{text.noPerson}</div> : null}
+              </>
+            ) : null}
+          </td>
+          <td className={styles.cell}>
+            {codes[0] === undefined ? <span className={styles.lack}>{text.noCode}</span> : copies.length === 0 ? <span className={styles.lack}>{text.noCopy(codes[0].code)}</span> : (
+              <select aria-label={words.keySetUp.about(site.siteName).trim()} value={own.copyId ?? copy?.id ?? ''} onChange={(event) => onChange({ copyId: event.currentTarget.value })}>
+                {copies.map((each) => (
+                  <option key={each.id} value={each.id}>
+                    {each.number}
+                  </option>
+                ))}
+              </select>
+            )}
+          </td>
+        </>
+      )}
+    </tr>
+  );
+}
+
+interface Refused {
+  readonly siteId: string;
+  readonly siteName: string;
+  readonly message: string;
+}
+
+/** One site after the other. What is refused at one does not stop the next; what was given stays given. */
+async function handOutAll(
+  api: OperatorApi,
+  of: { ready: readonly Ready[]; place: string; onEach: (siteId: string) => void },
+): Promise<{ readonly done: number; readonly refused: readonly Refused[] }> {
+  const refused: Refused[] = [];
+  for (const each of of.ready) {
+    const { siteId, siteName } = each.handing.site;
+    try {
+      await handOutOne(api, each, of.place);
+      of.onEach(siteId);
+    } catch (error) {
+      refused.push({ siteId, siteName, message: formErrorsOf(error).map(({ message }) => message).join(' ') });
+    }
+  }
+  return { done: of.ready.length - refused.length, refused };
+}
+
+async function handOutOne(api: OperatorApi, { handing, personId, copy }: Ready, name: string): Promise<void> {
+  const { site, placeId } = handing;
+  const holder = copy.where?.holder;
+  if (holder === undefined || holder === null) throw new Error(`${copy.number} lies in no store`);
+  const place = placeId ?? (await api.createKeyPlace({ siteId: site.siteId, code: `KEYS-${site.siteCode}`.slice(0, 20), name, responsiblePersonId: personId })).id;
+  await api.recordKeyEvent({ kind: 'issued', keyCopyIds: [copy.id], from: { kind: holder.kind, id: holder.id }, to: { kind: 'place', id: place }, reason: text.reason });
+}

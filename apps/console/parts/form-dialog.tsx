@@ -1,0 +1,34 @@
+import type { ReactNode } from 'react';
+import { words } from '../words/words';
+import { Dialog } from './dialog';
+import type { FormError } from './error-summary';
+import { Form } from './form';
+
+interface FormDialogProps {
+  readonly title: string;
+  readonly lead?: string | undefined;
+  readonly errors: readonly FormError[];
+  readonly busy: boolean;
+  /** What the button does, in a verb. */
+  readonly action: string;
+  readonly onSubmit: () => void;
+  readonly onClose: () => void;
+  readonly children: ReactNode;
+}
+
+/** A form over the page, with the way out below it. */
+export function FormDialog({ title, lead, errors, busy, action, onSubmit, onClose, children }: FormDialogProps) {
+  return (
+    <Dialog title={title} onClose={onClose} canClose={!busy}>
+      {lead === undefined ? null : <p className="soft">{lead}</p>}
+      <Form errors={errors} busy={busy} action={action} onSubmit={onSubmit}>
+        {children}
+      </Form>
+      <div>
+        <button type="button" className="button" onClick={onClose} disabled={busy}>
+          {words.cancel}
+        </button>
+      </div>
+    </Dialog>
+  );
+}

@@ -1,0 +1,56 @@
+import type { ReactNode } from 'react';
+
+export interface Option {
+  readonly value: string;
+  readonly text: string;
+}
+
+interface SelectFieldProps {
+  readonly id: string;
+  readonly label: string;
+  /** Said, not shown, where the head of a column stands for it. */
+  readonly labelHidden?: boolean;
+  readonly hint?: string | undefined;
+  readonly error?: string | undefined;
+  readonly value: string;
+  readonly options: readonly Option[];
+  /** What stands for nothing chosen; left out where something always is. */
+  readonly none?: string | undefined;
+  readonly onValue: (value: string) => void;
+  /** What to do where the fitting one is not among them. */
+  readonly children?: ReactNode;
+}
+
+/** One of several, with its label, hint and error tied to it. */
+export function SelectField({ id, label, labelHidden = false, hint, error, value, options, none, onValue, children }: SelectFieldProps) {
+  const describedBy = [hint === undefined ? null : `${id}-hint`, error === undefined ? null : `${id}-error`].filter((each) => each !== null).join(' ');
+  return (
+    <div className="field">
+      <label htmlFor={id} className={labelHidden ? 'visually-hidden' : undefined}>
+        {label}
+      </label>
+      {hint === undefined ? null : (
+        <span id={`${id}-hint`} className="field-hint">
+          {hint}
+        </span>
+      )}
+      {error === undefined ? null : (
+        <span id={`${id}-error`} className="field-error">
+          {error}
+        </span>
+      )}
+      <select
+        id={id} value={value} aria-invalid={error !== undefined} aria-describedby={describedBy === '' ? undefined : describedBy}
+        onChange={(event) => onValue(event.currentTarget.value)}
+      >
+        {none === undefined ? null : <option value="">{none}</option>}
+        {options.map((option) => (
+          <option key={option.value} value={option.value}>
+            {option.text}
+          </option>
+        ))}
+      </select>
+      {children}
+    </div>
+  );
+}

@@ -1,0 +1,36 @@
+import { useMutation, useQueryClient, type QueryKey } from '@tanstack/react-query';
+import { useState } from 'react';
+import type { FormError } from './error-summary';
+import { formErrorsOf } from './form-errors';
+
+interface Sending<Body, Answer> {
+  readonly send: (body: Body) => Promise<Answer>;
+  /** Id of the field for each member of the body that the form asks for. */
+  readonly fields: Readonly<Record<string, string>>;
+  /** Beginnings of the questions whose answers may be others now. */
+  readonly changes: readonly QueryKey[];
+  readonly onDone: (answer: Answer) => void;
+}
+
+/** Sends what a form asks for, unless something is missing, and keeps what was refused for the form to show. */
+export function useSending<Body, Answer>({ send, fields, changes, onDone }: Sending<Body, Answer>) {
+  const client = useQueryClient();
+  const [errors, setErrors] = useState<readonly FormError[]>([]);
+  const sending = useMutation({
+    mutationFn: send,
+    onSuccess: async (answer) => {
+      await Promise.all(changes.map((queryKey) => client.invalidateQueries({ queryKey })));
+      onDone(answer);
+    },
+    onError: (error) => setErrors(formErrorsOf(error, { fields })),
+  });
+  const submit = (body: Body, missing: readonly (FormError | null)[]) => {
+    const found = missing.filter((each) => each !== null);
+    setErrors(found);
+    if (found.length === 0) sending.mutate(body);
+  };
+  return { errors, busy: sending.isPending, submit };
+}
+
+/** An error for the summary where something is missing, for a list of them. */
+export const unless = (isThere: boolean, fieldId: string, message: string): FormError | null => (isThere ? null : { fieldId, message });
