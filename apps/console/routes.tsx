@@ -24,6 +24,14 @@ const account = later(async () => (await import('./session/account-page')).Accou
 const collections = later(async () => (await import('./collections/collections-page')).CollectionsPage);
 const imports = later(async () => (await import('./imports/imports-page')).ImportsPage);
 const oneImport = later(async () => (await import('./imports/import-page')).ImportPage);
+const keyCode = later(async () => (await import('./keys/set-up/code-page')).KeyCodePage);
+const keyCodes = later(async () => (await import('./keys/set-up/codes-page')).KeyCodesPage);
+const keyExceptions = later(async () => (await import('./keys/set-up/exceptions-page')).KeyExceptionsPage);
+const keyRings = later(async () => (await import('./keys/set-up/rings-page')).KeyRingsPage);
+const keySetUp = later(async () => (await import('./keys/set-up/overview-page')).KeySetUpPage);
+const keySite = later(async () => (await import('./keys/set-up/site-page')).KeySitePage);
+const keySites = later(async () => (await import('./keys/set-up/sites-page')).KeySitesPage);
+const keyStores = later(async () => (await import('./keys/set-up/stores-page')).KeyStoresPage);
 const keyAttention = later(async () => (await import('./keys/attention-page')).KeyAttentionPage);
 const keyCopy = later(async () => (await import('./keys/copy-page')).KeyCopyPage);
 const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOpenersPage);
@@ -67,9 +75,17 @@ export const router = createBrowserRouter([
               { path: 'collections/imports/:importId', lazy: oneImport },
               { path: 'keys', lazy: keys },
               { path: 'keys/attention', lazy: keyAttention },
+              { path: 'keys/codes', lazy: keyCodes },
+              { path: 'keys/codes/:codeId', lazy: keyCode },
               { path: 'keys/copies/:copyId', lazy: keyCopy },
+              { path: 'keys/exceptions', lazy: keyExceptions },
               { path: 'keys/openers', lazy: keyOpeners },
               { path: 'keys/people/:personId', lazy: keyPerson },
+              { path: 'keys/rings', lazy: keyRings },
+              { path: 'keys/set-up', lazy: keySetUp },
+              { path: 'keys/sites', lazy: keySites },
+              { path: 'keys/sites/:siteId', lazy: keySite },
+              { path: 'keys/stores', lazy: keyStores },
               { path: 'people', lazy: people },
               { path: 'sites', lazy: sites },
               { path: 'sites/:siteId', lazy: oneSite },

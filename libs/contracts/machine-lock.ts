@@ -27,7 +27,8 @@ export const machineLockSchema = z
   .meta({ id: 'MachineLock' });
 export type MachineLock = z.infer<typeof machineLockSchema>;
 
-export const fitLockSchema = z.strictObject({ id: idSchema.optional(), machineId: idSchema, place: lockPlaceSchema, opens: opensSchema, keyCodeId: idSchema, fittedAt: instantSchema });
+const momentSchema = instantSchema.optional().describe('Now when left out.');
+export const fitLockSchema = z.strictObject({ id: idSchema.optional(), machineId: idSchema, place: lockPlaceSchema, opens: opensSchema, keyCodeId: idSchema, fittedAt: momentSchema });
 export type FitLock = z.infer<typeof fitLockSchema>;
 
 export const fitLocksSchema = z.strictObject({ locks: z.array(fitLockSchema).min(1).max(500) }).describe('All of them or none.');
@@ -40,7 +41,7 @@ export const fitLocksAtSitesSchema = z
     place: lockPlaceSchema,
     opens: opensSchema,
     keyCodeId: idSchema,
-    fittedAt: instantSchema.optional().describe('Now when left out.'),
+    fittedAt: momentSchema,
   })
   .describe('The same kind of lock on every machine that stood at these sites then.');
 export type FitLocksAtSites = z.infer<typeof fitLocksAtSitesSchema>;
@@ -50,13 +51,13 @@ export const fittedAtSitesSchema = z.strictObject({
 });
 export type FittedAtSites = z.infer<typeof fittedAtSitesSchema>;
 
-export const removeLockSchema = z.strictObject({ removedAt: instantSchema, reason: reasonSchema });
+export const removeLockSchema = z.strictObject({ removedAt: momentSchema, reason: reasonSchema });
 export type RemoveLock = z.infer<typeof removeLockSchema>;
 
 export const changeLockSchema = z.strictObject({
   id: idSchema.optional().describe('Id of the new lock.'),
   keyCodeId: idSchema.describe('The cut of the new lock, of the same class.'),
-  changedAt: instantSchema,
+  changedAt: momentSchema,
   reason: reasonSchema,
 });
 export type ChangeLock = z.infer<typeof changeLockSchema>;

@@ -11,7 +11,7 @@ import { words } from '../words/words';
 import { toInstant, toLocal } from './moment';
 import styles from './keys.module.css';
 
-/** The three ways to ask about keys, for whoever may ask all of them. */
+/** The ways to ask about keys and to set them up, for whoever may ask all of them. */
 export function KeyViews() {
   const { may, to } = useOperator();
   if (!may('key-attention.read')) return null;
@@ -19,6 +19,7 @@ export function KeyViews() {
     { path: 'keys', text: words.keys.holdings.view },
     { path: 'keys/openers', text: words.keys.openers.view },
     { path: 'keys/attention', text: words.keys.attention.view },
+    { path: 'keys/set-up', text: words.keySetUp.title },
   ];
   return (
     <nav aria-label={words.keys.views} className={styles.views}>

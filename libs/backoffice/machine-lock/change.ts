@@ -45,7 +45,7 @@ export async function changeLock(deps: Backoffice, caller: Caller, command: { re
   );
 }
 
-async function endOf(tx: TenantTransaction, end: { id: string; text: string; field: string; now: Date }): Promise<Outcome<Date>> {
+async function endOf(tx: TenantTransaction, end: { id: string; text: string | undefined; field: string; now: Date }): Promise<Outcome<Date>> {
   const held = await holdLock(tx, end.id);
   if (held === null) return refused('not-found');
   const at = momentOf(end.text, end);

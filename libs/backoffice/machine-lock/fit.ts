@@ -42,7 +42,7 @@ export async function fitLocks(deps: Backoffice, caller: Caller, command: FitLoc
 type Wishes = { readonly locks: readonly (FitLock & { id: string })[]; readonly now: Date; readonly path: (index: number) => WrongField['path'] };
 
 async function checkAndFit(tx: TenantTransaction, { locks, now, path }: Wishes): Promise<Outcome<MachineLock[]>> {
-  const wishes = locks.map((lock) => ({ ...lock, class: classOf(lock.opens), fittedAt: new Date(lock.fittedAt) }));
+  const wishes = locks.map((lock) => ({ ...lock, class: classOf(lock.opens), fittedAt: lock.fittedAt === undefined ? now : new Date(lock.fittedAt) }));
   const fittings = await selectFittings(tx, wishes);
   const seen = new Set<string>();
   const wrong = wishes.flatMap((wish, index) => {

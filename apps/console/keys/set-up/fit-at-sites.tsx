@@ -11,7 +11,7 @@ import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { keyCodesQuery } from '../queries';
-import { momentOn, today } from './day-field';
+import { at, today } from './day-field';
 import { setUpKey } from './queries';
 import { withoutLock } from './sites';
 
@@ -45,13 +45,11 @@ function Asking({ sites, onDone, onClose }: AskingProps) {
   const { errors, busy, submit } = useSending({ send: api.fitLocksAtSites, fields, changes: [setUpKey], onDone });
   const [only] = sites;
   const sum = (of: (site: KeySite) => number): number => sites.reduce((total, site) => total + of(site), 0);
-  const send = () => {
-    const fittedAt = since === '' ? undefined : momentOn(since);
-    submit({ siteIds: sites.map(({ siteId }) => siteId), opens, keyCodeId, place: place.trim(), ...(fittedAt === undefined ? {} : { fittedAt }) }, [
+  const send = () =>
+    submit({ siteIds: sites.map(({ siteId }) => siteId), opens, keyCodeId, place: place.trim(), ...at('fittedAt', since) }, [
       unless(keyCodeId !== '', fields.keyCodeId, text.codeMissing),
       unless(since !== '', fields.fittedAt, text.sinceMissing),
     ]);
-  };
   return (
     <FormDialog
       title={sites.length === 1 && only !== undefined ? text.titleAt(only.siteName) : text.title(sites.length)}

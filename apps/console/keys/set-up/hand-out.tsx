@@ -59,6 +59,8 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
   const [given, setGiven] = useState<ReadonlySet<string>>(new Set());
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const [isBusy, setBusy] = useState(false);
+  // A place that was set up before its key was refused is not set up twice.
+  const [made] = useState(() => new Map<string, string>());
   const [plan] = useState(() => planHandOut({ sites, copies, people }));
   const ready = plan.flatMap((handing): Ready[] => {
     const { siteId } = handing.site;
@@ -72,7 +74,7 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
     if (ready.length === 0) return setErrors([{ fieldId: null, message: text.nothing }]);
     if (place.trim() === '') return setErrors([{ fieldId: `${id}-place`, message: words.keySetUp.nameMissing }]);
     setBusy(true);
-    const { done, refused } = await handOutAll(api, { ready, place: place.trim(), onEach: (siteId) => setGiven((before) => new Set(before).add(siteId)) });
+    const { done, refused } = await handOutAll(api, { ready, place: place.trim(), made, onEach: (siteId) => setGiven((before) => new Set(before).add(siteId)) });
     setErrors(refused.map(({ siteId, siteName, message }) => ({ fieldId: `${id}-${siteId}-person`, message: text.refused(siteName, message) })));
     setBusy(false);
     if (done > 0) await client.invalidateQueries({ queryKey: setUpKey });
@@ -174,7 +176,7 @@ function HandingRow({ id, handing, isGiven, own, copies, somebody, onChange }: H
           </td>
           <td className={styles.cell}>
             {codes[0] === undefined ? <span className={styles.lack}>{text.noCode}</span> : copies.length === 0 ? <span className={styles.lack}>{text.noCopy(codes[0].code)}</span> : (
-              <select aria-label={words.keySetUp.about(site.siteName).trim()} value={own.copyId ?? copy?.id ?? ''} onChange={(event) => onChange({ copyId: event.currentTarget.value })}>
+              <select aria-label={text.copyFor(site.siteName)} value={own.copyId ?? copy?.id ?? ''} onChange={(event) => onChange({ copyId: event.currentTarget.value })}>
                 {copies.map((each) => (
                   <option key={each.id} value={each.id}>
                     {each.number}
@@ -198,13 +200,13 @@ interface Refused {
 /** One site after the other. What is refused at one does not stop the next; what was given stays given. */
 async function handOutAll(
   api: OperatorApi,
-  of: { ready: readonly Ready[]; place: string; onEach: (siteId: string) => void },
+  of: { ready: readonly Ready[]; place: string; made: Map<string, string>; onEach: (siteId: string) => void },
 ): Promise<{ readonly done: number; readonly refused: readonly Refused[] }> {
   const refused: Refused[] = [];
   for (const each of of.ready) {
     const { siteId, siteName } = each.handing.site;
     try {
-      await handOutOne(api, each, of.place);
+      await handOutOne(api, each, of);
       of.onEach(siteId);
     } catch (error) {
       refused.push({ siteId, siteName, message: formErrorsOf(error).map(({ message }) => message).join(' ') });
@@ -213,10 +215,11 @@ async function handOutAll(
   return { done: of.ready.length - refused.length, refused };
 }
 
-async function handOutOne(api: OperatorApi, { handing, personId, copy }: Ready, name: string): Promise<void> {
+async function handOutOne(api: OperatorApi, { handing, personId, copy }: Ready, { place: name, made }: { place: string; made: Map<string, string> }): Promise<void> {
   const { site, placeId } = handing;
   const holder = copy.where?.holder;
   if (holder === undefined || holder === null) throw new Error(`${copy.number} lies in no store`);
-  const place = placeId ?? (await api.createKeyPlace({ siteId: site.siteId, code: `KEYS-${site.siteCode}`.slice(0, 20), name, responsiblePersonId: personId })).id;
+  const place = placeId ?? made.get(site.siteId) ?? (await api.createKeyPlace({ siteId: site.siteId, code: `KEYS-${site.siteCode}`.slice(0, 20), name, responsiblePersonId: personId })).id;
+  made.set(site.siteId, place);
   await api.recordKeyEvent({ kind: 'issued', keyCopyIds: [copy.id], from: { kind: holder.kind, id: holder.id }, to: { kind: 'place', id: place }, reason: text.reason });
 }

@@ -179,6 +179,7 @@ export const keySetUp = {
     newPlace: 'new place',
     answers: 'Answers for it',
     copy: 'Copy',
+    copyFor: (site: string) => `Copy for ${site}`,
     noPerson: 'Nobody of this site is in the books.',
     noCode: 'No lock of a play area is recorded here.',
     noCopy: (code: string) => `No copy of ${code} is left in a store.`,
