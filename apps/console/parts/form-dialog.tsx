@@ -16,19 +16,21 @@ interface FormDialogProps {
   readonly children: ReactNode;
 }
 
-/** A form over the page, with the way out below it. */
+/** A form over the page, with the way out beside its button. */
 export function FormDialog({ title, lead, errors, busy, action, onSubmit, onClose, children }: FormDialogProps) {
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       {lead === undefined ? null : <p className="soft">{lead}</p>}
-      <Form errors={errors} busy={busy} action={action} onSubmit={onSubmit}>
+      <Form
+        errors={errors} busy={busy} action={action} onSubmit={onSubmit}
+        beside={
+          <button type="button" className="button" onClick={onClose} disabled={busy}>
+            {words.cancel}
+          </button>
+        }
+      >
         {children}
       </Form>
-      <div>
-        <button type="button" className="button" onClick={onClose} disabled={busy}>
-          {words.cancel}
-        </button>
-      </div>
     </Dialog>
   );
 }

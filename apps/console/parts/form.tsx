@@ -8,11 +8,13 @@ interface FormProps {
   /** What the button does, in a verb. */
   readonly action: string;
   readonly onSubmit: () => void;
+  /** What stands beside the button. */
+  readonly beside?: ReactNode;
   readonly children: ReactNode;
 }
 
 /** A form whose refusals stand above it; what was typed stays where it is. */
-export function Form({ errors, busy, action, onSubmit, children }: FormProps) {
+export function Form({ errors, busy, action, onSubmit, beside, children }: FormProps) {
   return (
     <form
       className="form"
@@ -24,10 +26,11 @@ export function Form({ errors, busy, action, onSubmit, children }: FormProps) {
     >
       <ErrorSummary errors={errors} />
       {children}
-      <div>
+      <div className="row">
         <button type="submit" className="button button-main" aria-disabled={busy}>
           {busy ? words.working : action}
         </button>
+        {beside}
       </div>
     </form>
   );

@@ -7,7 +7,7 @@ import { FormDialog } from '../../parts/form-dialog';
 import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { asCode } from './parts';
+import { asCode, wrongCode } from './parts';
 import { setUpKey } from './queries';
 import styles from './set-up.module.css';
 
@@ -26,7 +26,7 @@ export function NewCode({ onClose }: { readonly onClose: () => void }) {
   const fields = { code: `${id}-code`, class: `${id}-access` };
   const { errors, busy, submit } = useSending({ send: api.createKeyCode, fields, changes: [setUpKey], onDone: (made) => void navigate(to(`keys/codes/${made.id}`)) });
   const send = () =>
-    submit({ code: asCode(code), class: kind ?? 'access', outsideCopies }, [unless(code.trim() !== '', fields.code, text.codeMissing), unless(kind !== null, fields.class, text.codes.kindMissing)]);
+    submit({ code: asCode(code), class: kind ?? 'access', outsideCopies }, [wrongCode(code, fields.code), unless(kind !== null, fields.class, text.codes.kindMissing)]);
   return (
     <FormDialog title={text.codes.addTitle} errors={errors} busy={busy} action={text.codes.add} onSubmit={send} onClose={onClose}>
       <Field id={fields.code} label={text.codes.code} hint={text.codeHint} autoComplete="off" autoCapitalize="characters" error={errorAt(errors, fields.code)} value={code} onValue={setCode} />
@@ -58,7 +58,7 @@ export function ChangeCode({ code, onClose }: { readonly code: KeyCode; readonly
   const [outsideCopies, setOutside] = useState(code.outsideCopies);
   const fields = { code: `${id}-code`, outsideCopies: `${id}-outside` };
   const { errors, busy, submit } = useSending({ send: api.changeKeyCode, fields, changes: [setUpKey], onDone: onClose });
-  const send = () => submit({ id: code.id, revision: code.revision, body: { code: asCode(name), outsideCopies } }, [unless(name.trim() !== '', fields.code, text.codeMissing)]);
+  const send = () => submit({ id: code.id, revision: code.revision, body: { code: asCode(name), outsideCopies } }, [wrongCode(name, fields.code)]);
   return (
     <FormDialog title={text.code.changeTitle(code.code)} errors={errors} busy={busy} action={text.save} onSubmit={send} onClose={onClose}>
       <Field id={fields.code} label={text.codes.code} hint={text.codeHint} autoComplete="off" error={errorAt(errors, fields.code)} value={name} onValue={setName} />

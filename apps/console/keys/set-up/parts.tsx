@@ -1,5 +1,6 @@
 import type { ReactNode } from 'react';
 import { NavLink } from 'react-router';
+import type { FormError } from '../../parts/error-summary';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import styles from '../keys.module.css';
@@ -45,5 +46,11 @@ export function OpenButton({ children, main = false, about, onClick }: OpenButto
   );
 }
 
-/** Codes are in capitals; nobody should have to hold a key down for that. */
-export const asCode = (typed: string): string => typed.trim().toUpperCase();
+/** Codes are in capitals and without gaps; nobody should have to type them so. */
+export const asCode = (typed: string): string => typed.trim().toUpperCase().replace(/\s+/g, '-');
+
+/** What is wrong with a code as it was typed, if anything. */
+export function wrongCode(typed: string, fieldId: string): FormError | null {
+  if (typed.trim() === '') return { fieldId, message: text.codeMissing };
+  return /^[A-Z0-9][A-Z0-9-]{0,19}$/.test(asCode(typed)) ? null : { fieldId, message: text.codeWrong };
+}

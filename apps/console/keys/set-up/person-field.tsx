@@ -11,7 +11,7 @@ import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { peopleQuery } from '../queries';
 import { codeFromName } from './numbers';
-import { asCode } from './parts';
+import { asCode, wrongCode } from './parts';
 
 const text = words.keySetUp.person;
 
@@ -83,7 +83,7 @@ export function AddPerson({ employer, onAdded, onClose }: AddPersonProps) {
   const send = () =>
     submit({ name: name.trim(), code: asCode(code), employedBy: employer === null ? 'operator' : 'site', siteId: employer?.siteId ?? null, startedOn }, [
       unless(name.trim() !== '', fields.name, words.keySetUp.nameMissing),
-      unless(code.trim() !== '', fields.code, words.keySetUp.codeMissing),
+      wrongCode(code, fields.code),
       unless(startedOn !== '', fields.startedOn, text.sinceMissing),
     ]);
   return createPortal(

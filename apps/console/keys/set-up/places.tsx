@@ -12,7 +12,7 @@ import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { codeFromName } from './numbers';
-import { asCode, OpenButton } from './parts';
+import { asCode, wrongCode, OpenButton } from './parts';
 import { PersonField } from './person-field';
 import { placesAtQuery, setUpKey } from './queries';
 import styles from './set-up.module.css';
@@ -119,7 +119,7 @@ function PlaceForm({ site, place, onClose }: PlaceFormProps) {
   const sendIt = () =>
     submit({ name: name.trim(), code: asCode(code), responsiblePersonId }, [
       unless(name.trim() !== '', fields.name, words.keySetUp.nameMissing),
-      unless(code.trim() !== '', fields.code, words.keySetUp.codeMissing),
+      wrongCode(code, fields.code),
       unless(responsiblePersonId !== '', fields.responsiblePersonId, text.responsibleMissing),
     ]);
   return (

@@ -8,10 +8,10 @@ import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
 import { Page } from '../../parts/page';
-import { unless, useSending } from '../../parts/use-sending';
+import { useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { asCode, OpenButton, SetUpViews } from './parts';
+import { asCode, wrongCode, OpenButton, SetUpViews } from './parts';
 import { copiesAtHandQuery, keyRingsQuery, setUpKey } from './queries';
 import styles from './set-up.module.css';
 
@@ -99,7 +99,7 @@ function NewRing({ onMade, onClose }: { readonly onMade: (ring: KeyRing) => void
     },
   });
   return (
-    <FormDialog title={text.addTitle} errors={errors} busy={busy} action={text.add} onClose={onClose} onSubmit={() => submit({ code: asCode(code) }, [unless(code.trim() !== '', fields.code, words.keySetUp.codeMissing)])}>
+    <FormDialog title={text.addTitle} errors={errors} busy={busy} action={text.add} onClose={onClose} onSubmit={() => submit({ code: asCode(code) }, [wrongCode(code, fields.code)])}>
       <Field id={fields.code} label={words.keys.code} hint={words.keySetUp.codeHint} autoComplete="off" error={errorAt(errors, fields.code)} value={code} onValue={setCode} />
     </FormDialog>
   );

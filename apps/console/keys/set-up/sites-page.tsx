@@ -64,11 +64,13 @@ function Sites({ sites, onHandOut }: { readonly sites: readonly KeySite[]; reado
       </div>
       <div className={styles.marking}>
         {mayFit ? (
-          <label className={styles.marking}>
-            <input
-              type="checkbox" className={styles.mark} checked={shown.length > 0 && shown.every((site) => marked.has(site.siteId))}
-              onChange={(event) => setMarked(event.currentTarget.checked ? new Set([...marked, ...shown.map(({ siteId }) => siteId)]) : new Set())}
-            />
+          <label className={styles.siteName}>
+            <span className={styles.target}>
+              <input
+                type="checkbox" className={styles.mark} checked={shown.length > 0 && shown.every((site) => marked.has(site.siteId))}
+                onChange={(event) => setMarked(event.currentTarget.checked ? new Set([...marked, ...shown.map(({ siteId }) => siteId)]) : new Set())}
+              />
+            </span>
             {text.markAll}
           </label>
         ) : null}

@@ -9,7 +9,7 @@ import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { codeFromName } from './numbers';
-import { asCode } from './parts';
+import { asCode, wrongCode } from './parts';
 import { PersonField } from './person-field';
 import { setUpKey } from './queries';
 
@@ -48,7 +48,7 @@ export function NewStore({ onClose }: { readonly onClose: () => void }) {
   const send = () =>
     submit({ id: storeId, name: name.trim(), code: asCode(code), kind, custodianId }, [
       unless(name.trim() !== '', fields.name, words.keySetUp.nameMissing),
-      unless(code.trim() !== '', fields.code, words.keySetUp.codeMissing),
+      wrongCode(code, fields.code),
     ]);
   return (
     <FormDialog title={text.addTitle} errors={errors} busy={busy} action={text.add} onSubmit={send} onClose={onClose}>
