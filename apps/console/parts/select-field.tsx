@@ -8,8 +8,6 @@ export interface Option {
 interface SelectFieldProps {
   readonly id: string;
   readonly label: string;
-  /** Said, not shown, where the head of a column stands for it. */
-  readonly labelHidden?: boolean;
   readonly hint?: string | undefined;
   readonly error?: string | undefined;
   readonly value: string;
@@ -22,13 +20,11 @@ interface SelectFieldProps {
 }
 
 /** One of several, with its label, hint and error tied to it. */
-export function SelectField({ id, label, labelHidden = false, hint, error, value, options, none, onValue, children }: SelectFieldProps) {
+export function SelectField({ id, label, hint, error, value, options, none, onValue, children }: SelectFieldProps) {
   const describedBy = [hint === undefined ? null : `${id}-hint`, error === undefined ? null : `${id}-error`].filter((each) => each !== null).join(' ');
   return (
     <div className="field">
-      <label htmlFor={id} className={labelHidden ? 'visually-hidden' : undefined}>
-        {label}
-      </label>
+      <label htmlFor={id}>{label}</label>
       {hint === undefined ? null : (
         <span id={`${id}-hint`} className="field-hint">
           {hint}

@@ -111,9 +111,10 @@ function CopyTable({ copies, onDestroy }: { readonly copies: readonly KeyCopy[];
               {onDestroy === null ? null : (
                 <td>
                   {copy.where?.state === 'held' ? (
-                    <OpenButton about={copy.number} onClick={() => onDestroy(copy)}>
+                    <button type="button" className="button-plain small" onClick={() => onDestroy(copy)}>
                       {text.destroy}
-                    </OpenButton>
+                      <span className="visually-hidden">{words.keySetUp.about(copy.number)}</span>
+                    </button>
                   ) : null}
                 </td>
               )}

@@ -7,9 +7,9 @@ import { ErrorSummary, type FormError } from '../../parts/error-summary';
 import { Field } from '../../parts/field';
 import { formErrorsOf } from '../../parts/form-errors';
 import { Page } from '../../parts/page';
+import { SelectField } from '../../parts/select-field';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { Wide } from '../parts';
 import { peopleQuery } from '../queries';
 import { PersonField } from './person-field';
 import { copiesAtHandQuery, setUpKey } from './queries';
@@ -71,7 +71,6 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
   });
   const change = (siteId: string, what: { personId?: string; copyId?: string }) => setChosen(new Map(chosen).set(siteId, { ...chosen.get(siteId), ...what }));
   const handOut = async () => {
-    if (ready.length === 0) return setErrors([{ fieldId: null, message: text.nothing }]);
     if (place.trim() === '') return setErrors([{ fieldId: `${id}-place`, message: words.keySetUp.nameMissing }]);
     setBusy(true);
     const { done, refused } = await handOutAll(api, { ready, place: place.trim(), made, onEach: (siteId) => setGiven((before) => new Set(before).add(siteId)) });
@@ -91,31 +90,18 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
       <div className={styles.narrow}>
         <Field id={`${id}-place`} label={text.place} hint={text.placeHint} autoComplete="off" value={place} onValue={setPlace} />
       </div>
-      <Wide title={text.title}>
-        <table>
-          <caption className="visually-hidden">{text.title}</caption>
-          <thead>
-            <tr>
-              <th scope="col">{text.site}</th>
-              <th scope="col">{text.hangsAt}</th>
-              <th scope="col">{text.answers}</th>
-              <th scope="col">{text.copy}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {plan.map((handing) => (
-              <HandingRow
-                key={handing.site.siteId} id={`${id}-${handing.site.siteId}`} handing={handing} isGiven={given.has(handing.site.siteId)}
-                own={chosen.get(handing.site.siteId) ?? {}} copies={freeFor(handing, { copies, ready })} somebody={firstOf(people, handing.site.siteId)}
-                onChange={(what) => change(handing.site.siteId, what)}
-              />
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <ul aria-label={text.title}>
+        {plan.map((handing) => (
+          <HandingRow
+            key={handing.site.siteId} id={`${id}-${handing.site.siteId}`} handing={handing} isGiven={given.has(handing.site.siteId)}
+            own={chosen.get(handing.site.siteId) ?? {}} copies={freeFor(handing, { copies, ready })} somebody={firstOf(people, handing.site.siteId)}
+            onChange={(what) => change(handing.site.siteId, what)}
+          />
+        ))}
+      </ul>
       <p role="status">{given.size > 0 && (ready.length === 0 || !isBusy) ? text.all(given.size) : isBusy ? text.working(given.size, given.size + ready.length) : text.ready(ready.length, plan.length)}</p>
       <div className="row">
-        {ready.length === 0 && given.size > 0 ? null : (
+        {ready.length === 0 ? null : (
           <button type="submit" className="button button-main" aria-disabled={isBusy}>
             {isBusy ? words.working : text.action(ready.length)}
           </button>
@@ -148,47 +134,47 @@ interface HandingRowProps {
 }
 
 function HandingRow({ id, handing, isGiven, own, copies, somebody, onChange }: HandingRowProps) {
-  const { site, codes, copy } = handing;
+  const { site } = handing;
   const [place] = site.places;
   const personId = own.personId ?? handing.personId ?? somebody;
   return (
-    <tr>
-      <th scope="row">
-        {site.siteName} <span className="code small">{site.siteCode}</span>
-      </th>
-      <td>{place?.name ?? <span className="soft">{text.newPlace}</span>}</td>
+    <li className={styles.handing} aria-labelledby={`${id}-site`}>
+      <div>
+        <strong id={`${id}-site`}>{site.siteName}</strong> <span className="code small">{site.siteCode}</span>
+        <div className="soft small">{place === undefined ? text.newPlace : text.hangsAt(place.name)}</div>
+      </div>
       {isGiven ? (
-        <td colSpan={2}>
-          <strong>{text.given}</strong>
-        </td>
+        <strong>{text.given}</strong>
       ) : (
         <>
-          <td className={styles.cell}>
-            {place === undefined ? (
-              <>
-                <PersonField
-                  id={`${id}-person`} label={text.answers} labelHidden error={undefined} employer={{ siteId: site.siteId, siteName: site.siteName }} value={personId} none={words.keySetUp.person.choose}
-                  onValue={(value) => onChange({ personId: value })}
-                />
-                {personId === '' ? <div className={`${styles.lack} small`}>{text.noPerson}</div> : null}
-              </>
-            ) : null}
-          </td>
-          <td className={styles.cell}>
-            {codes[0] === undefined ? <span className={styles.lack}>{text.noCode}</span> : copies.length === 0 ? <span className={styles.lack}>{text.noCopy(codes[0].code)}</span> : (
-              <select aria-label={text.copyFor(site.siteName)} value={own.copyId ?? copy?.id ?? ''} onChange={(event) => onChange({ copyId: event.currentTarget.value })}>
-                {copies.map((each) => (
-                  <option key={each.id} value={each.id}>
-                    {each.number}
-                  </option>
-                ))}
-              </select>
-            )}
-          </td>
+          {place === undefined ? (
+            <PersonField
+              id={`${id}-person`} label={text.answers} error={personId === '' ? text.noPerson : undefined} employer={{ siteId: site.siteId, siteName: site.siteName }}
+              value={personId} onValue={(value) => onChange({ personId: value })}
+            />
+          ) : (
+            <span />
+          )}
+          <CopyField id={id} handing={handing} copies={copies} value={own.copyId ?? handing.copy?.id ?? ''} onCopy={(copyId) => onChange({ copyId })} />
         </>
       )}
-    </tr>
+    </li>
   );
+}
+
+interface CopyFieldProps {
+  readonly id: string;
+  readonly handing: Handing;
+  readonly copies: readonly KeyCopy[];
+  readonly value: string;
+  readonly onCopy: (copyId: string) => void;
+}
+
+function CopyField({ id, handing: { codes }, copies, value, onCopy }: CopyFieldProps) {
+  const [code] = codes;
+  if (code === undefined) return <p className={styles.lack}>{text.noCode}</p>;
+  if (copies.length === 0) return <p className={styles.lack}>{text.noCopy(code.code)}</p>;
+  return <SelectField id={`${id}-copy`} label={text.copy} value={value} options={copies.map((each) => ({ value: each.id, text: each.number }))} onValue={onCopy} />;
 }
 
 interface Refused {

@@ -21,7 +21,6 @@ export type Employer = { readonly siteId: string; readonly siteName: string } | 
 interface PersonFieldProps {
   readonly id: string;
   readonly label: string;
-  readonly labelHidden?: boolean;
   readonly hint?: string;
   readonly error: string | undefined;
   readonly employer: Employer;

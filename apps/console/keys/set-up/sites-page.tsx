@@ -150,7 +150,13 @@ function SiteRow({ site, isMarked, onMark }: { readonly site: KeySite; readonly 
       <td>
         <Share part={playAreaLocked} whole={machines} />
       </td>
-      <td>{cuts.map(({ code }) => code).join(', ')}</td>
+      <td>
+        {cuts.map(({ keyCodeId, code }, index) => (
+          <span key={keyCodeId} className={keyStyles.whole}>
+            {index + 1 < cuts.length ? `${code}, ` : code}
+          </span>
+        ))}
+      </td>
       <td className="figure">{copies === 0 && machines > 0 ? <span className={styles.lack}>{copies}</span> : copies}</td>
     </tr>
   );
