@@ -47,6 +47,7 @@ export function keySetUpApi(base: Base) {
     fitLocksAtSites: async (body: FitAtSitesData['body']) => (await sdk.fitAtSites({ ...base, ...once(), body })).data,
     changeLock: async ({ id, body }: Named<ChangeMachineLockData['body']>) => (await sdk.changeMachineLock({ ...base, ...once(), path: { id }, body })).data,
     removeLock: async ({ id, body }: Named<RemoveMachineLockData['body']>) => (await sdk.removeMachineLock({ ...base, ...once(), path: { id }, body })).data,
+    keyPlaces: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: after(cursor) })).data,
     keyPlacesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: { siteId, limit: most } })).data,
     createKeyPlace: async (body: CreateKeyPlaceData['body']) => (await sdk.createKeyPlace({ ...base, ...once(), body })).data,
     changeKeyPlace: async ({ id, revision, body }: Named<{ readonly name: string; readonly responsiblePersonId: string }> & { readonly revision: number }) =>

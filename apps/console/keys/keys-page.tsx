@@ -12,11 +12,13 @@ import { instantFrom } from './moment';
 import { Download, KeyViews, MomentField, OutsideCopies } from './parts';
 import { KeysAtHand } from './person-keys';
 import { everySiteQuery, holdingsQuery, keyCodesQuery, ownKeysQuery, peopleQuery } from './queries';
+import { SiteKeysPage } from './site-keys-page';
 import styles from './keys.module.css';
 
-/** `keys`: who holds which key; for whoever looks after none but their own, these. */
+/** `keys`: who holds which key; for a site manager those with their staff, for whoever looks after none but their own, these. */
 export function KeysPage() {
-  const { may } = useOperator();
+  const { may, membership } = useOperator();
+  if (membership.role === 'site-manager') return <SiteKeysPage />;
   if (may('key-holding.read')) return <HoldingsPage />;
   return may('own-keys.read') ? <OwnKeysPage /> : <Denied title={words.keys.title} />;
 }

@@ -1,6 +1,7 @@
 import type { PersonKeys } from '../api/shapes';
 import { Blank } from '../parts/answer';
 import { words } from '../words/words';
+import { bySite } from './opened';
 import { Code, CopyLink, Moment, OutsideCopies, Whereabouts, Wide } from './parts';
 
 /** Copies that a person has at hand, and what they open. */
@@ -81,16 +82,16 @@ function Opened({ opens }: Pick<PersonKeys, 'opens'>) {
         <thead>
           <tr>
             <th scope="col">{words.site}</th>
-            <th scope="col">{words.machine}</th>
+            <th scope="col">{words.keys.attention.machines}</th>
             <th scope="col">{words.keys.lock}</th>
             <th scope="col">{words.keys.person.copyNumbers}</th>
           </tr>
         </thead>
         <tbody>
-          {opens.map(({ machineId, machineTag, siteName, siteCode, place, opens: behind, numbers }) => (
-            <tr key={`${machineId} ${place}`}>
-              <td>{siteName === null ? <span className="soft">{words.keys.noSite}</span> : <>{siteName} <span className="code small">{siteCode}</span></>}</td>
-              <th scope="row">{machineTag}</th>
+          {bySite(opens).map(({ siteName, siteCode, opens: behind, numbers, machineTags }) => (
+            <tr key={`${siteCode ?? ''} ${behind} ${numbers.join(' ')}`}>
+              <th scope="row">{siteName === null ? <span className="soft">{words.keys.noSite}</span> : <>{siteName} <span className="code small">{siteCode}</span></>}</th>
+              <td>{machineTags.join(', ')}</td>
               <td>{words.keys.place[behind]}</td>
               <td>{numbers.join(', ')}</td>
             </tr>

@@ -18,6 +18,8 @@ export const everySiteQuery = (api: OperatorApi) => queryOptions({ queryKey: ['s
 export const keyCodesQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'codes'], queryFn: ({ signal }) => everyPage((cursor) => api.keyCodes(cursor, signal)) });
 export const machinesQuery = (api: OperatorApi) => queryOptions({ queryKey: ['machines', 'every'], queryFn: ({ signal }) => everyPage((cursor) => api.machines(cursor, signal)) });
 
+export const everyPlaceQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'places', 'every'], queryFn: ({ signal }) => everyPage((cursor) => api.keyPlaces(cursor, signal)) });
+
 export const ownKeysQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'own'], queryFn: ({ signal }) => api.ownKeys(signal) });
 export const personKeysQuery = (api: OperatorApi, personId: string, clocks: Clocks) =>
   queryOptions({ queryKey: ['keys', 'person', personId, clocks], queryFn: ({ signal }) => api.keysOfPerson(personId, clocks, signal) });

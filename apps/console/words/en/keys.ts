@@ -35,6 +35,18 @@ export const keys = {
     none: 'No copy of a key is recorded here.',
     noneChosen: 'Choose whose keys to show.',
   },
+  atSites: {
+    title: 'Keys with your staff',
+    lead: 'Access keys only. They open the play area of the machines, to clear a small fault.',
+    none: 'No key is with your staff.',
+    noneWhat: 'Where a machine has a small fault somebody has to come. The operator can leave a key with you.',
+    code: (code: string) => `cut ${code}`,
+    hangs: (place: string) => `Hangs here: ${place}.`,
+    with: (name: string) => `With ${name}.`,
+    users: (who: { responsible: string; users: readonly string[] }) =>
+      who.users.length === 0 ? `${who.responsible} answers for it and may take it.` : `${who.responsible} answers for it. ${who.users.join(', ')} may take it, too.`,
+    opens: (value: number) => (value === 0 ? 'It opens no machine here.' : `It opens ${machines(value)} here.`),
+  },
   person: {
     title: (name: string) => `Keys of ${name}`,
     own: 'Your keys',
