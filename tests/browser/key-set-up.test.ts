@@ -183,7 +183,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await owner.look('key-set-up-exceptions')).toEqual([]);
     await view('Set up keys');
     await page.getByText('Each of 4 machines has its locks in the books. The staff of every site with machines have a key.').waitFor();
-    await page.getByText('Others have copies of CASH-7 that nobody can count.').waitFor();
+    await page.getByText('Others have copies of CASH-7 that nobody can count: its locks are better changed.').waitFor();
     expect(await owner.look('key-set-up')).toEqual([]);
     expect(owner.complaints).toEqual([]);
   });

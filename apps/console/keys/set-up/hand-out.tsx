@@ -66,7 +66,7 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
     const { siteId } = handing.site;
     const own = chosen.get(siteId);
     const personId = own?.personId ?? handing.personId ?? firstOf(people, siteId);
-    const copy = copies.find((each) => each.id === own?.copyId) ?? handing.copy;
+    const copy = own?.copyId === undefined ? handing.copy : (copies.find((each) => each.id === own.copyId) ?? null);
     return given.has(siteId) || personId === '' || copy === null ? [] : [{ handing, personId, copy }];
   });
   const change = (siteId: string, what: { personId?: string; copyId?: string }) => setChosen(new Map(chosen).set(siteId, { ...chosen.get(siteId), ...what }));
@@ -142,6 +142,7 @@ function HandingRow({ id, handing, isGiven, own, copies, somebody, onChange }: H
       <div>
         <strong id={`${id}-site`}>{site.siteName}</strong> <span className="code small">{site.siteCode}</span>
         <div className="soft small">{place === undefined ? text.newPlace : text.hangsAt(place.name)}</div>
+        {site.copies === 0 ? null : <div className="soft small">{text.has(site.copies)}</div>}
       </div>
       {isGiven ? (
         <strong>{text.given}</strong>
@@ -174,7 +175,7 @@ function CopyField({ id, handing: { codes }, copies, value, onCopy }: CopyFieldP
   const [code] = codes;
   if (code === undefined) return <p className={styles.lack}>{text.noCode}</p>;
   if (copies.length === 0) return <p className={styles.lack}>{text.noCopy(code.code)}</p>;
-  return <SelectField id={`${id}-copy`} label={text.copy} value={value} options={copies.map((each) => ({ value: each.id, text: each.number }))} onValue={onCopy} />;
+  return <SelectField id={`${id}-copy`} label={text.copy} value={value} none={text.nothing} options={copies.map((each) => ({ value: each.id, text: each.number }))} onValue={onCopy} />;
 }
 
 interface Refused {

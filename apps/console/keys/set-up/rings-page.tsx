@@ -44,7 +44,7 @@ export function KeyRingsPage() {
         }
       </Answer>
       {isAdding ? <NewRing onClose={() => setAdding(false)} onMade={setChanging} /> : null}
-      {changing === null ? null : <ChangeRing ring={changing} onClose={() => setChanging(null)} />}
+      {changing === null ? null : <ChangeRing ring={changing} others={question.data?.filter(({ id }) => id !== changing.id) ?? []} onClose={() => setChanging(null)} />}
     </Page>
   );
 }
@@ -107,10 +107,18 @@ function NewRing({ onMade, onClose }: { readonly onMade: (ring: KeyRing) => void
 
 const MOST_SHOWN = 8;
 
-function ChangeRing({ ring, onClose }: { readonly ring: KeyRing; readonly onClose: () => void }) {
+interface ChangeRingProps {
+  readonly ring: KeyRing;
+  /** What hangs on them is not to be had. */
+  readonly others: readonly KeyRing[];
+  readonly onClose: () => void;
+}
+
+function ChangeRing({ ring, others, onClose }: ChangeRingProps) {
   const { api } = useOperator();
   const id = useId();
   const question = useQuery(copiesAtHandQuery(api));
+  const elsewhere = new Set(others.flatMap(({ copies }) => copies.map(({ keyCopyId }) => keyCopyId)));
   const before = ring.copies.map(({ keyCopyId }) => keyCopyId);
   const [marked, setMarked] = useState<readonly string[]>(before);
   const [search, setSearch] = useState('');
@@ -124,7 +132,7 @@ function ChangeRing({ ring, onClose }: { readonly ring: KeyRing; readonly onClos
         {(copies) => (
           <fieldset className={styles.choices}>
             <legend>{text.copies}</legend>
-            <CopyChoices copies={copies} marked={marked} search={search} onMarked={setMarked} />
+            <CopyChoices copies={copies.filter(({ id: copyId }) => !elsewhere.has(copyId))} marked={marked} search={search} onMarked={setMarked} />
           </fieldset>
         )}
       </Answer>

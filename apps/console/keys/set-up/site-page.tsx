@@ -72,7 +72,7 @@ function LockTable({ machines, locks, site }: { readonly machines: readonly Mach
   const close = () => setWish(null);
   return (
     <>
-      {site !== undefined && may('machine-lock.fit') ? (
+      {site !== undefined && may('machine-lock.fit') && site.cashBoxLocked + site.playAreaLocked < 2 * site.machines ? (
         <div>
           <OpenButton onClick={() => setWish({ kind: 'fit-all', site })}>{text.fitAll}</OpenButton>
         </div>

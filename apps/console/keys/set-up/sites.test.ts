@@ -29,6 +29,7 @@ test('how many machines would get a lock', () => {
 test('each site gets a copy of its own that fits most of its machines, and who works there', () => {
   const sites = [
     site('S-1', { cuts: [cut('DOOR-1', 1), cut('DOOR-2', 3)], places: [{ keyPlaceId: 'hook', code: 'HOOK', name: 'Hook' }] }),
+    site('S-0', { cuts: [cut('DOOR-2')], copies: 1 }),
     site('S-2', { cuts: [cut('DOOR-2')] }),
     site('S-3', { cuts: [cut('DOOR-2')] }),
     site('S-4', { cuts: [{ ...cut('BOX-1'), class: 'cash-box' }] }),
@@ -38,6 +39,7 @@ test('each site gets a copy of its own that fits most of its machines, and who w
   const plan = planHandOut({ sites, copies, people });
   expect(plan.map((each) => [each.placeId, each.personId, each.copy?.number ?? null, each.codes[0]?.code ?? null])).toEqual([
     ['hook', 'bo', 'D2-2', 'DOOR-2'],
+    [null, null, null, 'DOOR-2'],
     [null, 'cy', 'D2-3', 'DOOR-2'],
     [null, null, null, 'DOOR-2'],
     [null, null, null, null],

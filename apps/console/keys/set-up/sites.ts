@@ -39,15 +39,16 @@ export interface Handing {
 }
 
 /**
- * For each site the next copy in a store that fits most of its play areas, no copy twice, and somebody of the site who may
- * answer for it.
+ * For each site whose staff have no key the next copy in a store that fits most of its play areas, no copy twice, and for
+ * all of them somebody of the site who may answer for it.
  */
 export function planHandOut(of: { sites: readonly KeySite[]; copies: readonly KeyCopy[]; people: readonly Person[] }): readonly Handing[] {
   const free = of.copies.filter((copy) => copy.class === 'access' && copy.where?.holder?.kind === 'store');
   const taken = new Set<string>();
   return of.sites.map((site) => {
     const codes = site.cuts.filter((cut) => cut.class === 'access').sort((a, b) => b.machines - a.machines);
-    const copy = free.find((each) => each.keyCodeId === codes[0]?.keyCodeId && !taken.has(each.id)) ?? null;
+    const needs = site.copies === 0;
+    const copy = (needs ? free.find((each) => each.keyCodeId === codes[0]?.keyCodeId && !taken.has(each.id)) : undefined) ?? null;
     if (copy !== null) taken.add(copy.id);
     const person = of.people.find((each) => each.siteId === site.siteId && each.leftOn === null);
     return { site, placeId: site.places[0]?.keyPlaceId ?? null, personId: person?.id ?? null, copy, codes };
