@@ -20,6 +20,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await makeSharedSite(office, { code: 'MILL', name: 'Mill Diner', taxAreaId });
     await makePerson(office, { code: 'BO', name: 'Bo Tarn', employedBy: 'site', siteId: quay.site.id });
     await makePerson(office, { code: 'FAY', name: 'Fay Lund', employedBy: 'site', siteId: quay.site.id });
+    for (const [code, name] of [['ADA', 'Ada Moss'], ['IVO', 'Ivo Reck']] as const) await makePerson(office, { code, name });
     owner = await running.visit({ device: 'desk' });
     page = owner.page;
     await page.goto(`/operators/${operator.code}/keys`);
@@ -161,16 +162,28 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await owner.look('key-set-up-site')).toEqual([]);
   });
 
-  it('hangs copies on a ring and allows an exception', async () => {
+  it('gives every collector a ring in one go', async () => {
     await view('Rings');
+    await button('Rings for several people').click();
+    await page.getByLabel('Ada Moss RING-ADA with CASH-7-01').waitFor();
+    expect(await page.getByLabel('Kay Dorn custodian').isChecked()).toBe(false);
+    expect(await owner.look('key-set-up-rings-for-people')).toEqual([]);
+    await button('Give out 2 rings').click();
+    await page.getByText('2 rings were given out.').waitFor();
+    await page.getByLabel('Ada Moss Handed out').waitFor();
+    await button('Back to the rings').click();
+    await page.getByRole('row', { name: /^RING-IVO CASH-7-02/ }).waitFor();
+  });
+
+  it('hangs copies on a ring and allows an exception', async () => {
     await button('New ring').click();
     await dialog('A new ring').getByLabel('Code').fill('tour-a');
     await dialog('A new ring').getByRole('button', { name: 'New ring' }).click();
     const ring = dialog('What hangs on TOUR-A');
-    await ring.getByLabel('CASH-7-01, CASH-7, Office safe').check();
+    await ring.getByLabel('CASH-7-03, CASH-7, Office safe').check();
     expect(await owner.look('key-set-up-ring')).toEqual([]);
     await ring.getByRole('button', { name: 'Save' }).click();
-    await page.getByRole('row', { name: /^TOUR-A CASH-7-01/ }).waitFor();
+    await page.getByRole('row', { name: /^TOUR-A CASH-7-03/ }).waitFor();
     await view('Exceptions');
     await button('Allow an exception').click();
     const form = dialog('Allow an exception');

@@ -13,6 +13,7 @@ import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { asCode, wrongCode, OpenButton, SetUpViews } from './parts';
 import { copiesAtHandQuery, keyRingsQuery, setUpKey } from './queries';
+import { RingsForPeople } from './rings-for-people';
 import styles from './set-up.module.css';
 
 const text = words.keySetUp.rings;
@@ -22,10 +23,19 @@ export function KeyRingsPage() {
   const { api, may } = useOperator();
   const [isAdding, setAdding] = useState(false);
   const [changing, setChanging] = useState<KeyRing | null>(null);
+  const [isForPeople, setForPeople] = useState(false);
   const allowed = may('key-ring.read');
   const question = useQuery({ ...keyRingsQuery(api), enabled: allowed });
   if (!allowed) return <Denied title={text.title} />;
-  const add = may('key-ring.create') ? <OpenButton main onClick={() => setAdding(true)}>{text.add}</OpenButton> : null;
+  if (isForPeople && question.data !== undefined) return <RingsForPeople rings={question.data} onClose={() => setForPeople(false)} />;
+  const add = may('key-ring.create') ? (
+    <div className={styles.commands}>
+      <OpenButton main onClick={() => setAdding(true)}>{text.add}</OpenButton>
+      <button type="button" className="button" onClick={() => setForPeople(true)}>
+        {text.several}
+      </button>
+    </div>
+  ) : null;
   return (
     <Page title={text.title} lead={text.lead} actions={<SetUpViews />}>
       <Answer question={question} lines={5}>
@@ -37,7 +47,7 @@ export function KeyRingsPage() {
             </Blank>
           ) : (
             <>
-              <div>{add}</div>
+              {add}
               <Rings rings={rings} onChange={may('key-ring.change') ? setChanging : null} />
             </>
           )
