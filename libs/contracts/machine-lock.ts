@@ -42,11 +42,13 @@ export const fitLocksAtSitesSchema = z
     opens: opensSchema,
     keyCodeId: idSchema,
     fittedAt: momentSchema,
+    change: z.strictObject({ reason: reasonSchema }).optional().describe('Change locks of other cuts that are there for the same purpose, with the reason; left out, they stay.'),
   })
   .describe('The same kind of lock on every machine that stood at these sites then.');
 export type FitLocksAtSites = z.infer<typeof fitLocksAtSitesSchema>;
 export const fittedAtSitesSchema = z.strictObject({
-  fitted: z.int().min(0).describe('Locks that were recorded.'),
+  fitted: z.int().min(0).describe('Locks that were recorded where there was none.'),
+  changed: z.int().min(0).describe('Locks that took the place of one of another cut.'),
   leftAlone: z.array(z.strictObject({ machineId: idSchema, machineTag: codeSchema, siteCode: codeSchema, keyCode: codeSchema })).describe('Machines that have a lock there already, with the cut that it takes.'),
 });
 export type FittedAtSites = z.infer<typeof fittedAtSitesSchema>;

@@ -292,6 +292,8 @@ describe('the database itself', () => {
     const fit = `INSERT INTO machine_lock (tenant_id, id, machine_id, place, opens, class, key_code_id, fitted_at, recorded_at, recorded_by)
                  VALUES (TENANT, uuidv7(), $1, 'back', 'cash-box', 'cash-box', $2, '2026-03-31T12:00:00Z', '2026-03-31T12:00:00Z', 'system:test')`;
     expect(await tryTo(fit, [rich.machine.id, cut.id])).toBe('machine_lock_not_of_a_lost_cut');
+    const wish = { machineId: rich.machine.id, place: 'back', opens: 'cash-box', keyCodeId: cut.id };
+    expect(errorsOf(await custodian.post('/v1/machine-locks', wish).expect(422))).toEqual(['#/keyCodeId lost-cut']);
     expect(await tryTo(`UPDATE machine_lock SET removed_at = NULL, removal_recorded_at = NULL, removal_recorded_by = NULL, removal_reason = NULL WHERE tenant_id = TENANT AND id = $1`, [locks[0]])).toBe('machine_lock_not_of_a_lost_cut');
   });
 

@@ -68,12 +68,17 @@ describe('a lock', () => {
     await owner.post('/v1/machine-locks', wish(whole, other.id, { place: 'door', opens: 'everything' })).expect(201);
     const many = { siteIds: [here.id], place: 'cash-door', opens: 'cash-box', keyCodeId: cash.id, fittedAt: AT };
     const answer = (await owner.post('/v1/machine-locks/at-sites', many).expect(201)).body;
-    expect(answer).toEqual({ fitted: 1, leftAlone: expect.arrayContaining([first, whole].map(({ id, tag }) => ({ machineId: id, machineTag: tag, siteCode: here['code'], keyCode: other.code }))) });
+    expect(answer).toEqual({ fitted: 1, changed: 0, leftAlone: expect.arrayContaining([first, whole].map(({ id, tag }) => ({ machineId: id, machineTag: tag, siteCode: here['code'], keyCode: other.code }))) });
     expect((await owner.get(`/v1/machine-locks?siteId=${here.id}&keyCodeId=${cash.id}`).expect(200)).body.items).toEqual([expect.objectContaining({ machineId: second.id, fittedAt: AT })]);
     // Once more changes nothing: every machine has its lock.
     expect((await owner.post('/v1/machine-locks/at-sites', many).expect(201)).body).toMatchObject({ fitted: 0 });
     const sites = (await owner.get('/v1/key-sites?limit=200').expect(200)).body.items as { siteId: string }[];
     expect(sites.find(({ siteId }) => siteId === here.id)).toMatchObject({ machines: 3, cashBoxLocked: 3, playAreaLocked: 1, copies: 0, places: [], cuts: expect.arrayContaining([{ keyCodeId: cash.id, code: cash.code, class: 'cash-box', machines: 1 }]) });
+    const later = { ...many, fittedAt: '2026-03-01T09:00:00.000Z', change: { reason: 'Twelve months are over' } };
+    // What one lock for everything hangs on stays; the rest takes the new cut from then on.
+    expect((await owner.post('/v1/machine-locks/at-sites', later).expect(201)).body).toMatchObject({ fitted: 0, changed: 1, leftAlone: [{ machineId: second.id }, { machineId: whole.id }].sort((a, b) => (a.machineId < b.machineId ? -1 : 1)) });
+    const of = async (machine: Made) => (await owner.get(`/v1/machine-locks?machineId=${machine.id}`).expect(200)).body.items as { keyCode: string; fittedAt: string; removedAt: string | null; removalReason: string | null }[];
+    expect(await of(first)).toEqual(expect.arrayContaining([expect.objectContaining({ keyCode: other.code, removedAt: later.fittedAt, removalReason: 'Twelve months are over' }), expect.objectContaining({ keyCode: cash.code, fittedAt: later.fittedAt, removedAt: null, place: 'cash-door' })]));
     const refusals = [
       [{ ...many, keyCodeId: access.id }, '#/keyCodeId other-class'],
       [{ ...many, keyCodeId: randomUUID() }, '#/keyCodeId unknown'],

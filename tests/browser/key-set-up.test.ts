@@ -111,6 +111,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await button('Fit locks').click();
     const form = dialog('Fit locks at 2 sites');
     await form.getByText('4 machines stand there, 4 without such a lock.').waitFor();
+    expect(await form.getByRole('radio', { name: 'keeps it' }).isChecked()).toBe(true);
     await form.getByLabel('Code', { exact: true }).selectOption('CASH-7');
     await form.getByLabel('On the machines since').fill(months.last.day(1));
     expect(await owner.look('key-set-up-fit')).toEqual([]);

@@ -84,7 +84,10 @@ export async function selectFittings(tx: TenantTransaction, wishes: readonly Wis
   return rows.map(({ other_code: otherCode, other_from: from, ...row }) => ({ ...row, other: otherCode === null || from === null ? null : { code: otherCode, from } }));
 }
 
-export type MachineAtSite = { id: string; tag: string; site_code: string; taken_by: string | null };
+export type MachineAtSite = { id: string; tag: string; site_code: string } & (
+  | { lock_id: null; taken_by: null; lock_opens: null; lock_fitted_at: null; lock_stays: null }
+  | { lock_id: string; taken_by: string; lock_opens: MachineLock['opens']; lock_fitted_at: Date; lock_stays: boolean }
+);
 
 /** Machines that stood at sites at a moment, by each site's calendar, with the cut of a lock that is in the way; they are held meanwhile. */
 export async function holdMachinesAtSites(
@@ -92,12 +95,12 @@ export async function holdMachinesAtSites(
   wish: { siteIds: readonly string[]; place: string; opens: MachineLock['opens']; at: Date },
 ): Promise<MachineAtSite[]> {
   const { rows } = await tx.sql<MachineAtSite>(
-    `SELECT m.id, m.tag, s.code AS site_code, taken.code AS taken_by
+    `SELECT m.id, m.tag, s.code AS site_code, taken.code AS taken_by, taken.id AS lock_id, taken.opens AS lock_opens, taken.fitted_at AS lock_fitted_at, taken.stays AS lock_stays
        FROM placement p
        JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
        JOIN machine m ON m.tenant_id = $1 AND m.id = p.machine_id
        LEFT JOIN LATERAL (
-         SELECT k.code FROM machine_lock l JOIN key_code k ON k.tenant_id = $1 AND k.id = l.key_code_id
+         SELECT l.id, l.opens, l.fitted_at, l.removed_at IS NULL AS stays, k.code FROM machine_lock l JOIN key_code k ON k.tenant_id = $1 AND k.id = l.key_code_id
           WHERE l.tenant_id = $1 AND l.machine_id = m.id AND coalesce(l.removed_at, 'infinity') > $3
             AND (l.place = $4 OR l.opens = $5 OR l.opens = 'everything' OR $5 = 'everything')
           ORDER BY l.fitted_at LIMIT 1) taken ON true
@@ -107,6 +110,25 @@ export async function holdMachinesAtSites(
     [tx.tenantId, wish.siteIds, wish.at, wish.place, wish.opens],
   );
   return rows;
+}
+
+/** Takes locks off and fits those of another cut in their places, from the same moment on. */
+export async function changeLocks(
+  tx: TenantTransaction,
+  change: { locks: readonly { oldId: string; newId: string }[]; keyCodeId: string; at: Date; now: Date; reason: string },
+): Promise<void> {
+  const oldIds = change.locks.map(({ oldId }) => oldId);
+  await tx.sql('SELECT FROM machine_lock WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) ORDER BY id FOR UPDATE', [tx.tenantId, oldIds]);
+  await tx.sql(
+    `UPDATE machine_lock SET removed_at = $3, removal_recorded_at = $4, removal_recorded_by = $5, removal_reason = $6 WHERE tenant_id = $1 AND id = ANY ($2::uuid[])`,
+    [tx.tenantId, oldIds, change.at, change.now, tx.actor, change.reason],
+  );
+  await tx.sql(
+    `INSERT INTO machine_lock (tenant_id, id, machine_id, place, opens, class, key_code_id, fitted_at, recorded_at, recorded_by)
+     SELECT $1, new.id, l.machine_id, l.place, l.opens, l.class, $4, l.removed_at, $5, $6
+       FROM unnest($2::uuid[], $3::uuid[]) AS new (old_id, id) JOIN machine_lock l ON l.tenant_id = $1 AND l.id = new.old_id`,
+    [tx.tenantId, oldIds, change.locks.map(({ newId }) => newId), change.keyCodeId, change.now, tx.actor],
+  );
 }
 
 export async function selectLock(tx: TenantTransaction, id: string): Promise<MachineLock | null> {

@@ -14,6 +14,7 @@ import { keyCodesQuery } from '../queries';
 import { at, today } from './day-field';
 import { setUpKey } from './queries';
 import { withoutLock } from './sites';
+import styles from './set-up.module.css';
 
 const text = words.keySetUp.fit;
 export const allOpens = ['cash-box', 'play-area', 'everything'] as const;
@@ -40,20 +41,23 @@ function Asking({ sites, onDone, onClose }: AskingProps) {
   const [keyCodeId, setCode] = useState('');
   const [since, setSince] = useState(today());
   const [ownPlace, setPlace] = useState<string | null>(null);
+  const [isChanging, setChanging] = useState(false);
+  const [reason, setReason] = useState('');
   const place = ownPlace ?? text.places[opens];
-  const fields = { opens: `${id}-opens`, keyCodeId: `${id}-code`, fittedAt: `${id}-since`, place: `${id}-place` };
+  const fields = { opens: `${id}-opens`, keyCodeId: `${id}-code`, fittedAt: `${id}-since`, place: `${id}-place`, change: `${id}-reason` };
   const { errors, busy, submit } = useSending({ send: api.fitLocksAtSites, fields, changes: [setUpKey], onDone });
   const [only] = sites;
   const sum = (of: (site: KeySite) => number): number => sites.reduce((total, site) => total + of(site), 0);
   const send = () =>
-    submit({ siteIds: sites.map(({ siteId }) => siteId), opens, keyCodeId, place: place.trim(), ...at('fittedAt', since) }, [
+    submit({ siteIds: sites.map(({ siteId }) => siteId), opens, keyCodeId, place: place.trim(), ...at('fittedAt', since), ...(isChanging ? { change: { reason } } : {}) }, [
       unless(keyCodeId !== '', fields.keyCodeId, text.codeMissing),
       unless(since !== '', fields.fittedAt, text.sinceMissing),
+      unless(!isChanging || reason.trim().length >= 3, fields.change, words.reasonMissing),
     ]);
   return (
     <FormDialog
       title={sites.length === 1 && only !== undefined ? text.titleAt(only.siteName) : text.title(sites.length)}
-      lead={`${text.there({ machines: sum((site) => site.machines), without: sum((site) => withoutLock(site, opens)) })} ${text.keep}`}
+      lead={`${text.there({ machines: sum((site) => site.machines), without: sum((site) => withoutLock(site, opens)) })}`}
       errors={errors} busy={busy} action={text.action} onSubmit={send} onClose={onClose}
     >
       <OpensField
@@ -66,6 +70,16 @@ function Asking({ sites, onDone, onClose }: AskingProps) {
       <CodeField id={fields.keyCodeId} opens={opens} codes={codes.data ?? []} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} onValue={setCode} />
       <Field id={fields.fittedAt} type="date" label={text.since} hint={text.sinceHint} max={today()} error={errorAt(errors, fields.fittedAt)} value={since} onValue={setSince} />
       <Field id={fields.place} label={text.place} hint={text.placeHint} autoComplete="off" error={errorAt(errors, fields.place)} value={place} onValue={setPlace} />
+      <fieldset className={styles.choices}>
+        <legend>{text.others}</legend>
+        {[false, true].map((change) => (
+          <label key={String(change)}>
+            <input type="radio" name={`${id}-others`} checked={isChanging === change} onChange={() => setChanging(change)} />
+            {change ? text.changeThem : text.keep}
+          </label>
+        ))}
+      </fieldset>
+      {isChanging ? <Field id={fields.change} label={words.reason} hint={words.keySetUp.reasonHint} error={errorAt(errors, fields.change)} value={reason} onValue={setReason} /> : null}
     </FormDialog>
   );
 }
@@ -99,9 +113,9 @@ export function CodeField({ opens, codes, label = text.code, ...field }: CodeFie
   );
 }
 
-function Done({ done: { fitted, leftAlone }, onClose }: { readonly done: FitAtSitesResponse; readonly onClose: () => void }) {
+function Done({ done: { fitted, changed, leftAlone }, onClose }: { readonly done: FitAtSitesResponse; readonly onClose: () => void }) {
   return (
-    <Dialog title={text.done(fitted)} onClose={onClose}>
+    <Dialog title={text.done({ fitted, changed })} onClose={onClose}>
       {leftAlone.length === 0 ? null : (
         <>
           <p>{text.kept(leftAlone.length)}</p>

@@ -10,6 +10,7 @@ import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { peopleQuery } from '../queries';
+import { today } from './day-field';
 import { codeFromName } from './numbers';
 import { asCode, wrongCode } from './parts';
 
@@ -75,7 +76,7 @@ export function AddPerson({ employer, onAdded, onClose }: AddPersonProps) {
   const id = useId();
   const [name, setName] = useState('');
   const [ownCode, setOwnCode] = useState<string | null>(null);
-  const [startedOn, setStartedOn] = useState('');
+  const [startedOn, setStartedOn] = useState(today());
   const fields = { name: `${id}-name`, code: `${id}-code`, startedOn: `${id}-since` };
   const code = ownCode ?? codeFromName(name);
   const { errors, busy, submit } = useSending({ send: api.createPerson, fields, changes: [['people']], onDone: onAdded });

@@ -9,7 +9,7 @@ import { Page } from '../../parts/page';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { keyCodesQuery, peopleQuery } from '../queries';
-import { worksFor } from './person-field';
+import { AddPerson, worksFor } from './person-field';
 import { copiesAtHandQuery, keyStoresQuery, setUpKey } from './queries';
 import { planRings, type PlannedRing } from './ring-plan';
 import styles from './set-up.module.css';
@@ -60,7 +60,7 @@ interface AskingProps {
 }
 
 function Asking({ people, copies, free, codes, custodians, onClose }: AskingProps) {
-  const { api } = useOperator();
+  const { api, may } = useOperator();
   const client = useQueryClient();
   const id = useId();
   const [made] = useState<Made>(() => ({ rings: new Map(), hung: new Set() }));
@@ -72,6 +72,7 @@ function Asking({ people, copies, free, codes, custodians, onClose }: AskingProp
   const [given, setGiven] = useState<ReadonlySet<string>>(new Set());
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const [isBusy, setBusy] = useState(false);
+  const [isAdding, setAdding] = useState(false);
   const plan = planRings({ people: people.filter((person) => chosenPeople.includes(person.id)), codeIds: chosenCodes, copies: free });
   const open = plan.filter(({ person }) => !given.has(person.id));
   const ready = open.filter(({ storeId }) => storeId !== null);
@@ -103,6 +104,22 @@ function Asking({ people, copies, free, codes, custodians, onClose }: AskingProp
         legend={text.who} none={text.whoLacking} prefix={id} marked={chosenPeople} isFixed={given.size > 0} onMarked={setPeople}
         things={people.map((person) => ({ id: person.id, name: person.name, about: [custodians.includes(person.id) ? text.custodian : null, held(person) === 0 || given.has(person.id) ? null : text.hasKeys(held(person)), says(person)].filter((each) => each !== null).join(', ') }))}
       />
+      {may('person.create') && given.size === 0 ? (
+        <div>
+          <button type="button" className="button-plain" onClick={() => setAdding(true)}>
+            {words.keySetUp.person.add}
+          </button>
+        </div>
+      ) : null}
+      {isAdding ? (
+        <AddPerson
+          employer={null} onClose={() => setAdding(false)}
+          onAdded={(person) => {
+            setAdding(false);
+            setPeople((before) => [...before, person.id]);
+          }}
+        />
+      ) : null}
       <p role="status">{given.size === 0 ? null : text.given(given.size)}</p>
       <div className="row">
         {given.size > 0 && ready.length === 0 ? null : (
