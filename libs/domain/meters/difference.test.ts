@@ -1,0 +1,53 @@
+import { ceilingBetween, differenceBetween, readDifference, unitsOf } from './difference';
+import { capacityOf, electronicCapacity, type Reading } from './meter';
+
+const HOUR_MS = 3_600_000;
+const twoWeeks = 14 * 24 * HOUR_MS;
+/** 60 units an hour, for two weeks. */
+const ceiling = ceilingBetween({ fromMs: 0, toMs: twoWeeks, mostPerHour: 60n });
+const read = (before: bigint, after: bigint, capacity = capacityOf(5), confirmed = false) => readDifference({ before, after, capacity, ceiling, confirmed });
+
+// Rollover vectors of mechanical meters with five digits: common practice of the trade, no source. The 32-bit one is arithmetic modulo 2^32.
+it.each([
+  [99_986n, 11n, 25n],
+  [99_850n, 125n, 275n],
+  [99_999n, 0n, 1n],
+])('takes %s -> %s on five digits for a rollover of %s', (before, after, units) => {
+  expect(read(before, after)).toEqual({ kind: 'rollover', units });
+});
+
+it('takes 4294967291 -> 7 of a 32-bit counter for a rollover of 12', () => {
+  expect(read(4_294_967_291n, 7n, electronicCapacity)).toEqual({ kind: 'rollover', units: 12n });
+});
+
+it('does not take 40000 -> 00120 for 60120 plays in two weeks', () => {
+  const difference = read(40_000n, 120n);
+  expect(difference).toEqual({ kind: 'reset-or-wrong' });
+  expect(unitsOf(difference)).toBeNull();
+  expect(read(40_000n, 120n, capacityOf(5), true)).toEqual({ kind: 'reset-or-wrong' });
+});
+
+it('takes a rollover only below the ceiling, and a rise up to it', () => {
+  expect(ceiling).toBe(20_160n);
+  expect(read(90_000n, 10_159n)).toEqual({ kind: 'rollover', units: 20_159n });
+  expect(read(90_000n, 10_160n)).toEqual({ kind: 'reset-or-wrong' });
+  expect(read(0n, 20_160n)).toEqual({ kind: 'forward', units: 20_160n });
+  expect(read(0n, 20_161n)).toEqual({ kind: 'above-ceiling', units: 20_161n });
+});
+
+it('lets a rise above the ceiling stand once a second person looked at it', () => {
+  expect(unitsOf(read(0n, 20_161n))).toBeNull();
+  expect(read(0n, 20_161n, capacityOf(5), true)).toEqual({ kind: 'forward', units: 20_161n });
+});
+
+it('counts a begun hour whole, and never less than one', () => {
+  expect(ceilingBetween({ fromMs: 0, toMs: HOUR_MS + 1, mostPerHour: 60n })).toBe(120n);
+  expect(ceilingBetween({ fromMs: 5, toMs: 5, mostPerHour: 60n })).toBe(60n);
+});
+
+it('sees no play between the readings before and after a board was open, at one moment only', () => {
+  const reading = (fields: Partial<Reading>): Reading => ({ id: '', atMs: 0, phase: 'only', value: 0n, confirmed: false, collectionId: null, ...fields });
+  const meter = { capacity: capacityOf(5), mostPerHour: 60n };
+  expect(differenceBetween(reading({ phase: 'before', value: 40_000n }), reading({ phase: 'after', value: 0n }), meter)).toEqual({ kind: 'board-open' });
+  expect(differenceBetween(reading({ phase: 'before', value: 40_000n }), reading({ phase: 'after', atMs: HOUR_MS, value: 0n }), meter)).toEqual({ kind: 'reset-or-wrong' });
+});

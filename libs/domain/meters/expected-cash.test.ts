@@ -1,0 +1,136 @@
+import fc from 'fast-check';
+import { expectedCashOf } from './expected-cash';
+import { fitsNeighbours, intervalsOf } from './intervals';
+import { capacityOf, type Board, type Meter, type MeterTender, type Reading } from './meter';
+
+const HOUR_MS = 3_600_000;
+type MeterOf = Board['meters'][number];
+
+const meter = (tender: MeterTender, readings: readonly Reading[], fields: Partial<Meter> = {}): MeterOf => ({
+  id: tender,
+  tender,
+  capacity: capacityOf(5),
+  unitValues: [{ fromMs: 0, minor: tender === 'note' ? 100n : 25n }],
+  mostPerHour: 100n,
+  readings,
+  ...fields,
+});
+const at = (hours: number, value: bigint, fields: Partial<Reading> = {}): Reading => ({ id: `${String(hours)} ${fields.phase ?? 'only'}`, atMs: hours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null, ...fields });
+const board = (meters: readonly MeterOf[], fields: Partial<Board> = {}): Board => ({ id: 'board', fittedMs: 0, removedMs: null, meters, ...fields });
+const first = { collectionId: 'first' };
+const second = { collectionId: 'second' };
+
+it('takes test plays and what the machine paid back off the coins, and never off the notes', () => {
+  const boards = [
+    board([
+      meter('coin', [at(0, 100n), at(100, 500n, first)]),
+      meter('note', [at(0, 10n), at(100, 40n, first)]),
+      meter('test-plays', [at(0, 0n), at(100, 4n, first)]),
+      meter('refunds', [at(0, 7n), at(100, 9n, first)]),
+    ]),
+  ];
+  expect(expectedCashOf(boards)).toEqual([
+    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], sinceMs: 0, playsMinor: null },
+    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], sinceMs: 0, playsMinor: null },
+  ]);
+});
+
+it('takes plays for coins where a board counts no cash, and shows them as a witness where it does', () => {
+  const plays = meter('plays', [at(0, 0n), at(100, 10n, first)], { unitValues: [{ fromMs: 0, minor: 50n }] });
+  expect(expectedCashOf([board([plays])])).toMatchObject([{ tender: 'coin', expectedMinor: 500n, playsMinor: null }]);
+  expect(expectedCashOf([board([plays, meter('coin', [at(0, 0n), at(100, 19n, first)])])])).toMatchObject([{ tender: 'coin', expectedMinor: 475n, playsMinor: 500n }]);
+});
+
+it('makes one long interval of a missed reading, and says that the collection between has no figure', () => {
+  const coin = meter('coin', [at(0, 0n), at(100, 40n, first), at(300, 120n, { collectionId: 'third' })]);
+  const note = meter('note', [at(0, 0n), at(100, 4n, first), at(200, 9n, second), at(300, 12n, { collectionId: 'third' })]);
+  expect(expectedCashOf([board([coin, note])]).filter(({ collectionId }) => collectionId !== 'first')).toMatchObject([
+    { collectionId: 'second', tender: 'coin', expectedMinor: null, unknown: ['not-read'] },
+    { collectionId: 'second', tender: 'note', expectedMinor: 500n },
+    { collectionId: 'third', tender: 'coin', expectedMinor: 2_000n, sinceMs: 100 * HOUR_MS },
+    { collectionId: 'third', tender: 'note', expectedMinor: 300n, sinceMs: 200 * HOUR_MS },
+  ]);
+});
+
+it('adds up the segments of two boards, the old one up to its removal', () => {
+  const old = board([meter('coin', [at(0, 90_000n), at(50, 90_100n)])], { id: 'old', removedMs: 50 * HOUR_MS });
+  const fresh = board([meter('coin', [at(50, 3n), at(100, 13n, first)])], { id: 'fresh', fittedMs: 50 * HOUR_MS });
+  expect(expectedCashOf([old, fresh])).toMatchObject([{ collectionId: 'first', expectedMinor: 2_750n, unknown: [], sinceMs: 0 }]);
+});
+
+it('never makes revenue of a reset: it has no figure until the values before and after are there', () => {
+  const readings = [at(0, 40_000n), at(336, 120n, first)];
+  expect(expectedCashOf([board([meter('coin', readings)])])).toMatchObject([{ expectedMinor: null, unknown: ['reset-or-wrong'] }]);
+  const explained = [...readings, at(300, 40_200n, { phase: 'before' }), at(300, 0n, { phase: 'after' })];
+  expect(expectedCashOf([board([meter('coin', explained)])])).toMatchObject([{ expectedMinor: 8_000n, unknown: [] }]);
+});
+
+it('knows nothing of a box whose meter was read for the first time', () => {
+  expect(expectedCashOf([board([meter('coin', [at(100, 500n, first)])])])).toMatchObject([{ expectedMinor: null, unknown: ['first-reading'] }]);
+});
+
+it('values an interval at the price that held when it began', () => {
+  const plays = meter('plays', [at(0, 0n), at(50, 10n), at(100, 30n, first)], { unitValues: [{ fromMs: 0, minor: 50n }, { fromMs: 50 * HOUR_MS, minor: 75n }] });
+  expect(expectedCashOf([board([plays])])).toMatchObject([{ expectedMinor: 10n * 50n + 20n * 75n }]);
+});
+
+it('asks to read again what does not fit the readings around it, and lets a late one in between that does', () => {
+  const coin = meter('coin', []);
+  const others = [at(0, 100n), at(200, 300n)];
+  const fits = (value: bigint) => fitsNeighbours(coin, { reading: at(100, value, { phase: 'only' }), others });
+  expect([fits(99n), fits(100n), fits(300n), fits(301n)]).toEqual([false, true, true, false]);
+});
+
+/** A machine that takes a known number of coins an hour; boards come and go, meters roll over, and readings arrive in any order. */
+const life = fc.record({
+  start: fc.bigInt({ min: 0n, max: 999n }),
+  steps: fc.array(
+    fc.record({ coins: fc.bigInt({ min: 0n, max: 90n }), event: fc.constantFrom('collection', 'new-board', 'board-open', 'price-change'), value: fc.bigInt({ min: 0n, max: 999n }) }),
+    { minLength: 1, maxLength: 30 },
+  ),
+  order: fc.array(fc.nat(), { minLength: 70, maxLength: 70 }),
+});
+
+it('sums the segments to what went in, across any number of board changes, in whatever order the readings came', () => {
+  fc.assert(
+    fc.property(life, ({ start, steps, order }) => {
+      type Growing = { fittedMs: number; removedMs: number | null; readings: Reading[] };
+      const opened = (value: bigint, atMs: number): Growing => ({ fittedMs: atMs, removedMs: null, readings: [at(atMs / HOUR_MS, value, { phase: atMs === 0 ? 'only' : 'after' })] });
+      const boards = [opened(start, 0)];
+      const expected = new Map<string, bigint>();
+      let shown = start;
+      let sinceEmptied = 0n;
+      steps.forEach(({ coins, event, value }, index) => {
+        const hours = index + 1;
+        const current = boards.at(-1);
+        if (current === undefined) throw new Error('there is always a board');
+        shown = (shown + coins) % 1_000n;
+        sinceEmptied += coins;
+        if (event === 'collection') {
+          const collectionId = String(index);
+          current.readings.push(at(hours, shown, { collectionId }));
+          expected.set(collectionId, sinceEmptied * 25n);
+          sinceEmptied = 0n;
+        } else if (event === 'price-change') current.readings.push(at(hours, shown));
+        else {
+          current.readings.push(at(hours, shown, { phase: 'before' }));
+          shown = value;
+          if (event === 'board-open') current.readings.push(at(hours, value, { phase: 'after' }));
+          else {
+            current.removedMs = hours * HOUR_MS;
+            boards.push(opened(value, hours * HOUR_MS));
+          }
+        }
+      });
+      const shuffled = boards.map(({ readings, ...days }, index) =>
+        board([meter('coin', readings.map((reading, place) => ({ reading, key: order[place] ?? 0 })).sort((one, other) => one.key - other.key).map(({ reading }) => reading), { capacity: 1_000n })], { id: String(index), ...days }),
+      );
+      const figures = expectedCashOf(shuffled);
+      expect(new Map(figures.map(({ collectionId, expectedMinor }) => [collectionId, expectedMinor]))).toEqual(expected);
+      const known = shuffled.flatMap(({ meters }) => meters.flatMap((each) => intervalsOf(each, each.readings)));
+      expect(known.every(({ valueMinor }) => valueMinor !== null)).toBe(true);
+      expect(known.reduce((sum, { valueMinor }) => sum + (valueMinor ?? 0n), 0n)).toBe(steps.reduce((sum, { coins }) => sum + coins, 0n) * 25n);
+    }),
+    { numRuns: 300 },
+  );
+});

@@ -1,0 +1,133 @@
+/**
+ * The cash that meters say lay in a box when it was emptied, per tender: what went in, less test plays, less what the
+ * machine paid back. Coins and notes are never netted.
+ *
+ * A box holds what went in since it was last emptied, so each interval of a meter belongs to the first collection at or
+ * after its end at which that meter was read; an interval of a board that was taken out belongs to the next collection of
+ * the machine. Nothing belongs to two, and nothing is lost, however often boards were changed.
+ */
+import { intervalsOf, type MeterInterval } from './intervals';
+import { cashTenders, type Board, type CashTender, type MeterTender } from './meter';
+
+/** Why an amount cannot be said. `not-read`: a meter of the tender was not read at this collection. */
+export type Unknown = 'not-read' | 'first-reading' | 'reset-or-wrong' | 'above-ceiling';
+
+export type ExpectedCash = {
+  readonly collectionId: string;
+  readonly tender: CashTender;
+  /** Minor units; null where `unknown` says why. Below zero where more was paid back than went in. */
+  readonly expectedMinor: bigint | null;
+  readonly unknown: readonly Unknown[];
+  /** The earliest reading that it counts from: earlier than the last collection where a meter was not read then. */
+  readonly sinceMs: number;
+  /** The price of the plays, where a board counts plays beside cash: a second witness, in no sum. */
+  readonly playsMinor: bigint | null;
+};
+
+/** The part that a meter has in a tender of its board. */
+type Part = { readonly tender: CashTender; readonly sign: 1n | -1n };
+
+type Emptying = { readonly collectionId: string; readonly atMs: number };
+
+/** Expected cash of one machine, for every collection at which one of its meters was read, oldest first. */
+export function expectedCashOf(boards: readonly Board[]): ExpectedCash[] {
+  const emptyings = emptyingsOf(boards.flatMap(({ meters }) => meters.flatMap(({ readings }) => readings)));
+  const meters = boards.flatMap((board) => board.meters.map((meter) => belonging(board, meter, emptyings)));
+  return emptyings.flatMap((emptying) => {
+    const shares = meters.flatMap((meter) => shareOf(meter, emptying));
+    return cashTenders.flatMap((tender) => {
+      const own = shares.filter(({ part }) => part?.tender === tender);
+      return own.length === 0 ? [] : [expectedOf(own, { tender, emptying, shares })];
+    });
+  });
+}
+
+/**
+ * Where a meter counts; null for a witness. Plays stand for coins on a board that counts no cash itself, and are a witness
+ * beside one that does. Test plays and what is paid back are coins, unless the board takes none.
+ */
+export function partOf(tender: MeterTender, board: Pick<Board, 'meters'>): Part | null {
+  const counts = (kind: MeterTender) => board.meters.some((meter) => meter.tender === kind);
+  switch (tender) {
+    case 'coin':
+    case 'note':
+      return { tender, sign: 1n };
+    case 'plays':
+      return counts('coin') || counts('note') ? null : { tender: 'coin', sign: 1n };
+    case 'test-plays':
+    case 'refunds':
+      return { tender: counts('note') && !counts('coin') ? 'note' : 'coin', sign: -1n };
+  }
+}
+
+/** A meter with its intervals by the collection that each belongs to; what lies in the box now belongs to none. */
+type BelongingMeter = {
+  readonly board: Board;
+  readonly part: Part | null;
+  readonly readAt: ReadonlySet<string>;
+  readonly byCollection: ReadonlyMap<string, readonly MeterInterval[]>;
+};
+
+function belonging(board: Board, meter: Board['meters'][number], emptyings: readonly Emptying[]): BelongingMeter {
+  const ownEmptyings = emptyingsOf(meter.readings);
+  const byCollection = new Map<string, MeterInterval[]>();
+  for (const interval of intervalsOf(meter, meter.readings)) {
+    const endMs = interval.to.atMs;
+    const next = firstFrom(ownEmptyings, endMs) ?? (board.removedMs === null ? undefined : firstFrom(emptyings, endMs));
+    if (next === undefined) continue;
+    byCollection.set(next.collectionId, [...(byCollection.get(next.collectionId) ?? []), interval]);
+  }
+  return { board, part: partOf(meter.tender, board), readAt: new Set(ownEmptyings.map(({ collectionId }) => collectionId)), byCollection };
+}
+
+type Share = { readonly part: Part | null; readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading' };
+
+/** What a meter adds to one collection; nothing where its board has no part in it. */
+function shareOf({ board, part, readAt, byCollection }: BelongingMeter, { collectionId, atMs }: Emptying): Share[] {
+  const inMachine = board.fittedMs <= atMs && (board.removedMs === null || atMs < board.removedMs);
+  const intervals = byCollection.get(collectionId) ?? [];
+  if (!inMachine && intervals.length === 0) return [];
+  // A board fitted during the visit has earned nothing yet; one fitted before it was read too late to say.
+  const tooLate = intervals.length === 0 && board.fittedMs !== atMs;
+  return [{ part, intervals, read: inMachine && !readAt.has(collectionId) ? 'not-read' : tooLate ? 'first-reading' : 'read' }];
+}
+
+function expectedOf(own: readonly Share[], { tender, emptying, shares }: { readonly tender: CashTender; readonly emptying: Emptying; readonly shares: readonly Share[] }): ExpectedCash {
+  const unknown = new Set<Unknown>();
+  let expectedMinor = 0n;
+  for (const { part, intervals, read } of own) {
+    if (read !== 'read') unknown.add(read);
+    for (const { difference, valueMinor } of intervals) {
+      if (difference.kind === 'reset-or-wrong' || difference.kind === 'above-ceiling') unknown.add(difference.kind);
+      expectedMinor += part.sign * (valueMinor ?? 0n);
+    }
+  }
+  const starts = own.flatMap(({ intervals }) => intervals.map(({ from }) => from.atMs));
+  const witnesses = tender === 'coin' ? shares.flatMap(({ part, intervals, read }) => (part === null && read === 'read' ? [sumOf(intervals)] : [])) : [];
+  return {
+    collectionId: emptying.collectionId,
+    tender,
+    expectedMinor: unknown.size === 0 ? expectedMinor : null,
+    unknown: [...unknown].sort(),
+    sinceMs: starts.reduce((earliest, each) => Math.min(earliest, each), emptying.atMs),
+    playsMinor: witnesses.length === 0 ? null : witnesses.reduce((sum, each) => (sum === null || each === null ? null : sum + each), 0n),
+  };
+}
+
+function sumOf(intervals: readonly MeterInterval[]): bigint | null {
+  let sum = 0n;
+  for (const { valueMinor } of intervals) {
+    if (valueMinor === null) return null;
+    sum += valueMinor;
+  }
+  return sum;
+}
+
+function firstFrom(emptyings: readonly Emptying[], atMs: number): Emptying | undefined {
+  return emptyings.find((each) => each.atMs >= atMs);
+}
+
+function emptyingsOf(readings: Board['meters'][number]['readings']): Emptying[] {
+  const byId = new Map(readings.flatMap(({ collectionId, atMs }) => (collectionId === null ? [] : [[collectionId, atMs] as const])));
+  return [...byId].map(([collectionId, atMs]) => ({ collectionId, atMs })).sort((one, other) => one.atMs - other.atMs);
+}

@@ -1,0 +1,40 @@
+/** The readings of one meter as a chain of intervals. */
+import { differenceBetween, unitsOf, type Difference } from './difference';
+import { unitValueAt, type Meter, type Reading } from './meter';
+
+export type MeterInterval = {
+  readonly from: Reading;
+  readonly to: Reading;
+  readonly difference: Difference;
+  /** Value of the difference in minor units; null where it is not known. */
+  readonly valueMinor: bigint | null;
+};
+
+const phaseOrder = { before: 0, only: 1, after: 2 } as const;
+
+/** Readings by moment. In which order they arrived has no say. */
+export function inOrder(readings: readonly Reading[]): Reading[] {
+  return [...readings].sort((one, other) => one.atMs - other.atMs || phaseOrder[one.phase] - phaseOrder[other.phase]);
+}
+
+/** Intervals between readings that follow each other. A reading that was missed makes one long interval, not none and a large one. */
+export function intervalsOf(meter: Meter, readings: readonly Reading[]): MeterInterval[] {
+  const chain = inOrder(readings);
+  return chain.slice(1).flatMap((to, index) => {
+    const from = chain[index];
+    if (from === undefined) return [];
+    const difference = differenceBetween(from, to, meter);
+    const units = unitsOf(difference);
+    return [{ from, to, difference, valueMinor: units === null ? null : units * unitValueAt(meter, from.atMs) }];
+  });
+}
+
+/**
+ * Whether a new reading fits those around it. `false` means only "look again": whoever counts blind is not told what
+ * was expected, nor which of the neighbours it does not fit.
+ */
+export function fitsNeighbours(meter: Meter, { reading, others }: { readonly reading: Reading; readonly others: readonly Reading[] }): boolean {
+  return intervalsOf(meter, [...others, reading])
+    .filter(({ from, to }) => from.id === reading.id || to.id === reading.id)
+    .every(({ valueMinor }) => valueMinor !== null);
+}
