@@ -36,7 +36,7 @@ export function expectedCashOf(boards: readonly Board[]): ExpectedCash[] {
   return emptyings.flatMap((emptying) => {
     const shares = meters.flatMap((meter) => shareOf(meter, emptying));
     return cashTenders.flatMap((tender) => {
-      const own = shares.filter(({ part }) => part?.tender === tender);
+      const own = shares.flatMap(({ part, ...share }) => (part?.tender === tender ? [{ ...share, part }] : []));
       return own.length === 0 ? [] : [expectedOf(own, { tender, emptying, shares })];
     });
   });
@@ -92,7 +92,7 @@ function shareOf({ board, part, readAt, byCollection }: BelongingMeter, { collec
   return [{ part, intervals, read: inMachine && !readAt.has(collectionId) ? 'not-read' : tooLate ? 'first-reading' : 'read' }];
 }
 
-function expectedOf(own: readonly Share[], { tender, emptying, shares }: { readonly tender: CashTender; readonly emptying: Emptying; readonly shares: readonly Share[] }): ExpectedCash {
+function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender, emptying, shares }: { readonly tender: CashTender; readonly emptying: Emptying; readonly shares: readonly Share[] }): ExpectedCash {
   const unknown = new Set<Unknown>();
   let expectedMinor = 0n;
   for (const { part, intervals, read } of own) {
