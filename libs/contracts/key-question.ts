@@ -177,6 +177,13 @@ export const keyAttentionSchema = z
         }),
       )
       .describe('Sites with machines that none of their staff has an access key to.'),
+    custodiansWhoCollect: z
+      .array(z.strictObject({ store: keyHolderSchema, person: keyHolderSchema, since: instantSchema }))
+      .describe('Custodians who are collectors now, or have collected since they keep the store within three months, while the policy wants the two apart.'),
+    onePersonReview: z
+      .strictObject({ reviewOn: localDateSchema, relaxed: z.array(z.string()) })
+      .nullable()
+      .describe('The day has passed by which the owner wanted to look again at whether one person is still enough, with what is relaxed.'),
   })
   .meta({ id: 'KeyAttention' });
 export type KeyAttention = z.infer<typeof keyAttentionSchema>;

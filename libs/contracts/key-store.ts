@@ -12,7 +12,12 @@ export const keyStoreSchema = z
     name: nameSchema,
     kind: keyStoreKindSchema,
     custodian: z
-      .strictObject({ personId: idSchema, name: z.string(), since: instantSchema })
+      .strictObject({
+        personId: idSchema,
+        name: z.string(),
+        since: instantSchema,
+        alsoCollects: z.boolean().describe('Appointed although they collect, under a policy that allowed it.'),
+      })
       .nullable()
       .describe('Who answers for the keys in it at present, or null.'),
   })

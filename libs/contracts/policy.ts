@@ -44,15 +44,24 @@ export const decidePolicySchema = z.strictObject({
 });
 export type DecidePolicy = z.infer<typeof decidePolicySchema>;
 
-export const madeAloneSchema = z
+/** Rules that were relaxed for a record: which one would have refused it. */
+export const relaxedRuleSchema = z
+  .enum(['second-person', 'custodian-apart', 'back-to-custodian'])
+  .describe('`second-person`: made by one person alone; `custodian-apart`: who collects keeps the keys nobody was given; `back-to-custodian`: a cash-box key went from hand to hand.');
+
+export const relaxedRecordSchema = z
   .strictObject({
     recordId: idSchema.describe('Of the event, inventory, custodian, count, slip, hand-out, report or break-in.'),
+    rule: relaxedRuleSchema,
     kind: z.enum(['custody-event', 'key-count', 'custodian', 'count', 'refund-slip', 'cash-handed', 'cashless-taking', 'break-in']),
+    about: z.string().nullable().describe('Numbers of the keys, the store, or machine and site; null for a count of all keys.'),
+    collectionId: idSchema.nullable().describe('The collection of the figure.'),
+    reviewOn: localDateSchema.nullable().describe('By when the owner wanted to look again at whether one person is still enough, as decided when it was made.'),
     recordedAt: instantSchema,
     recordedBy: z.string(),
   })
-  .meta({ id: 'MadeAlone' });
-export type MadeAlone = z.infer<typeof madeAloneSchema>;
-export const madeAlonePageSchema = pageSchema(madeAloneSchema);
-export const madeAloneQuerySchema = pageQuerySchema;
-export type MadeAloneQuery = z.infer<typeof madeAloneQuerySchema>;
+  .meta({ id: 'RelaxedRecord' });
+export type RelaxedRecord = z.infer<typeof relaxedRecordSchema>;
+export const relaxedRecordPageSchema = pageSchema(relaxedRecordSchema);
+export const relaxedRecordQuerySchema = pageQuerySchema.extend({ rule: relaxedRuleSchema.optional().describe('Only these; `second-person`: what one person made alone.') });
+export type RelaxedRecordQuery = z.infer<typeof relaxedRecordQuerySchema>;

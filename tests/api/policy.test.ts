@@ -1,5 +1,7 @@
 import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
-import type { MadeAlone, Policies } from '#contracts/policy';
+import type { KeyAttention } from '#contracts/key-question';
+import type { KeyStore } from '#contracts/key-store';
+import type { Policies, RelaxedRecord } from '#contracts/policy';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
 import { bindToPerson, keyBooks } from '#tests/support/keys';
@@ -13,6 +15,8 @@ afterAll(() => api?.close());
 
 const strict = { directHandOver: false, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null };
 const decide = (client: TestClient, relaxed: object) => client.post('/v1/policy', { ...strict, reason: 'As our insurer agreed', ...relaxed });
+const relaxedRecords = async (client: TestClient, query = '') => (await client.get(`/v1/policy/relaxed-records${query}`).expect(200)).body.items as RelaxedRecord[];
+const attentionOf = async (client: TestClient, query = '') => (await client.get(`/v1/key-attention${query}`).expect(200)).body as KeyAttention;
 const ownerOf = (operator: TestOperator) => operator.as('owner');
 
 /** Takes out everybody but the owner. */
@@ -53,7 +57,7 @@ describe('the policy of an operator', () => {
 
   test('is never changed, in the database too', async () => {
     await decide(ownerOf(api.operator), {}).expect(201);
-    for (const text of ['UPDATE policy SET direct_hand_over = true', 'DELETE FROM policy', 'DELETE FROM made_alone']) {
+    for (const text of ['UPDATE policy SET direct_hand_over = true', 'DELETE FROM policy', 'DELETE FROM relaxed_record']) {
       await expect(api.operator.inBooks((tx) => tx.sql(text))).rejects.toThrow();
     }
   });
@@ -78,9 +82,20 @@ describe('a key policy that is relaxed', () => {
     await decide(owner, { directHandOver: true, acknowledgeWithinHours: 12 }).expect(201);
     const handed = (await record({ kind: 'handed-over', from: to(orla), to: to(pim) }).expect(201)).body as CustodyEvent;
     expect(Date.parse(handed.acknowledgeBy ?? '') - Date.parse(handed.recordedAt)).toBe(12 * 3_600_000);
-    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422))).toEqual(['#/to cash-box-key-to-site']);
+    expect(await relaxedRecords(owner)).toEqual([
+      { recordId: handed.id, rule: 'back-to-custodian', kind: 'custody-event', about: made.items[0]?.number, collectionId: null, reviewOn: null, recordedAt: handed.recordedAt, recordedBy: `user:${owner.id}` },
+    ]);
+    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422))).toEqual(['#/to cash-box-key-to-site', '#/kind back-to-custodian']);
+    // An exception for somebody of a site lets a custodian give them the key, never a colleague.
+    await owner.post('/v1/key-exceptions', { personId: barkeeper.id, label: 'Both employers', reason: 'Works for both', reviewOn: '2026-12-31' }).expect(201);
+    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422))).toEqual(['#/kind back-to-custodian']);
+    api.clock.advance({ milliseconds: 60_000 });
+    const allowed = api.clock.now().toISOString();
+    api.clock.advance({ milliseconds: 60_000 });
     await decide(owner, {}).expect(201);
     expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(orla) }).expect(422))).toEqual(['#/kind back-to-custodian']);
+    // Told late, it was allowed when it happened.
+    await record({ kind: 'handed-over', from: to(pim), to: to(orla), happenedAt: allowed }).expect(201);
   });
 
   test('lets somebody who collects keep the keys that nobody was given, and labels it', async () => {
@@ -91,10 +106,13 @@ describe('a key policy that is relaxed', () => {
     const appoint = () => owner.post(`/v1/key-stores/${safe}/custodian`, { personId: collector.id });
     expect(errorsOf(await appoint().expect(422))).toEqual(['#/personId collects']);
     await decide(owner, { custodianApart: false }).expect(201);
-    await appoint().expect(200);
-    expect(((await owner.get('/v1/policy/made-alone').expect(200)).body.items as MadeAlone[]).map(({ kind }) => kind)).toEqual(['custodian']);
+    const store = (await appoint().expect(200)).body as KeyStore;
+    expect(store.custodian).toMatchObject({ personId: collector.id, alsoCollects: true });
+    expect(await relaxedRecords(owner)).toMatchObject([{ rule: 'custodian-apart', kind: 'custodian', about: `Pim Aske, ${store.name}` }]);
+    expect((await attentionOf(owner)).custodiansWhoCollect).toEqual([]);
     // K.A.R. 112-104-34 and 25 CFR 543.24(d)(8) know a custodian; that he does not collect is common practice, no source.
     await decide(owner, {}).expect(201);
+    expect((await attentionOf(owner)).custodiansWhoCollect).toMatchObject([{ store: { id: safe }, person: { name: 'Pim Aske' } }]);
   });
 });
 
@@ -122,9 +140,16 @@ describe('a business of one', () => {
     const undone = (await owner.post('/v1/custody-events', { kind: 'corrected', correctsId: missing.id, says: null, reason: 'It lay in the drawer' }).expect(201)).body as CustodyEvent;
     expect(undone.withoutSecondPerson).toBe(true);
 
-    const listed = ((await owner.get('/v1/policy/made-alone').expect(200)).body.items as MadeAlone[]).map(({ kind, recordId }) => [kind, recordId]);
-    expect(listed).toEqual(expect.arrayContaining([['count', corrected.counts[1]?.id], ['custody-event', undone.id]]));
+    const listed = (await relaxedRecords(owner, '?rule=second-person')).map(({ recordId, about, collectionId, reviewOn }) => [recordId, about, collectionId, reviewOn]);
     expect(listed).toHaveLength(2);
+    expect(listed).toEqual(expect.arrayContaining([
+      [corrected.counts[1]?.id, `${machine['tag']}, ${site['name']}`, made.id, '2026-12-01'],
+      [undone.id, copies.items[0]?.number, null, '2026-12-01'],
+    ]));
+    expect((await attentionOf(owner)).onePersonReview).toBeNull();
+    const onThatDay = '?at=2026-12-01T18:00:00Z';
+    expect((await attentionOf(owner, onThatDay)).onePersonReview).toMatchObject({ reviewOn: '2026-12-01' });
+    expect((await owner.get(`/v1/key-attention/export${onThatDay}`).expect(200)).text).toContain('one-person-review');
 
     // Somebody joins: from then on there is a second person.
     await operator.newMember('bookkeeper');

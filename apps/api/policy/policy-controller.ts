@@ -1,8 +1,8 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { decidePolicy } from '#backoffice/policy/decide';
-import { listMadeAlone, readPolicies } from '#backoffice/policy/read';
-import { decidePolicySchema, madeAlonePageSchema, madeAloneQuerySchema, policiesSchema } from '#contracts/policy';
+import { listRelaxedRecords, readPolicies } from '#backoffice/policy/read';
+import { decidePolicySchema, policiesSchema, relaxedRecordPageSchema, relaxedRecordQuerySchema } from '#contracts/policy';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -18,11 +18,11 @@ const decide = {
   once: true,
   problems: ['invalid-command', 'already-exists'],
 } as const;
-const alone = {
+const relaxed = {
   access: 'policy.read',
-  summary: 'List the records that one person made alone, the latest first',
-  query: madeAloneQuerySchema,
-  answer: madeAlonePageSchema,
+  summary: 'List the records that a rule would have refused, had it not been relaxed, the latest first',
+  query: relaxedRecordQuerySchema,
+  answer: relaxedRecordPageSchema,
   problems: ['invalid-cursor'],
 } as const;
 
@@ -42,9 +42,9 @@ export class PolicyController {
     return decidePolicy(this.backoffice, caller, body);
   }
 
-  @Get('made-alone')
-  @Endpoint(alone)
-  alone(@Asked() { caller, query }: AskedFor<typeof alone>) {
-    return listMadeAlone(this.backoffice, caller, query);
+  @Get('relaxed-records')
+  @Endpoint(relaxed)
+  relaxed(@Asked() { caller, query }: AskedFor<typeof relaxed>) {
+    return listRelaxedRecords(this.backoffice, caller, query);
   }
 }

@@ -7,7 +7,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
-import { insertMadeAlone } from '../policy/policy.sql';
+import { labelRelaxed } from '../policy/policy.sql';
 import { taken } from '../refusal';
 import { insertCorrection, selectBreakIn } from './break-in.sql';
 import { readBack } from './to-break-in';
@@ -40,7 +40,7 @@ export async function correctBreakIn(deps: Backoffice, caller: Caller, command: 
         newId: deps.newId,
         write: async () => {
           await insertCorrection(tx, { id, replacesId: row.id, amountMinor: toAmount(amount).minor, reason, now });
-          if (alone.value) await insertMadeAlone(tx, { recordId: id, kind: 'break-in', now });
+          if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'break-in', now });
         },
       });
       return booked.ok ? readBack(tx, id) : booked;

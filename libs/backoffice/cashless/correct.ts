@@ -7,7 +7,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
-import { insertMadeAlone } from '../policy/policy.sql';
+import { labelRelaxed } from '../policy/policy.sql';
 import { taken } from '../refusal';
 import { insertCorrection, selectTakings } from './cashless.sql';
 import { toCashless } from './to-cashless';
@@ -45,7 +45,7 @@ export async function correctCashless(deps: Backoffice, caller: Caller, command:
         newId: deps.newId,
         write: async () => {
           await insertCorrection(tx, { id, replacesId: row.id, ...figures, reason, now });
-          if (alone.value) await insertMadeAlone(tx, { recordId: id, kind: 'cashless-taking', now });
+          if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'cashless-taking', now });
         },
       });
       if (!booked.ok) return booked;

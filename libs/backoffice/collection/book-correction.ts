@@ -1,5 +1,5 @@
 import type { Outcome } from '#contracts/outcome';
-import type { MadeAlone } from '#contracts/policy';
+import type { RelaxedRecord } from '#contracts/policy';
 import { done, refused } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { EntryPosting } from '#domain/journal/types';
@@ -8,7 +8,7 @@ import type { LateCause } from '../agreement/late-change.sql';
 import type { Unit } from '../perform';
 import { postEntries } from '../journal/post';
 import { isCorrectedAlone } from '../policy/policy';
-import { insertMadeAlone } from '../policy/policy.sql';
+import { labelRelaxed } from '../policy/policy.sql';
 import { shareAgreementsOf } from './accept-collections.sql';
 import { lockCollections, selectCollection, type CollectionRow } from './collection.sql';
 import { selectAgreementOn, type AgreementOnDay } from './directory.sql';
@@ -53,13 +53,13 @@ export async function checkCorrection(
 export async function bookCorrection(
   tx: TenantTransaction,
   held: HeldCollection,
-  correction: { sourceId: string; label: MadeAlone['kind'] | null; cause: LateCause; postings: readonly EntryPosting[]; now: Date; newId: () => string; write: () => Promise<void> },
+  correction: { sourceId: string; label: RelaxedRecord['kind'] | null; cause: LateCause; postings: readonly EntryPosting[]; now: Date; newId: () => string; write: () => Promise<void> },
 ): Promise<Outcome<null>> {
   const { row, agreement } = held;
   const { sourceId, cause, now, newId } = correction;
   const write = async (): Promise<void> => {
     await correction.write();
-    if (correction.label !== null) await insertMadeAlone(tx, { recordId: sourceId, kind: correction.label, now });
+    if (correction.label !== null) await labelRelaxed(tx, { recordId: sourceId, rule: 'second-person', kind: correction.label, now });
   };
   if (row.state !== 'accepted') {
     await write();

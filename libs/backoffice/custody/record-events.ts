@@ -5,8 +5,8 @@ import { isAcknowledged } from '#domain/keys/event-sides';
 import { lockLog } from '../evidence/append';
 import { openCasesOfMissing } from '../key-case/open';
 import type { PerformOptions } from '../perform';
-import { isCorrectedAlone, policyAt, type PolicyRules } from '../policy/policy';
-import { insertMadeAlone } from '../policy/policy.sql';
+import { isCorrectedAlone, policyAt } from '../policy/policy';
+import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, taken } from '../refusal';
 import { insertAcknowledgement, insertEvent, selectCorrected, selectSpeakers, shareRing, type EventRecord } from './event.sql';
 import { acknowledgementEntry, custodyEntry } from './leaf';
@@ -14,7 +14,7 @@ import type { BookedCopy, Checked, NewCustodyEvent, Recording, Subject } from '.
 import { lockCopies, saveTimelines, selectFacts } from './timeline.sql';
 import { changedTimelines, factOf } from './wrong-history';
 import { wrongFieldsOfKind, wrongShape } from './wrong-shape';
-import { wrongParties } from './wrong-party';
+import { passesCustodianBy, wrongParties } from './wrong-party';
 
 const HOUR_MS = 60 * 60 * 1000;
 
@@ -39,11 +39,10 @@ export async function recordEvents(recording: Recording, commands: readonly NewC
     subjects.push(subject.value);
   }
   const books = await readBooks(recording, subjects);
-  const rules = await policyAt(recording.tx, recording.now);
   const entries: (CustodyRecorded | CustodyAcknowledged)[] = [];
   const ids: string[] = [];
   for (const subject of subjects) {
-    const written = await writeEvent(recording, { subject, books, rules });
+    const written = await writeEvent(recording, { subject, books });
     if (!written.ok) return written;
     entries.push(...written.value.entries);
     ids.push(written.value.id);
@@ -83,12 +82,14 @@ async function readBooks({ tx }: Recording, subjects: readonly Subject[]): Promi
 
 type Written = { readonly id: string; readonly entries: readonly (CustodyRecorded | CustodyAcknowledged)[] };
 
-async function writeEvent(recording: Recording, of: { subject: Subject; books: Map<string, BookedCopy>; rules: PolicyRules }): Promise<Outcome<Written>> {
+async function writeEvent(recording: Recording, of: { subject: Subject; books: Map<string, BookedCopy> }): Promise<Outcome<Written>> {
   const { command, copyIds, corrected } = of.subject;
   const unknown = copyIds.flatMap((id, index): WrongField[] => (of.books.has(id) ? [] : [{ path: ['keyCopyIds', index], code: 'unknown', message: 'There is no copy with this id.' }]));
   if (unknown.length > 0) return refusedAt(command, unknown);
   const copies = copyIds.flatMap((id) => of.books.get(id) ?? []);
-  const checked: Checked = { ...recording, command, rules: of.rules, copies };
+  // What was allowed when it happened: a rule that is relaxed or tightened since does not reach back.
+  const rules = await policyAt(recording.tx, command.happenedAt ?? corrected?.happened_at ?? recording.now);
+  const checked: Checked = { ...recording, command, rules, copies };
 
   const alone = corrected === null ? done(false) : await isCorrectedAlone(recording.tx, { recordedBy: corrected.recorded_by, now: recording.now, detail: 'You recorded this event yourself.' });
   if (!alone.ok) return alone;
@@ -101,7 +102,9 @@ async function writeEvent(recording: Recording, of: { subject: Subject; books: M
   if (timelines.wrong.length > 0) return refusedAt(command, timelines.wrong);
 
   const written = await insertEvent(recording.tx, event, copyIds);
-  if (event.withoutSecondPerson) await insertMadeAlone(recording.tx, { recordId: event.id, kind: 'custody-event', now: event.recordedAt });
+  const label = { recordId: event.id, kind: 'custody-event', now: event.recordedAt } as const;
+  if (event.withoutSecondPerson) await labelRelaxed(recording.tx, { ...label, rule: 'second-person' });
+  if (passesCustodianBy(checked, event)) await labelRelaxed(recording.tx, { ...label, rule: 'back-to-custodian' });
   await saveTimelines(recording.tx, timelines.changes, { recordedAt: event.recordedAt, newId: recording.newId });
   if (event.says === 'reported-missing') await openCasesOfMissing(recording, { event, report: factOf(event), copies });
   for (const { copy, facts } of copies) of.books.set(copy.id, { copy, facts: [...facts, factOf(event)] });

@@ -8,8 +8,8 @@ import { custodyConstraints, recordEvents } from '../custody/record-events';
 import { lockCopies } from '../custody/timeline.sql';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { mayActAlone } from '../policy/policy';
-import { insertMadeAlone } from '../policy/policy.sql';
+import { mayActAlone, policyAt } from '../policy/policy';
+import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, taken, unknownReference } from '../refusal';
 import { closeInventory, insertCounts, insertInventory, insertSurplus, type NewCount } from './count.sql';
 import { readInventory } from './read';
@@ -54,7 +54,7 @@ export async function countKeys(deps: Backoffice, caller: Caller, command: Count
       if (at === undefined) return refusedFields('invalid-command', [{ path: ['at', 'id'], code: 'unknown', message: `There is no ${command.at.kind} with this id.` }]);
       const keepers = await Promise.all([command.at, ...asked.value.flatMap(({ expected }) => (expected.state === 'held' ? [expected.holder] : []))].map((holder) => selectSpeakers(tx, { holder, at: now })));
       const alone = caller.kind === 'user' && caller.personId !== null && keepers.flat().includes(caller.personId);
-      if (alone && !(await mayActAlone(tx, now))) return refused('second-person-needed', { detail: 'You keep these keys yourself: somebody else counts them.' });
+      if (alone && !(await mayActAlone(tx, await policyAt(tx, now)))) return refused('second-person-needed', { detail: 'You keep these keys yourself: somebody else counts them.' });
       const groups = (['missing', 'held'] as const).map((state) => asked.value.filter(({ expected }) => expected.state === state)).filter((group) => group.length > 0);
       const recorded = await recordEvents(
         { tx, now, caller, newId: deps.newId },
@@ -68,7 +68,7 @@ export async function countKeys(deps: Backoffice, caller: Caller, command: Count
       if (!recorded.ok) return recorded;
       const counts = groups.flatMap((group, index) => group.map(({ keyCopyId, expected }): NewCount => ({ keyCopyId, expected, how: 'seen', eventId: recorded.value[index] ?? null, at: command.at })));
       await insertCounts(tx, { inventoryId: command.id, counts, now, alone });
-      if (alone) await insertMadeAlone(tx, { recordId: command.id, kind: 'key-count', now });
+      if (alone) await labelRelaxed(tx, { recordId: command.id, rule: 'second-person', kind: 'key-count', now });
       return done(await readInventory(tx, command.id));
     },
     { constraints: { ...custodyConstraints, ...countedTwice } },

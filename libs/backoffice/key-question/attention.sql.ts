@@ -144,3 +144,23 @@ export async function selectWithoutAccessKey(tx: TenantTransaction, query: Momen
   );
   return rows;
 }
+
+export type CollectingCustodianRow = { store_id: string; store_code: string; store_name: string; person_id: string; person_code: string; person_name: string; started_at: Date };
+
+/** Custodians who are members as collectors, or have collected within three months and since they keep the store. */
+export async function selectCollectingCustodians(tx: TenantTransaction, query: Moment): Promise<CollectingCustodianRow[]> {
+  const { rows } = await tx.sql<CollectingCustodianRow>(
+    `SELECT s.id AS store_id, s.code AS store_code, s.name AS store_name, p.id AS person_id, p.code AS person_code, p.name AS person_name, c.started_at
+       FROM key_custodian c
+       JOIN key_store s ON s.tenant_id = $1 AND s.id = c.key_store_id
+       JOIN person p ON p.tenant_id = $1 AND p.id = c.person_id
+      WHERE c.tenant_id = $1 AND c.started_at <= $2 AND (c.ended_at IS NULL OR c.ended_at > $2) AND c.recorded_at <= $3
+        AND (EXISTS (SELECT FROM identity.members() m WHERE m.person_id = p.id AND m.role = 'collector')
+          OR EXISTS (SELECT FROM collection v
+                      WHERE v.tenant_id = $1 AND v.collected_by = p.id AND v.recorded_at <= $3
+                        AND v.happened_at <= $2 AND v.happened_at >= greatest(c.started_at, $2::timestamptz - interval '3 months')))
+      ORDER BY s.code`,
+    [tx.tenantId, query.at, query.knownAt],
+  );
+  return rows;
+}

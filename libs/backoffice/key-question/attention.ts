@@ -6,7 +6,8 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { selectBreaches, selectMissing, selectOverdue, selectUnacknowledged, selectWithoutAccessKey, type UnacknowledgedRow, type UncoveredRow } from './attention.sql';
+import { isReviewDue, mayActAlone, policyAt, relaxedInWords, type PolicyRules } from '../policy/policy';
+import { selectBreaches, selectCollectingCustodians, selectMissing, selectOverdue, selectUnacknowledged, selectWithoutAccessKey, type UnacknowledgedRow, type UncoveredRow } from './attention.sql';
 import { momentOf, type Moment } from './moment';
 import { tableCsv } from './table-csv';
 import { toWhereabouts } from './whereabouts.sql';
@@ -39,6 +40,8 @@ export async function exportKeyAttention(deps: Backoffice, caller: Caller, query
       ...answer.withoutAccessKey.flatMap((site) =>
         site.machines.map((machine) => ({ what: 'no-access-key', site: site.siteCode, site_name: site.siteName, machine: machine.machineTag, has_access_lock: machine.hasAccessLock ? 'yes' : 'no' })),
       ),
+      ...answer.custodiansWhoCollect.map((each) => ({ what: 'custodian-collects', from: each.store.code, from_name: each.store.name, with: each.person.code, with_name: each.person.name, since: each.since })),
+      ...(answer.onePersonReview === null ? [] : [{ what: 'one-person-review', due: answer.onePersonReview.reviewOn, late: 'yes' }]),
     ];
     return done({ bytes: Buffer.from(tableCsv(columns, lines)), fileName: 'keys-to-look-after.csv' });
   });
@@ -50,6 +53,7 @@ async function attentionOf(tx: TenantTransaction, moment: Moment): Promise<KeyAt
   const breaches = await selectBreaches(tx, moment);
   const unacknowledged = await selectUnacknowledged(tx, moment);
   const uncovered = await selectWithoutAccessKey(tx, moment);
+  const rules = await policyAt(tx, moment.at, moment);
   return {
     at: formatInstant(moment.at),
     knownAt: formatInstant(moment.knownAt),
@@ -73,7 +77,24 @@ async function attentionOf(tx: TenantTransaction, moment: Moment): Promise<KeyAt
     }),
     unacknowledged: unacknowledged.map((row) => toUnacknowledged(row, moment.at)),
     withoutAccessKey: sitesOf(uncovered),
+    custodiansWhoCollect: await custodiansWhoCollect(tx, { moment, rules }),
+    onePersonReview: await reviewDue(tx, { at: moment.at, rules }),
   };
+}
+
+/** Nobody is told to put right what the policy allows. */
+async function custodiansWhoCollect(tx: TenantTransaction, of: { moment: Moment; rules: PolicyRules }): Promise<KeyAttention['custodiansWhoCollect']> {
+  if (!of.rules.custodianApart || (await mayActAlone(tx, of.rules))) return [];
+  return (await selectCollectingCustodians(tx, of.moment)).flatMap((row) => {
+    const store = holderOf('store', [row.store_id, row.store_code, row.store_name, null, null]);
+    const person = holderOf('person', [row.person_id, row.person_code, row.person_name, null, null]);
+    return store === null || person === null ? [] : [{ store, person, since: formatInstant(row.started_at) }];
+  });
+}
+
+async function reviewDue(tx: TenantTransaction, of: { at: Date; rules: PolicyRules }): Promise<KeyAttention['onePersonReview']> {
+  const reviewOn = of.rules.onePersonReviewOn;
+  return reviewOn !== null && (await isReviewDue(tx, { reviewOn, at: of.at })) ? { reviewOn, relaxed: relaxedInWords(of.rules) } : null;
 }
 
 function toUnacknowledged(row: UnacknowledgedRow, at: Date): KeyAttention['unacknowledged'][number] {

@@ -5,7 +5,7 @@ import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { perform } from '../perform';
 import { mayActAlone, policyAt } from '../policy/policy';
-import { insertMadeAlone } from '../policy/policy.sql';
+import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure } from '../refusal';
 import { endCustodian, insertCustodian, lockStore, selectLastCustodian, selectStore, whoCollects } from './key-store.sql';
 
@@ -42,9 +42,10 @@ export async function appointCustodian(deps: Backoffice, caller: Caller, command
         await insertCustodian(tx, { id: custodianId, storeId: id, personId, since: since.value, now });
         const collects = await whoCollects(tx, { personId, now });
         if (collects !== null) {
-          const allowed = !(await policyAt(tx, now)).custodianApart || (await mayActAlone(tx, now));
+          const rules = await policyAt(tx, since.value);
+          const allowed = !rules.custodianApart || (await mayActAlone(tx, rules));
           if (!allowed) return refusedFields('invalid-command', [{ path: ['personId'], code: 'collects', message: `${collects} collects cash: somebody else keeps the keys that nobody was given. An owner may allow it.` }]);
-          await insertMadeAlone(tx, { recordId: custodianId, kind: 'custodian', now });
+          await labelRelaxed(tx, { recordId: custodianId, rule: 'custodian-apart', kind: 'custodian', now });
         }
       }
       const store = await selectStore(tx, { id, now });

@@ -1,18 +1,19 @@
 import type { KeyStore } from '#contracts/key-store';
 import type { TenantTransaction } from '#database/tenant';
 
-type StoreRow = { id: string; code: string; name: string; kind: KeyStore['kind']; person_id: string | null; person_name: string | null; started_at: Date | null };
+type StoreRow = { id: string; code: string; name: string; kind: KeyStore['kind']; person_id: string | null; person_name: string | null; started_at: Date | null; also_collects: boolean };
 
 /** `$2` is the present instant. */
 const stores = `
-  SELECT s.id, s.code, s.name, s.kind, c.person_id, p.name AS person_name, c.started_at
+  SELECT s.id, s.code, s.name, s.kind, c.person_id, p.name AS person_name, c.started_at,
+         EXISTS (SELECT FROM relaxed_record r WHERE r.tenant_id = c.tenant_id AND r.record_id = c.id AND r.rule = 'custodian-apart') AS also_collects
     FROM key_store s
     LEFT JOIN key_custodian c ON c.tenant_id = s.tenant_id AND c.key_store_id = s.id AND tstzrange(c.started_at, c.ended_at, '[)') @> $2::timestamptz
     LEFT JOIN person p ON p.tenant_id = c.tenant_id AND p.id = c.person_id
    WHERE s.tenant_id = $1`;
 
-function toStore({ id, code, name, kind, person_id: personId, person_name: personName, started_at: since }: StoreRow): KeyStore {
-  return { id, code, name, kind, custodian: personId === null || since === null ? null : { personId, name: personName ?? '', since: since.toISOString() } };
+function toStore({ id, code, name, kind, person_id: personId, person_name: personName, started_at: since, also_collects: alsoCollects }: StoreRow): KeyStore {
+  return { id, code, name, kind, custodian: personId === null || since === null ? null : { personId, name: personName ?? '', since: since.toISOString(), alsoCollects } };
 }
 
 export async function insertStore(tx: TenantTransaction, store: Omit<KeyStore, 'custodian'> & { now: Date }): Promise<void> {
@@ -44,13 +45,13 @@ export async function selectLastCustodian(tx: TenantTransaction, storeId: string
   return rows[0] ?? null;
 }
 
-/** The person's name, if they collect: as a member in that role, or by a collection of the last year. */
+/** The person's name, if they collect: as a member in that role, or by a collection of the last month; who did so before may have got another task. */
 export async function whoCollects(tx: TenantTransaction, who: { personId: string; now: Date }): Promise<string | null> {
   const { rows } = await tx.sql<{ name: string }>(
     `SELECT p.name FROM person p
       WHERE p.tenant_id = $1 AND p.id = $2
         AND (EXISTS (SELECT FROM identity.members() m WHERE m.person_id = p.id AND m.role = 'collector')
-          OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.collected_by = p.id AND c.happened_at > $3::timestamptz - interval '1 year'))`,
+          OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.collected_by = p.id AND c.happened_at > $3::timestamptz - interval '1 month'))`,
     [tx.tenantId, who.personId, who.now],
   );
   return rows[0]?.name ?? null;

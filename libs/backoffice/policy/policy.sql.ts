@@ -1,6 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import type { MadeAlone } from '#contracts/policy';
+import type { RelaxedRecord } from '#contracts/policy';
 
 export type PolicyRow = {
   id: string;
@@ -18,11 +18,11 @@ export type PolicyRow = {
 const columns = `id, effective_from, direct_hand_over, acknowledge_within_hours, inventory_every_months, custodian_apart, one_person_review_on,
   reason, recorded_at, recorded_by`;
 
-/** What holds at an instant; null where nothing was decided. */
-export async function selectPolicyAt(tx: TenantTransaction, at: Date): Promise<PolicyRow | null> {
+/** What holds at an instant, as the books knew it at another; null where nothing was decided. */
+export async function selectPolicyAt(tx: TenantTransaction, moment: { readonly at: Date; readonly knownAt: Date }): Promise<PolicyRow | null> {
   const { rows } = await tx.sql<PolicyRow>(
-    `SELECT ${columns} FROM policy WHERE tenant_id = $1 AND effective_from <= $2 ORDER BY effective_from DESC, recorded_at DESC, id DESC LIMIT 1`,
-    [tx.tenantId, at],
+    `SELECT ${columns} FROM policy WHERE tenant_id = $1 AND effective_from <= $2 AND recorded_at <= $3 ORDER BY effective_from DESC, recorded_at DESC, id DESC LIMIT 1`,
+    [tx.tenantId, moment.at, moment.knownAt],
   );
   return rows[0] ?? null;
 }
@@ -48,27 +48,17 @@ export async function insertPolicy(tx: TenantTransaction, policy: Omit<PolicyRow
   ]);
 }
 
-/** Labels a record. One that is labelled already stays as it is: an inventory is counted copy by copy. */
-export async function insertMadeAlone(tx: TenantTransaction, record: { readonly recordId: string; readonly kind: MadeAlone['kind']; readonly now: Date }): Promise<void> {
+/** Labels a record with the rule that would have refused it. What is labelled already stays as it is: an inventory is counted copy by copy. */
+export async function labelRelaxed(
+  tx: TenantTransaction,
+  record: { readonly recordId: string; readonly rule: RelaxedRecord['rule']; readonly kind: RelaxedRecord['kind']; readonly now: Date },
+): Promise<void> {
   await tx.sql(
-    'INSERT INTO made_alone (tenant_id, record_id, kind, recorded_at, recorded_by) VALUES ($1, $2, $3, $4, $5) ON CONFLICT (tenant_id, record_id) DO NOTHING',
-    [tx.tenantId, record.recordId, record.kind, record.now, tx.actor],
+    'INSERT INTO relaxed_record (tenant_id, record_id, rule, kind, recorded_at, recorded_by) VALUES ($1, $2, $3, $4, $5, $6) ON CONFLICT (tenant_id, record_id, rule) DO NOTHING',
+    [tx.tenantId, record.recordId, record.rule, record.kind, record.now, tx.actor],
   );
-}
-
-export type MadeAloneRow = { record_id: string; kind: MadeAlone['kind']; recorded_at: Date; recorded_by: string };
-
-/** The latest first. */
-export async function selectMadeAlone(tx: TenantTransaction, list: { readonly after: readonly [recordedAt: string, id: string] | null; readonly limit: number }): Promise<MadeAloneRow[]> {
-  const [recordedAt, id] = list.after ?? [null, null];
-  const { rows } = await tx.sql<MadeAloneRow>(
-    `SELECT record_id, kind, recorded_at, recorded_by FROM made_alone
-      WHERE tenant_id = $1 AND ($2::timestamptz IS NULL OR (recorded_at, record_id) < ($2::timestamptz, $3::uuid))
-      ORDER BY recorded_at DESC, record_id DESC LIMIT $4`,
-    [tx.tenantId, recordedAt, id, list.limit],
-  );
-  return rows;
 }
 
 /** For a SELECT list: whether the row named is one that somebody made alone. */
-export const madeAlone = (row: string): string => `EXISTS (SELECT FROM made_alone alone WHERE alone.tenant_id = ${row}.tenant_id AND alone.record_id = ${row}.id) AS made_alone`;
+export const madeAlone = (row: string): string =>
+  `EXISTS (SELECT FROM relaxed_record alone WHERE alone.tenant_id = ${row}.tenant_id AND alone.record_id = ${row}.id AND alone.rule = 'second-person') AS made_alone`;

@@ -2,7 +2,9 @@ import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Role } from '#domain/permissions/role';
+import { localDay } from '../collection/local-day';
 import { selectMembers, type MemberRow } from '../identity/member.sql';
+import { selectOperator } from '../operator/operator.sql';
 import { selectPolicyAt, type PolicyRow } from './policy.sql';
 
 /** The rules that an owner may relax. */
@@ -21,9 +23,10 @@ export type PolicyRules = {
 /** Where an owner decided nothing: the strict side of each question. 25 CFR 543.24(d)(8)(iv): keys are counted quarterly. */
 export const strictRules: PolicyRules = { directHandOver: false, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null };
 
-/** The rules that hold at an instant. */
-export async function policyAt(tx: TenantTransaction, at: Date): Promise<PolicyRules> {
-  const row = await selectPolicyAt(tx, at);
+/** The rules that hold at an instant; `knownAt`, if the books are asked as they were then. */
+export async function policyAt(tx: TenantTransaction, at: Date, { knownAt = at }: { readonly knownAt?: Date } = {}): Promise<PolicyRules> {
+  // Nothing is decided backwards, so what holds at an instant was known then.
+  const row = await selectPolicyAt(tx, { at, knownAt });
   return row === null ? strictRules : rulesOf(row);
 }
 
@@ -47,11 +50,17 @@ export async function secondPeople(tx: TenantTransaction): Promise<MemberRow[]> 
 
 /**
  * Whether what wants a second person may be done by one: the owner said that the business is one person, and it still is.
- * Whoever does it labels the record (`insertMadeAlone`).
+ * Whoever does it labels the record (`labelRelaxed`).
  */
-export async function mayActAlone(tx: TenantTransaction, now: Date): Promise<boolean> {
-  const { onePersonReviewOn } = await policyAt(tx, now);
+export async function mayActAlone(tx: TenantTransaction, { onePersonReviewOn }: PolicyRules): Promise<boolean> {
   return onePersonReviewOn !== null && (await secondPeople(tx)).length <= 1;
+}
+
+/** Whether at an instant the day has come by which the owner wanted to look again at whether one person is enough. */
+export async function isReviewDue(tx: TenantTransaction, review: { readonly reviewOn: LocalDate; readonly at: Date }): Promise<boolean> {
+  const operator = await selectOperator(tx);
+  const day = operator === null ? null : localDay({ instant: review.at, timeZone: operator.time_zone });
+  return day !== null && review.reviewOn <= day;
 }
 
 /**
@@ -60,7 +69,7 @@ export async function mayActAlone(tx: TenantTransaction, now: Date): Promise<boo
  */
 export async function isCorrectedAlone(tx: TenantTransaction, figure: { readonly recordedBy: string; readonly now: Date; readonly detail: string }): Promise<Outcome<boolean>> {
   if (figure.recordedBy !== tx.actor) return done(false);
-  return (await mayActAlone(tx, figure.now)) ? done(true) : refused('second-person-needed', { detail: figure.detail });
+  return (await mayActAlone(tx, await policyAt(tx, figure.now))) ? done(true) : refused('second-person-needed', { detail: figure.detail });
 }
 
 /** What is not as strict as it could be, in words. */

@@ -17,16 +17,19 @@ CREATE TABLE policy (
 );
 CREATE INDEX policy_by_time ON policy (tenant_id, effective_from, recorded_at);
 
--- Records that a rule wanted a second person for and that were made by one alone, because the policy of that time allowed it.
-CREATE TABLE made_alone (
+-- Records that a rule would have refused, had the policy of that time not relaxed it: with the rule, so that what one person
+-- made alone is told from the rest.
+CREATE TABLE relaxed_record (
   tenant_id   uuid NOT NULL REFERENCES operator (tenant_id),
   record_id   uuid NOT NULL,
+  rule        text NOT NULL CHECK (rule IN ('second-person', 'custodian-apart', 'back-to-custodian')),
   kind        text NOT NULL CHECK (kind IN ('custody-event', 'key-count', 'custodian', 'count', 'refund-slip', 'cash-handed', 'cashless-taking', 'break-in')),
   recorded_at timestamptz NOT NULL,
   recorded_by text NOT NULL,
-  PRIMARY KEY (tenant_id, record_id)
+  PRIMARY KEY (tenant_id, record_id, rule),
+  CONSTRAINT relaxed_record_rule_of_kind CHECK (CASE rule WHEN 'custodian-apart' THEN kind = 'custodian' WHEN 'back-to-custodian' THEN kind = 'custody-event' ELSE kind <> 'custodian' END)
 );
-CREATE INDEX made_alone_by_time ON made_alone (tenant_id, recorded_at, record_id);
+CREATE INDEX relaxed_record_by_time ON relaxed_record (tenant_id, recorded_at, record_id, rule);
 
 CALL app.make_tenant_table('policy', append_only => true, audited => true);
-CALL app.make_tenant_table('made_alone', append_only => true, audited => false);
+CALL app.make_tenant_table('relaxed_record', append_only => true, audited => false);

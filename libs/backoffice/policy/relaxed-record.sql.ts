@@ -1,0 +1,57 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { RelaxedRecord } from '#contracts/policy';
+import type { LocalDate } from '#domain/calendar/local-date';
+
+export type RelaxedRecordRow = {
+  record_id: string;
+  rule: RelaxedRecord['rule'];
+  kind: RelaxedRecord['kind'];
+  about: string | null;
+  collection_id: string | null;
+  review_on: LocalDate | null;
+  recorded_at: Date;
+  recorded_by: string;
+};
+
+/** For a figure of a collection: what it is about, and the collection. */
+const figure = (table: string, about: string): string =>
+  `SELECT ${about} AS about, f.collection_id FROM ${table} f JOIN site s ON s.tenant_id = $1 AND s.id = f.site_id WHERE f.tenant_id = $1 AND f.id = r.record_id`;
+const ofMachine = `(SELECT m.tag FROM machine m WHERE m.tenant_id = $1 AND m.id = f.machine_id) || ', ' || s.name`;
+
+/**
+ * What a record is about, in the words by which people know it: the numbers of the keys, the store, or machine and site.
+ * Each kind is looked up by its id, and only that of the row is.
+ */
+const subjects = [
+  `SELECT string_agg(copy.number, ', ' ORDER BY copy.number) AS about, NULL::uuid AS collection_id
+     FROM custody_event_copy ec JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = ec.key_copy_id
+    WHERE r.kind = 'custody-event' AND ec.tenant_id = $1 AND ec.event_id = r.record_id HAVING count(*) > 0`,
+  `SELECT s.name, NULL FROM key_inventory i JOIN key_store s ON s.tenant_id = $1 AND s.id = i.key_store_id WHERE r.kind = 'key-count' AND i.tenant_id = $1 AND i.id = r.record_id`,
+  `SELECT p.name || ', ' || s.name, NULL
+     FROM key_custodian c JOIN key_store s ON s.tenant_id = $1 AND s.id = c.key_store_id JOIN person p ON p.tenant_id = $1 AND p.id = c.person_id
+    WHERE r.kind = 'custodian' AND c.tenant_id = $1 AND c.id = r.record_id`,
+  `${figure('box_count', ofMachine)} AND r.kind = 'count'`,
+  `${figure('refund_slip', ofMachine)} AND r.kind = 'refund-slip'`,
+  `${figure('cash_handed', 's.name')} AND r.kind = 'cash-handed'`,
+  `${figure('cashless_taking', ofMachine)} AND r.kind = 'cashless-taking'`,
+  `SELECT ${ofMachine}, NULL FROM break_in f JOIN site s ON s.tenant_id = $1 AND s.id = f.site_id WHERE r.kind = 'break-in' AND f.tenant_id = $1 AND f.id = r.record_id`,
+].join(' UNION ALL ');
+
+/** The latest first, each with the review date of the policy under which it was made. */
+export async function selectRelaxedRecords(
+  tx: TenantTransaction,
+  list: { readonly rule: RelaxedRecord['rule'] | null; readonly after: readonly [recordedAt: string, id: string, rule: string] | null; readonly limit: number },
+): Promise<RelaxedRecordRow[]> {
+  const { rows } = await tx.sql<RelaxedRecordRow>(
+    `SELECT r.record_id, r.rule, r.kind, subject.about, subject.collection_id, decided.one_person_review_on AS review_on, r.recorded_at, r.recorded_by
+       FROM (SELECT * FROM relaxed_record
+              WHERE tenant_id = $1 AND ($2::text IS NULL OR rule = $2) AND ($3::timestamptz IS NULL OR (recorded_at, record_id, rule) < ($3::timestamptz, $4::uuid, $5::text))
+              ORDER BY recorded_at DESC, record_id DESC, rule DESC LIMIT $6) r
+       LEFT JOIN LATERAL (${subjects}) subject ON true
+       LEFT JOIN LATERAL (SELECT one_person_review_on FROM policy WHERE tenant_id = $1 AND effective_from <= r.recorded_at
+                           ORDER BY effective_from DESC, recorded_at DESC, id DESC LIMIT 1) decided ON true
+      ORDER BY r.recorded_at DESC, r.record_id DESC, r.rule DESC`,
+    [tx.tenantId, list.rule, list.after?.[0] ?? null, list.after?.[1] ?? null, list.after?.[2] ?? null, list.limit],
+  );
+  return rows;
+}
