@@ -143,7 +143,7 @@ describe('a business of one', () => {
     const listed = (await relaxedRecords(owner, '?rule=second-person')).map(({ recordId, about, collectionId, reviewOn }) => [recordId, about, collectionId, reviewOn]);
     expect(listed).toHaveLength(2);
     expect(listed).toEqual(expect.arrayContaining([
-      [corrected.counts[1]?.id, `${machine['tag']}, ${site['name']}`, made.id, '2026-12-01'],
+      [corrected.counts[1]?.id, [machine['tag'], site['name']].join(', '), made.id, '2026-12-01'],
       [undone.id, copies.items[0]?.number, null, '2026-12-01'],
     ]));
     expect((await attentionOf(owner)).onePersonReview).toBeNull();
