@@ -6,6 +6,7 @@ import { sha256 } from '#backoffice/evidence/append';
 import { leafHash, type TreeHead } from '#domain/evidence/merkle';
 import { verifyInclusion } from '#domain/evidence/proof';
 import { readCommandConfiguration } from '#runtime/configuration';
+import type { TimestampTrust } from '#statement/sign/timestamp';
 import { CONNECTION_BUDGET } from '#runtime/connection-budget';
 import { configurationOrExit } from '#runtime/lifecycle';
 import { attachedFigures, attachedReceipt, type AttachedReceipt } from '#statement/attached-figures';
@@ -77,11 +78,11 @@ function readFile(path: string): Buffer {
 }
 
 /** Compares the log in the database with what is held. Gives the lines to print, and whether all of it fits. */
-export async function verifyHeld(database: Database, held: Held): Promise<{ lines: string[]; fits: boolean }> {
+export async function verifyHeld(database: Database, held: Held, trust: TimestampTrust = { anchors: [] }): Promise<{ lines: string[]; fits: boolean }> {
   const operator = await findOperatorByCode(database, held.operatorCode);
   if (operator === undefined) throw new CommandFailure(`There is no operator with the code ${held.operatorCode}. Name it with --operator.`);
-  const verified = await verifyStoredLog(database, { tenantId: operator.tenantId, heldHeads: [held.head], statement: held.statement });
-  const { finding, custody, settlements } = verified;
+  const verified = await verifyStoredLog(database, { tenantId: operator.tenantId, heldHeads: [held.head], statement: held.statement, trust });
+  const { finding, custody, settlements, stamps } = verified;
   if (finding.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} does not fit.`, sentenceOf(finding)] };
   if (custody.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} fits, but the books of keys do not fit it.`, custodySentence(custody)] };
   if (settlements.kind !== 'fits') {
@@ -90,14 +91,23 @@ export async function verifyHeld(database: Database, held: Held): Promise<{ line
   }
   const own = held.statement === undefined ? { lines: [], fits: true } : statementLines(held.statement, verified);
   return {
-    fits: own.fits,
+    fits: own.fits && stamps.wrong.length === 0,
     lines: [
       `The log of ${operator.name} holds ${finding.head.size} entries and fits.`,
       `Nothing of the first ${held.head.size}, which the head from outside covers, was changed or dropped.`,
+      ...stampLines(stamps),
       ...own.lines,
       ...(held.receipt === undefined ? [] : [`Entry ${held.receipt.index + 1} is the event of this receipt, ${held.receipt.eventId}.`]),
     ],
   };
+}
+
+/** Stamps whose token does not hold, and how far those reach that do. */
+function stampLines({ wrong, last, holding }: VerifiedLog['stamps']): string[] {
+  const failed = wrong.map(({ size, problem }) => `The time stamp of the head over ${size} entries does not hold (${problem}).`);
+  if (last === undefined) return failed;
+  const whose = last.trusted ? `${last.authority}, whose certificate is trusted here` : `${last.authority}; TIMESTAMP_AUTHORITY_CERTIFICATES names nobody whom to trust, so anybody may have made it and nothing was compared with it`;
+  return [...failed, `Time stamps that hold: ${holding}, the last one on the head over ${last.size} entries of ${last.stampedAt.toISOString()} by ${whose}.`];
 }
 
 /** Entries are counted from 1 for people. */
@@ -138,11 +148,12 @@ function statementLines(statement: HeldStatement, { numberedAt, issuedAt }: Veri
 /** `npm run verify-log`: exit status 0 when everything fits, 1 when something does not. */
 async function main(): Promise<void> {
   const held = await readHeld(process.argv.slice(2));
-  const databases = await openDatabases(configurationOrExit(readCommandConfiguration(process.env)));
+  const configuration = configurationOrExit(readCommandConfiguration(process.env));
+  const databases = await openDatabases(configuration);
   try {
     const database = createDatabase({ appUrl: databases.urlFor('app'), poolSize: CONNECTION_BUDGET.command, applicationName: 'latchledger verify-log' });
     try {
-      const { lines, fits } = await verifyHeld(database, held);
+      const { lines, fits } = await verifyHeld(database, held, configuration.timestampTrust);
       lines.forEach(say);
       if (!fits) process.exitCode = 1;
     } finally {

@@ -3,6 +3,7 @@ import { batchTopics } from '#backoffice/close/enqueue-batches';
 import type { WorkDeps } from '#backoffice/close/work';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
 import { sendDailyHeads } from '#backoffice/evidence/send-heads';
+import { stampDailyHeads, type TimestampAuthority } from '#backoffice/evidence/stamp-heads';
 import { clearOutbox, enqueue } from '#database/outbox';
 import { listTenantIds, withTenant } from '#database/tenant';
 import type { SendMail } from '#runtime/mail';
@@ -39,12 +40,14 @@ export async function clearAway(deps: WorkDeps): Promise<void> {
 
 export type Housekeeping = { readonly close: () => Promise<void> };
 
-/** Runs all for as long as the worker runs: lost messages every minute, clearing away and the heads of the day every hour. */
+/** Runs all for as long as the worker runs: lost messages every minute, clearing away, mails and stamps of the heads of the day every hour. */
 export function startHousekeeping(options: {
   readonly deps: WorkDeps;
   /** Whether nothing waits in any queue: only then is an old batch a lost one. */
   readonly isIdle: () => Promise<boolean>;
   readonly sendMail: SendMail;
+  /** Stamps heads, where one is configured. */
+  readonly timestampAuthority: TimestampAuthority | undefined;
   readonly onTrouble: (error: unknown) => void;
 }): Housekeeping {
   let running: Promise<void> = Promise.resolve();
@@ -55,7 +58,12 @@ export function startHousekeeping(options: {
     if (await options.isIdle()) await wakeLostBatches(options.deps);
   };
   const sendHeads = () => sendDailyHeads(options.deps, { send: options.sendMail, onTrouble: options.onTrouble });
-  const hourly = [() => clearAway(options.deps), async () => void (await sendHeads())];
+  const { timestampAuthority } = options;
+  const stampHeads = async (): Promise<void> => {
+    if (timestampAuthority !== undefined) await stampDailyHeads(options.deps, { ...timestampAuthority, onTrouble: options.onTrouble });
+  };
+  // One after the other, each with troubles of its own: what is stamped is what went out by mail.
+  const hourly = [() => clearAway(options.deps), async () => void (await sendHeads()), stampHeads];
   const timers = [setInterval(() => after(wake), MINUTE_MS), setInterval(() => hourly.forEach(after), 60 * MINUTE_MS)];
   after(wake);
   return {

@@ -9,6 +9,7 @@ import { CONFIGURATION_EXIT_STATUS, configurationOrExit, runProcess, type Runnin
 import { createLogger, type Logger } from '#runtime/logging';
 import { readMasterKeyFile, type MasterKeys } from '#runtime/master-key-file';
 import { mailSender } from '#runtime/mail';
+import { timestampAuthority } from '#runtime/timestamp-authority';
 import { createMetrics } from '#runtime/metrics';
 import { startOutboxRelay } from '#runtime/outbox-relay';
 import { connectQueue } from '#runtime/queue';
@@ -47,7 +48,14 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     onRelayed: (wakeUps) => wakeUps.forEach(({ topic }) => metrics.outboxRelayed.inc({ topic })),
     onTrouble: (err) => logger.warn({ err }, 'relay waits'),
   });
-  const housekeeping = startHousekeeping({ deps, isIdle: queues.isIdle, sendMail: mailSender(configuration.mail), onTrouble: (err) => logger.error({ err }, 'housekeeping failed') });
+  const authority = configuration.timestampAuthority;
+  const housekeeping = startHousekeeping({
+    deps,
+    isIdle: queues.isIdle,
+    sendMail: mailSender(configuration.mail),
+    timestampAuthority: authority && { ask: timestampAuthority(authority.url), trust: authority.trust },
+    onTrouble: (err) => logger.error({ err }, 'housekeeping failed'),
+  });
   const isReady = (): Promise<boolean> =>
     pingDatabase(database).then(
       () => true,

@@ -59,3 +59,18 @@ export const consistencySchema = z
   })
   .meta({ id: 'ConsistencyProof' });
 export type Consistency = z.infer<typeof consistencySchema>;
+
+export const evidenceTimestampSchema = z
+  .strictObject({
+    size: z.int().min(1).describe('Number of leaves under the head.'),
+    root: hashSchema,
+    stampedAt: instantSchema.describe('When the authority stamped it, by its own clock.'),
+    authority: z.string().describe('What the authority calls itself in its certificate.'),
+    policy: z.string().describe('Policy by which it worked, an object identifier.'),
+    serialNumber: z.string().describe("The authority's number of the token, hex."),
+    trusted: z.boolean().describe('Whether its certificate led to one that this installation trusts when the token came.'),
+    data: z.string().describe('Exactly what was stamped: canonical JSON (RFC 8785) of size and root.'),
+    token: z.string().describe('The token (RFC 3161), DER in base64; `openssl ts -verify -token_in` checks it against `data`.'),
+  })
+  .meta({ id: 'EvidenceTimestamp' });
+export type EvidenceTimestamp = z.infer<typeof evidenceTimestampSchema>;

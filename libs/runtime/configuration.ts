@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { CONNECTION_BUDGET } from './connection-budget';
 import type { LogLevel } from './logging';
+import { readCertificates } from './timestamp-authority';
 import { VARIABLES, type Variable, type VariableName, type VariableValue } from './variables';
 
 /** One wrong or missing variable: its name, and a sentence with what to put. Never holds a secret value. */
@@ -15,6 +16,9 @@ export type Mail =
   /** Messages are written as files: for trying out, and for who collects them from there. */
   | { readonly kind: 'directory'; readonly directory: string }
   | { readonly kind: 'smtp'; readonly url: string; readonly from: string };
+
+/** Whose time stamps are believed: certificates as DER, none when no file names them, and the policy that is insisted on. */
+export type TimestampTrust = { readonly anchors: readonly Uint8Array[]; readonly policy?: string };
 
 /** What every process of a running installation knows. */
 type ProcessConfiguration = {
@@ -44,6 +48,8 @@ export type ApiConfiguration = ProcessConfiguration & {
 export type WorkerConfiguration = ProcessConfiguration & {
   /** Role relay. */
   readonly relayDatabaseUrl: string;
+  /** Stamps the heads of evidence logs. */
+  readonly timestampAuthority: { readonly url: string; readonly trust: TimestampTrust } | undefined;
   /** Port of health and metrics; 0 for none. */
   readonly port: number;
   readonly databasePoolSize: number;
@@ -64,6 +70,7 @@ export type CommandConfiguration = {
   /** Connection strings that were given for single roles. */
   readonly roleUrls: { readonly app?: string; readonly relay?: string; readonly backup?: string };
   readonly redisUrl: string | undefined;
+  readonly timestampTrust: TimestampTrust;
 };
 
 export type StartConfiguration = CommandConfiguration & {
@@ -90,6 +97,7 @@ export function readWorkerConfiguration(environment: Environment): ReadConfigura
   return collect(environment, (read) => ({
     ...readProcess(read),
     relayDatabaseUrl: read.required('RELAY_DATABASE_URL'),
+    timestampAuthority: readTimestampAuthority(read),
     port: read.optional('WORKER_PORT') ?? 4801,
     databasePoolSize: read.optional('WORKER_POOL_SIZE') ?? CONNECTION_BUDGET.worker,
   }));
@@ -125,7 +133,20 @@ function readCommand(read: Reader): CommandConfiguration {
     database: url === undefined ? { kind: 'embedded' } : { kind: 'server', url },
     roleUrls: { ...(app && { app }), ...(relay && { relay }), ...(backup && { backup }) },
     redisUrl: read.optional('REDIS_URL'),
+    timestampTrust: readTimestampTrust(read),
   };
+}
+
+function readTimestampAuthority(read: Reader): WorkerConfiguration['timestampAuthority'] {
+  const [url, trust] = [read.optional('TIMESTAMP_AUTHORITY_URL'), readTimestampTrust(read)];
+  return url === undefined ? undefined : { url, trust };
+}
+
+function readTimestampTrust(read: Reader): TimestampTrust {
+  const [file, policy] = [read.optional('TIMESTAMP_AUTHORITY_CERTIFICATES'), read.optional('TIMESTAMP_AUTHORITY_POLICY')];
+  const certificates = file === undefined ? ({ ok: true, certificates: [] } as const) : readCertificates(file);
+  if (!certificates.ok) read.problem('TIMESTAMP_AUTHORITY_CERTIFICATES', certificates.message);
+  return { anchors: certificates.ok ? certificates.certificates : [], ...(policy === undefined ? {} : { policy }) };
 }
 
 function readAddress(read: Reader): { logLevel: LogLevel; host: string; publicUrl: string } {

@@ -76,6 +76,19 @@ export const VARIABLES = {
     isSecret: true,
   },
   MAIL_FROM: { schema: z.email(), expected: 'the sender of mails, for example ledger@example.com' },
+  TIMESTAMP_AUTHORITY_URL: {
+    schema: url(({ protocol, hostname }) => /^https?:$/.test(protocol) && hostname !== ''),
+    expected: 'the address of a time-stamp authority (RFC 3161), like https://clock.example.com/tsa (left out, heads of evidence logs are not stamped)',
+    isSecret: true,
+  },
+  TIMESTAMP_AUTHORITY_CERTIFICATES: {
+    schema: z.string().min(1),
+    expected: 'the path of a PEM file with the certificates to which that of the time-stamp authority has to lead',
+  },
+  TIMESTAMP_AUTHORITY_POLICY: {
+    schema: z.string().regex(/^[012](\.(0|[1-9]\d*))+$/),
+    expected: 'the policy by which the time-stamp authority has to work, an object identifier like 1.3.6.1.4.1.99999.1',
+  },
   METRICS_TOKEN: {
     schema: z.string().min(16),
     expected: 'a random text of at least 16 characters, with which other machines may read /metrics (left out, only this machine may)',

@@ -1,7 +1,13 @@
-import type { Consistency, EvidenceHead, EvidenceLeaf, Inclusion } from '#contracts/evidence';
+import { randomBytes } from 'node:crypto';
+import type { Consistency, EvidenceHead, EvidenceLeaf, EvidenceTimestamp, Inclusion } from '#contracts/evidence';
+import { stampDailyHeads } from '#backoffice/evidence/stamp-heads';
 import { sha256 } from '#backoffice/evidence/append';
+import { verifyHeld } from '#command/verify-log';
 import { leafHash, type TreeHead } from '#domain/evidence/merkle';
 import { verifyConsistency, verifyInclusion } from '#domain/evidence/proof';
+import { onConnection } from '#tests/support/connection';
+import { describeWithProgram } from '#tests/support/outside-program';
+import { AUTHORITY_POLICY, startTimestampAuthority, type TimestampAuthority } from '#tests/support/timestamp-authority';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment } from '#tests/support/collecting';
@@ -94,3 +100,82 @@ it('salts each leaf anew, so that equal figures have different hashes', async ()
   const { rows } = await api.operator.inBooks((tx) => tx.sql<{ salts: bigint }>('SELECT count(DISTINCT salt) AS salts FROM evidence_leaf'));
   expect(rows).toEqual([{ salts: 12n }]);
 });
+
+describeWithProgram('openssl', 'openssl', () => {
+  let clock: TimestampAuthority;
+  let stranger: TimestampAuthority;
+  beforeAll(() => {
+    clock = startTimestampAuthority();
+    stranger = startTimestampAuthority({ name: 'Somebody else' });
+  });
+  afterAll(() => {
+    clock.close();
+    stranger.close();
+  });
+
+  const trust = () => ({ anchors: [clock.anchor], policy: AUTHORITY_POLICY });
+  const stamps = () => get<{ items: EvidenceTimestamp[]; next: string | null }>('timestamps');
+  async function stamp(answer: (request: Uint8Array) => Uint8Array): Promise<{ stamped: number; troubles: unknown[] }> {
+    const troubles: unknown[] = [];
+    const deps = { ...api.backoffice, randomBytes };
+    const stamped = await stampDailyHeads(deps, { ask: async (request) => answer(request), trust: trust(), onTrouble: (error) => troubles.push(error) });
+    return { stamped, troubles };
+  }
+  const verify = (head: { size: number; root: string }) => verifyHeld(api.db.database, { operatorCode: api.operator.code, head: headOf(head) }, trust());
+
+  it('an authority that fails, or answers what does not hold, leaves nothing behind and is asked again', async () => {
+    const down = (): Uint8Array => {
+      throw new Error('no route to the clock');
+    };
+    expect(await stamp(down)).toEqual({ stamped: 0, troubles: [new Error('no route to the clock')] });
+    expect((await stamp(() => Buffer.from('<html>'))).troubles).toEqual([expect.objectContaining({ message: expect.stringContaining('unreadable') })]);
+    expect((await stamp(stranger.answer)).troubles).toEqual([expect.objectContaining({ message: expect.stringContaining('chain-not-trusted') })]);
+    const [older] = [clock.answer(await requestOf(stamp))];
+    expect((await stamp(() => older)).troubles).toEqual([expect.objectContaining({ message: expect.stringContaining('other-nonce') })]);
+    expect(await stamps()).toEqual({ items: [], next: null });
+  });
+
+  it('the head of the day is stamped once, shown with all that is needed to check it, and vouched for by the log', async () => {
+    expect(await stamp(clock.answer)).toEqual({ stamped: 1, troubles: [] });
+    expect(await stamp(clock.answer)).toEqual({ stamped: 0, troubles: [] });
+    const [item, ...others] = (await stamps()).items;
+    const head = heads[2] ?? { size: 0, root: '' };
+    expect(others).toEqual([]);
+    expect(item).toMatchObject({ size: head.size, root: head.root, policy: AUTHORITY_POLICY, authority: 'Clock of a test', trusted: true });
+    expect(item?.data).toBe(`{"kind":"evidence-head","root":"${head.root}","size":${head.size}}`);
+    expect(clock.verifies({ token: Buffer.from(item?.token ?? '', 'base64'), data: Buffer.from(item?.data ?? '') })).toBe(true);
+    expect((await auditor.get('/v1/evidence/timestamps?cursor=x').expect(400)).body).toMatchObject({ code: 'invalid-cursor' });
+    const { fits, lines } = await verify(head);
+    expect([fits, lines[2]]).toEqual([true, expect.stringMatching(/^Time stamps that hold: 1, the last one on the head over 12 entries of .*Z by Clock of a test, whose certificate is trusted here\.$/)]);
+  });
+
+  it('a log rewritten as a whole, stored heads and all, is found by the stamp alone; a stamp that was touched is named', async () => {
+    await onConnection(api.db.urls.superuser, async (client) => {
+      const tables = ['evidence_leaf', 'evidence_head', 'evidence_head_stamp'];
+      for (const table of tables) await client.query(`CREATE TABLE kept_${table} AS TABLE ${table}; ALTER TABLE ${table} DISABLE TRIGGER ALL`);
+      try {
+        // Cut back to the first six, heads with them: whoever asks only the log sees nothing.
+        await client.query('DELETE FROM evidence_leaf WHERE leaf_index >= 6; DELETE FROM evidence_head WHERE size > 6');
+        const cut = await verify(heads[1] ?? { size: 0, root: '' });
+        expect([cut.fits, cut.lines[1]]).toEqual([false, 'The log ends before entry 7, though a head covers 12: its end was cut off.']);
+        await client.query('INSERT INTO evidence_leaf TABLE kept_evidence_leaf ON CONFLICT DO NOTHING; INSERT INTO evidence_head TABLE kept_evidence_head ON CONFLICT DO NOTHING');
+        await client.query('UPDATE evidence_head_stamp SET root = $1', [Buffer.alloc(32, 1)]);
+        const touched = await verify(heads[2] ?? { size: 0, root: '' });
+        expect([touched.fits, touched.lines[2]]).toEqual([false, 'The time stamp of the head over 12 entries does not hold (other-data).']);
+      } finally {
+        for (const table of tables) await client.query(`DELETE FROM ${table}; INSERT INTO ${table} TABLE kept_${table}; DROP TABLE kept_${table}; ALTER TABLE ${table} ENABLE TRIGGER ALL`);
+      }
+    });
+  });
+});
+
+/** The request that an attempt sends; the attempt itself fails. */
+async function requestOf(stamp: (answer: (request: Uint8Array) => Uint8Array) => Promise<unknown>): Promise<Uint8Array> {
+  let sent: Uint8Array | undefined;
+  await stamp((request) => {
+    sent = request;
+    throw new Error('kept');
+  });
+  if (sent === undefined) throw new Error('nothing was asked');
+  return sent;
+}

@@ -157,7 +157,7 @@ test('the books take and refuse what the model does, and answer as it does about
   expect(counts.taken).toBeGreaterThan(RUNS * 5);
 
   // The log holds what the books hold, and the books are what their events say.
-  const { finding, custody } = await verifyStoredLog(api.db.database, { tenantId: api.operator.tenantId, heldHeads: [], statement: undefined });
+  const { finding, custody } = await verifyStoredLog(api.db.database, { tenantId: api.operator.tenantId, heldHeads: [], statement: undefined, trust: { anchors: [] } });
   expect([finding.kind, custody]).toEqual(['fits', { kind: 'fits' }]);
 }, 240_000);
 

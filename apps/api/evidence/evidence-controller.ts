@@ -1,7 +1,18 @@
 import { Controller, Get, Inject } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
+import { listEvidenceTimestamps } from '#backoffice/evidence/list-stamps';
 import { proveConsistency, proveInclusion, readEvidenceHead, readEvidenceLeaf } from '#backoffice/evidence/read';
-import { consistencyQuerySchema, consistencySchema, evidenceHeadSchema, evidenceLeafSchema, inclusionQuerySchema, inclusionSchema, leafParamsSchema } from '#contracts/evidence';
+import {
+  consistencyQuerySchema,
+  consistencySchema,
+  evidenceHeadSchema,
+  evidenceLeafSchema,
+  evidenceTimestampSchema,
+  inclusionQuerySchema,
+  inclusionSchema,
+  leafParamsSchema,
+} from '#contracts/evidence';
+import { pageQuerySchema, pageSchema } from '#contracts/page';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -21,6 +32,14 @@ const consistency = {
   query: consistencyQuerySchema,
   answer: consistencySchema,
   problems: ['not-found', 'invalid-command'],
+} as const;
+
+const timestamps = {
+  access: 'evidence.read',
+  summary: 'List heads that a time-stamp authority stamped, the newest first',
+  query: pageQuerySchema,
+  answer: pageSchema(evidenceTimestampSchema),
+  problems: ['invalid-cursor'],
 } as const;
 
 @Controller('v1/evidence')
@@ -49,5 +68,11 @@ export class EvidenceController {
   @Endpoint(consistency)
   consistency(@Asked() { caller, query }: AskedFor<typeof consistency>) {
     return proveConsistency(this.backoffice, caller, query);
+  }
+
+  @Get('timestamps')
+  @Endpoint(timestamps)
+  timestamps(@Asked() { caller, query }: AskedFor<typeof timestamps>) {
+    return listEvidenceTimestamps(this.backoffice, caller, query);
   }
 }

@@ -5,7 +5,9 @@ import { compareCustody, type CustodyFinding } from '../custody/compare-log';
 import { sha256 } from './append';
 import { compareSettlements, type SettlementFinding } from './compare-settlements';
 import { readLogSize, streamHeads, streamLeaves } from './read.sql';
+import { checkStoredStamps, type CheckedStamps } from './stamp-heads';
 import { verifyLog } from './verify-log';
+import type { TimestampTrust } from '#statement/sign/timestamp';
 
 /** What a statement that somebody holds says of the log and of itself. */
 export type HeldStatement = { readonly statementNumber: string; readonly settlementDigest: string; readonly fileDigest: string };
@@ -19,14 +21,18 @@ export type VerifiedLog = {
   readonly custody: CustodyFinding;
   /** The same of settlements and what is stored of them. */
   readonly settlements: SettlementFinding;
+  /** Stamps of heads by a time-stamp authority. Those that hold are heads from outside, too. */
+  readonly stamps: CheckedStamps;
 };
 
 /** Recomputes one operator's whole log from the database and compares it with heads from outside, and the books of custody and the settlements with the log. */
-export function verifyStoredLog(
+export async function verifyStoredLog(
   database: Database,
-  command: { readonly tenantId: string; readonly heldHeads: readonly TreeHead[]; readonly statement: HeldStatement | undefined },
+  command: { readonly tenantId: string; readonly heldHeads: readonly TreeHead[]; readonly statement: HeldStatement | undefined; readonly trust: TimestampTrust },
 ): Promise<VerifiedLog> {
-  const { tenantId, heldHeads, statement } = command;
+  const { tenantId, statement, trust } = command;
+  const stamps = await checkStoredStamps(database, { tenantId, trust });
+  const heldHeads = [...command.heldHeads, ...stamps.heads];
   return withTenant(database, { tenantId, kind: 'system', id: 'verify-log' }, async (tx) => {
     const size = await readLogSize(tx);
     const seen = { numberedAt: undefined as number | undefined, issuedAt: undefined as number | undefined };
@@ -44,7 +50,7 @@ export function verifyStoredLog(
     // Entries that were tampered with say nothing about the tables.
     const custody: CustodyFinding = finding.kind === 'fits' ? await compareCustody(tx, size) : { kind: 'fits' };
     const settlements: SettlementFinding = finding.kind === 'fits' ? await compareSettlements(tx, size) : { kind: 'fits' };
-    return { finding, ...seen, custody, settlements };
+    return { finding, ...seen, custody, settlements, stamps };
   });
 }
 
