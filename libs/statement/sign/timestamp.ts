@@ -8,7 +8,6 @@ import {
   Certificate,
   ContentInfo,
   ExtKeyUsage,
-  getCrypto,
   IssuerAndSerialNumber,
   MessageImprint,
   SignedData,
@@ -17,10 +16,13 @@ import {
   TimeStampResp,
   TSTInfo,
 } from 'pkijs';
-import { sha256 } from '@noble/hashes/sha2';
+import { sha1 } from '@noble/hashes/legacy';
+import { sha256, sha384, sha512 } from '@noble/hashes/sha2';
 
 const OID = {
   sha256: '2.16.840.1.101.3.4.2.1',
+  sha384: '2.16.840.1.101.3.4.2.2',
+  sha512: '2.16.840.1.101.3.4.2.3',
   signedData: '1.2.840.113549.1.7.2',
   timestampInfo: '1.2.840.113549.1.9.16.1.4',
   signingCertificate: '1.2.840.113549.1.9.16.2.12',
@@ -113,7 +115,7 @@ export async function checkTimestamp(held: {
   if (nonce !== undefined && info.nonce?.isEqual(nonceInteger(nonce)) !== true) return wrong('other-nonce');
   if (trust.policy !== undefined && info.policy !== trust.policy) return wrong('other-policy');
   if (!isForTimeStamping(certificate)) return wrong('not-for-time-stamping');
-  if (!(await isNamedBySignature(signedData, certificate))) return wrong('certificate-not-bound');
+  if (!isNamedBySignature(signedData, certificate)) return wrong('certificate-not-bound');
   if (!(await verifies(signedData, data, undefined))) return wrong('signature-wrong');
   const trusted = trust.anchors.length > 0;
   if (trusted && !(await verifies(signedData, data, trust.anchors))) return wrong('chain-not-trusted');
@@ -175,7 +177,7 @@ function isForTimeStamping(certificate: Certificate): boolean {
 }
 
 /** SigningCertificate (RFC 2634 5.4, SHA-1) or SigningCertificateV2 (RFC 5035, SHA-256 where it names none). */
-async function isNamedBySignature(signedData: SignedData, certificate: Certificate): Promise<boolean> {
+function isNamedBySignature(signedData: SignedData, certificate: Certificate): boolean {
   const attributes = signedData.signerInfos[0]?.signedAttrs?.attributes ?? [];
   const named = attributes.find(({ type }) => type === OID.signingCertificateV2) ?? attributes.find(({ type }) => type === OID.signingCertificate);
   const identifier = firstMember(firstMember(named?.values[0]));
@@ -184,15 +186,20 @@ async function isNamedBySignature(signedData: SignedData, certificate: Certifica
   const hash = members.find((member) => member instanceof OctetString);
   if (hash === undefined) return false;
   const der = new Uint8Array(certificate.toSchema(true).toBER());
-  const digest = await getCrypto(true).subtle.digest(named.type === OID.signingCertificate ? 'SHA-1' : digestName(members[0]), der);
-  return hex(new Uint8Array(digest)) === hex(hash.valueBlock.valueHexView);
+  const digest = named.type === OID.signingCertificate ? sha1 : digests.get(namedAlgorithm(members[0]));
+  return digest !== undefined && hex(digest(der)) === hex(hash.valueBlock.valueHexView);
 }
 
-function digestName(member: unknown): string {
+/** Digests that a SigningCertificateV2 may name. */
+const digests = new Map<string, (message: Uint8Array) => Uint8Array>([
+  [OID.sha256, sha256],
+  [OID.sha384, sha384],
+  [OID.sha512, sha512],
+]);
+
+function namedAlgorithm(member: unknown): string {
   const algorithm = firstMember(member);
-  const oid = algorithm instanceof ObjectIdentifier ? algorithm.valueBlock.toString() : OID.sha256;
-  const { name } = getCrypto(true).getAlgorithmByOID(oid);
-  return typeof name === 'string' ? name : 'SHA-256';
+  return algorithm instanceof ObjectIdentifier ? algorithm.valueBlock.toString() : OID.sha256;
 }
 
 function firstMember(value: unknown): unknown {
