@@ -150,6 +150,7 @@ export const storedResultSchema = z.strictObject({
       kind: z.enum(['highest-site-share', 'fixed-split', 'no-advances']),
       allowedMinor: storedInteger,
       actualMinor: storedInteger,
+      changedPeriod: period.exactOptional(),
     }),
   ),
   postings: z.array(z.strictObject({ account: z.strictObject({ code: accountCode, holderId: storedId.nullable() }), amountMinor: storedInteger })),

@@ -1,6 +1,6 @@
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { closeMonth, settlementOf } from '#tests/support/closing';
-import { count, makeAcceptedCollection } from '#tests/support/collecting';
+import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { errorsOf, etag, makeAgreement, makeParty, makeRunningSite, makeSite, makeTaxArea, nextCode, plainTerms, type Made } from '#tests/support/set-up';
 
 const MARCH = '2026-03-01';
@@ -123,6 +123,34 @@ it('a limit that comes after the terms keeps settlements from being reviewed, wi
   const after = (await office.get(`/v1/agreements/${agreement.id}`).expect(200)).body as Made;
   const replaced = { effectiveFrom: '2025-06-01', replaces: version.body.id as string, terms: lawful, reason: 'As the law has it' };
   await office.post(`/v1/agreements/${agreement.id}/versions`, replaced).set('If-Match', etag(after)).expect(201);
+  expect((await ask('recompute')).status).toBe(200);
+  expect((await ask('review')).status).toBe(200);
+});
+
+it('a late change that lifts the site of an issued period above the limit keeps the next settlement from being reviewed', async () => {
+  // In books of their own: a month is closed once.
+  const books = { operator: api.other };
+  const ours = books.operator.as('bookkeeper');
+  const { site, machine, party, agreement } = await makeRunningSite(ours);
+  // The owner of the site has at least 100.00 a month; half of 210.00 is more, half of 160.00 is not.
+  const floor = { id: 'floor', kind: 'at-least', party: party.id, amount: '100.00', per: 'period', scope: 'agreement', from: 'others' };
+  const terms = { ...plainTerms({ partyId: party.id, operatorPercent: '50', sitePercent: '50' }), guarantees: [floor] };
+  await ours.post(`/v1/agreements/${agreement.id}/versions`, { effectiveFrom: '2025-06-01', terms }).set('If-Match', etag(agreement)).expect(201);
+  await ours.post(pathOf(site['taxAreaId']), limit()).expect(201);
+  const collected = await makeAcceptedCollection(ours, site, [count(machine, '170.00', '40.00')], { happenedAt: moment('2026-02-10') });
+  await issueMonth(books, (await closeMonth(books, '2026-02-01')).id);
+  const correction = { countId: collected.counts[0]?.id, coin: usd('120.00'), note: usd('40.00'), reason: 'A roll was counted twice.' };
+  await books.operator.as('owner').post(`/v1/collections/${collected.id}/corrections`, correction).expect(200);
+  await makeAcceptedCollection(ours, site, [count(machine, '500.00')], { happenedAt: moment('2026-03-10') });
+  await closeMonth(books, MARCH);
+  const settlement = () => settlementOf(books, { siteId: site.id, startsOn: MARCH });
+  const { id } = await settlement();
+  const ask = async (verb: 'review' | 'recompute') => ours.post(`/v1/settlements/${id}/${verb}`).set('If-Match', etag(await settlement()));
+  const refusal = `Period from 2026-02-01, with what has changed since it was issued. Highest share of the site: it gets 100.00 USD and may have 80.00 USD at most (${source}).`;
+  expect((await ask('review')).body).toMatchObject({ code: 'limits-not-kept', detail: refusal });
+
+  // With another 45.00 of February, found late, half of its takings is more than what was promised.
+  await makeAcceptedCollection(ours, site, [count(machine, '45.00', '0.00')], { happenedAt: moment('2026-02-20') });
   expect((await ask('recompute')).status).toBe(200);
   expect((await ask('review')).status).toBe(200);
 });

@@ -30,14 +30,15 @@ export function whyNotFresh(stored: Stored, result: SettlementResult, loaded: Lo
 }
 
 /** The limit with its figures and its source, so that whoever is kept from reviewing can look it up. */
-export function breachInWords({ kind, allowedMinor, actualMinor, source }: LimitBreach, currency: CurrencyCode): string {
+export function breachInWords({ kind, allowedMinor, actualMinor, source, changedPeriod }: LimitBreach, currency: CurrencyCode): string {
   const [allowed, actual] = [allowedMinor, actualMinor].map((minor) => `${formatMinor(minor, currency)} ${currency}`);
   const words = {
     'highest-site-share': `Highest share of the site: it gets ${actual} and may have ${allowed} at most`,
     'fixed-split': `Split fixed by law: the site gets ${actual} and has a right to ${allowed}`,
     'no-advances': `No advances: ${actual} of one are paid off here`,
   } as const;
-  return `${words[kind]} (${source}).`;
+  const where = changedPeriod === undefined ? '' : `Period from ${changedPeriod.from}, with what has changed since it was issued. `;
+  return `${where}${words[kind]} (${source}).`;
 }
 
 /** Parts of the inputs in words of the trade, for those that differ. */

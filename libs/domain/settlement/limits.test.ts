@@ -1,9 +1,10 @@
 import { localDate } from '#domain/calendar/local-date';
 import { decimal } from '#domain/money/decimal';
+import { issuedLines } from '#domain/settlement/differences';
 import { settle } from '#domain/settlement/settle';
 import type { LawLimit } from '#domain/tax/types';
 import type { Terms } from '#domain/terms/types';
-import { charge, count, inputs, machine, operator, period, shares, site, slip, version } from '#tests/support/settlement-inputs';
+import { charge, count, inputs, machine, operator, period, shares, site, slip, takingsRule, version } from '#tests/support/settlement-inputs';
 
 const dated = { id: 'limit', areaId: 'area', source: 'invented for tests', from: localDate('2020-01-01'), until: null };
 const half: LawLimit = { ...dated, kind: 'highest-site-share', percent: decimal('50') };
@@ -86,4 +87,67 @@ test('a loss that the parties bear is divided by nobody’s law', () => {
   const lost = { refundSlips: [slip('A', '2026-01-15', 9000n)] };
   expect(breaches(half, { loss: 'share', ...split('100', '0') }, lost)).toEqual([]);
   expect(breaches(fixed, { loss: 'share', ...split('100', '0') }, lost)).toEqual([]);
+});
+
+describe('an issued period that is settled again by difference', () => {
+  const january = (changes: Parameters<typeof period>[2] = {}) =>
+    period('2026-01-01', '2026-02-01', { limits: [half], counts: [count('A', '2026-01-15', 1000n)], ...changes });
+  const february = (changes: Parameters<typeof period>[2] = {}) => period('2026-02-01', '2026-03-01', { counts: [count('A', '2026-02-12', 100_000n)], ...changes });
+  /** February with a January that was issued like the first and is now like the second. */
+  const broken = (issued: ReturnType<typeof period>, now: ReturnType<typeof period>, current = february(), more: Parameters<typeof inputs>[1] = {}) =>
+    settle(inputs(current, { earlier: [{ inputs: now, issued: issuedLines([settle(inputs(issued))], now.period.id) }], ...more })).breaches.map(
+      ({ kind, allowedMinor, actualMinor, changedPeriod }) => [kind, allowedMinor, actualMinor, changedPeriod?.from ?? null],
+    );
+  const signed = (terms: Partial<Terms>) => ({ versions: [version('2020-01-01', terms)] });
+
+  test('is tested as a whole, not by what is new of it', () => {
+    // The guarantee is 600 of 1000 when it is met; of 1200 it is half and in order, though all that is new goes to the operator.
+    const floor = signed({ guarantees: [{ id: 'floor', kind: 'at-least', party: site, amountMinor: 600n, per: 'period', scope: 'agreement', from: 'others' }] });
+    const [small, large] = [january(floor), january({ ...floor, counts: [count('A', '2026-01-15', 1000n), count('A', '2026-01-22', 200n)] })];
+    expect(settle(inputs(small)).breaches.map(({ actualMinor, changedPeriod }) => [actualMinor, changedPeriod])).toEqual([[600n, undefined]]);
+    expect(broken(large, small, february(floor))).toEqual([['highest-site-share', 500n, 600n, '2026-01-01']]);
+    expect(broken(small, large, february(floor))).toEqual([]);
+  });
+
+  test('breaks the limit by terms that were signed late, whatever today’s settlement is like', () => {
+    expect(broken(january(), january(signed(split('45', '55'))))).toEqual([['highest-site-share', 500n, 550n, '2026-01-01']]);
+    expect(broken(january(), january({ ...signed(split('45', '55')), limits: [fixed] }))).toEqual([['fixed-split', 500n, 550n, '2026-01-01']]);
+    expect(broken(january(), january({ ...signed(split('55', '45')), limits: [fixed] }))).toEqual([['fixed-split', 500n, 450n, '2026-01-01']]);
+  });
+
+  test('breaks it by a charge to the site that was agreed late', () => {
+    const rent = signed({ charges: [charge({ to: site, amount: { kind: 'amount', per: 'period', amountMinor: 200n } })] });
+    expect(broken(january(), january(rent))).toEqual([['highest-site-share', 500n, 600n, '2026-01-01']]);
+  });
+
+  test('is held against the limits of its own days', () => {
+    const until = (day: string) => ({ limits: [{ ...half, until: localDate(day) }] });
+    const late = (limits: { limits: LawLimit[] }) => broken(january(limits), january({ ...signed(split('45', '55')), ...limits }), february(limits));
+    expect(late(until('2026-01-01'))).toEqual([]);
+    expect(late(until('2026-01-02'))).toHaveLength(1);
+  });
+
+  test('names the changed periods first, oldest first, then the settlement’s own', () => {
+    const late = signed(split('45', '55'));
+    expect(broken(january(), january(late), february({ ...late, limits: [half] }))).toEqual([
+      ['highest-site-share', 500n, 550n, '2026-01-01'],
+      ['highest-site-share', 50_000n, 55_000n, null],
+    ]);
+  });
+
+  test('is not asked about again for what was issued and stays', () => {
+    // The limit came after January was issued; what is new in it is only which of two taxes takes the 100.
+    const over = signed(split('45', '55'));
+    const taxed = (id: string) => january({ ...over, taxRules: [takingsRule(['10'], { id })] });
+    expect(broken(taxed('rule-1'), taxed('rule-2'))).toEqual([]);
+  });
+
+  test('an advance is worked off by today’s settlement, so only its own limits forbid it', () => {
+    const none: LawLimit = { ...dated, kind: 'no-advances' };
+    const terms = signed({ advances: { kind: 'fixed', amountMinor: 100n } });
+    const changed = january({ ...terms, limits: [none], counts: [count('A', '2026-01-15', 1200n)] });
+    const advances = [{ id: 'a', party: site, openMinor: 500n }];
+    expect(broken(january(terms), changed, february(terms), { advances })).toEqual([]);
+    expect(broken(january(terms), changed, february({ ...terms, limits: [none] }), { advances })).toEqual([['no-advances', 0n, 100n, null]]);
+  });
 });

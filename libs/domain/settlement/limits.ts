@@ -1,6 +1,6 @@
 /**
  * Step 7: the law of the place, tested on the figures themselves. Terms that break a limit are refused when they are
- * written; guarantees and charges can still lift the site above it, so every settlement is tested too.
+ * written; guarantees and charges can still lift the site above it, so every settlement is tested too, and with it every issued period that it changes.
  *
  * What is divided is the sum of all shares and of the charges to the site: tax and the operator's reimbursements come
  * first (Texas Occupations Code 2153.205: the owner is reimbursed the machine tax, the site gets at most half of the rest).
@@ -15,11 +15,11 @@ import type { LimitBreach, PeriodInputs } from '#domain/settlement/types';
 export interface LimitsRequest {
   readonly inputs: PeriodInputs;
   readonly lines: readonly PeriodLine[];
-  readonly operator: PartyId;
   readonly site: PartyId;
   readonly advancesRepaidMinor: bigint;
 }
 
+/** Limits in force on any day of the period that its figures do not keep, in the order of the inputs. */
 export function breachesOf(request: LimitsRequest): LimitBreach[] {
   const { inputs } = request;
   const from = toDayNumber(inputs.period.from);
@@ -30,6 +30,22 @@ export function breachesOf(request: LimitsRequest): LimitBreach[] {
       const breach = breachOf(limit, request);
       return breach === null ? [] : [breach];
     });
+}
+
+export interface ChangedPeriod extends Omit<LimitsRequest, 'advancesRepaidMinor'> {
+  /** What of `lines`, which are the period as a whole, is new against everything issued for it. */
+  readonly differences: readonly PeriodLine[];
+}
+
+/**
+ * The same of an issued period that is settled again by difference. The law limits what the site has of a period, not what
+ * is new of it, so the whole is tested; but only where the division is new, for what was issued stays. Advances are
+ * repaid in the settlement's own period.
+ */
+export function breachesOfChanged({ differences, ...whole }: ChangedPeriod): LimitBreach[] {
+  const { totalMinor, siteMinor } = dividedOf({ lines: differences, site: whole.site });
+  if (totalMinor === 0n && siteMinor === 0n) return [];
+  return breachesOf({ ...whole, advancesRepaidMinor: 0n }).map((breach) => ({ ...breach, changedPeriod: whole.inputs.period }));
 }
 
 function breachOf(limit: LawLimit, request: LimitsRequest): LimitBreach | null {
@@ -49,7 +65,7 @@ function breachOf(limit: LawLimit, request: LimitsRequest): LimitBreach | null {
 }
 
 /** The site may get the odd unit of each pool that is divided, so as many units are tolerated. */
-function dividedOf({ lines, site }: LimitsRequest): { totalMinor: bigint; siteMinor: bigint; toleranceMinor: bigint } {
+function dividedOf({ lines, site }: Pick<LimitsRequest, 'lines' | 'site'>): { totalMinor: bigint; siteMinor: bigint; toleranceMinor: bigint } {
   let totalMinor = 0n;
   let siteMinor = 0n;
   const pools = new Set<string>();

@@ -112,4 +112,6 @@ export interface LimitBreach {
   readonly kind: LawLimit['kind'];
   readonly allowedMinor: bigint;
   readonly actualMinor: bigint;
+  /** The issued period whose figures break it, all changes included; left out for the settlement's own period. */
+  readonly changedPeriod?: SettlementPeriod;
 }

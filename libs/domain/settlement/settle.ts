@@ -4,13 +4,13 @@ import { settlementPostings } from '#domain/journal/settlement-postings';
 import { operatorOf, siteOf } from '#domain/terms/parties';
 import type { AgreementVersion, TermsParty } from '#domain/terms/types';
 import { writeDifferences } from '#domain/settlement/differences';
-import { breachesOf } from '#domain/settlement/limits';
+import { breachesOf, breachesOfChanged } from '#domain/settlement/limits';
 import { lineSink, type LineSink } from '#domain/settlement/line-sink';
 import type { Line } from '#domain/settlement/lines';
 import { payOut } from '#domain/settlement/payout';
 import { partyResults, taxTotals, totalsOf } from '#domain/settlement/totals';
 import { runPeriod } from '#domain/settlement/waterfall';
-import type { PeriodCarries, PeriodInputs, PeriodResult, SettlementInputs, SettlementResult } from '#domain/settlement/types';
+import type { LimitBreach, PeriodCarries, PeriodInputs, PeriodResult, SettlementInputs, SettlementResult } from '#domain/settlement/types';
 
 /** Of the rules in this folder. A change that alters any figure gets the next number and keeps this path for the old one. */
 export const engineVersion = 1;
@@ -31,6 +31,7 @@ export interface SettleOptions {
  */
 export function settle(inputs: SettlementInputs, options: SettleOptions = { explain: true }): SettlementResult {
   const periods: PeriodResult[] = [];
+  const breaches: LimitBreach[] = [];
   let carries = inputs.carriesIn;
   let nextNumber = 1;
   for (const { inputs: period, issued } of inputs.earlier) {
@@ -39,19 +40,27 @@ export function settle(inputs: SettlementInputs, options: SettleOptions = { expl
     const sink = lineSink({ ...options, firstNumber: nextNumber });
     writeDifferences(sink, now.lines, issued);
     periods.push(periodResult(sink, period, 'difference', carries));
+    breaches.push(...breachesOfChanged({ inputs: period, lines: now.lines, site: siteOf(versionInForceAtEnd(period).terms), differences: sink.lines }));
     nextNumber = sink.nextNumber;
   }
   const sink = lineSink({ ...options, firstNumber: nextNumber });
   carries = runPeriod(sink, inputs.current, carries);
   periods.push(periodResult(sink, inputs.current, 'current', carries));
-  return payAndTotal(inputs, periods, lineSink({ ...options, firstNumber: sink.nextNumber }));
+  return payAndTotal({ inputs, periods, breaches }, lineSink({ ...options, firstNumber: sink.nextNumber }));
 }
 
 function periodResult(sink: LineSink, inputs: PeriodInputs, kind: PeriodResult['kind'], carriesOut: PeriodCarries): PeriodResult {
   return { period: inputs.period, kind, lines: sink.lines, totals: totalsOf(sink.lines), carriesOut };
 }
 
-function payAndTotal(inputs: SettlementInputs, periods: readonly PeriodResult[], sink: LineSink): SettlementResult {
+interface SettledPeriods {
+  readonly inputs: SettlementInputs;
+  readonly periods: readonly PeriodResult[];
+  /** Of the changed periods. */
+  readonly breaches: readonly LimitBreach[];
+}
+
+function payAndTotal({ inputs, periods, breaches }: SettledPeriods, sink: LineSink): SettlementResult {
   const { currency, agreementId, kind } = inputs;
   const { terms, id: versionId } = versionInForceAtEnd(inputs.current);
   const operator = operatorOf(terms);
@@ -72,7 +81,7 @@ function payAndTotal(inputs: SettlementInputs, periods: readonly PeriodResult[],
     payoutLines: sink.lines,
     taxes: taxTotals(lines, taxIdLookup(inputs)),
     totals: totalsOf(lines),
-    breaches: breachesOf({ inputs: inputs.current, lines: currentLines, operator, site: siteOf(terms), advancesRepaidMinor }),
+    breaches: [...breaches, ...breachesOf({ inputs: inputs.current, lines: currentLines, site: siteOf(terms), advancesRepaidMinor })],
     postings: settlementPostings(allLines(lines, sink.lines), { agreementId, operator }),
   };
 }

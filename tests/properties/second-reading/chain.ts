@@ -1,7 +1,7 @@
 // Settlement after settlement by the second reading, each from its own carries and its own earlier results.
 import { limitsOf, payoutInput, periodInput } from './adapter';
 import { type Figures, figuresOfSecond, minus, sumOf } from './figures';
-import { type Broken, brokenLimits } from './limits';
+import { type Broken, brokenLimits, dividedAnew } from './limits';
 import { sum } from './numbers';
 import { type Payable, payablesOf } from './payables';
 import { type PeriodSettlement, settlePeriod } from './settle';
@@ -11,6 +11,8 @@ import type { Issued, Timeline } from './timeline';
 export interface SecondBlock {
   input: PeriodInput;
   settled: PeriodSettlement;
+  /** What the period was when it was settled last. */
+  before: PeriodSettlement | undefined;
   /** What is new against everything issued for that period before. */
   figures: Figures;
 }
@@ -38,12 +40,18 @@ export function issueAgain(issued: readonly Issued[], advances: Timeline['advanc
       latest[place] = settled;
       addTo(credits, settled.credits, 1n);
       if (before !== undefined) addTo(credits, before.credits, -1n);
-      return { input, settled, figures: minus(figuresOfSecond(settled), before === undefined ? new Map() : figuresOfSecond(before)) };
+      return { input, settled, before, figures: minus(figuresOfSecond(settled), before === undefined ? new Map() : figuresOfSecond(before)) };
     });
     const payables = payablesOf(payoutInput(inputs, { credits, carriedItems: carriedBy(settlements.at(-1)), advances: openAfter(advances, settlements) }));
-    const [own] = blocks.slice(-1);
     const repaidMinor = sum(payables.map((payable) => payable.advanceRepaidMinor));
-    settlements.push({ blocks, payables, broken: own === undefined ? [] : brokenLimits(limitsOf(inputs.current), own.input.site, own.settled, repaidMinor) });
+    // An issued period is looked at again when it is divided anew; advances are repaid by the settlement of today only.
+    const broken = blocks.flatMap(({ input, settled, before }, place) => {
+      const given = periods[place];
+      const isOwn = place === blocks.length - 1;
+      if (given === undefined || (before !== undefined && !dividedAnew(input.site, before, settled))) return [];
+      return brokenLimits(limitsOf(given), input.site, settled, isOwn ? repaidMinor : 0n);
+    });
+    settlements.push({ blocks, payables, broken });
   }
   return settlements;
 }

@@ -1,4 +1,4 @@
-// What the law of the place says about the figures of a settlement's own period.
+// What the law of the place says about the figures of a period, as a whole.
 import { ceiling, exact, positive, sum } from './numbers';
 import type { PeriodSettlement } from './settle';
 import type { Limits, Party } from './terms';
@@ -13,13 +13,22 @@ export function brokenLimits(limits: Limits, site: Party, settled: PeriodSettlem
   const broken: Broken[] = [];
   const { highestSiteShare } = limits;
   if (highestSiteShare !== undefined) {
-    const chargesMinor = sum(settled.taken.filter((taken) => taken.to === site).map((taken) => taken.amountMinor));
-    const dividedMinor = sum([...settled.shares.values()]) + chargesMinor;
-    const siteMinor = (settled.shares.get(site) ?? 0n) + chargesMinor;
+    const { dividedMinor, siteMinor } = division(site, settled);
     const pools = settled.pools.filter((pool) => pool.shares.size > 0 && pool.leftMinor !== 0n).length;
     const oddMinor = BigInt(Math.max(pools - 1, 0));
     if (siteMinor > ceiling(exact(positive(dividedMinor)).mul(highestSiteShare)) + oddMinor) broken.push('highest-site-share');
   }
   if (limits.noAdvances === true && advanceRepaidMinor > 0n) broken.push('no-advances');
   return broken;
+}
+
+/** Whether a period that was settled before is divided otherwise now: what was issued for it and stays is not asked about again. */
+export function dividedAnew(site: Party, before: PeriodSettlement, now: PeriodSettlement): boolean {
+  const [was, is] = [division(site, before), division(site, now)];
+  return was.dividedMinor !== is.dividedMinor || was.siteMinor !== is.siteMinor;
+}
+
+function division(site: Party, settled: PeriodSettlement): { dividedMinor: bigint; siteMinor: bigint } {
+  const chargesMinor = sum(settled.taken.filter((taken) => taken.to === site).map((taken) => taken.amountMinor));
+  return { dividedMinor: sum([...settled.shares.values()]) + chargesMinor, siteMinor: (settled.shares.get(site) ?? 0n) + chargesMinor };
 }
