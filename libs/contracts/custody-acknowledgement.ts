@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { custodyKindSchema, custodySideSchema } from './custody';
 import { codeSchema, idSchema, instantSchema, nameSchema } from './format';
 import { keyClassSchema } from './key-code';
+import { keyHolderSchema } from './key-whereabouts';
 
 /** One side of an event confirms, signed in, that it gave or received. */
 export const acknowledgeCustodySchema = z.strictObject({ side: custodySideSchema });
@@ -66,3 +67,26 @@ export type CustodyConfirmation = z.infer<typeof custodyConfirmationSchema>;
 /** A person whose name, address and signatures were erased; what happened stays, by id. */
 export const erasedPersonSchema = z.strictObject({ id: idSchema, signaturesErased: z.int().min(0) }).meta({ id: 'ErasedPerson' });
 export type ErasedPerson = z.infer<typeof erasedPersonSchema>;
+
+/** What waits for the one who asks: that they confirm that they gave or received. */
+export const custodyToConfirmSchema = z
+  .strictObject({
+    items: z
+      .array(
+        z.strictObject({
+          eventId: idSchema,
+          side: custodySideSchema.describe('Which side of it is yours.'),
+          says: custodyKindSchema,
+          happenedAt: instantSchema,
+          acknowledgeBy: instantSchema,
+          late: z.boolean(),
+          dueBackAt: instantSchema.nullable(),
+          from: keyHolderSchema.nullable(),
+          to: keyHolderSchema.nullable(),
+          copies: z.array(z.strictObject({ number: codeSchema, class: keyClassSchema })),
+        }),
+      )
+      .describe('The most urgent first.'),
+  })
+  .meta({ id: 'CustodyToConfirm' });
+export type CustodyToConfirm = z.infer<typeof custodyToConfirmSchema>;

@@ -1,5 +1,5 @@
 import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
-import type { CustodyLink } from '#contracts/custody-acknowledgement';
+import type { CustodyLink, CustodyToConfirm } from '#contracts/custody-acknowledgement';
 import { leafHash } from '#domain/evidence/merkle';
 import { verifyInclusion } from '#domain/evidence/proof';
 import { sha256 } from '#backoffice/evidence/append';
@@ -71,6 +71,26 @@ describe('by their own sign-in', () => {
     await owner.post('/v1/custody-events', { kind: 'corrected', correctsId: wrong.id, says: null, reason: 'Nobody got it' }).expect(201);
     expect(code(await acknowledge(wrong, collector).expect(409))).toBe('wrong-state');
     await collector.post('/v1/custody-events/0195e000-0000-7000-8000-00000000e15e/acknowledgements', { side: 'receiver' }).expect(404);
+  });
+
+  test('what waits for somebody is listed for them alone, until they confirm or it is corrected', async () => {
+    const waiting = async (client: TestClient) => ((await client.get('/v1/own-keys/to-confirm').expect(200)).body as CustodyToConfirm).items;
+    const event = await issued(orla);
+    const [item] = (await waiting(collector)).filter(({ eventId }) => eventId === event.id);
+    expect(item).toEqual({
+      eventId: event.id, side: 'receiver', says: 'issued', happenedAt: event.happenedAt, acknowledgeBy: event.acknowledgeBy, late: false, dueBackAt: null,
+      from: event.from, to: event.to, copies: [{ number: event.copies[0]?.number, class: 'access' }],
+    });
+    expect((await waiting(custodian)).filter(({ eventId }) => eventId === event.id)).toEqual([]);
+    // Recorded by the owner, it waits for the custodian, who answers for the store, as well.
+    const other = await issued(orla, owner);
+    expect((await waiting(custodian)).filter(({ eventId }) => eventId === other.id)).toMatchObject([{ side: 'giver' }]);
+    await custodian.post('/v1/custody-events', { kind: 'corrected', correctsId: other.id, says: null, reason: 'Nobody got it' }).expect(201);
+    await acknowledge(event, collector).expect(201);
+    const left = [...(await waiting(collector)), ...(await waiting(custodian))].map(({ eventId }) => eventId);
+    expect(left).not.toContain(event.id);
+    expect(left).not.toContain(other.id);
+    expect(await waiting(owner)).toEqual([]);
   });
 
   test('of two that confirm one side at once one does', async () => {

@@ -1,10 +1,12 @@
 import { Controller, Get, Inject } from '@nestjs/common';
+import { readToConfirm } from '#backoffice/custody/to-confirm';
 import type { Backoffice } from '#backoffice/dependencies';
 import { exportKeyAttention, readKeyAttention } from '#backoffice/key-question/attention';
 import { exportCopyHistory, readCopyHistory } from '#backoffice/key-question/history';
 import { exportHoldings, listHoldings } from '#backoffice/key-question/holdings';
 import { exportOpeners, readOpeners } from '#backoffice/key-question/openers';
 import { exportPersonKeys, readOwnKeys, readPersonKeys } from '#backoffice/key-question/person-keys';
+import { custodyToConfirmSchema } from '#contracts/custody-acknowledgement';
 import { idParamsSchema } from '#contracts/format';
 import {
   copyHistoryQuerySchema,
@@ -35,6 +37,7 @@ const holdingsFile = { access: 'key-holding.read', summary: 'Download who holds 
 const ofPerson = { access: 'key-reach.read', summary: 'Show the keys that a person has at hand, and what they open', params: idParamsSchema, query: momentQuerySchema, answer: personKeysSchema } as const;
 const ofPersonFile = { access: 'key-reach.read', summary: 'Download the keys of a person and what they open as CSV', params: idParamsSchema, query: momentQuerySchema, file: csv } as const;
 const own = { access: 'own-keys.read', summary: 'Show your own keys and what they open', query: momentQuerySchema, answer: personKeysSchema } as const;
+const toConfirm = { access: 'own-keys.read', summary: 'List what you still have to confirm: keys that you gave or received', answer: custodyToConfirmSchema } as const;
 const openers = {
   access: 'key-reach.read',
   summary: 'Show who could open a machine',
@@ -69,6 +72,12 @@ export class KeyQuestionController {
   @Endpoint(own)
   ownKeys(@Asked() { caller, query }: AskedFor<typeof own>) {
     return readOwnKeys(this.backoffice, caller, query);
+  }
+
+  @Get('own-keys/to-confirm')
+  @Endpoint(toConfirm)
+  keysToConfirm(@Asked() { caller }: AskedFor<typeof toConfirm>) {
+    return readToConfirm(this.backoffice, caller);
   }
 
   @Get('people/:id/keys')

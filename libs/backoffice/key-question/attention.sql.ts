@@ -64,7 +64,7 @@ export async function selectBreaches(tx: TenantTransaction, query: Moment): Prom
   return rows;
 }
 
-type Side<Prefix extends string> = { [column in `${Prefix}_kind`]: 'person' | 'store' | 'place' | null } & {
+export type Side<Prefix extends string> = { [column in `${Prefix}_kind`]: 'person' | 'store' | 'place' | null } & {
   [column in `${Prefix}_id` | `${Prefix}_code` | `${Prefix}_name` | `${Prefix}_site_id` | `${Prefix}_site_code`]: string | null;
 };
 export type UnacknowledgedRow = {
@@ -76,13 +76,13 @@ export type UnacknowledgedRow = {
 } & Side<'from'> &
   Side<'to'>;
 
-const side = (prefix: 'from' | 'to'): string => `
+export const side = (prefix: 'from' | 'to'): string => `
   CASE WHEN e.${prefix}_person_id IS NOT NULL THEN 'person' WHEN e.${prefix}_store_id IS NOT NULL THEN 'store' WHEN e.${prefix}_place_id IS NOT NULL THEN 'place' END AS ${prefix}_kind,
   coalesce(e.${prefix}_person_id, e.${prefix}_store_id, e.${prefix}_place_id) AS ${prefix}_id,
   coalesce(${prefix}_person.code, ${prefix}_store.code, ${prefix}_place.code) AS ${prefix}_code,
   coalesce(${prefix}_person.name, ${prefix}_store.name, ${prefix}_place.name) AS ${prefix}_name,
   ${prefix}_site.id AS ${prefix}_site_id, ${prefix}_site.code AS ${prefix}_site_code`;
-const sideJoins = (prefix: 'from' | 'to'): string => `
+export const sideJoins = (prefix: 'from' | 'to'): string => `
   LEFT JOIN person ${prefix}_person ON ${prefix}_person.tenant_id = $1 AND ${prefix}_person.id = e.${prefix}_person_id
   LEFT JOIN key_store ${prefix}_store ON ${prefix}_store.tenant_id = $1 AND ${prefix}_store.id = e.${prefix}_store_id
   LEFT JOIN key_place ${prefix}_place ON ${prefix}_place.tenant_id = $1 AND ${prefix}_place.id = e.${prefix}_place_id

@@ -112,7 +112,7 @@ function toUnacknowledged(row: UnacknowledgedRow, at: Date): KeyAttention['unack
 
 type Named = readonly [id: string | null, code: string | null, name: string | null, siteId: string | null, siteCode: string | null];
 
-function holderOf(kind: KeyHolder['kind'] | null, [id, code, name, siteId, siteCode]: Named): KeyHolder | null {
+export function holderOf(kind: KeyHolder['kind'] | null, [id, code, name, siteId, siteCode]: Named): KeyHolder | null {
   return kind === null || id === null || code === null || name === null ? null : { kind, id, code, name, siteId, siteCode };
 }
 

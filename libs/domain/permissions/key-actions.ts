@@ -11,7 +11,8 @@ export const keyPermissions = {
   'machine-lock.remove': row('custody', { owner: always, custodian: always }),
   'machine-lock.change': row('custody', { owner: always, custodian: always }),
   'key-site.read': row('read', { ...officeAndReview, custodian: always }),
-  'key-store.read': row('read', { ...officeAndReview, custodian: always }),
+  // Whoever hands in a key says into which store.
+  'key-store.read': row('read', { ...officeAndReview, custodian: always, collector: always }),
   'key-store.create': row('custody', { owner: always, custodian: always }),
   // A custodian does not say who answers for the keys.
   'key-store.appoint': row('custody', { owner: always }),
