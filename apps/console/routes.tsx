@@ -37,6 +37,7 @@ const keyCopy = later(async () => (await import('./keys/copy-page')).KeyCopyPage
 const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOpenersPage);
 const keyPerson = later(async () => (await import('./keys/person-page')).KeyPersonPage);
 const keys = later(async () => (await import('./keys/keys-page')).KeysPage);
+const ownKeys = later(async () => (await import('./keys/own/own-keys-page')).OwnKeysPage);
 const keyReceipt = later(async () => (await import('./keys/receipt-page')).ReceiptPage);
 const link = later(async () => (await import('./session/link-page')).LinkPage);
 const people = later(async () => (await import('./access/people-page')).PeoplePage);
@@ -80,6 +81,7 @@ export const router = createBrowserRouter([
               { path: 'keys/copies/:copyId', lazy: keyCopy },
               { path: 'keys/exceptions', lazy: keyExceptions },
               { path: 'keys/openers', lazy: keyOpeners },
+              { path: 'keys/own', lazy: ownKeys },
               { path: 'keys/people/:personId', lazy: keyPerson },
               { path: 'keys/rings', lazy: keyRings },
               { path: 'keys/set-up', lazy: keySetUp },

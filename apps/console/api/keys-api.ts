@@ -1,5 +1,6 @@
 import * as sdk from '../generated';
 import type { Base } from './client';
+import { fileOf } from './file-answer';
 
 /** The longest page that a list gives. */
 const most = 200;
@@ -25,31 +26,23 @@ export interface OpenersAsked {
   readonly before?: string;
 }
 
-type FileAnswer = { data: Blob | File; response: Response };
-
-/** The file under the name that the api gives it. */
-const named = ({ data: blob, response }: FileAnswer, otherwise: string) => ({
-  blob,
-  fileName: /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '')?.[1] ?? otherwise,
-});
-
 export function keysApi(base: Base) {
   const after = (cursor: string | null) => ({ limit: most, ...(cursor === null ? {} : { cursor }) });
   return {
     keyHoldings: async (filter: HoldingFilter, cursor: string | null, signal: AbortSignal) =>
       (await sdk.keyHoldings({ ...base, signal, query: { ...filter, limit: 50, ...(cursor === null ? {} : { cursor }) } })).data,
-    keyHoldingsFile: async (filter: HoldingFilter) => named(await sdk.exportKeyHoldings({ ...base, query: { ...filter }, parseAs: 'blob' }), 'keys.csv'),
+    keyHoldingsFile: async (filter: HoldingFilter) => fileOf(await sdk.exportKeyHoldings({ ...base, query: { ...filter }, parseAs: 'blob' }), 'keys.csv'),
     ownKeys: async (signal: AbortSignal) => (await sdk.ownKeys({ ...base, signal })).data,
     keysOfPerson: async (id: string, clocks: Clocks, signal: AbortSignal) => (await sdk.keysOfPerson({ ...base, signal, path: { id }, query: { ...clocks } })).data,
-    keysOfPersonFile: async (id: string, clocks: Clocks) => named(await sdk.exportKeysOfPerson({ ...base, path: { id }, query: { ...clocks }, parseAs: 'blob' }), 'keys.csv'),
+    keysOfPersonFile: async (id: string, clocks: Clocks) => fileOf(await sdk.exportKeysOfPerson({ ...base, path: { id }, query: { ...clocks }, parseAs: 'blob' }), 'keys.csv'),
     openersOfMachine: async ({ machineId, ...query }: OpenersAsked, signal: AbortSignal) => (await sdk.openersOfMachine({ ...base, signal, path: { id: machineId }, query })).data,
-    openersFile: async ({ machineId, ...query }: OpenersAsked) => named(await sdk.exportOpenersOfMachine({ ...base, path: { id: machineId }, query, parseAs: 'blob' }), 'openers.csv'),
+    openersFile: async ({ machineId, ...query }: OpenersAsked) => fileOf(await sdk.exportOpenersOfMachine({ ...base, path: { id: machineId }, query, parseAs: 'blob' }), 'openers.csv'),
     keyAttention: async (signal: AbortSignal) => (await sdk.keyAttention({ ...base, signal })).data,
-    keyAttentionFile: async () => named(await sdk.exportKeyAttention({ ...base, parseAs: 'blob' }), 'keys.csv'),
+    keyAttentionFile: async () => fileOf(await sdk.exportKeyAttention({ ...base, parseAs: 'blob' }), 'keys.csv'),
     keyHistory: async (id: string, knownAt: string | undefined, signal: AbortSignal) =>
       (await sdk.keyHistory({ ...base, signal, path: { id }, query: knownAt === undefined ? {} : { knownAt } })).data,
     keyHistoryFile: async (id: string, knownAt: string | undefined) =>
-      named(await sdk.exportKeyHistory({ ...base, path: { id }, query: knownAt === undefined ? {} : { knownAt }, parseAs: 'blob' }), 'key.csv'),
+      fileOf(await sdk.exportKeyHistory({ ...base, path: { id }, query: knownAt === undefined ? {} : { knownAt }, parseAs: 'blob' }), 'key.csv'),
     reachOfCopy: async (id: string, signal: AbortSignal) => (await sdk.reachOfCopy({ ...base, signal, path: { id } })).data,
     collectionsWithoutKey: async (signal: AbortSignal) => (await sdk.listCollectionKey({ ...base, signal, query: { limit: most } })).data,
     people: async (cursor: string | null, signal: AbortSignal) => (await sdk.listPerson({ ...base, signal, query: after(cursor) })).data,

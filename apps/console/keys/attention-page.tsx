@@ -9,6 +9,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Code, CopyLink, Download, Holder, KeyViews, Moment, Wide } from './parts';
 import { attentionQuery, withoutKeyQuery } from './queries';
+import { ConfirmButton } from './record/confirm-button';
 
 const text = words.keys.attention;
 
@@ -141,9 +142,12 @@ function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>
       <td>
         <Moment instant={acknowledgeBy} /> {late ? <span className="state state-alarm">{text.late}</span> : null}
       </td>
+      <td>
+        <ConfirmButton eventId={eventId} about={numbers.join(', ')} />
+      </td>
     </tr>
   ));
-  const columns = [text.copies, words.keys.copy.happened, text.from, text.to, text.confirmBy];
+  const columns = [text.copies, words.keys.copy.happened, text.from, text.to, text.confirmBy, words.commands];
   return <List id="unacknowledged" title={text.unacknowledged} none={text.noneUnacknowledged} columns={columns} rows={rows} />;
 }
 

@@ -11,6 +11,8 @@ import { words } from '../words/words';
 import { instantFrom } from './moment';
 import { Download, Holder, KeyViews, Moment, MomentField, OutsideCopies, Wide } from './parts';
 import { historyQuery, reachQuery } from './queries';
+import { CopyEvents } from './record/events';
+import { RecordButton } from './record/record-button';
 import { Reach } from './reach';
 
 /** `keys/copies/:id`: where a copy was from the moment it was made, and what its loss would mean. */
@@ -34,6 +36,7 @@ export function KeyCopyPage() {
         {(history) => (
           <>
             <OutsideCopies codes={history.outsideCopies ? [history.code] : []} />
+            {knownAt === undefined ? <Now history={history} /> : null}
             <section className="section" aria-labelledby="history">
               <h2 id="history">{text.history}</h2>
               <div className="form">
@@ -45,11 +48,34 @@ export function KeyCopyPage() {
               <Stays stays={history.stays} />
               <Download file={() => api.keyHistoryFile(copyId, knownAt)} />
             </section>
+            {may('key-copy.read') ? (
+              <section className="section" aria-labelledby="events">
+                <h2 id="events">{words.custody.events.title}</h2>
+                <CopyEvents copyId={copyId} />
+              </section>
+            ) : null}
             <IfLost key={copyId} copyId={copyId} />
           </>
         )}
       </Answer>
     </Page>
+  );
+}
+
+/** Where it is, and what can be recorded of it. */
+function Now({ history }: { readonly history: CopyHistory }) {
+  const { keyCopyId, number, class: kind, stays } = history;
+  const last = stays.at(-1);
+  if (last === undefined) return null;
+  const where = { state: last.state, holder: last.holder, since: last.from, dueBackAt: last.dueBackAt };
+  return (
+    <div className="row">
+      <p className="lead">
+        {last.holder === null ? <State state={last.state} /> : <Holder holder={last.holder} />} <span className="soft small">{words.keys.since} <Moment instant={last.from} /></span>
+        {last.dueBackAt === null ? null : <span className="soft small">, {words.keys.dueBack} <Moment instant={last.dueBackAt} /></span>}
+      </p>
+      <RecordButton key={last.eventId} copy={{ keyCopyId, number, class: kind, where }} main />
+    </div>
   );
 }
 

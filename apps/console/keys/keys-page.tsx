@@ -10,8 +10,9 @@ import { words } from '../words/words';
 import { HoldingsTable } from './holdings-table';
 import { instantFrom } from './moment';
 import { Download, KeyViews, MomentField, OutsideCopies } from './parts';
-import { KeysAtHand } from './person-keys';
-import { everySiteQuery, holdingsQuery, keyCodesQuery, ownKeysQuery, peopleQuery } from './queries';
+import { OwnKeysPage } from './own/own-keys-page';
+import { ToConfirm } from './own/to-confirm';
+import { everySiteQuery, holdingsQuery, keyCodesQuery, peopleQuery } from './queries';
 import { SiteKeysPage } from './site-keys-page';
 import styles from './keys.module.css';
 
@@ -21,18 +22,6 @@ export function KeysPage() {
   if (membership.role === 'site-manager') return <SiteKeysPage />;
   if (may('key-holding.read')) return <HoldingsPage />;
   return may('own-keys.read') ? <OwnKeysPage /> : <Denied title={words.keys.title} />;
-}
-
-function OwnKeysPage() {
-  const { api } = useOperator();
-  const question = useQuery(ownKeysQuery(api));
-  return (
-    <Page title={words.keys.person.own}>
-      <Answer question={question} lines={6}>
-        {(keys) => (keys.person === null ? <Blank title={words.keys.person.noPerson} /> : <KeysAtHand keys={keys} />)}
-      </Answer>
-    </Page>
-  );
 }
 
 const ways = ['all', 'person', 'site', 'opens', 'code'] as const;
@@ -61,6 +50,7 @@ function HoldingsPage() {
   const filter = filterOf(by, chosen);
   return (
     <Page title={words.keys.title} actions={<KeyViews />}>
+      <ToConfirm />
       {may('key-reach.read') ? (
         <div className={styles.asking}>
           <div className="field">

@@ -1,11 +1,19 @@
 import type { PersonKeys } from '../api/shapes';
 import { Blank } from '../parts/answer';
+import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { bySite } from './opened';
 import { Code, CopyLink, Moment, OutsideCopies, Whereabouts, Wide } from './parts';
+import { RecordButton } from './record/record-button';
+
+interface KeysAtHandProps {
+  readonly keys: PersonKeys;
+  /** Keys are as they are now, so that something can be recorded of them. */
+  readonly now?: boolean;
+}
 
 /** Copies that a person has at hand, and what they open. */
-export function KeysAtHand({ keys }: { readonly keys: PersonKeys }) {
+export function KeysAtHand({ keys, now = false }: KeysAtHandProps) {
   const { copies, stores, opens } = keys;
   // Who has no key is not told that it fits nothing.
   const holdsNothing = copies.length === 0 && stores.length === 0 && opens.length === 0;
@@ -14,7 +22,7 @@ export function KeysAtHand({ keys }: { readonly keys: PersonKeys }) {
       <OutsideCopies codes={copies.filter(({ outsideCopies }) => outsideCopies).map(({ code }) => code)} />
       <section className="section" aria-labelledby="copies">
         <h2 id="copies">{words.keys.person.copies}</h2>
-        {copies.length === 0 ? <Blank title={words.keys.person.noCopies} /> : <Copies copies={copies} />}
+        {copies.length === 0 ? <Blank title={words.keys.person.noCopies} /> : <Copies copies={copies} now={now} />}
       </section>
       {stores.length === 0 ? null : (
         <section className="section" aria-labelledby="stores">
@@ -36,7 +44,9 @@ export function KeysAtHand({ keys }: { readonly keys: PersonKeys }) {
   );
 }
 
-function Copies({ copies }: Pick<PersonKeys, 'copies'>) {
+function Copies({ copies, now }: Pick<PersonKeys, 'copies'> & { readonly now: boolean }) {
+  const { may } = useOperator();
+  const records = now && may('custody-event.record');
   return (
     <Wide title={words.keys.person.copies}>
       <table>
@@ -48,6 +58,7 @@ function Copies({ copies }: Pick<PersonKeys, 'copies'>) {
             <th scope="col">{words.keys.with}</th>
             <th scope="col">{words.keys.since}</th>
             <th scope="col">{words.keys.dueBack}</th>
+            {records ? <th scope="col">{words.commands}</th> : null}
           </tr>
         </thead>
         <tbody>
@@ -66,6 +77,11 @@ function Copies({ copies }: Pick<PersonKeys, 'copies'>) {
                 <Moment instant={where.since} />
               </td>
               <td>{where.dueBackAt === null ? null : <Moment instant={where.dueBackAt} />}</td>
+              {records ? (
+                <td>
+                  <RecordButton copy={{ keyCopyId, number, class: kind, where }} />
+                </td>
+              ) : null}
             </tr>
           ))}
         </tbody>
@@ -74,7 +90,7 @@ function Copies({ copies }: Pick<PersonKeys, 'copies'>) {
   );
 }
 
-function Opened({ opens }: Pick<PersonKeys, 'opens'>) {
+export function Opened({ opens }: Pick<PersonKeys, 'opens'>) {
   return (
     <Wide title={words.keys.person.opens}>
       <table>

@@ -9,6 +9,7 @@ import { instantFrom } from './moment';
 import { Download, KeyViews, MomentField } from './parts';
 import { KeysAtHand } from './person-keys';
 import { personKeysQuery } from './queries';
+import { GiveKey } from './record/give-key';
 
 /** `keys/people/:id`: what somebody has at hand, and what it opens. */
 export function KeyPersonPage() {
@@ -29,7 +30,8 @@ export function KeyPersonPage() {
       <Answer question={question} lines={8}>
         {(keys) => (
           <>
-            <KeysAtHand keys={keys} />
+            {at === undefined && person !== null && may('custody-event.record') ? <GiveKey person={person} /> : null}
+            <KeysAtHand keys={keys} now={at === undefined} />
             <Download file={() => api.keysOfPersonFile(personId, clocks)} />
           </>
         )}

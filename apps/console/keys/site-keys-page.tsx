@@ -5,6 +5,7 @@ import { Answer, Blank } from '../parts/answer';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { ToConfirm } from './own/to-confirm';
 import { Download, Moment, OutsideCopies } from './parts';
 import { everyPlaceQuery } from './queries';
 import styles from './keys.module.css';
@@ -18,6 +19,7 @@ export function SiteKeysPage() {
   const places = useQuery(everyPlaceQuery(api));
   return (
     <Page title={text.title} lead={text.lead}>
+      <ToConfirm />
       <Answer question={holdings} lines={5}>
         {(held) => (
           <Answer question={places} lines={5}>

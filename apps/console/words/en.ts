@@ -2,6 +2,7 @@ import { people, secret, tokens } from './en/access';
 import { account, link } from './en/account';
 import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
+import { custody } from './en/custody';
 import { imports } from './en/imports';
 import { keyReceipt } from './en/key-receipt';
 import { keySetUp } from './en/key-set-up';
@@ -54,6 +55,7 @@ export const en = {
   chooseOperator,
   collections,
   collectionState,
+  custody,
   denied,
   frame,
   imports,

@@ -1,0 +1,22 @@
+import * as sdk from '../generated';
+import type { SignCustodyAcknowledgementData } from '../generated';
+import { once, type Base } from './client';
+import { fileOf } from './file-answer';
+
+export type CustodySide = 'giver' | 'receiver';
+
+/** What happened to keys, and who confirms it. */
+export function custodyApi(base: Base) {
+  return {
+    keyCopyWithEvents: async (id: string, signal: AbortSignal) => (await sdk.readKeyCopy({ ...base, signal, path: { id } })).data,
+    custodyEvent: async (id: string, signal: AbortSignal) => (await sdk.readCustodyEvent({ ...base, signal, path: { id } })).data,
+    keysToConfirm: async (signal: AbortSignal) => (await sdk.keysToConfirm({ ...base, signal })).data,
+    acknowledgeKeys: async ({ eventId, side }: { readonly eventId: string; readonly side: CustodySide }) =>
+      (await sdk.acknowledgeCustodyAcknowledgement({ ...base, ...once(), path: { id: eventId }, body: { side } })).data,
+    keyReceiptLink: async ({ eventId, side, personId }: { readonly eventId: string; readonly side: CustodySide; readonly personId?: string }) =>
+      (await sdk.linkCustodyAcknowledgement({ ...base, ...once(), path: { id: eventId }, body: { side, ...(personId === undefined ? {} : { personId }) } })).data,
+    signForKeys: async ({ eventId, body }: { readonly eventId: string; readonly body: SignCustodyAcknowledgementData['body'] }) =>
+      (await sdk.signCustodyAcknowledgement({ ...base, ...once(), path: { id: eventId }, body })).data,
+    keyReceipt: async (eventId: string) => fileOf(await sdk.receiptCustodyEvent({ ...base, path: { id: eventId }, parseAs: 'blob' }), 'receipt.pdf'),
+  };
+}

@@ -1,0 +1,82 @@
+import { useQuery } from '@tanstack/react-query';
+import type { PersonKeys } from '../../api/shapes';
+import { Answer, Blank } from '../../parts/answer';
+import { Denied } from '../../parts/denied';
+import { Page } from '../../parts/page';
+import { useOperator } from '../../session/operator';
+import { words } from '../../words/words';
+import { Code, KeyViews, Moment } from '../parts';
+import { Opened } from '../person-keys';
+import { ownKeysQuery } from '../queries';
+import { RecordButton } from '../record/record-button';
+import { ToConfirm } from './to-confirm';
+import styles from '../keys.module.css';
+
+const text = words.custody.ownKeys;
+
+/** `keys/own`: what whoever is signed in has to confirm, holds, and can do with it; first of all on a phone. */
+export function OwnKeysPage() {
+  const { api, may } = useOperator();
+  const allowed = may('own-keys.read');
+  const question = useQuery({ ...ownKeysQuery(api), enabled: allowed });
+  if (!allowed) return <Denied title={words.keys.person.own} />;
+  return (
+    <Page title={words.keys.person.own} actions={<KeyViews />}>
+      <ToConfirm />
+      <Answer question={question} lines={6}>
+        {(keys) => (keys.person === null ? <Blank title={words.keys.person.noPerson} /> : <Own keys={keys} />)}
+      </Answer>
+    </Page>
+  );
+}
+
+function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
+  return (
+    <>
+      <section className="section" aria-labelledby="held">
+        <h2 id="held">{words.keys.person.copies}</h2>
+        {copies.length === 0 ? <Blank title={text.none} /> : null}
+        <ul>
+          {copies.map((copy) => (
+            <Held key={`${copy.keyCopyId} ${copy.where.since}`} copy={copy} />
+          ))}
+        </ul>
+      </section>
+      {opens.length === 0 ? null : (
+        <section className="section" aria-labelledby="opens">
+          <h2 id="opens">{text.rest}</h2>
+          <Opened opens={opens} />
+        </section>
+      )}
+    </>
+  );
+}
+
+function Held({ copy }: { readonly copy: PersonKeys['copies'][number] }) {
+  const { keyCopyId, number, code, class: kind, via, where } = copy;
+  const at = { keyCopyId, number, class: kind, where };
+  const isLate = where.dueBackAt !== null && Date.parse(where.dueBackAt) < Date.now();
+  return (
+    <li className={styles.held}>
+      <h3>
+        {number} <span className="soft small"><Code code={code} kind={kind} /></span>
+      </h3>
+      {via === 'holds' || where.holder === null ? null : <p>{text.hangs(where.holder.name)}</p>}
+      <p className="soft">
+        {words.keys.since} <Moment instant={where.since} />
+      </p>
+      {where.dueBackAt === null ? null : (
+        <p className={isLate ? 'state state-alarm' : undefined}>
+          {isLate ? text.late : null} {words.keys.dueBack} <Moment instant={where.dueBackAt} />
+        </p>
+      )}
+      {via === 'holds' ? (
+        <div className="row">
+          <RecordButton copy={at} movements={['returned']} label={text.bring} reason={text.broughtReason} />
+          <RecordButton copy={at} movements={['handed-over']} label={text.handOn} reason={text.handedReason} />
+          <RecordButton copy={at} movements={['reported-missing']} label={text.lost} reason={text.lostReason} />
+        </div>
+      ) : null}
+    </li>
+  );
+}

@@ -1,0 +1,37 @@
+import { useState } from 'react';
+import type { CustodyEvent } from '../../api/shapes';
+import { useOperator } from '../../session/operator';
+import { words } from '../../words/words';
+import { Confirmations } from './confirmations';
+import { isConfirmed } from './confirmed';
+import type { HolderReference } from './holder-field';
+import { movementsFrom, type Movement } from './movements';
+import { RecordEvent, type CopyAt } from './record-event';
+
+interface RecordButtonProps {
+  readonly copy: CopyAt;
+  /** What is offered; everything that is possible where it is, when left out. */
+  readonly movements?: readonly Movement[];
+  readonly to?: HolderReference;
+  readonly reason?: string;
+  readonly label?: string;
+  readonly main?: boolean;
+}
+
+/** Opens the form for what happened to a copy; where somebody has to confirm it, that comes next. */
+export function RecordButton({ copy, movements = movementsFrom(copy.where), label = words.custody.record, main = false, ...fixed }: RecordButtonProps) {
+  const { may } = useOperator();
+  const [open, setOpen] = useState<'form' | CustodyEvent | null>(null);
+  if (movements.length === 0 || !may('custody-event.record')) return null;
+  const close = () => setOpen(null);
+  return (
+    <>
+      <button type="button" className={main ? 'button button-main' : 'button button-small'} onClick={() => setOpen('form')}>
+        {label}
+        <span className="visually-hidden">{` ${copy.number}`}</span>
+      </button>
+      {open === 'form' ? <RecordEvent copy={copy} movements={movements} {...fixed} onRecorded={(event) => setOpen(isConfirmed(event) ? null : event)} onClose={close} /> : null}
+      {open === null || open === 'form' ? null : <Confirmations event={open} onClose={close} />}
+    </>
+  );
+}
