@@ -38,6 +38,10 @@ const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOp
 const keyPerson = later(async () => (await import('./keys/person-page')).KeyPersonPage);
 const keys = later(async () => (await import('./keys/keys-page')).KeysPage);
 const ownKeys = later(async () => (await import('./keys/own/own-keys-page')).OwnKeysPage);
+const keyCase = later(async () => (await import('./keys/cases/case-page')).KeyCasePage);
+const keyCases = later(async () => (await import('./keys/cases/cases-page')).KeyCasesPage);
+const keyInventories = later(async () => (await import('./keys/inventories/inventories-page')).KeyInventoriesPage);
+const keyInventory = later(async () => (await import('./keys/inventories/inventory-page')).KeyInventoryPage);
 const keyReceipt = later(async () => (await import('./keys/receipt-page')).ReceiptPage);
 const link = later(async () => (await import('./session/link-page')).LinkPage);
 const people = later(async () => (await import('./access/people-page')).PeoplePage);
@@ -76,10 +80,14 @@ export const router = createBrowserRouter([
               { path: 'collections/imports/:importId', lazy: oneImport },
               { path: 'keys', lazy: keys },
               { path: 'keys/attention', lazy: keyAttention },
+              { path: 'keys/cases', lazy: keyCases },
+              { path: 'keys/cases/:caseId', lazy: keyCase },
               { path: 'keys/codes', lazy: keyCodes },
               { path: 'keys/codes/:codeId', lazy: keyCode },
               { path: 'keys/copies/:copyId', lazy: keyCopy },
               { path: 'keys/exceptions', lazy: keyExceptions },
+              { path: 'keys/inventories', lazy: keyInventories },
+              { path: 'keys/inventories/:inventoryId', lazy: keyInventory },
               { path: 'keys/openers', lazy: keyOpeners },
               { path: 'keys/own', lazy: ownKeys },
               { path: 'keys/people/:personId', lazy: keyPerson },

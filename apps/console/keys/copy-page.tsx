@@ -11,6 +11,7 @@ import { words } from '../words/words';
 import { instantFrom } from './moment';
 import { Download, Holder, KeyViews, Moment, MomentField, OutsideCopies, Wide } from './parts';
 import { historyQuery, reachQuery } from './queries';
+import { CaseLink } from './cases/case-link';
 import { CopyEvents } from './record/events';
 import { RecordButton } from './record/record-button';
 import { Reach } from './reach';
@@ -74,6 +75,7 @@ function Now({ history }: { readonly history: CopyHistory }) {
         {last.holder === null ? <State state={last.state} /> : <Holder holder={last.holder} />} <span className="soft small">{words.keys.since} <Moment instant={last.from} /></span>
         {last.dueBackAt === null ? null : <span className="soft small">, {words.keys.dueBack} <Moment instant={last.dueBackAt} /></span>}
       </p>
+      {last.state === 'missing' ? <CaseLink copyId={keyCopyId} /> : null}
       <RecordButton key={last.eventId} copy={{ keyCopyId, number, class: kind, where }} main />
     </div>
   );

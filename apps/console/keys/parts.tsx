@@ -19,6 +19,9 @@ export function KeyViews() {
     { path: 'keys', text: words.keys.holdings.view },
     { path: 'keys/openers', text: words.keys.openers.view },
     { path: 'keys/attention', text: words.keys.attention.view },
+    { path: 'keys/cases', text: words.keyCases.view },
+    { path: 'keys/inventories', text: words.keyInventories.view },
+    { path: 'keys/own', text: words.keys.person.own },
     { path: 'keys/set-up', text: words.keySetUp.title },
   ];
   return (

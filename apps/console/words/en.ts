@@ -4,6 +4,8 @@ import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
 import { custody } from './en/custody';
 import { imports } from './en/imports';
+import { keyCases } from './en/key-cases';
+import { keyInventories } from './en/key-inventories';
 import { keyReceipt } from './en/key-receipt';
 import { keySetUp } from './en/key-set-up';
 import { keys } from './en/keys';
@@ -60,6 +62,8 @@ export const en = {
   frame,
   imports,
   journalMonths,
+  keyCases,
+  keyInventories,
   keyReceipt,
   keySetUp,
   keys,

@@ -1,0 +1,24 @@
+import * as sdk from '../generated';
+import type { OpenKeyInventoryData, SeenKeyInventoryData, SurplusKeyInventoryData } from '../generated';
+import { once, type Base } from './client';
+
+const most = 200;
+type About<Body> = { readonly id: string; readonly body: Body };
+const about = (id: string) => ({ ...once(), path: { id } });
+
+/** Counts of keys: when they are due, what was seen, and what does not fit; and locks that were not changed for long. */
+export function keyInventoriesApi(base: Base) {
+  return {
+    keyInventories: async (cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listKeyInventory({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
+    keyInventorySchedule: async (signal: AbortSignal) => (await sdk.scheduleKeyInventory({ ...base, signal })).data,
+    keyInventory: async (id: string, signal: AbortSignal) => (await sdk.readKeyInventory({ ...base, signal, path: { id } })).data,
+    openKeyInventory: async (body: OpenKeyInventoryData['body']) => (await sdk.openKeyInventory({ ...base, ...once(), body })).data,
+    countKeys: async ({ id, body }: About<SeenKeyInventoryData['body']>) => (await sdk.seenKeyInventory({ ...base, ...about(id), body })).data,
+    attestKeys: async ({ id, keyCopyIds }: { readonly id: string; readonly keyCopyIds: string[] }) => (await sdk.attestKeyInventory({ ...base, ...about(id), body: { keyCopyIds } })).data,
+    recordSurplusKey: async ({ id, body }: About<SurplusKeyInventoryData['body']>) => (await sdk.surplusKeyInventory({ ...base, ...about(id), body })).data,
+    closeKeyInventory: async ({ id, reason }: { readonly id: string; readonly reason: string }) => (await sdk.closeKeyInventory({ ...base, ...about(id), body: { reason } })).data,
+    locksFittedBefore: async (fittedBefore: string, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listMachineLock({ ...base, signal, query: { fittedBefore, inPlace: 'yes', limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
+  };
+}

@@ -1,0 +1,112 @@
+import { useMutation, useQueryClient } from '@tanstack/react-query';
+import type { ReactNode } from 'react';
+import { Link } from 'react-router';
+import type { KeyCase } from '../../api/shapes';
+import { TroubleNotice } from '../../parts/trouble';
+import { useOperator } from '../../session/operator';
+import { words } from '../../words/words';
+import { CopyLink, Holder, Whereabouts, Wide } from '../parts';
+import { RecordButton } from '../record/record-button';
+
+const text = words.keyCases;
+
+interface ListProps {
+  readonly id: string;
+  readonly title: string;
+  readonly none: string;
+  readonly columns: readonly string[];
+  readonly rows: readonly ReactNode[];
+}
+
+export function CaseList({ id, title, none, columns, rows }: ListProps) {
+  return (
+    <section className="section" aria-labelledby={id}>
+      <h2 id={id}>{title}</h2>
+      {rows.length === 0 ? <p className="soft">{none}</p> : (
+        <Wide title={title}>
+          <table>
+            <caption className="visually-hidden">{title}</caption>
+            <thead>
+              <tr>
+                {columns.map((column) => (
+                  <th key={column} scope="col">
+                    {column}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>{rows}</tbody>
+          </table>
+        </Wide>
+      )}
+    </section>
+  );
+}
+
+const isConfirmed = ({ steps }: KeyCase, of: { readonly kind: 'copy-given' | 'copy-called-in'; readonly copyId: string }): boolean => steps.some(({ kind, keyCopyId }) => kind === of.kind && keyCopyId === of.copyId);
+
+/** Whoever had a key of the old cut, and whether they have one of the new. */
+export function CopiesToGive({ lost }: { readonly lost: KeyCase }) {
+  const { to, may } = useOperator();
+  const rows = lost.copiesToGive.map(({ holder, given }) => (
+    <tr key={holder.id}>
+      <th scope="row">
+        <Holder holder={holder} />
+      </th>
+      <td>{given === null ? <span className="soft">{text.give.hasNone}</span> : <>{text.give.has('')}<CopyLink id={given.keyCopyId} number={given.number} /></>}</td>
+      <td>
+        {given === null && holder.kind === 'person' && lost.closed === null && may('custody-event.record') ? <Link to={to(`keys/people/${holder.id}`)}>{text.give.give}</Link> : null}
+        {given === null ? null : <ConfirmCopy lost={lost} kind="copy-given" copyId={given.keyCopyId} number={given.number} />}
+      </td>
+    </tr>
+  ));
+  return <CaseList id="give" title={text.give.title} none={text.give.none} columns={[text.give.holder, text.newCut.title, words.commands]} rows={rows} />;
+}
+
+/** Other copies of the old cut, until they are back or destroyed. */
+export function CopiesToCallIn({ lost }: { readonly lost: KeyCase }) {
+  const rows = lost.copiesToCallIn.map(({ keyCopyId, number, where, calledIn }) => (
+    <tr key={keyCopyId}>
+      <th scope="row">
+        <CopyLink id={keyCopyId} number={number} />
+      </th>
+      <td>{where === null ? text.callIn.destroyed : <Whereabouts where={where} />}</td>
+      <td>{calledIn ? text.callIn.back : <strong>{text.callIn.out}</strong>}</td>
+      <td>
+        {calledIn ? <ConfirmCopy lost={lost} kind="copy-called-in" copyId={keyCopyId} number={number} /> : null}
+        {!calledIn && where !== null && lost.closed === null ? (
+          <RecordButton copy={{ keyCopyId, number, class: lost.keyCode.class, where }} movements={where.state === 'missing' ? ['found', 'destroyed'] : ['returned', 'destroyed', 'reported-missing']} reason={text.callIn.note} />
+        ) : null}
+      </td>
+    </tr>
+  ));
+  return <CaseList id="call-in" title={text.callIn.title} none={text.callIn.none} columns={[words.keys.number, text.callIn.where, words.state, words.commands]} rows={rows} />;
+}
+
+interface ConfirmCopyProps {
+  readonly lost: KeyCase;
+  readonly kind: 'copy-given' | 'copy-called-in';
+  readonly copyId: string;
+  readonly number: string;
+}
+
+function ConfirmCopy({ lost, kind, copyId, number }: ConfirmCopyProps) {
+  const { api, may } = useOperator();
+  const client = useQueryClient();
+  const confirming = useMutation({ mutationFn: api.confirmKeyCaseStep, onSuccess: () => client.invalidateQueries({ queryKey: ['keys'] }) });
+  if (isConfirmed(lost, { kind, copyId })) return <span className="soft">{text.give.confirmed}</span>;
+  if (lost.closed !== null || !may('key-case.confirm')) return null;
+  const note = kind === 'copy-given' ? text.give.note : text.callIn.note;
+  return (
+    <>
+      <button
+        type="button" className="button button-small" aria-disabled={confirming.isPending}
+        onClick={() => (confirming.isPending ? undefined : confirming.mutate({ id: lost.id, body: { kind, keyCopyId: copyId, note } }))}
+      >
+        {text.give.confirm}
+        <span className="visually-hidden">{` ${number}`}</span>
+      </button>
+      {confirming.isError ? <TroubleNotice error={confirming.error} /> : null}
+    </>
+  );
+}
