@@ -1,0 +1,119 @@
+/**
+ * A good place and a good game told apart. What a game earns a day at a place is taken to be the average of all, times an
+ * effect of the place, times an effect of the game: sums on the logarithm, fitted by weighted least squares, a day a weight.
+ * Effects of little evidence are drawn towards none: as if each had besides seen some weeks of plain average
+ * (`priorDays`). With equal weights, every game at every place and no prior it is the textbook two-way layout without
+ * interaction (NIST/SEMATECH e-Handbook 7.4.3.8: row mean and column mean less the grand mean).
+ *
+ * These are estimates and no amounts: nothing that is owed is computed here. Binary fractions are used in this room only.
+ */
+export interface Cell {
+  readonly placeId: string;
+  readonly gameId: string;
+  /** Days in service that were counted; above zero. */
+  readonly days: number;
+  /** Count intervals that they come from. */
+  readonly intervals: number;
+  /** Mean, by days, of the logarithm of one plus the takings a day (in whole units of the currency). */
+  readonly meanLog: number;
+  /** Mean of its square, by days. */
+  readonly meanSquareLog: number;
+}
+
+export interface Effect {
+  readonly id: string;
+  /** On the logarithm; 0 is average. */
+  readonly effect: number;
+  readonly standardError: number;
+  readonly days: number;
+  /** How many different games were seen at the place, or places at which the game was. Below two, place and game are one. */
+  readonly seenWith: number;
+}
+
+export interface Effects {
+  readonly average: number;
+  /** Of the takings of a single day about what the model says, on the logarithm. */
+  readonly dayDeviation: number;
+  readonly places: ReadonlyMap<string, Effect>;
+  readonly games: ReadonlyMap<string, Effect>;
+}
+
+/** Two months: an effect seen on so few days is halved. */
+export const defaultPriorDays = 60;
+const ROUNDS = 200;
+const SETTLED = 1e-10;
+
+type Side = 'placeId' | 'gameId';
+
+export function effectsOf(cells: readonly Cell[], { priorDays = defaultPriorDays }: { readonly priorDays?: number } = {}): Effects {
+  const totalDays = sum(cells, ({ days }) => days);
+  if (totalDays === 0) return { average: 0, dayDeviation: 0, places: new Map(), games: new Map() };
+  const byPlace = grouped(cells, 'placeId');
+  const byGame = grouped(cells, 'gameId');
+  let average = sum(cells, ({ days, meanLog }) => days * meanLog) / totalDays;
+  const places = new Map([...byPlace.keys()].map((id) => [id, 0]));
+  const games = new Map([...byGame.keys()].map((id) => [id, 0]));
+  for (let round = 0; round < ROUNDS; round += 1) {
+    const moved = Math.max(improve(places, byPlace, { average, other: games, otherSide: 'gameId', priorDays }), improve(games, byGame, { average, other: places, otherSide: 'placeId', priorDays }));
+    const rest = sum(cells, (cell) => cell.days * (cell.meanLog - (places.get(cell.placeId) ?? 0) - (games.get(cell.gameId) ?? 0))) / totalDays;
+    const shifted = Math.abs(rest - average);
+    average = rest;
+    if (moved < SETTLED && shifted < SETTLED) break;
+  }
+  average += centre(places, byPlace) + centre(games, byGame);
+  const dayDeviation = deviationOf(cells, (cell) => average + (places.get(cell.placeId) ?? 0) + (games.get(cell.gameId) ?? 0), byPlace.size + byGame.size - 1);
+  return { average, dayDeviation, places: described(places, byPlace, 'gameId', { dayDeviation, priorDays }), games: described(games, byGame, 'placeId', { dayDeviation, priorDays }) };
+}
+
+/** Sets each effect to the mean of what the other side leaves over; gives the largest step. */
+function improve(effects: Map<string, number>, groups: ReadonlyMap<string, readonly Cell[]>, given: { readonly average: number; readonly other: ReadonlyMap<string, number>; readonly otherSide: Side; readonly priorDays: number }): number {
+  let largest = 0;
+  for (const [id, cells] of groups) {
+    const days = sum(cells, (cell) => cell.days);
+    const effect = sum(cells, (cell) => cell.days * (cell.meanLog - given.average - (given.other.get(cell[given.otherSide]) ?? 0))) / (days + given.priorDays);
+    largest = Math.max(largest, Math.abs(effect - (effects.get(id) ?? 0)));
+    effects.set(id, effect);
+  }
+  return largest;
+}
+
+/** Only differences of effects mean something: their mean by days goes into the average. Gives what it took out. */
+function centre(effects: Map<string, number>, groups: ReadonlyMap<string, readonly Cell[]>): number {
+  const days = [...groups].map(([id, cells]) => ({ id, days: sum(cells, (cell) => cell.days) }));
+  const mean = sum(days, (each) => each.days * (effects.get(each.id) ?? 0)) / sum(days, (each) => each.days);
+  for (const [id, effect] of effects) effects.set(id, effect - mean);
+  return mean;
+}
+
+/** Of one day: an interval of n days is taken to lie 1 / square root of n as far off. */
+function deviationOf(cells: readonly Cell[], fitted: (cell: Cell) => number, parameters: number): number {
+  const intervals = sum(cells, (cell) => cell.intervals);
+  const freedom = intervals - parameters;
+  if (freedom <= 0) return 0;
+  const squares = sum(cells, (cell) => cell.days * Math.max(0, cell.meanSquareLog - 2 * fitted(cell) * cell.meanLog + fitted(cell) ** 2));
+  return Math.sqrt(squares / freedom);
+}
+
+function described(effects: ReadonlyMap<string, number>, groups: ReadonlyMap<string, readonly Cell[]>, otherSide: Side, of: { readonly dayDeviation: number; readonly priorDays: number }): Map<string, Effect> {
+  return new Map(
+    [...groups].map(([id, cells]) => {
+      const days = sum(cells, (cell) => cell.days);
+      const standardError = of.dayDeviation / Math.sqrt(days + of.priorDays);
+      return [id, { id, effect: effects.get(id) ?? 0, standardError, days, seenWith: new Set(cells.map((cell) => cell[otherSide])).size }];
+    }),
+  );
+}
+
+function grouped(cells: readonly Cell[], side: Side): Map<string, Cell[]> {
+  const groups = new Map<string, Cell[]>();
+  for (const cell of cells) {
+    const group = groups.get(cell[side]);
+    if (group === undefined) groups.set(cell[side], [cell]);
+    else group.push(cell);
+  }
+  return groups;
+}
+
+function sum<Item>(items: readonly Item[], value: (item: Item) => number): number {
+  return items.reduce((total, item) => total + value(item), 0);
+}
