@@ -49,7 +49,7 @@ describe('effects of places and games', () => {
     const [placeEffects, gameEffects] = [Array.from({ length: 40 }, () => normal() * 0.4), Array.from({ length: 25 }, () => normal() * 0.3)];
     const cells = placeEffects.flatMap((place, placeIndex) =>
       Array.from({ length: 6 }, (_unused, turn): Cell => {
-        const game = (placeIndex * 3 + turn * 5) % 25;
+        const game = (placeIndex * 3 + turn * 7) % 25;
         const logs = Array.from({ length: 12 }, () => 3.2 + place + (gameEffects[game] ?? 0) + (normal() * 0.9) / Math.sqrt(7));
         const mean = (power: number): number => logs.reduce((total, value) => total + value ** power, 0) / 12;
         return { placeId: `P${placeIndex}`, gameId: `G${game}`, days: 84, intervals: 12, meanLog: mean(1), meanSquareLog: mean(2) };
@@ -65,6 +65,11 @@ describe('effects of places and games', () => {
       return each.filter(({ standardError }, index) => Math.abs((estimated[index] ?? 9) - (actual[index] ?? 0)) < 2.5 * standardError).length;
     };
     expect(within(places, placeEffects, 'P') + within(games, gameEffects, 'G')).toBeGreaterThanOrEqual(60);
+  });
+
+  it('say what nothing connects: games that never met at one place, directly or by others', () => {
+    const { places, games } = effectsOf([cell('bar', 'A', 3), cell('shop', 'A', 2), cell('shop', 'B', 2), cell('club', 'C', 3)]);
+    expect([...places.values(), ...games.values()].map(({ id, group }) => `${id} ${group}`)).toEqual(['bar 1', 'shop 1', 'club 2', 'A 1', 'B 1', 'C 2']);
   });
 
   it('of nothing are none', () => expect(effectsOf([])).toEqual({ average: 0, dayDeviation: 0, places: new Map(), games: new Map() }));

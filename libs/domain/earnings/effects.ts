@@ -28,6 +28,8 @@ export interface Effect {
   readonly days: number;
   /** How many different games were seen at the place, or places at which the game was. Below two, place and game are one. */
   readonly seenWith: number;
+  /** Places and games that are connected by games which were at several places. Between two groups nothing is told apart. */
+  readonly group: number;
 }
 
 export interface Effects {
@@ -62,7 +64,13 @@ export function effectsOf(cells: readonly Cell[], { priorDays = defaultPriorDays
   }
   average += centre(places, byPlace) + centre(games, byGame);
   const dayDeviation = deviationOf(cells, (cell) => average + (places.get(cell.placeId) ?? 0) + (games.get(cell.gameId) ?? 0), byPlace.size + byGame.size - 1);
-  return { average, dayDeviation, places: described(places, byPlace, 'gameId', { dayDeviation, priorDays }), games: described(games, byGame, 'placeId', { dayDeviation, priorDays }) };
+  const groups = groupsOf(byPlace, byGame);
+  return {
+    average,
+    dayDeviation,
+    places: described(places, byPlace, 'gameId', { dayDeviation, priorDays, groups: groups.places }),
+    games: described(games, byGame, 'placeId', { dayDeviation, priorDays, groups: groups.games }),
+  };
 }
 
 /** Sets each effect to the mean of what the other side leaves over; gives the largest step. */
@@ -94,14 +102,35 @@ function deviationOf(cells: readonly Cell[], fitted: (cell: Cell) => number, par
   return Math.sqrt(squares / freedom);
 }
 
-function described(effects: ReadonlyMap<string, number>, groups: ReadonlyMap<string, readonly Cell[]>, otherSide: Side, of: { readonly dayDeviation: number; readonly priorDays: number }): Map<string, Effect> {
+function described(effects: ReadonlyMap<string, number>, groups: ReadonlyMap<string, readonly Cell[]>, otherSide: Side, of: { readonly dayDeviation: number; readonly priorDays: number; readonly groups: ReadonlyMap<string, number> }): Map<string, Effect> {
   return new Map(
     [...groups].map(([id, cells]) => {
       const days = sum(cells, (cell) => cell.days);
       const standardError = of.dayDeviation / Math.sqrt(days + of.priorDays);
-      return [id, { id, effect: effects.get(id) ?? 0, standardError, days, seenWith: new Set(cells.map((cell) => cell[otherSide])).size }];
+      return [id, { id, effect: effects.get(id) ?? 0, standardError, days, seenWith: new Set(cells.map((cell) => cell[otherSide])).size, group: of.groups.get(id) ?? 0 }];
     }),
   );
+}
+
+/** Walks from each place to its games, from these to their places, and so on. */
+function groupsOf(byPlace: ReadonlyMap<string, readonly Cell[]>, byGame: ReadonlyMap<string, readonly Cell[]>): { readonly places: ReadonlyMap<string, number>; readonly games: ReadonlyMap<string, number> } {
+  const [places, games] = [new Map<string, number>(), new Map<string, number>()];
+  let group = 0;
+  for (const start of byPlace.keys()) {
+    if (places.has(start)) continue;
+    group += 1;
+    const waiting = [start];
+    for (let place = waiting.pop(); place !== undefined; place = waiting.pop()) {
+      if (places.has(place)) continue;
+      places.set(place, group);
+      for (const { gameId } of byPlace.get(place) ?? []) {
+        if (games.has(gameId)) continue;
+        games.set(gameId, group);
+        waiting.push(...(byGame.get(gameId) ?? []).map(({ placeId }) => placeId));
+      }
+    }
+  }
+  return { places, games };
 }
 
 function grouped(cells: readonly Cell[], side: Side): Map<string, Cell[]> {

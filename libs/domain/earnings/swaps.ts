@@ -57,6 +57,7 @@ function swapsOf(standing: readonly Standing[], effects: Effects): Swap[] {
   const [weakGames, goodGames] = [byMismatch.slice(0, CANDIDATES), byMismatch.slice(-CANDIDATES)];
   return weakGames.flatMap((first) =>
     goodGames.flatMap((second) => {
+      if (effects.places.get(first.placeId)?.group !== effects.places.get(second.placeId)?.group) return [];
       if (first.placeId === second.placeId || place(first) <= place(second) || game(first) >= game(second)) return [];
       const swap = gainOf(first, second, effects);
       return swap.least > 0 ? [swap] : [];
@@ -66,7 +67,7 @@ function swapsOf(standing: readonly Standing[], effects: Effects): Swap[] {
 
 /** First-order error of the four effects, which are taken to be independent. */
 function gainOf(first: Standing, second: Standing, effects: Effects): Swap {
-  const effectOf = (side: 'places' | 'games', id: string): Effect => effects[side].get(id) ?? { id, effect: 0, standardError: 0, days: 0, seenWith: 0 };
+  const effectOf = (side: 'places' | 'games', id: string): Effect => effects[side].get(id) ?? { id, effect: 0, standardError: 0, days: 0, seenWith: 0, group: 0 };
   const [placeA, placeB] = [effectOf('places', first.placeId), effectOf('places', second.placeId)];
   const [gameA, gameB] = [effectOf('games', first.gameId), effectOf('games', second.gameId)];
   const level = (place: Effect, game: Effect): number => Math.exp(effects.average + place.effect + game.effect);
