@@ -43,6 +43,7 @@ import { KeySiteController } from './key-sites/key-site-controller';
 import { KeyStoreController } from './key-stores/key-store-controller';
 import { MachineLockController } from './machine-locks/machine-lock-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
+import { EarningsController } from './earnings/earnings-controller';
 import { FieldCountController } from './field-counts/field-count-controller';
 import { PolicyController } from './policy/policy-controller';
 import { ScaleCheckController } from './scale-checks/scale-check-controller';
@@ -101,6 +102,7 @@ export const controllers: readonly Type<object>[] = [
   AgreementController,
   CollectionController,
   FieldCountController,
+  EarningsController,
   ScaleCheckController,
   CashlessController,
   BreakInController,

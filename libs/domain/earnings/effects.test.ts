@@ -40,7 +40,7 @@ describe('effects of places and games', () => {
 
   it('are drawn towards average where few days speak for them', () => {
     const cells = [cell('bar', 'A', 4), cell('shop', 'A', 2), cell('kiosk', 'A', 5, { days: 7, intervals: 1 })];
-    const [strict, drawn] = [effectsOf(cells, { priorDays: 0 }), effectsOf(cells)];
+    const [strict, drawn] = [effectsOf(cells, { priorDays: 0 }), effectsOf(cells, { priorDays: 60 })];
     expect(drawn.places.get('kiosk')?.effect ?? 9).toBeLessThan((strict.places.get('kiosk')?.effect ?? 0) / 2);
   });
 
@@ -72,7 +72,20 @@ describe('effects of places and games', () => {
     expect([...places.values(), ...games.values()].map(({ id, group }) => `${id} ${group}`)).toEqual(['bar 1', 'shop 1', 'club 2', 'A 1', 'B 1', 'C 2']);
   });
 
-  it('of nothing are none', () => expect(effectsOf([])).toEqual({ average: 0, dayDeviation: 0, places: new Map(), games: new Map() }));
+  it('are drawn the further the less they spread', () => {
+    const spread = (size: number) => effectsOf([-1, 0, 1].flatMap((place) => [-1, 1].map((game) => cell(`P${place}`, `G${game}`, 3 + place * size + (game * size) / 2, { meanSquareLog: (3 + place * size + (game * size) / 2) ** 2 + 0.02 }))));
+    expect(spread(0.1).priorDays).toBeGreaterThan(4 * spread(0.4).priorDays);
+  });
+
+  it('are unsure where place and game were mostly seen together, however long', () => {
+    const noisy = (placeId: string, gameId: string, meanLog: number, days: number) => cell(placeId, gameId, meanLog, { days, intervals: days / 7, meanSquareLog: meanLog ** 2 + 0.1 });
+    const mixed = effectsOf([noisy('bar', 'A', 4, 140), noisy('bar', 'B', 3, 140), noisy('shop', 'A', 3, 140), noisy('shop', 'B', 2, 140)]);
+    const apart = effectsOf([noisy('bar', 'A', 4, 273), noisy('bar', 'B', 3, 7), noisy('shop', 'A', 3, 7), noisy('shop', 'B', 2, 273)]);
+    const difference = { places: [['bar', 1], ['shop', -1]], games: [] } as const;
+    expect(apart.errorOf(difference) / apart.dayDeviation).toBeGreaterThan(1.5 * (mixed.errorOf(difference) / mixed.dayDeviation));
+  });
+
+  it('of nothing are none', () => expect(effectsOf([])).toMatchObject({ average: 0, dayDeviation: 0, places: new Map(), games: new Map() }));
 });
 
 describe('swaps worth trying', () => {

@@ -1,12 +1,14 @@
 /**
  * A good place and a good game told apart. What a game earns a day at a place is taken to be the average of all, times an
  * effect of the place, times an effect of the game: sums on the logarithm, fitted by weighted least squares, a day a weight.
- * Effects of little evidence are drawn towards none: as if each had besides seen some weeks of plain average
- * (`priorDays`). With equal weights, every game at every place and no prior it is the textbook two-way layout without
+ * Effects of little evidence are drawn towards none, as if each had besides seen some days of plain average: as many as
+ * the spread of all effects says (`priorDays`; variance of a day over variance of the effects). With equal weights, every game at every place and no prior it is the textbook two-way layout without
  * interaction (NIST/SEMATECH e-Handbook 7.4.3.8: row mean and column mean less the grand mean).
  *
  * These are estimates and no amounts: nothing that is owed is computed here. Binary fractions are used in this room only.
  */
+import { uncertaintyOf, type Contrast } from './uncertainty';
+
 export interface Cell {
   readonly placeId: string;
   readonly gameId: string;
@@ -34,22 +36,36 @@ export interface Effect {
 
 export interface Effects {
   readonly average: number;
+  readonly priorDays: number;
   /** Of the takings of a single day about what the model says, on the logarithm. */
   readonly dayDeviation: number;
   readonly places: ReadonlyMap<string, Effect>;
   readonly games: ReadonlyMap<string, Effect>;
+  /** Standard error of a weighted sum of effects, on the logarithm. */
+  readonly errorOf: (contrast: Contrast) => number;
 }
 
-/** Two months: an effect seen on so few days is halved. */
-export const defaultPriorDays = 60;
+/** First guess of the prior, and the ends between which it may come out. */
+const GUESSED_DAYS = 7;
+const [FEWEST_DAYS, MOST_DAYS] = [1, 365];
 const ROUNDS = 200;
 const SETTLED = 1e-10;
 
 type Side = 'placeId' | 'gameId';
 
-export function effectsOf(cells: readonly Cell[], { priorDays = defaultPriorDays }: { readonly priorDays?: number } = {}): Effects {
+/** With a prior of so many days, or of as many as the spread of the effects says. */
+export function effectsOf(cells: readonly Cell[], { priorDays }: { readonly priorDays?: number } = {}): Effects {
+  if (priorDays !== undefined) return fitted(cells, priorDays);
+  const { dayDeviation, places, games } = fitted(cells, GUESSED_DAYS);
+  const all = [...places.values(), ...games.values()];
+  const spread = sum(all, ({ effect, standardError }) => effect ** 2 - standardError ** 2) / Math.max(1, all.length);
+  const days = spread <= 0 ? MOST_DAYS : dayDeviation ** 2 / spread;
+  return fitted(cells, Math.min(MOST_DAYS, Math.max(FEWEST_DAYS, days)));
+}
+
+function fitted(cells: readonly Cell[], priorDays: number): Effects {
   const totalDays = sum(cells, ({ days }) => days);
-  if (totalDays === 0) return { average: 0, dayDeviation: 0, places: new Map(), games: new Map() };
+  if (totalDays === 0) return { average: 0, priorDays, dayDeviation: 0, places: new Map(), games: new Map(), errorOf: () => 0 };
   const byPlace = grouped(cells, 'placeId');
   const byGame = grouped(cells, 'gameId');
   let average = sum(cells, ({ days, meanLog }) => days * meanLog) / totalDays;
@@ -64,12 +80,17 @@ export function effectsOf(cells: readonly Cell[], { priorDays = defaultPriorDays
   }
   average += centre(places, byPlace) + centre(games, byGame);
   const dayDeviation = deviationOf(cells, (cell) => average + (places.get(cell.placeId) ?? 0) + (games.get(cell.gameId) ?? 0), byPlace.size + byGame.size - 1);
+  // Without a prior only differences are sure; a day of it leaves the error of a difference nearly as it is.
+  const varianceOf = uncertaintyOf(cells, { priorDays: Math.max(priorDays, 1) });
+  const errorOf = (contrast: Contrast): number => dayDeviation * Math.sqrt(varianceOf(contrast));
   const groups = groupsOf(byPlace, byGame);
   return {
     average,
+    priorDays,
     dayDeviation,
-    places: described(places, byPlace, 'gameId', { dayDeviation, priorDays, groups: groups.places }),
-    games: described(games, byGame, 'placeId', { dayDeviation, priorDays, groups: groups.games }),
+    places: described(places, byPlace, 'gameId', { groups: groups.places, errorOf: (id) => errorOf({ places: [[id, 1]], games: [] }) }),
+    games: described(games, byGame, 'placeId', { groups: groups.games, errorOf: (id) => errorOf({ places: [], games: [[id, 1]] }) }),
+    errorOf,
   };
 }
 
@@ -94,20 +115,19 @@ function centre(effects: Map<string, number>, groups: ReadonlyMap<string, readon
 }
 
 /** Of one day: an interval of n days is taken to lie 1 / square root of n as far off. */
-function deviationOf(cells: readonly Cell[], fitted: (cell: Cell) => number, parameters: number): number {
+function deviationOf(cells: readonly Cell[], expected: (cell: Cell) => number, parameters: number): number {
   const intervals = sum(cells, (cell) => cell.intervals);
   const freedom = intervals - parameters;
   if (freedom <= 0) return 0;
-  const squares = sum(cells, (cell) => cell.days * Math.max(0, cell.meanSquareLog - 2 * fitted(cell) * cell.meanLog + fitted(cell) ** 2));
+  const squares = sum(cells, (cell) => cell.days * Math.max(0, cell.meanSquareLog - 2 * expected(cell) * cell.meanLog + expected(cell) ** 2));
   return Math.sqrt(squares / freedom);
 }
 
-function described(effects: ReadonlyMap<string, number>, groups: ReadonlyMap<string, readonly Cell[]>, otherSide: Side, of: { readonly dayDeviation: number; readonly priorDays: number; readonly groups: ReadonlyMap<string, number> }): Map<string, Effect> {
+function described(effects: ReadonlyMap<string, number>, groups: ReadonlyMap<string, readonly Cell[]>, otherSide: Side, of: { readonly groups: ReadonlyMap<string, number>; readonly errorOf: (id: string) => number }): Map<string, Effect> {
   return new Map(
     [...groups].map(([id, cells]) => {
       const days = sum(cells, (cell) => cell.days);
-      const standardError = of.dayDeviation / Math.sqrt(days + of.priorDays);
-      return [id, { id, effect: effects.get(id) ?? 0, standardError, days, seenWith: new Set(cells.map((cell) => cell[otherSide])).size, group: of.groups.get(id) ?? 0 }];
+      return [id, { id, effect: effects.get(id) ?? 0, standardError: of.errorOf(id), days, seenWith: new Set(cells.map((cell) => cell[otherSide])).size, group: of.groups.get(id) ?? 0 }];
     }),
   );
 }

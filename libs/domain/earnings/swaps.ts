@@ -65,7 +65,7 @@ function swapsOf(standing: readonly Standing[], effects: Effects): Swap[] {
   );
 }
 
-/** First-order error of the four effects, which are taken to be independent. */
+/** The error to first order, of the four effects together. */
 function gainOf(first: Standing, second: Standing, effects: Effects): Swap {
   const effectOf = (side: 'places' | 'games', id: string): Effect => effects[side].get(id) ?? { id, effect: 0, standardError: 0, days: 0, seenWith: 0, group: 0 };
   const [placeA, placeB] = [effectOf('places', first.placeId), effectOf('places', second.placeId)];
@@ -73,12 +73,15 @@ function gainOf(first: Standing, second: Standing, effects: Effects): Swap {
   const level = (place: Effect, game: Effect): number => Math.exp(effects.average + place.effect + game.effect);
   const [aa, ab, ba, bb] = [level(placeA, gameA), level(placeA, gameB), level(placeB, gameA), level(placeB, gameB)];
   const gainPerDay = ab + ba - aa - bb;
-  const slopes: readonly (readonly [number, Effect])[] = [
-    [ab - aa, placeA],
-    [ba - bb, placeB],
-    [ba - aa, gameA],
-    [ab - bb, gameB],
-  ];
-  const error = Math.sqrt(slopes.reduce((total, [slope, { standardError }]) => total + (slope * standardError) ** 2, 0));
+  const error = effects.errorOf({
+    places: [
+      [placeA.id, ab - aa],
+      [placeB.id, ba - bb],
+    ],
+    games: [
+      [gameA.id, ba - aa],
+      [gameB.id, ab - bb],
+    ],
+  });
   return { first, second, gainPerDay, least: gainPerDay - NINE_OF_TEN * error, most: gainPerDay + NINE_OF_TEN * error };
 }

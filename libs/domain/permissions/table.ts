@@ -85,6 +85,7 @@ export const permissions = {
   // Whoever carried the cash does not also declare the count right.
   'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
   'collection.correct': row('collect', { owner: whileIn('counted', 'accepted'), bookkeeper: whileIn('counted', 'accepted') }),
+  'earnings.read': row('read', { ...office, auditor: always }),
   // Shown only when nobody counts any more: the room must not know what was found at the machine.
   'field-count.read': row('read', { owner: whileIn('accepted'), bookkeeper: whileIn('accepted'), reviewer: whileIn('accepted'), auditor: whileIn('accepted') }),
   // Who counts checks the scale, wherever that is.

@@ -1,0 +1,26 @@
+import { Controller, Get, Inject } from '@nestjs/common';
+import type { Backoffice } from '#backoffice/dependencies';
+import { readEarnings } from '#backoffice/earnings/read';
+import { earningsQuerySchema, earningsSchema } from '#contracts/earnings';
+import { Asked } from '../convention/asked';
+import { Endpoint, type AskedFor } from '../convention/endpoint';
+import { BACKOFFICE } from '../options';
+
+const read = {
+  access: 'earnings.read',
+  summary: 'Show takings a day by place, cabinet and game, and swaps worth trying',
+  description: 'A good place and a good game are told apart by a stated, simple model, with the range of each estimate.',
+  query: earningsQuerySchema,
+  answer: earningsSchema,
+} as const;
+
+@Controller('v1/earnings')
+export class EarningsController {
+  constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
+
+  @Get()
+  @Endpoint(read)
+  read(@Asked() { caller, query }: AskedFor<typeof read>) {
+    return readEarnings(this.backoffice, caller, query);
+  }
+}
