@@ -30,11 +30,21 @@ export function KeySetUpPage() {
   return (
     <Page title={text.title} lead={text.lead} actions={<KeyViews />}>
       <ol className={styles.steps}>
-        <Answer question={codes} lines={2}>{(found) => <Codes codes={found} />}</Answer>
-        <Answer question={stores} lines={1}>{(found) => <Stores stores={found} />}</Answer>
-        <Answer question={sites} lines={2}>{(found) => <Sites sites={found} />}</Answer>
-        <Answer question={rings} lines={1}>{(found) => <Rings rings={found} />}</Answer>
-        <Answer question={exceptions} lines={1}>{(found) => <Exceptions exceptions={found} />}</Answer>
+        <li>
+          <Answer question={codes} lines={2}>{(found) => <Codes codes={found} />}</Answer>
+        </li>
+        <li>
+          <Answer question={stores} lines={1}>{(found) => <Stores stores={found} />}</Answer>
+        </li>
+        <li>
+          <Answer question={sites} lines={2}>{(found) => <Sites sites={found} />}</Answer>
+        </li>
+        <li>
+          <Answer question={rings} lines={1}>{(found) => <Rings rings={found} />}</Answer>
+        </li>
+        <li>
+          <Answer question={exceptions} lines={1}>{(found) => <Exceptions exceptions={found} />}</Answer>
+        </li>
       </ol>
     </Page>
   );
@@ -52,7 +62,7 @@ function Step({ path, title, says, missing = [] }: StepProps) {
   const { to } = useOperator();
   const found = missing.filter((each) => each !== null);
   return (
-    <li>
+    <>
       <Link to={to(path)} className="lead">
         {title}
       </Link>
@@ -60,7 +70,7 @@ function Step({ path, title, says, missing = [] }: StepProps) {
       {found.map((sentence) => (
         <Missing key={sentence}>{sentence}</Missing>
       ))}
-    </li>
+    </>
   );
 }
 
