@@ -152,7 +152,7 @@ function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>
 }
 
 function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAccessKey'>) {
-  const { to } = useOperator();
+  const { may, to } = useOperator();
   const rows = withoutAccessKey.map(({ siteId, siteCode, siteName, none, machines }) => (
     <tr key={siteId}>
       <th scope="row">
@@ -162,7 +162,16 @@ function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAcces
       <td>{machines.map(({ machineTag, hasAccessLock }) => (hasAccessLock ? machineTag : text.noAccessLock(machineTag))).join(', ')}</td>
     </tr>
   ));
-  return <List id="without-access-key" title={text.withoutAccessKey} none={text.noneWithout} columns={[words.site, text.machines]} rows={rows} />;
+  return (
+    <>
+      <List id="without-access-key" title={text.withoutAccessKey} none={text.noneWithout} columns={[words.site, text.machines]} rows={rows} />
+      {rows.length > 0 && may('key-place.create') ? (
+        <p>
+          <Link to={to('keys/sites?show=keys')}>{words.keySetUp.sites.giveThem}</Link>
+        </p>
+      ) : null}
+    </>
+  );
 }
 
 function WithoutKey() {

@@ -1,6 +1,6 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
-import { useSearchParams } from 'react-router';
+import { Link, useSearchParams } from 'react-router';
 import type { HoldingFilter } from '../api/keys-api';
 import { Answer, Blank, type Question } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -138,14 +138,14 @@ function OneOf<Item extends { readonly id: string }>({ question, label, chosen, 
 }
 
 function Found({ filter }: { readonly filter: HoldingFilter }) {
-  const { api } = useOperator();
+  const { api, may, to } = useOperator();
   const question = useInfiniteQuery(holdingsQuery(api, filter));
   const found = question.data?.pages.flatMap((page) => page.items);
   return (
     <Answer question={{ ...question, data: found }} lines={8}>
       {(holdings) =>
         holdings.length === 0 ? (
-          <Blank title={words.keys.holdings.none} />
+          <Blank title={words.keys.holdings.none}>{may('key-copy.make') ? <Link to={to('keys/set-up')}>{words.keySetUp.begin}</Link> : null}</Blank>
         ) : (
           <div className="stack">
             <OutsideCopies codes={holdings.filter(({ outsideCopies }) => outsideCopies).map(({ code }) => code)} />

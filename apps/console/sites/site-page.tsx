@@ -28,7 +28,12 @@ export function SitePage() {
     <Page
       title={site?.name ?? words.sites.title}
       lead={site === undefined ? undefined : [site.code, ...site.address].join(', ')}
-      actions={may('site-account.read') ? <Link to={to(`sites/${siteId}/account`)} className="button">{words.siteAccount.link}</Link> : null}
+      actions={
+        <>
+          {may('site-account.read') ? <Link to={to(`sites/${siteId}/account`)} className="button">{words.siteAccount.link}</Link> : null}
+          {may('key-site.read') ? <Link to={to(`keys/sites/${siteId}`)} className="button">{words.keySetUp.sites.link}</Link> : null}
+        </>
+      }
     >
       <Answer question={question} lines={8}>
         {(found) => (

@@ -8,6 +8,8 @@ const locks = (value: number): string => count(value, 'lock', 'locks');
 /** What an operator sets up of its keys, once and whenever something is added. */
 export const keySetUp = {
   title: 'Set up keys',
+  /** Where a list of keys is empty. */
+  begin: 'Set up the keys',
   lead: 'What there is, and what is still missing.',
   views: 'What is set up',
   codeHint: 'Letters, digits and hyphens, at most 20.',
@@ -127,6 +129,8 @@ export const keySetUp = {
   },
   sites: {
     title: 'Locks and keys by site',
+    link: 'Locks and keys',
+    giveThem: 'Hand out keys to them',
     lead: 'Mark sites to fit a cut or hand out keys at all of them in one go.',
     none: 'No site is open.',
     noneWhat: 'Sites and machines come first; their locks and keys follow.',
