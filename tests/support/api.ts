@@ -126,8 +126,8 @@ async function createOperator(context: Context): Promise<TestOperator> {
   const tenantId = await createTenant(context.db);
   const code = `test-${tenantId.slice(0, 8)}`;
   const siteId = randomUUID();
-  const people = new Map<Role, TestClient>();
-  for (const role of roles) people.set(role, await createUser(context, { tenantId, role, siteIds: role === 'site-manager' ? [siteId] : [] }));
+  const members = roles.map((role) => ({ role, siteIds: role === 'site-manager' ? [siteId] : [] }));
+  const people = new Map((await createUsers(context, { tenantId, members })).map((person) => [person.actor.role, person]));
   return {
     tenantId,
     code,
@@ -154,33 +154,46 @@ async function createOperator(context: Context): Promise<TestOperator> {
   };
 }
 
-/** An account with a membership and an open session, by the way that people take: invited, accepted, signed in. */
-export async function createUser(
-  context: Pick<Context, 'db' | 'clock' | 'url' | 'passwordHash'>,
-  member: { tenantId: string; role: Role; siteIds: readonly string[] },
-): Promise<TestClient> {
+type UserContext = Pick<Context, 'db' | 'clock' | 'url' | 'passwordHash'>;
+type NewMember = { readonly role: Role; readonly siteIds: readonly string[] };
+
+/** An account with a membership and an open session. */
+export async function createUser(context: UserContext, { tenantId, ...member }: { tenantId: string } & NewMember): Promise<TestClient> {
+  const [person] = await createUsers(context, { tenantId, members: [member] });
+  if (person === undefined) throw new Error('nobody was created');
+  return person;
+}
+
+/** The same for several people, by the way that people take: invited, accepted, signed in. All at once, as every test needs them. */
+async function createUsers(context: UserContext, { tenantId, members }: { tenantId: string; members: readonly NewMember[] }): Promise<TestClient[]> {
   const now = context.clock.now();
   const until = new Date(now.getTime() + 86_400_000);
-  const id = newId();
-  const email = `${member.role}.${id.slice(-12)}@operator.example`;
-  const link = newSecret();
-  await asTenant(context.db, member.tenantId, (tx) =>
-    tx.sql('SELECT identity.create_invitation($1, $2, $3, $4, NULL, $5, $6, $7)', [newId(), link.hash, email, member.role, member.siteIds, now, until]),
-  );
-  const session = newSecret();
+  const people = members.map((member) => {
+    const id = newId();
+    return { ...member, id, email: `${member.role}.${id.slice(-12)}@operator.example`, link: newSecret(), session: newSecret() };
+  });
+  await asTenant(context.db, tenantId, async (tx) => {
+    for (const { role, siteIds, email, link } of people) {
+      await tx.sql('SELECT identity.create_invitation($1, $2, $3, $4, NULL, $5, $6, $7)', [newId(), link.hash, email, role, siteIds, now, until]);
+    }
+  });
   await withoutTenant(context.db.database, { kind: 'system', id: 'test' }, async (call) => {
-    await call('identity.accept_invitation', link.hash, id, `The ${member.role}`, context.passwordHash, now);
-    await call('identity.open_session', newId(), session.hash, id, '127.0.0.1', 'test', now, new Date(now.getTime() + 7 * 86_400_000));
+    for (const { role, id, link, session } of people) {
+      await call('identity.accept_invitation', link.hash, id, `The ${role}`, context.passwordHash, now);
+      await call('identity.open_session', newId(), session.hash, id, '127.0.0.1', 'test', now, new Date(now.getTime() + 7 * 86_400_000));
+    }
   });
-  return client(context.url, {
-    actor: { kind: 'user', id, tenantId: member.tenantId, role: member.role, siteIds: member.siteIds, personId: null },
-    email,
-    headers: {
-      Cookie: `latchledger-session=${session.text}`,
-      'Latchledger-Csrf': csrfValue(session.text),
-      'Latchledger-Operator': member.tenantId,
-    },
-  });
+  return people.map(({ role, siteIds, id, email, session }) =>
+    client(context.url, {
+      actor: { kind: 'user', id, tenantId, role, siteIds: [...siteIds], personId: null },
+      email,
+      headers: {
+        Cookie: `latchledger-session=${session.text}`,
+        'Latchledger-Csrf': csrfValue(session.text),
+        'Latchledger-Operator': tenantId,
+      },
+    }),
+  );
 }
 
 function client(url: string, who: { actor: Actor; email: string; headers: { [name: string]: string } }): TestClient {
