@@ -127,7 +127,7 @@ async function createOperator(context: Context): Promise<TestOperator> {
   const code = `test-${tenantId.slice(0, 8)}`;
   const siteId = randomUUID();
   const members = roles.map((role) => ({ role, siteIds: role === 'site-manager' ? [siteId] : [] }));
-  const people = new Map((await createUsers(context, { tenantId, members })).map((person) => [person.actor.role, person]));
+  const people = new Map(await createUsers(context, { tenantId, members }));
   return {
     tenantId,
     code,
@@ -159,13 +159,13 @@ type NewMember = { readonly role: Role; readonly siteIds: readonly string[] };
 
 /** An account with a membership and an open session. */
 export async function createUser(context: UserContext, { tenantId, ...member }: { tenantId: string } & NewMember): Promise<TestClient> {
-  const [person] = await createUsers(context, { tenantId, members: [member] });
-  if (person === undefined) throw new Error('nobody was created');
-  return person;
+  const [created] = await createUsers(context, { tenantId, members: [member] });
+  if (created === undefined) throw new Error('nobody was created');
+  return created[1];
 }
 
 /** The same for several people, by the way that people take: invited, accepted, signed in. All at once, as every test needs them. */
-async function createUsers(context: UserContext, { tenantId, members }: { tenantId: string; members: readonly NewMember[] }): Promise<TestClient[]> {
+async function createUsers(context: UserContext, { tenantId, members }: { tenantId: string; members: readonly NewMember[] }): Promise<[Role, TestClient][]> {
   const now = context.clock.now();
   const until = new Date(now.getTime() + 86_400_000);
   const people = members.map((member) => {
@@ -183,7 +183,8 @@ async function createUsers(context: UserContext, { tenantId, members }: { tenant
       await call('identity.open_session', newId(), session.hash, id, '127.0.0.1', 'test', now, new Date(now.getTime() + 7 * 86_400_000));
     }
   });
-  return people.map(({ role, siteIds, id, email, session }) =>
+  return people.map(({ role, siteIds, id, email, session }) => [
+    role,
     client(context.url, {
       actor: { kind: 'user', id, tenantId, role, siteIds: [...siteIds], personId: null },
       email,
@@ -193,7 +194,7 @@ async function createUsers(context: UserContext, { tenantId, members }: { tenant
         'Latchledger-Operator': tenantId,
       },
     }),
-  );
+  ]);
 }
 
 function client(url: string, who: { actor: Actor; email: string; headers: { [name: string]: string } }): TestClient {
