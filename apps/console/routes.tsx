@@ -35,6 +35,7 @@ const keyStores = later(async () => (await import('./keys/set-up/stores-page')).
 const keyAttention = later(async () => (await import('./keys/attention-page')).KeyAttentionPage);
 const keyCopy = later(async () => (await import('./keys/copy-page')).KeyCopyPage);
 const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOpenersPage);
+const keyPolicy = later(async () => (await import('./keys/policy-page')).KeyPolicyPage);
 const keyPerson = later(async () => (await import('./keys/person-page')).KeyPersonPage);
 const keys = later(async () => (await import('./keys/keys-page')).KeysPage);
 const ownKeys = later(async () => (await import('./keys/own/own-keys-page')).OwnKeysPage);
@@ -91,6 +92,7 @@ export const router = createBrowserRouter([
               { path: 'keys/openers', lazy: keyOpeners },
               { path: 'keys/own', lazy: ownKeys },
               { path: 'keys/people/:personId', lazy: keyPerson },
+              { path: 'keys/policy', lazy: keyPolicy },
               { path: 'keys/rings', lazy: keyRings },
               { path: 'keys/set-up', lazy: keySetUp },
               { path: 'keys/sites', lazy: keySites },

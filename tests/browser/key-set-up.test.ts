@@ -202,6 +202,39 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(owner.complaints).toEqual([]);
   });
 
+  it('relaxes a rule with a reason, and sees what it let pass', async () => {
+    await view('Key policy');
+    await page.getByText('Nobody has relaxed anything: the strict side of each rule holds.').waitFor();
+    await button('Change the policy').click();
+    const form = dialog('Change the policy');
+    await form.getByLabel('Hours to confirm a key').fill('two days');
+    await form.getByRole('checkbox', { name: /^The business is one person/ }).check();
+    await form.getByRole('button', { name: 'Put in force' }).click();
+    await form.getByRole('heading', { name: '3 things need a correction' }).waitFor();
+    expect(await owner.look('key-policy-change')).toEqual([]);
+    await form.getByLabel('Hours to confirm a key').fill('72');
+    await form.getByLabel('Look at it again by').fill(new Date(Date.now() + 90 * 86_400_000).toISOString().slice(0, 10));
+    await form.getByLabel('Reason').fill('The van is met on the road');
+    await form.getByRole('button', { name: 'Put in force' }).click();
+    await form.getByRole('link', { name: /The bookkeeper.* can be the second person\.$/ }).waitFor();
+    await form.getByRole('checkbox', { name: /^The business is one person/ }).uncheck();
+    await form.getByRole('checkbox', { name: /^Cash-box keys may go from hand to hand/ }).check();
+    await form.getByRole('button', { name: 'Put in force' }).click();
+    await page.getByRole('row', { name: 'A cash-box key passes to another of your people from hand to hand Relaxed' }).waitFor();
+    await page.getByText('Nothing was recorded under a relaxed rule.').waitFor();
+
+    const office = running.api.operator.as('owner');
+    const idOf = async (path: string, is: string): Promise<unknown> => ((await office.get(path).expect(200)).body as { items: { id: string; number?: string; code?: string }[] }).items.find(({ number, code }) => (number ?? code) === is)?.id;
+    const person = async (code: string) => ({ kind: 'person', id: await idOf('/v1/people?limit=200', code) });
+    const handed = { kind: 'handed-over', keyCopyIds: [await idOf('/v1/key-copies?limit=200', 'CASH-7-02')], from: await person('IVO'), to: await person('ADA'), reason: 'Met on the road' };
+    await office.post('/v1/custody-events', handed).expect(201);
+    await page.reload();
+    await page.getByRole('row', { name: /^Hand-over CASH-7-02 not back to the custodian first .* you/ }).waitFor();
+    await page.getByRole('row', { name: /The van is met on the road you$/ }).waitFor();
+    expect(await owner.look('key-policy')).toEqual([]);
+    expect(owner.complaints).toEqual([]);
+  });
+
   it('fits a phone', async () => {
     const base = `/operators/${running.api.operator.code}/keys`;
     const person = await running.visit({ device: 'phone' });
@@ -220,6 +253,10 @@ describeWithProgram('chromium', 'chromium', () => {
     await person.page.getByRole('link', { name: 'Quay Tavern' }).click();
     await person.page.getByText('Bo Tarn answers for it.').waitFor();
     expect(await person.look('key-set-up-site')).toEqual([]);
+    await person.page.goto(`${base}/policy`);
+    await person.page.getByRole('row', { name: /^Hand-over/ }).waitFor();
+    expect(await person.page.getByRole('button', { name: 'Change the policy' }).count()).toBe(0);
+    expect(await person.look('key-policy')).toEqual([]);
     expect(person.complaints).toEqual([]);
     await person.context.close();
   });

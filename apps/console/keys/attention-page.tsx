@@ -2,6 +2,8 @@ import { useQuery } from '@tanstack/react-query';
 import type { ReactNode } from 'react';
 import { Link } from 'react-router';
 import type { CollectionKeyCheck, KeyAttention } from '../api/shapes';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
@@ -24,10 +26,12 @@ export function KeyAttentionPage() {
       <Answer question={question} lines={10}>
         {(attention) => (
           <>
+            {attention.onePersonReview === null ? null : <OnePersonReview reviewOn={attention.onePersonReview.reviewOn} />}
             <Missing missing={attention.missing} />
             <Breaches breaches={attention.breaches} />
             <Overdue overdue={attention.overdue} />
             <Unacknowledged unacknowledged={attention.unacknowledged} />
+            <CustodiansWhoCollect custodiansWhoCollect={attention.custodiansWhoCollect} />
             <WithoutAccessKey withoutAccessKey={attention.withoutAccessKey} />
             {may('collection-key.read') ? <WithoutKey /> : null}
             <Download file={() => api.keyAttentionFile()} />
@@ -149,6 +153,37 @@ function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>
   ));
   const columns = [text.copies, words.keys.copy.happened, text.from, text.to, text.confirmBy, words.commands];
   return <List id="unacknowledged" title={text.unacknowledged} none={text.noneUnacknowledged} columns={columns} rows={rows} />;
+}
+
+function OnePersonReview({ reviewOn }: { readonly reviewOn: string }) {
+  const { to } = useOperator();
+  return (
+    <div className="notice notice-alarm">
+      <strong>{words.keyPolicy.reviewTitle}</strong>
+      <p>{words.keyPolicy.reviewWhat(formatDay(reviewOn, locale))}</p>
+      <p>
+        <Link to={to('keys/policy')}>{words.keyPolicy.attention.open}</Link>
+      </p>
+    </div>
+  );
+}
+
+function CustodiansWhoCollect({ custodiansWhoCollect }: Pick<KeyAttention, 'custodiansWhoCollect'>) {
+  const say = words.keyPolicy.attention;
+  const rows = custodiansWhoCollect.map(({ store, person, since }) => (
+    <tr key={store.id}>
+      <th scope="row">
+        <Holder holder={store} />
+      </th>
+      <td>
+        <Holder holder={person} />
+      </td>
+      <td>
+        <Moment instant={since} />
+      </td>
+    </tr>
+  ));
+  return <List id="custodians" title={say.custodians} none={say.noCustodians} columns={[say.store, say.custodian, words.keys.since]} rows={rows} />;
 }
 
 function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAccessKey'>) {

@@ -29,3 +29,14 @@ export const withoutKeyQuery = (api: OperatorApi) => queryOptions({ queryKey: ['
 export const historyQuery = (api: OperatorApi, copyId: string, knownAt: string | undefined) =>
   queryOptions({ queryKey: ['keys', 'history', copyId, knownAt], queryFn: ({ signal }) => api.keyHistory(copyId, knownAt, signal) });
 export const reachQuery = (api: OperatorApi, copyId: string) => queryOptions({ queryKey: ['keys', 'reach', copyId], queryFn: ({ signal }) => api.reachOfCopy(copyId, signal) });
+
+/** Below the keys: a decision changes what is to be looked after, too. */
+export const policyKey = ['keys'] as const;
+export const policiesQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'policy'], queryFn: ({ signal }) => api.policies(signal) });
+export const relaxedRecordsQuery = (api: OperatorApi) =>
+  infiniteQueryOptions({
+    queryKey: ['keys', 'relaxed-records'],
+    queryFn: ({ pageParam, signal }) => api.relaxedRecords(pageParam, signal),
+    initialPageParam: firstPage,
+    getNextPageParam: (page) => page.next,
+  });

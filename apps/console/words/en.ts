@@ -6,6 +6,7 @@ import { custody } from './en/custody';
 import { imports } from './en/imports';
 import { keyCases } from './en/key-cases';
 import { keyInventories } from './en/key-inventories';
+import { keyPolicy } from './en/key-policy';
 import { keyReceipt } from './en/key-receipt';
 import { keySetUp } from './en/key-set-up';
 import { keys } from './en/keys';
@@ -64,6 +65,7 @@ export const en = {
   journalMonths,
   keyCases,
   keyInventories,
+  keyPolicy,
   keyReceipt,
   keySetUp,
   keys,

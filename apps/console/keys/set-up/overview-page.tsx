@@ -1,14 +1,15 @@
 import { useQuery } from '@tanstack/react-query';
 import type { ReactNode } from 'react';
 import { Link } from 'react-router';
-import type { KeyCode, KeyException, KeyRing, KeySite, KeyStore } from '../../api/shapes';
+import type { KeyCode, KeyException, KeyRing, KeySite, KeyStore, Policies } from '../../api/shapes';
 import { Answer } from '../../parts/answer';
 import { Denied } from '../../parts/denied';
 import { Page } from '../../parts/page';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { KeyViews } from '../parts';
-import { keyCodesQuery } from '../queries';
+import { linesOf } from '../policy-lines';
+import { keyCodesQuery, policiesQuery } from '../queries';
 import { keyExceptionsQuery, keyRingsQuery, keySitesQuery, keyStoresQuery } from './queries';
 import styles from './set-up.module.css';
 
@@ -19,12 +20,13 @@ const say = text.steps;
 export function KeySetUpPage() {
   const { api, may } = useOperator();
   const allowed = may('key-site.read');
-  const [codes, stores, sites, rings, exceptions] = [
+  const [codes, stores, sites, rings, exceptions, policies] = [
     useQuery({ ...keyCodesQuery(api), enabled: allowed }),
     useQuery({ ...keyStoresQuery(api), enabled: allowed }),
     useQuery({ ...keySitesQuery(api), enabled: allowed }),
     useQuery({ ...keyRingsQuery(api), enabled: allowed }),
     useQuery({ ...keyExceptionsQuery(api), enabled: allowed }),
+    useQuery({ ...policiesQuery(api), enabled: allowed }),
   ];
   if (!allowed) return <Denied title={text.title} />;
   return (
@@ -44,6 +46,9 @@ export function KeySetUpPage() {
         </li>
         <li>
           <Answer question={exceptions} lines={1}>{(found) => <Exceptions exceptions={found} />}</Answer>
+        </li>
+        <li>
+          <Answer question={policies} lines={1}>{(found) => <Policy policies={found} />}</Answer>
         </li>
       </ol>
     </Page>
@@ -115,4 +120,9 @@ function Rings({ rings }: { readonly rings: readonly KeyRing[] }) {
 
 function Exceptions({ exceptions }: { readonly exceptions: readonly KeyException[] }) {
   return <Step path="keys/exceptions" title={text.exceptions.title} says={say.exceptions(exceptions.filter(({ until }) => until === null).length)} />;
+}
+
+function Policy({ policies }: { readonly policies: Policies }) {
+  const relaxed = linesOf(policies.current).filter(({ isRelaxed }) => isRelaxed).length;
+  return <Step path="keys/policy" title={words.keyPolicy.title} says={words.keyPolicy.relaxedRules(relaxed)} missing={[policies.reviewOverdue ? words.keyPolicy.reviewTitle : null]} />;
 }

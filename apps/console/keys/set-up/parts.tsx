@@ -17,6 +17,7 @@ export function SetUpViews() {
     { path: 'keys/sites', text: text.sites.title },
     { path: 'keys/rings', text: text.rings.title },
     { path: 'keys/exceptions', text: text.exceptions.title },
+    { path: 'keys/policy', text: words.keyPolicy.title },
   ];
   return (
     <nav aria-label={text.views} className={styles.views}>
