@@ -229,8 +229,8 @@ describeWithProgram('chromium', 'chromium', () => {
     const handed = { kind: 'handed-over', keyCopyIds: [await idOf('/v1/key-copies?limit=200', 'CASH-7-02')], from: await person('IVO'), to: await person('ADA'), reason: 'Met on the road' };
     await office.post('/v1/custody-events', handed).expect(201);
     await page.reload();
-    await page.getByRole('row', { name: /^Hand-over CASH-7-02 not back to the custodian first .* you/ }).waitFor();
-    await page.getByRole('row', { name: /The van is met on the road you$/ }).waitFor();
+    await page.getByRole('row', { name: /^Hand-over CASH-7-02 not back to the custodian first .* by you$/ }).waitFor();
+    await page.getByRole('listitem').filter({ hasText: 'The van is met on the road' }).getByText('A cash-box key passes to another of your people: from hand to hand').waitFor();
     expect(await owner.look('key-policy')).toEqual([]);
     expect(owner.complaints).toEqual([]);
   });

@@ -1,8 +1,10 @@
 import type { Policy } from '../api/shapes';
+import { formatInstant } from '../format/day';
+import { locale } from '../format/locale';
 import { useActorName } from '../session/actor-name';
 import { words } from '../words/words';
-import { Moment, Wide } from './parts';
 import { linesOf } from './policy-lines';
+import styles from './keys.module.css';
 
 const text = words.keyPolicy;
 
@@ -12,39 +14,22 @@ export function Decided({ decided }: { readonly decided: readonly Policy[] }) {
   return (
     <section className="section" aria-labelledby="decided">
       <h2 id="decided">{text.history}</h2>
-      <Wide title={text.history}>
-        <table>
-          <caption className="visually-hidden">{text.history}</caption>
-          <thead>
-            <tr>
-              {[text.from, text.relaxed, words.reason, text.by].map((column) => (
-                <th key={column} scope="col">
-                  {column}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {decided.map((policy) => (
-              <tr key={`${policy.effectiveFrom ?? ''} ${policy.recordedAt ?? ''}`}>
-                <th scope="row">{policy.effectiveFrom === null ? null : <Moment instant={policy.effectiveFrom} />}</th>
-                <td>
-                  <Relaxed policy={policy} />
-                </td>
-                <td>{policy.reason}</td>
-                <td>{nameOf(policy.recordedBy ?? '')}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <ol>
+        {decided.map((policy) => (
+          <li key={`${policy.effectiveFrom ?? ''} ${policy.recordedAt ?? ''}`} className={styles.held}>
+            <strong>{text.from({ moment: policy.effectiveFrom === null ? '' : formatInstant(policy.effectiveFrom, locale), by: nameOf(policy.recordedBy ?? '') })}</strong>
+            <p className="soft">{policy.reason}</p>
+            <Relaxed policy={policy} />
+          </li>
+        ))}
+      </ol>
     </section>
   );
 }
 
 function Relaxed({ policy }: { readonly policy: Policy }) {
   const relaxed = linesOf(policy).filter(({ isRelaxed }) => isRelaxed);
-  if (relaxed.length === 0) return <span className="soft">{text.noRelaxed}</span>;
+  if (relaxed.length === 0) return <p>{text.noRelaxed}</p>;
   return (
     <ul>
       {relaxed.map(({ rule, says }) => (

@@ -121,6 +121,7 @@ function RelaxedRecords() {
 
 function RecordTable({ records }: { readonly records: readonly RelaxedRecord[] }) {
   const nameOf = useActorName();
+  const hasReview = records.some(({ reviewOn }) => reviewOn !== null);
   return (
     <>
       <p className="soft">{text.recordsLead}</p>
@@ -129,7 +130,7 @@ function RecordTable({ records }: { readonly records: readonly RelaxedRecord[] }
           <caption className="visually-hidden">{text.records}</caption>
           <thead>
             <tr>
-              {[text.what, text.about, text.why, words.recorded, text.by, text.review].map((column) => (
+              {[text.what, text.why, words.recorded, ...(hasReview ? [text.review] : [])].map((column) => (
                 <th key={column} scope="col">
                   {column}
                 </th>
@@ -139,14 +140,14 @@ function RecordTable({ records }: { readonly records: readonly RelaxedRecord[] }
           <tbody>
             {records.map(({ recordId, rule, kind, about, recordedAt, recordedBy, reviewOn }) => (
               <tr key={`${recordId} ${rule}`}>
-                <th scope="row">{rule === 'back-to-custodian' ? text.handedOver : text.kinds[kind]}</th>
-                <td>{about ?? text.allKeys}</td>
+                <th scope="row">
+                  {rule === 'back-to-custodian' ? text.handedOver : text.kinds[kind]} <div className="soft small">{about ?? text.allKeys}</div>
+                </th>
                 <td>{text.broken[rule]}</td>
                 <td>
-                  <Moment instant={recordedAt} />
+                  <Moment instant={recordedAt} /> <div className="soft small">{text.recordedBy(nameOf(recordedBy))}</div>
                 </td>
-                <td>{nameOf(recordedBy)}</td>
-                <td className={styles.whole}>{reviewOn === null ? null : formatDay(reviewOn, locale)}</td>
+                {hasReview ? <td className={styles.whole}>{reviewOn === null ? null : formatDay(reviewOn, locale)}</td> : null}
               </tr>
             ))}
           </tbody>
