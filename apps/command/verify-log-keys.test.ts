@@ -162,7 +162,8 @@ test('a rewrite of everything, books, hashes, heads and edge, is found by the he
     const { tenantId } = api.operator;
     await client.query(`UPDATE custody_event SET reason = 'Something else' WHERE id = $1`, [victim.subjectId]);
     const { createHash } = await import('node:crypto');
-    const digest = (text: string): string => createHash('sha256').update(text, 'utf8').digest('hex');
+    const { rows: salts } = await client.query<{ reason_salt: Buffer }>('SELECT reason_salt FROM custody_event WHERE id = $1', [victim.subjectId]);
+    const digest = (text: string): string => createHash('sha256').update(salts[0]?.reason_salt ?? Buffer.alloc(0)).update(text, 'utf8').digest('hex');
     const entry = Buffer.from(victim.entry.toString().replace(digest('Route of the week'), digest('Something else')));
     expect(entry.equals(victim.entry)).toBe(false);
     let frontier: Frontier = EMPTY_FRONTIER;

@@ -65,7 +65,9 @@ export const custodyConfirmationSchema = z
 export type CustodyConfirmation = z.infer<typeof custodyConfirmationSchema>;
 
 /** A person whose name, address and signatures were erased; what happened stays, by id. */
-export const erasedPersonSchema = z.strictObject({ id: idSchema, signaturesErased: z.int().min(0) }).meta({ id: 'ErasedPerson' });
+export const erasedPersonSchema = z
+  .strictObject({ id: idSchema, signaturesErased: z.int().min(0), textsErased: z.int().min(0).describe('Reasons and notes from which the name was taken.') })
+  .meta({ id: 'ErasedPerson' });
 export type ErasedPerson = z.infer<typeof erasedPersonSchema>;
 
 /** What waits for the one who asks: that they confirm that they gave or received. */

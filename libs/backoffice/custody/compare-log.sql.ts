@@ -21,17 +21,17 @@ export async function* streamLeavesOfKind(tx: TenantTransaction, query: { kind: 
 }
 export type LeafOfKind = { leaf_index: bigint; subject_id: string; entry: Buffer };
 
-export type StoredEvent = { readonly event: EventRecord & { readonly recordedBy: string }; readonly copies: readonly WrittenCopy[] };
+export type StoredEvent = { readonly event: EventRecord & { readonly recordedBy: string }; readonly copies: readonly WrittenCopy[]; readonly reasonErased: boolean };
 
 /** Events as they stand in the tables now, by id. */
 export async function selectStoredEvents(tx: TenantTransaction, ids: readonly string[]): Promise<Map<string, StoredEvent>> {
   type Row = { [column in `${'from' | 'to'}_${'person' | 'store' | 'place'}_id`]: string | null } & {
-    id: string; kind: CustodyKind | 'corrected'; says: CustodyKind | null; happened_at: Date; recorded_at: Date; recorded_by: string; reason: string;
+    id: string; kind: CustodyKind | 'corrected'; says: CustodyKind | null; happened_at: Date; recorded_at: Date; recorded_by: string; reason: string; reason_salt: Buffer | null; reason_erased: boolean;
     key_ring_id: string | null; due_back_at: Date | null; acknowledge_by: Date | null; corrects_id: string | null; without_second_person: boolean;
   };
   const { rows } = await tx.sql<Row>(
-    `SELECT id, kind, says, happened_at, recorded_at, recorded_by, reason, key_ring_id, due_back_at, acknowledge_by, corrects_id, without_second_person,
-            from_person_id, from_store_id, from_place_id, to_person_id, to_store_id, to_place_id
+    `SELECT id, kind, says, happened_at, recorded_at, recorded_by, reason, reason_salt, reason_erased_at IS NOT NULL AS reason_erased, key_ring_id, due_back_at, acknowledge_by, corrects_id,
+            without_second_person, from_person_id, from_store_id, from_place_id, to_person_id, to_store_id, to_place_id
        FROM custody_event WHERE tenant_id = $1 AND id = ANY ($2::uuid[])`,
     [tx.tenantId, ids],
   );
@@ -46,6 +46,7 @@ export async function selectStoredEvents(tx: TenantTransaction, ids: readonly st
       row.id,
       {
         copies: copies.get(row.id) ?? [],
+        reasonErased: row.reason_erased,
         event: {
           id: row.id,
           kind: row.kind,
@@ -54,6 +55,7 @@ export async function selectStoredEvents(tx: TenantTransaction, ids: readonly st
           recordedAt: row.recorded_at,
           recordedBy: row.recorded_by,
           reason: row.reason,
+          reasonSalt: row.reason_salt,
           from: holderOf({ person_id: row.from_person_id, store_id: row.from_store_id, place_id: row.from_place_id }),
           to: holderOf({ person_id: row.to_person_id, store_id: row.to_store_id, place_id: row.to_place_id }),
           keyRingId: row.key_ring_id,

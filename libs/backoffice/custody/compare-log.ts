@@ -69,8 +69,18 @@ async function firstWrongEvent(tx: TenantTransaction, leaves: readonly LeafOfKin
   const stored = await selectStoredEvents(tx, leaves.map((leaf) => leaf.subject_id));
   return firstWrong(leaves, (leaf) => {
     const found = stored.get(leaf.subject_id);
-    return found !== undefined && canonicalJson(custodyEntry(found.event, found.copies)) === leaf.entry.toString('utf8');
+    if (found === undefined) return false;
+    return canonicalJson(custodyEntry(found.event, found.copies, found.reasonErased ? loggedReasonDigest(leaf) : undefined)) === leaf.entry.toString('utf8');
   });
+}
+
+/** Of a text from which a name was erased the log still holds the digest; everything else is compared as ever. */
+function loggedReasonDigest(leaf: LeafOfKind): string {
+  try {
+    return String((JSON.parse(leaf.entry.toString('utf8')) as { reasonDigest?: unknown }).reasonDigest);
+  } catch {
+    return '';
+  }
 }
 
 async function firstWrongAcknowledgement(tx: TenantTransaction, leaves: readonly LeafOfKind[]): Promise<CustodyFinding | null> {

@@ -11,6 +11,8 @@ export type EventRecord = {
   readonly happenedAt: Date;
   readonly recordedAt: Date;
   readonly reason: string;
+  /** Hashed before the reason, for the digest in the evidence log. Older events have none; it goes when a name is erased. */
+  readonly reasonSalt: Buffer | null;
   readonly from: Holder | null;
   readonly to: Holder | null;
   readonly keyRingId: string | null;
@@ -26,11 +28,11 @@ export type WrittenCopy = { key_copy_id: string; exception_id: string | null; br
 export async function insertEvent(tx: TenantTransaction, event: EventRecord, copyIds: readonly string[]): Promise<WrittenCopy[]> {
   await tx.sql(
     `INSERT INTO custody_event (tenant_id, id, kind, says, happened_at, recorded_at, recorded_by, reason, key_ring_id, due_back_at, acknowledge_by, corrects_id, without_second_person,
-                                from_person_id, from_store_id, from_place_id, to_person_id, to_store_id, to_place_id)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19)`,
+                                from_person_id, from_store_id, from_place_id, to_person_id, to_store_id, to_place_id, reason_salt)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)`,
     [
       tx.tenantId, event.id, event.kind, event.says, event.happenedAt, event.recordedAt, tx.actor, event.reason, event.keyRingId, event.dueBackAt,
-      event.acknowledgeBy, event.correctsId, event.withoutSecondPerson, ...holderValues(event.from), ...holderValues(event.to),
+      event.acknowledgeBy, event.correctsId, event.withoutSecondPerson, ...holderValues(event.from), ...holderValues(event.to), event.reasonSalt,
     ],
   );
   const { rows } = await tx.sql<WrittenCopy>(

@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
-import type { CustodyAcknowledged, CustodyRecorded } from '#domain/evidence/leaf';
+import { SALT_BYTES, type CustodyAcknowledged, type CustodyRecorded } from '#domain/evidence/leaf';
 import { isAcknowledged } from '#domain/keys/event-sides';
 import { lockLog } from '../evidence/append';
 import { openCasesOfMissing } from '../key-case/open';
@@ -128,6 +128,7 @@ function eventOf(checked: Checked, of: { corrected: Subject['corrected']; alone:
     happenedAt: command.happenedAt ?? of.corrected?.happened_at ?? recordedAt,
     recordedAt,
     reason: command.reason,
+    reasonSalt: randomBytes(SALT_BYTES),
     from: command.from ?? null,
     to: command.to ?? null,
     keyRingId: command.keyRingId ?? null,

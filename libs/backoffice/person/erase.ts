@@ -6,10 +6,11 @@ import { eraseSignatures } from '../custody/confirm.sql';
 import type { Backoffice } from '../dependencies';
 import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
-import { lockPerson, selectHeldNumbers, updatePerson } from './person.sql';
+import { eraseTexts, lockPerson, selectHeldNumbers, updatePerson } from './person.sql';
 
 /**
- * Erases what tells who somebody was: name, address, signatures on receipts. What they did stays by id and code, and so
+ * Erases what tells who somebody was: name, address, signatures on receipts, and the name in reasons and
+ * notes that others wrote. What they did stays by id and code, and so
  * does every proof of the evidence log, which never held more (Regulation (EU) 2016/679, article 17: erasure where the data
  * is no longer needed). Only of people who have left and hold no key any more.
  */
@@ -22,7 +23,8 @@ export async function erasePerson(deps: Backoffice, caller: Caller, command: { r
     if (person.left_on === null || today === null || person.left_on >= today) return refused('wrong-state', { detail: 'The person still works here: say first when they left.' });
     const held = await selectHeldNumbers(tx, person.id);
     if (held.length > 0) return refused('wrong-state', { detail: `The person still has ${held.join(', ')}.` });
+    const textsErased = await eraseTexts(tx, { personId: person.id, now });
     await updatePerson(tx, { ...person, name: 'Erased', email: null });
-    return done({ id: person.id, signaturesErased: await eraseSignatures(tx, { personId: person.id, now }) });
+    return done({ id: person.id, textsErased, signaturesErased: await eraseSignatures(tx, { personId: person.id, now }) });
   });
 }

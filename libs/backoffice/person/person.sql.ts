@@ -71,3 +71,9 @@ export async function selectHeldNumbers(tx: TenantTransaction, id: string): Prom
   );
   return rows.map((row) => row.number);
 }
+
+/** Takes somebody's name and address out of every free text of the books. Gives from how many texts. */
+export async function eraseTexts(tx: TenantTransaction, erased: { personId: string; now: Date }): Promise<number> {
+  const { rows } = await tx.sql<{ texts: number }>('SELECT app.erase_person_texts($1, $2) AS texts', [erased.personId, erased.now]);
+  return rows[0]?.texts ?? 0;
+}

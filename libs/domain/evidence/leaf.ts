@@ -60,7 +60,7 @@ export type CustodyRecorded = {
   readonly happenedAt: string;
   readonly recordedAt: string;
   readonly recordedBy: string;
-  /** SHA-256 of the reason in UTF-8, lower-case hex: people write names into reasons. */
+  /** SHA-256 of a salt that is kept outside the log and the reason in UTF-8, lower-case hex: people write names into reasons. */
   readonly reasonDigest: string;
   readonly from: EntryHolder | null;
   readonly to: EntryHolder | null;

@@ -1,0 +1,1 @@
+-- Only columns, functions and guards came with this version.
