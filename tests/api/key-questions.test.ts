@@ -3,7 +3,7 @@ import { openersOf } from '#backoffice/key-question/openers';
 import type { CopyHistory, KeyAttention, KeyHolding, Openers, PersonKeys } from '#contracts/key-question';
 import type { TenantTransaction } from '#database/tenant';
 import { createUser, startTestApi, TEST_PASSWORD, type TestApi, type TestClient } from '#tests/support/api';
-import { atPlace, heldBy, inStore, keyBooks, type KeyCopyOfTest } from '#tests/support/keys';
+import { bindToPerson, atPlace, heldBy, inStore, keyBooks, type KeyCopyOfTest } from '#tests/support/keys';
 import { errorsOf, makeMachine, makePerson, makePlacement, makeRunningSite, makeSite, type Made } from '#tests/support/set-up';
 
 // One drawer of keys: a cash-box cut with three copies that is fitted at two sites, an access cut with two copies at one.
@@ -146,6 +146,20 @@ describe('what a person has at hand', () => {
     await api.operator.inBooks((tx) => tx.sql(`SELECT identity.change_member($1, 1, 'collector', $2, '{}', now())`, [collector.id, people.orla.id]));
     expect((await collector.get('/v1/own-keys').expect(200)).body).toMatchObject({ person: { code: 'ORLA' }, copies: [{ number: 'K-1' }], opens: [{ numbers: ['K-1'] }, { numbers: ['K-1'] }] });
     await collector.get(`/v1/people/${people.orla.id}/keys`).expect(403);
+  });
+
+  test('a site manager does not learn at which other sites a key of the same cut opens', async () => {
+    const manager = api.operator.as('site-manager');
+    await bindToPerson(owner, { accountId: manager.id, role: 'site-manager', personId: people.barkeeper.id, siteIds: [bar.site.id] });
+    const cut = await keys.cut({ class: 'access', code: 'ALIKE' });
+    for (const { machine } of [bar, club]) await keys.lock({ machineId: machine.id, cut, opens: 'play-area', place: 'second-door', fittedAt: day('01-02') });
+    const copy = await keys.copy({ cut, storeId: safe, madeAt: day('01-02'), number: 'D-8' });
+    await keys.happen(copy, { says: 'issued', at: day('02-01'), from: inStore(safe), to: heldBy(people.barkeeper.id) });
+    const own = (await manager.get('/v1/own-keys').expect(200)).body as PersonKeys;
+    expect(own.copies.map(({ number }) => number)).toContain('D-8');
+    expect([...new Set(own.opens.map(({ siteId }) => siteId))]).toEqual([bar.site.id]);
+    expect((await keysOf(people.barkeeper)).opens.map(({ siteId }) => siteId)).toContain(club.site.id);
+    await keys.happen(copy, { says: 'destroyed', at: day('03-06') });
   });
 });
 

@@ -9,7 +9,9 @@ import { selectToConfirm, type ToConfirmRow } from './to-confirm.sql';
 
 /** What whoever asks still has to confirm: keys that they gave or received, or that went into or out of what they answer for. */
 export async function readToConfirm(deps: Backoffice, caller: Caller): Promise<Outcome<CustodyToConfirm>> {
-  return perform(deps, caller, 'own-keys.read', async ({ tx, now }) => {
+  return perform(deps, caller, 'own-keys.read', async ({ tx, now, visibleSites }) => {
+    // The events are the asking person's own, wherever they were.
+    visibleSites();
     const personId = caller.kind === 'user' ? caller.personId : null;
     const rows = personId === null ? [] : await selectToConfirm(tx, personId);
     return done({ items: rows.map((row) => toItem(row, now)) });

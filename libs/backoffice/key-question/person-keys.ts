@@ -24,13 +24,18 @@ export async function readPersonKeys(deps: Backoffice, caller: Caller, query: As
   });
 }
 
-/** The same for whoever asks: the account says which person of the operator it belongs to. Nobody else's keys are in it. */
+/**
+ * The same for whoever asks: the account says which person of the operator it belongs to. Nobody else's keys are in it, and
+ * a site manager learns what opens at their own sites only.
+ */
 export async function readOwnKeys(deps: Backoffice, caller: Caller, query: MomentQuery): Promise<Outcome<PersonKeys>> {
-  return perform(deps, caller, 'own-keys.read', async ({ tx, now }) => {
+  return perform<PersonKeys>(deps, caller, 'own-keys.read', async ({ tx, now, visibleSites }) => {
+    const sites = visibleSites();
     const moment = momentOf(query, now);
     const personId = caller.kind === 'user' ? caller.personId : null;
     const answer = personId === null ? null : await keysOf(tx, { ...moment, personId });
-    return done(answer ?? { ...clocks(moment), person: null, copies: [], stores: [], opens: [] });
+    if (answer === null) return done({ ...clocks(moment), person: null, copies: [], stores: [], opens: [] });
+    return done({ ...answer, opens: answer.opens.filter(({ siteId }) => sites === 'every' || (siteId !== null && sites.includes(siteId))) });
   });
 }
 

@@ -55,7 +55,8 @@ export const keyPermissions = {
   // What the owner relaxed is no secret among those whom it concerns; who relaxes is a person who stands for it.
   'policy.read': row('read', { ...officeAndReview, custodian: always }),
   'policy.decide': row('session-only', { owner: always }),
-  'own-keys.read': row('read', { ...staff, 'site-manager': always }),
+  // A site's key is cut like those of other sites: which these are is nothing for its staff.
+  'own-keys.read': row('read', { ...staff, 'site-manager': ownSites }),
   // Whether who emptied the boxes had a key to them says who holds cash-box keys: nothing for a site.
   'collection-key.read': row('read', { ...officeAndReview, custodian: always }),
   'collection-key.name': row('collect', { ...office, custodian: always }),
