@@ -1,5 +1,6 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
+import { Link } from 'react-router';
 import type { OperatorApi } from '../../api/operator-api';
 import type { KeyCopy, KeySite, Person } from '../../api/shapes';
 import { Answer } from '../../parts/answer';
@@ -172,9 +173,16 @@ interface CopyFieldProps {
 }
 
 function CopyField({ id, handing: { codes }, copies, value, onCopy }: CopyFieldProps) {
+  const { to } = useOperator();
   const [code] = codes;
   if (code === undefined) return <p className={styles.lack}>{text.noCode}</p>;
-  if (copies.length === 0) return <p className={styles.lack}>{text.noCopy(code.code)}</p>;
+  if (copies.length === 0) {
+    return (
+      <p>
+        <span className={styles.lack}>{text.noCopy(code.code)}</span> <Link to={to(`keys/codes/${code.keyCodeId}`)}>{words.keySetUp.code.make}</Link>
+      </p>
+    );
+  }
   return <SelectField id={`${id}-copy`} label={text.copy} value={value} none={text.nothing} options={copies.map((each) => ({ value: each.id, text: each.number }))} onValue={onCopy} />;
 }
 

@@ -72,7 +72,7 @@ function LockTable({ machines, locks, site }: { readonly machines: readonly Mach
   const close = () => setWish(null);
   return (
     <>
-      {site !== undefined && may('machine-lock.fit') && site.cashBoxLocked + site.playAreaLocked < 2 * site.machines ? (
+      {site !== undefined && may('machine-lock.fit') ? (
         <div>
           <OpenButton onClick={() => setWish({ kind: 'fit-all', site })}>{text.fitAll}</OpenButton>
         </div>
@@ -110,7 +110,7 @@ function MachineRow({ machine, locks, onWish }: { readonly machine: Machine; rea
       </th>
       <td>
         <div className={styles.locks}>
-          {locks.map((lock) => (
+          {[...locks].sort((one, other) => (one.opens < other.opens ? -1 : 1)).map((lock) => (
             <div key={lock.id} className={styles.lock}>
               <span>
                 {words.keys.place[lock.opens]}: <strong>{lock.keyCode}</strong> <span className="soft small">{text.since(formatDay(dayOf(new Date(lock.fittedAt)), locale))}</span>

@@ -206,7 +206,7 @@ export const keySetUp = {
     noLock: 'no lock in the books',
     since: (day: string) => `since ${day}`,
     fit: 'Fit a lock',
-    fitAll: 'Fit locks at all machines',
+    fitAll: 'Fit or change locks at all machines',
     fitTitle: (machine: string) => `Fit a lock to ${machine}`,
     change: 'Change',
     changeTitle: (lock: string) => `Change the lock ${lock}`,
