@@ -76,7 +76,7 @@ function Now({ history }: { readonly history: CopyHistory }) {
         {last.dueBackAt === null ? null : <span className="soft small">, {words.keys.dueBack} <Moment instant={last.dueBackAt} /></span>}
       </p>
       {last.state === 'missing' ? <CaseLink copyId={keyCopyId} /> : null}
-      <RecordButton key={last.eventId} copy={{ keyCopyId, number, class: kind, where }} main />
+      <RecordButton key={last.eventId} copy={{ keyCopyId, number, class: kind, where }} size="main" />
     </div>
   );
 }

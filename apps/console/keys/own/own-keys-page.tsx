@@ -72,9 +72,9 @@ function Held({ copy }: { readonly copy: PersonKeys['copies'][number] }) {
       )}
       {via === 'holds' ? (
         <div className="row">
-          <RecordButton copy={at} movements={['returned']} label={text.bring} reason={text.broughtReason} />
-          <RecordButton copy={at} movements={['handed-over']} label={text.handOn} reason={text.handedReason} />
-          <RecordButton copy={at} movements={['reported-missing']} label={text.lost} reason={text.lostReason} />
+          <RecordButton copy={at} size="large" movements={['returned']} label={text.bring} reason={text.broughtReason} />
+          <RecordButton copy={at} size="large" movements={['handed-over']} label={text.handOn} reason={text.handedReason} />
+          <RecordButton copy={at} size="large" movements={['reported-missing']} label={text.lost} reason={text.lostReason} />
         </div>
       ) : null}
     </li>

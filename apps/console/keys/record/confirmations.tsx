@@ -21,16 +21,22 @@ interface ConfirmationsProps {
 
 /** Who has confirmed that keys went from one to the other, and the ways to get it confirmed where somebody has not. */
 export function Confirmations({ event: first, onClose }: ConfirmationsProps) {
+  const client = useQueryClient();
   const [event, setEvent] = useState(first);
+  // Only now: the row from which this was opened may go with what was confirmed.
+  const close = () => {
+    onClose();
+    void client.invalidateQueries({ queryKey: ['keys'] });
+  };
   const numbers = event.copies.map(({ number }) => number).join(', ');
   return (
-    <Dialog title={text.title(numbers)} onClose={onClose}>
+    <Dialog title={text.title(numbers)} onClose={close}>
       <p>{text.what({ says: words.keys.copy.says[event.says ?? ''] ?? '', from: event.from?.name ?? '', to: event.to?.name ?? '', when: formatInstant(event.happenedAt, locale) })}</p>
       {(['giver', 'receiver'] as const).map((side) => (
         <Side key={side} event={event} side={side} onChange={setEvent} />
       ))}
       <div>
-        <button type="button" className="button" onClick={onClose}>
+        <button type="button" className="button" onClick={close}>
           {openSides(event).length === 0 ? text.done : text.later}
         </button>
       </div>
@@ -68,15 +74,8 @@ function Side({ event, side, onChange }: SideProps) {
 
 function Ways({ event, side, onWay, onChange }: SideProps & { readonly onWay: (way: 'link' | 'sign') => void }) {
   const { api, may, membership } = useOperator();
-  const client = useQueryClient();
   const holder = side === 'giver' ? event.from : event.to;
-  const confirming = useMutation({
-    mutationFn: api.acknowledgeKeys,
-    onSuccess: async (confirmed) => {
-      onChange(confirmed);
-      await client.invalidateQueries({ queryKey: ['keys'] });
-    },
-  });
+  const confirming = useMutation({ mutationFn: api.acknowledgeKeys, onSuccess: onChange });
   // Who answers for a store or a place is known to the api alone.
   const couldBeOwn = membership.personId !== null && (holder?.kind !== 'person' || holder.id === membership.personId);
   return (

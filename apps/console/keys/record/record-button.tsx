@@ -15,18 +15,21 @@ interface RecordButtonProps {
   readonly to?: HolderReference;
   readonly reason?: string;
   readonly label?: string;
-  readonly main?: boolean;
+  /** Large ones for fingers, small ones in rows. */
+  readonly size?: 'small' | 'large' | 'main';
 }
 
+const looks = { small: 'button button-small', large: 'button', main: 'button button-main' };
+
 /** Opens the form for what happened to a copy; where somebody has to confirm it, that comes next. */
-export function RecordButton({ copy, movements = movementsFrom(copy.where), label = words.custody.record, main = false, ...fixed }: RecordButtonProps) {
+export function RecordButton({ copy, movements = movementsFrom(copy.where), label = words.custody.record, size = 'small', ...fixed }: RecordButtonProps) {
   const { may } = useOperator();
   const [open, setOpen] = useState<'form' | CustodyEvent | null>(null);
   if (movements.length === 0 || !may('custody-event.record')) return null;
   const close = () => setOpen(null);
   return (
     <>
-      <button type="button" className={main ? 'button button-main' : 'button button-small'} onClick={() => setOpen('form')}>
+      <button type="button" className={looks[size]} onClick={() => setOpen('form')}>
         {label}
         <span className="visually-hidden">{` ${copy.number}`}</span>
       </button>

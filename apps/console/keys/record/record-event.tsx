@@ -1,3 +1,4 @@
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { CustodyEvent, KeyHolding } from '../../api/shapes';
 import { errorAt } from '../../parts/form';
@@ -8,6 +9,7 @@ import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { toInstant } from '../moment';
+import { isConfirmed } from './confirmed';
 import { HolderField, type HolderReference } from './holder-field';
 import { canBeLent, hasGiver, receiversOf, type Movement } from './movements';
 
@@ -27,9 +29,10 @@ interface RecordEventProps {
   readonly onClose: () => void;
 }
 
-/** Records what happened to a copy. Whoever has it gives it; nobody has to say so. */
+/** Records what happened to a copy. Whoever has it gives it; nobody has to say so. Where somebody has to confirm it, `onRecorded` goes on with that. */
 export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', onRecorded, onClose }: RecordEventProps) {
   const { api } = useOperator();
+  const client = useQueryClient();
   const id = useId();
   const [movement, setMovement] = useState(movements[0] ?? 'seen');
   const [to, setTo] = useState<HolderReference | null>(fixed ?? null);
@@ -38,8 +41,18 @@ export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', on
   const [reason, setReason] = useState(ready);
   const kinds = receiversOf(movement, copy.where);
   const receiver = to !== null && kinds.includes(to.kind) ? to : null;
-  const fields = { kind: `${id}-kind`, to: `${id}-to`, dueBackAt: `${id}-due`, happenedAt: `${id}-at`, reason: `${id}-reason`, keyCopyIds: `${id}-kind`, from: `${id}-kind` };
-  const { errors, busy, submit } = useSending({ send: api.recordKeyEvent, fields, changes: [['keys']], onDone: onRecorded });
+  const fields = { kind: `${id}-kind`, to: `${id}-to`, dueBackAt: `${id}-due`, happenedAt: `${id}-at`, reason: `${id}-reason` };
+  const only = movements.length === 1 ? movements[0] : undefined;
+  // What is about the movement leads to the choice of it, where there is one.
+  const told = only === undefined ? { ...fields, keyCopyIds: fields.kind, from: fields.kind } : { to: fields.to, dueBackAt: fields.dueBackAt, happenedAt: fields.happenedAt, reason: fields.reason };
+  const { errors, busy, submit } = useSending({
+    send: api.recordKeyEvent, fields: told, changes: [],
+    onDone: async (event) => {
+      onRecorded(event);
+      // What is still to be confirmed is asked for now, from where the key was; that place goes when the answers come anew.
+      if (isConfirmed(event)) await client.invalidateQueries({ queryKey: ['keys'] });
+    },
+  });
   const giver = hasGiver(movement) ? copy.where.holder : null;
   const isLent = canBeLent(movement) && dueBack !== '';
   const send = () =>
@@ -55,7 +68,6 @@ export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', on
       },
       [unless(kinds.length === 0 || receiver !== null, fields.to, text.toMissing), unless(reason.trim().length >= 3, fields.reason, words.reasonMissing)],
     );
-  const only = movements.length === 1 ? movements[0] : undefined;
   return (
     <FormDialog title={only === undefined ? text.recordTitle(copy.number) : text.doTitle[only](copy.number)} lead={leadOf(copy)} errors={errors} busy={busy} action={text.do[movement]} onSubmit={send} onClose={onClose}>
       {only === undefined ? (

@@ -29,7 +29,7 @@ export function SignHere({ event, side, holder, onSigned, onClose }: SignHerePro
   const [strokes, setStrokes] = useState<readonly Stroke[]>([]);
   const [typed, setTyped] = useState('');
   const fields = { personId: `${id}-person`, name: `${id}-name`, signature: `${id}-typed` };
-  const { errors, busy, submit } = useSending({ send: api.signForKeys, fields, changes: [['keys']], onDone: onSigned });
+  const { errors, busy, submit } = useSending({ send: api.signForKeys, fields, changes: [], onDone: onSigned });
   const isDrawn = strokes.length > 0;
   const send = () =>
     submit(

@@ -1,0 +1,241 @@
+import type { Page } from 'playwright-core';
+import type { CustodyEvent } from '#contracts/custody';
+import type { KeyCase } from '#contracts/key-case';
+import type { KeyInventory } from '#contracts/key-inventory';
+import { bindToPerson, heldBy, inStore, keyBooks, type KeyCopyOfTest } from '#tests/support/keys';
+import { describeWithProgram } from '#tests/support/outside-program';
+import { makePerson, type Made } from '#tests/support/set-up';
+import { collect, makeAreaWithTax, makeSharedSite, months, type RunningSite } from './support/books';
+import type { Visit } from './support/browser';
+import { signIn, startConsole, type RunningConsole } from './support/console';
+
+const { last, before } = months;
+
+// Keys from day to day: one is lost and its locks are changed; a collector takes, hands on and misses one by phone; all are counted.
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  let quay: RunningSite;
+  let orla: Made;
+  let perry: Made;
+  let barkeeper: Made;
+  let k2: KeyCopyOfTest;
+  let base: string;
+  const at = (month: typeof last, day: number) => `${month.day(day)}T08:00:00.000Z`;
+
+  beforeAll(async () => {
+    running = await startConsole();
+    const { operator } = running.api;
+    const office = operator.as('owner');
+    const keys = keyBooks(operator);
+    const taxAreaId = (await makeAreaWithTax(office)).id;
+    quay = await makeSharedSite(office, { code: 'QUAY', name: 'Quay Tavern', taxAreaId, id: operator.siteId });
+    [orla, perry] = [await makePerson(office, { code: 'ORLA', name: 'Orla Venn' }), await makePerson(office, { code: 'PERRY', name: 'Perry Lund' })];
+    const keeper = await makePerson(office, { code: 'KAY', name: 'Kay Dorn' });
+    barkeeper = await makePerson(office, { code: 'BO', name: 'Bo Tarn', employedBy: 'site', siteId: quay.site.id });
+    const [cash, door] = [await keys.cut({ class: 'cash-box', code: 'CASH-7' }), await keys.cut({ class: 'access', code: 'DOOR-1' })];
+    await keys.cut({ class: 'cash-box', code: 'CASH-8' });
+    for (const machine of quay.machines) await keys.lock({ machineId: machine.id, cut: cash, opens: 'cash-box', fittedAt: at(before, 1) });
+    for (const machine of quay.machines) await keys.lock({ machineId: machine.id, cut: door, opens: 'play-area', fittedAt: '2025-01-05T08:00:00.000Z' });
+    const safe = await keys.store('SAFE');
+    await keys.custodian({ storeId: safe, personId: keeper.id, from: at(before, 1) });
+    await bindToPerson(office, { accountId: operator.as('custodian').id, role: 'custodian', personId: keeper.id });
+    await bindToPerson(office, { accountId: operator.as('collector').id, role: 'collector', personId: orla.id });
+    const k1 = await keys.copy({ cut: cash, storeId: safe, madeAt: at(before, 1), number: 'K-1' });
+    for (const number of ['D-1', 'D-3']) await keys.copy({ cut: door, storeId: safe, madeAt: at(before, 1), number });
+    const d2 = await keys.copy({ cut: door, storeId: safe, madeAt: at(before, 1), number: 'D-2' });
+    k2 = await keys.copy({ cut: cash, storeId: safe, madeAt: at(before, 1), number: 'K-2' });
+    await keys.happen(k1, { says: 'issued', at: at(before, 3), from: inStore(safe), to: heldBy(perry.id) });
+    for (const copy of [k2, d2]) await keys.happen(copy, { says: 'issued', at: at(before, 3), from: inStore(safe), to: heldBy(orla.id) });
+    await collect(office, quay, { on: before.day(12), coin: '400.00' });
+    await collect(office, quay, { on: last.day(12), coin: '520.00' });
+    base = `/operators/${operator.code}/keys`;
+  }, 90_000);
+  afterAll(() => running?.close());
+
+  async function come(role: 'owner' | 'collector' | 'bookkeeper' | 'custodian', how: { device: 'desk' | 'phone'; path: string }): Promise<Visit> {
+    const person = await running.visit({ device: how.device });
+    await person.page.goto(`${base}${how.path}`);
+    await signIn(person, running.api.operator.as(role));
+    return person;
+  }
+  const press = (page: Page, name: string) => page.getByRole('button', { name, exact: true }).click();
+
+  it('the custodian gives a key to somebody, and is told what does not fit', async () => {
+    const { api } = running;
+    const custodian = await come('custodian', { device: 'desk', path: `/people/${orla.id}` });
+    const desk = custodian.page;
+    await press(desk, 'Give a key');
+    await desk.getByLabel('Which key').selectOption('D-1, DOOR-1, access key, in Office safe');
+    await desk.getByLabel('Due back').fill('2026-01-01T08:00');
+    await desk.getByLabel('Reason').fill('Route of the week');
+    await press(desk, 'Hand out');
+    await desk.getByRole('link', { name: 'A key is lent until some time after it is given.' }).click();
+    expect(await desk.locator(':focus').getAttribute('id')).toBe(await desk.getByLabel('Due back').getAttribute('id'));
+    expect(await custodian.look('keys-give-refused')).toEqual([]);
+    await desk.getByLabel('Due back').fill('');
+    await press(desk, 'Hand out');
+    await desk.getByRole('heading', { name: 'Confirmation of D-1' }).waitFor();
+    await desk.getByText('Confirmed by Kay Dorn, who recorded it').waitFor();
+    expect(await custodian.look('keys-confirmation')).toEqual([]);
+    await press(desk, 'Leave it open');
+    await desk.getByRole('row', { name: /^D-1 DOOR-1/ }).waitFor();
+    expect(custodian.complaints).toEqual([]);
+    await custodian.context.close();
+    api.clock.advance({ milliseconds: 60_000 });
+  }, 60_000);
+
+  it('a collector confirms by phone what they were given, hands a key on against a signature, and reports one missing in two taps', async () => {
+    const { api } = running;
+    const collector = await come('collector', { device: 'phone', path: '' });
+    const { page } = collector;
+    await page.getByText('You received D-1 from Office safe').waitFor();
+    await page.getByRole('heading', { name: /^K-2 CASH-7/ }).waitFor();
+    expect(await collector.look('own-keys')).toEqual([]);
+    await press(page, 'I received this D-1');
+    await page.getByText('You received D-1 from Office safe').waitFor({ state: 'detached' });
+
+    // A cash-box key goes to nobody of a site, and the form says so beside the field.
+    await press(page, 'Hand on K-2');
+    await page.getByLabel('To whom').selectOption('Bo Tarn (BO)');
+    await press(page, 'Hand on');
+    await page.getByText('K-2 opens cash boxes. Nobody employed by a site is given such a key, whoever consents.').first().waitFor();
+    expect(await collector.look('own-keys-refused')).toEqual([]);
+    await press(page, 'Cancel');
+
+    await press(page, 'Hand on D-1');
+    await page.getByLabel('To whom').selectOption('Bo Tarn (BO)');
+    await press(page, 'Hand on');
+    await press(page, 'Sign here');
+    await press(page, 'I received this');
+    await page.getByRole('link', { name: 'Sign in the field, or type the signature' }).waitFor();
+    const pad = await page.getByRole('img', { name: 'Field for a signature, empty' }).boundingBox();
+    if (pad === null) throw new Error('there is no field to sign in');
+    await page.mouse.move(pad.x + 20, pad.y + 80);
+    await page.mouse.down();
+    for (const [x, y] of [[60, 20], [90, 90], [140, 30], [200, 70]] as const) await page.mouse.move(pad.x + x, pad.y + y, { steps: 4 });
+    await page.mouse.up();
+    await page.getByRole('img', { name: 'Field for a signature, signed' }).waitFor();
+    expect(await collector.look('own-keys-signing')).toEqual([]);
+    await press(page, 'I received this');
+    await page.getByText('Confirmed by Bo Tarn, by signature').waitFor();
+    await press(page, 'Close');
+    await page.getByRole('heading', { name: /^D-1/ }).waitFor({ state: 'detached' });
+    const events = (await api.operator.as('custodian').get(`/v1/custody-events?personId=${barkeeper.id}`).expect(200)).body as { items: CustodyEvent[] };
+    expect(events.items).toMatchObject([{ kind: 'handed-over', acknowledgements: [{ side: 'giver', how: 'recorded' }, { side: 'receiver', how: 'signed' }] }]);
+
+    api.clock.advance({ milliseconds: 60_000 });
+    await press(page, 'Report missing D-2');
+    await press(page, 'Report missing');
+    await page.getByRole('heading', { name: /^D-2/ }).waitFor({ state: 'detached' });
+    expect(await collector.look('own-keys-after')).toEqual([]);
+    expect(collector.complaints).toEqual([]);
+    await collector.context.close();
+  }, 60_000);
+
+  it('the owner takes a lost key from its case to the last lock, and closes it', async () => {
+    const { api } = running;
+    api.clock.advance({ milliseconds: 60_000 });
+    const owner = await come('owner', { device: 'desk', path: `/copies/${k2.id}` });
+    const { page } = owner;
+    await press(page, 'Record… K-2');
+    await page.getByLabel('What happened').selectOption('Report missing');
+    await page.getByText('A case opens at once.').waitFor();
+    await page.getByLabel('Reason').fill('Not in the van any more');
+    await press(page, 'Report missing');
+    await page.getByRole('link', { name: 'Open case' }).click();
+    await page.getByRole('heading', { name: 'Lost key K-2' }).waitFor();
+    await page.getByText('0 of 2 locks changed.').waitFor();
+    expect(await page.getByRole('button', { name: /^Lock changed/ }).count()).toBe(0);
+    expect(await owner.look('key-case-open')).toEqual([]);
+
+    await press(page, 'Box emptied QUAY-1');
+    await press(page, 'Confirm');
+    await page.getByText('0 of 2 locks changed, 1 secured meanwhile.').waitFor();
+    await page.getByLabel('New cut').selectOption('CASH-8');
+    await press(page, 'Name it');
+    await page.getByText('CASH-8 takes its place.').waitFor();
+    api.clock.advance({ milliseconds: 60_000 });
+    for (const tag of ['QUAY-1', 'QUAY-2']) {
+      await press(page, `Lock changed ${tag}`);
+      await page.getByRole('heading', { name: `The lock of ${tag} was changed` }).waitFor();
+      await press(page, 'Confirm');
+      await page.getByRole('row', { name: new RegExp(`^${tag} .* Done`) }).waitFor();
+    }
+    await page.getByText('2 of 2 locks changed.').waitFor();
+
+    // The other old key comes back before the case is closed.
+    api.clock.advance({ milliseconds: 60_000 });
+    await press(page, 'Record… K-1');
+    await page.getByLabel('Into which store').selectOption('Office safe (SAFE)');
+    await press(page, 'Take back into a store');
+    await press(page, 'Leave it open');
+    await press(page, 'Confirm K-1');
+    await page.getByRole('table', { name: 'What was done' }).getByRole('row', { name: /Old key called in K-1/ }).waitFor();
+    expect(await owner.look('key-case-changed')).toEqual([]);
+    await press(page, 'Close the case');
+    await page.getByRole('dialog').getByLabel('Reason').fill('Both boxes take the new cut');
+    await page.getByRole('dialog').getByRole('button', { name: 'Close the case' }).click();
+    await page.getByText(/^Closed on .* by you: Both boxes take the new cut$/).waitFor();
+    const { items } = (await api.operator.as('owner').get('/v1/key-cases?state=closed').expect(200)).body as { items: KeyCase[] };
+    const id = items[0]?.id ?? '';
+    expect((await api.operator.as('owner').get(`/v1/key-cases/${id}`).expect(200)).body).toMatchObject({ state: 'closed', progress: { locks: 2, changed: 2 } });
+    await page.getByRole('link', { name: 'Lost keys', exact: true }).click();
+    await page.getByRole('row', { name: /^K-2 lost CASH-7 cash-box key .* Closed 2 of 2/ }).waitFor();
+    expect(await owner.look('key-cases')).toEqual([]);
+    expect(owner.complaints).toEqual([]);
+    await owner.context.close();
+    const phone = await come('owner', { device: 'phone', path: `/cases/${id}` });
+    await phone.page.getByText('2 of 2 locks changed.').waitFor();
+    expect(await phone.look('key-case')).toEqual([]);
+    await phone.context.close();
+  }, 60_000);
+
+  it('the bookkeeper counts all keys, and what nobody has is named', async () => {
+    const { api } = running;
+    api.clock.advance({ milliseconds: 60_000 });
+    const bookkeeper = await come('bookkeeper', { device: 'desk', path: '/inventories' });
+    const { page } = bookkeeper;
+    await page.getByText('Never counted yet.').waitFor();
+    await page.getByRole('table', { name: 'Locks that were not changed for twelve months' }).getByRole('row', { name: /^QUAY-1 play area DOOR-1/ }).waitFor();
+    expect(await bookkeeper.look('key-inventories')).toEqual([]);
+    await press(page, 'Begin a count');
+    await page.getByRole('dialog').getByRole('button', { name: 'Begin' }).click();
+    await page.getByRole('heading', { name: 'Count of keys: Every key' }).waitFor();
+    await page.getByText('0 of 5 copies counted.').waitFor();
+
+    const safe = page.getByRole('form', { name: /^Office safe/ });
+    await safe.getByRole('button', { name: 'I saw the marked keys here' }).click();
+    await page.getByRole('link', { name: 'Mark the keys that you saw' }).waitFor();
+    await safe.getByLabel('Saw D-3').check();
+    expect(await bookkeeper.look('key-inventory-counting')).toEqual([]);
+    await safe.getByRole('button', { name: 'I saw 1 copy here' }).click();
+    await page.getByText('1 of 5 copies counted.').waitFor();
+
+    // It was seen with somebody else than the books say.
+    await press(page, 'Seen elsewhere');
+    await page.getByLabel('Which key').selectOption('D-1 (DOOR-1)');
+    await page.getByLabel('Where it was seen').selectOption('Orla Venn (ORLA)');
+    await press(page, 'Record it');
+    await page.getByText('2 of 5 copies counted.').waitFor();
+    await press(page, 'A key that is in no books');
+    await page.getByLabel('What it looks like, and where it lay').fill('Brass, no number, in the coin drawer');
+    await press(page, 'Record it');
+    await page.getByText('Brass, no number, in the coin drawer').waitFor();
+    await press(page, 'Close the count');
+    await page.getByText('3 copies not counted yet: they are named as not seen.').waitFor();
+    await page.getByRole('dialog').getByLabel('Reason').fill('Counted with the custodian');
+    await page.getByRole('dialog').getByRole('button', { name: 'Close the count' }).click();
+    await page.getByText(/^Closed on .* by you: Counted with the custodian$/).waitFor();
+    await page.getByText(/K-1 not seen by anybody/).waitFor();
+    await page.getByText(/D-1 seen elsewhere than the books had it/).waitFor();
+    expect(await bookkeeper.look('key-inventory-closed')).toEqual([]);
+    const { items } = (await api.operator.as('owner').get('/v1/key-inventories').expect(200)).body as { items: KeyInventory[] };
+    expect(items).toMatchObject([{ copies: 5, counted: 2, closed: { reason: 'Counted with the custodian' } }]);
+    expect(bookkeeper.complaints).toEqual([]);
+    await bookkeeper.context.close();
+    const phone = await come('bookkeeper', { device: 'phone', path: `/inventories/${items[0]?.id ?? ''}` });
+    await phone.page.getByText('Brass, no number, in the coin drawer').waitFor();
+    expect(await phone.look('key-inventory-closed')).toEqual([]);
+    await phone.context.close();
+  }, 60_000);
+});
