@@ -21,6 +21,7 @@ function later(load: () => Promise<ComponentType>) {
 }
 
 const account = later(async () => (await import('./session/account-page')).AccountPage);
+const collection = later(async () => (await import('./collections/collection-page')).CollectionPage);
 const collections = later(async () => (await import('./collections/collections-page')).CollectionsPage);
 const imports = later(async () => (await import('./imports/imports-page')).ImportsPage);
 const oneImport = later(async () => (await import('./imports/import-page')).ImportPage);
@@ -77,6 +78,7 @@ export const router = createBrowserRouter([
               { path: 'settlements/:settlementId', element: <SettlementPage /> },
               { path: 'account', lazy: account },
               { path: 'collections', lazy: collections },
+              { path: 'collections/:collectionId', lazy: collection },
               { path: 'collections/imports', lazy: imports },
               { path: 'collections/imports/:importId', lazy: oneImport },
               { path: 'keys', lazy: keys },

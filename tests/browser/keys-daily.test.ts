@@ -138,7 +138,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const owner = await come('owner', { device: 'desk', path: `/copies/${k2.id}` });
     const { page } = owner;
     await press(page, 'Record… K-2');
-    await page.getByLabel('What happened').selectOption('Report missing');
+    await page.getByLabel('What happened', { exact: true }).selectOption('Report missing');
     await page.getByText('A case opens at once.').waitFor();
     await page.getByLabel('Reason').fill('Not in the van any more');
     await press(page, 'Report missing');

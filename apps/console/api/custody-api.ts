@@ -1,5 +1,5 @@
 import * as sdk from '../generated';
-import type { SignCustodyAcknowledgementData } from '../generated';
+import type { NameCollectionKeyData, SignCustodyAcknowledgementData } from '../generated';
 import { once, type Base } from './client';
 import { fileOf } from './file-answer';
 
@@ -17,6 +17,8 @@ export function custodyApi(base: Base) {
       (await sdk.linkCustodyAcknowledgement({ ...base, ...once(), path: { id: eventId }, body: { side, ...(personId === undefined ? {} : { personId }) } })).data,
     signForKeys: async ({ eventId, body }: { readonly eventId: string; readonly body: SignCustodyAcknowledgementData['body'] }) =>
       (await sdk.signCustodyAcknowledgement({ ...base, ...once(), path: { id: eventId }, body })).data,
+    keyCheck: async (collectionId: string, signal: AbortSignal) => (await sdk.readCollectionKey({ ...base, signal, path: { id: collectionId } })).data,
+    nameKeyHolder: async ({ id, body }: { readonly id: string; readonly body: NameCollectionKeyData['body'] }) => (await sdk.nameCollectionKey({ ...base, ...once(), path: { id }, body })).data,
     keyReceipt: async (eventId: string) => fileOf(await sdk.receiptCustodyEvent({ ...base, path: { id: eventId }, parseAs: 'blob' }), 'receipt.pdf'),
   };
 }

@@ -56,12 +56,12 @@ export function CollectionTable({ collections, caption, withSite = false }: Coll
 }
 
 function OneCollection({ collection, withSite }: { readonly collection: CollectionSummary; readonly withSite: boolean }) {
-  const { to } = useOperator();
-  const { localDate, accountingDate, siteId, siteName, siteCode, state, countedMachines, counted, refunds, handed } = collection;
+  const { may, to } = useOperator();
+  const { id, localDate, accountingDate, siteId, siteName, siteCode, state, countedMachines, counted, refunds, handed } = collection;
   return (
     <tr>
       <th scope="row">
-        {formatDay(localDate, locale)}
+        {may('collection-key.read') ? <Link to={to(`collections/${id}`)}>{formatDay(localDate, locale)}</Link> : formatDay(localDate, locale)}
         {accountingDate === localDate ? null : <div className="soft small">{words.collections.bookedTo(formatDay(accountingDate, locale))}</div>}
       </th>
       {withSite ? (

@@ -1,4 +1,4 @@
-import { infiniteQueryOptions } from '@tanstack/react-query';
+import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
 import type { CollectionFilter } from '../api/collections-api';
 import type { OperatorApi } from '../api/operator-api';
 
@@ -9,3 +9,5 @@ export const collectionsQuery = (api: OperatorApi, filter: CollectionFilter) =>
     initialPageParam: null as string | null,
     getNextPageParam: (page) => page.next,
   });
+
+export const keyCheckQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['collections', id, 'key-check'], queryFn: ({ signal }) => api.keyCheck(id, signal) });

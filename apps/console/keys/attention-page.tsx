@@ -220,10 +220,13 @@ function WithoutKey() {
 }
 
 function Collections({ checks }: { readonly checks: readonly CollectionKeyCheck[] }) {
+  const { to } = useOperator();
   const rows = checks.map(({ collectionId, happenedAt, siteName, keyHolder, machines }) => (
     <tr key={collectionId}>
       <th scope="row">
-        <Moment instant={happenedAt} />
+        <Link to={to(`collections/${collectionId}`)}>
+          <Moment instant={happenedAt} />
+        </Link>
       </th>
       <td>{siteName}</td>
       <td>{keyHolder === null ? <span className="soft">{text.nobodyNamed}</span> : keyHolder.name}</td>

@@ -8,6 +8,7 @@ import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { useActorName } from '../session/actor-name';
 import { words } from '../words/words';
+import { CustodyChart } from './custody-chart';
 import { instantFrom } from './moment';
 import { Download, Holder, KeyViews, Moment, MomentField, OutsideCopies, Wide } from './parts';
 import { historyQuery, reachQuery } from './queries';
@@ -46,6 +47,7 @@ export function KeyCopyPage() {
                   onInstant={(instant) => setParameters(instant === undefined ? {} : { knownAt: instant }, { replace: true })}
                 />
               </div>
+              <CustodyChart history={history} />
               <Stays stays={history.stays} />
               <Download file={() => api.keyHistoryFile(copyId, knownAt)} />
             </section>

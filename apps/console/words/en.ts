@@ -1,5 +1,6 @@
 import { people, secret, tokens } from './en/access';
 import { account, link } from './en/account';
+import { collectionKeys } from './en/collection-keys';
 import { collections, collectionState } from './en/collections';
 import { language, number } from './en/counting';
 import { custody } from './en/custody';
@@ -56,6 +57,7 @@ export const en = {
   agreementState,
   broken,
   chooseOperator,
+  collectionKeys,
   collections,
   collectionState,
   custody,

@@ -47,10 +47,10 @@ export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', on
   const told = only === undefined ? { ...fields, keyCopyIds: fields.kind, from: fields.kind } : { to: fields.to, dueBackAt: fields.dueBackAt, happenedAt: fields.happenedAt, reason: fields.reason };
   const { errors, busy, submit } = useSending({
     send: api.recordKeyEvent, fields: told, changes: [],
-    onDone: async (event) => {
+    onDone: (event) => {
       onRecorded(event);
       // What is still to be confirmed is asked for now, from where the key was; that place goes when the answers come anew.
-      if (isConfirmed(event)) await client.invalidateQueries({ queryKey: ['keys'] });
+      if (isConfirmed(event)) void client.invalidateQueries({ queryKey: ['keys'] });
     },
   });
   const giver = hasGiver(movement) ? copy.where.holder : null;

@@ -136,6 +136,7 @@ export const keys = {
       made: 'Made', duplicated: 'Duplicated', issued: 'Issued', returned: 'Returned', 'handed-over': 'Handed over', 'reported-missing': 'Reported missing',
       found: 'Found', destroyed: 'Destroyed', seen: 'Seen at an inventory',
     } as Readonly<Record<string, string>>,
+    chart: { title: (number: string) => `Picture of where ${number} was; the table below says the same` },
     ifLost: 'If this copy were lost',
     ifLostLead: 'Asking reports nothing.',
     ask: 'Show what would follow',

@@ -1,0 +1,57 @@
+import { scaleTime } from 'd3-scale';
+import type { CopyHistory } from '../api/shapes';
+import { locale } from '../format/locale';
+import { words } from '../words/words';
+import { lanesOf, type Lane } from './custody-lanes';
+import styles from './custody-chart.module.css';
+
+const text = words.keys.copy.chart;
+const dayMs = 86_400_000;
+
+/** Where a copy was, one lane for each who had it, over the time since it was made. The table beside it says the same in words. */
+export function CustodyChart({ history: { stays, knownAt, number } }: { readonly history: CopyHistory }) {
+  const [first] = stays;
+  if (first === undefined) return null;
+  const lanes = lanesOf(stays, Date.parse(knownAt));
+  const end = Math.max(...lanes.flatMap(({ spans }) => spans.map(({ to }) => to)), Date.parse(first.from) + 1);
+  const scale = scaleTime().domain([Date.parse(first.from), end]).range([0, 100]);
+  const spanMs = end - Date.parse(first.from);
+  const ticks = scale.ticks(4).map((moment) => ({ label: tickText(moment, spanMs), x: scale(moment) })).filter(({ x }) => x >= 6 && x <= 94);
+  return (
+    <figure className={styles.chart}>
+      <div role="img" aria-label={text.title(number)}>
+        {lanes.map((lane) => (
+          <div key={lane.key} className={styles.lane}>
+            <div className={lane.kind === 'missing' || lane.kind === 'destroyed' ? 'small state-alarm' : 'small'}>{nameOf(lane)}</div>
+            <svg className={styles.bars} aria-hidden="true">
+              {ticks.map(({ x }) => (
+                <line key={x} className={styles.grid} x1={`${x}%`} x2={`${x}%`} y1="0" y2="100%" />
+              ))}
+              {lane.spans.map(({ from, to }) => (
+                <rect key={from} className={styles[lane.kind]} x={`${scale(from)}%`} width={`${Math.max(scale(to) - scale(from), 0.4)}%`} y="15%" height="70%" rx="2" />
+              ))}
+            </svg>
+          </div>
+        ))}
+        <svg className={styles.axis} aria-hidden="true">
+          {ticks.map(({ x, label }) => (
+            <text key={x} x={`${x}%`} y="1em" textAnchor="middle">
+              {label}
+            </text>
+          ))}
+        </svg>
+      </div>
+    </figure>
+  );
+}
+
+function nameOf({ name, kind }: Lane): string {
+  return name ?? (kind === 'destroyed' ? words.keys.state.destroyed : words.keys.state.missing);
+}
+
+/** The longer the time, the coarser. */
+function tickText(moment: Date, spanMs: number): string {
+  if (spanMs < 3 * dayMs) return new Intl.DateTimeFormat(locale, { weekday: 'short', hour: 'numeric' }).format(moment);
+  if (spanMs < 120 * dayMs) return new Intl.DateTimeFormat(locale, { month: 'short', day: 'numeric' }).format(moment);
+  return new Intl.DateTimeFormat(locale, { month: 'short', year: 'numeric' }).format(moment);
+}

@@ -1,0 +1,25 @@
+/** Whether who emptied the boxes of a collection had keys to them. */
+export const collectionKeys = {
+  title: (site: string) => `Collection at ${site}`,
+  titlePlain: 'Collection',
+  heading: 'Keys to the boxes',
+  result: {
+    'not-needed': 'Locked boxes were exchanged, so no key was needed.',
+    'fitting-key': 'Who emptied the boxes had a key to each of them.',
+    'not-known': 'On some box no lock is recorded, so nobody can say.',
+    'key-holder-without-key': 'Who emptied the boxes had no key to some of them, as the books say now.',
+    'no-key-holder': 'The collection names nobody who had the key.',
+  },
+  caution: 'This points where to look, and proves nothing about a person: a hand-over may not be recorded yet, or a lock may be in the books with the wrong code.',
+  holder: 'Key holder',
+  nobody: 'nobody named',
+  codes: 'Locks on its box',
+  noLock: 'none recorded',
+  lacking: 'No key to',
+  name: 'Say whose key it was',
+  nameTitle: 'Whose key opened the boxes?',
+  who: 'Who had the key',
+  exchanged: 'Nobody: locked boxes were exchanged',
+  missing: 'Say who, or that boxes were exchanged',
+  record: 'Record it',
+};
