@@ -151,7 +151,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await press(page, 'Box emptied QUAY-1');
     await press(page, 'Confirm');
     await page.getByText('0 of 2 locks changed, 1 secured meanwhile.').waitFor();
-    await page.getByLabel('New cut').selectOption('CASH-8');
+    await page.getByLabel('New cut', { exact: true }).selectOption('CASH-8');
     await press(page, 'Name it');
     await page.getByText('CASH-8 takes its place.').waitFor();
     api.clock.advance({ milliseconds: 60_000 });

@@ -66,7 +66,8 @@ function Place({ held: { holder, items, left }, inventory }: PlaceProps) {
         submit();
       }}
     >
-      <h3 id={`${id}-title`}>{holder === null ? text.out : <Holder holder={holder} />} <span className="soft small">{text.of(items.length - left, items.length)}</span></h3>
+      <h3 id={`${id}-title`}>{holder === null ? text.out : <Holder holder={holder} />}</h3>
+      <p className="soft small">{text.countedOf(items.length - left, items.length)}</p>
       <ErrorSummary errors={errors} />
       <ul>
         {items.map((item) => (
@@ -74,12 +75,15 @@ function Place({ held: { holder, items, left }, inventory }: PlaceProps) {
             {mayCount && item.counted === null ? (
               <input
                 id={`${id}-${item.keyCopyId}`} type="checkbox" aria-label={text.mark(item.number)} checked={marked.has(item.keyCopyId)}
-                onChange={(event) => setMarked(toggled(marked, item.keyCopyId, event.currentTarget.checked))}
+                onChange={(event) => {
+                  setErrors([]);
+                  setMarked(toggled(marked, item.keyCopyId, event.currentTarget.checked));
+                }}
               />
             ) : null}
-            <span>
+            <div>
               <CopyLink id={item.keyCopyId} number={item.number} /> <Code code={item.code} kind={item.class} /> <Counted item={item} />
-            </span>
+            </div>
           </li>
         ))}
       </ul>
@@ -118,8 +122,8 @@ function Counted({ item: { counted } }: { readonly item: KeyInventory['items'][n
   if (counted === null) return null;
   const what = { who: nameOf(counted.by), when: formatInstant(counted.at, locale) };
   return (
-    <span className="soft small">
+    <div className="soft small">
       {counted.how === 'seen' ? text.seen(what) : text.attested(what)} {counted.withoutSecondPerson ? text.alone : null}
-    </span>
+    </div>
   );
 }

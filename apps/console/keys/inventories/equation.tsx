@@ -57,10 +57,10 @@ function Figures({ figures }: { readonly figures: KeyInventory['total'] }) {
 }
 
 /** Everything that does not fit, by name. */
-export function Discrepancies({ inventory: { discrepancies } }: { readonly inventory: KeyInventory }) {
+export function Discrepancies({ inventory: { discrepancies, closed } }: { readonly inventory: KeyInventory }) {
   return (
     <section className="section" aria-labelledby="amiss">
-      <h2 id="amiss">{text.amiss}</h2>
+      <h2 id="amiss">{closed === null ? text.amissNow : text.amiss}</h2>
       {discrepancies.length === 0 ? <p>{text.nothingAmiss}</p> : null}
       <ul className="stack">
         {discrepancies.map(({ kind, code, keyCopyId, number, note }, index) => (

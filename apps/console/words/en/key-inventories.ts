@@ -31,6 +31,7 @@ export const keyInventories = {
   what: 'Keys',
   counted: 'Counted',
   of: (done: number, all: number) => `${number.format(done)} of ${number.format(all)}`,
+  countedOf: (done: number, all: number) => `${number.format(done)} of ${number.format(all)} counted`,
   state: { open: 'Under way', closed: 'Closed' },
   title: (what: string) => `Count of keys: ${what}`,
   titlePlain: 'Count of keys',
@@ -40,6 +41,7 @@ export const keyInventories = {
   columns: { made: 'Made', duplicated: '+ Duplicated', destroyed: '− Destroyed', inStores: '= In stores', withHolders: '+ With holders', missing: '+ Missing', unaccounted: '+ Not accounted for' },
   total: 'Together',
   amiss: 'What does not fit',
+  amissNow: 'What would not fit if it were closed now',
   nothingAmiss: 'Everything fits.',
   kinds: {
     'not-seen': 'not seen by anybody', 'seen-elsewhere': 'seen elsewhere than the books had it', 'was-missing': 'was missing and turned up', 'books-disagree': 'the events of this code do not add up to its copies', surplus: 'a key that is in no books',
