@@ -1,7 +1,5 @@
 import { useId, useState } from 'react';
 import type { KeyCase } from '../../api/shapes';
-import { formatInstant } from '../../format/day';
-import { locale } from '../../format/locale';
 import { Amount } from '../../parts/amount';
 import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
@@ -79,7 +77,7 @@ function LockRow({ lock, steps, onStep }: LockRowProps) {
         <Moment instant={dueAt} /> {overdue ? <span className="state state-alarm">{text.late}</span> : null}
       </td>
       <td>
-        {text.state[state]} {changedAt === null ? null : <span className="soft small">{text.done2(formatInstant(changedAt, locale))}</span>}
+        {text.state[state]} {changedAt === null ? null : <div className="soft small"><Moment instant={changedAt} /></div>}
       </td>
       {steps === null ? null : (
         <td>

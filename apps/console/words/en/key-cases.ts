@@ -63,7 +63,6 @@ export const keyCases = {
     note: { 'box-emptied': 'Box emptied.', 'second-lock': 'Second lock put on.', 'lock-changed': 'Lock changed for the new cut.', 'lock-removed': 'Lock taken off.' },
     confirm: 'Confirm',
     done: 'What was done',
-    done2: (when: string) => `on ${when}`,
     nameFirst: 'Name the new cut before a lock is changed.',
   },
   give: {
