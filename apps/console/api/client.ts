@@ -17,7 +17,10 @@ function asFetch(send: (request: Request) => Promise<Response>): typeof fetch {
   return (input, init) => send(new Request(input, init));
 }
 
-/** One new key for each thing that the user wants done: sending it again after signing in again cannot do it twice. */
-export function once(): { headers: { 'Idempotency-Key': string } } {
-  return { headers: { 'Idempotency-Key': crypto.randomUUID() } };
+/**
+ * One new key for each thing that the user wants done: sending it again after signing in again cannot do it twice. A form
+ * that may be sent again by hand, when no answer came, brings the key along.
+ */
+export function once(key: string = crypto.randomUUID()): { headers: { 'Idempotency-Key': string } } {
+  return { headers: { 'Idempotency-Key': key } };
 }

@@ -45,7 +45,9 @@ export type {
   MonthEndAgreement as AgreementRow,
   OpenLink,
   Openers,
+  OpenItem,
   PartyAccount,
+  Payment,
   PeriodRow,
   Person,
   PersonKeys,
@@ -59,6 +61,7 @@ export type {
   SiteAccount,
   SiteView,
   TaxArea,
+  TaxPayment,
   TaxWorksheet,
 } from '../generated';
 export type Cycle = PeriodRow['cycle'];

@@ -80,7 +80,7 @@ export function compareMoney(one: Money, other: Money): number {
   return left < right ? -1 : left > right ? 1 : 0;
 }
 
-function moneyOf({ units, digits, currency }: { units: bigint; digits: number; currency: string }): Money {
+export function moneyOf({ units, digits, currency }: { units: bigint; digits: number; currency: string }): Money {
   const sign = units < 0n ? '-' : '';
   const text = (units < 0n ? -units : units).toString().padStart(digits + 1, '0');
   const whole = text.slice(0, text.length - digits);

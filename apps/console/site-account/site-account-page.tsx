@@ -9,6 +9,8 @@ import { Denied } from '../parts/denied';
 import { Field } from '../parts/field';
 import { Page } from '../parts/page';
 import { saveFile } from '../parts/save-file';
+import { OpenItems } from '../payments/open-items';
+import { Payments } from '../payments/payments';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Ageing } from './ageing';
@@ -33,7 +35,7 @@ export function SiteAccountPage() {
         {(account) => (
           <>
             <Day key={account.on} account={account} />
-            {account.accounts.length === 0 ? <Blank title={words.siteAccount.none} /> : account.accounts.map((each) => <OneAccount key={`${each.agreementId} ${each.partyId}`} account={each} />)}
+            {account.accounts.length === 0 ? <Blank title={words.siteAccount.none} /> : account.accounts.map((each) => <OneAccount key={`${each.agreementId} ${each.partyId}`} siteId={account.siteId} account={each} />)}
           </>
         )}
       </Answer>
@@ -80,7 +82,7 @@ function Download(wanted: { readonly siteId: string; readonly on: string }) {
   );
 }
 
-function OneAccount({ account }: { readonly account: PartyAccount }) {
+function OneAccount({ siteId, account }: { readonly siteId: string; readonly account: PartyAccount }) {
   const { partyName, agreementCode, agreementId, partyId } = account;
   const headingId = `account-${agreementId}-${partyId}`;
   const name = words.siteAccount.with(partyName, agreementCode);
@@ -90,6 +92,8 @@ function OneAccount({ account }: { readonly account: PartyAccount }) {
       <p className="lead">{balanceInWords(account)}</p>
       <MadeOf account={account} name={name} />
       <Ageing account={account} name={name} />
+      <OpenItems siteId={siteId} account={account} />
+      <Payments siteId={siteId} account={account} />
       <Entries account={account} name={name} />
     </section>
   );

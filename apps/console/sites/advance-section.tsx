@@ -7,6 +7,7 @@ import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { AdvanceCommands } from './advance-commands';
 import { GiveAdvance } from './give-advance';
 import { advancesOfQuery, agreementsOfQuery } from './queries';
 
@@ -24,7 +25,7 @@ export function AdvanceSection({ siteId, currency }: { readonly siteId: string; 
       <h2 id="advances">{text.title}</h2>
       <div className="stack">
         <Answer question={question} lines={2}>
-          {({ items }) => (items.length === 0 ? <Blank title={text.none} /> : <AdvanceTable advances={items} />)}
+          {({ items }) => (items.length === 0 ? <Blank title={text.none} /> : <AdvanceTable siteId={siteId} advances={items} />)}
         </Answer>
         {mayGive && running !== undefined ? (
           <div className="row">
@@ -39,8 +40,10 @@ export function AdvanceSection({ siteId, currency }: { readonly siteId: string; 
   );
 }
 
-function AdvanceTable({ advances }: { readonly advances: readonly Advance[] }) {
+function AdvanceTable({ siteId, advances }: { readonly siteId: string; readonly advances: readonly Advance[] }) {
+  const { may } = useOperator();
   const text = words.advances;
+  const changes = may('advance.pay-back') && advances.some(({ state }) => state === 'open');
   return (
     <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
       <table>
@@ -56,6 +59,7 @@ function AdvanceTable({ advances }: { readonly advances: readonly Advance[] }) {
             <th scope="col" className="figure">
               {text.open}
             </th>
+            {changes ? <th scope="col">{words.commands}</th> : null}
           </tr>
         </thead>
         <tbody>
@@ -68,6 +72,7 @@ function AdvanceTable({ advances }: { readonly advances: readonly Advance[] }) {
                 <Amount money={each.amount} />
               </td>
               <td className="figure">{each.state === 'closed' ? text.closed : <Amount money={each.open} />}</td>
+              {changes ? <td>{each.state === 'open' ? <AdvanceCommands siteId={siteId} advance={each} /> : null}</td> : null}
             </tr>
           ))}
         </tbody>

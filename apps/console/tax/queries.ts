@@ -5,3 +5,6 @@ export const taxAreasQuery = (api: OperatorApi) => queryOptions({ queryKey: ['ta
 
 export const worksheetQuery = (api: OperatorApi, wanted: { readonly areaId: string; readonly month: string }) =>
   queryOptions({ queryKey: ['tax', 'worksheet', wanted], queryFn: ({ signal }) => api.worksheet(wanted, signal) });
+
+export const taxPaymentsQuery = (api: OperatorApi, wanted: { readonly areaId: string; readonly month: string }) =>
+  queryOptions({ queryKey: ['tax', 'payments', wanted], queryFn: ({ signal }) => api.taxPayments(wanted, signal) });

@@ -8,6 +8,7 @@ import { saveFile } from '../parts/save-file';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { FiledSection } from './filed';
+import { TaxPayments } from './payments';
 import { worksheetQuery } from './queries';
 import { SiteSection } from './sites';
 
@@ -25,6 +26,7 @@ export function Worksheet({ areaId, month }: WorksheetProps) {
         <>
           <Figures worksheet={worksheet} />
           <FiledSection worksheet={worksheet} />
+          <TaxPayments worksheet={worksheet} />
           <Components worksheet={worksheet} />
           <SiteSection worksheet={worksheet} />
           <Differences worksheet={worksheet} />

@@ -12,6 +12,7 @@ import { keyReceipt } from './en/key-receipt';
 import { keySetUp } from './en/key-set-up';
 import { keys } from './en/keys';
 import { agreementState, monthEnd } from './en/month-end';
+import { advanceChanges, booking, openItems, payments, taxPayments } from './en/payments';
 import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
 import { settlement, statement } from './en/settlement';
@@ -54,7 +55,9 @@ export const en = {
     problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
   },
   account,
+  advanceChanges,
   agreementState,
+  booking,
   broken,
   chooseOperator,
   collectionKeys,
@@ -74,6 +77,8 @@ export const en = {
   link,
   monthEnd,
   notFound,
+  openItems,
+  payments,
   people,
   problems,
   roles,
@@ -86,5 +91,6 @@ export const en = {
   advances,
   statement,
   tax,
+  taxPayments,
   tokens,
 };

@@ -1,0 +1,43 @@
+import fc from 'fast-check';
+import { formatAmount } from './money';
+import { readTypedAmount } from './typed-amount';
+
+const read = (text: string, locale = 'en-US', currency = 'USD') => readTypedAmount({ text, currency, locale })?.amount ?? null;
+
+describe('an amount as it is typed', () => {
+  it('is read with the marks of the reader’s language', () => {
+    expect(read('1,234.5')).toBe('1234.50');
+    expect(read('1.234,50', 'de-DE', 'EUR')).toBe('1234.50');
+    expect(read('1234,5', 'de-DE', 'EUR')).toBe('1234.50');
+    expect(read('1 234,50', 'fr-FR', 'EUR')).toBe('1234.50');
+    expect(read(' 7 ')).toBe('7.00');
+    expect(read('.5')).toBeNull();
+    expect(read('0.05')).toBe('0.05');
+  });
+
+  it('has as many digits as the currency', () => {
+    expect(read('1200', 'en-US', 'JPY')).toBe('1200');
+    expect(read('12.5', 'en-US', 'JPY')).toBeNull();
+    expect(read('1.234', 'en-US', 'KWD')).toBe('1.234');
+    expect(read('1.234')).toBeNull();
+  });
+
+  it('is never guessed', () => {
+    for (const text of ['', '-5', '0', '0.00', '1,23', '12,34.50', '1.2.3', '1e3', '$5', 'ten', '1,2345']) expect([text, read(text)]).toEqual([text, null]);
+    // A point groups figures in German, so this is no amount of dollars and cents.
+    expect(read('12.50', 'de-DE', 'EUR')).toBeNull();
+    expect(read('1.234', 'de-DE', 'EUR')).toBe('1234.00');
+  });
+
+  it('is read back from how it is shown, in every language', () => {
+    const amounts = fc.bigInt({ min: 1n, max: 10n ** 14n }).map((units) => {
+      const text = units.toString().padStart(3, '0');
+      return { amount: `${text.slice(0, -2)}.${text.slice(-2)}`, currency: 'USD' };
+    });
+    fc.assert(
+      fc.property(amounts, fc.constantFrom('en-US', 'en-IE', 'de-DE', 'fr-FR', 'de-CH', 'es-ES', 'sv-SE'), (money, locale) => {
+        expect(readTypedAmount({ text: formatAmount(money, locale), currency: 'USD', locale })).toEqual(money);
+      }),
+    );
+  });
+});

@@ -1,0 +1,44 @@
+import type { Money } from './money';
+
+interface Typed {
+  readonly text: string;
+  readonly currency: string;
+  /** Whose way to write figures counts. */
+  readonly locale: string;
+}
+
+/**
+ * An amount above zero as somebody types it: with the decimal mark and the grouping of the reader's language, or plainly
+ * with a point. Null for what is no such amount, has more digits than the currency, or could be read in two ways:
+ * `1.234` is twelve hundred to some and one to others, and money is never guessed.
+ */
+export function readTypedAmount({ text, currency, locale }: Typed): Money | null {
+  const { decimal, group } = marksOf(locale);
+  const digits = new Intl.NumberFormat('en', { style: 'currency', currency }).resolvedOptions().maximumFractionDigits ?? 2;
+  const plain = text.trim().replaceAll(/[\s\u00a0\u202f]/g, group === ' ' ? ' ' : '');
+  const inGroups = new RegExp(`^\\d{1,3}(${escaped(group)}\\d{3})+$`);
+  const [whole = '', fraction = '', ...more] = splitAtMark({ text: plain, decimal, group });
+  if (more.length > 0 || !(/^\d{1,15}$/.test(whole) || inGroups.test(whole))) return null;
+  if (!/^\d*$/.test(fraction) || fraction.length > digits) return null;
+  const units = `${whole.replaceAll(group, '').replaceAll(' ', '')}${fraction.padEnd(digits, '0')}`.replace(/^0+(?=\d)/, '').padStart(digits + 1, '0');
+  if (/^0*$/.test(units)) return null;
+  const cut = units.length - digits;
+  return { amount: digits === 0 ? units : `${units.slice(0, cut)}.${units.slice(cut)}`, currency };
+}
+
+/** A point stands for the decimal mark, too, where it does not group the figures in this language. */
+function splitAtMark({ text, decimal, group }: { text: string; decimal: string; group: string }): string[] {
+  if (text.includes(decimal)) return text.split(decimal);
+  return group === '.' ? [text] : text.split('.');
+}
+
+function marksOf(locale: string): { decimal: string; group: string } {
+  const parts = new Intl.NumberFormat(locale).formatToParts(1_234_567.8);
+  const mark = (type: 'decimal' | 'group', otherwise: string) => parts.find((part) => part.type === type)?.value ?? otherwise;
+  const group = mark('group', ',');
+  return { decimal: mark('decimal', '.'), group: /\s/.test(group) ? ' ' : group };
+}
+
+function escaped(text: string): string {
+  return text.replaceAll(/[.*+?^${}()|[\]\\]/g, '\\$&');
+}

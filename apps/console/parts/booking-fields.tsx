@@ -1,0 +1,94 @@
+import { useId, useState } from 'react';
+import type { QueryKey } from '@tanstack/react-query';
+import { words } from '../words/words';
+import { Booking } from './booking';
+import type { FormError } from './error-summary';
+import { Field } from './field';
+import { errorAt } from './form';
+
+export type Method = 'bank' | 'cash' | 'other';
+
+interface MethodFieldProps {
+  readonly id: string;
+  readonly value: Method;
+  readonly onValue: (value: Method) => void;
+}
+
+export function MethodField({ id, value, onValue }: MethodFieldProps) {
+  return (
+    <div className="field">
+      <label htmlFor={id}>{words.booking.method}</label>
+      <select id={id} value={value} onChange={(event) => onValue(event.currentTarget.value as Method)}>
+        {(['bank', 'cash', 'other'] as const).map((each) => (
+          <option key={each} value={each}>
+            {words.booking.methods[each]}
+          </option>
+        ))}
+      </select>
+    </div>
+  );
+}
+
+/** As the api asks for it. */
+const shortestReason = 3;
+
+export function reasonErrors({ fieldId, reason }: { fieldId: string; reason: string }): FormError[] {
+  return reason.trim().length < shortestReason ? [{ fieldId, message: words.booking.reasonMissing }] : [];
+}
+
+interface ReasonedProps {
+  readonly title: string;
+  readonly action: string;
+  /** In sentences. */
+  readonly books: readonly string[];
+  readonly send: (reason: string, key: string) => Promise<unknown>;
+  readonly refresh: QueryKey;
+  readonly onClose: () => void;
+}
+
+/** A booking for which only the reason is asked. */
+export function ReasonedBooking({ title, action, books, send, refresh, onClose }: ReasonedProps) {
+  const id = useId();
+  const [reason, setReason] = useState('');
+  return (
+    <Booking
+      title={title} action={action} refresh={refresh} onClose={onClose} send={send} fields={{ reason: id, note: id }}
+      read={() => {
+        const errors = reasonErrors({ fieldId: id, reason });
+        return errors.length > 0 ? { errors } : { body: reason, books: [...books, words.booking.because(reason.trim())] };
+      }}
+    >
+      {(errors) => <Field id={id} label={words.reason} error={errorAt(errors, id)} maxLength={1000} value={reason} onValue={setReason} />}
+    </Booking>
+  );
+}
+
+interface ReturnProps extends Omit<ReasonedProps, 'send' | 'books'> {
+  /** Sentences for the day of the return. */
+  readonly books: (day: string) => readonly string[];
+  readonly send: (body: { returnedOn: string; reason: string }, key: string) => Promise<unknown>;
+}
+
+/** Money that came back: on which day and why. */
+export function ReturnBooking({ title, action, books, send, refresh, onClose }: ReturnProps) {
+  const id = useId();
+  const [returnedOn, setReturnedOn] = useState('');
+  const [reason, setReason] = useState('');
+  const fields = { returnedOn: `${id}-on`, reason: `${id}-reason` };
+  return (
+    <Booking
+      title={title} action={action} refresh={refresh} onClose={onClose} send={send} fields={fields}
+      read={() => {
+        const errors = [...(returnedOn === '' ? [{ fieldId: fields.returnedOn, message: words.booking.dayMissing }] : []), ...reasonErrors({ fieldId: fields.reason, reason })];
+        return errors.length > 0 ? { errors } : { body: { returnedOn, reason }, books: [...books(returnedOn), words.booking.because(reason.trim())] };
+      }}
+    >
+      {(errors) => (
+        <>
+          <Field id={fields.returnedOn} type="date" label={words.booking.cameBackOn} error={errorAt(errors, fields.returnedOn)} value={returnedOn} onValue={setReturnedOn} />
+          <Field id={fields.reason} label={words.reason} error={errorAt(errors, fields.reason)} maxLength={1000} value={reason} onValue={setReason} />
+        </>
+      )}
+    </Booking>
+  );
+}
