@@ -1,0 +1,173 @@
+import type { Page } from 'playwright-core';
+import type { OpenItem } from '#contracts/open-item';
+import type { SiteAccount } from '#contracts/site-account';
+import { describeWithProgram } from '#tests/support/outside-program';
+import { makeTaxArea } from '#tests/support/set-up';
+import { accept, collect, issueMonth, makeSharedSite, months } from './support/books';
+import type { Device, Visit } from './support/browser';
+import { startConsole, signIn, type RunningConsole } from './support/console';
+
+const { last } = months;
+/** Of the sites, where nobody pays before a statement is in the books. */
+const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
+
+/** The bookkeeper pays what last month's statements left open at three sites, and the owner gives up a rest. */
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  let bookkeeper: Visit;
+  const sites = new Map<string, string>();
+
+  beforeAll(async () => {
+    running = await startConsole();
+    const { operator } = running.api;
+    const owner = operator.as('owner');
+    const taxAreaId = (await makeTaxArea(owner)).id;
+    for (const [code, name] of [['QUAY', 'Quay Tavern'], ['MILL', 'Mill Bar'], ['PIER', 'Pier Lounge']] as const) {
+      const running = await makeSharedSite(owner, { code, name, taxAreaId });
+      sites.set(code, running.site.id);
+      await accept(owner, await collect(owner, running, { on: last.day(12), coin: '640.00' }));
+    }
+    await issueMonth(operator, last);
+    bookkeeper = await running.visit({ device: 'desk' });
+    await bookkeeper.page.goto(addressOf('QUAY'));
+    await signIn(bookkeeper, operator.as('bookkeeper'));
+  }, 90_000);
+  afterAll(() => running?.close());
+
+  const addressOf = (code: string) => `/operators/${running.api.operator.code}/sites/${sites.get(code) ?? ''}/account`;
+  const office = () => running.api.operator.as('bookkeeper');
+
+  async function itemOf(code: string): Promise<OpenItem> {
+    const { items } = (await office().get(`/v1/open-items?siteId=${sites.get(code) ?? ''}`).expect(200)).body as { items: OpenItem[] };
+    const [item] = items;
+    if (item === undefined) throw new Error(`nothing was settled at ${code}`);
+    return item;
+  }
+
+  async function accountOf(code: string): Promise<SiteAccount['accounts'][number]> {
+    const { accounts } = (await office().get(`/v1/sites/${sites.get(code) ?? ''}/account`).expect(200)).body as SiteAccount;
+    const [account] = accounts;
+    if (account === undefined) throw new Error(`${code} has no account`);
+    return account;
+  }
+
+  async function personAt(code: string, { role, device }: { role: 'owner' | 'bookkeeper'; device: Device }): Promise<Visit> {
+    const person = await running.visit({ device });
+    await person.page.goto(addressOf(code));
+    await signIn(person, running.api.operator.as(role));
+    return person;
+  }
+
+  async function fill(page: Page, amount: string): Promise<void> {
+    await page.getByRole('button', { name: 'Record a payment' }).click();
+    await page.getByLabel('Amount in USD').fill(amount);
+    await page.getByLabel('Paid on').fill(today);
+    await page.getByRole('button', { name: 'Look at what will be booked' }).click();
+  }
+
+  it('pays a statement whole, after saying what is missing and what will be booked', async () => {
+    const { page } = bookkeeper;
+    const { number, open } = await itemOf('QUAY');
+    await page.getByRole('button', { name: 'Record a payment' }).click();
+    const dialog = page.getByRole('dialog');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('link', { name: 'Enter the day.' }).waitFor();
+    expect(await page.evaluate('document.activeElement.getAttribute("role")')).toBe('alert');
+    expect(await bookkeeper.look('payment-missing')).toEqual([]);
+    await dialog.getByRole('link', { name: 'Enter an amount above zero in figures, such as 12.50.' }).click();
+    await page.keyboard.type('9,999.00');
+    await dialog.getByLabel('Paid on').fill(today);
+    await dialog.getByLabel('Reference (optional)').fill('T-1001');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('link', { name: /^More than is open of the chosen statements, which is \$/ }).waitFor();
+    await dialog.getByLabel('Amount in USD').fill(open.amount);
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText(`Statement ${number} is paid whole with $${open.amount}.`).waitFor();
+    expect(await bookkeeper.look('payment-check')).toEqual([]);
+    await dialog.getByRole('button', { name: 'Change it' }).click();
+    expect(await dialog.getByLabel('Reference (optional)').inputValue()).toBe('T-1001');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('button', { name: 'Book the payment' }).click();
+    await page.getByRole('row', { name: /The operator paid Quay Tavern Hospitality, T-1001 .* matched/ }).waitFor();
+    await page.getByText('Nothing is to be paid at present.').waitFor();
+    await page.getByText('Nothing is owed on either side.').waitFor();
+    expect(await bookkeeper.look('payment-booked')).toEqual([]);
+    expect(await accountOf('QUAY')).toMatchObject({ closing: { amount: '0.00' }, items: [] });
+  });
+
+  it('keeps what was typed when the books refuse it', async () => {
+    const { page } = bookkeeper;
+    await page.goto(addressOf('PIER'));
+    const { number, open } = await itemOf('PIER');
+    await fill(page, open.amount);
+    const dialog = page.getByRole('dialog');
+    await dialog.getByRole('button', { name: 'Change it' }).click();
+    await dialog.getByLabel('Paid on').fill('2099-01-01');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('button', { name: 'Book the payment' }).click();
+    await dialog.getByRole('link', { name: 'Only what has been paid is recorded.' }).waitFor();
+    expect(await dialog.getByLabel('Amount in USD').inputValue()).toBe(open.amount);
+    await dialog.getByLabel('Paid on').fill(today);
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('button', { name: 'Book the payment' }).click();
+    await page.getByRole('row', { name: new RegExp(`The operator paid Pier Lounge Hospitality .* matched ${number}`) }).waitFor();
+  });
+
+  it('takes a payment back that was returned: the statement is open again, held as disputed, released and paid again', async () => {
+    const { page } = bookkeeper;
+    const { number, paid } = await itemOf('PIER');
+    await page.getByRole('button', { name: /^It came back: / }).click();
+    const dialog = page.getByRole('dialog');
+    await dialog.getByLabel('Came back on').fill(today);
+    await dialog.getByLabel('Reason').fill('The account was closed.');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText(new RegExp(`^\\$${paid.amount.replace('.', '\\.')} came back on `)).waitFor();
+    await dialog.getByRole('button', { name: 'It came back' }).click();
+    await page.getByRole('row', { name: new RegExp(`^${number} .* payment came back `) }).waitFor();
+    expect(await bookkeeper.look('payment-returned')).toEqual([]);
+    expect(await accountOf('PIER')).toMatchObject({ closing: paid, items: [{ open: paid }], ageing: [{ toPayee: paid }, {}, {}, {}] });
+    for (const [command, state] of [['Hold as disputed', 'disputed'], ['Release from dispute', 'payment came back']] as const) {
+      await page.getByRole('button', { name: `${command}: statement ${number}` }).click();
+      await dialog.getByLabel('Reason').fill('They count it otherwise.');
+      await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+      await dialog.getByRole('button', { name: command, exact: true }).click();
+      await page.getByRole('row', { name: new RegExp(`^${number} .* ${state} `) }).waitFor();
+    }
+    await fill(page, paid.amount);
+    await dialog.getByRole('button', { name: 'Book the payment' }).click();
+    await page.getByText('Nothing is owed on either side.').waitFor();
+    expect(await itemOf('PIER')).toMatchObject({ state: 'paid-again', open: { amount: '0.00' } });
+    expect(bookkeeper.complaints).toEqual([]);
+  });
+
+  it('pays a part on a phone, and the owner gives up the rest', async () => {
+    const phone = await personAt('MILL', { role: 'bookkeeper', device: 'phone' });
+    const { number } = await itemOf('MILL');
+    await fill(phone.page, '20');
+    await phone.page.getByText(new RegExp(`^Statement ${number} is paid in part with \\$20\\.00; \\$`)).waitFor();
+    expect(await phone.look('payment-check')).toEqual([]);
+    await phone.page.getByRole('button', { name: 'Book the payment' }).click();
+    await phone.page.getByText('partly paid').waitFor();
+    expect(await phone.look('payment-booked')).toEqual([]);
+    expect(await phone.page.getByRole('button', { name: /^Write off/ }).count()).toBe(0);
+    expect(phone.complaints).toEqual([]);
+    await phone.context.close();
+
+    const { open } = await itemOf('MILL');
+    const owner = await personAt('MILL', { role: 'owner', device: 'desk' });
+    await owner.page.getByRole('button', { name: `Write off: statement ${number}` }).click();
+    const dialog = owner.page.getByRole('dialog');
+    await dialog.getByLabel('Reason').fill('The bar is gone.');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText(`$${open.amount} of statement ${number} is given up`, { exact: false }).waitFor();
+    expect(await owner.look('write-off-check')).toEqual([]);
+    await dialog.getByRole('button', { name: 'Write off', exact: true }).click();
+    await owner.page.getByRole('row', { name: new RegExp(`^${number} .* written off `) }).waitFor();
+    await owner.page.getByText('No item is open at this day.').waitFor();
+    await owner.page.getByText('Nothing is owed on either side.').waitFor();
+    expect(await owner.look('write-off-booked')).toEqual([]);
+    expect(await accountOf('MILL')).toMatchObject({ closing: { amount: '0.00' }, items: [] });
+    expect(owner.complaints).toEqual([]);
+    await owner.context.close();
+  });
+});
