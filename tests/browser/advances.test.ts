@@ -47,11 +47,42 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await bookkeeper.look('site-advances')).toEqual([]);
   });
 
+  it('is paid back in part, by a form that says what stays open', async () => {
+    const dialog = page.getByRole('dialog');
+    await page.getByRole('button', { name: /^Record what was paid back: advance of / }).click();
+    await dialog.getByLabel('Amount in USD').fill('300');
+    await dialog.getByLabel('Paid on').fill(last.day(6));
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('link', { name: 'More than is open of the advance, which is $250.00.' }).waitFor();
+    await dialog.getByLabel('Amount in USD').fill('100');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText(/paid back \$100\.00 on .*; \$150\.00 of the advance stays open\.$/).waitFor();
+    expect(await bookkeeper.look('advance-paid-back')).toEqual([]);
+    await dialog.getByRole('button', { name: 'Book what was paid back' }).click();
+    await page.getByRole('row', { name: /A new bar counter\. .*250\.00 .*150\.00/ }).waitFor();
+    expect(await page.getByRole('button', { name: /^Write off the advance/ }).count()).toBe(0);
+  });
+
+  it('is given up by the owner, for a reason', async () => {
+    const person = await running.visit({ device: 'desk' });
+    await person.page.goto(address);
+    await signIn(person, running.api.operator.as('owner'));
+    await person.page.getByRole('button', { name: /^Write off the advance: / }).click();
+    const dialog = person.page.getByRole('dialog');
+    await dialog.getByLabel('Reason').fill('The bar has closed.');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText(/^\$150\.00 is given up: /).waitFor();
+    await dialog.getByRole('button', { name: 'Write off the advance' }).click();
+    await person.page.getByRole('row', { name: /A new bar counter\. .*250\.00 nothing/ }).waitFor();
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+
   it('is listed for the site manager with its balance, without the reason and the form', async () => {
     const person = await running.visit({ device: 'phone' });
     await person.page.goto(address);
     await signIn(person, running.api.operator.as('site-manager'));
-    await person.page.getByRole('row', { name: /250\.00 .*250\.00/ }).waitFor();
+    await person.page.getByRole('row', { name: /250\.00 nothing/ }).waitFor();
     expect(await person.page.getByText('A new bar counter.').count()).toBe(0);
     expect(await person.page.getByRole('button', { name: 'Give an advance' }).count()).toBe(0);
     expect(await person.look('site-advances')).toEqual([]);

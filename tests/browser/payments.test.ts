@@ -137,6 +137,21 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('button', { name: 'Book the payment' }).click();
     await page.getByText('Nothing is owed on either side.').waitFor();
     expect(await itemOf('PIER')).toMatchObject({ state: 'paid-again', open: { amount: '0.00' } });
+  });
+
+  it('takes a payment off its statement, puts it on account and matches it after all', async () => {
+    const { page } = bookkeeper;
+    const dialog = page.getByRole('dialog');
+    const steps = [['Take off its statements', 'Paid by mistake.', 'not matched'], ['Put the rest on account', 'For the next month.', 'on account'], ['Match it', null, 'matched TEST']] as const;
+    for (const [command, reason, state] of steps) {
+      await page.getByRole('button', { name: new RegExp(`^${command}: `) }).click();
+      if (reason !== null) await dialog.getByLabel('Reason').fill(reason);
+      await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+      await dialog.getByRole('button', { name: command, exact: true }).click();
+      await page.getByRole('row', { name: new RegExp(`The operator paid Pier Lounge Hospitality .* ${state}`) }).waitFor();
+    }
+    await page.getByText('Nothing is owed on either side.').waitFor();
+    expect(await accountOf('PIER')).toMatchObject({ closing: { amount: '0.00' }, items: [] });
     expect(bookkeeper.complaints).toEqual([]);
   });
 

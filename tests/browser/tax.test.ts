@@ -76,6 +76,27 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await page.getByRole('button', { name: 'Record as filed' }).count()).toBe(0);
   });
 
+  it('is paid, after saying what will be booked, and open again when the payment came back', async () => {
+    const dialog = page.getByRole('dialog');
+    await page.getByRole('button', { name: 'Record a tax payment' }).click();
+    expect(await dialog.getByLabel('Amount in USD').inputValue()).toBe('46.40');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('link', { name: 'Enter the day.' }).waitFor();
+    await dialog.getByLabel('Paid on').fill(months.present.day(2));
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText(/^Paid to the authority: \$46\.40 through the bank on /).waitFor();
+    expect(await bookkeeper.look('tax-payment')).toEqual([]);
+    await dialog.getByRole('button', { name: 'Book the tax payment' }).click();
+    await figure('Filed and not paid yet').getByText('$0.00').waitFor();
+    await page.getByRole('button', { name: /^It came back: \$46\.40 of / }).click();
+    await dialog.getByLabel('Came back on').fill(months.present.day(2));
+    await dialog.getByLabel('Reason').fill('A wrong account.');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByRole('button', { name: 'It came back' }).click();
+    await figure('Filed and not paid yet').getByText('$46.40').waitFor();
+    expect(await bookkeeper.look('tax-payments')).toEqual([]);
+  });
+
   it('is amended after a count that came late, and says why it differs', async () => {
     const owner = running.api.operator.as('owner');
     await accept(owner, await collect(owner, mill, { on: last.day(20), coin: '100.00' }));

@@ -1,5 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
+import { Link } from 'react-router';
 import type { OpenItem, PartyAccount } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
@@ -16,10 +17,12 @@ import { RecordPayment } from './record-payment';
 interface OpenItemsProps {
   readonly siteId: string;
   readonly account: PartyAccount;
+  /** The rest of the page is of an earlier day. */
+  readonly earlier: boolean;
 }
 
 /** What settlements left to be paid under one agreement, whoever owes it, and the way to record a payment of it. */
-export function OpenItems({ siteId, account }: OpenItemsProps) {
+export function OpenItems({ siteId, account, earlier }: OpenItemsProps) {
   const { api, may } = useOperator();
   const [recording, setRecording] = useState(false);
   const question = useQuery({ ...openItemsQuery(api, siteId), enabled: may('open-item.read') });
@@ -28,6 +31,7 @@ export function OpenItems({ siteId, account }: OpenItemsProps) {
   return (
     <div className="stack">
       <h3>{text.title}</h3>
+      {earlier ? <p className="soft small">{text.now}</p> : null}
       <Answer question={question} lines={3}>
         {(all) => {
           const items = itemsOf(account, all);
@@ -60,7 +64,7 @@ function itemsOf({ agreementId, partyId }: PartyAccount, items: readonly OpenIte
 type Change = 'hold' | 'release' | 'writeOff' | 'undo';
 
 function ItemTable({ siteId, items, name }: { readonly siteId: string; readonly items: readonly OpenItem[]; readonly name: string }) {
-  const { may } = useOperator();
+  const { may, to } = useOperator();
   const [asked, setAsked] = useState<{ readonly item: OpenItem; readonly change: Change } | null>(null);
   const text = words.openItems;
   const changes = may('open-item.hold') || may('open-item.write-off');
@@ -86,7 +90,7 @@ function ItemTable({ siteId, items, name }: { readonly siteId: string; readonly 
         <tbody>
           {items.map((item) => (
             <tr key={item.id}>
-              <th scope="row">{item.number}</th>
+              <th scope="row">{may('settlement.read') ? <Link to={to(`settlements/${item.settlementId}`)}>{item.number}</Link> : item.number}</th>
               <td>{formatDay(item.datedOn, locale)}</td>
               <td>{text.state[item.state]}</td>
               <td className="figure">

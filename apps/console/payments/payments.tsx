@@ -3,11 +3,11 @@ import { useState } from 'react';
 import type { PartyAccount, Payment } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
-import { formatMoney, isNegative, isZero, negated, type Money } from '../format/money';
+import { formatMoney, isNegative, isZero, negated, sum, type Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
-import { ReasonedBooking, ReturnBooking } from '../parts/booking-fields';
 import { Booking } from '../parts/booking';
+import { ReasonedBooking, ReturnBooking } from '../parts/booking-fields';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './payments.module.css';
@@ -104,15 +104,20 @@ function PaymentTable({ siteId, payments, name }: { readonly siteId: string; rea
 }
 
 /** What its state allows; the api decides. */
-function possible({ state, matches, unmatched, direction }: Payment): Change[] {
+function possible(payment: Payment): Change[] {
+  const { state, matches, unmatched, direction } = payment;
   if (state === 'returned' || state === 'set-off') return [];
-  const isLoose = !isZero(unmatched);
   return [
-    ...(isLoose ? (['match'] as const) : []),
-    ...(isLoose && direction === 'to-payee' ? (['putOnAccount'] as const) : []),
-    ...(matches.length > 0 || state === 'on-account' ? (['unmatch'] as const) : []),
+    ...(isZero(leftOf(payment)) ? [] : (['match'] as const)),
+    ...(!isZero(unmatched) && direction === 'to-payee' ? (['putOnAccount'] as const) : []),
+    ...(matches.length > 0 ? (['unmatch'] as const) : []),
     'return',
   ];
+}
+
+/** What could still be matched: also what waits on account, which is taken off it then. */
+function leftOf({ unmatched, onAccount, setOffIn }: Payment): Money {
+  return setOffIn === null ? (sum([unmatched, onAccount]) ?? unmatched) : unmatched;
 }
 
 function PaymentChange({ siteId, payment, change, onClose }: { readonly siteId: string; readonly payment: Payment; readonly change: Change; readonly onClose: () => void }) {
@@ -121,6 +126,7 @@ function PaymentChange({ siteId, payment, change, onClose }: { readonly siteId: 
   const text = words.payments;
   const shared = { title: text.commandFor(text[change], formatMoney(payment.amount, locale), formatDay(payment.paidOn, locale)), action: text[change], refresh: atSite(siteId), onClose };
   const loose = formatMoney(size(payment.unmatched), locale);
+  const left = formatMoney(size(leftOf(payment)), locale);
   switch (change) {
     case 'return':
       return <ReturnBooking {...shared} books={(day) => [text.books.return(formatMoney(size(payment.amount), locale), formatDay(day, locale))]} send={(body, key) => api.returnPayment({ id, ...body }, key)} />;
@@ -130,8 +136,8 @@ function PaymentChange({ siteId, payment, change, onClose }: { readonly siteId: 
       return <ReasonedBooking {...shared} books={[text.books.putOnAccount(loose)]} send={(reason, key) => api.putOnAccount({ id, reason }, key)} />;
     case 'match':
       return (
-        <Booking {...shared} fields={{}} read={() => ({ body: { id }, books: [text.books.match(loose)] })} send={api.matchPayment}>
-          {() => <p>{text.books.match(loose)}</p>}
+        <Booking {...shared} fields={{}} read={() => ({ body: { id }, books: [text.books.match(left)] })} send={api.matchPayment}>
+          {() => <p>{text.matchWhat}</p>}
         </Booking>
       );
   }

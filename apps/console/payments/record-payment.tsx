@@ -124,7 +124,7 @@ function tooMuch({ typed, taken, paid, fieldId }: { typed: Typed; taken: readonl
 function sentences({ typed, taken, paid, party }: { typed: Typed; taken: readonly OpenItem[]; paid: Money; party: string }): string[] {
   const text = words.payments.books;
   const { direction, method, paidOn, accountingDate, onAccount } = typed;
-  const moved = { party, amount: formatMoney(paid, locale), method: words.booking.methods[method], day: formatDay(paidOn, locale) };
+  const moved = { party, amount: formatMoney(paid, locale), method: words.booking.paidBy[method], day: formatDay(paidOn, locale) };
   const matched = allocate({ paid, items: taken }).parts.map(({ item: { number }, pays, rest }) =>
     isZero(rest) ? text.whole(number, formatMoney(pays, locale)) : text.part({ number, pays: formatMoney(pays, locale), rest: formatMoney(rest, locale) }),
   );

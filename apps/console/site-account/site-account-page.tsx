@@ -17,6 +17,7 @@ import { Ageing } from './ageing';
 import { Entries } from './entries';
 import { MadeOf } from './made-of';
 import { siteAccountQuery } from './queries';
+import styles from './site-account.module.css';
 
 /** `sites/:id/account`: what is owed between operator and site at the end of a day, how it came about and how old it is. */
 export function SiteAccountPage() {
@@ -35,7 +36,7 @@ export function SiteAccountPage() {
         {(account) => (
           <>
             <Day key={account.on} account={account} />
-            {account.accounts.length === 0 ? <Blank title={words.siteAccount.none} /> : account.accounts.map((each) => <OneAccount key={`${each.agreementId} ${each.partyId}`} siteId={account.siteId} account={each} />)}
+            {account.accounts.length === 0 ? <Blank title={words.siteAccount.none} /> : account.accounts.map((each) => <OneAccount key={`${each.agreementId} ${each.partyId}`} siteId={account.siteId} earlier={on !== null} account={each} />)}
           </>
         )}
       </Answer>
@@ -82,17 +83,17 @@ function Download(wanted: { readonly siteId: string; readonly on: string }) {
   );
 }
 
-function OneAccount({ siteId, account }: { readonly siteId: string; readonly account: PartyAccount }) {
+function OneAccount({ siteId, account, earlier }: { readonly siteId: string; readonly account: PartyAccount; readonly earlier: boolean }) {
   const { partyName, agreementCode, agreementId, partyId } = account;
   const headingId = `account-${agreementId}-${partyId}`;
   const name = words.siteAccount.with(partyName, agreementCode);
   return (
-    <section className="section" aria-labelledby={headingId}>
+    <section className={`section ${styles.account}`} aria-labelledby={headingId}>
       <h2 id={headingId}>{name}</h2>
       <p className="lead">{balanceInWords(account)}</p>
       <MadeOf account={account} name={name} />
       <Ageing account={account} name={name} />
-      <OpenItems siteId={siteId} account={account} />
+      <OpenItems siteId={siteId} account={account} earlier={earlier} />
       <Payments siteId={siteId} account={account} />
       <Entries account={account} name={name} />
     </section>

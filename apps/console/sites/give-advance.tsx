@@ -1,6 +1,8 @@
 import { useMutation, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Agreement } from '../api/shapes';
+import { locale } from '../format/locale';
+import { readTypedAmount } from '../format/typed-amount';
 import { Dialog } from '../parts/dialog';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
@@ -39,14 +41,15 @@ export function GiveAdvance({ agreement, currency, onClose }: GiveAdvanceProps) 
     onError: (error) => setErrors(formErrorsOf(error, { fields })),
   });
   const submit = () => {
+    const given = readTypedAmount({ text: amount, currency, locale });
     const missing = [
-      ...(/^\d+(\.\d+)?$/.test(amount.trim()) ? [] : [{ fieldId: fields.amount, message: text.amountMissing }]),
+      ...(given !== null ? [] : [{ fieldId: fields.amount, message: text.amountMissing }]),
       ...(givenOn === '' ? [{ fieldId: fields.givenOn, message: text.dayMissing }] : []),
       ...(reason.trim().length < 3 ? [{ fieldId: fields.reason, message: text.reasonMissing }] : []),
     ];
     setErrors(missing);
-    if (missing.length > 0) return;
-    giving.mutate({ agreementId: agreement.id, amount: { amount: amount.trim(), currency }, method, document, reason, givenOn });
+    if (given === null || missing.length > 0) return;
+    giving.mutate({ agreementId: agreement.id, amount: given, method, document, reason, givenOn });
   };
   return (
     <Dialog title={text.giveTo(agreement.partyName)} onClose={onClose} canClose={!giving.isPending}>

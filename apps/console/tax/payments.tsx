@@ -127,7 +127,7 @@ function RecordTaxPayment({ worksheet, onClose }: TaxPaymentsProps & { readonly 
       ...(paidOn === '' ? [{ fieldId: fields.paidOn, message: words.booking.dayMissing }] : []),
     ];
     if (paid === null || errors.length > 0) return { errors };
-    const moved = { amount: formatMoney(paid, locale), method: words.booking.methods[method], day: formatDay(paidOn, locale) };
+    const moved = { amount: formatMoney(paid, locale), method: words.booking.paidBy[method], day: formatDay(paidOn, locale) };
     const books = [direction === 'to-authority' ? text.out(moved) : text.in(moved), text.open(formatMoney(open, locale)), ...(accountingDate === '' ? [] : [words.booking.underDay(formatDay(accountingDate, locale))])];
     return { body: { areaId: worksheet.taxAreaId, month: worksheet.month, direction, amount: paid, method, reference, paidOn, ...(accountingDate === '' ? {} : { accountingDate }) }, books };
   };
