@@ -6,12 +6,17 @@ import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { buildConsole, type ConsoleBuild } from './build-console';
 
 const MEMORY_FOLDER = '/dev/shm';
 /** The log of the server, which keeps a gigabyte, and the largest databases beside each other. */
 const MEMORY_NEEDED_BYTES = 4 * 1024 ** 3;
 
-type Run = { readonly broker: Server; server: { readonly child: ChildProcess; readonly ready: Promise<string> } | undefined };
+type Run = {
+  readonly broker: Server;
+  server: { readonly child: ChildProcess; readonly ready: Promise<string> } | undefined;
+  console: ConsoleBuild | undefined;
+};
 
 declare global {
   // Jest keeps the global object of setup and teardown, and nothing else, between the two.
@@ -20,15 +25,15 @@ declare global {
 
 /**
  * Opens a broker on 127.0.0.1. The first test that asks it for a database has the PostgreSQL server of the run started;
- * a run of pure tests never asks, and pays nothing.
+ * a run of pure tests never asks, and pays nothing. In the same way the console is built for the first test with a browser.
  */
 export default async function globalSetup(): Promise<void> {
-  const run: Run = { broker: createServer(), server: undefined };
-  run.broker.on('request', (_request, response) => {
+  const run: Run = { broker: createServer(), server: undefined, console: undefined };
+  run.broker.on('request', (request, response) => {
     // A connection that is kept is closed after some idle seconds, at times just as the next test asks on it.
     response.setHeader('connection', 'close');
-    run.server ??= startServer();
-    run.server.ready.then(
+    const asked = request.url === '/console' ? (run.console ??= buildConsole()).done : (run.server ??= startServer()).ready;
+    asked.then(
       (line) => response.end(line),
       (error: Error) => response.writeHead(500).end(error.message),
     );

@@ -1,4 +1,5 @@
 import { once } from 'node:events';
+import { rmSync } from 'node:fs';
 import './global-setup';
 
 const STOP_TIMEOUT_MS = 20_000;
@@ -9,6 +10,7 @@ export default async function globalTeardown(): Promise<void> {
   if (!run) return;
   run.broker.closeAllConnections();
   run.broker.close();
+  if (run.console !== undefined) rmSync(run.console.directory, { recursive: true, force: true });
   const child = run.server?.child;
   if (!child) return;
   if (child.exitCode === null) {

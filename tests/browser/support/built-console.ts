@@ -1,22 +1,11 @@
-import { execFileSync } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
+import { BROKER_VARIABLE } from '#tests/support/test-server';
 
-const root = resolve(__dirname, '..', '..', '..');
-
-export type BuiltConsole = { readonly directory: string; readonly remove: () => void };
-
-/** The console as it stands now, built into a folder of its own so that no test looks at an older one. */
-export function buildConsole(): BuiltConsole {
-  const directory = mkdtempSync(join(tmpdir(), 'console-'));
-  const run = (program: string, ...flags: string[]) =>
-    execFileSync(process.execPath, [join(root, 'node_modules', program), ...flags], {
-      cwd: root,
-      stdio: ['ignore', 'ignore', 'inherit'],
-      // The tests' own settings would make it a development build.
-      env: { ...process.env, NODE_ENV: 'production' },
-    });
-  run('vite/bin/vite.js', 'build', '--config', 'apps/console/vite.config.mts', '--outDir', directory, '--logLevel', 'error');
-  return { directory, remove: () => rmSync(directory, { recursive: true }) };
+/** Folder with the console of today's sources; built once in a run, by the first who asks, and removed after the last test. */
+export async function builtConsole(): Promise<string> {
+  const broker = process.env[BROKER_VARIABLE];
+  if (broker === undefined) throw new Error('The console is built by the global setup of jest.config.js.');
+  const response = await fetch(new URL('console', broker));
+  const text = await response.text();
+  if (!response.ok) throw new Error(text);
+  return text;
 }

@@ -2,7 +2,7 @@ import { createServer, type AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
 import { startTestApi, TEST_PASSWORD, type TestApi, type TestClient } from '#tests/support/api';
 import { openChromium, visit, type Device, type Visit } from './browser';
-import { buildConsole } from './built-console';
+import { builtConsole } from './built-console';
 
 export type RunningConsole = {
   readonly api: TestApi;
@@ -13,9 +13,9 @@ export type RunningConsole = {
 
 /** The console of today's sources, served by the api as users get it, with a browser to look at it. */
 export async function startConsole(): Promise<RunningConsole> {
-  const built = buildConsole();
+  const directory = await builtConsole();
   const port = await freePort();
-  const api = await startTestApi({ now: new Date(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: built.directory });
+  const api = await startTestApi({ now: new Date(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: directory });
   const browser: Browser = await openChromium();
   return {
     api,
@@ -23,7 +23,6 @@ export async function startConsole(): Promise<RunningConsole> {
     close: async () => {
       await browser.close();
       await api.close();
-      built.remove();
     },
   };
 }
