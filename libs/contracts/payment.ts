@@ -80,7 +80,7 @@ export const recordPaymentSchema = z
     paidOn: localDateSchema,
     accountingDate: localDateSchema.optional().describe('Day under which the books have it; left out: `paidOn`. A later day is needed where the journal is closed.'),
     settlements: namedSettlementsSchema.optional(),
-    onAccount: z.boolean().optional().describe('true: a payment on account, which the next settlement of the agreement sets off.'),
+    onAccount: z.boolean().optional().describe('true: a payment on account, which the next settlement of the agreement sets off: what the operator paid against the payee, what the payee paid in its favour.'),
   })
   .refine(({ agreementId, settlements }) => agreementId !== undefined || settlements !== undefined, {
     path: ['agreementId'],
@@ -90,11 +90,6 @@ export const recordPaymentSchema = z
   .refine(({ onAccount, settlements }) => onAccount !== true || settlements === undefined, {
     path: ['settlements'],
     message: 'A payment on account settles nothing yet: name no settlements.',
-    params: { code: 'on-account' },
-  })
-  .refine(({ onAccount, direction }) => onAccount !== true || direction !== 'from-payee', {
-    path: ['direction'],
-    message: 'Only the operator pays on account.',
     params: { code: 'on-account' },
   });
 export type RecordPayment = z.infer<typeof recordPaymentSchema>;

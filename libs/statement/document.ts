@@ -94,6 +94,7 @@ export type PayableKind =
   | 'cash-handed'
   | 'cash-kept'
   | 'paid-on-account'
+  | 'paid-by-payee'
   | 'advance-repaid'
   | 'brought-forward'
   | 'earlier-period'

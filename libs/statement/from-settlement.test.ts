@@ -95,6 +95,8 @@ describe('statementFromSettlement', () => {
           { id: 'h', party: site, collectionId: null, date: localDate('2026-01-15'), amountMinor: 1_000n, reason: 'handed' },
           { id: 'k', party: site, collectionId: null, date: localDate('2026-01-16'), amountMinor: 500n, reason: 'kept' },
           { id: 'o', party: operator, collectionId: null, date: localDate('2026-01-16'), amountMinor: 7n, reason: 'on-account' },
+          { id: 'p', party: site, collectionId: null, date: localDate('2026-01-17'), amountMinor: 30n, reason: 'on-account' },
+          { id: 'q', party: site, collectionId: null, date: localDate('2026-01-18'), amountMinor: -40n, reason: 'on-account' },
         ],
         advances: [{ id: 'advance', party: site, openMinor: 10_000n }],
         carriedItems: [{ id: 'item', party: site, amountMinor: -250n }],
@@ -104,6 +106,8 @@ describe('statementFromSettlement', () => {
       { kind: 'share', amountMinor: 25_000n },
       { kind: 'cash-handed', detail: '15 January 2026', amountMinor: -1_000n },
       { kind: 'cash-kept', detail: '16 January 2026', amountMinor: -500n },
+      { kind: 'paid-on-account', detail: '17 January 2026', amountMinor: -30n },
+      { kind: 'paid-by-payee', detail: '18 January 2026', amountMinor: 40n },
       { kind: 'advance-repaid', amountMinor: -4_000n },
       { kind: 'brought-forward', detail: 'statement 2025-000311', amountMinor: -250n },
     ]);

@@ -26,7 +26,7 @@ export function payableLinesOf(mapping: Mapping, payable: Payable): PayableLine[
     ...result.periods.filter(({ kind }) => kind === 'difference').map(
       ({ lines }): PayableLine => ({ kind: 'earlier-period', amountMinor: amountForPayee(lines, party) }),
     ),
-    ...handed.map((item): PayableLine => ({ kind: HANDED_KINDS[item.reason], detail: date(item.date), amountMinor: -item.amountMinor })),
+    ...handed.map((item): PayableLine => ({ kind: item.reason === 'on-account' && item.amountMinor < 0n ? 'paid-by-payee' : HANDED_KINDS[item.reason], detail: date(item.date), amountMinor: -item.amountMinor })),
     ...payable.advances.flatMap(({ repaidMinor }): PayableLine[] => (repaidMinor === 0n ? [] : [{ kind: 'advance-repaid', amountMinor: -repaidMinor }])),
     ...carried.map((item): PayableLine => {
       const detail = facts.carriedFrom.get(item.id);

@@ -6,7 +6,7 @@ import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
 import { brokenInvariants } from '#tests/support/invariants';
-import { makeRunningSite } from '#tests/support/set-up';
+import { errorsOf, etag, makeRunningSite, plainTerms } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -91,4 +91,64 @@ it('never has more of a payment on account and matched than there is, whoever wr
     );
   await expect(shifted(1)).rejects.toMatchObject({ constraint: 'payment_not_exceeded' });
   await expect(shifted(-1)).rejects.toMatchObject({ constraint: 'payment_not_exceeded' });
+});
+
+describe('what a payee pays beyond what it owes', () => {
+  const fromPayee = (running: Running, amount: string, more: object = {}) =>
+    office.post('/v1/payments', { agreementId: running.agreement.id, direction: 'from-payee', amount: usd(amount), method: 'bank', paidOn: '2026-04-22', ...more });
+
+  it('is put on account, and the next settlement sets it off in its favour', async () => {
+    const { running } = await februaryPaid();
+    expect(errorsOf(await fromPayee(running, '15.00').expect(422))).toEqual(['#/amount nothing-due']);
+    const waiting = (await fromPayee(running, '15.00', { onAccount: true }).expect(201)).body as Payment;
+    expect(waiting).toMatchObject({ kind: 'on-account', direction: 'from-payee', state: 'on-account', amount: usd('15.00'), onAccount: usd('15.00'), unmatched: usd('0.00') });
+    expect(await balances()).toMatchObject({ 'payable-to-payee': '0.00', 'cash-handed': '-15.00', bank: '-25.00' });
+    const account = async () => ((await office.get(`/v1/sites/${running.site.id}/account`).expect(200)).body as SiteAccount).accounts[0];
+    expect(await account()).toMatchObject({ closing: usd('15.00'), madeOf: { handed: usd('15.00'), unmatched: usd('0.00') } });
+    const before = await balances();
+
+    await settle('2026-03-01');
+    // The share of March is 20.00.
+    const march = await settlementOf(api, { siteId: running.site.id, startsOn: '2026-03-01' });
+    expect(march.totals.payable).toEqual(usd('35.00'));
+    const line = march.lines.find(({ kind }) => kind === 'payee-handed-cash');
+    expect([line?.amount, line?.why?.inputs.map(({ label }) => label)]).toEqual([usd('15.00'), ['Paid on account by the payee on 2026-04-22']]);
+    expect((await office.get(`/v1/payments/${waiting.id}`).expect(200)).body).toMatchObject({ state: 'set-off', setOffIn: { number: march.number } });
+    expect(await balances()).toMatchObject({ 'payable-to-payee': '-35.00', 'cash-handed': '0.00' });
+    expect(await account()).toMatchObject({ closing: usd('35.00'), madeOf: { openItems: usd('35.00'), handed: usd('0.00') } });
+    expect(codeOf(await on(waiting, 'return', { returnedOn: '2026-05-02', reason: 'Account closed.' }).expect(409))).toBe('wrong-state');
+
+    await office.post(`/v1/settlements/${march.id}/reversal`, { reason: 'Counted for the wrong site.' }).expect(200);
+    expect(await balances()).toEqual(before);
+    expect((await office.get(`/v1/payments/${waiting.id}`).expect(200)).body).toMatchObject({ state: 'on-account', setOffIn: null });
+    await on(waiting, 'return', { returnedOn: '2026-05-02', reason: 'Account closed.' }).expect(200);
+    expect(await balances()).toMatchObject({ 'cash-handed': '0.00', bank: '-40.00' });
+  });
+
+  it('is matched with what it owes after all, or taken off that and put on account', async () => {
+    const running = await makeRunningSite(office);
+    const terms = { ...plainTerms({ partyId: running.party.id }), payout: { smallest: '0.00', negative: 'claim', smallestCoin: null } };
+    await office.post(`/v1/agreements/${running.agreement.id}/versions`, { effectiveFrom: '2025-06-01', terms, reason: 'It owes what is below zero.' }).set('If-Match', etag(running.agreement)).expect(201);
+    const handed = { cashHanded: [{ amount: usd('50.00'), acknowledgedBy: 'Kim at the bar' }] };
+    await makeAcceptedCollection(office, running.site, [count(running.machine, '100.00', '0.00')], { happenedAt: moment('2026-02-10'), ...handed });
+    await settle('2026-02-01');
+    expect(await itemsOf(running)).toEqual(['-10.00 open']);
+    const paid = (await fromPayee(running, '25.00', { onAccount: true }).expect(201)).body as Payment;
+    expect((await on(paid, 'match', {}).expect(200)).body).toMatchObject({ state: 'partly-matched', onAccount: usd('15.00'), unmatched: usd('0.00'), matches: [{ amount: usd('10.00') }] });
+    expect(await itemsOf(running)).toEqual(['0.00 paid']);
+    expect(await balances()).toMatchObject({ 'payable-to-payee': '0.00', 'cash-handed': '-15.00' });
+    await on(paid, 'unmatch').expect(200);
+    api.clock.advance({ milliseconds: 1000 });
+    const waiting = (await on(paid, 'put-on-account', { note: 'For March.' }).expect(200)).body as Payment;
+    expect(waiting).toMatchObject({ state: 'on-account', onAccount: usd('25.00'), unmatched: usd('0.00') });
+    expect(waiting.history.map(({ kind, amount }) => `${kind} ${amount.amount}`).sort()).toEqual(
+      ['matched 10.00', 'put-on-account 10.00', 'recorded 25.00', 'taken-off-account 10.00', 'unmatched 10.00'],
+    );
+    const account = ((await office.get(`/v1/sites/${running.site.id}/account`).expect(200)).body as SiteAccount).accounts[0];
+    expect(account?.lines.map(({ kind, amount }) => `${kind} ${amount.amount}`)).toEqual(expect.arrayContaining(['taken-off-account 0.00', 'put-on-account 0.00']));
+    const shifted = (minor: number) =>
+      api.operator.inBooks((tx) => tx.sql('INSERT INTO payment_shift (tenant_id, id, payment_id, amount_minor, accounting_date, recorded_at, recorded_by) VALUES ($1, gen_random_uuid(), $2, $3, $4, now(), $5)', [tx.tenantId, paid.id, minor, '2026-05-01', tx.actor]));
+    await expect(shifted(-1)).rejects.toMatchObject({ constraint: 'payment_not_exceeded' });
+    await expect(shifted(2501)).rejects.toMatchObject({ constraint: 'payment_not_exceeded' });
+  });
 });

@@ -101,7 +101,6 @@ it('refuses what cannot be paid, with the field', async () => {
   expect(await malformed(payment(running, '0.00'))).toEqual(['#/amount/amount not-positive']);
   expect(await malformed({ amount: usd('1.00'), method: 'bank', paidOn: '2026-04-20' })).toEqual(['#/agreementId missing']);
   expect(await malformed(payment(running, '1.00', { onAccount: true, settlements: [{ settlementId: march.id }] }))).toEqual(['#/settlements on-account']);
-  expect(await malformed(payment(running, '1.00', { onAccount: true, direction: 'from-payee' }))).toEqual(['#/direction on-account']);
   expect(await openOf(running)).toEqual(['40.00 open', '20.00 open']);
 });
 

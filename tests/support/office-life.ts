@@ -99,7 +99,7 @@ export async function dealInPayments(office: Office, chance: Chance, place: Plac
   const payments = ((await client.get(`/v1/payments?agreementId=${place.agreement.id}`).expect(200)).body as { items: Payment[] }).items.filter(({ state }) => state !== 'returned');
   if (payments.length > 0 && chance.percent(50)) await dealWithPayment(office, chance, chance.pick(payments));
   if (chance.percent(15)) {
-    const onAccount = { agreementId: place.agreement.id, amount: usd(`${chance.between(1, 30)}.00`), method: chance.pick(['bank', 'cash']), paidOn: office.today, onAccount: true };
+    const onAccount = { agreementId: place.agreement.id, amount: usd(`${chance.between(1, 30)}.00`), method: chance.pick(['bank', 'cash']), direction: chance.pick(['to-payee', 'from-payee']), paidOn: office.today, onAccount: true };
     await client.post('/v1/payments', onAccount).expect(201);
   }
 }
@@ -128,7 +128,7 @@ async function dealWithPayment({ operator, today }: Office, chance: Chance, paym
   const path = `/v1/payments/${payment.id}`;
   if (payment.matches.length > 0 && chance.percent(50)) await client.post(`${path}/unmatch`, { note: 'Meant for another month.' }).expect(200);
   else if (payment.setOffIn === null && chance.percent(30)) await client.post(`${path}/return`, { returnedOn: today, reason: 'The account is closed.' }).expect(200);
-  else if (Number(payment.unmatched.amount) > 0 && payment.direction === 'to-payee' && payment.setOffIn === null && chance.percent(50)) {
+  else if (Number(payment.unmatched.amount) > 0 && payment.setOffIn === null && chance.percent(50)) {
     await client.post(`${path}/put-on-account`, { note: 'For next month.' }).expect(200);
   } else if (Number(payment.unmatched.amount) > 0 || (payment.setOffIn === null && Number(payment.onAccount.amount) > 0)) {
     const answer = await client.post(`${path}/match`, {});

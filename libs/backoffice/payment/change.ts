@@ -42,7 +42,7 @@ export function matchAgain(deps: Backoffice, caller: Caller, command: Command & 
     });
     if (!matched.ok) return matched;
     const offAccountMinor = matched.value.settledMinor * sign - unmatchedMinor;
-    if (row.on_account_minor > 0n && offAccountMinor > 0n) await shift(deps, unit, { row, amountMinor: -offAccountMinor, accountingDate, note: null });
+    if (row.on_account_minor !== 0n && offAccountMinor * sign > 0n) await shift(deps, unit, { row, amountMinor: -offAccountMinor, accountingDate, note: null });
     const matches = matched.value.matches.map(({ itemId, amountMinor }) => ({ id: deps.newId(), openItemId: itemId, amountMinor: amountMinor * sign }));
     await insertMatches(tx, { payment, kind: 'matched', matches, accountingDate, now });
     return null;
@@ -53,7 +53,6 @@ export function matchAgain(deps: Backoffice, caller: Caller, command: Command & 
 export function putOnAccount(deps: Backoffice, caller: Caller, command: Command & PutPaymentOnAccount): Promise<Outcome<Payment>> {
   return changePayment(deps, caller, { id: command.id, action: 'payment.match' }, async (unit, row, today) => {
     const amountMinor = unmatchedMinorOf(row);
-    if (row.amount_minor < 0n) return refused('wrong-state', { detail: 'Only what the operator paid is put on account.' });
     if (amountMinor === 0n) return refused('wrong-state', { detail: 'Nothing of the payment is left to put on account.' });
     if (row.set_off_number !== null) return refused('wrong-state', { detail: `Statement ${row.set_off_number} has set it off already; the rest stays as it is.` });
     await shift(deps, unit, { row, amountMinor, accountingDate: row.accounting_date > today ? row.accounting_date : today, note: command.note });

@@ -117,7 +117,7 @@ export type PaymentRow = {
   readonly recorded_by: string;
   /** What is matched now, of the sign of the payment. */
   readonly matched_minor: bigint;
-  /** What waits on account, or was set off; never below zero. */
+  /** What waits on account, or was set off; of the sign of the payment. */
   readonly on_account_minor: bigint;
   readonly returned_on: LocalDate | null;
   readonly return_reason: string | null;

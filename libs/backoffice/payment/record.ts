@@ -86,7 +86,7 @@ function wrongPayment(command: RecordPayment, account: Account, today: LocalDate
 type Writing = { readonly command: RecordPayment; readonly account: Account; readonly now: Date };
 
 async function writeOnAccount(deps: Backoffice, tx: TenantTransaction, { command, account, now }: Writing): Promise<Outcome<NewPayment>> {
-  const paidMinor = toAmount(command.amount).minor;
+  const paidMinor = toAmount(command.amount).minor * signOf(command);
   const payment: NewPayment = { ...headOf(deps, command, account), kind: 'on-account', amountMinor: paidMinor, paidMinor };
   await insertPayment(tx, payment, now);
   await postEntries(tx, { entries: [entryOf(deps, payment)], recordedAt: now });
@@ -94,7 +94,7 @@ async function writeOnAccount(deps: Backoffice, tx: TenantTransaction, { command
 }
 
 async function writeSettling(deps: Backoffice, tx: TenantTransaction, { command, account, now }: Writing): Promise<Outcome<NewPayment>> {
-  const sign = command.direction === 'from-payee' ? -1n : 1n;
+  const sign = signOf(command);
   const paidMinor = toAmount(command.amount).minor;
   const head = headOf(deps, command, account);
   const matched = await matchedItems(tx, {
@@ -112,6 +112,10 @@ async function writeSettling(deps: Backoffice, tx: TenantTransaction, { command,
   await insertMatches(tx, { payment, kind: 'matched', matches, accountingDate: payment.accountingDate, now });
   await postEntries(tx, { entries: [entryOf(deps, payment)], recordedAt: now });
   return done(payment);
+}
+
+function signOf({ direction }: RecordPayment): 1n | -1n {
+  return direction === 'from-payee' ? -1n : 1n;
 }
 
 function headOf(deps: Backoffice, command: RecordPayment, account: Account): Omit<NewPayment, 'kind' | 'amountMinor' | 'paidMinor'> {

@@ -2,7 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import { isReversed } from '../settlement/standing.sql';
 import { onAccountMinorOf } from './shift.sql';
 
-/** A payment on account; the amount as text, because it comes as JSON. */
+/** A payment on account; the amount as text, because it comes as JSON, and below zero where the payee paid. */
 export type OnAccountRow = {
   readonly id: string;
   readonly party_id: string;
@@ -17,7 +17,7 @@ export type OnAccountRow = {
 export function onAccountOf(alias: string): string {
   return `(SELECT coalesce(json_agg(json_build_object('id', y.id, 'party_id', y.party_id, 'paid_on', y.paid_on, 'amount_minor', ${onAccountMinorOf('y')}::text) ORDER BY y.id), '[]')
              FROM payment y
-            WHERE y.tenant_id = ${alias}.tenant_id AND y.agreement_id = ${alias}.agreement_id AND ${onAccountMinorOf('y')} > 0
+            WHERE y.tenant_id = ${alias}.tenant_id AND y.agreement_id = ${alias}.agreement_id AND ${onAccountMinorOf('y')} <> 0
               AND NOT EXISTS (SELECT FROM payment_return r WHERE r.tenant_id = y.tenant_id AND r.payment_id = y.id)
               AND NOT EXISTS (SELECT FROM payment_set_off o JOIN settlement x ON x.tenant_id = o.tenant_id AND x.id = o.settlement_id
                                WHERE o.tenant_id = y.tenant_id AND o.payment_id = y.id AND NOT ${isReversed('x')}))`;

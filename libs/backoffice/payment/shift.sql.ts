@@ -1,7 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 
-/** SQL of what of the payment that row `alias` is waits on account for a settlement, or was set off by one. */
+/** SQL of what of the payment that row `alias` is waits on account for a settlement, or was set off by one; of its sign. */
 export function onAccountMinorOf(alias: string): string {
   return `(CASE ${alias}.kind WHEN 'on-account' THEN ${alias}.amount_minor ELSE 0 END
            + (SELECT coalesce(sum(shift.amount_minor), 0)::bigint FROM payment_shift shift WHERE shift.tenant_id = ${alias}.tenant_id AND shift.payment_id = ${alias}.id))`;
@@ -10,7 +10,7 @@ export function onAccountMinorOf(alias: string): string {
 export type ShiftRow = {
   readonly id: string;
   readonly payment_id: string;
-  /** Above zero put on account, below zero taken off it. */
+  /** Of the sign of the payment put on account, against it taken off. */
   readonly amount_minor: bigint;
   readonly accounting_date: LocalDate;
   readonly note: string | null;

@@ -7,7 +7,7 @@ import type { Unit } from '../perform';
 import type { PaymentRow } from './payment.sql';
 import { insertShift } from './shift.sql';
 
-/** Moves a part of a payment between what is owed and what is on account; above zero on to it, below zero off it. */
+/** Moves a part of a payment between what is owed and what is on account: of the payment's sign on to it, against it off it. */
 export async function shift(
   deps: Pick<Backoffice, 'newId'>,
   { tx, now }: Unit,

@@ -96,10 +96,11 @@ function historyOf(row: PaymentRow, { matches, shifts }: Happened, show: { money
       happenedAt: formatInstant(match.recorded_at),
       happenedBy: by(match.recorded_by),
     }));
+  const isPutOn = ({ amount_minor: minor }: ShiftRow): boolean => minor > 0n === row.amount_minor > 0n;
   const ofShifts = shifts.map((shift): Payment['history'][number] => ({
-    kind: shift.amount_minor > 0n ? 'put-on-account' : 'taken-off-account',
+    kind: isPutOn(shift) ? 'put-on-account' : 'taken-off-account',
     number: null,
-    amount: money(shift.amount_minor > 0n ? shift.amount_minor : -shift.amount_minor),
+    amount: money(isPutOn(shift) ? shift.amount_minor : -shift.amount_minor),
     on: shift.accounting_date,
     note: note(shift.note),
     happenedAt: formatInstant(shift.recorded_at),

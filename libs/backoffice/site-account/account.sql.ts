@@ -63,7 +63,7 @@ const sources = `
     FROM payment_return r JOIN payment y ON y.tenant_id = r.tenant_id AND y.id = r.payment_id
    WHERE r.tenant_id = $1 AND y.agreement_id = $2
   UNION ALL
-  SELECT 'payment-shifted', h.id, CASE WHEN h.amount_minor > 0 THEN 'put-on-account' ELSE 'taken-off-account' END, y.reference, coalesce(h.note, ''), NULL, y.id
+  SELECT 'payment-shifted', h.id, CASE WHEN (h.amount_minor > 0) = (y.amount_minor > 0) THEN 'put-on-account' ELSE 'taken-off-account' END, y.reference, coalesce(h.note, ''), NULL, y.id
     FROM payment_shift h JOIN payment y ON y.tenant_id = h.tenant_id AND y.id = h.payment_id
    WHERE h.tenant_id = $1 AND y.agreement_id = $2
   UNION ALL

@@ -70,7 +70,7 @@ export function paymentMade(head: EntryHead, payment: Payment): JournalEntry {
   ]);
 }
 
-/** A payment on account, before the settlement that takes it into account. */
+/** A payment on account, before the settlement that takes it into account; a negative amount is the payee's. */
 export function paidOnAccount(
   head: EntryHead,
   payment: { readonly party: PartyId; readonly amountMinor: bigint; readonly from: MoneyPlace },

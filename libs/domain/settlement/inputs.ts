@@ -135,6 +135,7 @@ export interface HandedCash {
   readonly party: PartyId;
   readonly collectionId: string | null;
   readonly date: LocalDate;
+  /** Below zero where the payee itself paid on account. */
   readonly amountMinor: bigint;
   readonly reason: 'handed' | 'kept' | 'on-account';
 }

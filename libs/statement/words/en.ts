@@ -73,6 +73,7 @@ export const en: StatementWords = {
       'cash-handed': 'Cash handed to you',
       'cash-kept': 'Cash you kept',
       'paid-on-account': 'Paid on account',
+      'paid-by-payee': 'Paid by you on account',
       'advance-repaid': 'Repaid on your advance',
       'brought-forward': 'Brought forward from your last statement',
       'earlier-period': 'Change to an earlier period',

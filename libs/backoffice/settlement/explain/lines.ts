@@ -135,13 +135,18 @@ type LookUp = RuleNames & {
   readonly record: (id: string) => RecordText | undefined;
 };
 
+function handedWords({ reason, amountMinor }: SettlementInputs['handedCash'][number]): string {
+  if (reason !== 'on-account') return 'Handed over';
+  return amountMinor < 0n ? 'Paid on account by the payee' : 'Paid on account';
+}
+
 function lookUp({ inputs, partyName }: Explained): LookUp {
   const periods = [...inputs.earlier.map((earlier) => earlier.inputs), inputs.current];
   const tags = new Map(periods.flatMap((period) => period.machines.map((machine) => [machine.id, machine.tag])));
   const machineTag = (machineId: string): string => tags.get(machineId) ?? machineId;
   const records = new Map([
     ...periods.flatMap((period) => recordsOf(period, machineTag, (minor) => formatMinor(minor, inputs.currency))),
-    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `${cash.reason === 'on-account' ? 'Paid on account' : 'Handed over'} on ${cash.date}`, amountMinor: cash.amountMinor }]),
+    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `${handedWords(cash)} on ${cash.date}`, amountMinor: cash.amountMinor }]),
     ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Open advance', amountMinor: advance.openMinor }]),
     ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: 'Carried by the settlement before', amountMinor: item.amountMinor }]),
   ]);

@@ -72,7 +72,7 @@ export const formulaSentences: { readonly [formula in Formula]: string } = {
   'guarantee-shortfall': 'Moved so that the guaranteed amount is reached.',
   'guarantee-excess': 'What exceeds the agreed cap goes to another party.',
   'sum-of-lines': 'The lines named below, added up.',
-  'handed-at-collection': 'Received already: handed over at a collection, or paid on account.',
+  'handed-at-collection': 'Received already: handed over at a collection, or paid on account; what the payee itself paid on account is added.',
   'advance-recouped': 'Repaid on an open advance, out of the share.',
   'no-longer-there': 'What was issued before and is not there any more.',
 };
