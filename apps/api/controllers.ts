@@ -46,6 +46,8 @@ import { KeyCopyController } from './key-copies/key-copy-controller';
 import { EarningsController } from './earnings/earnings-controller';
 import { FieldCountController } from './field-counts/field-count-controller';
 import { PolicyController } from './policy/policy-controller';
+import { MeterController } from './meters/meter-controller';
+import { OutageController } from './outages/outage-controller';
 import { ScaleCheckController } from './scale-checks/scale-check-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
@@ -104,6 +106,8 @@ export const controllers: readonly Type<object>[] = [
   FieldCountController,
   EarningsController,
   ScaleCheckController,
+  MeterController,
+  OutageController,
   CashlessController,
   BreakInController,
   ImportController,

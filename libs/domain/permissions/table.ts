@@ -91,6 +91,14 @@ export const permissions = {
   // Who counts checks the scale, wherever that is.
   'scale-check.read': row('read', { ...officeAndReview, collector: always }),
   'scale-check.record': row('collect', { ...office, collector: always }),
+  // Which meters there are tells nobody what they show: whoever collects reads them, and is shown no reading.
+  'meter.read': row('read', { ...officeAndReview, collector: always }),
+  'meter.set-up': row('set-up', office),
+  'meter-reading.read': row('read', officeAndReview),
+  'meter-reading.record': row('collect', { ...office, collector: always }),
+  'meter-reading.correct': row('collect', office),
+  'outage.read': row('read', { ...officeAndReview, collector: always }),
+  'outage.report': row('collect', { ...office, collector: always }),
   'cashless.read': row('read', officeAndReview),
   'cashless.record': row('collect', office),
   'cashless.correct': row('collect', office),

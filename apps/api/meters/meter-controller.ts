@@ -1,0 +1,115 @@
+import { Controller, Get, Inject, Post } from '@nestjs/common';
+import type { Backoffice } from '#backoffice/dependencies';
+import { fitBoard, listBoards, removeBoard } from '#backoffice/meter/boards';
+import { correctReading } from '#backoffice/meter/correct';
+import { listReadings } from '#backoffice/meter/read';
+import { recordReadings } from '#backoffice/meter/record';
+import { idParamsSchema } from '#contracts/format';
+import {
+  correctReadingSchema,
+  counterBoardsSchema,
+  fitBoardSchema,
+  meterReadingsQuerySchema,
+  meterReadingsSchema,
+  readingCorrectedSchema,
+  readingsRecordedSchema,
+  recordReadingsSchema,
+  removeBoardSchema,
+} from '#contracts/meter';
+import { Asked } from '../convention/asked';
+import { Endpoint, type AskedFor } from '../convention/endpoint';
+import { BACKOFFICE } from '../options';
+
+const boards = { access: 'meter.read', summary: 'List the counter boards of a machine with their meters', params: idParamsSchema, answer: counterBoardsSchema } as const;
+const fit = {
+  access: 'meter.set-up',
+  summary: 'Fit a counter board with its meters, in the place of the one that is in the machine',
+  description: 'Each meter of the board that comes out and of the one that goes in is read. The answer lists all boards of the machine.',
+  params: idParamsSchema,
+  body: fitBoardSchema,
+  answer: counterBoardsSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'already-exists', 'wrong-state'],
+} as const;
+const remove = {
+  access: 'meter.set-up',
+  summary: 'Take a counter board out, with a reading of each of its meters',
+  params: idParamsSchema,
+  body: removeBoardSchema,
+  answer: counterBoardsSchema,
+  once: true,
+  problems: ['invalid-command', 'already-exists', 'wrong-state'],
+} as const;
+const readings = {
+  access: 'meter-reading.read',
+  summary: 'List what the meters of a machine showed, each interval in words',
+  description: 'While a collection of the machine is not accepted, nobody who may count it is shown this.',
+  params: idParamsSchema,
+  query: meterReadingsQuerySchema,
+  answer: meterReadingsSchema,
+  problems: ['not-allowed-in-state'],
+} as const;
+const record = {
+  access: 'meter-reading.record',
+  summary: 'Record what the meters of a machine showed at one moment',
+  description: 'In whatever order moments arrive. A value that cannot be is answered with `read-again`, and with nothing of what was expected; entered once more with `readAgain` it is kept.',
+  params: idParamsSchema,
+  body: recordReadingsSchema,
+  answer: readingsRecordedSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'already-exists', 'wrong-state'],
+} as const;
+const correct = {
+  access: 'meter-reading.correct',
+  summary: 'Correct a reading, confirm it, or take it back',
+  description: 'The first stays legible. Somebody else than who recorded it makes the correction.',
+  params: idParamsSchema,
+  body: correctReadingSchema,
+  answer: readingCorrectedSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'already-exists', 'wrong-state', 'second-person-needed', 'changed-meanwhile'],
+} as const;
+
+@Controller('v1')
+export class MeterController {
+  constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
+
+  @Get('machines/:id/counter-boards')
+  @Endpoint(boards)
+  boards(@Asked() { caller, params }: AskedFor<typeof boards>) {
+    return listBoards(this.backoffice, caller, { machineId: params.id });
+  }
+
+  @Post('machines/:id/counter-boards')
+  @Endpoint(fit)
+  fit(@Asked() { caller, params, body }: AskedFor<typeof fit>) {
+    return fitBoard(this.backoffice, caller, { ...body, machineId: params.id });
+  }
+
+  @Post('counter-boards/:id/removal')
+  @Endpoint(remove)
+  remove(@Asked() { caller, params, body }: AskedFor<typeof remove>) {
+    return removeBoard(this.backoffice, caller, { ...body, boardId: params.id });
+  }
+
+  @Get('machines/:id/meter-readings')
+  @Endpoint(readings)
+  readings(@Asked() { caller, params, query }: AskedFor<typeof readings>) {
+    return listReadings(this.backoffice, caller, { ...query, machineId: params.id });
+  }
+
+  @Post('machines/:id/meter-readings')
+  @Endpoint(record)
+  record(@Asked() { caller, params, body }: AskedFor<typeof record>) {
+    return recordReadings(this.backoffice, caller, { ...body, machineId: params.id });
+  }
+
+  @Post('meter-readings/:id/corrections')
+  @Endpoint(correct)
+  correct(@Asked() { caller, params, body }: AskedFor<typeof correct>) {
+    return correctReading(this.backoffice, caller, { ...body, readingId: params.id });
+  }
+}

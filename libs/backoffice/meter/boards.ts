@@ -1,0 +1,133 @@
+import { capacityOf } from '#domain/meters/meter';
+import type { CounterBoards, FitBoard, RemoveBoard } from '#contracts/meter';
+import { toAmount } from '#contracts/money';
+import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { momentOf } from '../moment';
+import { perform, type PerformOptions } from '../perform';
+import { fieldFailure, taken } from '../refusal';
+import { checkReadings, tooLarge, type EnteredReading } from './check-readings';
+import { endBoard, insertBoard, insertMeters, insertUnitValues, isMachine, lockMachines, selectMachineOfBoard, selectMeters, type MeterRow } from './meter.sql';
+import { readingConstraints } from './record';
+import { insertReadings } from './reading.sql';
+import { isFittedAt, showBoards } from './to-board';
+
+const constraints: NonNullable<PerformOptions<unknown>['constraints']> = {
+  ...readingConstraints,
+  counter_board_pkey: taken(['id'], 'a board with this id'),
+  counter_board_one_at_a_time: fieldFailure('invalid-command', { path: ['fittedAt'], code: 'other-board', message: 'Another board was in the machine at this time.' }),
+  meter_pkey: fieldFailure('already-exists', { path: ['meters'], code: 'taken', message: 'One of these ids belongs to another meter.' }),
+  meter_label_once: fieldFailure('invalid-command', { path: ['meters'], code: 'taken', message: 'Two meters of one board have different labels.' }),
+};
+
+/** The boards of a machine with their meters, the first ones first. What was read off them is asked elsewhere. */
+export function listBoards(deps: Backoffice, caller: Caller, query: { readonly machineId: string }): Promise<Outcome<CounterBoards>> {
+  return perform<CounterBoards>(deps, caller, 'meter.read', async ({ tx, now }) => {
+    if (!(await isMachine(tx, query.machineId))) return refused('not-found');
+    return done({ items: showBoards(await selectMeters(tx, [query.machineId]), now) });
+  });
+}
+
+/**
+ * Fits a board with its meters. Where another comes out for it, each meter of that one is read as it comes out, and each
+ * meter of the new one as it goes in: the interval goes on across the change in two segments.
+ */
+export async function fitBoard(deps: Backoffice, caller: Caller, command: { readonly machineId: string } & FitBoard): Promise<Outcome<CounterBoards>> {
+  const { machineId, label, readBy = null } = command;
+  return perform(
+    deps,
+    caller,
+    'meter.set-up',
+    async ({ tx, now }) => {
+      if (!(await lockMachines(tx, [machineId])).has(machineId)) return refused('not-found');
+      const moment = momentOf(command.fittedAt, { now, field: 'fittedAt' });
+      if (!moment.ok) return moment;
+      const at = moment.value;
+      const wrong = wrongMeters(command);
+      if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+      const takenOut = await takeOut(tx, command, { at, readBy, now, newId: deps.newId });
+      if (!takenOut.ok) return takenOut;
+      const boardId = command.id ?? deps.newId();
+      const meters = command.meters.map((meter) => ({ ...meter, id: meter.id ?? deps.newId(), capacity: capacityOf(meter.digits), currency: meter.unitValue.currency }));
+      await insertBoard(tx, { id: boardId, machineId, label, fittedAt: at, now });
+      await insertMeters(tx, meters, { boardId, machineId });
+      await insertUnitValues(tx, meters.map(({ id, unitValue }) => ({ meterId: id, minor: toAmount(unitValue).minor })), { at, now });
+      const readings = meters.map(({ id, capacity, value }) => ({ id: deps.newId(), meterId: id, machineId, capacity, phase: 'only' as const, value: BigInt(value), readAgain: false }));
+      await insertReadings(tx, readings, { occasion: 'board-fitted', collectionId: null, at, readBy, now });
+      return done({ items: showBoards(await selectMeters(tx, [machineId]), now) });
+    },
+    { constraints },
+  );
+}
+
+/** Takes a board out for which none comes in. */
+export async function removeBoard(deps: Backoffice, caller: Caller, command: { readonly boardId: string } & RemoveBoard): Promise<Outcome<CounterBoards>> {
+  const { boardId, readBy = null } = command;
+  return perform(
+    deps,
+    caller,
+    'meter.set-up',
+    async ({ tx, now }) => {
+      const machineId = await selectMachineOfBoard(tx, boardId);
+      if (machineId === null) return refused('not-found');
+      await lockMachines(tx, [machineId]);
+      const moment = momentOf(command.removedAt, { now, field: 'removedAt' });
+      if (!moment.ok) return moment;
+      const board = (await selectMeters(tx, [machineId])).filter((meter) => meter.board_id === boardId);
+      const ended = await endWithReadings(tx, { board, boardId, readings: command.readings, at: moment.value, readBy, now, newId: deps.newId, fields: { readings: 'readings', at: 'removedAt' } });
+      return ended.ok ? done({ items: showBoards(await selectMeters(tx, [machineId]), now) }) : ended;
+    },
+    { constraints },
+  );
+}
+
+type Ending = { readonly at: Date; readonly readBy: string | null; readonly now: Date; readonly newId: () => string };
+
+async function takeOut(tx: TenantTransaction, { machineId, replacedReadings }: { readonly machineId: string } & FitBoard, ending: Ending): Promise<Outcome<null>> {
+  const meters = await selectMeters(tx, [machineId]);
+  const last = meters.findLast(({ removed_at: removedAt }) => removedAt === null);
+  if (last === undefined) {
+    if (replacedReadings.length === 0) return done(null);
+    return refusedFields('invalid-command', [{ path: ['replacedReadings'], code: 'no-board', message: 'There is no board in the machine that could come out.' }]);
+  }
+  const board = meters.filter(({ board_id: boardId }) => boardId === last.board_id);
+  return endWithReadings(tx, { ...ending, board, boardId: last.board_id, readings: replacedReadings, fields: { readings: 'replacedReadings', at: 'fittedAt' } });
+}
+
+async function endWithReadings(
+  tx: TenantTransaction,
+  input: Ending & {
+    readonly board: readonly MeterRow[];
+    readonly boardId: string;
+    readonly readings: readonly Omit<EnteredReading, 'path'>[];
+    /** What the caller's request calls the readings of the board that comes out, and the moment. */
+    readonly fields: { readonly readings: string; readonly at: string };
+  },
+): Promise<Outcome<null>> {
+  const { board, boardId, at, readBy, now, newId, fields } = input;
+  const fitted = board.every((meter) => meter.fitted_at < at);
+  if (!fitted) return refusedFields('invalid-command', [{ path: [fields.at], code: 'before-fitting', message: 'A board comes out after it was fitted.' }]);
+  if (board.some((meter) => !isFittedAt(meter, at))) return refused('wrong-state', { detail: 'The board was taken out already.' });
+  const entries = input.readings.map((reading, index) => ({ ...reading, path: [fields.readings, index] }));
+  const meters = board.map((meter) => ({ ...meter, removed_at: at }));
+  const readings = await checkReadings(tx, entries, { meters, at, occasion: 'board-removed', allAt: [fields.readings], newId });
+  const wrong = readings.flatMap((reading) => ('path' in reading ? [reading] : []));
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+  if (!(await endBoard(tx, { id: boardId, removedAt: at }))) return refused('wrong-state', { detail: 'The board was taken out already.' });
+  await insertReadings(tx, readings.flatMap((reading) => ('path' in reading ? [] : [reading])), { occasion: 'board-removed', collectionId: null, at, readBy, now });
+  return done(null);
+}
+
+function wrongMeters({ meters }: FitBoard): WrongField[] {
+  const currency = meters[0]?.unitValue.currency;
+  return meters.flatMap(({ digits, value, unitValue }, index): WrongField[] => {
+    const path = ['meters', index];
+    return [
+      ...(BigInt(value) >= capacityOf(digits) ? [{ path: [...path, 'value'], code: 'too-many-digits', message: tooLarge({ digits }) }] : []),
+      ...(unitValue.currency === currency ? [] : [{ path: [...path, 'unitValue', 'currency'], code: 'other-currency', message: `The board counts ${String(currency)}.` }]),
+      ...(toAmount(unitValue).minor > 0n ? [] : [{ path: [...path, 'unitValue', 'amount'], code: 'not-positive', message: 'must be above zero' }]),
+    ];
+  });
+}

@@ -1,0 +1,83 @@
+import { formatInstant } from '#contracts/format';
+import type { MeterReading, MeterReadings, MeterReadingsQuery } from '#contracts/meter';
+import { moneyOf } from '#contracts/money';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import { unitsOf } from '#domain/meters/difference';
+import { intervalsOf, type MeterInterval } from '#domain/meters/intervals';
+import { can } from '#domain/permissions/can';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { isMachine, selectMeters, type MeterRow } from './meter.sql';
+import { isBeingCounted, selectReadings, type ReadingRow } from './reading.sql';
+import { groupBy, toMeter, toReading } from './to-board';
+import { intervalInWords, shown } from './words';
+
+const YEAR_MS = 366 * 24 * 60 * 60 * 1000;
+
+/**
+ * What the meters of a machine showed, by moment, each reading with its interval in words. Not for whoever may count a box
+ * of the machine while a collection of it waits: 25 CFR 543.17(g)(5), the count team has no access to metered amounts.
+ */
+export function listReadings(deps: Backoffice, caller: Caller, query: { readonly machineId: string } & MeterReadingsQuery): Promise<Outcome<MeterReadings>> {
+  const { machineId } = query;
+  return perform<MeterReadings>(deps, caller, 'meter-reading.read', async ({ tx, now }) => {
+    if (!(await isMachine(tx, machineId))) return refused('not-found');
+    if (can(caller, 'collection.count') && (await isBeingCounted(tx, machineId))) {
+      return refused('not-allowed-in-state', { detail: 'A collection of this machine is not accepted yet. Until then nobody who may count it sees its meters.' });
+    }
+    const before = query.before === undefined ? new Date(now.getTime() + 1) : new Date(query.before);
+    const from = query.from === undefined ? new Date(before.getTime() - YEAR_MS) : new Date(query.from);
+    const meters = new Map((await selectMeters(tx, [machineId])).map((meter) => [meter.id, meter]));
+    const rows = await selectReadings(tx, { machineId, from, before });
+    const intervals = intervalsByReading(rows, meters);
+    const items = rows.flatMap((row) => {
+      const meter = meters.get(row.meter_id);
+      return meter === undefined || row.happened_at < from ? [] : [toMeterReading(row, { meter, interval: intervals.get(row.id) ?? null })];
+    });
+    return done({ items });
+  });
+}
+
+/** Intervals by the reading in which they end, of readings that stand. */
+function intervalsByReading(rows: readonly ReadingRow[], meters: ReadonlyMap<string, MeterRow>): ReadonlyMap<string, MeterInterval> {
+  const standing = rows.flatMap(({ value, ...row }) => (value === null || row.replaced_by_id !== null ? [] : [{ ...row, value, confirmed: row.replaces_id !== null }]));
+  const intervals = [...groupBy(standing, (row) => row.meter_id)].flatMap(([meterId, readings]) => {
+    const meter = meters.get(meterId);
+    return meter === undefined ? [] : intervalsOf(toMeter(meter), readings.map(toReading));
+  });
+  return new Map(intervals.map((interval) => [interval.to.id, interval]));
+}
+
+function toMeterReading(row: ReadingRow, { meter, interval }: { readonly meter: MeterRow; readonly interval: MeterInterval | null }): MeterReading {
+  return {
+    id: row.id,
+    meterId: row.meter_id,
+    meterLabel: meter.label,
+    boardId: meter.board_id,
+    happenedAt: formatInstant(row.happened_at),
+    phase: row.phase,
+    occasion: row.occasion,
+    collectionId: row.collection_id,
+    value: row.value === null ? null : shown(row.value, meter.digits),
+    readAgain: row.read_again,
+    readBy: row.read_by,
+    interval: interval === null ? null : showInterval(interval, meter),
+    replacesId: row.replaces_id,
+    replacedById: row.replaced_by_id,
+    reason: row.reason,
+    withoutSecondPerson: row.made_alone,
+    recordedAt: formatInstant(row.recorded_at),
+    recordedBy: row.recorded_by,
+  };
+}
+
+function showInterval({ from, to, difference, valueMinor }: MeterInterval, { digits, tender, currency }: MeterRow): MeterReading['interval'] {
+  const units = unitsOf(difference);
+  return {
+    kind: difference.kind,
+    units: units === null ? null : String(units),
+    value: valueMinor === null ? null : moneyOf(valueMinor, currency),
+    sentence: intervalInWords({ from: shown(from.value, digits), to: shown(to.value, digits), tender, difference }),
+  };
+}

@@ -1,0 +1,183 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { ReadingPhase } from '#domain/meters/meter';
+import { madeAlone } from '../policy/policy.sql';
+
+export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' | 'board-access' | 'board-fitted' | 'board-removed' | 'in-service' | 'out-of-service';
+
+/** A reading that was neither corrected nor taken back. */
+export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; value: bigint; confirmed: boolean; collection_id: string | null };
+
+const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.value, r.replaces_id IS NOT NULL AS confirmed, r.collection_id';
+const stands = (row: string): string =>
+  `${row}.value IS NOT NULL AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = ${row}.tenant_id AND newer.replaces_id = ${row}.id)`;
+const phaseOrder = `array_position(ARRAY['before', 'only', 'after'], r.phase)`;
+
+/** Of each meter the standing readings next to a moment, on both sides. */
+export async function selectNeighbours(tx: TenantTransaction, { meterIds, at }: { readonly meterIds: readonly string[]; readonly at: Date }): Promise<StandingReadingRow[]> {
+  const of = (side: string, order: string) =>
+    `(SELECT ${readingColumns} FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = wanted.id AND r.happened_at ${side} $3 AND ${stands('r')} ORDER BY r.happened_at ${order}, ${phaseOrder} ${order} LIMIT 1)`;
+  const { rows } = await tx.sql<StandingReadingRow>(
+    `SELECT near.* FROM unnest($2::uuid[]) AS wanted (id) CROSS JOIN LATERAL (${of('<', 'DESC')} UNION ALL ${of('>', 'ASC')}) near`,
+    [tx.tenantId, meterIds, at],
+  );
+  return rows;
+}
+
+/** Meters of these that were read at the moment, whether the reading stands or not. */
+export async function selectReadAt(tx: TenantTransaction, { meterIds, at }: { readonly meterIds: readonly string[]; readonly at: Date }): Promise<ReadonlySet<string>> {
+  const { rows } = await tx.sql<{ meter_id: string }>('SELECT DISTINCT meter_id FROM meter_reading WHERE tenant_id = $1 AND meter_id = ANY ($2::uuid[]) AND happened_at = $3', [tx.tenantId, meterIds, at]);
+  return new Set(rows.map((row) => row.meter_id));
+}
+
+export type NewReading = {
+  readonly id: string;
+  readonly meterId: string;
+  readonly machineId: string;
+  readonly capacity: bigint;
+  readonly phase: ReadingPhase;
+  readonly value: bigint;
+  readonly readAgain: boolean;
+};
+
+export async function insertReadings(
+  tx: TenantTransaction,
+  readings: readonly NewReading[],
+  occasion: { readonly occasion: Occasion; readonly collectionId: string | null; readonly at: Date; readonly readBy: string | null; readonly now: Date },
+): Promise<void> {
+  const column = <Value>(value: (reading: NewReading) => Value): Value[] => readings.map(value);
+  await tx.sql(
+    `INSERT INTO meter_reading (tenant_id, id, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, value, read_again, read_by, recorded_at, recorded_by)
+     SELECT $1, r.id, r.meter_id, r.machine_id, r.capacity, $2, r.phase, $3, $4, r.value, r.read_again, $5, $6, $7
+       FROM unnest($8::uuid[], $9::uuid[], $10::uuid[], $11::bigint[], $12::text[], $13::bigint[], $14::boolean[]) AS r (id, meter_id, machine_id, capacity, phase, value, read_again)`,
+    [
+      tx.tenantId,
+      occasion.at,
+      occasion.occasion,
+      occasion.collectionId,
+      occasion.readBy,
+      occasion.now,
+      tx.actor,
+      column((r) => r.id),
+      column((r) => r.meterId),
+      column((r) => r.machineId),
+      column((r) => r.capacity),
+      column((r) => r.phase),
+      column((r) => r.value),
+      column((r) => r.readAgain),
+    ],
+  );
+}
+
+export type ReadingRow = {
+  id: string;
+  meter_id: string;
+  happened_at: Date;
+  phase: ReadingPhase;
+  occasion: Occasion;
+  collection_id: string | null;
+  value: bigint | null;
+  read_again: boolean;
+  read_by: string | null;
+  replaces_id: string | null;
+  replaced_by_id: string | null;
+  reason: string | null;
+  made_alone: boolean;
+  recorded_at: Date;
+  recorded_by: string;
+};
+
+/** Readings of a machine in [from, before), corrected ones too, by moment; and of each meter the standing one before `from`. */
+export async function selectReadings(tx: TenantTransaction, list: { readonly machineId: string; readonly from: Date; readonly before: Date }): Promise<ReadingRow[]> {
+  const { rows } = await tx.sql<ReadingRow>(
+    `SELECT r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.collection_id, r.value, r.read_again, r.read_by, r.replaces_id, newer.id AS replaced_by_id,
+            r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
+       FROM meter_reading r
+       LEFT JOIN meter_reading newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id
+      WHERE r.tenant_id = $1 AND r.machine_id = $2 AND r.happened_at < $4
+        AND (r.happened_at >= $3 OR r.id IN (
+          SELECT last.id FROM meter m CROSS JOIN LATERAL (
+            SELECT r.id FROM meter_reading r WHERE r.tenant_id = m.tenant_id AND r.meter_id = m.id AND r.happened_at < $3 AND ${stands('r')}
+             ORDER BY r.happened_at DESC, ${phaseOrder} DESC LIMIT 1) last
+           WHERE m.tenant_id = $1 AND m.machine_id = $2))
+      ORDER BY r.happened_at, ${phaseOrder}, r.meter_id, r.recorded_at, r.id`,
+    [tx.tenantId, list.machineId, list.from, list.before],
+  );
+  return rows;
+}
+
+export type CorrectableReading = { id: string; meter_id: string; capacity: bigint; digits: number | null; state: string | null; replaced_by_id: string | null; recorded_by: string };
+
+export async function selectCorrectable(tx: TenantTransaction, id: string): Promise<CorrectableReading | null> {
+  const { rows } = await tx.sql<CorrectableReading>(
+    `SELECT r.id, r.meter_id, r.capacity, m.digits, c.state, newer.id AS replaced_by_id, r.recorded_by
+       FROM meter_reading r
+       JOIN meter m ON m.tenant_id = r.tenant_id AND m.id = r.meter_id
+       LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
+       LEFT JOIN meter_reading newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id
+      WHERE r.tenant_id = $1 AND r.id = $2`,
+    [tx.tenantId, id],
+  );
+  return rows[0] ?? null;
+}
+
+/** Writes a reading in the place of another, which stays as it is. */
+export async function insertCorrection(tx: TenantTransaction, correction: { readonly id: string; readonly replacesId: string; readonly value: bigint | null; readonly reason: string; readonly now: Date }): Promise<void> {
+  await tx.sql(
+    `INSERT INTO meter_reading (tenant_id, id, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, value, read_again, read_by, replaces_id, reason, recorded_at, recorded_by)
+     SELECT tenant_id, $2, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, $4, read_again, read_by, id, $5, $6, $7
+       FROM meter_reading WHERE tenant_id = $1 AND id = $3`,
+    [tx.tenantId, correction.id, correction.replacesId, correction.value, correction.reason, correction.now, tx.actor],
+  );
+}
+
+/** Whether a collection of the machine is not accepted yet: whoever may count it must not see what the meters showed before. */
+export async function isBeingCounted(tx: TenantTransaction, machineId: string): Promise<boolean> {
+  const { rowCount } = await tx.sql(
+    `SELECT FROM placement p JOIN collection c ON c.tenant_id = p.tenant_id AND c.site_id = p.site_id
+      WHERE p.tenant_id = $1 AND p.machine_id = $2 AND c.state <> 'accepted'
+        AND c.local_date >= p.placed_on AND (p.removed_on IS NULL OR c.local_date <= p.removed_on) LIMIT 1`,
+    [tx.tenantId, machineId],
+  );
+  return rowCount > 0;
+}
+
+export type CollectionOfReading = { id: string; state: 'open' | 'counted' | 'accepted'; happened_at: Date; site_id: string; stands_here: boolean };
+
+/** A collection, and whether the machine stood at its site on its day. */
+export async function selectCollectionOf(tx: TenantTransaction, { collectionId, machineId }: { readonly collectionId: string; readonly machineId: string }): Promise<CollectionOfReading | null> {
+  const { rows } = await tx.sql<CollectionOfReading>(
+    `SELECT c.id, c.state, c.happened_at, c.site_id, EXISTS (
+              SELECT FROM placement p WHERE p.tenant_id = c.tenant_id AND p.machine_id = $3 AND p.site_id = c.site_id
+                 AND c.local_date >= p.placed_on AND (p.removed_on IS NULL OR c.local_date <= p.removed_on)) AS stands_here
+       FROM collection c WHERE c.tenant_id = $1 AND c.id = $2 FOR SHARE OF c`,
+    [tx.tenantId, collectionId, machineId],
+  );
+  return rows[0] ?? null;
+}
+
+/** What {@link expectedCash} reads: see there. */
+export async function selectReadingsBehind(tx: TenantTransaction, collectionIds: readonly string[]): Promise<StandingReadingRow[]> {
+  const { rows } = await tx.sql<StandingReadingRow>(
+    `WITH wanted AS (
+       SELECT DISTINCT r.machine_id, r.happened_at AS at FROM meter_reading r
+        WHERE r.tenant_id = $1 AND r.collection_id = ANY ($2::uuid[]) AND ${stands('r')}),
+     emptied AS (
+       SELECT w.machine_id, w.at, (SELECT max(r.happened_at) FROM meter_reading r
+                WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND r.collection_id IS NOT NULL AND ${stands('r')}) AS before_at
+         FROM wanted w),
+     needed AS (
+       SELECT m.id, min(coalesce(read.at, '-infinity')) AS from_at, max(e.at) AS to_at
+         FROM emptied e
+         JOIN counter_board b ON b.tenant_id = $1 AND b.machine_id = e.machine_id AND b.fitted_at <= e.at
+                             AND (b.removed_at IS NULL OR e.before_at IS NULL OR b.removed_at > e.before_at)
+         JOIN meter m ON m.tenant_id = $1 AND m.board_id = b.id
+         LEFT JOIN LATERAL (SELECT max(r.happened_at) AS at FROM meter_reading r
+                WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at < e.at AND r.collection_id IS NOT NULL AND ${stands('r')}) read ON true
+        GROUP BY m.id)
+     SELECT ${readingColumns}
+       FROM needed n JOIN meter_reading r ON r.tenant_id = $1 AND r.meter_id = n.id AND r.happened_at >= n.from_at AND r.happened_at <= n.to_at
+      WHERE ${stands('r')}`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows;
+}

@@ -1,0 +1,182 @@
+import { z } from 'zod';
+import { idSchema, instantSchema, nameSchema, reasonSchema, revisionSchema } from './format';
+import { moneyNotNegativeSchema, moneySchema } from './money';
+import { pageQuerySchema, pageSchema } from './page';
+
+const tenderSchema = z.enum(['coin', 'note', 'plays', 'test-plays', 'refunds']).describe('What the meter counts; `refunds` is what the machine itself paid back.');
+const occasionSchema = z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'board-fitted', 'board-removed', 'in-service', 'out-of-service']);
+const shownSchema = z
+  .string()
+  .regex(/^\d{1,12}$/, 'must be the 1 to 12 digits that the meter shows')
+  .describe('What the meter shows, its leading zeros or not: `00123`.');
+const actorSchema = z.string().describe('`user:<id>`, `token:<id>` or `system:<name>`.');
+
+export const meterSchema = z
+  .strictObject({
+    id: idSchema,
+    label: nameSchema,
+    tender: tenderSchema,
+    digits: z.int().min(3).max(12).nullable().describe('Null: an electronic counter of 32 bits.'),
+    unitValue: moneySchema.describe('What one unit is worth now: the coin, or the price of a play.'),
+    mostPerHour: z.int().min(1).describe('More units in an hour the machine cannot earn.'),
+  })
+  .meta({ id: 'Meter' });
+
+export const counterBoardSchema = z
+  .strictObject({
+    id: idSchema,
+    machineId: idSchema,
+    label: nameSchema,
+    fittedAt: instantSchema,
+    removedAt: instantSchema.nullable().describe('Null: it is in the machine.'),
+    meters: z.array(meterSchema),
+  })
+  .meta({ id: 'CounterBoard' });
+export type CounterBoard = z.infer<typeof counterBoardSchema>;
+export const counterBoardsSchema = z.strictObject({ items: z.array(counterBoardSchema) });
+export type CounterBoards = z.infer<typeof counterBoardsSchema>;
+
+/** A meter as it was read. `readAgain`: who read it looked a second time, and it is so. */
+export const readingEntrySchema = z.strictObject({
+  id: idSchema.optional(),
+  meterId: idSchema,
+  value: shownSchema,
+  readAgain: z.boolean().default(false).describe('Say so after being asked to read again, when the meter does show this.'),
+});
+export type ReadingEntry = z.infer<typeof readingEntrySchema>;
+const readingEntriesSchema = z.array(readingEntrySchema).max(50);
+
+export const fitBoardSchema = z.strictObject({
+  id: idSchema.optional(),
+  label: nameSchema,
+  fittedAt: instantSchema.optional().describe('Now when left out.'),
+  meters: z
+    .array(
+      z.strictObject({
+        id: idSchema.optional(),
+        label: nameSchema,
+        tender: tenderSchema,
+        digits: z.int().min(3).max(12).nullable(),
+        unitValue: moneyNotNegativeSchema,
+        mostPerHour: z.int().min(1).max(1_000_000_000),
+        value: shownSchema.describe('What it shows as the board is fitted.'),
+      }),
+    )
+    .min(1)
+    .max(20),
+  replacedReadings: readingEntriesSchema.default([]).describe('Every meter of the board that comes out, as it does. Needed where there is one.'),
+  readBy: idSchema.optional().describe('The person who read the meters.'),
+});
+export type FitBoard = z.infer<typeof fitBoardSchema>;
+
+export const removeBoardSchema = z.strictObject({
+  removedAt: instantSchema.optional().describe('Now when left out.'),
+  readings: readingEntriesSchema.min(1).describe('Every meter of the board, as it comes out.'),
+  readBy: idSchema.optional(),
+});
+export type RemoveBoard = z.infer<typeof removeBoardSchema>;
+
+export const recordReadingsSchema = z.strictObject({
+  happenedAt: instantSchema.optional().describe('Now when left out; of a collection always when that happened.'),
+  occasion: z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'in-service', 'out-of-service']),
+  collectionId: idSchema.optional().describe('The collection at which it was read. Needed for that occasion, and for no other.'),
+  readings: z
+    .array(readingEntrySchema.extend({ valueAfter: shownSchema.optional().describe('What it shows after the board was open. Needed for that occasion, and for no other.') }))
+    .min(1)
+    .max(50),
+  newUnitValues: z
+    .array(z.strictObject({ meterId: idSchema, unitValue: moneyNotNegativeSchema }))
+    .max(50)
+    .default([])
+    .describe('What a unit is worth from this moment on. Needed for a price change, and for no other occasion.'),
+  readBy: idSchema.optional().describe('The person who read the meters.'),
+});
+export type RecordReadings = z.infer<typeof recordReadingsSchema>;
+export const readingsRecordedSchema = z.strictObject({ recorded: z.int().min(1) });
+export type ReadingsRecorded = z.infer<typeof readingsRecordedSchema>;
+
+export const meterReadingSchema = z
+  .strictObject({
+    id: idSchema,
+    meterId: idSchema,
+    meterLabel: nameSchema,
+    boardId: idSchema,
+    happenedAt: instantSchema,
+    phase: z.enum(['before', 'only', 'after']).describe('Two readings of one moment are those before and after a board was open.'),
+    occasion: occasionSchema,
+    collectionId: idSchema.nullable(),
+    value: z.string().nullable().describe('As the meter shows it; null for a correction that took the reading back.'),
+    readAgain: z.boolean(),
+    readBy: idSchema.nullable(),
+    interval: z
+      .strictObject({
+        kind: z.enum(['forward', 'rollover', 'board-open', 'reset-or-wrong', 'above-ceiling']),
+        units: z.string().nullable().describe('Null where it is not known.'),
+        value: moneySchema.nullable(),
+        sentence: z.string(),
+      })
+      .nullable()
+      .describe('From the reading before it; null for a first reading and for one that was corrected.'),
+    replacesId: idSchema.nullable(),
+    replacedById: idSchema.nullable(),
+    reason: z.string().nullable(),
+    withoutSecondPerson: z.boolean(),
+    recordedAt: instantSchema,
+    recordedBy: actorSchema,
+  })
+  .meta({ id: 'MeterReading' });
+export type MeterReading = z.infer<typeof meterReadingSchema>;
+export const meterReadingsSchema = z.strictObject({ items: z.array(meterReadingSchema) });
+export type MeterReadings = z.infer<typeof meterReadingsSchema>;
+export const meterReadingsQuerySchema = z.strictObject({
+  from: instantSchema.optional().describe('Only readings of this moment or later; the year before `before` when left out.'),
+  before: instantSchema.optional().describe('Only readings before this moment; now when left out.'),
+});
+export type MeterReadingsQuery = z.infer<typeof meterReadingsQuerySchema>;
+
+export const correctReadingSchema = z.strictObject({
+  id: idSchema.optional().describe('Id of the new reading.'),
+  value: shownSchema.nullable().describe('The same as before says that a second person looked at it and it stands; null takes the reading back.'),
+  reason: reasonSchema,
+});
+export type CorrectReading = z.infer<typeof correctReadingSchema>;
+export const readingCorrectedSchema = z.strictObject({ id: idSchema, replacesId: idSchema, withoutSecondPerson: z.boolean() }).meta({ id: 'CorrectedReading' });
+export type ReadingCorrected = z.infer<typeof readingCorrectedSchema>;
+
+/** A time at which a machine did not work. */
+export const outageSchema = z
+  .strictObject({
+    id: idSchema,
+    machineId: idSchema,
+    startedAt: instantSchema,
+    endedAt: instantSchema.nullable().describe('Null: it does not work yet.'),
+    cause: z.string(),
+    remedy: z.string().nullable().describe('What was done.'),
+    reportedBy: idSchema.nullable(),
+    revision: revisionSchema,
+    recordedAt: instantSchema,
+    recordedBy: actorSchema,
+  })
+  .meta({ id: 'Outage' });
+export type Outage = z.infer<typeof outageSchema>;
+const outageEnd = {
+  endedAt: instantSchema.describe('When it worked again.'),
+  remedy: reasonSchema.describe('What was done.'),
+};
+export const reportOutageSchema = z
+  .strictObject({
+    id: idSchema.optional(),
+    machineId: idSchema,
+    startedAt: instantSchema.optional().describe('Now when left out.'),
+    endedAt: outageEnd.endedAt.optional(),
+    cause: reasonSchema.describe('What is wrong with it.'),
+    remedy: outageEnd.remedy.optional(),
+    reportedBy: idSchema.optional().describe('The person who told of it.'),
+  })
+  .refine(({ endedAt, remedy }) => (endedAt === undefined) === (remedy === undefined), { path: ['remedy'], message: 'Say when it worked again and what was done, or neither.', params: { code: 'one-of-two' } });
+export type ReportOutage = z.infer<typeof reportOutageSchema>;
+export const endOutageSchema = z.strictObject(outageEnd);
+export type EndOutage = z.infer<typeof endOutageSchema>;
+export const outageListQuerySchema = pageQuerySchema.extend({ machineId: idSchema.optional(), state: z.enum(['open', 'ended']).optional() });
+export type OutageListQuery = z.infer<typeof outageListQuerySchema>;
+export const outagePageSchema = pageSchema(outageSchema);

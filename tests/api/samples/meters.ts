@@ -1,0 +1,46 @@
+import { randomUUID } from 'node:crypto';
+import type { TestOperator } from '#tests/support/api';
+import { boardFields, fitBoard } from '#tests/support/metering';
+import type { Samples } from '#tests/support/samples';
+import { makeMachine } from '#tests/support/set-up';
+
+const machineWithBoard = async (operator: TestOperator) => {
+  const { id: machineId } = await makeMachine(operator.as('owner'));
+  return { machineId, ...(await fitBoard(operator.as('owner'), machineId)) };
+};
+
+const outage = async (operator: TestOperator) => {
+  const { id: machineId } = await makeMachine(operator.as('owner'));
+  return (await operator.as('owner').post('/v1/outages', { machineId, startedAt: '2025-02-01T12:00:00Z', cause: 'Coin jam' }).expect(201)).body.id as string;
+};
+
+export const samples: Samples = {
+  'GET /v1/machines/{id}/counter-boards': { prepare: async ({ operator }) => ({ params: { id: (await machineWithBoard(operator)).machineId } }) },
+  'POST /v1/machines/{id}/counter-boards': {
+    prepare: async ({ operator }) => ({ params: { id: (await makeMachine(operator.as('owner'))).id }, body: { ...boardFields(), fittedAt: '2025-02-01T12:00:00Z' } }),
+  },
+  'POST /v1/counter-boards/{id}/removal': {
+    prepare: async ({ operator }) => {
+      const { boardId, meterId } = await machineWithBoard(operator);
+      return { params: { id: boardId }, body: { removedAt: '2025-02-03T12:00:00Z', readings: [{ meterId, value: '130' }] } };
+    },
+  },
+  'GET /v1/machines/{id}/meter-readings': { prepare: async ({ operator }) => ({ params: { id: (await machineWithBoard(operator)).machineId } }) },
+  'POST /v1/machines/{id}/meter-readings': {
+    prepare: async ({ operator }) => {
+      const { machineId, meterId } = await machineWithBoard(operator);
+      return { params: { id: machineId }, body: { happenedAt: '2025-02-03T12:00:00Z', occasion: 'out-of-service', readings: [{ meterId, value: '130' }] } };
+    },
+  },
+  'POST /v1/meter-readings/{id}/corrections': {
+    prepare: async ({ operator }) => {
+      const { machineId, meterId } = await machineWithBoard(operator);
+      const id = randomUUID();
+      const reading = { happenedAt: '2025-02-03T12:00:00Z', occasion: 'out-of-service', readings: [{ id, meterId, value: '130' }] };
+      await operator.as('collector').post(`/v1/machines/${machineId}/meter-readings`, reading).expect(201);
+      return { params: { id }, body: { value: '131', reason: 'The last digit was half turned.' } };
+    },
+  },
+  'POST /v1/outages': { prepare: async ({ operator }) => ({ body: { machineId: (await makeMachine(operator.as('owner'))).id, startedAt: '2025-02-01T12:00:00Z', cause: 'Coin jam' } }) },
+  'POST /v1/outages/{id}/end': { prepare: async ({ operator }) => ({ params: { id: await outage(operator) }, body: { endedAt: '2025-02-02T12:00:00Z', remedy: 'Cleared the coin path.' } }) },
+};
