@@ -4,7 +4,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
-import { insertMadeAlone } from '../policy/policy.sql';
+import { labelRelaxed } from '../policy/policy.sql';
 import { taken } from '../refusal';
 import { tooLarge } from './check-readings';
 import { insertCorrection, selectCorrectable } from './reading.sql';
@@ -28,7 +28,7 @@ export async function correctReading(deps: Backoffice, caller: Caller, command: 
       if (!alone.ok) return alone;
       const id = command.id ?? deps.newId();
       await insertCorrection(tx, { id, replacesId: row.id, value: value === null ? null : BigInt(value), reason, now });
-      if (alone.value) await insertMadeAlone(tx, { recordId: id, kind: 'meter-reading', now });
+      if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'meter-reading', now });
       return done({ id, replacesId: row.id, withoutSecondPerson: alone.value });
     },
     { constraints: { meter_reading_pkey: taken(['id'], 'a reading with this id'), meter_reading_replaced_once: { code: 'changed-meanwhile' } } },

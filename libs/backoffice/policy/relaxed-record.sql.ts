@@ -35,6 +35,9 @@ const subjects = [
   `${figure('cash_handed', 's.name')} AND r.kind = 'cash-handed'`,
   `${figure('cashless_taking', ofMachine)} AND r.kind = 'cashless-taking'`,
   `SELECT ${ofMachine}, NULL FROM break_in f JOIN site s ON s.tenant_id = $1 AND s.id = f.site_id WHERE r.kind = 'break-in' AND f.tenant_id = $1 AND f.id = r.record_id`,
+  `SELECT machine.tag || ', ' || meter.label, f.collection_id
+     FROM meter_reading f JOIN machine ON machine.tenant_id = $1 AND machine.id = f.machine_id JOIN meter ON meter.tenant_id = $1 AND meter.id = f.meter_id
+    WHERE r.kind = 'meter-reading' AND f.tenant_id = $1 AND f.id = r.record_id`,
 ].join(' UNION ALL ');
 
 /** The latest first, each with the review date of the policy under which it was made. */

@@ -111,8 +111,8 @@ CREATE TABLE outage (
 );
 CREATE INDEX outage_by_time ON outage (tenant_id, started_at, id);
 
-ALTER TABLE made_alone DROP CONSTRAINT made_alone_kind_check;
-ALTER TABLE made_alone ADD CONSTRAINT made_alone_kind_check CHECK (kind IN
+ALTER TABLE relaxed_record DROP CONSTRAINT relaxed_record_kind_check;
+ALTER TABLE relaxed_record ADD CONSTRAINT relaxed_record_kind_check CHECK (kind IN
   ('custody-event', 'key-count', 'custodian', 'count', 'refund-slip', 'cash-handed', 'cashless-taking', 'break-in', 'meter-reading'));
 
 CALL app.make_tenant_table('counter_board', append_only => false, audited => true);
