@@ -69,6 +69,7 @@ export const keyPolicy = {
     'refund-slip': 'Corrected refund slip',
     'cash-handed': 'Corrected cash handed over',
     'cashless-taking': 'Corrected card takings',
+    'meter-reading': 'Corrected meter reading',
     'break-in': 'Corrected break-in',
   },
   handedOver: 'Hand-over',
