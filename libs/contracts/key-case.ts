@@ -44,7 +44,7 @@ const summaryFields = {
 export const keyCaseSummarySchema = z.strictObject(summaryFields).meta({ id: 'KeyCaseSummary' });
 export type KeyCaseSummary = z.infer<typeof keyCaseSummarySchema>;
 
-export const keyCaseStepKindSchema = z.enum(['new-code', 'box-emptied', 'second-lock', 'lock-changed', 'lock-removed', 'copy-given', 'copy-called-in']);
+export const keyCaseStepKindSchema = z.enum(['new-code', 'box-emptied', 'second-lock', 'lock-changed', 'lock-removed', 'copy-given', 'copy-called-in', 'copy-left-out']);
 
 const stepSchema = z
   .strictObject({
@@ -114,10 +114,10 @@ export type OpenKeyCase = z.infer<typeof openKeyCaseSchema>;
 
 export const confirmKeyCaseStepSchema = z.strictObject({
   id: idSchema.optional(),
-  kind: keyCaseStepKindSchema.describe('`lock-changed` takes the old lock off and fits one of the new cut in its place; `lock-removed` takes it off only.'),
+  kind: keyCaseStepKindSchema.describe('`lock-changed` takes the old lock off and fits one of the new cut in its place; `lock-removed` takes it off only. `copy-left-out`: an old copy stays where it is; `note` says why.'),
   keyCodeId: idSchema.optional().describe('new-code: the cut that takes the place of the old one.'),
   lockId: idSchema.optional().describe('box-emptied, second-lock, lock-changed, lock-removed.'),
-  keyCopyId: idSchema.optional().describe('copy-given: a copy of the new cut; copy-called-in: one of the old.'),
+  keyCopyId: idSchema.optional().describe('copy-given: a copy of the new cut; copy-called-in, copy-left-out: one of the old.'),
   happenedAt: instantSchema.optional().describe('Now when left out.'),
   note: reasonSchema.describe('What was done, for people who read the case.'),
 });

@@ -35,6 +35,7 @@ export const problems = {
   'figures-changed': row(409, 'The figures have changed since you read them', 'Read the worksheet again, compare it with what was filed, and send its digest.'),
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
   'locks-not-changed': row(409, 'Locks still take the old key', 'See `detail` for each of them. Change it or take it off, and confirm the step.'),
+  'copies-not-called-in': row(409, 'Copies of the old key are still out', 'See `detail` for each of them. Record that it was returned or destroyed, or confirm a step `copy-left-out` that says why it stays out.'),
   'statement-not-issued': row(409, 'There is no statement yet', 'It is made when the settlement is issued.'),
   'settlement-paid': row(409, 'Something of this settlement is paid or written off', 'See `detail`. Take the payments off it, or undo what was written off; then reverse it.'),
   'later-settlement-stands': row(409, 'A later settlement of the agreement rests on this one', 'See `detail`. Only the latest is reversed: reverse the later one first.'),

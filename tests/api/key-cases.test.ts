@@ -178,6 +178,8 @@ describe('the plan', () => {
     await keys.happen(copy, { says: 'issued', at: '2026-03-31T09:00:00Z', from: inStore(safe), to: heldBy(pim) });
     expect((await taken(id, { kind: 'copy-given', keyCopyId: copy.id })).copiesToGive.find(({ holder }) => holder.id === pim)?.given).toEqual({ keyCopyId: copy.id, number: copy.number });
     expect(await refusal(id, { kind: 'copy-called-in', keyCopyId: other.id })).toEqual(['#/keyCopyId not-called-in']);
+    const out = await close(id).expect(409);
+    expect(out.body).toMatchObject({ code: 'copies-not-called-in', detail: `Still out, and nobody said why: ${other.number}.` });
     await custodian.post('/v1/custody-events', { kind: 'destroyed', keyCopyIds: [other.id], reason: 'Called in and cut up' }).expect(201);
     const calledIn = await taken(id, { kind: 'copy-called-in', keyCopyId: other.id });
     expect(calledIn.copiesToCallIn.every((each) => each.calledIn)).toBe(true);
@@ -186,6 +188,31 @@ describe('the plan', () => {
     expect((await close(id).expect(200)).body).toMatchObject({ state: 'closed', closed: { by: `user:${custodian.id}`, reason: 'All locks are changed' } });
     expect((await close(id).expect(409)).body).toMatchObject({ code: 'wrong-state' });
     expect((await step(id, { kind: 'new-code', keyCodeId: next.id }).expect(409)).body).toMatchObject({ code: 'wrong-state' });
+  });
+
+  test('an old copy may stay out where somebody says why', async () => {
+    const { cut, locks, other, spare } = await lostKey();
+    const { id } = await caseOf(cut.id);
+    for (const lockId of locks) await taken(id, { kind: 'lock-removed', lockId });
+    expect((await close(id).expect(409)).body).toMatchObject({ code: 'copies-not-called-in' });
+    expect(await refusal(id, { kind: 'copy-left-out', keyCopyId: spare.id })).toEqual(['#/keyCopyId called-in']);
+    const told = await taken(id, { kind: 'copy-left-out', keyCopyId: other.id, note: 'Pim keeps it for the old safe at home' });
+    expect(told.steps.at(-1)).toMatchObject({ kind: 'copy-left-out', keyCopyId: other.id });
+    expect(await refusal(id, { kind: 'copy-left-out', keyCopyId: other.id })).toEqual(['#/keyCopyId confirmed-already']);
+    await close(id).expect(200);
+  });
+
+  test('closing meets somebody who fits the old key at that moment: one wins, and no closed case has a lock open', async () => {
+    for (let round = 0; round < 4; round += 1) {
+      const { cut, locks, other } = await lostKey();
+      const { id } = await caseOf(cut.id);
+      for (const lockId of locks) await taken(id, { kind: 'lock-removed', lockId });
+      await taken(id, { kind: 'copy-left-out', keyCopyId: other.id });
+      const wish = { machineId: rich.machine.id, place: nextCode('r').toLowerCase(), opens: 'cash-box', keyCodeId: cut.id };
+      const [closed, fitted] = await Promise.all([close(id), owner.post('/v1/machine-locks', wish)]);
+      expect([[closed.status, fitted.status]]).toEqual([closed.status === 200 ? [200, 422] : [409, 201]]);
+      expect((await read(id)).state).toBe(closed.status === 200 ? 'closed' : 'open');
+    }
   });
 
   test('a step that nothing bears out is refused by field', async () => {

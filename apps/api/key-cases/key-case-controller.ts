@@ -54,7 +54,7 @@ const close = {
   body: closeKeyCaseSchema,
   answer: keyCaseSchema,
   once: true,
-  problems: ['locks-not-changed', 'wrong-state'],
+  problems: ['locks-not-changed', 'copies-not-called-in', 'wrong-state'],
 } as const;
 const end = {
   access: 'key-case.end',

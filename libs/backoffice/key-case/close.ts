@@ -5,14 +5,19 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { updateCaseState } from './close.sql';
+import { selectCopies } from '../key-question/reach.sql';
 import { lockCut } from './open.sql';
+import { isCalledIn } from './plan';
 import { readCase } from './read';
-import { selectCase, selectCaseLocks, selectLostCopies, type CaseLockRow, type CaseRow } from './read.sql';
+import { selectCase, selectCaseLocks, selectLostCopies, selectSteps, type CaseLockRow, type CaseRow } from './read.sql';
 
 type Command = CloseKeyCase & { readonly id: string };
 const MOST_NAMED = 20;
 
-/** Closes a case once no lock takes the old cut; which ones still do is told otherwise. */
+/**
+ * Closes a case once no lock takes the old cut, and each old copy is back, destroyed or missing, or somebody said why it stays
+ * out: an old key in a drawer is fitted again some day. What stands in the way is told by name.
+ */
 export async function closeKeyCase(deps: Backoffice, caller: Caller, command: Command): Promise<Outcome<KeyCase>> {
   return perform(
     deps,
@@ -23,6 +28,8 @@ export async function closeKeyCase(deps: Backoffice, caller: Caller, command: Co
       if (!row.ok) return row;
       const open = (await selectCaseLocks(tx, { caseIds: [command.id], now })).filter(({ removed_at: removedAt }) => removedAt === null || removedAt > now);
       if (open.length > 0) return refused('locks-not-changed', { detail: `${open.length === 1 ? 'One lock still takes' : `${open.length} locks still take`} ${row.value.code}: ${namesOf(open)}.` });
+      const out = await copiesOut(tx, { row: row.value, now });
+      if (out.length > 0) return refused('copies-not-called-in', { detail: `Still out, and nobody said why: ${out.join(', ')}.` });
       await updateCaseState(tx, { id: command.id, state: 'closed', at: latest(now, row.value.opened_at), reason: command.reason });
       return done(await readCase(tx, { id: command.id, now }));
     },
@@ -46,6 +53,13 @@ export async function endKeyCase(deps: Backoffice, caller: Caller, command: Comm
     },
     { constraints: { key_case_ended_with_every_key_found: { code: 'changed-meanwhile' } } },
   );
+}
+
+/** Numbers of old copies that somebody still has, and of which no step says why. A missing one cannot be called in. */
+async function copiesOut(tx: TenantTransaction, { row, now }: { row: CaseRow; now: Date }): Promise<string[]> {
+  const explained = new Set((await selectSteps(tx, [row.id])).flatMap(({ kind, key_copy_id: copyId }) => (kind === 'copy-left-out' ? [copyId] : [])));
+  const copies = await selectCopies(tx, { at: now, knownAt: now, keyCodeIds: [row.key_code_id] });
+  return copies.filter((copy) => copy.state === 'held' && !isCalledIn(copy) && !explained.has(copy.key_copy_id)).map(({ number }) => number);
 }
 
 /** An open case with the row of its cut held, so that nobody else opens, confirms or closes meanwhile. */

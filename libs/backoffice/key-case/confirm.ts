@@ -26,6 +26,7 @@ const subjects = {
   'lock-removed': 'lockId',
   'copy-given': 'keyCopyId',
   'copy-called-in': 'keyCopyId',
+  'copy-left-out': 'keyCopyId',
 } as const;
 
 /** Records that a step of the plan was done. What locks and custody say must bear it out, or be made so by it. */
@@ -80,7 +81,7 @@ function wrongShape({ command, row, happenedAt, now }: Step): WrongField[] {
 async function takeStep(step: Step): Promise<WrongField[]> {
   const { kind, keyCodeId, lockId, keyCopyId } = step.command;
   if (kind === 'new-code') return nameNewCode(step, keyCodeId ?? '');
-  if (kind === 'copy-given' || kind === 'copy-called-in') return wrongCopy(step, keyCopyId ?? '');
+  if (kind === 'copy-given' || kind === 'copy-called-in' || kind === 'copy-left-out') return wrongCopy(step, keyCopyId ?? '');
   return workOnLock(step, lockId ?? '');
 }
 
@@ -123,6 +124,7 @@ async function wrongCopy({ tx, row, command, now }: Step, keyCopyId: string): Pr
     const given = present?.holder_kind === 'person' || present?.holder_kind === 'place';
     return given ? [] : refuse('not-given', `${copy.number} is with nobody yet: record first to whom it was issued.`);
   }
+  if (command.kind === 'copy-left-out') return isCalledIn(present) ? refuse('called-in', `${copy.number} is back or destroyed.`) : [];
   if (isCalledIn(present)) return [];
   return refuse('not-called-in', present?.state === 'missing' ? `${copy.number} is missing.` : `${copy.number} is still with ${present?.holder_name ?? 'somebody'}: record first that it was returned or destroyed.`);
 }

@@ -99,7 +99,7 @@ export const keyCases = {
     title: 'What was done',
     none: 'Nothing is confirmed yet.',
     kind: {
-      'new-code': 'New cut named', 'box-emptied': 'Box emptied', 'second-lock': 'Second lock put on', 'lock-changed': 'Lock changed', 'lock-removed': 'Lock taken off', 'copy-given': 'New key given', 'copy-called-in': 'Old key called in',
+      'new-code': 'New cut named', 'box-emptied': 'Box emptied', 'second-lock': 'Second lock put on', 'lock-changed': 'Lock changed', 'lock-removed': 'Lock taken off', 'copy-given': 'New key given', 'copy-called-in': 'Old key called in', 'copy-left-out': 'Old key left out',
     },
     what: 'Step',
     by: 'By',

@@ -39,6 +39,7 @@ export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
   'journal-closed': { advice: 'Give a later day, or ask an owner to reopen the month of the journal.' },
   'limits-not-kept': { advice: 'Change the terms or the charges.' },
   'locks-not-changed': { advice: 'Change each of them or take it off, and confirm the step.' },
+  'copies-not-called-in': { advice: 'Record for each that it was returned or destroyed, or say why it stays out, and close the case then.' },
   'settlement-paid': { advice: 'Take the payments off it, or undo what was written off, and try again.' },
   'later-settlement-stands': { advice: 'Only the latest one is reversed: reverse the later one first.' },
   'reversed-already': { advice: 'Settle the period anew from its month end.' },

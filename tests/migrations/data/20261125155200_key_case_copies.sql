@@ -1,0 +1,1 @@
+-- Only constraints changed with this version.
