@@ -7,9 +7,10 @@ import { benchKeys } from './keys.bench';
 import { benchSettlementEngine } from './settlement-engine.bench';
 import { benchStart } from './start.bench';
 import { benchStatement } from './statement.bench';
+import { benchVerifyLog } from './verify-log.bench';
 import { benchWhatIf } from './what-if.bench';
 
-const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart, 'what-if': benchWhatIf, keys: benchKeys } as const;
+const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart, 'what-if': benchWhatIf, keys: benchKeys, 'verify-log': benchVerifyLog } as const;
 
 type Name = keyof typeof benches;
 
