@@ -88,12 +88,17 @@ export const sideJoins = (prefix: 'from' | 'to'): string => `
   LEFT JOIN key_place ${prefix}_place ON ${prefix}_place.tenant_id = $1 AND ${prefix}_place.id = e.${prefix}_place_id
   LEFT JOIN site ${prefix}_site ON ${prefix}_site.tenant_id = $1 AND ${prefix}_site.id = coalesce(${prefix}_person.site_id, ${prefix}_place.site_id)`;
 
-/** What was given and not confirmed by who received it. A correction takes the place of the event it names. */
+/**
+ * What was given and not confirmed by who received it. A correction takes the place of the event it names. What is open now
+ * stands in a table of its own; a past moment is told from all that was ever given.
+ */
 export async function selectUnacknowledged(tx: TenantTransaction, query: Moment): Promise<UnacknowledgedRow[]> {
+  const given = query.asOf === 'now' ? 'custody_unconfirmed u JOIN custody_event open ON open.tenant_id = $1 AND open.id = u.event_id' : 'custody_event open';
+  const ofTenant = query.asOf === 'now' ? 'u.tenant_id = $1' : 'open.tenant_id = $1';
   const { rows } = await tx.sql<UnacknowledgedRow>(
     `WITH e AS MATERIALIZED (
-       SELECT * FROM custody_event open
-        WHERE open.tenant_id = $1 AND open.acknowledge_by IS NOT NULL AND open.happened_at <= $2 AND open.recorded_at <= $3
+       SELECT open.* FROM ${given}
+        WHERE ${ofTenant} AND open.acknowledge_by IS NOT NULL AND open.happened_at <= $2 AND open.recorded_at <= $3
           AND NOT EXISTS (SELECT FROM custody_acknowledgement a
                            WHERE a.tenant_id = $1 AND a.event_id = open.id AND a.side = 'receiver' AND a.acknowledged_at <= least($2::timestamptz, $3::timestamptz)))
      SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers, ${side('from')}, ${side('to')}
