@@ -35,8 +35,8 @@ function standingOf(taken: readonly Taken[], copy: number, known: number): Taken
   return ofCopy.filter((each) => each.says !== null && ofCopy.every(({ corrects }) => corrects !== each.id));
 }
 
-/** Whether the books take it, by each rule in turn. */
-export function takes(taken: readonly Taken[], attempt: Attempt, of: { cashBox: boolean; now: number }): boolean {
+/** Whether the books take it, by each rule in turn. From `directFrom` on the operator's own people may hand cash-box keys to each other. */
+export function takes(taken: readonly Taken[], attempt: Attempt, of: { cashBox: boolean; now: number; directFrom: number }): boolean {
   const corrected = attempt.corrects === null ? null : (taken.find(({ id }) => id === attempt.corrects) ?? null);
   if (corrected !== null && (taken.some(({ corrects, copy }) => corrects === corrected.id && copy === attempt.copy) || corrected.by === attempt.by)) return false;
   if (attempt.at > of.now) return false;
@@ -44,7 +44,8 @@ export function takes(taken: readonly Taken[], attempt: Attempt, of: { cashBox: 
   const gives = attempt.says === 'issued' || attempt.says === 'returned' || attempt.says === 'handed-over';
   if (gives && attempt.from?.name === attempt.to?.name) return false;
   if (isNew && of.cashBox && attempt.to?.site === true && (attempt.says === 'issued' || attempt.says === 'handed-over')) return false;
-  if (isNew && of.cashBox && attempt.says === 'handed-over' && attempt.from?.kind !== 'store') return false;
+  const isDirect = of.cashBox && attempt.says === 'handed-over' && attempt.from?.kind !== 'store';
+  if (isNew && isDirect && (attempt.at < of.directFrom || attempt.from?.site === true)) return false;
   const after = [...taken, { ...attempt, id: 'attempt', known: Infinity }];
   return isHistory(after, attempt.copy) && (attempt.from === null || whereAt(after, attempt.copy, { at: attempt.at - 1, known: Infinity }) === attempt.from.name);
 }
