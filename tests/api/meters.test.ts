@@ -1,6 +1,8 @@
 import { randomUUID } from 'node:crypto';
+import { expectedCash } from '#backoffice/meter/expected-cash';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { usd, visit } from '#tests/support/collecting';
+import { asTenant } from '#tests/support/database';
 import { boardFields, fitBoard, meterFields } from '#tests/support/metering';
 import { errorsOf, makeMachine, makeRunningSite } from '#tests/support/set-up';
 
@@ -138,6 +140,29 @@ it('shows no readings to whoever may count while a collection of the machine wai
   await office.post(`/v1/collections/${made.id}/accept`).expect(200);
   expect(await statuses()).toEqual([200, 200, 200, 200, 403, 403]);
   expect((await read(machine.id, { ...body, readings: [{ meterId, value: '00131' }] }).expect(409)).body.code).toBe('wrong-state');
+});
+
+it('says what lay in a box since its meters were read before, over a missed reading and a new board, coins and notes apart', async () => {
+  const { site, machine } = await makeRunningSite(office);
+  const meters = [meterFields(), meterFields({ label: 'Notes', tender: 'note', unitValue: usd('1.00'), value: '10' })];
+  const first = await fitBoard(office, machine.id, { fittedAt: '2026-04-01T12:00:00Z', meters });
+  const collect = async (on: number, shown: readonly { meterId: string | undefined; value: string }[]): Promise<string> => {
+    const { id } = (await collector.post('/v1/collections', visit(site, [], { happenedAt: day(on) })).expect(201)).body as { id: string };
+    await read(machine.id, { occasion: 'collection', collectionId: id, readings: shown }).expect(201);
+    return id;
+  };
+  const [coins, notes] = first.meterIds;
+  const one = await collect(5, [{ meterId: coins, value: '220' }, { meterId: notes, value: '14' }]);
+  const two = await collect(8, [{ meterId: notes, value: '20' }]);
+  const replacedReadings = [{ meterId: coins, value: '300' }, { meterId: notes, value: '21' }];
+  const second = await fitBoard(office, machine.id, { fittedAt: day(10), meters: meters.map((meter) => ({ ...meter, value: '0' })), replacedReadings });
+  const three = await collect(12, [{ meterId: second.meterIds[0], value: '40' }, { meterId: second.meterIds[1], value: '5' }]);
+  const figures = async (ids: readonly string[]) =>
+    (await asTenant(api.db, api.operator.tenantId, (tx) => expectedCash(tx, ids))).map(({ collectionId, tender, expectedMinor, unknown }) => [[one, two, three].indexOf(collectionId) + 1, tender, expectedMinor, ...unknown]);
+  const all = [[1, 'coin', 2_500n], [1, 'note', 400n], [2, 'coin', null, 'not-read'], [2, 'note', 600n], [3, 'coin', 3_000n], [3, 'note', 600n]];
+  expect(await figures([one, two, three])).toEqual(all);
+  // Asked one by one they are the same, whatever else is read for them.
+  for (const [index, id] of [one, two, three].entries()) expect(await figures([id])).toEqual(all.filter(([number]) => number === index + 1));
 });
 
 it('keeps outages apart, with what was done when they end', async () => {
