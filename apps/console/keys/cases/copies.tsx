@@ -1,7 +1,8 @@
 import { useMutation, useQueryClient } from '@tanstack/react-query';
-import type { ReactNode } from 'react';
+import { useState, type ReactNode } from 'react';
 import { Link } from 'react-router';
 import type { KeyCase } from '../../api/shapes';
+import { ConfirmWithReason } from '../../parts/confirm-with-reason';
 import { TroubleNotice } from '../../parts/trouble';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
@@ -43,7 +44,7 @@ export function CaseList({ id, title, none, columns, rows }: ListProps) {
   );
 }
 
-const isConfirmed = ({ steps }: KeyCase, of: { readonly kind: 'copy-given' | 'copy-called-in'; readonly copyId: string }): boolean => steps.some(({ kind, keyCopyId }) => kind === of.kind && keyCopyId === of.copyId);
+const isConfirmed = ({ steps }: KeyCase, of: { readonly kind: 'copy-given' | 'copy-called-in' | 'copy-left-out'; readonly copyId: string }): boolean => steps.some(({ kind, keyCopyId }) => kind === of.kind && keyCopyId === of.copyId);
 
 /** Whoever had a key of the old cut, and whether they have one of the new. */
 export function CopiesToGive({ lost }: { readonly lost: KeyCase }) {
@@ -71,16 +72,50 @@ export function CopiesToCallIn({ lost }: { readonly lost: KeyCase }) {
         <CopyLink id={keyCopyId} number={number} />
       </th>
       <td>{where === null ? text.callIn.destroyed : <Whereabouts where={where} />}</td>
-      <td>{calledIn ? text.callIn.back : <strong>{text.callIn.out}</strong>}</td>
+      <td>{calledIn ? text.callIn.back : <strong>{text.callIn.out}</strong>} {isConfirmed(lost, { kind: 'copy-left-out', copyId: keyCopyId }) ? <span className="soft small">{text.callIn.explained}</span> : null}</td>
       <td>
         {calledIn ? <ConfirmCopy lost={lost} kind="copy-called-in" copyId={keyCopyId} number={number} /> : null}
         {!calledIn && where !== null && lost.closed === null ? (
           <RecordButton copy={{ keyCopyId, number, class: lost.keyCode.class, where }} movements={where.state === 'missing' ? ['found', 'destroyed'] : ['returned', 'destroyed', 'reported-missing']} reason={text.callIn.note} />
         ) : null}
+        {!calledIn && where?.state === 'held' ? <LeaveOut lost={lost} copyId={keyCopyId} number={number} /> : null}
       </td>
     </tr>
   ));
   return <CaseList id="call-in" title={text.callIn.title} none={text.callIn.none} columns={[words.keys.number, text.callIn.where, words.state, words.commands]} rows={rows} />;
+}
+
+/** An old key that stays where it is, with the reason: without a word for it the case is not closed. */
+function LeaveOut({ lost, copyId, number }: Omit<ConfirmCopyProps, 'kind'>) {
+  const { api, may } = useOperator();
+  const client = useQueryClient();
+  const [isAsked, setAsked] = useState(false);
+  const leaving = useMutation({
+    mutationFn: api.confirmKeyCaseStep,
+    onSuccess: async () => {
+      setAsked(false);
+      await client.invalidateQueries({ queryKey: ['keys'] });
+    },
+  });
+  if (lost.closed !== null || !may('key-case.confirm') || isConfirmed(lost, { kind: 'copy-left-out', copyId })) return null;
+  return (
+    <>
+      <button type="button" className="button-plain" onClick={() => setAsked(true)}>
+        {text.callIn.leave}
+        <span className="visually-hidden">{` ${number}`}</span>
+      </button>
+      {isAsked ? (
+        <ConfirmWithReason
+          title={text.callIn.leaveTitle(number)} what={text.callIn.leaveWhat} action={text.callIn.leave} busy={leaving.isPending} error={leaving.error}
+          onConfirm={(note) => leaving.mutate({ id: lost.id, body: { kind: 'copy-left-out', keyCopyId: copyId, note } })}
+          onClose={() => {
+            leaving.reset();
+            setAsked(false);
+          }}
+        />
+      ) : null}
+    </>
+  );
 }
 
 interface ConfirmCopyProps {
