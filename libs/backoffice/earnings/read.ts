@@ -1,7 +1,8 @@
 import type { Earnings, EarningsQuery } from '#contracts/earnings';
 import { moneyOf } from '#contracts/money';
 import { done, type Outcome } from '#contracts/outcome';
-import { effectsOf, type Cell, type Effect } from '#domain/earnings/effects';
+import type { Cell } from '#domain/earnings/cell';
+import { effectsOf, type Effect } from '#domain/earnings/effects';
 import { swapsWorthTrying, type Standing } from '#domain/earnings/swaps';
 import { currencyDigits, type CurrencyCode } from '#domain/money/currency';
 import { divideHalfUp } from '#domain/money/rounding';

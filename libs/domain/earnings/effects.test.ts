@@ -1,4 +1,5 @@
-import { effectsOf, type Cell } from './effects';
+import type { Cell } from './cell';
+import { effectsOf } from './effects';
 import { swapsWorthTrying, type Standing } from './swaps';
 
 const cell = (placeId: string, gameId: string, meanLog: number, more: Partial<Cell> = {}): Cell => ({ placeId, gameId, days: 70, intervals: 10, meanLog, meanSquareLog: meanLog ** 2, ...more });

@@ -2,25 +2,14 @@
  * A good place and a good game told apart. What a game earns a day at a place is taken to be the average of all, times an
  * effect of the place, times an effect of the game: sums on the logarithm, fitted by weighted least squares, a day a weight.
  * Effects of little evidence are drawn towards none, as if each had besides seen some days of plain average: as many as
- * the spread of all effects says (`priorDays`; variance of a day over variance of the effects). With equal weights, every game at every place and no prior it is the textbook two-way layout without
- * interaction (NIST/SEMATECH e-Handbook 7.4.3.8: row mean and column mean less the grand mean).
+ * the spread of all effects says (`priorDays`; variance of a day over variance of the effects). With equal weights, every
+ * game at every place and no prior it is the textbook two-way layout without interaction (NIST/SEMATECH e-Handbook
+ * 7.4.3.8: row mean and column mean less the grand mean).
  *
  * These are estimates and no amounts: nothing that is owed is computed here. Binary fractions are used in this room only.
  */
+import type { Cell } from './cell';
 import { uncertaintyOf, type Contrast } from './uncertainty';
-
-export interface Cell {
-  readonly placeId: string;
-  readonly gameId: string;
-  /** Days in service that were counted; above zero. */
-  readonly days: number;
-  /** Count intervals that they come from. */
-  readonly intervals: number;
-  /** Mean, by days, of the logarithm of one plus the takings a day (in whole units of the currency). */
-  readonly meanLog: number;
-  /** Mean of its square, by days. */
-  readonly meanSquareLog: number;
-}
 
 export interface Effect {
   readonly id: string;

@@ -3,7 +3,7 @@
  * matrix times the variance of a day), through the Schur complement of the games, of which there are fewer than places.
  * Where a place and a game were mostly seen together, neither is sure, however many days there are.
  */
-import type { Cell } from './effects';
+import type { Cell } from './cell';
 
 /** Weights of effects whose weighted sum is asked about. */
 export interface Contrast {
