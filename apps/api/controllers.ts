@@ -48,6 +48,7 @@ import { FieldCountController } from './field-counts/field-count-controller';
 import { PolicyController } from './policy/policy-controller';
 import { MeterController } from './meters/meter-controller';
 import { OutageController } from './outages/outage-controller';
+import { VarianceController } from './variances/variance-controller';
 import { ScaleCheckController } from './scale-checks/scale-check-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
@@ -108,6 +109,7 @@ export const controllers: readonly Type<object>[] = [
   ScaleCheckController,
   MeterController,
   OutageController,
+  VarianceController,
   CashlessController,
   BreakInController,
   ImportController,

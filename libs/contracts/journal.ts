@@ -96,7 +96,7 @@ export const journalExportQuerySchema = z
   .refine(({ from, to }) => from <= to, inOrder);
 export type JournalExportQuery = z.infer<typeof journalExportQuerySchema>;
 
-const monthSchema = z
+export const monthSchema = z
   .string()
   .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
   .refine((month) => isLocalDate(`${month}-01`), 'is not a month from 1900 to 2199')

@@ -5,7 +5,7 @@ import { idSchema, localDateSchema } from './format';
 import { pageQuerySchema, pageSchema } from './page';
 
 /** The cast says what the check makes sure of. */
-const percentSchema = z
+export const percentSchema = z
   .string()
   .max(29)
   .refine(isPercent, 'must be a plain decimal from 0 to 100 with at most nine places and no superfluous zeros')

@@ -33,6 +33,7 @@ export const problems = {
   'no-tax-in-force': row(409, 'No tax of this area is in force in the month', 'Add the dated rows of its taxes first, or choose another month.'),
   'journal-closed': row(409, 'The journal is closed for this day', 'Book it to a later day where the address takes one, or ask an owner to reopen the journal.'),
   'figures-changed': row(409, 'The figures have changed since you read them', 'Read the worksheet again, compare it with what was filed, and send its digest.'),
+  'flags-open': row(409, 'Differences between counts and meters are not explained', 'See `detail`. Have each flag explained, or ask the owner to let the settlement pass.'),
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
   'locks-not-changed': row(409, 'Locks still take the old key', 'See `detail` for each of them. Change it or take it off, and confirm the step.'),
   'copies-not-called-in': row(409, 'Copies of the old key are still out', 'See `detail` for each of them. Record that it was returned or destroyed, or confirm a step `copy-left-out` that says why it stays out.'),

@@ -1,6 +1,6 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
-import { recomputeSettlement, reopenSettlement, reviewSettlement } from '#backoffice/settlement/change';
+import { overrideFlags, recomputeSettlement, reopenSettlement, reviewSettlement } from '#backoffice/settlement/change';
 import { previewSettlement } from '#backoffice/settlement/preview';
 import { listSettlements, readSettlement } from '#backoffice/settlement/read';
 import { reverseSettlement } from '#backoffice/settlement/reverse';
@@ -15,6 +15,7 @@ import {
   settlementPreviewSchema,
   settlementSchema,
 } from '#contracts/settlement';
+import { overrideFlagsSchema } from '#contracts/variance';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -41,13 +42,24 @@ const review = {
   answer: settlementSchema,
   revision: 'needed',
   once: true,
-  problems: ['wrong-state', 'draft-is-stale', 'cannot-be-settled'],
+  problems: ['wrong-state', 'draft-is-stale', 'cannot-be-settled', 'flags-open'],
 } as const;
 const reopen = {
   access: 'settlement.reopen',
   summary: 'Take a review back',
   params: idParamsSchema,
   body: reopenSettlementSchema,
+  answer: settlementSchema,
+  revision: 'shown',
+  once: true,
+  problems: ['wrong-state'],
+} as const;
+const override = {
+  access: 'settlement.override-flags',
+  summary: 'Let a settlement be reviewed although differences of counts are not explained',
+  description: 'The reason is kept in the history of the settlement. Flags that are raised later need it again.',
+  params: idParamsSchema,
+  body: overrideFlagsSchema,
   answer: settlementSchema,
   revision: 'shown',
   once: true,
@@ -112,6 +124,12 @@ export class SettlementController {
   @Endpoint(reopen)
   reopen(@Asked() { caller, params, body }: AskedFor<typeof reopen>) {
     return reopenSettlement(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/flag-override')
+  @Endpoint(override)
+  override(@Asked() { caller, params, body }: AskedFor<typeof override>) {
+    return overrideFlags(this.backoffice, caller, { ...params, ...body });
   }
 
   @Post(':id/recompute')

@@ -9,6 +9,7 @@ import { sharePeriodsFrom } from '../agreement/period.sql';
 import { closedWords } from '../journal/period';
 import { shareJournal } from '../journal/period.sql';
 import { postEntries } from '../journal/post';
+import { assessCollections } from '../variance/assess';
 import { markAccepted, selectCash, selectHandedByCollection, selectWaiting, shareAgreementsOf, type WaitingCollection } from './accept-collections.sql';
 
 export type AcceptCollections = {
@@ -52,6 +53,7 @@ export async function acceptCollections(tx: TenantTransaction, command: AcceptCo
   const sources = collections.map((collection) => ({ sourceId: collection.id, periodId: collection.periodId }));
   await insertLateChanges(tx, { cause: 'collection', sources, now: command.now });
   await postEntries(tx, { entries: await entriesOf(tx, collections, command.newId), recordedAt: command.now });
+  await assessCollections(tx, { collectionIds: ids, now: command.now, newId: command.newId });
   await enqueueAll(tx, 'collection.accepted', ids.map((collectionId) => ({ collectionId })));
   return done(null);
 }

@@ -6,6 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
+import { assessCollections } from '../variance/assess';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
 import { contentsOf, meteredMissing, toContents, wrongContents } from './box-contents';
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
@@ -48,7 +49,9 @@ export async function correctCount(
         newId: deps.newId,
         write: () => insertCorrection(tx, { ...corrected, replacesId: countId, reason, now }),
       });
-      return booked.ok ? readBack(tx, collectionId) : booked;
+      if (!booked.ok) return booked;
+      if (held.value.row.state === 'accepted') await assessCollections(tx, { collectionIds: [collectionId], now, newId: deps.newId });
+      return readBack(tx, collectionId);
     },
     { constraints: { box_count_pkey: taken(['id'], 'a count with this id'), box_count_replaced_once: { code: 'changed-meanwhile' } } },
   );

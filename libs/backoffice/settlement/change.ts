@@ -1,10 +1,12 @@
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { ReopenSettlement, Settlement } from '#contracts/settlement';
+import type { OverrideFlags } from '#contracts/variance';
 import type { TenantTransaction } from '#database/tenant';
 import type { Action } from '#domain/permissions/table';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
+import { insertOverrides, selectFlagsInTheWay } from '../variance/gate.sql';
 import { settlementBody } from './body';
 import { computeSettlement } from './compute';
 import { loadInputs } from './inputs/load';
@@ -27,6 +29,18 @@ export function reviewSettlement(deps: Backoffice, caller: Caller, command: Comm
     const { refused: stale } = await reviewFresh(tx, { settlementIds: [row.id], now, by: tx.actor, newId: deps.newId });
     const why = stale[0]?.why;
     return why === undefined ? null : refused(why.code, { detail: why.detail });
+  });
+}
+
+/** Lets a settlement be reviewed although differences are not explained, with the owner's reason in its history. Flags raised later need it again. */
+export function overrideFlags(deps: Backoffice, caller: Caller, command: Command & OverrideFlags): Promise<Outcome<Settlement>> {
+  return changeSettlement(deps, caller, { id: command.id, action: 'settlement.override-flags', states: ['draft'] }, async ({ tx, now }, row) => {
+    const flags = await selectFlagsInTheWay(tx, [row.id]);
+    if (flags.length === 0) return refused('wrong-state', { detail: 'No open flag stands in the way of its review.' });
+    const eventId = deps.newId();
+    await insertEvents(tx, { ids: [eventId], settlementIds: [row.id], kind: 'flags-overridden', note: command.reason, at: now, by: tx.actor });
+    await insertOverrides(tx, { settlementId: row.id, flagIds: flags.map((flag) => flag.flag_id), eventId });
+    return null;
   });
 }
 

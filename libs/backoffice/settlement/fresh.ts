@@ -9,7 +9,7 @@ import type { Loaded } from './inputs/load';
 
 /** Why a draft must not go on to the next state; codes of the problem table. */
 export type NotFresh = {
-  readonly code: 'draft-is-stale' | 'cannot-be-settled' | 'limits-not-kept' | 'journal-closed';
+  readonly code: 'draft-is-stale' | 'cannot-be-settled' | 'limits-not-kept' | 'journal-closed' | 'flags-open';
   readonly detail: string;
 };
 

@@ -1,5 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
+import { flagsInWords, selectFlagsInTheWay, type OpenFlagRow } from '../variance/gate.sql';
 import { whyNotFresh, type NotFresh } from './fresh';
+import { groupBy } from './inputs/group-by';
 import { loadInputs } from './inputs/load';
 import { readResult } from './inputs/stored';
 import { lockPeriods } from './inputs/targets.sql';
@@ -23,13 +25,18 @@ export async function reviewFresh(
   await lockPeriods(tx, await periodsOfSettlements(tx, command.settlementIds));
   const rows = await lockSettlements(tx, { ids: command.settlementIds, state: 'draft' });
   const loaded = new Map((await loadInputs(tx, rows.map((row) => row.period_id))).map((each) => [each.target.period_id, each]));
+  const flagged = groupBy(await selectFlagsInTheWay(tx, rows.map((row) => row.id)), (flag) => flag.settlement_id);
   const judged = rows.map((row) => {
     const now = loaded.get(row.period_id);
     if (now === undefined) throw new Error('a settlement whose period is gone');
-    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) };
+    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) ?? whyFlagged(flagged.get(row.id) ?? []) };
   });
   const reviewedIds = judged.filter(({ why }) => why === undefined).map(({ settlementId }) => settlementId);
   await markReviewed(tx, { ids: reviewedIds, now: command.now, by: command.by });
   await insertEvents(tx, { ids: reviewedIds.map(command.newId), settlementIds: reviewedIds, kind: 'reviewed', at: command.now, by: command.by });
   return { reviewedIds, refused: judged.flatMap(({ settlementId, why }) => (why === undefined ? [] : [{ settlementId, why }])) };
+}
+
+function whyFlagged(flags: readonly OpenFlagRow[]): NotFresh | undefined {
+  return flags.length === 0 ? undefined : { code: 'flags-open', detail: flagsInWords(flags) };
 }

@@ -88,6 +88,11 @@ export const permissions = {
   'earnings.read': row('read', { ...office, auditor: always }),
   // Shown only when nobody counts any more: the room must not know what was found at the machine.
   'field-count.read': row('read', { owner: whileIn('accepted'), bookkeeper: whileIn('accepted'), reviewer: whileIn('accepted'), auditor: whileIn('accepted') }),
+  // Expected figures and variances: never for who collects, nor for the site.
+  'variance.read': row('read', officeAndReview),
+  'variance.explain': row('settle', { owner: whileIn('open'), bookkeeper: whileIn('open'), reviewer: whileIn('open') }),
+  'tolerance-rule-set.read': row('read', officeAndReview),
+  'tolerance-rule-set.record': row('set-up', { owner: always }),
   // Who counts checks the scale, wherever that is.
   'scale-check.read': row('read', { ...officeAndReview, collector: always }),
   'scale-check.record': row('collect', { ...office, collector: always }),
@@ -120,6 +125,7 @@ export const permissions = {
   }),
   'settlement.recompute': row('settle', { owner: whileIn('draft', 'reviewed'), bookkeeper: whileIn('draft', 'reviewed') }),
   'settlement.reopen': row('settle', { owner: whileIn('reviewed'), bookkeeper: whileIn('reviewed'), reviewer: whileIn('reviewed') }),
+  'settlement.override-flags': row('settle', { owner: whileIn('draft') }),
   'settlement.reverse': row('settle', { owner: whileIn('issued'), bookkeeper: whileIn('issued') }),
   // Asked of a whole close: it issues those of its settlements that are reviewed, and leaves the others.
   'settlement.issue': row('settle', office),

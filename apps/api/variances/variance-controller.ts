@@ -1,0 +1,108 @@
+import { Controller, Get, Inject, Post } from '@nestjs/common';
+import type { Backoffice } from '#backoffice/dependencies';
+import { readVarianceChart } from '#backoffice/variance/chart';
+import { explainFlag } from '#backoffice/variance/explain';
+import { readVarianceMonth } from '#backoffice/variance/month';
+import { readFlag } from '#backoffice/variance/read-flag';
+import { listRuleSets, recordRuleSet } from '#backoffice/variance/rule-set';
+import { idParamsSchema } from '#contracts/format';
+import {
+  explainVarianceFlagSchema,
+  recordToleranceRuleSetSchema,
+  toleranceRuleSetSchema,
+  toleranceRuleSetsSchema,
+  varianceChartQuerySchema,
+  varianceChartSchema,
+  varianceFlagDetailSchema,
+  varianceMonthQuerySchema,
+  varianceMonthSchema,
+} from '#contracts/variance';
+import { Asked } from '../convention/asked';
+import { Endpoint, type AskedFor } from '../convention/endpoint';
+import { BACKOFFICE } from '../options';
+
+const month = {
+  access: 'variance.read',
+  summary: 'Compare what was counted in a month with what meters say',
+  description: 'Accepted collections only. Sites where you are counting are left out until their collection is accepted.',
+  query: varianceMonthQuerySchema,
+  answer: varianceMonthSchema,
+} as const;
+const chart = {
+  access: 'variance.read',
+  summary: 'Show the charts of the differences of a machine',
+  params: idParamsSchema,
+  query: varianceChartQuerySchema,
+  answer: varianceChartSchema,
+  problems: ['not-allowed-in-state'],
+} as const;
+const flag = {
+  access: 'variance.read',
+  summary: 'Show a flag with its history and who could have opened the box',
+  description: 'The list of people says who could have, not who did.',
+  params: idParamsSchema,
+  answer: varianceFlagDetailSchema,
+  problems: ['not-allowed-in-state'],
+} as const;
+const explain = {
+  access: 'variance.explain',
+  summary: 'Explain a flag',
+  description: 'By somebody who neither collected nor counted the box.',
+  params: idParamsSchema,
+  body: explainVarianceFlagSchema,
+  answer: varianceFlagDetailSchema,
+  once: true,
+  problems: ['wrong-state', 'second-person-needed', 'changed-meanwhile', 'not-allowed-in-state'],
+} as const;
+const ruleSets = { access: 'tolerance-rule-set.read', summary: 'List when differences are followed up, latest first', answer: toleranceRuleSetsSchema } as const;
+const recordRules = {
+  access: 'tolerance-rule-set.record',
+  summary: 'Decide when differences are followed up, from a day on',
+  description: 'Without one, dollars are followed up above 25.00 and 3 % of metered, and other currencies not at all. Counts in the books stay judged as they were.',
+  body: recordToleranceRuleSetSchema,
+  answer: toleranceRuleSetSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'already-exists'],
+} as const;
+
+@Controller('v1')
+export class VarianceController {
+  constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
+
+  @Get('variances')
+  @Endpoint(month)
+  month(@Asked() { caller, query }: AskedFor<typeof month>) {
+    return readVarianceMonth(this.backoffice, caller, query);
+  }
+
+  @Get('machines/:id/variances')
+  @Endpoint(chart)
+  chart(@Asked() { caller, params, query }: AskedFor<typeof chart>) {
+    return readVarianceChart(this.backoffice, caller, { ...params, ...query });
+  }
+
+  @Get('variance-flags/:id')
+  @Endpoint(flag)
+  flag(@Asked() { caller, params }: AskedFor<typeof flag>) {
+    return readFlag(this.backoffice, caller, params);
+  }
+
+  @Post('variance-flags/:id/explanation')
+  @Endpoint(explain)
+  explain(@Asked() { caller, params, body }: AskedFor<typeof explain>) {
+    return explainFlag(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Get('tolerance-rule-sets')
+  @Endpoint(ruleSets)
+  ruleSets(@Asked() { caller }: AskedFor<typeof ruleSets>) {
+    return listRuleSets(this.backoffice, caller);
+  }
+
+  @Post('tolerance-rule-sets')
+  @Endpoint(recordRules)
+  recordRules(@Asked() { caller, body }: AskedFor<typeof recordRules>) {
+    return recordRuleSet(this.backoffice, caller, body);
+  }
+}

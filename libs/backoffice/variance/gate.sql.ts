@@ -1,0 +1,39 @@
+import type { TenantTransaction } from '#database/tenant';
+
+export type OpenFlagRow = { settlement_id: string; flag_id: string; machine_tag: string; local_date: string };
+
+/**
+ * Flags that stand in the way of settlements: of counts booked under the agreement by the end of the period, that nobody has
+ * explained and for which no settlement of the agreement was let pass. Those of earlier periods come late into this one.
+ */
+export async function selectFlagsInTheWay(tx: TenantTransaction, settlementIds: readonly string[]): Promise<OpenFlagRow[]> {
+  const { rows } = await tx.sql<OpenFlagRow>(
+    `SELECT st.id AS settlement_id, f.id AS flag_id, m.tag AS machine_tag, c.local_date
+       FROM settlement st
+       JOIN agreement a ON a.tenant_id = $1 AND a.id = st.agreement_id
+       JOIN variance_flag f ON f.tenant_id = $1 AND f.site_id = st.site_id AND f.state = 'open' AND f.accounting_date < st.ends_before
+                           AND f.accounting_date >= a.started_on AND (a.ended_on IS NULL OR f.accounting_date < a.ended_on)
+       JOIN machine m ON m.tenant_id = $1 AND m.id = f.machine_id
+       JOIN collection c ON c.tenant_id = $1 AND c.id = f.collection_id
+      WHERE st.tenant_id = $1 AND st.id = ANY ($2::uuid[])
+        AND NOT EXISTS (SELECT FROM variance_flag_override o JOIN settlement passed ON passed.tenant_id = $1 AND passed.id = o.settlement_id
+                         WHERE o.tenant_id = $1 AND o.flag_id = f.id AND passed.agreement_id = st.agreement_id)
+      ORDER BY st.id, f.accounting_date, m.tag`,
+    [tx.tenantId, settlementIds],
+  );
+  return rows;
+}
+
+export async function insertOverrides(tx: TenantTransaction, override: { readonly settlementId: string; readonly flagIds: readonly string[]; readonly eventId: string }): Promise<void> {
+  await tx.sql(
+    'INSERT INTO variance_flag_override (tenant_id, settlement_id, flag_id, event_id) SELECT $1, $2, flag_id, $4 FROM unnest($3::uuid[]) AS f (flag_id)',
+    [tx.tenantId, override.settlementId, override.flagIds, override.eventId],
+  );
+}
+
+/** What stands in the way, for the one who would review. */
+export function flagsInWords(flags: readonly OpenFlagRow[]): string {
+  const named = flags.slice(0, 5).map(({ machine_tag: tag, local_date: day }) => `${tag} of ${day}`);
+  const more = flags.length - named.length;
+  return `Not explained: ${named.join(', ')}${more > 0 ? ` and ${more} more` : ''}.`;
+}

@@ -1,0 +1,78 @@
+import { moneyOf, toAmount } from '#contracts/money';
+import { formatInstant } from '#contracts/format';
+import { done, refusedFields, type Outcome } from '#contracts/outcome';
+import type { RecordToleranceRuleSet, ToleranceRuleSet, ToleranceRuleSets } from '#contracts/variance';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { CurrencyCode } from '#domain/money/currency';
+import { isDecimal } from '#domain/money/decimal';
+import { defaultTolerance, type Tolerance } from '#domain/variance/tolerance';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { taken } from '../refusal';
+import { insertRuleSet, selectRuleSets, type RuleSetRow } from './rule-set.sql';
+
+/** What is asked of a count, and the rule set that says so; null where it is the default. */
+export type DatedTolerance = { readonly tolerance: Tolerance | null; readonly ruleSetId: string | null };
+
+/** The tolerance of a day: the latest rule set of the currency that was in force by then. `rows` are the latest first. */
+export function toleranceOn(rows: readonly RuleSetRow[], on: { readonly currency: CurrencyCode; readonly day: LocalDate }): DatedTolerance {
+  const row = rows.find((each) => each.currency === on.currency && each.effective_on <= on.day);
+  return row === undefined ? { tolerance: defaultTolerance(on.currency), ruleSetId: null } : { tolerance: toTolerance(row), ruleSetId: row.id };
+}
+
+function toTolerance(row: RuleSetRow): Tolerance {
+  return { amountMinor: row.amount_minor, percent: row.percent, joinedBy: row.joined_by, percentOf: row.percent_of, limit: row.out_when };
+}
+
+export async function listRuleSets(deps: Backoffice, caller: Caller): Promise<Outcome<ToleranceRuleSets>> {
+  return perform(deps, caller, 'tolerance-rule-set.read', async ({ tx }) => done({ items: (await selectRuleSets(tx)).map(toRuleSet) }));
+}
+
+/** Decides what is followed up from a day on. Counts that are in the books stay judged by what held when they were accepted. */
+export async function recordRuleSet(deps: Backoffice, caller: Caller, command: RecordToleranceRuleSet): Promise<Outcome<ToleranceRuleSet>> {
+  return perform(
+    deps,
+    caller,
+    'tolerance-rule-set.record',
+    async ({ tx, now }) => {
+      const { amount, percent, currency } = command;
+      if (amount !== undefined && amount.currency !== currency) {
+        return refusedFields('invalid-command', [{ path: ['amount', 'currency'], code: 'other-currency', message: `The rule set is for ${currency}.` }]);
+      }
+      const id = command.id ?? deps.newId();
+      await insertRuleSet(tx, {
+        id,
+        name: command.name,
+        currency,
+        effective_on: command.effectiveOn,
+        amount_minor: amount === undefined ? null : toAmount(amount).minor,
+        percent: percent !== undefined && isDecimal(percent) ? percent : null,
+        joined_by: command.joinedBy,
+        percent_of: command.percentOf,
+        out_when: command.outWhen,
+        recorded_at: now,
+      });
+      const row = (await selectRuleSets(tx)).find((each) => each.id === id);
+      if (row === undefined) throw new Error(`rule set ${id} is gone`);
+      return done(toRuleSet(row));
+    },
+    { constraints: { tolerance_rule_set_pkey: taken(['id'], 'a rule set with this id') } },
+  );
+}
+
+function toRuleSet(row: RuleSetRow): ToleranceRuleSet {
+  return {
+    id: row.id,
+    name: row.name,
+    currency: row.currency,
+    effectiveOn: row.effective_on,
+    amount: row.amount_minor === null ? null : moneyOf(row.amount_minor, row.currency),
+    percent: row.percent,
+    joinedBy: row.joined_by,
+    percentOf: row.percent_of,
+    outWhen: row.out_when,
+    recordedAt: formatInstant(row.recorded_at),
+    recordedBy: row.recorded_by,
+  };
+}

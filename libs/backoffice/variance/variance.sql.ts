@@ -1,0 +1,69 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { Variance } from '#domain/variance/compare';
+import type { SeriesPoint } from '#domain/variance/series';
+import type { CountedRow } from './counted.sql';
+
+export type NewVariance = {
+  readonly id: string;
+  readonly counted: CountedRow;
+  readonly variance: Variance;
+  readonly revision: number;
+  readonly ruleSetId: string | null;
+  readonly outOfTolerance: boolean;
+};
+
+export type StandingVariance = { id: string; collection_id: string; placement_id: string; tender: string; revision: number; expected_minor: bigint; counted_minor: bigint };
+
+/** The variances that stand of some collections: none before they are accepted. */
+export async function selectStanding(tx: TenantTransaction, collectionIds: readonly string[]): Promise<StandingVariance[]> {
+  const { rows } = await tx.sql<StandingVariance>(
+    `SELECT id, collection_id, placement_id, tender, revision, expected_minor, counted_minor
+       FROM cash_variance WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) AND stands`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows;
+}
+
+export async function retire(tx: TenantTransaction, ids: readonly string[]): Promise<void> {
+  await tx.sql('UPDATE cash_variance SET stands = false WHERE tenant_id = $1 AND id = ANY ($2::uuid[])', [tx.tenantId, ids]);
+}
+
+export async function insertVariances(tx: TenantTransaction, list: readonly { readonly row: NewVariance; readonly point: SeriesPoint }[], now: Date): Promise<void> {
+  const column = <Value>(pick: (each: (typeof list)[number]) => Value): Value[] => list.map(pick);
+  await tx.sql(
+    `INSERT INTO cash_variance (tenant_id, id, collection_id, site_id, placement_id, machine_id, tender, revision, currency, happened_at, local_date, accounting_date,
+                                expected_minor, counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals, recorded_at)
+     SELECT $1, n.id, n.collection_id, n.site_id, n.placement_id, n.machine_id, n.tender, n.revision, n.currency, n.happened_at, n.local_date, n.accounting_date,
+            n.expected_minor, n.counted_minor, n.rule_set_id, n.out_of_tolerance, n.left_out, n.sigmas, n.chart_sum, n.chart_average, n.average_limit,
+            string_to_array(n.signals, ' '), $2
+       FROM unnest($3::uuid[], $4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::text[], $9::int[], $10::text[], $11::timestamptz[], $12::date[], $13::date[], $14::bigint[],
+                   $15::bigint[], $16::uuid[], $17::boolean[], $18::boolean[], $19::float8[], $20::float8[], $21::float8[], $22::float8[], $23::text[])
+         AS n (id, collection_id, site_id, placement_id, machine_id, tender, revision, currency, happened_at, local_date, accounting_date, expected_minor,
+               counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals)`,
+    [
+      tx.tenantId,
+      now,
+      column(({ row }) => row.id),
+      column(({ row }) => row.counted.collection_id),
+      column(({ row }) => row.counted.site_id),
+      column(({ row }) => row.counted.placement_id),
+      column(({ row }) => row.counted.machine_id),
+      column(({ row }) => row.variance.tender),
+      column(({ row }) => row.revision),
+      column(({ row }) => row.counted.currency),
+      column(({ row }) => row.counted.happened_at),
+      column(({ row }) => row.counted.local_date),
+      column(({ row }) => row.counted.accounting_date),
+      column(({ row }) => row.variance.expectedMinor),
+      column(({ row }) => row.variance.countedMinor),
+      column(({ row }) => row.ruleSetId),
+      column(({ row }) => row.outOfTolerance),
+      column(({ row }) => row.counted.left_out),
+      column(({ point }) => point.standardised),
+      column(({ point }) => point.sum),
+      column(({ point }) => point.average),
+      column(({ point }) => point.averageLimit),
+      column(({ point }) => point.signals.join(' ')),
+    ],
+  );
+}

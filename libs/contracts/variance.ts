@@ -1,0 +1,150 @@
+import { z } from 'zod';
+import { collectionKeyCheckSchema } from './collection-key';
+import { codeSchema, currencySchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema } from './format';
+import { monthSchema } from './journal';
+import { openersSchema } from './key-question';
+import { percentSchema } from './law-limit';
+import { moneyNotNegativeSchema, moneySchema } from './money';
+
+const tenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
+const flagStateSchema = z.enum(['open', 'explained']);
+const flagReasonSchema = z
+  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating'])
+  .describe('`tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
+
+const ruleSetFields = {
+  name: nameSchema,
+  currency: currencySchema,
+  effectiveOn: localDateSchema.describe('First accounting date that is judged by it.'),
+  joinedBy: z.enum(['and', 'or']).describe('Whether amount and percentage must both be passed, or one of them.'),
+  percentOf: z.enum(['metered', 'counted']),
+  outWhen: z.enum(['more-than', 'at-least']).describe('Whether the limit itself is still within.'),
+};
+
+export const toleranceRuleSetSchema = z
+  .strictObject({
+    id: idSchema,
+    ...ruleSetFields,
+    amount: moneyNotNegativeSchema.nullable(),
+    percent: percentSchema.nullable(),
+    recordedAt: instantSchema,
+    recordedBy: z.string(),
+  })
+  .meta({ id: 'ToleranceRuleSet' });
+export type ToleranceRuleSet = z.infer<typeof toleranceRuleSetSchema>;
+export const toleranceRuleSetsSchema = z.strictObject({ items: z.array(toleranceRuleSetSchema) });
+export type ToleranceRuleSets = z.infer<typeof toleranceRuleSetsSchema>;
+
+export const recordToleranceRuleSetSchema = z
+  .strictObject({ id: idSchema.optional(), ...ruleSetFields, amount: moneyNotNegativeSchema.optional(), percent: percentSchema.optional() })
+  .refine(({ amount, percent }) => amount !== undefined || percent !== undefined, { path: ['amount'], message: 'Give an amount, a percentage, or both.', params: { code: 'missing' } });
+export type RecordToleranceRuleSet = z.infer<typeof recordToleranceRuleSetSchema>;
+
+const figuresSchema = z
+  .array(z.strictObject({ tender: tenderSchema, expected: moneySchema, counted: moneySchema, variance: moneySchema.describe('Counted less expected: below zero is a shortage.') }))
+  .describe('By tender, never netted.');
+
+export const varianceFlagSchema = z
+  .strictObject({
+    id: idSchema,
+    collectionId: idSchema,
+    siteId: idSchema,
+    siteCode: codeSchema,
+    machineId: idSchema,
+    machineTag: codeSchema,
+    localDate: localDateSchema.describe('Day of the visit.'),
+    accountingDate: localDateSchema,
+    state: flagStateSchema,
+    reasons: z.array(flagReasonSchema),
+    figures: figuresSchema,
+    raisedAt: instantSchema,
+  })
+  .meta({ id: 'VarianceFlag' });
+export type VarianceFlag = z.infer<typeof varianceFlagSchema>;
+
+export const varianceMonthQuerySchema = z.strictObject({ month: monthSchema, siteId: idSchema.optional() });
+export type VarianceMonthQuery = z.infer<typeof varianceMonthQuerySchema>;
+
+export const varianceMonthSchema = z.strictObject({
+  month: monthSchema,
+  totals: z.array(
+    z.strictObject({
+      currency: currencySchema,
+      tender: tenderSchema,
+      counts: z.int().min(0),
+      outOfTolerance: z.int().min(0),
+      expected: moneySchema,
+      counted: moneySchema,
+      shortages: moneySchema.describe('Sum of what was missing, not above zero.'),
+      overages: moneySchema,
+    }),
+  ),
+  openFlags: z.int().min(0),
+  explainedFlags: z.int().min(0),
+  flags: z.array(varianceFlagSchema).describe('The first 50, open ones first, then by day.'),
+  withheldSites: z.int().min(0).describe('Sites left out because you are counting there: their expected figures follow when the collection is accepted.'),
+});
+export type VarianceMonth = z.infer<typeof varianceMonthSchema>;
+
+export const varianceFlagDetailSchema = z.strictObject({
+  flag: varianceFlagSchema,
+  history: z.array(
+    z.strictObject({
+      kind: z.enum(['raised', 'explained']),
+      reasons: z.array(flagReasonSchema),
+      figures: figuresSchema.describe('As they were then.'),
+      cause: z.string().nullable(),
+      evidence: z.string().nullable(),
+      happenedAt: instantSchema,
+      happenedBy: z.string(),
+    }),
+  ),
+  openers: openersSchema.nullable().describe('Who could have opened this cash box since it was last emptied. It proves nothing about a person.'),
+  keyCheck: collectionKeyCheckSchema.nullable().describe('Whether who emptied the box held a fitting key.'),
+  withoutSecondPerson: z.boolean().describe('Explained by who had collected or counted, in a business of one.'),
+});
+export type VarianceFlagDetail = z.infer<typeof varianceFlagDetailSchema>;
+
+export const explainVarianceFlagSchema = z.strictObject({
+  cause: z
+    .enum(['counting-error', 'meter-error', 'refund-without-slip', 'test-plays', 'machine-fault', 'float-changed', 'break-in', 'theft-suspected', 'not-found'])
+    .describe('What the difference comes from; `not-found` is an answer, too.'),
+  evidence: reasonSchema.describe('What shows it: a recount, a photograph, a repair slip.'),
+});
+export type ExplainVarianceFlag = z.infer<typeof explainVarianceFlagSchema>;
+
+export const varianceChartQuerySchema = z.strictObject({ tender: tenderSchema.optional().describe('All tenders when left out.') });
+export type VarianceChartQuery = z.infer<typeof varianceChartQuerySchema>;
+
+export const varianceChartSchema = z.strictObject({
+  machineId: idSchema,
+  machineTag: codeSchema,
+  sum: z.strictObject({
+    reference: z.number(),
+    decision: z.number(),
+    falseAlarmEvery: z.number().describe('Counts between false alarms on average, where differences are normal and their spread is known exactly.'),
+    findsOneSigmaAfter: z.number().describe('Counts on average until a steady shortage of one sigma is found.'),
+  }),
+  average: z.strictObject({ weight: z.number(), width: z.number(), falseAlarmEvery: z.number(), findsOneSigmaAfter: z.number() }),
+  points: z.array(
+    z.strictObject({
+      collectionId: idSchema,
+      localDate: localDateSchema,
+      tender: tenderSchema,
+      expected: moneySchema,
+      counted: moneySchema,
+      variance: moneySchema,
+      outOfTolerance: z.boolean(),
+      leftOut: z.boolean().describe('A break-in explains the interval: the charts pass it over.'),
+      sigmas: z.number().nullable().describe('The variance in standard deviations of this machine; null while too little is known of it.'),
+      sum: z.number(),
+      average: z.number(),
+      averageLimit: z.number(),
+      signals: z.array(flagReasonSchema),
+    }),
+  ),
+});
+export type VarianceChart = z.infer<typeof varianceChartSchema>;
+
+export const overrideFlagsSchema = z.strictObject({ reason: reasonSchema });
+export type OverrideFlags = z.infer<typeof overrideFlagsSchema>;
