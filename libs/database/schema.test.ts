@@ -54,6 +54,7 @@ const prismaTypes: Readonly<Record<string, string>> = {
   uuid: 'String Uuid',
   text: 'String',
   bigint: 'BigInt',
+  'double precision': 'Float',
   integer: 'Int',
   smallint: 'Int SmallInt',
   boolean: 'Boolean',

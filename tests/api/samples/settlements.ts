@@ -97,6 +97,7 @@ export const samples: Samples = {
   },
   'POST /v1/settlements/{id}/review': onSettlement(['draft', 'reviewed', 'numbered', 'issued']),
   'POST /v1/settlements/{id}/reopen': onSettlement(['reviewed', 'draft', 'numbered', 'issued'], { note: 'A slip was forgotten.' }),
+  'POST /v1/settlements/{id}/flag-override': onSettlement(['draft', 'reviewed', 'numbered', 'issued'], { reason: 'Looked into elsewhere.' }),
   'POST /v1/settlements/{id}/recompute': onSettlement(['draft', 'reviewed', 'numbered', 'issued']),
   'POST /v1/settlements/{id}/reversal': onSettlement(['issued', 'draft', 'reviewed', 'numbered'], { reason: 'Counted for the wrong site.' }),
   'GET /v1/settlements/{id}/statement': onSettlement(['issued', 'draft', 'reviewed', 'numbered']),

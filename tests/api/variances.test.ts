@@ -1,0 +1,181 @@
+import type { Settlement } from '#contracts/settlement';
+import type { VarianceChart, VarianceFlagDetail, VarianceMonth } from '#contracts/variance';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { closeMonth, reviewMonth, settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
+import { bindToPerson, heldBy, inStore, keyBooks } from '#tests/support/keys';
+import { errorsOf, etag, makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
+
+let api: TestApi;
+let owner: TestClient;
+let office: TestClient;
+let collector: TestClient;
+let reviewer: TestClient;
+type Running = Awaited<ReturnType<typeof makeRunningSite>>;
+
+beforeAll(async () => {
+  api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  owner = api.operator.as('owner');
+  office = api.operator.as('bookkeeper');
+  collector = api.operator.as('collector');
+  reviewer = api.operator.as('reviewer');
+});
+afterAll(() => api?.close());
+
+const at = (day: string, minute = 0) => `${day}T15:${String(minute).padStart(2, '0')}:00-05:00`;
+
+/** Counted by a collector and accepted by the office. */
+async function counted(running: Running, day: string, [coin, note, metered]: [string, string, string], more: object = {}): Promise<Made & { counts: { id: string }[] }> {
+  const made = await makeCollection(collector, running.site, [count(running.machine, coin, note, { meteredAmount: usd(metered) })], { happenedAt: at(day), ...more });
+  return (await office.post(`/v1/collections/${made.id}/accept`).expect(200)).body as Made & { counts: { id: string }[] };
+}
+
+const monthAt = async (running: Running, month: string, client = office): Promise<VarianceMonth> =>
+  (await client.get(`/v1/variances?month=${month}&siteId=${running.site.id}`).expect(200)).body as VarianceMonth;
+const flagOf = async (running: Running, month: string): Promise<VarianceMonth['flags'][number]> => {
+  const [flag] = (await monthAt(running, month)).flags;
+  if (flag === undefined) throw new Error('no flag');
+  return flag;
+};
+const chartOf = async (running: Running): Promise<VarianceChart> => (await office.get(`/v1/machines/${running.machine.id}/variances`).expect(200)).body as VarianceChart;
+const explanation = { cause: 'refund-without-slip', evidence: 'The site found the slip: 30.00 to a guest.' };
+
+test('an accepted count is compared with its meters; what is out of tolerance is flagged, the rest is summed', async () => {
+  const bar = await makeRunningSite(office);
+  const waiting = await makeCollection(collector, bar.site, [count(bar.machine, '40.00', '30.00', { meteredAmount: usd('100.00') })], { happenedAt: at('2026-03-10') });
+  expect(await monthAt(bar, '2026-03')).toMatchObject({ totals: [], flags: [] });
+  await office.post(`/v1/collections/${waiting.id}/accept`).expect(200);
+  await counted(bar, '2026-03-24', ['50.00', '48.00', '97.50']);
+  await counted(bar, '2026-03-31', ['50.00', '20.00', '71.00']);
+
+  expect(await monthAt(bar, '2026-03')).toMatchObject({
+    totals: [{ currency: 'USD', tender: 'cash', counts: 3, outOfTolerance: 1, expected: usd('268.50'), counted: usd('238.00'), shortages: usd('-31.00'), overages: usd('0.50') }],
+    openFlags: 1,
+    explainedFlags: 0,
+    flags: [{ collectionId: waiting.id, reasons: ['tolerance'], state: 'open', figures: [{ tender: 'cash', expected: usd('100.00'), counted: usd('70.00'), variance: usd('-30.00') }] }],
+    withheldSites: 0,
+  });
+  expect((await chartOf(bar)).points.map(({ variance, sigmas }) => [variance.amount, sigmas])).toEqual([['-30.00', null], ['0.50', null], ['-1.00', null]]);
+});
+
+test('a count without meters is compared with nothing', async () => {
+  const bar = await makeRunningSite(office);
+  await makeAcceptedCollection(office, bar.site, [count(bar.machine)], { happenedAt: at('2026-03-10') });
+  expect(await monthAt(bar, '2026-03')).toMatchObject({ totals: [], openFlags: 0 });
+});
+
+test('a flag keeps its settlement a draft until it is explained by somebody who neither collected nor counted', async () => {
+  const bar = await makeRunningSite(office);
+  const orla = await makePerson(owner);
+  await counted(bar, '2026-04-14', ['60.00', '10.00', '100.00'], { collectedBy: orla.id });
+  await closeMonth(api, '2026-04-01');
+  const draft = await settlementOf(api, { siteId: bar.site.id, startsOn: '2026-04-01' });
+  const flag = await flagOf(bar, '2026-04');
+  const review = () => reviewer.post(`/v1/settlements/${draft.id}/review`).set('If-Match', etag(draft));
+  expect((await review().expect(409)).body).toMatchObject({ code: 'flags-open', detail: `Not explained: ${flag.machineTag} of 2026-04-14.` });
+
+  const explain = (client: TestClient, body: object = explanation) => client.post(`/v1/variance-flags/${flag.id}/explanation`, body);
+  expect(errorsOf(await explain(reviewer, { cause: 'luck', evidence: '' }).expect(400))).toEqual(['#/cause not-one-of', '#/evidence too-small']);
+  await explain(collector).expect(403);
+  await bindToPerson(owner, { accountId: reviewer.id, role: 'reviewer', personId: orla.id });
+  expect((await explain(reviewer).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  const explained = (await explain(office).expect(200)).body as VarianceFlagDetail;
+  expect(explained).toMatchObject({
+    flag: { state: 'explained' },
+    history: [{ kind: 'raised', reasons: ['tolerance'], cause: null }, { kind: 'explained', cause: 'refund-without-slip', figures: [{ variance: usd('-30.00') }] }],
+    withoutSecondPerson: false,
+  });
+  expect((await explain(office).expect(403)).body).toMatchObject({ code: 'not-allowed-in-state' });
+  expect((await review().expect(200)).body).toMatchObject({ state: 'reviewed' });
+});
+
+test('the owner lets a settlement pass with a reason; a flag raised later stands in the way again', async () => {
+  const bar = await makeRunningSite(office);
+  await counted(bar, '2026-05-12', ['60.00', '10.00', '100.00']);
+  const close = await closeMonth(api, '2026-05-01');
+  const draft = await settlementOf(api, { siteId: bar.site.id, startsOn: '2026-05-01' });
+  const override = (client: TestClient) => client.post(`/v1/settlements/${draft.id}/flag-override`, { reason: 'The site is being asked.' });
+  await override(office).expect(403);
+  expect((await reviewMonth(api, close.id)).failures).toContainEqual(expect.objectContaining({ code: 'flags-open' }));
+  const passed = (await override(owner).expect(200)).body as Settlement;
+  expect(passed.history).toContainEqual(expect.objectContaining({ kind: 'flags-overridden', note: 'The site is being asked.' }));
+  expect((await override(owner).expect(409)).body).toMatchObject({ code: 'wrong-state' });
+  await office.post(`/v1/settlements/${draft.id}/review`).set('If-Match', etag(passed)).expect(200);
+  expect((await monthAt(bar, '2026-05')).openFlags).toBe(1);
+
+  await counted(bar, '2026-05-20', ['10.00', '0.00', '90.00']);
+  const again = (await owner.post(`/v1/settlements/${draft.id}/recompute`).expect(200)).body as Settlement;
+  expect((await office.post(`/v1/settlements/${draft.id}/review`).set('If-Match', etag(again)).expect(409)).body).toMatchObject({ code: 'flags-open' });
+});
+
+test('who is counting at a site is shown nothing of what was expected there, by no route', async () => {
+  const bar = await makeRunningSite(office);
+  await counted(bar, '2026-02-10', ['60.00', '10.00', '100.00']);
+  const flag = await flagOf(bar, '2026-02');
+  const counting = await makeCollection(office, bar.site, [count(bar.machine)], { happenedAt: at('2026-02-24') });
+  expect(await monthAt(bar, '2026-02')).toMatchObject({ totals: [], openFlags: 0, flags: [], withheldSites: 1 });
+  for (const path of [`/v1/machines/${bar.machine.id}/variances`, `/v1/variance-flags/${flag.id}`]) {
+    expect((await office.get(path).expect(403)).body).toMatchObject({ code: 'not-allowed-in-state' });
+  }
+  expect((await office.post(`/v1/variance-flags/${flag.id}/explanation`, explanation).expect(403)).body).toMatchObject({ code: 'not-allowed-in-state' });
+  expect(await monthAt(bar, '2026-02', reviewer)).toMatchObject({ openFlags: 1, withheldSites: 0 });
+  await owner.post(`/v1/collections/${counting.id}/accept`).expect(200);
+  expect(await monthAt(bar, '2026-02')).toMatchObject({ openFlags: 1, withheldSites: 0 });
+});
+
+test('a flag says who could have opened the box, and whether who emptied it had a key', async () => {
+  const bar = await makeRunningSite(office);
+  const keys = keyBooks(api.operator);
+  const [orla, keeper] = [await makePerson(owner), await makePerson(owner)];
+  const cut = await keys.cut({ class: 'cash-box' });
+  await keys.lock({ machineId: bar.machine.id, cut, opens: 'cash-box', fittedAt: at('2026-01-02') });
+  const safe = await keys.store();
+  await keys.custodian({ storeId: safe, personId: keeper.id, from: at('2026-01-02'), to: at('2026-01-03') });
+  const copy = await keys.copy({ cut, storeId: safe, madeAt: at('2026-01-02') });
+  await keys.happen(copy, { says: 'issued', at: at('2026-01-04'), from: inStore(safe), to: heldBy(orla.id) });
+  await counted(bar, '2026-02-10', ['60.00', '10.00', '100.00'], { collectedBy: orla.id });
+  const detail = (await reviewer.get(`/v1/variance-flags/${(await flagOf(bar, '2026-02')).id}`).expect(200)).body as VarianceFlagDetail;
+  expect(detail.openers?.people.map(({ person }) => person.personId)).toContain(orla.id);
+  expect(detail.keyCheck).toMatchObject({ result: 'fitting-key', keyHolder: { personId: orla.id } });
+});
+
+test('a steady small shortage is found, also when its counts arrive in the wrong order, and a correction draws the charts anew', async () => {
+  const bar = await makeRunningSite(office);
+  const slips = [1, -2, 0, -1, 2, 0, -2, 1, 0, -1, 2, -2, 1, 0];
+  const honest = slips.map((slip, place) => ({ day: `2025-06-${String(place + 1).padStart(2, '0')}`, coin: 400 + slip }));
+  const short = [1, 2, 3, 4].map((place) => ({ day: `2025-07-0${place}`, coin: 394 - place / 4 }));
+  const [early, ...rest] = [...honest, ...short];
+  const made: (Made & { counts: { id: string }[] })[] = [];
+  for (const { day, coin } of [...rest, early ?? { day: '2025-06-01', coin: 401 }]) made.push(await counted(bar, day, [coin.toFixed(2), '0.00', '400.00']));
+  const before = await chartOf(bar);
+  expect(before.points.map(({ localDate }) => localDate)).toEqual([...honest, ...short].map(({ day }) => day));
+  expect(before.points.slice(0, 12).every(({ sigmas }) => sigmas === null)).toBe(true);
+  const found = before.points.filter(({ signals }) => signals.includes('steady-shortage'));
+  expect(found.map(({ outOfTolerance }) => outOfTolerance)).toEqual(found.map(() => false));
+  expect(found.length).toBeGreaterThan(0);
+  expect((await monthAt(bar, '2025-07')).flags[0]?.reasons).toContain('steady-shortage');
+  expect(before.sum).toMatchObject({ reference: 0.5, decision: 4, falseAlarmEvery: expect.closeTo(336, -1), findsOneSigmaAfter: expect.closeTo(8.38, 2) });
+
+  const third = made.find((each) => each['localDate'] === '2025-07-01');
+  const correction = { countId: third?.counts[0]?.id, coin: usd('400.00'), note: usd('0.00'), reason: 'A roll was found.' };
+  await owner.post(`/v1/collections/${third?.id ?? ''}/corrections`, correction).expect(200);
+  const after = await chartOf(bar);
+  expect(after.points).toHaveLength(before.points.length);
+  expect(after.points[14]).toMatchObject({ counted: usd('400.00'), variance: usd('0.00'), sum: 0 });
+  expect(after.points[17]?.sum).not.toBe(before.points[17]?.sum);
+});
+
+test('a rule set decides from its day on, for its currency; a day that is booked stays judged as it was', async () => {
+  const bar = await makeRunningSite(office);
+  await counted(bar, '2025-09-10', ['90.00', '0.00', '100.00']);
+  const rules = { name: 'Any ten dollars', currency: 'USD', effectiveOn: '2025-09-15', amount: usd('10.00'), joinedBy: 'or', percentOf: 'metered', outWhen: 'at-least' };
+  await office.post('/v1/tolerance-rule-sets', rules).expect(403);
+  expect(errorsOf(await owner.post('/v1/tolerance-rule-sets', { ...rules, amount: undefined }).expect(400))).toEqual(['#/amount missing']);
+  expect(errorsOf(await owner.post('/v1/tolerance-rule-sets', { ...rules, amount: { amount: '10.00', currency: 'EUR' } }).expect(422))).toEqual(['#/amount/currency other-currency']);
+  const made = (await owner.post('/v1/tolerance-rule-sets', { ...rules, percent: '2.5', effectiveOn: '2025-09-15' }).expect(201)).body as Made;
+  expect(made).toMatchObject({ percent: '2.5', amount: usd('10.00') });
+  expect((await office.get('/v1/tolerance-rule-sets').expect(200)).body).toMatchObject({ items: [{ id: made.id }] });
+  await counted(bar, '2025-09-20', ['97.50', '0.00', '100.00']);
+  await counted(bar, '2025-09-25', ['97.75', '0.00', '100.00']);
+  expect((await chartOf(bar)).points.map(({ outOfTolerance }) => outOfTolerance)).toEqual([false, true, false]);
+});
