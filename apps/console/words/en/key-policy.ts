@@ -70,6 +70,7 @@ export const keyPolicy = {
     'cash-handed': 'Corrected cash handed over',
     'cashless-taking': 'Corrected card takings',
     'meter-reading': 'Corrected meter reading',
+    'variance-flag': 'Explained difference of a count',
     'break-in': 'Corrected break-in',
   },
   handedOver: 'Hand-over',
