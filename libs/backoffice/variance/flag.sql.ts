@@ -2,8 +2,10 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Tender } from '#domain/variance/compare';
+import type { Signal } from '#domain/variance/series';
 import { madeAlone } from '../policy/policy.sql';
-import type { FlagReason } from './raise-flags';
+
+export type FlagReason = 'tolerance' | Signal;
 
 /** Amounts by tender as a flag's history keeps them: minor units as text. */
 export type FlagFigure = { readonly tender: Tender; readonly expectedMinor: string; readonly countedMinor: string };

@@ -1,6 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { Signal } from '#domain/variance/series';
-import { insertFlagEvents, insertFlags, selectOpenFlags, selectFigures } from './flag.sql';
+import { insertFlagEvents, insertFlags, selectOpenFlags, selectFigures, type FlagReason } from './flag.sql';
 
 /** What was found at one box of a collection, in one tender. */
 export type Finding = {
@@ -10,8 +10,6 @@ export type Finding = {
   readonly average: number;
   readonly outOfTolerance: boolean;
 };
-
-export type FlagReason = 'tolerance' | Signal;
 
 /**
  * The moving average alone raises a flag only above its limit, which the sum does not watch; below it is a second opinion
