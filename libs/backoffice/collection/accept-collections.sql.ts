@@ -54,15 +54,16 @@ export async function markAccepted(tx: TenantTransaction, { ids, now }: { ids: r
   return new Set(rows.map((row) => row.id));
 }
 
-export type CollectedCash = { collection_id: string; counted_minor: bigint; refunds_by_operator_minor: bigint };
+export type CollectedCash = { collection_id: string; counted_minor: bigint; refunds_by_operator_minor: bigint; is_metered: boolean };
 
-/** What came out of the boxes of each collection, and what the operator's people gave back to players. */
+/** What came out of the boxes of each collection, what the operator's people gave back to players, and whether meters imply something. */
 export async function selectCash(tx: TenantTransaction, ids: readonly string[]): Promise<CollectedCash[]> {
   const { rows } = await tx.sql<CollectedCash>(
-    `SELECT wanted.id AS collection_id, coalesce(counted.minor, 0) AS counted_minor, coalesce(refunded.minor, 0) AS refunds_by_operator_minor
+    `SELECT wanted.id AS collection_id, coalesce(counted.minor, 0) AS counted_minor, coalesce(refunded.minor, 0) AS refunds_by_operator_minor,
+            coalesce(counted.is_metered, false) AS is_metered
        FROM unnest($2::uuid[]) AS wanted (id)
        LEFT JOIN LATERAL (
-         SELECT sum(b.coin_minor + b.note_minor)::bigint AS minor FROM box_count b
+         SELECT sum(b.coin_minor + b.note_minor)::bigint AS minor, bool_or(b.metered_minor IS NOT NULL) AS is_metered FROM box_count b
           WHERE b.tenant_id = $1 AND b.collection_id = wanted.id
             AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)) counted ON true
        LEFT JOIN LATERAL (

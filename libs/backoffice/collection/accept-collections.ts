@@ -10,7 +10,7 @@ import { closedWords } from '../journal/period';
 import { shareJournal } from '../journal/period.sql';
 import { postEntries } from '../journal/post';
 import { assessCollections } from '../variance/assess';
-import { markAccepted, selectCash, selectHandedByCollection, selectWaiting, shareAgreementsOf, type WaitingCollection } from './accept-collections.sql';
+import { markAccepted, selectCash, selectHandedByCollection, selectWaiting, shareAgreementsOf, type CollectedCash, type WaitingCollection } from './accept-collections.sql';
 
 export type AcceptCollections = {
   readonly collectionIds: readonly string[];
@@ -52,8 +52,10 @@ export async function acceptCollections(tx: TenantTransaction, command: AcceptCo
 
   const sources = collections.map((collection) => ({ sourceId: collection.id, periodId: collection.periodId }));
   await insertLateChanges(tx, { cause: 'collection', sources, now: command.now });
-  await postEntries(tx, { entries: await entriesOf(tx, collections, command.newId), recordedAt: command.now });
-  await assessCollections(tx, { collectionIds: ids, now: command.now, newId: command.newId });
+  const cash = await selectCash(tx, ids);
+  await postEntries(tx, { entries: await entriesOf(tx, { collections, cash, newId: command.newId }), recordedAt: command.now });
+  const metered = cash.filter(({ is_metered: isMetered }) => isMetered).map(({ collection_id: id }) => id);
+  if (metered.length > 0) await assessCollections(tx, { collectionIds: metered, now: command.now, newId: command.newId });
   await enqueueAll(tx, 'collection.accepted', ids.map((collectionId) => ({ collectionId })));
   return done(null);
 }
@@ -74,10 +76,11 @@ async function inPeriods(tx: TenantTransaction, waiting: readonly WaitingCollect
   return done(agreed);
 }
 
-async function entriesOf(tx: TenantTransaction, collections: readonly Agreed[], newId: () => string): Promise<JournalEntry[]> {
-  const ids = collections.map((collection) => collection.id);
-  const cash = new Map((await selectCash(tx, ids)).map((row) => [row.collection_id, row]));
-  const handed = await selectHandedByCollection(tx, ids);
+type ToPost = { readonly collections: readonly Agreed[]; readonly cash: readonly CollectedCash[]; readonly newId: () => string };
+
+async function entriesOf(tx: TenantTransaction, { collections, newId, ...from }: ToPost): Promise<JournalEntry[]> {
+  const cash = new Map(from.cash.map((row) => [row.collection_id, row]));
+  const handed = await selectHandedByCollection(tx, [...cash.keys()]);
   return collections.map((collection) => ({
     id: newId(),
     date: collection.accounting_date,

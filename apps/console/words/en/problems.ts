@@ -38,6 +38,7 @@ export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
   'draft-is-stale': { advice: 'Recompute the draft and look at it again.' },
   'journal-closed': { advice: 'Give a later day, or ask an owner to reopen the month of the journal.' },
   'limits-not-kept': { advice: 'Change the terms or the charges.' },
+  'flags-open': { advice: 'Have each of them explained, or ask an owner to let the settlement pass with a reason.' },
   'locks-not-changed': { advice: 'Change each of them or take it off, and confirm the step.' },
   'copies-not-called-in': { advice: 'Record for each that it was returned or destroyed, or say why it stays out, and close the case then.' },
   'settlement-paid': { advice: 'Take the payments off it, or undo what was written off, and try again.' },
