@@ -77,7 +77,7 @@ export function makeWorld(seed: string, { today, monthsBack }: Dates): readonly 
   // Four-week periods begin on Mondays; the anchor is the last Monday before the first month.
   const monday = addDays(firstOfMonth, 1 - weekdayOf(toDayNumber(firstOfMonth)));
   return [
-    operator(chance.fork('brackwater'), { ...brackwater, startsOn: firstOfMonth, cycle: { kind: 'month' } }, { today, siteCount: 33, machineCount: 192, sitesWithKey: 33, wording: english }),
+    operator(chance.fork('brackwater'), { ...brackwater, startsOn: firstOfMonth, cycle: { kind: 'month' } }, { today, siteCount: 33, machineCount: 192, sitesWithKey: 8, wording: english }),
     operator(chance.fork('tannhag'), { ...tannhag, startsOn: monday, cycle: { kind: 'four-weeks', anchor: monday } }, { today, siteCount: 27, machineCount: 158, sitesWithKey: 6, wording: german }),
   ];
 }

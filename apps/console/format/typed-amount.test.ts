@@ -20,10 +20,12 @@ describe('an amount as it is typed', () => {
     expect(read('12.5', 'en-US', 'JPY')).toBeNull();
     expect(read('1.234', 'en-US', 'KWD')).toBe('1.234');
     expect(read('1.234')).toBeNull();
+    // By ISO 4217, whatever a browser shows of it.
+    expect(read('500.00', 'en-US', 'HUF')).toBe('500.00');
   });
 
   it('is never guessed', () => {
-    for (const text of ['', '-5', '0', '0.00', '1,23', '12,34.50', '1.2.3', '1e3', '$5', 'ten', '1,2345']) expect([text, read(text)]).toEqual([text, null]);
+    for (const text of ['', '-5', '0', '0.00', '1,23', '12,34.50', '1.2.3', '1e3', '$5', 'ten', '1,2345', '0,500', '12 50', '1 2.50']) expect([text, read(text)]).toEqual([text, null]);
     // A point groups figures in German, so this is no amount of dollars and cents.
     expect(read('12.50', 'de-DE', 'EUR')).toBeNull();
     expect(read('1.234', 'de-DE', 'EUR')).toBe('1234.00');
@@ -35,7 +37,7 @@ describe('an amount as it is typed', () => {
       return { amount: `${text.slice(0, -2)}.${text.slice(-2)}`, currency: 'USD' };
     });
     fc.assert(
-      fc.property(amounts, fc.constantFrom('en-US', 'en-IE', 'de-DE', 'fr-FR', 'de-CH', 'es-ES', 'sv-SE'), (money, locale) => {
+      fc.property(amounts, fc.constantFrom('en-US', 'en-IE', 'de-DE', 'fr-FR', 'de-CH', 'es-ES', 'sv-SE', 'en-IN'), (money, locale) => {
         expect(readTypedAmount({ text: formatAmount(money, locale), currency: 'USD', locale })).toEqual(money);
       }),
     );

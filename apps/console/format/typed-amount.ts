@@ -1,3 +1,4 @@
+import { currencyDigits, isCurrencyCode } from '#domain/money/currency';
 import type { Money } from './money';
 
 interface Typed {
@@ -14,9 +15,10 @@ interface Typed {
  */
 export function readTypedAmount({ text, currency, locale }: Typed): Money | null {
   const { decimal, group } = marksOf(locale);
-  const digits = new Intl.NumberFormat('en', { style: 'currency', currency }).resolvedOptions().maximumFractionDigits ?? 2;
-  const plain = text.trim().replaceAll(/[\s\u00a0\u202f]/g, group === ' ' ? ' ' : '');
-  const inGroups = new RegExp(`^\\d{1,3}(${escaped(group)}\\d{3})+$`);
+  const digits = isCurrencyCode(currency) ? currencyDigits(currency) : 2;
+  const plain = text.trim().replaceAll(/[\s\u00a0\u202f]/g, ' ');
+  // Groups of three, or of two before the last as in India; never behind a leading zero.
+  const inGroups = new RegExp(`^[1-9]\\d{0,2}((${escaped(group)}\\d{2})*|(${escaped(group)}\\d{3})*)${escaped(group)}\\d{3}$`);
   const [whole = '', fraction = '', ...more] = splitAtMark({ text: plain, decimal, group });
   if (more.length > 0 || !(/^\d{1,15}$/.test(whole) || inGroups.test(whole))) return null;
   if (!/^\d*$/.test(fraction) || fraction.length > digits) return null;

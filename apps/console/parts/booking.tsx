@@ -1,5 +1,6 @@
 import { useMutation, useQueryClient, type QueryKey } from '@tanstack/react-query';
 import { useEffect, useRef, useState, type ReactNode } from 'react';
+import { troubleOf } from '../api/problem';
 import { words } from '../words/words';
 import { Dialog } from './dialog';
 import { ErrorSummary, type FormError } from './error-summary';
@@ -38,13 +39,21 @@ export function Booking<Body>({ title, action, read, send, refresh, fields, onCl
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const [checked, setChecked] = useState<Checked<Body> | null>(null);
+  // Of a send that got no answer: what is sent next goes under the same key, so that nothing is booked twice.
+  const unanswered = useRef<string | null>(null);
   const booking = useMutation({
-    mutationFn: ({ body, key }: Checked<Body>) => send(body, key),
+    mutationFn: ({ body, key }: Checked<Body>) => {
+      unanswered.current = key;
+      return send(body, key);
+    },
     onSuccess: async () => {
+      unanswered.current = null;
       await client.invalidateQueries({ queryKey: refresh });
       onClose();
     },
     onError: (error) => {
+      if (troubleOf(error)?.kind === 'refused') unanswered.current = null;
+      else void client.invalidateQueries({ queryKey: refresh });
       const told = formErrorsOf(error, { fields });
       // Without an answer nobody knows whether it was booked: the same is sent again, under the same key.
       setErrors(told);
@@ -55,7 +64,7 @@ export function Booking<Body>({ title, action, read, send, refresh, fields, onCl
     const filled = read();
     if ('errors' in filled) return setErrors(filled.errors);
     setErrors([]);
-    setChecked({ ...filled, key: crypto.randomUUID() });
+    setChecked({ ...filled, key: unanswered.current ?? crypto.randomUUID() });
   };
   const submit = () => (checked === null ? look() : booking.isPending ? undefined : booking.mutate(checked));
   return (

@@ -7,18 +7,26 @@ import { holderOf } from '../key-question/attention';
 import { perform } from '../perform';
 import { selectToConfirm, type ToConfirmRow } from './to-confirm.sql';
 
+type Item = CustodyToConfirm['items'][number];
+
 /** What whoever asks still has to confirm: keys that they gave or received, or that went into or out of what they answer for. */
 export async function readToConfirm(deps: Backoffice, caller: Caller): Promise<Outcome<CustodyToConfirm>> {
   return perform(deps, caller, 'own-keys.read', async ({ tx, now, visibleSites }) => {
-    // The events are the asking person's own, wherever they were.
-    visibleSites();
+    const sites = visibleSites();
     const personId = caller.kind === 'user' ? caller.personId : null;
     const rows = personId === null ? [] : await selectToConfirm(tx, personId);
-    return done({ items: rows.map((row) => toItem(row, now)) });
+    return done({ items: rows.map((row) => withoutOtherSites(toItem(row, now), sites)) });
   });
 }
 
-function toItem(row: ToConfirmRow, now: Date): CustodyToConfirm['items'][number] {
+/** A site's staff confirm what they gave or got, and learn nothing of who is at which other site. */
+function withoutOtherSites(item: Item, sites: 'every' | readonly string[]): Item {
+  const seen = (holder: Item['from']): Item['from'] =>
+    holder === null || sites === 'every' || holder.siteId === null || sites.includes(holder.siteId) ? holder : { ...holder, code: 'ELSEWHERE', name: 'Somebody at another site', siteId: null, siteCode: null };
+  return { ...item, from: seen(item.from), to: seen(item.to) };
+}
+
+function toItem(row: ToConfirmRow, now: Date): Item {
   return {
     eventId: row.event_id,
     side: row.own_side,

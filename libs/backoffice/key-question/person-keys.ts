@@ -35,7 +35,12 @@ export async function readOwnKeys(deps: Backoffice, caller: Caller, query: Momen
     const personId = caller.kind === 'user' ? caller.personId : null;
     const answer = personId === null ? null : await keysOf(tx, { ...moment, personId });
     if (answer === null) return done({ ...clocks(moment), person: null, copies: [], stores: [], opens: [] });
-    return done({ ...answer, opens: answer.opens.filter(({ siteId }) => sites === 'every' || (siteId !== null && sites.includes(siteId))) });
+    const isSeen = (siteId: string | null | undefined): boolean => sites === 'every' || siteId === undefined || siteId === null || sites.includes(siteId);
+    return done({
+      ...answer,
+      copies: answer.copies.filter(({ where }) => isSeen(where.holder?.siteId)),
+      opens: answer.opens.filter(({ siteId }) => sites === 'every' || (siteId !== null && isSeen(siteId))),
+    });
   });
 }
 

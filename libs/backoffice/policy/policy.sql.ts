@@ -18,10 +18,13 @@ export type PolicyRow = {
 const columns = `id, effective_from, direct_hand_over, acknowledge_within_hours, inventory_every_months, custodian_apart, one_person_review_on,
   reason, recorded_at, recorded_by`;
 
-/** What holds at an instant, as the books knew it at another; null where nothing was decided. */
+/**
+ * What holds at an instant, as the books knew it at another; null where nothing was decided. The last word counts: what was
+ * decided earlier for a later day does not come back over it.
+ */
 export async function selectPolicyAt(tx: TenantTransaction, moment: { readonly at: Date; readonly knownAt: Date }): Promise<PolicyRow | null> {
   const { rows } = await tx.sql<PolicyRow>(
-    `SELECT ${columns} FROM policy WHERE tenant_id = $1 AND effective_from <= $2 AND recorded_at <= $3 ORDER BY effective_from DESC, recorded_at DESC, id DESC LIMIT 1`,
+    `SELECT ${columns} FROM policy WHERE tenant_id = $1 AND effective_from <= $2 AND recorded_at <= $3 ORDER BY recorded_at DESC, effective_from DESC, id DESC LIMIT 1`,
     [tx.tenantId, moment.at, moment.knownAt],
   );
   return rows[0] ?? null;

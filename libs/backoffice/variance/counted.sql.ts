@@ -18,7 +18,8 @@ export type CountedRow = {
 };
 
 /**
- * The boxes of some collections of which meters imply an amount, their parts together, as they stand. `left_out` where a
+ * The boxes of some collections of which meters imply an amount, their parts together, as they stand. House coin and bad
+ * coin are no takings, but the machine took them and its meters have them. `left_out` where a
  * break-in was recorded since the count before.
  */
 export async function selectCounted(tx: TenantTransaction, collectionIds: readonly string[]): Promise<CountedRow[]> {
@@ -31,7 +32,7 @@ export async function selectCounted(tx: TenantTransaction, collectionIds: readon
                                   WHERE b.tenant_id = $1 AND b.placement_id = k.placement_id AND c.happened_at < box.happened_at AND c.local_date > k.happened_on)) AS left_out
        FROM (
          SELECT c.id AS collection_id, c.site_id, b.placement_id, b.machine_id, c.currency, c.happened_at, c.local_date, c.accounting_date,
-                sum(b.coin_minor)::bigint AS coin_minor, sum(b.note_minor)::bigint AS note_minor, sum(b.metered_minor)::bigint AS metered_minor
+                sum(b.coin_minor + b.house_coin_minor + b.bad_coin_minor)::bigint AS coin_minor, sum(b.note_minor)::bigint AS note_minor, sum(b.metered_minor)::bigint AS metered_minor
            FROM collection c
            JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id
           WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[])

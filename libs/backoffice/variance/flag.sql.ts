@@ -135,7 +135,7 @@ export async function selectFlagEvents(tx: TenantTransaction, flagId: string): P
 export async function selectHands(tx: TenantTransaction, flag: { readonly collectionId: string; readonly placementId: string }): Promise<{ actors: string[]; personIds: string[] }> {
   const { rows } = await tx.sql<{ actors: string[]; person_ids: string[] }>(
     `SELECT ARRAY (SELECT c.recorded_by WHERE c.import_file_id IS NULL
-                    UNION SELECT b.recorded_by FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND b.placement_id = $3 AND c.import_file_id IS NULL
+                    UNION SELECT b.recorded_by FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND b.placement_id = $3 AND (c.import_file_id IS NULL OR b.replaces_id IS NOT NULL)
                     UNION SELECT w.recorded_by FROM field_count w WHERE w.tenant_id = $1 AND w.collection_id = c.id AND w.placement_id = $3) AS actors,
             array_remove(ARRAY (SELECT c.collected_by
                     UNION SELECT w.counted_by FROM field_count w WHERE w.tenant_id = $1 AND w.collection_id = c.id AND w.placement_id = $3

@@ -44,7 +44,7 @@ export function differenceBetween(before: Reading, after: Reading, meter: Pick<M
     after: after.value,
     capacity: meter.capacity,
     ceiling: ceilingBetween({ fromMs: before.atMs, toMs: after.atMs, mostPerHour: meter.mostPerHour }),
-    confirmed: before.confirmed || after.confirmed,
+    confirmed: after.confirmed,
   });
 }
 

@@ -94,6 +94,10 @@ BEGIN
   IF words IS NULL THEN
     RETURN 0;
   END IF;
+  IF cardinality(words) = 1 THEN
+    -- One word may mean anybody and anything: it goes out of the texts about what the person took part in, nowhere else.
+    SELECT coalesce(app.pattern_of_words(ARRAY[p.email]), '(?=a)b') INTO whole FROM public.person p WHERE p.tenant_id = app.current_tenant() AND p.id = person_id;
+  END IF;
   IF cardinality(words) > 1 THEN
     whole := whole || '|' || app.pattern_of_words(words[cardinality(words):cardinality(words)] || words[1:cardinality(words) - 1]);
   END IF;
