@@ -31,7 +31,7 @@ export const policiesSchema = z
     onePersonHolds: z.boolean().describe('Whether one person may act alone now: the policy says so and nobody else could be the second.'),
     reviewOverdue: z.boolean().describe('The day has passed by which somebody wanted to look at it again.'),
     secondPeople: z.array(z.string()).describe('Names of all members who could be a second person to somebody.'),
-    decided: z.array(policySchema).describe('Everything that was decided, the latest first; what takes effect later is among it.'),
+    decided: z.array(policySchema).describe('Everything that was decided, the latest first; what takes effect later is among it, unless something was decided after it.'),
   })
   .meta({ id: 'Policies' });
 export type Policies = z.infer<typeof policiesSchema>;

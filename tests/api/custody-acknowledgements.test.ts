@@ -96,6 +96,26 @@ describe('by their own sign-in', () => {
     expect(await waiting(owner)).toEqual([]);
   });
 
+  test('a site’s manager confirms what left the hook, and is not told who at which other site got it', async () => {
+    const manager = api.operator.as('site-manager');
+    const [own, other] = [await makeSite(owner), await makeSite(owner)];
+    const responsible = await makePerson(owner, { employedBy: 'site', siteId: own.id });
+    const stranger = await makePerson(owner, { name: 'Tom Elsewhere', employedBy: 'site', siteId: other.id });
+    await bindToPerson(owner, { accountId: manager.id, role: 'site-manager', personId: responsible.id, siteIds: [own.id] });
+    const hook = { kind: 'place', id: await keys.place({ siteId: own.id, responsiblePersonId: responsible.id }) };
+    const cut = await keys.cut({ class: 'access' });
+    const made = (await owner.post('/v1/key-copies', { keyCodeId: cut.id, numbers: [nextCode('K')], storeId: safe, reason: 'New' }).expect(201)).body as MadeKeyCopies;
+    const move = (body: object) => {
+      api.clock.advance({ milliseconds: 1000 });
+      return custodian.post('/v1/custody-events', { keyCopyIds: [made.items[0]?.id], reason: 'Moved', ...body }).expect(201);
+    };
+    await move({ kind: 'issued', from: { kind: 'store', id: safe }, to: hook });
+    await move({ kind: 'handed-over', from: hook, to: { kind: 'person', id: stranger.id } });
+    const listed = JSON.stringify((await manager.get('/v1/own-keys/to-confirm').expect(200)).body);
+    expect(listed).toContain('Somebody at another site');
+    for (const secret of [stranger['name'], stranger['code'], other['code'], other.id]) expect(listed).not.toContain(String(secret));
+  });
+
   test('of two that confirm one side at once one does', async () => {
     const event = await issued(orla);
     const answers = await Promise.all([acknowledge(event, collector), acknowledge(event, collector), acknowledge(event, collector)]);
@@ -249,6 +269,16 @@ describe('erasing somebody’s data', () => {
     }
   });
 
+  test('a name of one word goes out of what its holder took part in, and stays a word elsewhere', async () => {
+    const gone = await makePerson(owner, { name: 'Driver', startedOn: '2026-01-01' });
+    const elsewhere = (await owner.post('/v1/key-inventories', { cause: 'by-hand', storeId: await keys.store(), reason: 'Asked for by the driver of the insurer' }).expect(201)).body as Made;
+    const { revision } = (await owner.get(`/v1/people/${gone.id}`).expect(200)).body as Made;
+    await owner.patch(`/v1/people/${gone.id}`, { leftOn: '2026-03-30' }).set('If-Match', etag({ revision })).expect(200);
+    await owner.post(`/v1/people/${gone.id}/erasure`).expect(201);
+    expect((await owner.get(`/v1/key-inventories/${elsewhere.id}`).expect(200)).body).toMatchObject({ reason: 'Asked for by the driver of the insurer' });
+    expect((await owner.get(`/v1/people/${gone.id}`).expect(200)).body).toMatchObject({ name: 'Erased' });
+  });
+
   test('takes the name out of what others wrote, and the log still vouches for the rest', async () => {
     const gone = await makePerson(owner, { name: "Quilla Marsh-O'Neil", email: 'quilla@example.com', startedOn: '2026-01-01' });
     const store = { kind: 'store', id: safe } as const;
@@ -287,6 +317,9 @@ describe('erasing somebody’s data', () => {
     expect((await owner.get(`/v1/key-cases/${found?.id}`).expect(200)).body).toMatchObject({ reason: '[erased] left it in a bar', closed: { reason: 'No lock takes it; [erased] knows' }, steps: [{ note: 'Agreed with [erased] by phone' }] });
     expect((await owner.get(`/v1/key-inventories/${inventory.id}`).expect(200)).body).toMatchObject({ reason: 'Because [erased] left' });
     expect(await verify()).toMatchObject({ fits: true });
+
+    // Once is enough: the second time the name would be a word of ours.
+    expect(code(await owner.post(`/v1/people/${gone.id}/erasure`).expect(409))).toBe('wrong-state');
 
     // Nobody but that one function may touch a text, and nothing of an erased event is free to change.
     const refusedTo = async (url: string, text: string): Promise<void> => expect(onConnection(url, (client) => client.query(text))).rejects.toThrow(/refused|permission denied/);

@@ -84,11 +84,11 @@ it('wants every meter on every occasion but a collection', async () => {
 
 it('changes a board only with readings of every meter that comes out, and never has two in one machine', async () => {
   const { machineId, boardId, meterId } = await metered();
-  const fit = (fields: object) => office.post(`/v1/machines/${machineId}/counter-boards`, { ...boardFields([meterFields({ value: '7' })]), fittedAt: day(20), ...fields });
-  expect(errorsOf(await fit({}).expect(422))).toEqual(['#/replacedReadings reading-missing']);
-  expect(errorsOf(await fit({ fittedAt: day(1), replacedReadings: [{ meterId, value: '130' }] }).expect(422))).toEqual(['#/fittedAt before-fitting']);
-  expect(errorsOf(await fit({ replacedReadings: [{ meterId, value: '119' }] }).expect(422))).toEqual(['#/replacedReadings/0/value read-again']);
-  const { body } = await fit({ replacedReadings: [{ meterId, value: '130' }] }).expect(201);
+  const fitNext = (fields: object) => office.post(`/v1/machines/${machineId}/counter-boards`, { ...boardFields([meterFields({ value: '7' })]), fittedAt: day(20), ...fields });
+  expect(errorsOf(await fitNext({}).expect(422))).toEqual(['#/replacedReadings reading-missing']);
+  expect(errorsOf(await fitNext({ fittedAt: day(1), replacedReadings: [{ meterId, value: '130' }] }).expect(422))).toEqual(['#/fittedAt before-fitting']);
+  expect(errorsOf(await fitNext({ replacedReadings: [{ meterId, value: '119' }] }).expect(422))).toEqual(['#/replacedReadings/0/value read-again']);
+  const { body } = await fitNext({ replacedReadings: [{ meterId, value: '130' }] }).expect(201);
   expect(body.items).toMatchObject([{ id: boardId, removedAt: '2026-04-20T12:00:00.000Z' }, { removedAt: null, meters: [{ label: 'Coins', digits: 5, unitValue: usd('0.25') }] }]);
   expect((await readingsOf(machineId)).map(({ value }) => value)).toEqual(['00120', '00130', '00007']);
 
@@ -96,8 +96,8 @@ it('changes a board only with readings of every meter that comes out, and never 
   expect((await removal(boardId, { readings: [{ meterId, value: '130' }] }).expect(409)).body.code).toBe('wrong-state');
   const fitted = body.items[1] as { id: string; meters: { id: string }[] };
   await removal(fitted.id, { readings: [{ meterId: fitted.meters[0]?.id, value: '9' }] }).expect(200);
-  await fit({ fittedAt: day(22) }).expect(201);
-  expect(errorsOf(await fit({ fittedAt: day(19), replacedReadings: [] }).expect(422))).toEqual(['#/fittedAt before-fitting']);
+  await fitNext({ fittedAt: day(22) }).expect(201);
+  expect(errorsOf(await fitNext({ fittedAt: day(19), replacedReadings: [] }).expect(422))).toEqual(['#/fittedAt before-fitting']);
 });
 
 it('refuses a board with a value its meters cannot show, mixed currencies, or units worth nothing', async () => {

@@ -1,9 +1,10 @@
+import supertest from 'supertest';
 import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
 import type { KeyAttention } from '#contracts/key-question';
 import type { KeyStore } from '#contracts/key-store';
 import type { Policies, RelaxedRecord } from '#contracts/policy';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
-import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
+import { count, makeAcceptedCollection, usd, visit } from '#tests/support/collecting';
 import { bindToPerson, keyBooks } from '#tests/support/keys';
 import { errorsOf, makePerson, makeRunningSite, nextCode } from '#tests/support/set-up';
 
@@ -114,6 +115,29 @@ describe('a key policy that is relaxed', () => {
     await decide(owner, {}).expect(201);
     expect((await attentionOf(owner)).custodiansWhoCollect).toMatchObject([{ store: { id: safe }, person: { name: 'Pim Aske' } }]);
   });
+});
+
+test('the last word counts: what was decided earlier for a later day does not come back over it', async () => {
+  const owner = ownerOf(api.operator);
+  const inAnHour = new Date(api.clock.now().getTime() + 3_600_000).toISOString();
+  await decide(owner, { acknowledgeWithinHours: 96, effectiveFrom: inAnHour }).expect(201);
+  api.clock.advance({ milliseconds: 1000 });
+  await decide(owner, { acknowledgeWithinHours: 24 }).expect(201);
+  api.clock.advance({ milliseconds: 2 * 3_600_000 });
+  expect(((await owner.get('/v1/policy').expect(200)).body as Policies).current.acknowledgeWithinHours).toBe(24);
+});
+
+test('a token is its maker’s: what came by it is corrected by somebody else', async () => {
+  const owner = ownerOf(api.operator);
+  const { site, machine } = await makeRunningSite(owner);
+  const expiresAt = new Date(api.clock.now().getTime() + 86_400_000).toISOString();
+  const { body: made } = await owner.post('/v1/api-tokens', { name: 'Counting machine', role: 'bookkeeper', scopes: ['collect', 'read'], expiresAt }).expect(201);
+  const byToken = await supertest(api.url).post('/v1/collections').set('Authorization', `Bearer ${String((made as { secret: string }).secret)}`).set('Idempotency-Key', nextCode('K')).send(visit(site, [count(machine)])).expect(201);
+  const { id, counts } = byToken.body as { id: string; counts: { id: string }[] };
+  await owner.post(`/v1/collections/${id}/accept`).expect(200);
+  const correction = { countId: counts[0]?.id, coin: usd('120.00'), note: usd('40.00'), reason: 'Counted again' };
+  expect((await owner.post(`/v1/collections/${id}/corrections`, correction).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  await api.operator.as('bookkeeper').post(`/v1/collections/${id}/corrections`, correction).expect(200);
 });
 
 describe('a business of one', () => {

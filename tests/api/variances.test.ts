@@ -58,6 +58,14 @@ test('an accepted count is compared with its meters; what is out of tolerance is
   expect((await chartOf(bar)).points.map(({ variance, sigmas }) => [variance.amount, sigmas])).toEqual([['-30.00', null], ['0.50', null], ['-1.00', null]]);
 });
 
+test('house coin and bad coin were in the box, and are no shortage', async () => {
+  const bar = await makeRunningSite(office);
+  const beside = { houseCoin: usd('20.00'), badCoin: usd('40.00'), meteredAmount: usd('500.00') };
+  const made = await makeCollection(collector, bar.site, [count(bar.machine, '440.00', '0.00', beside)], { happenedAt: at('2026-03-10') });
+  await office.post(`/v1/collections/${made.id}/accept`).expect(200);
+  expect(await monthAt(bar, '2026-03')).toMatchObject({ totals: [{ expected: usd('500.00'), counted: usd('500.00'), outOfTolerance: 0 }], flags: [] });
+});
+
 test('a count without meters is compared with nothing', async () => {
   const bar = await makeRunningSite(office);
   await makeAcceptedCollection(office, bar.site, [count(bar.machine)], { happenedAt: at('2026-03-10') });

@@ -85,7 +85,7 @@ export class MeterController {
 
   @Post('machines/:id/counter-boards')
   @Endpoint(fit)
-  fit(@Asked() { caller, params, body }: AskedFor<typeof fit>) {
+  fitBoard(@Asked() { caller, params, body }: AskedFor<typeof fit>) {
     return fitBoard(this.backoffice, caller, { ...body, machineId: params.id });
   }
 

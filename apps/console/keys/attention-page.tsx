@@ -1,5 +1,4 @@
 import { useQuery } from '@tanstack/react-query';
-import type { ReactNode } from 'react';
 import { Link } from 'react-router';
 import type { CollectionKeyCheck, KeyAttention } from '../api/shapes';
 import { formatDay } from '../format/day';
@@ -9,7 +8,7 @@ import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { Code, CopyLink, Download, Holder, KeyViews, Moment, Wide } from './parts';
+import { Code, CopyLink, Download, Holder, KeyViews, Moment, TitledTable } from './parts';
 import { attentionQuery, withoutKeyQuery } from './queries';
 import { ConfirmButton } from './record/confirm-button';
 
@@ -42,42 +41,6 @@ export function KeyAttentionPage() {
   );
 }
 
-interface ListProps {
-  readonly id: string;
-  readonly title: string;
-  readonly none: string;
-  readonly columns: readonly string[];
-  readonly rows: readonly ReactNode[];
-}
-
-/** A heading with its table, or the good news that there is nothing. */
-function List({ id, title, none, columns, rows }: ListProps) {
-  return (
-    <section className="section" aria-labelledby={id}>
-      <h2 id={id}>{title}</h2>
-      {rows.length === 0 ? (
-        <p className="soft">{none}</p>
-      ) : (
-        <Wide title={title}>
-          <table>
-            <caption className="visually-hidden">{title}</caption>
-            <thead>
-              <tr>
-                {columns.map((column) => (
-                  <th key={column} scope="col">
-                    {column}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>{rows}</tbody>
-          </table>
-        </Wide>
-      )}
-    </section>
-  );
-}
-
 function Missing({ missing }: Pick<KeyAttention, 'missing'>) {
   const rows = missing.map(({ keyCopyId, number, code, class: kind, since, lastHolder }) => (
     <tr key={keyCopyId}>
@@ -93,7 +56,7 @@ function Missing({ missing }: Pick<KeyAttention, 'missing'>) {
       <td>{lastHolder === null ? null : <Holder holder={lastHolder} />}</td>
     </tr>
   ));
-  return <List id="missing" title={text.missing} none={text.noneMissing} columns={[words.keys.number, words.keys.code, words.keys.since, text.lastWith]} rows={rows} />;
+  return <TitledTable id="missing" title={text.missing} none={text.noneMissing} columns={[words.keys.number, words.keys.code, words.keys.since, text.lastWith]} rows={rows} />;
 }
 
 function Breaches({ breaches }: Pick<KeyAttention, 'breaches'>) {
@@ -113,7 +76,7 @@ function Breaches({ breaches }: Pick<KeyAttention, 'breaches'>) {
       </td>
     </tr>
   ));
-  return <List id="breaches" title={text.breaches} none={text.noBreaches} columns={[words.keys.number, words.keys.code, words.keys.with, text.putRightBy]} rows={rows} />;
+  return <TitledTable id="breaches" title={text.breaches} none={text.noBreaches} columns={[words.keys.number, words.keys.code, words.keys.with, text.putRightBy]} rows={rows} />;
 }
 
 function Overdue({ overdue }: Pick<KeyAttention, 'overdue'>) {
@@ -133,7 +96,7 @@ function Overdue({ overdue }: Pick<KeyAttention, 'overdue'>) {
       </td>
     </tr>
   ));
-  return <List id="overdue" title={text.overdue} none={text.noneOverdue} columns={[words.keys.number, words.keys.code, words.keys.with, words.keys.dueBack]} rows={rows} />;
+  return <TitledTable id="overdue" title={text.overdue} none={text.noneOverdue} columns={[words.keys.number, words.keys.code, words.keys.with, words.keys.dueBack]} rows={rows} />;
 }
 
 function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>) {
@@ -152,7 +115,7 @@ function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>
     </tr>
   ));
   const columns = [text.copies, words.keys.copy.happened, text.from, text.to, text.confirmBy, words.commands];
-  return <List id="unacknowledged" title={text.unacknowledged} none={text.noneUnacknowledged} columns={columns} rows={rows} />;
+  return <TitledTable id="unacknowledged" title={text.unacknowledged} none={text.noneUnacknowledged} columns={columns} rows={rows} />;
 }
 
 function OnePersonReview({ reviewOn }: { readonly reviewOn: string }) {
@@ -183,7 +146,7 @@ function CustodiansWhoCollect({ custodiansWhoCollect }: Pick<KeyAttention, 'cust
       </td>
     </tr>
   ));
-  return <List id="custodians" title={say.custodians} none={say.noCustodians} columns={[say.store, say.custodian, words.keys.since]} rows={rows} />;
+  return <TitledTable id="custodians" title={say.custodians} none={say.noCustodians} columns={[say.store, say.custodian, words.keys.since]} rows={rows} />;
 }
 
 function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAccessKey'>) {
@@ -199,7 +162,7 @@ function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAcces
   ));
   return (
     <>
-      <List id="without-access-key" title={text.withoutAccessKey} none={text.noneWithout} columns={[words.site, text.machines]} rows={rows} />
+      <TitledTable id="without-access-key" title={text.withoutAccessKey} none={text.noneWithout} columns={[words.site, text.machines]} rows={rows} />
       {rows.length > 0 && may('key-place.create') ? (
         <p>
           <Link to={to('keys/sites?show=keys')}>{words.keySetUp.sites.giveThem}</Link>
@@ -233,5 +196,5 @@ function Collections({ checks }: { readonly checks: readonly CollectionKeyCheck[
       <td>{machines.flatMap(({ machineTag, lacking }) => (lacking.length === 0 ? [] : [machineTag])).join(', ')}</td>
     </tr>
   ));
-  return <List id="collections" title={text.collections} none={text.noCollections} columns={[text.visit, words.site, text.keyHolder, text.lacking]} rows={rows} />;
+  return <TitledTable id="collections" title={text.collections} none={text.noCollections} columns={[text.visit, words.site, text.keyHolder, text.lacking]} rows={rows} />;
 }

@@ -44,6 +44,42 @@ export function Wide({ title, children }: { readonly title: string; readonly chi
   );
 }
 
+interface TitledTableProps {
+  readonly id: string;
+  readonly title: string;
+  readonly none: string;
+  readonly columns: readonly string[];
+  readonly rows: readonly ReactNode[];
+}
+
+/** A heading with its table, or the good news that there is nothing. */
+export function TitledTable({ id, title, none, columns, rows }: TitledTableProps) {
+  return (
+    <section className="section" aria-labelledby={id}>
+      <h2 id={id}>{title}</h2>
+      {rows.length === 0 ? (
+        <p className="soft">{none}</p>
+      ) : (
+        <Wide title={title}>
+          <table>
+            <caption className="visually-hidden">{title}</caption>
+            <thead>
+              <tr>
+                {columns.map((column) => (
+                  <th key={column} scope="col">
+                    {column}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>{rows}</tbody>
+          </table>
+        </Wide>
+      )}
+    </section>
+  );
+}
+
 /** It is fetched, not linked: the request has to name the operator. */
 export function Download({ file }: { readonly file: () => Promise<{ blob: Blob; fileName: string }> }) {
   const downloading = useMutation({

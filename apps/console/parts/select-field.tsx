@@ -1,4 +1,5 @@
 import type { ReactNode } from 'react';
+import { Labelled } from './labelled';
 
 export interface Option {
   readonly value: string;
@@ -21,32 +22,24 @@ interface SelectFieldProps {
 
 /** One of several, with its label, hint and error tied to it. */
 export function SelectField({ id, label, hint, error, value, options, none, onValue, children }: SelectFieldProps) {
-  const describedBy = [hint === undefined ? null : `${id}-hint`, error === undefined ? null : `${id}-error`].filter((each) => each !== null).join(' ');
   return (
-    <div className="field">
-      <label htmlFor={id}>{label}</label>
-      {hint === undefined ? null : (
-        <span id={`${id}-hint`} className="field-hint">
-          {hint}
-        </span>
+    <Labelled
+      id={id}
+      label={label}
+      hint={hint}
+      error={error}
+      control={(tied) => (
+        <select {...tied} value={value} onChange={(event) => onValue(event.currentTarget.value)}>
+          {none === undefined ? null : <option value="">{none}</option>}
+          {options.map((option) => (
+            <option key={option.value} value={option.value}>
+              {option.text}
+            </option>
+          ))}
+        </select>
       )}
-      {error === undefined ? null : (
-        <span id={`${id}-error`} className="field-error">
-          {error}
-        </span>
-      )}
-      <select
-        id={id} value={value} aria-invalid={error !== undefined} aria-describedby={describedBy === '' ? undefined : describedBy}
-        onChange={(event) => onValue(event.currentTarget.value)}
-      >
-        {none === undefined ? null : <option value="">{none}</option>}
-        {options.map((option) => (
-          <option key={option.value} value={option.value}>
-            {option.text}
-          </option>
-        ))}
-      </select>
+    >
       {children}
-    </div>
+    </Labelled>
   );
 }

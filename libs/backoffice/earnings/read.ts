@@ -10,6 +10,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
+import { groupBy } from '../settlement/inputs/group-by';
 import { countOtherCurrencies, selectEarned, selectStanding, type EarnedRow } from './earnings.sql';
 
 /** Fewer days say nothing of a place or a game. */
@@ -67,9 +68,7 @@ function toCell(row: EarnedRow): Cell[] {
 type Group = { readonly first: EarnedRow; readonly rows: readonly EarnedRow[] };
 
 function grouped(rows: readonly EarnedRow[], keyOf: (row: EarnedRow) => string): Group[] {
-  const groups = new Map<string, EarnedRow[]>();
-  for (const row of rows) groups.set(keyOf(row), [...(groups.get(keyOf(row)) ?? []), row]);
-  return [...groups.values()].flatMap((group) => (group[0] === undefined ? [] : [{ first: group[0], rows: group }]));
+  return [...groupBy(rows, keyOf).values()].flatMap((group) => (group[0] === undefined ? [] : [{ first: group[0], rows: group }]));
 }
 
 function sums(rows: readonly EarnedRow[]) {

@@ -8,12 +8,9 @@ import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
 import { eraseTexts, lockPerson, selectHeldNumbers, updatePerson } from './person.sql';
 
-const ERASED = 'Erased';
-
 /**
- * Erases what tells who somebody was: name, address, signatures on receipts, and the name in reasons and
- * notes that others wrote. What they did stays by id and code, and so
- * does every proof of the evidence log, which never held more (Regulation (EU) 2016/679, article 17: erasure where the data
+ * Erases what tells who somebody was: name, address, signatures on receipts, and the name in reasons and notes that others
+ * wrote. What they did stays by id and code, and so does every proof of the evidence log, which never held more (Regulation (EU) 2016/679, article 17: erasure where the data
  * is no longer needed). Only of people who have left and hold no key any more.
  */
 export async function erasePerson(deps: Backoffice, caller: Caller, command: { readonly id: string }): Promise<Outcome<ErasedPerson>> {
@@ -26,9 +23,9 @@ export async function erasePerson(deps: Backoffice, caller: Caller, command: { r
     const held = await selectHeldNumbers(tx, person.id);
     if (held.length > 0) return refused('wrong-state', { detail: `The person still has ${held.join(', ')}.` });
     // The name is a word of ours by then: looking for it would hit what others wrote.
-    if (person.name === ERASED && person.email === null) return refused('wrong-state', { detail: 'The person is erased already.' });
+    if (person.erased_at !== null) return refused('wrong-state', { detail: 'The person is erased already.' });
     const textsErased = await eraseTexts(tx, { personId: person.id, now });
-    await updatePerson(tx, { ...person, name: ERASED, email: null });
+    await updatePerson(tx, { ...person, name: 'Erased', email: null, erased_at: now });
     return done({ id: person.id, textsErased, signaturesErased: await eraseSignatures(tx, { personId: person.id, now }) });
   });
 }

@@ -11,12 +11,13 @@ export type PersonRow = {
   email: string | null;
   started_on: LocalDate;
   left_on: LocalDate | null;
+  erased_at: Date | null;
   revision: number;
 };
 
-const columns = 'id, code, name, employed_by, site_id, email, started_on, left_on, revision';
+const columns = 'id, code, name, employed_by, site_id, email, started_on, left_on, erased_at, revision';
 
-export async function insertPerson(tx: TenantTransaction, person: Omit<PersonRow, 'left_on' | 'revision'> & { now: Date }): Promise<PersonRow> {
+export async function insertPerson(tx: TenantTransaction, person: Omit<PersonRow, 'left_on' | 'erased_at' | 'revision'> & { now: Date }): Promise<PersonRow> {
   const { rows } = await tx.sql<PersonRow>(
     `INSERT INTO person (tenant_id, id, code, name, employed_by, site_id, email, started_on, created_at)
      VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) RETURNING ${columns}`,
@@ -37,9 +38,9 @@ export async function lockPerson(tx: TenantTransaction, id: string): Promise<Per
 
 export async function updatePerson(tx: TenantTransaction, person: PersonRow): Promise<PersonRow> {
   const { rows } = await tx.sql<PersonRow>(
-    `UPDATE person SET code = $3, name = $4, email = $5, started_on = $6, left_on = $7
+    `UPDATE person SET code = $3, name = $4, email = $5, started_on = $6, left_on = $7, erased_at = $8
       WHERE tenant_id = $1 AND id = $2 RETURNING ${columns}`,
-    [tx.tenantId, person.id, person.code, person.name, person.email, person.started_on, person.left_on],
+    [tx.tenantId, person.id, person.code, person.name, person.email, person.started_on, person.left_on, person.erased_at],
   );
   return onlyRow(rows);
 }

@@ -51,3 +51,11 @@ it('sees no play between the readings before and after a board was open, at one 
   expect(differenceBetween(reading({ phase: 'before', value: 40_000n }), reading({ phase: 'after', value: 0n }), meter)).toEqual({ kind: 'board-open' });
   expect(differenceBetween(reading({ phase: 'before', value: 40_000n }), reading({ phase: 'after', atMs: HOUR_MS, value: 0n }), meter)).toEqual({ kind: 'reset-or-wrong' });
 });
+
+it('a rise above the ceiling stands when its own reading is confirmed, and not because the one before was corrected', () => {
+  const meter = { capacity: capacityOf(5), mostPerHour: 60n };
+  const reading = (fields: Partial<Reading>): Reading => ({ id: '', atMs: 0, phase: 'only', value: 0n, confirmed: false, collectionId: null, ...fields });
+  const wrong = { atMs: twoWeeks, value: 91_400n };
+  expect(differenceBetween(reading({ value: 1_200n, confirmed: true }), reading(wrong), meter).kind).not.toBe('forward');
+  expect(differenceBetween(reading({ value: 1_200n }), reading({ ...wrong, confirmed: true }), meter).kind).toBe('forward');
+});

@@ -15,6 +15,8 @@ CREATE FUNCTION app.is_erasing() RETURNS boolean LANGUAGE sql STABLE SET search_
 GRANT EXECUTE ON FUNCTION app.is_erasing() TO latchledger_app, latchledger_relay, latchledger_reader, latchledger_backup;
 
 -- Free text, by table. Figures, codes and what is hashed as a whole (the inputs of settlements, which name people by code) are not among it.
+ALTER TABLE person ADD COLUMN erased_at timestamptz;
+
 CREATE FUNCTION app.erasable_texts() RETURNS TABLE (table_name text, column_name text)
   LANGUAGE sql IMMUTABLE SET search_path = pg_catalog, pg_temp AS $$
   SELECT t.name, c.name FROM (VALUES

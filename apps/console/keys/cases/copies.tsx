@@ -1,54 +1,28 @@
 import { useMutation, useQueryClient } from '@tanstack/react-query';
-import { useState, type ReactNode } from 'react';
+import { useState } from 'react';
 import { Link } from 'react-router';
-import type { KeyCase } from '../../api/shapes';
+import type { KeyCase, KeyHolder } from '../../api/shapes';
 import { ConfirmWithReason } from '../../parts/confirm-with-reason';
 import { TroubleNotice } from '../../parts/trouble';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { CopyLink, Holder, Whereabouts, Wide } from '../parts';
+import { CopyLink, Holder, TitledTable, Whereabouts } from '../parts';
 import { RecordButton } from '../record/record-button';
 
 const text = words.keyCases;
 
-interface ListProps {
-  readonly id: string;
-  readonly title: string;
-  readonly none: string;
-  readonly columns: readonly string[];
-  readonly rows: readonly ReactNode[];
-}
-
-export function CaseList({ id, title, none, columns, rows }: ListProps) {
-  return (
-    <section className="section" aria-labelledby={id}>
-      <h2 id={id}>{title}</h2>
-      {rows.length === 0 ? <p className="soft">{none}</p> : (
-        <Wide title={title}>
-          <table>
-            <caption className="visually-hidden">{title}</caption>
-            <thead>
-              <tr>
-                {columns.map((column) => (
-                  <th key={column} scope="col">
-                    {column}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>{rows}</tbody>
-          </table>
-        </Wide>
-      )}
-    </section>
-  );
-}
-
 const isConfirmed = ({ steps }: KeyCase, of: { readonly kind: 'copy-given' | 'copy-called-in' | 'copy-left-out'; readonly copyId: string }): boolean => steps.some(({ kind, keyCopyId }) => kind === of.kind && keyCopyId === of.copyId);
+
+/** People are given a key on their own page, a named place where the keys of its site are set up. */
+function GiveTo({ holder }: { readonly holder: KeyHolder }) {
+  const { to } = useOperator();
+  if (holder.kind === 'person') return <Link to={to(`keys/people/${holder.id}`)}>{text.give.give}</Link>;
+  return holder.siteId === null ? null : <Link to={to(`keys/sites/${holder.siteId}`)}>{text.give.give}</Link>;
+}
 
 /** Whoever had a key of the old cut, and whether they have one of the new. */
 export function CopiesToGive({ lost }: { readonly lost: KeyCase }) {
-  const { to, may } = useOperator();
+  const { may } = useOperator();
   const rows = lost.copiesToGive.map(({ holder, given }) => (
     <tr key={holder.id}>
       <th scope="row">
@@ -56,12 +30,12 @@ export function CopiesToGive({ lost }: { readonly lost: KeyCase }) {
       </th>
       <td>{given === null ? <span className="soft">{text.give.hasNone}</span> : <>{text.give.has('')}<CopyLink id={given.keyCopyId} number={given.number} /></>}</td>
       <td>
-        {given === null && holder.kind === 'person' && lost.closed === null && may('custody-event.record') ? <Link to={to(`keys/people/${holder.id}`)}>{text.give.give}</Link> : null}
+        {given === null && lost.closed === null && may('custody-event.record') ? <GiveTo holder={holder} /> : null}
         {given === null ? null : <ConfirmCopy lost={lost} kind="copy-given" copyId={given.keyCopyId} number={given.number} />}
       </td>
     </tr>
   ));
-  return <CaseList id="give" title={text.give.title} none={text.give.none} columns={[text.give.holder, text.newCut.title, words.commands]} rows={rows} />;
+  return <TitledTable id="give" title={text.give.title} none={text.give.none} columns={[text.give.holder, text.newCut.title, words.commands]} rows={rows} />;
 }
 
 /** Other copies of the old cut, until they are back or destroyed. */
@@ -82,7 +56,7 @@ export function CopiesToCallIn({ lost }: { readonly lost: KeyCase }) {
       </td>
     </tr>
   ));
-  return <CaseList id="call-in" title={text.callIn.title} none={text.callIn.none} columns={[words.keys.number, text.callIn.where, words.state, words.commands]} rows={rows} />;
+  return <TitledTable id="call-in" title={text.callIn.title} none={text.callIn.none} columns={[words.keys.number, text.callIn.where, words.state, words.commands]} rows={rows} />;
 }
 
 /** An old key that stays where it is, with the reason: without a word for it the case is not closed. */

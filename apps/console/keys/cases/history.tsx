@@ -5,8 +5,7 @@ import { Answer } from '../../parts/answer';
 import { useActorName } from '../../session/actor-name';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { Moment } from '../parts';
-import { CaseList } from './copies';
+import { Moment, TitledTable } from '../parts';
 import { exposedQuery } from './queries';
 
 const text = words.keyCases;
@@ -19,7 +18,7 @@ export function Exposed({ caseId }: { readonly caseId: string }) {
     <Answer question={question} lines={3}>
       {(collections) => (
         <>
-          <CaseList id="exposed" title={text.exposed.title} none={text.exposed.none} columns={[text.exposed.visit, words.site, text.exposed.machines]} rows={collections.map((each) => <ExposedRow key={each.collectionId} collection={each} />)} />
+          <TitledTable id="exposed" title={text.exposed.title} none={text.exposed.none} columns={[text.exposed.visit, words.site, text.exposed.machines]} rows={collections.map((each) => <ExposedRow key={each.collectionId} collection={each} />)} />
           {collections.length === 0 ? null : <p className="soft">{text.exposed.lead}</p>}
         </>
       )}
@@ -61,5 +60,5 @@ export function Steps({ lost }: { readonly lost: KeyCase }) {
       <td>{nameOf(step.recordedBy)}</td>
     </tr>
   ));
-  return <CaseList id="steps" title={text.steps.title} none={text.steps.none} columns={[words.custody.happened, text.steps.what, text.steps.by]} rows={rows} />;
+  return <TitledTable id="steps" title={text.steps.title} none={text.steps.none} columns={[words.custody.happened, text.steps.what, text.steps.by]} rows={rows} />;
 }
