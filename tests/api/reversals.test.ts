@@ -203,7 +203,7 @@ it('goes back further one settlement at a time, and gives what was carried back'
   await collect(running, '2026-02-20', '40.00');
   // March waits for February, as it would have from the beginning.
   const { closeId } = await monthEnd(MARCH);
-  expect((await settleMissing(api, closeId)).failures.map(({ code }) => code)).toEqual(['earlier-takings-unsettled']);
+  expect((await settleMissing(api, closeId)).failures.map(({ code }) => code)).toEqual(['earlier-settlement-reversed']);
   expect((await settleAnew(running, FEBRUARY)).totals).toMatchObject({ takings: usd('100.00'), charges: usd('100.00') });
   expect((await settleAnew(running, MARCH)).totals).toMatchObject({ charges: usd('100.00'), siteShare: usd('40.00'), earlier: usd('0.00') });
 });
@@ -252,6 +252,22 @@ it('takes back the latest under a later draft, which then waits for the period t
   const recomputed = (await office.post(`/v1/settlements/${reviewed.id}/recompute`).expect(200)).body as Settlement;
   expect(recomputed.state).toBe('draft');
   expect(await issue()).toEqual([]);
+  expect((await settled(running, APRIL)).totals).toMatchObject({ takings: usd('10.00'), earlier: usd('0.00') });
+});
+
+it('keeps the next period waiting for a reversed one, though nothing was collected in that', async () => {
+  const running = await makeRunningSite(office);
+  await collect(running, '2026-02-10', '100.00');
+  await settle(running, FEBRUARY);
+  await collect(running, '2026-02-20', '50.00');
+  const march = await settle(running, MARCH);
+  expect(march.totals).toMatchObject({ takings: usd('0.00'), earlier: usd('20.00') });
+  await reverse(march).expect(200);
+  await collect(running, '2026-04-10', '10.00');
+  const { id } = await closeMonth(api, APRIL);
+  expect((await readClose(api, id)).failures.map(({ code }) => code)).toEqual(['earlier-settlement-reversed']);
+  expect((await settleAnew(running, MARCH)).totals).toMatchObject({ earlier: usd('20.00') });
+  expect((await settleMissing(api, id)).failures).toEqual([]);
   expect((await settled(running, APRIL)).totals).toMatchObject({ takings: usd('10.00'), earlier: usd('0.00') });
 });
 

@@ -50,7 +50,8 @@ async function settleAndSave(
     if (target.settlement_id !== null) continue;
     const computed = computedOrFailure(deps, each);
     if ('failure' in computed) failures.push(computed.failure);
-    else if (!isEmpty(computed.computed)) {
+    // Whoever got the reversed statement gets another, even if nothing is left of it.
+    else if (target.is_reversed || !isEmpty(computed.computed)) {
       const row = settlementRow({ id: deps.newId(), target, closeRunId: work.batch.close_run_id, computed: computed.computed });
       waiting.settlements.push(row);
       waiting.lines.push(...lineRows(row.id, computed.computed.result));

@@ -57,7 +57,7 @@ async function sharesSoFar(
   });
   const periods = await ensurePeriods(tx, { days: wanted, newId: deps.newId });
   const loaded = await loadInputs(tx, periods.flatMap((period) => period?.id ?? []), {
-    overlook: ['collections-not-accepted', 'earlier-settlement-open', 'earlier-takings-unsettled'],
+    overlook: ['collections-not-accepted', 'earlier-settlement-open', 'earlier-settlement-reversed', 'earlier-takings-unsettled'],
   });
   return new Map(loaded.flatMap((each): [string, SoFar][] => ('inputs' in each.from ? [[each.target.site_id, soFarOf(each, each.from.inputs)]] : [])));
 }

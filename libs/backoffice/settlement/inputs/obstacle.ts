@@ -6,6 +6,7 @@ import type { TargetRow } from './targets.sql';
 export const obstacles = {
   'collections-not-accepted': 'A collection of the period is counted and not accepted yet.',
   'earlier-settlement-open': 'The settlement of an earlier period has no number yet: what it carries on is not certain.',
+  'earlier-settlement-reversed': 'The settlement of an earlier period was reversed and not made anew. Settle that period first.',
   'earlier-takings-unsettled': 'Takings of an earlier period are not settled yet. Close that period first.',
   'later-period-numbered': 'A later period has its number already, so this one can only be settled as a late change.',
   'terms-missing': 'No terms are in force during the period.',
@@ -25,6 +26,7 @@ export function obstacle(code: ObstacleCode, about?: string): Obstacle {
 export function obstacleTo(target: TargetRow, hasTerms: boolean): Obstacle | undefined {
   if (target.later_starts_on !== null) return obstacle('later-period-numbered', target.later_starts_on);
   if (target.unnumbered_starts_on !== null) return obstacle('earlier-settlement-open', target.unnumbered_starts_on);
+  if (target.reversed_starts_on !== null) return obstacle('earlier-settlement-reversed', target.reversed_starts_on);
   if (target.unsettled_on !== null) return obstacle('earlier-takings-unsettled', target.unsettled_on);
   if (target.unaccepted_on !== null) return obstacle('collections-not-accepted', target.unaccepted_on);
   return hasTerms ? undefined : obstacle('terms-missing');

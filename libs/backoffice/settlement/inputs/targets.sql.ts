@@ -28,6 +28,10 @@ export type TargetRow = {
   readonly unnumbered_starts_on: string | null;
   /** An earlier day with accepted takings that no settlement has taken in. */
   readonly unsettled_on: string | null;
+  /** An earlier period whose settlement was reversed and not made anew. */
+  readonly reversed_starts_on: string | null;
+  /** The period's own settlement was reversed and is to be made anew. */
+  readonly is_reversed: boolean;
   /** A later period whose settlement has a number already. */
   readonly later_starts_on: string | null;
   /** A day of the period with takings that are counted and not accepted. */
@@ -49,7 +53,12 @@ export async function lockPeriods(tx: TenantTransaction, periodIds: readonly str
 /** In order of site code, which is the order in which people see them and numbers are given. */
 export async function readTargets(tx: TenantTransaction, periodIds: readonly string[]): Promise<TargetRow[]> {
   const { rows } = await tx.sql<TargetRow>(
-    `SELECT p.id AS period_id, p.agreement_id, p.site_id, s.code AS site_code, s.currency, s.tax_area_id,
+    // Reversals are few, so they are looked up once and not for each period.
+    `WITH reversed AS MATERIALIZED (
+       SELECT x.agreement_id, x.starts_on FROM settlement_reversal r JOIN settlement x ON x.tenant_id = r.tenant_id AND x.id = r.settlement_id
+        WHERE r.tenant_id = $1
+          AND NOT EXISTS (SELECT FROM settlement newer WHERE newer.tenant_id = x.tenant_id AND newer.agreement_id = x.agreement_id AND newer.starts_on = x.starts_on AND newer.round > x.round))
+     SELECT p.id AS period_id, p.agreement_id, p.site_id, s.code AS site_code, s.currency, s.tax_area_id,
             p.starts_on, p.ends_before, a.started_on, a.ended_on,
             own.id AS settlement_id, own.state AS settlement_state, own.revision AS settlement_revision,
             EXISTS (SELECT FROM settlement x
@@ -57,6 +66,8 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
                        AND x.kind <> 'regular' AND ${stands('x')}) AS finally_settled,
             previous.carries AS previous_carries,
             unnumbered.starts_on AS unnumbered_starts_on, unsettled.accounting_date AS unsettled_on,
+            (SELECT min(reversed.starts_on) FROM reversed WHERE reversed.agreement_id = p.agreement_id AND reversed.starts_on < p.starts_on) AS reversed_starts_on,
+            EXISTS (SELECT FROM reversed WHERE reversed.agreement_id = p.agreement_id AND reversed.starts_on = p.starts_on) AS is_reversed,
             later.starts_on AS later_starts_on, unaccepted.accounting_date AS unaccepted_on,
             ${onAccountOf('p')} AS on_account, ${openAdvancesOf('p')} AS open_advances
        FROM period p
