@@ -16,17 +16,18 @@ export const fieldCountSchema = z
     note: moneySchema,
     tally: z.array(tallyLineSchema).nullable(),
     countedBy: idSchema.describe('The person who counted.'),
-    blind: z.boolean().describe('False where who counted had also collected and so knew the meters.'),
-    roomLess: z
-      .strictObject({ coin: moneySchema, note: moneySchema })
-      .nullable()
-      .describe('By how much the counting room found less, coins and notes apart; below zero where it found more. Null where it counted no such box.'),
+    blind: z.boolean().describe('Somebody else collected and read the meters than counted. False where nobody is named as collector.'),
     recordedAt: instantSchema,
     recordedBy: z.string(),
   })
   .meta({ id: 'FieldCount' });
 export type FieldCount = z.infer<typeof fieldCountSchema>;
-export const fieldCountsSchema = z.strictObject({ items: z.array(fieldCountSchema) });
+export const fieldCountsSchema = z.strictObject({
+  items: z.array(fieldCountSchema),
+  boxes: z
+    .array(z.strictObject({ placementId: idSchema, machineTag: codeSchema, roomLess: z.strictObject({ coin: moneySchema, note: moneySchema }).nullable() }))
+    .describe('Box by box, all its parts together: by how much the counting room found less, coins and notes apart; below zero where it found more. Null where the room counted no such box.'),
+});
 export type FieldCounts = z.infer<typeof fieldCountsSchema>;
 
 export const recordFieldCountsSchema = z.strictObject({

@@ -117,7 +117,8 @@ describe('a count at the machine', () => {
     await office.post(`${path}/field-counts`, { countedBy: colleague.id, counts: boxes('20.00') }).expect(403);
     await office.post(`${path}/accept`).expect(200);
     const { body } = await office.get(`${path}/field-counts`).expect(200);
-    expect(body.items).toMatchObject([{ coin: usd('21.50'), note: usd('5.00'), countedBy: collector.id, blind: false, roomLess: { coin: usd('1.50'), note: usd('0.00') } }]);
+    expect(body.items).toMatchObject([{ coin: usd('21.50'), note: usd('5.00'), countedBy: collector.id, blind: false }]);
+    expect(body.boxes).toMatchObject([{ machineTag: running.machine['tag'], roomLess: { coin: usd('1.50'), note: usd('0.00') } }]);
   });
 
   it('is blind when somebody else counted than collected, and compares with the figure that stands', async () => {
@@ -130,7 +131,17 @@ describe('a count at the machine', () => {
     await office.post(`${path}/accept`).expect(200);
     const correction = { countId: counted.counts[0]?.id, coin: usd('20.00'), note: usd('0.00'), reason: 'A bag was left on the scale.' };
     await api.operator.as('owner').post(`${path}/corrections`, correction).expect(200);
-    expect((await office.get(`${path}/field-counts`).expect(200)).body.items).toMatchObject([{ blind: true, tally: [{ pieces: 80 }], roomLess: { coin: usd('0.00'), note: usd('0.00') } }]);
+    expect((await office.get(`${path}/field-counts`).expect(200)).body).toMatchObject({ items: [{ blind: true, tally: [{ pieces: 80 }] }], boxes: [{ roomLess: { coin: usd('0.00'), note: usd('0.00') } }] });
+  });
+
+  it('is compared box by box, in however many parts either counted it', async () => {
+    const [collector, colleague] = [await makePerson(office), await makePerson(office)];
+    const made = await makeCollection(office, running.site, [], { collectedBy: collector.id });
+    const path = `/v1/collections/${made.id}`;
+    await office.post(`${path}/field-counts`, { countedBy: colleague.id, counts: [count(running.machine, '100.00', '0.00')] }).expect(200);
+    await office.post(`${path}/counts`, { counts: [count(running.machine, '60.00', '0.00', { part: 1 }), count(running.machine, '40.00', '0.00', { part: 2 })] }).expect(200);
+    await office.post(`${path}/accept`).expect(200);
+    expect((await office.get(`${path}/field-counts`).expect(200)).body.boxes).toMatchObject([{ roomLess: { coin: usd('0.00'), note: usd('0.00') } }]);
   });
 
   it('needs somebody who counted', async () => {

@@ -39,7 +39,8 @@ export type FieldCountRow = {
   note_minor: bigint;
   tally: readonly StoredTallyLine[] | null;
   counted_by: string;
-  collected_by: string | null;
+  blind: boolean;
+  /** Of the whole box, all its parts together. */
   room_coin_minor: bigint | null;
   room_note_minor: bigint | null;
   recorded_at: Date;
@@ -49,13 +50,17 @@ export type FieldCountRow = {
 /** Field counts of a collection beside the room's counts that stand, by machine. */
 export async function selectFieldCounts(tx: TenantTransaction, collectionId: string): Promise<FieldCountRow[]> {
   const { rows } = await tx.sql<FieldCountRow>(
-    `SELECT f.id, f.placement_id, f.machine_id, m.tag AS machine_tag, f.part, f.coin_minor, f.note_minor, f.tally, f.counted_by, c.collected_by,
-            b.coin_minor AS room_coin_minor, b.note_minor AS room_note_minor, f.recorded_at, f.recorded_by
+    `SELECT f.id, f.placement_id, f.machine_id, m.tag AS machine_tag, f.part, f.coin_minor, f.note_minor, f.tally, f.counted_by,
+            coalesce(f.counted_by <> c.collected_by, false)
+              AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = f.tenant_id AND r.collection_id = f.collection_id AND r.read_by = f.counted_by) AS blind,
+            room.coin_minor AS room_coin_minor, room.note_minor AS room_note_minor, f.recorded_at, f.recorded_by
        FROM field_count f
        JOIN collection c ON c.tenant_id = f.tenant_id AND c.id = f.collection_id
        JOIN machine m ON m.tenant_id = f.tenant_id AND m.id = f.machine_id
-       LEFT JOIN box_count b ON b.tenant_id = f.tenant_id AND b.collection_id = f.collection_id AND b.placement_id = f.placement_id AND b.part = f.part
-        AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)
+       CROSS JOIN LATERAL (
+         SELECT sum(b.coin_minor)::bigint AS coin_minor, sum(b.note_minor)::bigint AS note_minor FROM box_count b
+          WHERE b.tenant_id = f.tenant_id AND b.collection_id = f.collection_id AND b.placement_id = f.placement_id
+            AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)) room
       WHERE f.tenant_id = $1 AND f.collection_id = $2
       ORDER BY m.tag, f.part`,
     [tx.tenantId, collectionId],

@@ -8,6 +8,7 @@ import { selectCollection } from '../collection/collection.sql';
 import { showTally } from '../collection/tally';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { groupBy } from '../settlement/inputs/group-by';
 import { selectFieldCounts, type FieldCountRow } from './field-count.sql';
 
 /** Counts at the machine beside the room's, once these are accepted: before, they would tell the room what to find. */
@@ -18,12 +19,25 @@ export async function readFieldCounts(deps: Backoffice, caller: Caller, query: {
     const refusedHere = refusal({ state: row.state, siteId: row.site_id });
     if (refusedHere !== null) return refusedHere;
     const rows = await selectFieldCounts(tx, row.id);
-    return done({ items: rows.map((count) => toFieldCount(count, row.currency)) });
+    return done({ items: rows.map((count) => toFieldCount(count, row.currency)), boxes: boxesOf(rows, row.currency) });
+  });
+}
+
+/** The parts of a box need not be the same in both counts, so it is compared whole. */
+function boxesOf(rows: readonly FieldCountRow[], currency: CurrencyCode): FieldCounts['boxes'] {
+  return [...groupBy(rows, (row) => row.placement_id)].map(([placementId, parts]) => {
+    const sum = (minor: (row: FieldCountRow) => bigint): bigint => parts.reduce((total, row) => total + minor(row), 0n);
+    const { room_coin_minor: roomCoinMinor = null, room_note_minor: roomNoteMinor = null, machine_tag: machineTag = '' } = parts[0] ?? {};
+    const isCounted = roomCoinMinor !== null && roomNoteMinor !== null;
+    return {
+      placementId,
+      machineTag,
+      roomLess: isCounted ? { coin: moneyOf(sum((row) => row.coin_minor) - roomCoinMinor, currency), note: moneyOf(sum((row) => row.note_minor) - roomNoteMinor, currency) } : null,
+    };
   });
 }
 
 function toFieldCount(row: FieldCountRow, currency: CurrencyCode): FieldCount {
-  const { room_coin_minor: roomCoinMinor, room_note_minor: roomNoteMinor } = row;
   return {
     id: row.id,
     placementId: row.placement_id,
@@ -34,11 +48,7 @@ function toFieldCount(row: FieldCountRow, currency: CurrencyCode): FieldCount {
     note: moneyOf(row.note_minor, currency),
     tally: showTally(row.tally, currency),
     countedBy: row.counted_by,
-    blind: row.counted_by !== row.collected_by,
-    roomLess:
-      roomCoinMinor === null || roomNoteMinor === null
-        ? null
-        : { coin: moneyOf(row.coin_minor - roomCoinMinor, currency), note: moneyOf(row.note_minor - roomNoteMinor, currency) },
+    blind: row.blind,
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,
   };

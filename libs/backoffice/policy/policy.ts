@@ -73,7 +73,7 @@ export async function isCorrectedAlone(tx: TenantTransaction, figure: { readonly
 }
 
 /** Whoever made a token stands behind what comes by it: a token of one's own is no second person. */
-async function personBehind(tx: TenantTransaction, actor: string): Promise<string> {
+export async function personBehind(tx: TenantTransaction, actor: string): Promise<string> {
   if (!actor.startsWith('token:')) return actor;
   const { rows } = await tx.sql<{ created_by: string }>('SELECT created_by FROM identity.api_tokens() WHERE id = $1::uuid', [actor.slice('token:'.length)]);
   return rows[0]?.created_by ?? actor;

@@ -4,9 +4,9 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { mayActAlone, policyAt } from '../policy/policy';
+import { mayActAlone, personBehind, policyAt } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
-import { insertFlagEvents, markExplained, selectFlag, selectHands, type FlagRow } from './flag.sql';
+import { insertFlagEvents, lockFlag, markExplained, selectFlag, selectHands, type FlagRow } from './flag.sql';
 import { refusedWhileCounting, showFlag } from './read-flag';
 
 /**
@@ -15,6 +15,7 @@ import { refusedWhileCounting, showFlag } from './read-flag';
  */
 export async function explainFlag(deps: Backoffice, caller: Caller, command: { readonly id: string } & ExplainVarianceFlag): Promise<Outcome<VarianceFlagDetail>> {
   return perform(deps, caller, 'variance.explain', async ({ tx, now, refusal }) => {
+    await lockFlag(tx, command.id);
     const row = await selectFlag(tx, command.id);
     if (row === null) return refused('not-found');
     const refusedHere = refusal({ state: row.state, siteId: row.site_id }) ?? (await refusedWhileCounting(tx, [row.site_id]));
@@ -34,6 +35,7 @@ export async function explainFlag(deps: Backoffice, caller: Caller, command: { r
 async function explainsAlone(tx: TenantTransaction, { row, caller, now }: { row: FlagRow; caller: Caller; now: Date }): Promise<Outcome<boolean>> {
   const { actors, personIds } = await selectHands(tx, { collectionId: row.collection_id, placementId: row.placement_id });
   const own = caller.kind === 'user' && caller.personId !== null && personIds.includes(caller.personId);
-  if (!own && !actors.includes(tx.actor)) return done(false);
+  const behind = await Promise.all(actors.map((actor) => personBehind(tx, actor)));
+  if (!own && !behind.includes(await personBehind(tx, tx.actor))) return done(false);
   return (await mayActAlone(tx, await policyAt(tx, now))) ? done(true) : refused('second-person-needed', { detail: 'You collected or counted this box: somebody else explains the difference.' });
 }

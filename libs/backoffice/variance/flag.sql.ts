@@ -10,9 +10,10 @@ export type FlagReason = 'tolerance' | Signal;
 /** Amounts by tender as a flag's history keeps them: minor units as text. */
 export type FlagFigure = { readonly tender: Tender; readonly expectedMinor: string; readonly countedMinor: string };
 
+/** Held: an explanation that is being written waits, so that a new reason does not get into a flag as it is closed. */
 export async function selectOpenFlags(tx: TenantTransaction, collectionIds: readonly string[]): Promise<{ id: string; collection_id: string; placement_id: string }[]> {
   const { rows } = await tx.sql<{ id: string; collection_id: string; placement_id: string }>(
-    `SELECT id, collection_id, placement_id FROM variance_flag WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) AND state = 'open'`,
+    `SELECT id, collection_id, placement_id FROM variance_flag WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) AND state = 'open' ORDER BY id FOR NO KEY UPDATE`,
     [tx.tenantId, collectionIds],
   );
   return rows;
@@ -144,6 +145,11 @@ export async function selectHands(tx: TenantTransaction, flag: { readonly collec
     [tx.tenantId, flag.collectionId, flag.placementId],
   );
   return { actors: rows[0]?.actors ?? [], personIds: rows[0]?.person_ids ?? [] };
+}
+
+/** Held while it is looked at and explained: what is found meanwhile comes before or after, not in between. */
+export async function lockFlag(tx: TenantTransaction, id: string): Promise<void> {
+  await tx.sql('SELECT FROM variance_flag WHERE tenant_id = $1 AND id = $2 FOR NO KEY UPDATE', [tx.tenantId, id]);
 }
 
 /** Takes a flag for oneself; false where somebody else explained it meanwhile. */
