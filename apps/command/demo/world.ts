@@ -128,6 +128,8 @@ const tannhag: Omit<Frame, 'startsOn' | 'cycle'> = {
   tax: { areaCode: 'TANNHAG', areaName: 'Tannhag (erfunden)', title: 'Umsatzsteuer im Preis', components: [{ title: 'Umsatzsteuer', ratePercent: '19' }] },
 };
 
+const FIRST_WITH_KEY = 3;
+
 type Size = { readonly today: LocalDate; readonly siteCount: number; readonly machineCount: number; readonly sitesWithKey: number; readonly wording: Wording };
 
 function operator(chance: Chance, frame: Frame, size: Size): DemoOperator {
@@ -177,7 +179,9 @@ function site(chance: Chance, at: SiteFrame): DemoSite {
     firstVisitAfterDays: chance.between(2, 7),
     strengthPercent: chance.between(55, 165),
     handsCashOut: chance.percent(25),
-    hasKey: index < size.sitesWithKey,
+    // At both ends of the list: the site that signs in is the first, and few sites share the cut of the last ones, so that a
+    // key lost there makes a case of a page.
+    hasKey: index < FIRST_WITH_KEY || size.siteCount - index <= size.sitesWithKey - FIRST_WITH_KEY,
     machines: Array.from({ length: at.machineCount }, (_, offset) => machine(chance.fork(`machine ${offset}`), at, at.firstMachine + offset)),
   };
 }
