@@ -3,7 +3,7 @@ module.exports = {
   roots: ['<rootDir>/apps', '<rootDir>/libs', '<rootDir>/tests'],
   testMatch: ['**/*.test.ts', '**/*.test.tsx'],
   testPathIgnorePatterns: ['/node_modules/', ...(process.env.SLOW_TIER ? [] : ['/tests/faults/', '/tests/soak/', '/tests/bench/'])],
-  testEnvironment: 'node',
+  testEnvironment: '<rootDir>/tests/support/test-environment.ts',
   // `src` makes package.json "imports" resolve to the TypeScript sources instead of dist.
   testEnvironmentOptions: { customExportConditions: ['src', 'node', 'node-addons'] },
   transform: {
@@ -23,7 +23,8 @@ module.exports = {
   // One PostgreSQL server per run, started when the first test asks for a database.
   globalSetup: '<rootDir>/tests/support/global-setup.ts',
   globalTeardown: '<rootDir>/tests/support/global-teardown.ts',
-  maxWorkers: 2,
+  // One more than the cores of a small machine: a test waits for the database, the browser or a process for a third of its time.
+  maxWorkers: 3,
   // A worker keeps something of every file that it ran, and what allocates much runs several times slower beside it.
   workerIdleMemoryLimit: '700MB',
   testTimeout: 30_000,

@@ -6,6 +6,7 @@ import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fa
 import { newId } from '#runtime/ids';
 import { requestIdFrom } from '#runtime/logging';
 import { LogController, type FastifyInstance, type FastifyRequest } from 'fastify';
+import { createHash } from 'node:crypto';
 import type { IncomingMessage } from 'node:http';
 import type { Readable } from 'node:stream';
 import 'reflect-metadata';
@@ -47,6 +48,7 @@ export async function createApplication(options: ApiOptions): Promise<NestFastif
   acceptUploads(fastify);
   logRequests(fastify);
   measureRequests(fastify, options.metrics);
+  markParts(fastify);
   await fastify.register((scope) => servePages(scope, options));
   await application.init();
   await fastify.ready();
@@ -93,6 +95,21 @@ async function protect(fastify: FastifyInstance, options: ApiOptions): Promise<v
     errorResponseBuilder: (_request, context) =>
       new ProblemException({ code: 'too-many-requests', retryAfterSeconds: Math.ceil(context.ttl / 1000) }),
   });
+  limitTokens(fastify, options);
+}
+
+/** A device that gone mad sends without end is stopped by itself, and not with whatever else is behind its address. */
+function limitTokens(fastify: FastifyInstance, { reportsPerMinute }: ApiOptions): void {
+  const check = fastify.createRateLimit({
+    max: reportsPerMinute,
+    timeWindow: 60_000,
+    keyGenerator: (request) => createHash('sha256').update(request.headers.authorization ?? '').digest('base64'),
+  });
+  fastify.addHook('onRequest', async (request) => {
+    if ((request.routeOptions.config as { byToken?: boolean } | undefined)?.byToken !== true) return;
+    const found = await check(request);
+    if (!found.isAllowed && found.isExceeded) throw new ProblemException({ code: 'too-many-requests', retryAfterSeconds: found.ttlInSeconds });
+  });
 }
 
 function limitOf(request: FastifyRequest): 'guess' | 'costly' | 'request' {
@@ -108,6 +125,13 @@ function acceptUploads(fastify: FastifyInstance): void {
       done(null, payload);
     });
   }
+}
+
+/** What names a range of a file is a part of it (RFC 9110 section 15.3.7), whatever status its route declares. */
+function markParts(fastify: FastifyInstance): void {
+  fastify.addHook('onSend', async (_request, reply) => {
+    if (reply.hasHeader('Content-Range')) void reply.code(206);
+  });
 }
 
 /** One line per request: who and which route, never addresses with secrets, bodies or amounts. */

@@ -3,11 +3,14 @@ import { AccountController } from './account/account-controller';
 import { AdvanceController } from './advances/advance-controller';
 import { AgreementController } from './agreements/agreement-controller';
 import { ApiTokenController } from './api-tokens/api-token-controller';
+import { AuditFileController } from './audit-files/audit-file-controller';
 import { AuditTrailController } from './audit-trail/audit-trail-controller';
+import { BankDetailController } from './bank-details/bank-detail-controller';
 import { BreakInController } from './break-ins/break-in-controller';
+import { CashTrailController } from './cash-trail/cash-trail-controller';
 import { CashlessController } from './cashless-takings/cashless-controller';
 import { CloseController } from './closes/close-controller';
-import { CollectionController } from './collections/collection-controller';
+import { CollectionController, UncountedBoxController } from './collections/collection-controller';
 import { EvidenceController } from './evidence/evidence-controller';
 import { GameController } from './games/game-controller';
 import { HealthController } from './health/health-controller';
@@ -29,9 +32,11 @@ import { MonthEndController } from './month-end/month-end-controller';
 import { OpenItemController } from './open-items/open-item-controller';
 import { OperatorController } from './operator/operator-controller';
 import { PartyController } from './parties/party-controller';
+import { PaymentRunController } from './payment-runs/payment-run-controller';
 import { PaymentController } from './payments/payment-controller';
 import { PersonController } from './people/person-controller';
 import { PlacementController } from './placements/placement-controller';
+import { SearchController } from './search/search-controller';
 import { SettlementController } from './settlements/settlement-controller';
 import { CustodyAcknowledgementController } from './custody/custody-acknowledgement-controller';
 import { CustodyLinkController } from './custody/custody-link-controller';
@@ -45,6 +50,9 @@ import { MachineLockController } from './machine-locks/machine-lock-controller';
 import { KeyCopyController } from './key-copies/key-copy-controller';
 import { EarningsController } from './earnings/earnings-controller';
 import { FieldCountController } from './field-counts/field-count-controller';
+import { MachineReportController } from './machine-reports/machine-report-controller';
+import { RoundController } from './rounds/round-controller';
+import { VisitController } from './visits/visit-controller';
 import { PolicyController } from './policy/policy-controller';
 import { MeterController } from './meters/meter-controller';
 import { OutageController } from './outages/outage-controller';
@@ -53,6 +61,7 @@ import { ScaleCheckController } from './scale-checks/scale-check-controller';
 import { SignInController } from './sign-in/sign-in-controller';
 import { SiteViewController } from './site-view/site-view-controller';
 import { SigningCertificateController } from './signing-certificates/signing-certificate-controller';
+import { StatementController } from './statements/statement-controller';
 import { SiteAccountController } from './sites/site-account-controller';
 import { SiteController } from './sites/site-controller';
 import { LawLimitController } from './tax-areas/law-limit-controller';
@@ -61,6 +70,8 @@ import { TaxPaymentController } from './tax-areas/tax-payment-controller';
 import { TaxReturnController } from './tax-areas/tax-return-controller';
 import { TaxAreaController } from './tax-areas/tax-area-controller';
 import { WhatIfController } from './what-if/what-if-controller';
+import { WebhookController } from './webhooks/webhook-controller';
+import { YearEndController } from './year-end/year-end-controller';
 
 /** Every resource of the API. A new one is added here; its routes, documents and access tests follow from it. */
 export const controllers: readonly Type<object>[] = [
@@ -71,6 +82,7 @@ export const controllers: readonly Type<object>[] = [
   OperatorController,
   MemberController,
   ApiTokenController,
+  AuditFileController,
   AuditTrailController,
   SiteController,
   PartyController,
@@ -104,21 +116,29 @@ export const controllers: readonly Type<object>[] = [
   TaxPaymentController,
   AgreementController,
   CollectionController,
+  UncountedBoxController,
   FieldCountController,
   EarningsController,
   ScaleCheckController,
   MeterController,
   OutageController,
   VarianceController,
+  MachineReportController,
+  RoundController,
+  VisitController,
+  CashTrailController,
   CashlessController,
+  BankDetailController,
   BreakInController,
   ImportController,
   CloseController,
+  SearchController,
   SettlementController,
   MonthEndController,
   WhatIfController,
   LateChangeController,
   OpenItemController,
+  PaymentRunController,
   PaymentController,
   AdvanceController,
   SiteAccountController,
@@ -126,4 +146,7 @@ export const controllers: readonly Type<object>[] = [
   EvidenceController,
   SiteViewController,
   SigningCertificateController,
+  YearEndController,
+  WebhookController,
+  StatementController,
 ];

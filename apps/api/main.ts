@@ -2,15 +2,21 @@ import { closeDatabase, createDatabase, pingDatabase } from '#database/tenant';
 import { systemClock } from '#runtime/clock';
 import { readApiConfiguration, type ApiConfiguration } from '#runtime/configuration';
 import { newId } from '#runtime/ids';
+import { keyedDigestsUnder } from '#runtime/keyed-digest';
 import { CONFIGURATION_EXIT_STATUS, configurationOrExit, runProcess, type Running } from '#runtime/lifecycle';
 import { createLogger, type Logger } from '#runtime/logging';
 import { readMasterKeyFile, type MasterKeys } from '#runtime/master-key-file';
-import { createMetrics } from '#runtime/metrics';
+import { createMetrics, withProcess } from '#runtime/metrics';
+import { outgoing } from '#runtime/outgoing-post';
 import { operatorSecretsUnder } from '#runtime/operator-secrets';
+import { signingCommand } from '#runtime/signing-command';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { accountSecretsUnder } from './account-secrets';
 import { createApplication } from './application';
+
+/** A machine that reports every few seconds says nothing more than one that does so twice a minute. */
+const REPORTS_PER_MINUTE = 30;
 
 async function start(given: { configuration: ApiConfiguration; masterKeys: MasterKeys; logger: Logger }): Promise<Running> {
   const { configuration, masterKeys, logger } = given;
@@ -28,13 +34,15 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
       newId,
       accountSecrets: accountSecretsUnder(masterKeys),
       operatorSecrets: operatorSecretsUnder(masterKeys),
+      signElsewhere: configuration.signingCommand === undefined ? undefined : signingCommand(configuration.signingCommand),
       publicUrl: configuration.publicUrl,
     },
     logger,
+    digestsOf: keyedDigestsUnder(masterKeys),
     publicOrigin: new URL(configuration.publicUrl).origin,
     trustedProxies: configuration.trustedProxies,
     consoleDirectory: builtConsole(),
-    metrics: createMetrics({ name: 'api' }),
+    metrics: withProcess(createMetrics({ name: 'api' })),
     metricsToken: configuration.metricsToken ?? null,
     isReady: () =>
       pingDatabase(database).then(
@@ -47,6 +55,8 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
     requestsPerMinute: configuration.requestsPerMinute,
     guessesPerMinute: configuration.guessesPerMinute,
     costlyPerMinute: configuration.costlyPerMinute,
+    whyUnreachable: outgoing({ allowed: configuration.webhookNetworks }).whyUnreachable,
+    reportsPerMinute: REPORTS_PER_MINUTE,
   });
   await application.listen(configuration.port, configuration.host);
   return {

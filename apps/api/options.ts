@@ -1,4 +1,5 @@
 import type { Backoffice } from '#backoffice/dependencies';
+import type { WebhookReach } from '#backoffice/webhook/to-webhook';
 import type { Metrics } from '#runtime/metrics';
 import type { FastifyBaseLogger } from 'fastify';
 
@@ -6,6 +7,8 @@ import type { FastifyBaseLogger } from 'fastify';
 export type ApiOptions = {
   readonly backoffice: Backoffice;
   readonly logger: FastifyBaseLogger;
+  /** Digests under keys by which the body of a repeated request is known again: the one to keep first. */
+  readonly digestsOf: (body: string) => readonly [Uint8Array, ...Uint8Array[]];
   /** Where browsers reach the program, e.g. `https://ledger.example`; decides about secure cookies and foreign origins. */
   readonly publicOrigin: string;
   /** How many proxies of our own stand before the process; the client's address is taken from behind them. */
@@ -23,6 +26,10 @@ export type ApiOptions = {
   readonly guessesPerMinute: number;
   /** Requests a minute that one client address may make where each reckons for long. */
   readonly costlyPerMinute: number;
+  /** What is said of the address of a webhook before anything is sent to it. */
+  readonly whyUnreachable: WebhookReach['whyUnreachable'];
+  /** Reports a minute that one machine token may make, from wherever. */
+  readonly reportsPerMinute: number;
 };
 
 /** Nest's name for the options and for the use cases' dependencies. */

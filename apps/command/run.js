@@ -40,6 +40,7 @@ function build() {
   run(moduleFile('typescript/bin/tsc'), ['--project', join(root, '.config', 'tsconfig.build.json')]);
   run(moduleFile('@hey-api/openapi-ts/bin/run.js'), ['-f', join(root, 'apps', 'console', 'openapi-ts.config.mjs'), '--silent']);
   run(moduleFile('vite/bin/vite.js'), ['build', '--config', join(root, 'apps', 'console', 'vite.config.mts')]);
+  run(moduleFile('vite/bin/vite.js'), ['build', '--config', join(root, 'apps', 'console', 'verifier', 'vite.config.mts')]);
   mkdirSync(join(root, 'dist'), { recursive: true });
   // As old as the beginning: what was changed while it was built is built again.
   writeFileSync(stamp, `${startedAt.toISOString()}\n`);

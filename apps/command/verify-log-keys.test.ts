@@ -193,6 +193,8 @@ describe('the books changed past the program, the log left alone', () => {
     ['its copy', `DELETE FROM custody_event_copy WHERE event_id = $1`, 'is not what the books say of it now'],
     ['the whole event', `DELETE FROM custody_event WHERE id = $1`, 'is not what the books say of it now'],
     ['where the copy is', `UPDATE custody SET state = 'missing', person_id = NULL, store_id = NULL WHERE event_id = $1 AND known_to IS NULL`, 'elsewhere in the books than its events say'],
+    ['until when the copy is lent', `UPDATE custody SET due_back_at = held_from + interval '1 hour' WHERE event_id = $1 AND known_to IS NULL`, 'elsewhere in the books than its events say'],
+    ['whether a site has it', `UPDATE custody SET cash_box_at_site = NOT cash_box_at_site WHERE event_id = $1 AND known_to IS NULL`, 'elsewhere in the books than its events say'],
     ['one more event', `INSERT INTO custody_event (tenant_id, id, kind, says, happened_at, recorded_at, recorded_by, reason)
                         SELECT tenant_id, uuidv7(), 'destroyed', 'destroyed', happened_at, recorded_at, recorded_by, reason FROM custody_event WHERE id = $1`, 'the log does not hold it'],
   ])('%s', async (_, statement, expected) => {

@@ -5,7 +5,7 @@ import { sha256 } from '#backoffice/evidence/append';
 import { leafHash } from '#domain/evidence/merkle';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { onConnection } from '#tests/support/connection';
-import { makeAgreement, makeMachine, makeParty, makePlacement, makeSite } from '#tests/support/set-up';
+import { etag, makeAgreement, makeMachine, makeParty, makePerson, makePlacement, makeSite } from '#tests/support/set-up';
 import { readHeld, verifyHeld } from './verify-log';
 
 let api: TestApi;
@@ -153,4 +153,48 @@ test('a file that was changed, or is none of ours, is not believed', async () =>
   await expect(readHeld(['--head', join(folder, 'nowhere.pdf')])).rejects.toThrow('cannot be read');
   await expect(readHeld([])).rejects.toThrow('npm run verify-log');
   await expect(readHeld(['--operator', 'x', '--size', '1', '--root', 'zz'])).rejects.toThrow('64 hexadecimal digits');
+});
+
+describe('what came after the number', () => {
+  let settlementId: string;
+  beforeAll(async () => {
+    const owner = api.operator.as('owner');
+    const gone = await makePerson(owner, { name: 'Nell Farrow', startedOn: '2025-01-01' });
+    const [settlement] = (await owner.get('/v1/settlements?startsOn=2025-02-01').expect(200)).body.items as { id: string }[];
+    await owner.post(`/v1/settlements/${settlement?.id}/reversal`, { reason: 'Counted by Nell Farrow at the wrong site' }).expect(200);
+    const [certificate] = (await owner.get('/v1/signing-certificates').expect(200)).body.items as { id: string; validFrom: string }[];
+    const path = `/v1/signing-certificates/${certificate?.id}/revocation`;
+    await owner.post(path, { reason: 'Lost', revokedFrom: certificate?.validFrom }).expect(200);
+    await api.operator.as('reviewer').post(`${path}/confirmation`).expect(200);
+    // The entry about a reversal holds the digest of a reason that is another one, once a name was taken out of it.
+    await owner.patch(`/v1/people/${gone.id}`, { leftOn: '2025-03-01' }).set('If-Match', etag(gone)).expect(200);
+    const texts = (await owner.get(`/v1/people/${gone.id}/texts`).expect(200)).body.items as { reference: string }[];
+    await owner.post(`/v1/people/${gone.id}/erasure`, { confirmed: texts.map(({ reference }) => reference) }).expect(201);
+    settlementId = settlement?.id ?? '';
+    expect((await verify()).fits).toBe(true);
+  });
+
+  const anotherSettlement = `INSERT INTO settlement SELECT (jsonb_populate_record(s, jsonb_build_object('id', uuidv7(), 'round', 77, 'number_serial', 77, 'number', 'TEST-2025-77', 'standing_digest', sha256('another')))).* FROM settlement s WHERE s.id = $1`;
+  test.each([
+    ['the file of a statement', 'statement', `UPDATE statement SET pdf = pdf || '\\x00' WHERE settlement_id = $1`, 'about the statement of settlement'],
+    ['file and digest of a statement', 'statement', `UPDATE statement SET pdf = pdf || '\\x00', pdf_digest = sha256(pdf || '\\x00') WHERE settlement_id = $1`, 'about the statement of settlement'],
+    ['a statement, gone', 'statement', 'DELETE FROM statement WHERE settlement_id = $1', 'about the statement of settlement'],
+    ['the day of a reversal', 'settlement_reversal', 'UPDATE settlement_reversal SET accounting_date = accounting_date - 1 WHERE settlement_id = $1', 'about the reversal of settlement'],
+    ['the time of a revocation', 'signing_certificate_revocation', `UPDATE signing_certificate_revocation SET revoked_from = revoked_from + interval '1 day'`, 'about revocation'],
+    ['its confirmation', 'signing_certificate_revocation_confirmation', 'DELETE FROM signing_certificate_revocation_confirmation', 'about revocation'],
+    ['a settlement without an entry', 'settlement', anotherSettlement, 'is stored, and the log does not hold it'],
+  ])('%s, changed past the program, is found', async (_, table, change, expected) => {
+    await onConnection(api.db.urls.superuser, async (client) => {
+      await client.query(`CREATE TABLE kept AS TABLE ${table}; ALTER TABLE ${table} DISABLE TRIGGER ALL`);
+      try {
+        const { rowCount } = await client.query(change.replace('$1', `'${settlementId}'`));
+        expect(rowCount).toBe(1);
+        const { fits, lines } = await verify();
+        expect([fits, lines[0]]).toEqual([false, 'The log of Test operator fits, but the settlements do not fit it.']);
+        expect(lines[1]).toContain(expected);
+      } finally {
+        await client.query(`DELETE FROM ${table}; INSERT INTO ${table} TABLE kept; DROP TABLE kept; ALTER TABLE ${table} ENABLE TRIGGER ALL`);
+      }
+    });
+  });
 });

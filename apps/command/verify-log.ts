@@ -82,12 +82,12 @@ export async function verifyHeld(database: Database, held: Held, trust: Timestam
   const operator = await findOperatorByCode(database, held.operatorCode);
   if (operator === undefined) throw new CommandFailure(`There is no operator with the code ${held.operatorCode}. Name it with --operator.`);
   const verified = await verifyStoredLog(database, { tenantId: operator.tenantId, heldHeads: [held.head], statement: held.statement, trust });
-  const { finding, custody, settlements, stamps } = verified;
+  const { finding, custody, erasures, settlements, stamps } = verified;
   if (finding.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} does not fit.`, sentenceOf(finding)] };
   if (custody.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} fits, but the books of keys do not fit it.`, custodySentence(custody)] };
+  if (erasures.kind !== 'fits') return { fits: false, lines: [`The log of ${operator.name} fits, but what was erased does not fit it.`, erasureSentence(erasures)] };
   if (settlements.kind !== 'fits') {
-    const changed = `Entry ${settlements.index + 1} about settlement ${settlements.settlementId} is not what is stored of it now: it was changed.`;
-    return { fits: false, lines: [`The log of ${operator.name} fits, but the settlements do not fit it.`, changed] };
+    return { fits: false, lines: [`The log of ${operator.name} fits, but the settlements do not fit it.`, settlementSentence(settlements)] };
   }
   const own = held.statement === undefined ? { lines: [], fits: true } : statementLines(held.statement, verified);
   return {
@@ -95,11 +95,28 @@ export async function verifyHeld(database: Database, held: Held, trust: Timestam
     lines: [
       `The log of ${operator.name} holds ${finding.head.size} entries and fits.`,
       `Nothing of the first ${held.head.size}, which the head from outside covers, was changed or dropped.`,
+      ...erasureLines(erasures, { heldSize: Math.max(held.head.size, ...stamps.heads.map(({ size }) => size)) }),
       ...stampLines(stamps),
       ...own.lines,
       ...(held.receipt === undefined ? [] : [`Entry ${held.receipt.index + 1} is the event of this receipt, ${held.receipt.eventId}.`]),
     ],
   };
+}
+
+const MOST_NAMED = 50;
+
+/**
+ * What was erased, and which of it no head from outside covers. Whoever owns the server can change a text and write the entry
+ * that says it was erased; under a head that was held before, such an entry can only be a newer one. So those are named.
+ */
+function erasureLines({ texts, people, entries }: Extract<VerifiedLog['erasures'], { kind: 'fits' }>, { heldSize }: { heldSize: number }): string[] {
+  if (texts === 0) return [];
+  const all = `Names and signatures that were erased: ${texts}, of ${people === 1 ? 'one person' : `${people} people`}. An entry says of each when and by whom, and nothing else of those texts was changed since.`;
+  const newer = entries.filter(({ index }) => index >= heldSize);
+  if (newer.length === 0) return [all];
+  const named = newer.slice(0, MOST_NAMED).map(({ index, text, erasedBy, erasedAt }) => `  Entry ${index + 1}: ${text}, on ${erasedAt.toISOString()} by ${erasedBy}.`);
+  const rest = newer.length > MOST_NAMED ? [`  And ${newer.length - MOST_NAMED} more.`] : [];
+  return [all, `Of these, ${newer.length} came after the head from outside. What stood in such a text is no longer proven by it: ask who is named whether they erased it.`, ...named, ...rest];
 }
 
 /** Stamps whose token does not hold, and how far those reach that do. */
@@ -129,11 +146,34 @@ function custodySentence(custody: Exclude<VerifiedLog['custody'], { kind: 'fits'
   switch (custody.kind) {
     case 'differs':
       return `Entry ${custody.index + 1} about event ${custody.eventId} is not what the books say of it now: they were changed.`;
+    case 'erased-by-nobody':
+      return `The reason in event ${custody.eventId} (entry ${custody.index + 1}) counts as erased, but no entry says who erased it: it was changed past the program.`;
     case 'without-entry':
       return `Event ${custody.eventId} is in the books, and the log does not hold it as the books do: it was put there past the program.`;
     case 'misplaced':
       return `Copy ${custody.keyCopyId} is elsewhere in the books than its events say.`;
   }
+}
+
+function erasureSentence(erasures: Exclude<VerifiedLog['erasures'], { kind: 'fits' }>): string {
+  switch (erasures.kind) {
+    case 'differs':
+      return `Entry ${erasures.index + 1} about ${erasures.text} is not what is recorded of its erasing now: that was changed.`;
+    case 'without-entry':
+      return `The erasing of ${erasures.text} is recorded, and the log does not hold it: it was put there past the program.`;
+    case 'changed':
+      return `${erasures.text} is not what its erasing left (entry ${erasures.index + 1}): it was changed past the program.`;
+    case 'signature':
+      return `A signature on event ${erasures.eventId} is not as it was given, and no entry says that it was erased: it was changed past the program.`;
+  }
+}
+
+const VOUCHED = { settlement: 'settlement', statement: 'the statement of settlement', reversal: 'the reversal of settlement', revocation: 'revocation' } as const;
+
+function settlementSentence(finding: Exclude<VerifiedLog['settlements'], { kind: 'fits' }>): string {
+  const what = `${VOUCHED[finding.about]} ${finding.id}`;
+  if (finding.kind === 'differs') return `Entry ${finding.index + 1} about ${what} is not what is stored of it now: it was changed.`;
+  return `${what.charAt(0).toUpperCase()}${what.slice(1)} is stored, and the log does not hold it: it was put there past the program.`;
 }
 
 function statementLines(statement: HeldStatement, { numberedAt, issuedAt }: VerifiedLog): { lines: string[]; fits: boolean } {

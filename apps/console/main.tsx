@@ -1,20 +1,12 @@
-import { QueryClientProvider } from '@tanstack/react-query';
-import { StrictMode } from 'react';
-import { createRoot } from 'react-dom/client';
-import { RouterProvider } from 'react-router/dom';
-import { router } from './routes';
-import { createQueryClient } from './session/operator';
 import './styles/tokens.css';
 import './styles/base.css';
 import './styles/parts.css';
+import { language } from './words/language';
+import { fetchFirstWords } from './words/words';
 
 const place = document.getElementById('console');
 if (place === null) throw new Error('The page has no place for the console');
 
-createRoot(place).render(
-  <StrictMode>
-    <QueryClientProvider client={createQueryClient()}>
-      <RouterProvider router={router} />
-    </QueryClientProvider>
-  </StrictMode>,
-);
+document.documentElement.lang = language;
+// The script that draws is preloaded by the page (vite.config.mts) and starts when the words are there.
+void fetchFirstWords().then(async () => (await import('./start')).start(place));

@@ -1,12 +1,18 @@
+import { announceBankDetails } from '#backoffice/bank-detail/announce';
 import { waitingBatches } from '#backoffice/close/batch.sql';
 import { batchTopics } from '#backoffice/close/enqueue-batches';
 import type { WorkDeps } from '#backoffice/close/work';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
 import { sendDailyHeads } from '#backoffice/evidence/send-heads';
 import { stampDailyHeads, type TimestampAuthority } from '#backoffice/evidence/stamp-heads';
+import { mailStatements } from '#backoffice/statement-mail/mail-statements';
+import { clearWebhooks } from '#backoffice/webhook/clear.sql';
+import { tellOwnersOfWebhooks } from '#backoffice/webhook/tell-owners';
 import { clearOutbox, enqueue } from '#database/outbox';
 import { listTenantIds, withTenant } from '#database/tenant';
-import type { SendMail } from '#runtime/mail';
+import { mailOutcome, type Message, type SendMail } from '#runtime/mail';
+import { repeated } from './repeated';
+import type { Webhooks } from './webhooks';
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 24 * 60 * MINUTE_MS;
@@ -29,47 +35,60 @@ export async function wakeLostBatches(deps: WorkDeps): Promise<number> {
   return woken;
 }
 
-/** Clears away what is kept for a time only: relayed work, ended sessions, old answers to repeated requests. */
+/** Clears away what is kept for a time only: relayed work, what webhooks were told, ended sessions, old answers to repeated requests. */
 export async function clearAway(deps: WorkDeps): Promise<void> {
   const relayedBefore = new Date(deps.clock.now().getTime() - OUTBOX_DAYS * DAY_MS);
   for (const tenantId of await listTenantIds(deps.database)) {
-    await withTenant(deps.database, { tenantId, kind: 'system', id: 'worker:clear' }, (tx) => clearOutbox(tx, { relayedBefore }));
+    await withTenant(deps.database, { tenantId, kind: 'system', id: 'worker:clear' }, async (tx) => {
+      await clearOutbox(tx, { relayedBefore });
+      await clearWebhooks(tx, deps.clock.now());
+    });
   }
   await forgetExpired(deps);
 }
 
 export type Housekeeping = { readonly close: () => Promise<void> };
 
-/** Runs all for as long as the worker runs: lost messages every minute, clearing away, mails and stamps of the heads of the day every hour. */
+/** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts and webhooks, and statements by mail every minute, clearing away, mails and stamps of the heads of the day every hour. */
 export function startHousekeeping(options: {
   readonly deps: WorkDeps;
   /** Whether nothing waits in any queue: only then is an old batch a lost one. */
   readonly isIdle: () => Promise<boolean>;
   readonly sendMail: SendMail;
+  readonly webhooks: Pick<Webhooks, 'look'>;
+  /** Links in mails begin with it. */
+  readonly publicUrl: string;
   /** Stamps heads, where one is configured. */
   readonly timestampAuthority: TimestampAuthority | undefined;
   readonly onTrouble: (error: unknown) => void;
 }): Housekeeping {
-  let running: Promise<void> = Promise.resolve();
-  const after = (work: () => Promise<void>): void => {
-    running = running.then(work).catch(options.onTrouble);
-  };
+  const closing = new AbortController();
   const wake = async (): Promise<void> => {
     if (await options.isIdle()) await wakeLostBatches(options.deps);
   };
+  const byMail = { send: (message: Message) => mailOutcome(options.sendMail, message), onTrouble: options.onTrouble, signal: closing.signal };
+  const announce = async (): Promise<void> => void (await announceBankDetails(options.deps, byMail));
+  const mail = async (): Promise<void> => void (await mailStatements(options.deps, byMail));
+  const tellOwners = async (): Promise<void> => void (await tellOwnersOfWebhooks({ ...options.deps, publicUrl: options.publicUrl }, byMail));
   const sendHeads = () => sendDailyHeads(options.deps, { send: options.sendMail, onTrouble: options.onTrouble });
   const { timestampAuthority } = options;
   const stampHeads = async (): Promise<void> => {
     if (timestampAuthority !== undefined) await stampDailyHeads(options.deps, { ...timestampAuthority, onTrouble: options.onTrouble });
   };
-  // One after the other, each with troubles of its own: what is stamped is what went out by mail.
-  const hourly = [() => clearAway(options.deps), async () => void (await sendHeads()), stampHeads];
-  const timers = [setInterval(() => after(wake), MINUTE_MS), setInterval(() => hourly.forEach(after), 60 * MINUTE_MS)];
-  after(wake);
+  const webhooks = repeated([() => options.webhooks.look()], options.onTrouble);
+  // Apart: a mail server that does not answer must not keep lost messages waiting.
+  const batches = repeated([wake], options.onTrouble);
+  const mails = repeated([announce, tellOwners, mail], options.onTrouble);
+  // One after the other: what is stamped is what went out by mail.
+  const day = repeated([() => clearAway(options.deps), async () => void (await sendHeads()), stampHeads], options.onTrouble);
+  const timers = [setInterval(batches.go, MINUTE_MS), setInterval(mails.go, MINUTE_MS), setInterval(webhooks.go, MINUTE_MS), setInterval(day.go, 60 * MINUTE_MS)];
+  batches.go();
+  webhooks.go();
   return {
     close: async () => {
       timers.forEach(clearInterval);
-      await running;
+      closing.abort();
+      await Promise.all([batches, mails, webhooks, day].map(({ ended }) => ended()));
     },
   };
 }

@@ -10,20 +10,23 @@ import { createLogger, type Logger } from '#runtime/logging';
 import { readMasterKeyFile, type MasterKeys } from '#runtime/master-key-file';
 import { mailSender } from '#runtime/mail';
 import { timestampAuthority } from '#runtime/timestamp-authority';
-import { createMetrics } from '#runtime/metrics';
+import { createMetrics, withProcess } from '#runtime/metrics';
+import { outgoing } from '#runtime/outgoing-post';
 import { startOutboxRelay } from '#runtime/outbox-relay';
 import { connectQueue } from '#runtime/queue';
 import { startHealthServer } from './health-server';
 import { startHousekeeping } from './housekeeping';
 import { keepHeapSmall } from './memory';
 import { operatorSecretsUnder } from '#runtime/operator-secrets';
+import { signingCommand } from '#runtime/signing-command';
 import { startQueues } from './queues';
+import { startWebhooks } from './webhooks';
 
 type Given = { readonly configuration: WorkerConfiguration; readonly masterKeys: MasterKeys; readonly logger: Logger };
 
 /** Starts from what waits to what works: when the relay begins, whatever it hands over is taken. Closes the other way round. */
 async function start({ configuration, masterKeys, logger }: Given): Promise<Running> {
-  const metrics = createMetrics({ name: 'worker' });
+  const metrics = withProcess(createMetrics({ name: 'worker' }));
   const database = createDatabase({
     appUrl: configuration.databaseUrl,
     poolSize: configuration.databasePoolSize,
@@ -37,21 +40,33 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     newId,
     randomBytes,
     operatorSecrets: operatorSecretsUnder(masterKeys),
+    signElsewhere: configuration.signingCommand === undefined ? undefined : signingCommand(configuration.signingCommand),
     onBug: ({ error: err, settlementOf }) => logger.error({ err, settlementOf }, 'one settlement failed'),
   };
   const { redisUrl, databaseUrl } = configuration;
   const connection = await connectQueue(redisUrl === undefined ? { kind: 'postgres', url: databaseUrl } : { kind: 'redis', url: redisUrl });
   const queues = startQueues({ connection, deps, metrics, logger });
+  const webhooks = startWebhooks({
+    ...deps,
+    publicUrl: configuration.publicUrl,
+    post: outgoing({ allowed: configuration.webhookNetworks }).post,
+    onTrouble: (err) => logger.error({ err }, 'webhooks failed'),
+  });
   const relay = startOutboxRelay({
     source: createRelay({ relayUrl: configuration.relayDatabaseUrl, onConnectionLost: (err) => logger.warn({ err }, 'relay connection lost') }),
     publish: queues.publish,
-    onRelayed: (wakeUps) => wakeUps.forEach(({ topic }) => metrics.outboxRelayed.inc({ topic })),
+    onRelayed: (wakeUps) => {
+      wakeUps.forEach(({ topic }) => metrics.outboxRelayed.inc({ topic }));
+      webhooks.wake(wakeUps);
+    },
     onTrouble: (err) => logger.warn({ err }, 'relay waits'),
   });
   const authority = configuration.timestampAuthority;
   const housekeeping = startHousekeeping({
     deps,
     isIdle: queues.isIdle,
+    webhooks,
+    publicUrl: configuration.publicUrl,
     sendMail: mailSender(configuration.mail),
     timestampAuthority: authority && { ask: timestampAuthority(authority.url), trust: authority.trust },
     onTrouble: (err) => logger.error({ err }, 'housekeeping failed'),
@@ -67,6 +82,7 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
       await health.close();
       await relay.close();
       await housekeeping.close();
+      await webhooks.close();
       await connection.close();
       await closeDatabase(database);
     },

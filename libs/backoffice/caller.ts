@@ -7,8 +7,8 @@ export type Once = {
   readonly key: string;
   /** Method and path, e.g. `POST /v1/sites`. */
   readonly route: string;
-  /** SHA-256 of the body. */
-  readonly bodyHash: Uint8Array;
+  /** Digests of the body: the one that is kept first, then those under which the same body may have been kept before. */
+  readonly bodyDigests: readonly [Uint8Array, ...Uint8Array[]];
   /** Status that the route answers with, kept beside the answer. */
   readonly status: number;
 };

@@ -8,6 +8,8 @@ export type Backoffice = {
   readonly newId: () => string;
   readonly accountSecrets: AccountSecrets;
   readonly operatorSecrets: OperatorSecrets;
+  /** Signs with keys that the installation keeps elsewhere; absent where it keeps none. */
+  readonly signElsewhere?: SignElsewhere | undefined;
   /** Address that people type, without a slash at the end; links begin with it. */
   readonly publicUrl: string;
 };
@@ -30,6 +32,17 @@ export type OperatorSecrets = {
   /** Throws when it was sealed for another operator or purpose, or under a key that is not at hand. */
   readonly open: (secret: { tenantId: string; purpose: string; sealed: Buffer; dataKeys: readonly DataKey[] }) => Buffer;
 };
+
+/**
+ * Has a message signed by the key of an operator that lies in a token or with another program. The operator is named by its code,
+ * which nobody changes and no operator chooses for itself: whoever holds the keys goes by it, so that no operator signs as another.
+ */
+export type SignElsewhere = (asked: {
+  readonly operatorCode: string;
+  /** SHA-256 of the certificate, in hexadecimal: tells the keys of one operator apart. */
+  readonly certificateFingerprint: string;
+  readonly message: Uint8Array;
+}) => Promise<{ readonly ok: true; readonly signature: Uint8Array } | { readonly ok: false; readonly detail: string }>;
 
 export type DataKey = { readonly id: string; readonly wrappedKey: Buffer };
 type SealingKey = { readonly tenantId: string; readonly purpose: string; readonly dataKey: DataKey };

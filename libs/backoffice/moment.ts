@@ -1,5 +1,8 @@
 import { done, refusedFields, type Outcome } from '#contracts/outcome';
 
+/** Clocks of phones run ahead of ours by seconds; what they say of a moment that far ahead has happened. */
+export const CLOCK_TOLERANCE_MS = 5 * 60 * 1000;
+
 /** When something was so: what the request says, the present when it says nothing, never what has not happened yet. */
 export function momentOf(text: string | undefined, at: { readonly now: Date; readonly field: string }): Outcome<Date> {
   if (text === undefined) return done(at.now);

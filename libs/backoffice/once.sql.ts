@@ -19,7 +19,7 @@ export async function claimOnce<Value>(tx: TenantTransaction, once: Once): Promi
   );
   const record = rows[0];
   if (record === undefined) return null;
-  if (record.route !== once.route || !record.body_hash.equals(once.bodyHash)) return refused('idempotency-key-reused');
+  if (record.route !== once.route || !once.bodyDigests.some((digest) => record.body_hash.equals(digest))) return refused('idempotency-key-reused');
   return { ok: true, value: JSON.parse(record.body) as Value, replayed: true };
 }
 
@@ -29,7 +29,7 @@ export async function rememberOnce(tx: TenantTransaction, input: { once: Once; v
   await tx.sql(
     `INSERT INTO idempotency_record (tenant_id, actor, key, route, body_hash, status, body, created_at)
      VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
-    [tx.tenantId, tx.actor, once.key, once.route, once.bodyHash, once.status, JSON.stringify(value ?? null), now],
+    [tx.tenantId, tx.actor, once.key, once.route, once.bodyDigests[0], once.status, JSON.stringify(value ?? null), now],
   );
 }
 

@@ -1,3 +1,4 @@
+import { daysInWords } from '#contracts/day-in-words';
 import type { Outcome } from '#contracts/outcome';
 import type { Failure } from '#contracts/problem';
 import { constraintViolationOf } from '#database/constraint';
@@ -21,6 +22,8 @@ export type Unit = {
   /** For lists: the sites and states whose things the caller may see, to filter by in SQL. */
   readonly visibleSites: () => 'every' | readonly string[];
   readonly visibleStates: () => 'every' | readonly string[];
+  /** What is written stays although the request is refused: a record of the attempt. Whoever says so has undone the rest. */
+  readonly keepWhenRefused: () => void;
 };
 
 export type PerformOptions<Value> = {
@@ -28,6 +31,8 @@ export type PerformOptions<Value> = {
   readonly constraints?: { readonly [constraint: string]: Failure };
   /** What is kept for a repeated request, where the answer holds a secret that is shown once. */
   readonly withoutSecrets?: (value: Value) => Value;
+  /** Where the answer holds in clear what is stored sealed: only the id is kept, and a repeated request is answered with what there is now. */
+  readonly readAgain?: { readonly idOf: (value: Value) => string; readonly read: (tx: TenantTransaction, id: string) => Promise<Value> };
 };
 
 /**
@@ -50,14 +55,13 @@ export async function perform<Value>(
   try {
     return await withTenant<Outcome<Value>>(deps.database, caller, async (tx) => {
       const earlier = caller.once === undefined ? null : await claimOnce<Value>(tx, caller.once);
-      if (earlier !== null) return earlier;
-      const { unit, refuseUnasked } = unitOf({ tx, now: deps.clock.now(), caller, action });
+      if (earlier !== null) return earlierAnswer(tx, earlier, options);
+      const { unit, refuseUnasked, isKept } = unitOf({ tx, now: deps.clock.now(), caller, action });
       const outcome = await work(unit);
-      if (!outcome.ok) return rolledBack(outcome);
+      if (!outcome.ok) return isKept() ? outcome : rolledBack(outcome);
       refuseUnasked();
       if (caller.once !== undefined) {
-        const kept = options.withoutSecrets === undefined ? outcome.value : options.withoutSecrets(outcome.value);
-        await rememberOnce(tx, { once: caller.once, value: kept, now: deps.clock.now() });
+        await rememberOnce(tx, { once: caller.once, value: keptAnswer(outcome.value, options), now: deps.clock.now() });
       }
       return outcome;
     });
@@ -66,6 +70,15 @@ export async function perform<Value>(
     if (failure === null) throw error;
     return { ok: false, failure };
   }
+}
+
+function keptAnswer<Value>(value: Value, { withoutSecrets, readAgain }: PerformOptions<Value>): Value | string {
+  if (readAgain !== undefined) return readAgain.idOf(value);
+  return withoutSecrets === undefined ? value : withoutSecrets(value);
+}
+
+async function earlierAnswer<Value>(tx: TenantTransaction, earlier: Outcome<Value>, { readAgain }: PerformOptions<Value>): Promise<Outcome<Value>> {
+  return earlier.ok && readAgain !== undefined ? { ...earlier, value: await readAgain.read(tx, String(earlier.value)) } : earlier;
 }
 
 /** A refusal of the permission table as a problem. What must stay unseen is answered like an unknown id. */
@@ -89,6 +102,7 @@ export function denialFailure(denied: Denial, action: Action, state?: string): F
 function unitOf(input: { tx: TenantTransaction; now: Date; caller: Caller; action: Action }) {
   const { tx, now, caller, action } = input;
   let asked = false;
+  let kept = false;
   const unit: Unit = {
     tx,
     now,
@@ -102,19 +116,22 @@ function unitOf(input: { tx: TenantTransaction; now: Date; caller: Caller; actio
       return visibleSites(caller, action);
     },
     visibleStates: () => visibleStates(caller, action),
+    keepWhenRefused: () => {
+      kept = true;
+    },
   };
   // Forgetting to ask would show a site manager everybody's things, and no test of the happy path would notice.
   const refuseUnasked = (): void => {
     if (!asked && visibleSites(caller, action) !== 'every') throw new Error(`${action} was done without asking about the site`);
   };
-  return { unit, refuseUnasked };
+  return { unit, refuseUnasked, isKept: () => kept };
 }
 
 function expectedFailure(error: unknown, constraints: { readonly [constraint: string]: Failure }): Failure | null {
   const violation = constraintViolationOf(error);
   if (violation?.constraint === 'journal_entry_in_open_period') {
     const detail = serverErrorOf(error)?.detail;
-    return { code: 'journal-closed', ...(detail === undefined ? {} : { detail }) };
+    return { code: 'journal-closed', ...(detail === undefined ? {} : { detail: daysInWords(detail) }) };
   }
   if (violation !== undefined) return constraints[violation.constraint] ?? null;
   switch (serverErrorOf(error)?.code) {

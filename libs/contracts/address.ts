@@ -6,7 +6,7 @@ const lineSchema = z
   .trim()
   .min(1)
   .max(100)
-  .regex(/^\P{Cc}*$/u);
+  .regex(/^\P{Cc}*$/u, 'must not hold control characters');
 
 /** Postal address in the order in which it is written in its country; no program can know a better one. */
 export const addressSchema = z.array(lineSchema).max(8).describe('Address line by line, as on an envelope; at most 8 lines of 100 characters.');

@@ -9,7 +9,7 @@ import { termsSchema } from './terms';
 /** Agreements are named after sites and years, so their codes may be longer than others. */
 const agreementCodeSchema = z
   .string()
-  .regex(/^[A-Z0-9][A-Z0-9-]{0,29}$/)
+  .regex(/^[A-Z0-9][A-Z0-9-]{0,29}$/, 'must be 1 to 30 capital letters, digits or hyphens, beginning with a letter or digit')
   .describe('1 to 30 capital letters, digits or hyphens, beginning with a letter or digit.');
 
 const otherPartyIdsSchema = z

@@ -6,6 +6,11 @@ import { pageQuerySchema, pageSchema } from './page';
 export const cycleSchema = z.enum(['month', 'four-weeks', 'week', 'visit']);
 export type Cycle = z.infer<typeof cycleSchema>;
 
+/** A link that a browser follows by itself sends no headers of ours. */
+export const archiveQuerySchema = z.strictObject({
+  operator: z.string().min(1).max(64).optional().describe('Id or code of the operator, where no header names it.'),
+});
+
 export const startCloseSchema = z.strictObject({
   cycle: cycleSchema,
   startsOn: localDateSchema.describe('First day of the period.'),

@@ -1,14 +1,16 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
 import { moneyNotNegativeSchema, moneySchema } from './money';
+import { shownSchema } from './meter';
 import { pageQuerySchema, pageSchema } from './page';
 import { tallyLineSchema, tallySchema } from './tally';
 
 export const collectionStateSchema = z
-  .enum(['open', 'counted', 'accepted'])
-  .describe('`open`: nothing counted yet; `counted`: waits for acceptance; `accepted`: in the books, and only corrections follow.');
+  .enum(['open', 'counted', 'accepted', 'discarded'])
+  .describe('`open`: nothing counted yet; `counted`: waits for acceptance; `accepted`: in the books, and only corrections follow; `discarded`: entered by mistake, nothing of it counts.');
 
 const partSchema = z.int().min(1).max(99);
+const baggedMeaning = 'The counts are what was found in the bags. What was taken out of the boxes before bagging (cash handed over, refunds by the operator’s people, change funds filled) comes on top, by its receipts. Otherwise the counts include it.';
 const actorSchema = z.string().describe('`user:<id>`, `token:<id>` or `system:<name>`.');
 
 /** For amounts of which nothing is nothing to write down. */
@@ -27,7 +29,7 @@ export const boxCountSchema = z
     placementId: idSchema,
     machineId: idSchema,
     machineTag: codeSchema,
-    part: partSchema,
+    part: z.int().min(0).max(99).describe('0: what was taken out of the box before it was bagged, by the receipts; it is corrected through these.'),
     removal: z.boolean(),
     coin: moneySchema,
     note: moneySchema,
@@ -35,7 +37,8 @@ export const boxCountSchema = z
     tokens: z.array(tokenCountSchema).describe('Pieces found, by token; the terms in force give them their value.'),
     houseCoin: moneySchema.describe('The site\'s own marked coin, given back at its face value: no takings.'),
     badCoin: moneySchema.describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings.'),
-    meteredAmount: moneySchema.nullable().describe('The cash that the meters imply; null where they were not read.'),
+    meteredAmount: moneySchema.nullable().describe('Typed, for a machine whose meters are not recorded: the cash that they imply. What recorded meters say is asked elsewhere. Until acceptance null for who counts, and always for the site.'),
+    late: z.boolean().describe('Entered after its collection was accepted, of a box that was opened there and not counted; `reason` says why.'),
     replacesId: idSchema.nullable().describe('The count that this one corrects.'),
     replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),
     reason: z.string().nullable(),
@@ -70,7 +73,15 @@ export const refundSlipSchema = z
 export type RefundSlip = z.infer<typeof refundSlipSchema>;
 
 export const cashHandedSchema = z
-  .strictObject({ id: idSchema, partyId: idSchema, amount: moneySchema, acknowledgedBy: z.string().nullable(), ...correctedFields })
+  .strictObject({
+    id: idSchema,
+    partyId: idSchema,
+    amount: moneySchema,
+    machineTag: codeSchema.nullable().describe('Out of whose box it came; null where nobody noted that, or it came out of several.'),
+    coin: moneySchema.nullable().describe('How much of it was coins, the rest being notes; null where nobody noted that.'),
+    acknowledgedBy: z.string().nullable(),
+    ...correctedFields,
+  })
   .meta({ id: 'CashHanded' });
 
 const summaryFields = {
@@ -82,7 +93,7 @@ const summaryFields = {
   localDate: localDateSchema.describe('Day of the visit at the site.'),
   accountingDate: localDateSchema.describe('Day to which it is booked; it decides period, terms and tax.'),
   state: collectionStateSchema,
-  counted: moneySchema.describe('Sum of the counts that stand.'),
+  counted: moneySchema.describe('Sum of the counts that stand: all that came out of the boxes.'),
   countedMachines: z.int().min(0),
   refunds: moneySchema,
   handed: moneySchema.describe('Cash handed out before bagging.'),
@@ -92,6 +103,18 @@ const summaryFields = {
 
 export const collectionSummarySchema = z.strictObject(summaryFields).meta({ id: 'CollectionSummary' });
 export type CollectionSummary = z.infer<typeof collectionSummarySchema>;
+
+const numberSchema = z.int().min(0);
+/** What hung on a collection that was discarded is withdrawn with it. */
+const discardedSchema = z.strictObject({
+  at: instantSchema,
+  by: actorSchema,
+  reason: z.string(),
+  withoutSecondPerson: z.boolean().describe('Discarded by one who had a hand in it, in a business of one.'),
+  withdrawn: z
+    .strictObject({ counts: numberSchema, fieldCounts: numberSchema, readings: numberSchema, readingTries: numberSchema, refundSlips: numberSchema, cashHanded: numberSchema, bags: numberSchema })
+    .describe('How many of each were entered for it. They stay legible and no longer count.'),
+});
 
 /** One visit to one site. Until it is accepted it shows what was entered and nothing else. */
 export const collectionSchema = z
@@ -103,9 +126,17 @@ export const collectionSchema = z
     recordedBy: actorSchema,
     acceptedAt: instantSchema.nullable(),
     acceptedBy: actorSchema.nullable(),
+    bagged: z.boolean().describe(baggedMeaning),
+    discarded: discardedSchema.nullable().describe('Null unless it was discarded.'),
     counts: z.array(boxCountSchema).describe('Counts and their corrections, by machine.'),
+    meteredAmounts: z
+      .array(z.strictObject({ machineId: idSchema, machineTag: codeSchema, amount: moneySchema, recordedAt: instantSchema, recordedBy: actorSchema }))
+      .nullable()
+      .describe('What meters imply that are not recorded, entered apart from the counts: of each machine the latest. It counts where no count of the box has an amount. Null where a `meteredAmount` would be.'),
+    meteredMissing: z.array(codeSchema).describe('Machines of which somebody has to say what the meters imply before this can be accepted.'),
     refundSlips: z.array(refundSlipSchema),
     cashHanded: z.array(cashHandedSchema),
+    blind: z.boolean().describe('Nobody who counted had been shown what the boxes should hold. What came by a file is not known to be otherwise.'),
     exposedByCaseIds: z.array(idSchema).describe('Cases of lost keys that opened boxes which this collection emptied. Empty for whoever may not read such cases.'),
   })
   .meta({ id: 'Collection' });
@@ -122,7 +153,14 @@ export const countEntrySchema = z
     tokens: z.array(tokenCountSchema).max(20).default([]).describe('Pieces of each token of the terms.'),
     houseCoin: moneyNotNegativeSchema.optional().describe('The site\'s own marked coin, given back at its face value: no takings, and not in `coin`.'),
     badCoin: moneyNotNegativeSchema.optional().describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings, and not in `coin`.'),
-    meteredAmount: moneyNotNegativeSchema.optional().describe('The cash that the meters imply for the days of this count. Needed where the terms go by the meters; of a box in parts, with one of them and 0 with the others.'),
+    meteredAmount: moneyNotNegativeSchema
+      .optional()
+      .describe('Typed, for a machine whose meters are not recorded: the cash that they imply for the days of this count. Needed then where the terms go by the meters; of a box in parts, with one of them and 0 with the others. Never with the counts of the counting room, where nobody sees it: it is entered apart from them.'),
+    readings: z
+      .array(z.strictObject({ id: idSchema.optional(), meterId: idSchema, value: shownSchema, readAgain: z.boolean().default(false).describe('Who read it looked a second time, and it is so.') }))
+      .max(20)
+      .default([])
+      .describe('What the meters of the machine showed as its box was emptied. One that could not be read makes one long interval. Of a box in parts, with one of them.'),
     removal: z.boolean().default(false).describe('Counted at the removal of the machine: belongs to the placement that ends on this day.'),
     part: partSchema.default(1).describe('When one box is counted in several parts: 1, 2, ...'),
   })
@@ -140,7 +178,7 @@ export const countEntrySchema = z
   });
 export type CountEntry = z.infer<typeof countEntrySchema>;
 
-const refundEntrySchema = z.strictObject({
+export const refundEntrySchema = z.strictObject({
   id: idSchema.optional(),
   machineTag: codeSchema,
   refundedOn: localDateSchema,
@@ -149,11 +187,13 @@ const refundEntrySchema = z.strictObject({
 });
 export type RefundEntry = z.infer<typeof refundEntrySchema>;
 
-const handedEntrySchema = z.strictObject({
+export const handedEntrySchema = z.strictObject({
   id: idSchema.optional(),
   amount: moneyPositiveSchema,
   acknowledgedBy: nameSchema.nullable().default(null).describe('Name of who acknowledged it at the site.'),
   partyId: idSchema.optional().describe('Who was handed it; the site\'s party when left out.'),
+  machineTag: codeSchema.optional().describe('Out of whose box it came. Left out, it is put down to the boxes that lack cash against their counts at the machine, else shared by what was found in each.'),
+  coin: moneyNotNegativeSchema.optional().describe('How much of it was coins, the rest being notes. Left out, it is put down to what lacks against the counts at the machine, else coins and notes as they were found.'),
 });
 export type HandedEntry = z.infer<typeof handedEntrySchema>;
 
@@ -173,6 +213,7 @@ export const createCollectionSchema = z
     accountingReason: reasonSchema.optional(),
     collectedBy: idSchema.nullable().default(null).describe('The person who collected.'),
     keyHolderId: idSchema.optional().describe('The member of a team who had the key to the boxes; the person who collected when left out.'),
+    bagged: z.boolean().optional().describe(`${baggedMeaning} An open collection is bagged as soon as its bags are noted.`),
     boxesExchanged: z.boolean().optional().describe('Full boxes were exchanged for empty ones, which takes no key to them.'),
     ...entryFields,
     counts: entryFields.counts.default([]),
@@ -186,6 +227,42 @@ export type CreateCollection = z.infer<typeof createCollectionSchema>;
 
 export const addCountsSchema = z.strictObject({ ...entryFields, counts: entryFields.counts.min(1) });
 export type AddCounts = z.infer<typeof addCountsSchema>;
+
+export const enterMeteredSchema = z.strictObject({
+  amounts: z.array(z.strictObject({ machineTag: codeSchema, amount: moneyNotNegativeSchema.describe('The cash that the meters imply for the days of this visit.') })).min(1).max(500),
+});
+export type EnterMetered = z.infer<typeof enterMeteredSchema>;
+
+export const enterLateCountSchema = z.strictObject({
+  id: idSchema.optional().describe('Id of the count.'),
+  machineTag: codeSchema,
+  coin: moneyNotNegativeSchema.describe('0 for a box whose bag never came.'),
+  note: moneyNotNegativeSchema,
+  tokens: z.array(tokenCountSchema).max(20).default([]),
+  houseCoin: moneyNotNegativeSchema.optional(),
+  badCoin: moneyNotNegativeSchema.optional(),
+  meteredAmount: moneyNotNegativeSchema.optional().describe('Needed where the terms go by the meters and those of the machine are not recorded.'),
+  removal: z.boolean().default(false),
+  reason: reasonSchema,
+});
+export type EnterLateCount = z.infer<typeof enterLateCountSchema>;
+
+const uncountedBoxSchema = z
+  .strictObject({
+    collectionId: idSchema,
+    siteCode: codeSchema,
+    localDate: localDateSchema.describe('Day of the visit.'),
+    machineTag: codeSchema,
+    evidence: z.enum(['read', 'counted-at-machine', 'bag']).describe('By which it is known that the box was opened: its meters were read there, it was counted at the machine, or it has a bag of its own.'),
+  })
+  .meta({ id: 'UncountedBox' });
+export type UncountedBox = z.infer<typeof uncountedBoxSchema>;
+export const uncountedBoxesSchema = z.strictObject({ items: z.array(uncountedBoxSchema) });
+export const uncountedBoxListQuerySchema = z.strictObject({ collectionId: idSchema.optional() });
+export type UncountedBoxListQuery = z.infer<typeof uncountedBoxListQuerySchema>;
+
+export const discardCollectionSchema = z.strictObject({ reason: reasonSchema });
+export type DiscardCollection = z.infer<typeof discardCollectionSchema>;
 
 export const acceptCollectionsSchema = z.strictObject({
   collectionIds: z.array(idSchema).min(1).max(200).refine((ids) => new Set(ids).size === ids.length, 'names a collection twice'),
@@ -222,6 +299,8 @@ export const correctHandedSchema = z.strictObject({
   cashHandedId: idSchema.describe('The hand-out that is wrong. It stays legible.'),
   amount: moneyNotNegativeSchema.describe('0 takes it back.'),
   acknowledgedBy: nameSchema.optional().describe('As it was when left out.'),
+  machineTag: codeSchema.nullable().optional().describe('As it was when left out; null: not known, or out of several boxes.'),
+  coin: moneyNotNegativeSchema.nullable().optional().describe('As it was when left out; null: not known.'),
   reason: reasonSchema,
 });
 export type CorrectHanded = z.infer<typeof correctHandedSchema>;

@@ -25,7 +25,7 @@ export const custodyLinkSchema = z
 export type CustodyLink = z.infer<typeof custodyLinkSchema>;
 
 const MOST_NUMBERS = 3000;
-const strokesSchema = z
+export const strokesSchema = z
   .array(z.array(z.int().min(0).max(1000)).min(4).max(1600).refine((numbers) => numbers.length % 2 === 0, 'must be pairs of x and y'))
   .min(1)
   .max(60)
@@ -63,12 +63,6 @@ export const custodyConfirmationSchema = z
   })
   .meta({ id: 'CustodyConfirmation' });
 export type CustodyConfirmation = z.infer<typeof custodyConfirmationSchema>;
-
-/** A person whose name, address and signatures were erased; what happened stays, by id. */
-export const erasedPersonSchema = z
-  .strictObject({ id: idSchema, signaturesErased: z.int().min(0), textsErased: z.int().min(0).describe('Reasons and notes from which the name was taken.') })
-  .meta({ id: 'ErasedPerson' });
-export type ErasedPerson = z.infer<typeof erasedPersonSchema>;
 
 /** What waits for the one who asks: that they confirm that they gave or received. */
 export const custodyToConfirmSchema = z

@@ -17,7 +17,7 @@ export const earningsQuerySchema = z
 export type EarningsQuery = z.infer<typeof earningsQuerySchema>;
 
 const earned = {
-  days: z.int().describe('Days between counts, added up over cabinets.'),
+  days: z.int().describe('Days in service between counts, added up over cabinets: a day on which a machine was out of order from morning to night is none.'),
   takings: moneySchema.describe('Counted cash and card takings of these days.'),
   perDay: moneySchema.describe('takings / days, rounded half up.'),
   trendPercent: z.number().nullable().describe('How much more, in per cent, a day brought in the second half of the days than in the first. Null where a half has no count.'),
@@ -61,6 +61,7 @@ export const earningsSchema = z
       changed: z.int().describe('Counts over days in which the game was changed: in the takings of place and cabinet, and in no estimate.'),
       otherCurrencies: z.int().describe('Counts in other currencies.'),
     }),
+    withheldSites: z.int().min(0).describe('Sites left out because you are counting there.'),
   })
   .meta({ id: 'Earnings' });
 export type Earnings = z.infer<typeof earningsSchema>;

@@ -19,8 +19,8 @@ export const leafParamsSchema = z.strictObject({ index: sizeSchema });
 export const evidenceLeafSchema = z
   .strictObject({
     index: z.int().min(0),
-    kind: z.string().describe('What happened: settlement-numbered, statement-issued, custody-recorded, custody-acknowledged.'),
-    subjectId: idSchema.describe('Id of the settlement or custody event that it is about.'),
+    kind: z.string().describe('What happened: settlement-numbered, statement-issued, settlement-reversed, custody-recorded, custody-acknowledged, certificate-revoked, text-erased.'),
+    subjectId: idSchema.describe('Id of what it is about: of the settlement, also of its statement and reversal, of the custody event, of the revocation of a certificate, or of the erasing of a text.'),
     salt: z.string().regex(/^[0-9a-f]{32}$/).describe('16 bytes, hex; hashed before the entry.'),
     entry: z.string().describe('Canonical JSON (RFC 8785), exactly as hashed. It names people and sites by id only.'),
     leafHash: hashSchema.describe('SHA-256(0x00, salt, entry).'),

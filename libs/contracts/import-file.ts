@@ -2,11 +2,13 @@ import { z } from 'zod';
 import { idSchema, instantSchema } from './format';
 import { pageSchema } from './page';
 
-/** Files of collections: uploaded, checked whole, and entered in the books only when somebody accepts them. */
+/** Files of collections, or of keys and locks: uploaded, checked whole, and entered in the books only when somebody accepts them. */
+const importKindSchema = z.enum(['collections', 'keys']).describe('`collections`: what was counted; `keys`: key codes, their copies with who has them, and locks.');
+
 export const importFileSchema = z
   .strictObject({
     id: idSchema,
-    kind: z.literal('collections'),
+    kind: importKindSchema,
     fileName: z.string(),
     byteSize: z.number().int().describe('Size in bytes.'),
     sha256: z.string().describe('SHA-256 of the bytes, in hexadecimal.'),
@@ -44,6 +46,7 @@ export type ImportError = z.infer<typeof importErrorSchema>;
 export const importErrorListSchema = z.strictObject({ items: z.array(importErrorSchema).describe('The first 1,000 errors in the order of the file.') });
 
 export const importUploadQuerySchema = z.strictObject({
-  fileName: z.string().trim().min(1).max(200).default('collections.csv').describe('Name to show in lists.'),
+  kind: importKindSchema.default('collections'),
+  fileName: z.string().trim().min(1).max(200).default('file.csv').describe('Name to show in lists.'),
   decimalMark: z.enum(['.', ',']).optional().describe("Decimal mark of the amounts; the operator's setting when left out."),
 });

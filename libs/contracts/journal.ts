@@ -12,6 +12,7 @@ const accountFields = {
   name: z.string().describe('As in the plain-text journal: liabilities:payable:CORNER-BAR.'),
   kind: accountKindSchema,
 };
+const holderNameSchema = z.string().nullable().describe('Whose account it is, by name: a party, a person, a site; null for an account of the operator as a whole.');
 
 /** A refinement of two optional or given days of a query: the range must not run backwards. */
 const inOrder = { path: ['to'], message: 'The last day lies before the first.', params: { code: 'before-from' } };
@@ -32,6 +33,7 @@ export const trialBalanceSchema = z
     accounts: z.array(
       z.strictObject({
         ...accountFields,
+        holderName: holderNameSchema,
         opening: moneySchema.describe('Balance before the first day.'),
         debits: moneySchema.describe('Movement of the days asked for; never below zero.'),
         credits: moneySchema.describe('Movement of the days asked for; never below zero.'),
@@ -73,7 +75,7 @@ export const journalEntrySchema = z
     recordedBy: z.string(),
     sourceId: idSchema.describe('The record that it comes from: a settlement, a collection, a payment ...'),
     reference: z.string().nullable().describe('What people know the source by, where it has such a name: the number of a statement.'),
-    postings: z.array(z.strictObject({ account: accountFields.code, name: accountFields.name, amount: moneySchema.describe('Debit positive, credit negative.') })),
+    postings: z.array(z.strictObject({ account: accountFields.code, name: accountFields.name, holderName: holderNameSchema, amount: moneySchema.describe('Debit positive, credit negative.') })),
   })
   .meta({ id: 'JournalEntry' });
 export type JournalEntryBody = z.infer<typeof journalEntrySchema>;
@@ -98,7 +100,7 @@ export type JournalExportQuery = z.infer<typeof journalExportQuerySchema>;
 
 export const monthSchema = z
   .string()
-  .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+  .regex(/^\d{4}-(0[1-9]|1[0-2])$/, 'must be a month, such as 2026-03')
   .refine((month) => isLocalDate(`${month}-01`), 'is not a month from 1900 to 2199')
   .describe('Calendar month, ISO 8601: 2026-03.');
 

@@ -73,7 +73,7 @@ const plannedLockSchema = z
     state: z.enum(['open', 'secured', 'changed']),
     dueAt: instantSchema,
     overdue: z.boolean().describe('Not changed though it was due, or changed only after that.'),
-    cash: moneySchema.nullable().describe('What probably lay in the box when the loss was noticed.'),
+    cash: moneySchema.nullable().describe('What probably lies in the box now, or lay there when the case was closed. Null once the lock takes the cut no more.'),
     changedAt: instantSchema.nullable(),
     changedBy: actorSchema.nullable(),
   })
@@ -88,6 +88,7 @@ const copiesToCallInSchema = z.strictObject({
   number: codeSchema,
   where: keyWhereaboutsSchema.nullable().describe('Where it is now; null when it was destroyed.'),
   calledIn: z.boolean().describe('Back in a store, or destroyed.'),
+  leftOut: z.boolean().describe('Somebody said why it stays with whoever has it, who had it ever since: a step `copy-left-out`.'),
 });
 
 export const keyCaseSchema = z

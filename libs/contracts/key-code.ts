@@ -3,6 +3,8 @@ import { codeSchema, idSchema, revisionSchema } from './format';
 import { pageQuerySchema, pageSchema } from './page';
 
 export const keyClassSchema = z.enum(['access', 'cash-box']).describe('Access keys open the play area, for staff of sites; cash-box keys reach the money, for the operator’s own people.');
+/** In answers about any time: since when others have copies, nobody knows, so no date is kept of it. */
+export const outsideCopiesKnownSchema = z.boolean().describe('Others hold copies of this code that nobody can count: as is known today, whatever moment was asked about.');
 const outsideCopiesSchema = z.boolean().describe('Whether others hold copies that nobody can count, as of locks that come alike from the factory.');
 
 /** A cut of keys: locks of one code are keyed alike. */

@@ -2,7 +2,8 @@ import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema } from './format';
 import { keyHolderReferenceSchema } from './custody';
 import { keyClassSchema } from './key-code';
-import { keyWhereaboutsSchema } from './key-whereabouts';
+import { keyWhereaboutsSchema, lockOpensSchema } from './key-whereabouts';
+import { lockPlaceSchema } from './machine-lock';
 import { pageQuerySchema, pageSchema } from './page';
 
 const MOST_COPIES = 200;
@@ -108,6 +109,21 @@ export const keyInventoryScheduleSchema = z
     custodianChanges: z
       .array(z.strictObject({ store: storeSchema, custodian: z.strictObject({ personId: idSchema, code: codeSchema, name: nameSchema }), changedAt: instantSchema, dueOn: localDateSchema, overdue: z.boolean() }))
       .describe('Stores whose custodian changed and which were not counted since.'),
+    oldLocks: z
+      .array(
+        z.strictObject({
+          lockId: idSchema,
+          machineId: idSchema,
+          machineTag: codeSchema,
+          place: lockPlaceSchema,
+          opens: lockOpensSchema,
+          keyCodeId: idSchema,
+          code: codeSchema,
+          fittedAt: instantSchema,
+          changeDueOn: localDateSchema.describe('Twelve months after it was fitted, by the calendar of the operator.'),
+        }),
+      )
+      .describe('Locks on machines that were not changed within twelve months, the oldest first.'),
   })
   .meta({ id: 'KeyInventorySchedule' });
 export type KeyInventorySchedule = z.infer<typeof keyInventoryScheduleSchema>;

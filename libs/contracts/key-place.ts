@@ -10,7 +10,10 @@ export const keyPlaceSchema = z
     siteCode: codeSchema,
     code: codeSchema,
     name: nameSchema,
-    responsible: z.strictObject({ personId: idSchema, name: z.string() }),
+    responsible: z
+      .strictObject({ personId: idSchema, name: z.string(), since: instantSchema.nullable() })
+      .describe('Who answers for it at present, and since when; `since` is null for the first, who answered for it from whenever it was there.'),
+    formerResponsible: z.array(z.strictObject({ personId: idSchema, name: z.string(), from: instantSchema.nullable(), until: instantSchema })).describe('Who answered for it before, in order.'),
     users: z.array(z.strictObject({ personId: idSchema, name: z.string(), from: instantSchema, until: instantSchema.nullable() })).describe('Who may use it, and who might in the past.'),
     revision: revisionSchema,
   })
@@ -20,10 +23,18 @@ export type KeyPlace = z.infer<typeof keyPlaceSchema>;
 export const createKeyPlaceSchema = z.strictObject({ id: idSchema.optional(), siteId: idSchema, code: codeSchema, name: nameSchema, responsiblePersonId: idSchema });
 export type CreateKeyPlace = z.infer<typeof createKeyPlaceSchema>;
 
-export const changeKeyPlaceSchema = z.strictObject({ name: nameSchema, responsiblePersonId: idSchema }).partial();
+const momentSchema = instantSchema.optional().describe('Now when left out.');
+export const changeKeyPlaceSchema = z
+  .strictObject({
+    name: nameSchema.optional(),
+    responsiblePersonId: idSchema.optional().describe('Who answers for it from `since` on. Whoever did so before did up to then.'),
+    since: momentSchema,
+  })
+  .refine(({ since, responsiblePersonId }) => since === undefined || responsiblePersonId !== undefined, {
+    path: ['since'], message: 'Since when whom? Name who answers for it as well.', params: { code: 'without-person' },
+  });
 export type ChangeKeyPlace = z.infer<typeof changeKeyPlaceSchema>;
 
-const momentSchema = instantSchema.optional().describe('Now when left out.');
 export const addKeyPlaceUserSchema = z.strictObject({ personId: idSchema, from: momentSchema });
 export type AddKeyPlaceUser = z.infer<typeof addKeyPlaceUserSchema>;
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema } from './format';
-import { keyClassSchema } from './key-code';
+import { keyClassSchema, outsideCopiesKnownSchema } from './key-code';
 import { keyHolderSchema, keyPersonSchema, keyWhereaboutsSchema, lockOpensSchema } from './key-whereabouts';
 import { pageQuerySchema, pageSchema } from './page';
 
@@ -37,7 +37,7 @@ export const keyHoldingSchema = z
     keyCodeId: idSchema,
     code: codeSchema,
     class: keyClassSchema,
-    outsideCopies: z.boolean().describe('Others hold copies of this code that nobody can count.'),
+    outsideCopies: outsideCopiesKnownSchema,
     where: keyWhereaboutsSchema,
     machines: z.int().min(0).describe('Machines whose locks it fits.'),
     sites: z.int().min(0).describe('Sites at which these machines stand.'),
@@ -64,7 +64,7 @@ export const personKeysSchema = z
         keyCodeId: idSchema,
         code: codeSchema,
         class: keyClassSchema,
-        outsideCopies: z.boolean(),
+        outsideCopies: outsideCopiesKnownSchema,
         via: viaSchema,
         where: keyWhereaboutsSchema,
       }),
@@ -125,9 +125,9 @@ export const openersSchema = z
       .array(z.strictObject({ siteId: idSchema, siteCode: codeSchema, siteName: nameSchema, placedOn: localDateSchema, removedOn: localDateSchema.nullable() }))
       .describe('Where the machine stood then; none: at no site.'),
     locks: z
-      .array(z.strictObject({ lockId: idSchema, place: z.string(), opens: lockOpensSchema, code: codeSchema, outsideCopies: z.boolean(), fittedAt: instantSchema, removedAt: instantSchema.nullable() }))
+      .array(z.strictObject({ lockId: idSchema, place: z.string(), opens: lockOpensSchema, code: codeSchema, outsideCopies: outsideCopiesKnownSchema, fittedAt: instantSchema, removedAt: instantSchema.nullable() }))
       .describe('Locks that were on it then.'),
-    outsideCopies: z.boolean().describe('Others, whom nobody can name, hold copies that fit one of these locks.'),
+    outsideCopies: z.boolean().describe('Others, whom nobody can name, hold copies that fit one of these locks: as is known today, whatever moment was asked about.'),
     people: z.array(
       z.strictObject({
         person: keyPersonSchema,
@@ -200,7 +200,7 @@ export const copyHistorySchema = z
     keyCodeId: idSchema,
     code: codeSchema,
     class: keyClassSchema,
-    outsideCopies: z.boolean(),
+    outsideCopies: outsideCopiesKnownSchema,
     knownAt: instantSchema,
     stays: z
       .array(

@@ -1,13 +1,15 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema } from './format';
-import { keyClassSchema } from './key-code';
+import { keyClassSchema, outsideCopiesKnownSchema } from './key-code';
 import { keyWhereaboutsSchema, lockOpensSchema } from './key-whereabouts';
 import { moneySchema } from './money';
 
 const exposedCashSchema = z
   .strictObject({
-    amount: moneySchema.describe('What probably lies in the box: takings per day lately, times the days since the last collection.'),
-    perDay: moneySchema,
+    amount: moneySchema.describe('What probably lies in the box; `source` says how it is known.'),
+    source: z.enum(['reported', 'daily-takings']).describe('`reported`: by what the machine itself reported since its box was emptied; `daily-takings`: takings per day lately, times the days since the last collection.'),
+    reportedAt: instantSchema.nullable().describe('Moment of the report, of two days at most before; null for `daily-takings`.'),
+    perDay: moneySchema.nullable().describe('Takings per day lately. Null where one day only was counted.'),
     daysSince: z.int().min(0).describe('Days since the last collection.'),
     lastCollectedOn: localDateSchema,
   })
@@ -31,7 +33,7 @@ export const keyReachSchema = z
     at: instantSchema,
     knownAt: instantSchema,
     codes: z.array(
-      z.strictObject({ keyCodeId: idSchema, code: codeSchema, class: keyClassSchema, outsideCopies: z.boolean().describe('Others hold copies that nobody can count.') }),
+      z.strictObject({ keyCodeId: idSchema, code: codeSchema, class: keyClassSchema, outsideCopies: outsideCopiesKnownSchema }),
     ),
     machines: z.array(reachedMachineSchema).describe('Most cash first.'),
     sites: z

@@ -4,7 +4,7 @@ import { keyClassSchema } from './key-code';
 import { pageQuerySchema, pageSchema } from './page';
 
 const opensSchema = z.enum(['play-area', 'cash-box', 'everything']).describe('What it opens. `play-area` takes an access key; `cash-box` and `everything` take a cash-box key.');
-const lockPlaceSchema = z
+export const lockPlaceSchema = z
   .string()
   .regex(/^[a-z][a-z0-9-]{0,29}$/, 'must be lower-case letters, digits and hyphens, at most 30')
   .describe('Where on the machine: front-door, cash-door. One lock in a place at a time.');

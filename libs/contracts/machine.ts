@@ -9,7 +9,7 @@ const serialNumberSchema = z
   .trim()
   .min(1)
   .max(100)
-  .regex(/^\P{Cc}*$/u)
+  .regex(/^\P{Cc}*$/u, 'must not hold control characters')
   .nullable();
 
 /** The cabinet with its lock and cash box. The game in it may change without the cabinet moving. */

@@ -1,11 +1,11 @@
 import { z } from 'zod';
-import { idSchema, instantSchema, nameSchema, reasonSchema, revisionSchema } from './format';
+import { codeSchema, idSchema, instantSchema, nameSchema, reasonSchema, revisionSchema } from './format';
 import { moneyNotNegativeSchema, moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
 
 const tenderSchema = z.enum(['coin', 'note', 'plays', 'test-plays', 'refunds']).describe('What the meter counts; `refunds` is what the machine itself paid back.');
 const occasionSchema = z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'board-fitted', 'board-removed', 'in-service', 'out-of-service']);
-const shownSchema = z
+export const shownSchema = z
   .string()
   .regex(/^\d{1,12}$/, 'must be the 1 to 12 digits that the meter shows')
   .describe('What the meter shows, its leading zeros or not: `00123`.');
@@ -41,7 +41,7 @@ export const readingEntrySchema = z.strictObject({
   id: idSchema.optional(),
   meterId: idSchema,
   value: shownSchema,
-  readAgain: z.boolean().default(false).describe('Say so after being asked to read again, when the meter does show this.'),
+  readAgain: z.boolean().default(false).describe('Who read it looked a second time, and it is so.'),
 });
 export type ReadingEntry = z.infer<typeof readingEntrySchema>;
 const readingEntriesSchema = z.array(readingEntrySchema).max(50);
@@ -148,11 +148,18 @@ export const outageSchema = z
   .strictObject({
     id: idSchema,
     machineId: idSchema,
+    machineTag: codeSchema,
     startedAt: instantSchema,
     endedAt: instantSchema.nullable().describe('Null: it does not work yet.'),
     cause: z.string(),
     remedy: z.string().nullable().describe('What was done.'),
     reportedBy: idSchema.nullable(),
+    confirmed: z
+      .strictObject({ confirmedAt: instantSchema, confirmedBy: actorSchema, withoutSecondPerson: z.boolean().describe('By who had reported it, in a business of one.') })
+      .nullable()
+      .describe('Somebody else looked, and it is so.'),
+    toConfirm: z.boolean().describe('Whoever reported or ended it had a hand in a count of that time, of which it explains nothing until somebody else confirms it.'),
+    takenBack: z.strictObject({ reason: z.string(), takenBackAt: instantSchema, takenBackBy: actorSchema }).nullable().describe('It was wrong: it stays on record, and explains nothing.'),
     revision: revisionSchema,
     recordedAt: instantSchema,
     recordedBy: actorSchema,
@@ -177,6 +184,7 @@ export const reportOutageSchema = z
 export type ReportOutage = z.infer<typeof reportOutageSchema>;
 export const endOutageSchema = z.strictObject(outageEnd);
 export type EndOutage = z.infer<typeof endOutageSchema>;
+export const takeBackOutageSchema = z.strictObject({ reason: reasonSchema });
 export const outageListQuerySchema = pageQuerySchema.extend({ machineId: idSchema.optional(), state: z.enum(['open', 'ended']).optional() });
 export type OutageListQuery = z.infer<typeof outageListQuerySchema>;
 export const outagePageSchema = pageSchema(outageSchema);

@@ -59,6 +59,7 @@ export const monthEndAgreementSchema = z
     siteShare: moneySchema.nullable(),
     payable: moneySchema.nullable(),
     previousPayable: moneySchema.nullable().describe('Payable of the settlement before, to compare with.'),
+    heldBecause: z.string().nullable().describe('Why the draft is held and not reviewed, or null.'),
     failure: z.strictObject({ code: z.string(), message: z.string() }).nullable().describe('What could not be done with it, as last tried.'),
   })
   .meta({ id: 'MonthEndAgreement' });

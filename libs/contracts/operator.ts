@@ -2,8 +2,14 @@ import { z } from 'zod';
 import { countrySchema, currencySchema, emailSchema, idSchema, nameSchema, revisionSchema, timeZoneSchema } from './format';
 
 /** The route operator itself: the tenant. */
-const localeSchema = z.string().regex(/^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$/).max(35).describe('Language and region of statements and files, BCP 47: en-US.');
+const localeSchema = z.string().regex(/^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$/, 'must name a language, and a region if need be, such as en-US').max(35).describe('Language and region in which the office reads terms and files, BCP 47: en-US. A statement has those of the party for which it is.');
 const paperSchema = z.enum(['A4', 'Letter']);
+const verificationAddressSchema = z
+  .string()
+  .max(150)
+  .regex(/^https?:\/\/[!-~]+$/, 'must be an address that begins with https:// or http://')
+  .nullable()
+  .describe('Where a receiver checks statements, such as https://ledger.example/verifier.html: printed on each as a code that opens it. Null: no code.');
 const addressLinesSchema = z.array(z.string().trim().min(1).max(100)).max(6);
 
 export const operatorSchema = z
@@ -18,6 +24,7 @@ export const operatorSchema = z
     paper: paperSchema,
     addressLines: addressLinesSchema,
     csvDecimal: z.enum(['point', 'comma']).describe('Decimal sign in files that come in and go out.'),
+    verificationAddress: verificationAddressSchema,
     secondFactorRequired: z.boolean().describe('Whether every user needs a second factor.'),
     revision: revisionSchema,
   })
@@ -32,6 +39,7 @@ export const changeOperatorSchema = z
     paper: paperSchema,
     addressLines: addressLinesSchema,
     csvDecimal: z.enum(['point', 'comma']),
+    verificationAddress: verificationAddressSchema,
     secondFactorRequired: z.boolean(),
   })
   .partial();

@@ -1,3 +1,4 @@
+import { daysInWords } from './day-in-words';
 import type { FieldError, Failure, ProblemCode } from './problem';
 
 /** What a use case answers: its value, or the reason why not. Exceptions are left to bugs. */
@@ -9,9 +10,20 @@ export function done<Value>(value: Value): Outcome<Value> {
   return { ok: true, value };
 }
 
-/** Refuses with a code of the table. `detail` is shown to the caller: no secrets, no names of other tenants' things. */
-export function refused(code: ProblemCode, more: Omit<Failure, 'code'> = {}): Outcome<never> {
-  return { ok: false, failure: { code, ...more } };
+/**
+ * Refuses with a code of the table. `detail` is shown to the caller: no secrets, no names of other tenants' things. It and
+ * the messages of fields are sentences, so that days in them are written as people write them.
+ */
+export function refused(code: ProblemCode, { detail, errors, ...more }: Omit<Failure, 'code'> = {}): Outcome<never> {
+  return {
+    ok: false,
+    failure: {
+      code,
+      ...(detail === undefined ? {} : { detail: daysInWords(detail) }),
+      ...(errors === undefined ? {} : { errors: errors.map((error) => ({ ...error, message: daysInWords(error.message) })) }),
+      ...more,
+    },
+  };
 }
 
 /** One field of the request body and what is wrong with it; `path` leads there, e.g. `['shares', 0, 'party']`. */

@@ -8,7 +8,7 @@ export const localeSchema = z
   .string()
   .max(35)
   .refine(isLocale, 'is not a language tag')
-  .describe('Language and country of statements, BCP 47: en-US, de-DE, es-MX.');
+  .describe('Language and country of statements, BCP 47: en-US, de-DE, es-MX. They are written in English, German and Spanish; for any other language in English.');
 
 /** Whoever can be owed money under an agreement: the owner of a site, or a third such as a landlord. */
 export const partySchema = z

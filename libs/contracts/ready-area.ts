@@ -3,7 +3,7 @@ import { countrySchema, currencySchema, idSchema, localDateSchema, nameSchema } 
 import { lawLimitDocumentSchema } from './law-limit';
 import { taxCodeSchema, taxRuleDocumentSchema } from './tax';
 
-const readyAreaIdSchema = z.string().regex(/^[a-z0-9][a-z0-9-]{0,39}$/).describe('Names the ready area: `us-il`.');
+const readyAreaIdSchema = z.string().regex(/^[a-z0-9][a-z0-9-]{0,39}$/, 'must be 1 to 40 small letters, digits or hyphens, beginning with a letter or digit').describe('Names the ready area: `us-il`.');
 const sourceSchema = z.string().min(1).max(500).describe('Where it is published, and when it was read.');
 
 /** A place with its taxes and limits as they were published: a draft to copy and to check, never law of its own. */

@@ -11,6 +11,8 @@ export type SettlementState = z.infer<typeof settlementStateSchema>;
 export const whySchema = z
   .strictObject({
     text: z.string().describe('A sentence.'),
+    formula: z.string().describe('Code of the sentence, in lower case with hyphens, for who says it in other words.'),
+    change: z.strictObject({ issued: z.string(), now: z.string() }).nullable().describe('Of a difference: the figure as it was issued and as it is now.'),
     step: z.enum(steps).describe('Step of the waterfall.'),
     rule: z.string().nullable().describe('What it follows from: a place in the terms, or a tax rule.'),
     ruleVersion: z
@@ -49,6 +51,7 @@ export const settlementLineSchema = z
     step: z.enum(steps),
     kind: z.string().describe('What the figure is, in lower case with hyphens.'),
     label: z.string(),
+    title: z.string().nullable().describe('The own name of the charge or tax component that the label holds.'),
     machineTag: z.string().nullable(),
     party: z.string().nullable().describe('Name of the party that the figure is about.'),
     amount: moneySchema,
@@ -93,6 +96,7 @@ export const settlementSchema = z
     revision: revisionSchema,
     state: settlementStateSchema,
     number: z.string().nullable().describe('Statement number, given when it is issued.'),
+    accountingDate: localDateSchema.nullable().describe('Day under which the books have it; null until it has a number.'),
     history: z.array(
       z.strictObject({
         kind: z.string(),
@@ -103,7 +107,12 @@ export const settlementSchema = z
       }),
     ),
     reversed: z
-      .strictObject({ at: instantSchema, by: z.string(), reason: z.string().nullable().describe('Null for readers of the site’s side.') })
+      .strictObject({
+        at: instantSchema,
+        accountingDate: localDateSchema.describe('Day from which the books have it no more.'),
+        by: z.string(),
+        reason: z.string().nullable().describe('Null for readers of the site’s side.'),
+      })
       .nullable()
       .describe('When, by whom and why it was taken back; null while it stands. Number and statement stay as they were issued.'),
     digest: z.string().nullable().describe('SHA-256 of the canonical settlement, hex; printed on the statement.'),
@@ -143,6 +152,7 @@ export const settlementRowSchema = z
     siteShare: moneySchema,
     payable: moneySchema,
     reversed: z.boolean().describe('It was taken back; the period is settled anew.'),
+    question: z.string().nullable().describe('What somebody of the site has asked and nobody has answered, or null.'),
   })
   .meta({ id: 'SettlementRow' });
 export type SettlementRow = z.infer<typeof settlementRowSchema>;
@@ -151,9 +161,13 @@ export const settlementListQuerySchema = pageQuerySchema.extend({
   startsOn: localDateSchema.optional(),
   siteId: idSchema.optional(),
   state: settlementStateSchema.optional(),
+  question: z.enum(['open']).optional().describe('Only those that somebody of the site has asked about and nobody has answered.'),
 });
 export type SettlementListQuery = z.infer<typeof settlementListQuerySchema>;
 export const settlementPageSchema = pageSchema(settlementRowSchema);
+
+export const noteOnSettlementSchema = z.strictObject({ note: reasonSchema });
+export type NoteOnSettlement = z.infer<typeof noteOnSettlementSchema>;
 
 export const reopenSettlementSchema = z.strictObject({ note: reasonSchema });
 export type ReopenSettlement = z.infer<typeof reopenSettlementSchema>;

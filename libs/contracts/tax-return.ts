@@ -7,7 +7,7 @@ import { taxCodeSchema } from './tax';
 
 export const filingMonthSchema = z
   .string()
-  .regex(/^\d{4}-(0[1-9]|1[0-2])$/)
+  .regex(/^\d{4}-(0[1-9]|1[0-2])$/, 'must be a month, such as 2026-03')
   .refine((month) => isLocalDate(`${month}-01`), 'is not a month from 1900 to 2199')
   .describe('Calendar month, ISO 8601: 2026-03. A count belongs to the month of its accounting date.');
 

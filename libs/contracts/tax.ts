@@ -12,11 +12,11 @@ import { pageQuerySchema, pageSchema } from './page';
 /** Code of a tax area or of a tax within one; longer than other codes, because places are nested. */
 export const taxCodeSchema = z
   .string()
-  .regex(/^[A-Z0-9][A-Z0-9-]{0,29}$/)
+  .regex(/^[A-Z0-9][A-Z0-9-]{0,29}$/, 'must be 1 to 30 capital letters, digits or hyphens, beginning with a letter or digit')
   .describe('1 to 30 capital letters, digits or hyphens.');
 
 const titleSchema = nameSchema.describe('As it shall stand on the statement.');
-const componentIdSchema = z.string().regex(/^[a-z0-9][a-z0-9-]{0,39}$/).describe('Stays the same over the rows of a tax. 1 to 40 small letters, digits or hyphens.');
+const componentIdSchema = z.string().regex(/^[a-z0-9][a-z0-9-]{0,39}$/, 'must be 1 to 40 small letters, digits or hyphens, beginning with a letter or digit').describe('Stays the same over the rows of a tax. 1 to 40 small letters, digits or hyphens.');
 const machineKindsSchema = z
   .union([z.literal('all'), z.array(machineKindSchema).min(1).max(50)])
   .describe('The sorts of machine that it covers, or `all`.');
@@ -211,6 +211,7 @@ function wrongIn(document: Unchecked): Wrong[] {
   const ids = document.components.map((component) => component.id);
   return [
     ...ids.flatMap((id, index) => (ids.indexOf(id) === index ? [] : [{ path: ['components', index, 'id'], code: 'id-used-twice', message: 'Another component has this id.' }])),
+    ...(document.method === 'fixed' ? placedTooEarly(document) : ratesAboveHundred(document)),
     ...(document.method === 'on-takings' ? document.components.flatMap((component, index) => kindsOutside(document.machineKinds, component.machineKinds, index)) : []),
     // How many digits an unknown currency has nobody can say; it is reported on its own.
     ...(isCurrencyCode(document.currency) ? amountsIn(document) : []).flatMap(({ path, text }) => wrongAmount(path, text, document.currency)),
@@ -219,6 +220,23 @@ function wrongIn(document: Unchecked): Wrong[] {
       day <= daysInMonth(2023, month) ? [] : [{ path, code: 'no-such-day', message: 'Not every year has this day.' }],
     ),
   ];
+}
+
+/** The rates of one tax together take at most everything. */
+function ratesAboveHundred({ components }: Exclude<Unchecked, { method: 'fixed' }>): Wrong[] {
+  const rates = components.map(({ ratePercent }) => ratePercent);
+  if (!rates.every(isRate) || rates.reduce((sum, rate) => sum + toBillionths(rate), 0n) <= oneHundred) return [];
+  return [{ path: ['components'], code: 'rates-above-hundred', message: 'Together the rates are more than 100 percent.' }];
+}
+
+/** An amount for machines that come later needs a day on which they owe it: that of their placement. */
+function placedTooEarly({ timing, components }: Extract<Unchecked, { method: 'fixed' }>): Wrong[] {
+  if (timing.kind === 'when-due' && timing.onPlacement) return [];
+  return components.flatMap(({ placedLater }, index) =>
+    placedLater === null
+      ? []
+      : [{ path: ['components', index, 'placedLater'], code: 'placed-later-needs-placement', message: 'Only a tax that a machine owes on its first day has another amount for one that comes later in the year.' }],
+  );
 }
 
 function kindsOutside(ofRule: MachineKinds, ofComponent: MachineKinds, index: number): Wrong[] {

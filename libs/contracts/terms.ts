@@ -26,7 +26,7 @@ const dateText = z
 const partyText = z.string().min(1).max(64).describe('Id of a party of these terms.');
 const keyText = z
   .string()
-  .regex(/^[a-z0-9][a-z0-9-]{0,39}$/)
+  .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, 'must be 1 to 40 small letters, digits or hyphens, beginning with a letter or digit')
   .describe('1 to 40 small letters, digits or hyphens.');
 const scope = z.enum(['agreement', 'pool', 'machine']).describe('For what an amount is meant: once, for each pool, or for each machine.');
 

@@ -9,8 +9,8 @@ import { moneyNotNegativeSchema, moneySchema } from './money';
 const tenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
 const flagStateSchema = z.enum(['open', 'explained']);
 const flagReasonSchema = z
-  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating'])
-  .describe('`tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
+  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible'])
+  .describe('`meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
 
 const ruleSetFields = {
   name: nameSchema,
@@ -40,8 +40,18 @@ export const recordToleranceRuleSetSchema = z
   .refine(({ amount, percent }) => amount !== undefined || percent !== undefined, { path: ['amount'], message: 'Give an amount, a percentage, or both.', params: { code: 'missing' } });
 export type RecordToleranceRuleSet = z.infer<typeof recordToleranceRuleSetSchema>;
 
+const unknownSchema = z
+  .array(z.enum(['not-read', 'first-reading', 'reset-or-wrong', 'above-ceiling']))
+  .describe('Why the expected amount is not known: a meter was not read, or for the first time; it went back, and nobody recorded from what to what; it rose by more than the machine can earn.');
+const comparedFields = {
+  tender: tenderSchema,
+  expected: moneySchema.nullable().describe('Null where `unknown` says why.'),
+  counted: moneySchema.describe('House coin and bad coin with it, which the meters have as well.'),
+  variance: moneySchema.nullable().describe('Counted less expected: below zero is a shortage.'),
+};
+
 const figuresSchema = z
-  .array(z.strictObject({ tender: tenderSchema, expected: moneySchema, counted: moneySchema, variance: moneySchema.describe('Counted less expected: below zero is a shortage.') }))
+  .array(z.strictObject({ ...comparedFields, unknown: unknownSchema }))
   .describe('By tender, never netted.');
 
 export const varianceFlagSchema = z
@@ -71,7 +81,8 @@ export const varianceMonthSchema = z.strictObject({
     z.strictObject({
       currency: currencySchema,
       tender: tenderSchema,
-      counts: z.int().min(0),
+      counts: z.int().min(0).describe('Those of which meters say what is expected.'),
+      unknown: z.int().min(0).describe('Those of which they do not; in no sum.'),
       outOfTolerance: z.int().min(0),
       expected: moneySchema,
       counted: moneySchema,
@@ -83,14 +94,14 @@ export const varianceMonthSchema = z.strictObject({
   explainedFlags: z.int().min(0),
   flags: z.array(varianceFlagSchema).describe('The first 50, open ones first, then by day.'),
   withheldSites: z.int().min(0).describe('Sites left out because you are counting there: their expected figures follow when the collection is accepted.'),
-});
+}).meta({ id: 'VarianceMonth' });
 export type VarianceMonth = z.infer<typeof varianceMonthSchema>;
 
 export const varianceFlagDetailSchema = z.strictObject({
   flag: varianceFlagSchema,
   history: z.array(
     z.strictObject({
-      kind: z.enum(['raised', 'explained']),
+      kind: z.enum(['raised', 'explained', 'changed']).describe('`changed`: figures became others afterwards, by a correction or what was learned late.'),
       reasons: z.array(flagReasonSchema),
       figures: figuresSchema.describe('As they were then.'),
       cause: z.string().nullable(),
@@ -101,8 +112,16 @@ export const varianceFlagDetailSchema = z.strictObject({
   ),
   openers: openersSchema.nullable().describe('Who could have opened this cash box since it was last emptied. It proves nothing about a person.'),
   keyCheck: collectionKeyCheckSchema.nullable().describe('Whether who emptied the box held a fitting key.'),
+  machineSays: z
+    .strictObject({
+      from: instantSchema.describe('Its last report before the box was emptied the time before ...'),
+      to: instantSchema.describe('... and its last report before this collection: takings after it are not in.'),
+      amounts: z.array(z.strictObject({ tender: tenderSchema, amount: moneySchema })),
+    })
+    .nullable()
+    .describe('What the machine itself reported of the interval, beside meters and count. Null where it did not report at both ends.'),
   withoutSecondPerson: z.boolean().describe('Explained by who had collected or counted, in a business of one.'),
-});
+}).meta({ id: 'VarianceFlagDetail' });
 export type VarianceFlagDetail = z.infer<typeof varianceFlagDetailSchema>;
 
 export const explainVarianceFlagSchema = z.strictObject({
@@ -130,12 +149,11 @@ export const varianceChartSchema = z.strictObject({
     z.strictObject({
       collectionId: idSchema,
       localDate: localDateSchema,
-      tender: tenderSchema,
-      expected: moneySchema,
-      counted: moneySchema,
-      variance: moneySchema,
+      ...comparedFields,
+      unknown: unknownSchema,
       outOfTolerance: z.boolean(),
-      leftOut: z.boolean().describe('A break-in explains the interval: the charts pass it over.'),
+      leftOut: z.boolean().describe('Something explains the interval: the charts pass it over.'),
+      leftOutFor: z.enum(['break-in', 'outage']).nullable().describe('What explains it: a break-in, or that the machine was out of order for more than half of it.'),
       sigmas: z.number().nullable().describe('The variance in standard deviations of this machine; null while too little is known of it.'),
       sum: z.number(),
       average: z.number(),
@@ -143,8 +161,37 @@ export const varianceChartSchema = z.strictObject({
       signals: z.array(flagReasonSchema),
     }),
   ),
-});
+}).meta({ id: 'VarianceChart' });
 export type VarianceChart = z.infer<typeof varianceChartSchema>;
 
 export const overrideFlagsSchema = z.strictObject({ reason: reasonSchema });
 export type OverrideFlags = z.infer<typeof overrideFlagsSchema>;
+
+export const collectionVariancesSchema = z.strictObject({
+  collectionId: idSchema,
+  items: z.array(
+    z.strictObject({
+      machineId: idSchema,
+      machineTag: codeSchema,
+      ...comparedFields,
+      unknown: unknownSchema,
+      source: z.enum(['meters', 'typed']).describe('`typed`: an amount that somebody entered for a machine whose meters are not recorded.'),
+      since: instantSchema.nullable().describe('The reading from which the expected amount counts.'),
+      counts: z.int().min(1).describe('Counts that are compared together: more than one where a reading was missed, all since then.'),
+      outOfTolerance: z.boolean(),
+    }),
+  ),
+  witnesses: z
+    .array(
+      z.strictObject({
+        machineId: idSchema,
+        machineTag: codeSchema,
+        expected: moneySchema.describe('By the meters of coins and notes together.'),
+        plays: moneySchema.describe('The price of what was played.'),
+        counted: moneySchema,
+        result: z.enum(['all-agree', 'counted-differs', 'cash-meters-differ', 'plays-differ', 'unclear']),
+      }),
+    )
+    .describe('Machines whose boards count plays beside cash. Which of the three stands alone; it is in no sum.'),
+});
+export type CollectionVariances = z.infer<typeof collectionVariancesSchema>;

@@ -49,7 +49,7 @@ const partySchema = z.strictObject({
   currency: currencySchema,
   shares: whatIfAmountsSchema.describe('After guarantees and caps.'),
   charges: whatIfAmountsSchema,
-  borne: whatIfAmountsSchema.describe('Tax out of the operator\'s own share, and stolen cash that the party makes good.'),
+  borne: whatIfAmountsSchema.describe('Stolen cash that the party makes good; of the operator also tax out of its own share, tokens at the value at which they are shared, and what the meters imply beyond the counted cash (below zero where more was counted).'),
   total: whatIfAmountsSchema.describe('shares + charges - borne'),
   periods: z.array(z.strictObject({ startsOn: localDateSchema, endsBefore: localDateSchema, total: whatIfAmountsSchema })),
 });

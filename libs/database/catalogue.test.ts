@@ -3,6 +3,7 @@ import { CATALOGUE_FILE } from '#tests/support/catalogue-file';
 import { onConnection } from '#tests/support/connection';
 import { createTestDatabase, type TestDatabase } from '#tests/support/database';
 import { listTenantEscapes, type Exceptions } from '#tests/support/tenant-escapes';
+import { listUnlistedTexts } from '#tests/support/unlisted-texts';
 import { readCatalogue, type Catalogue } from './catalogue';
 
 /** A new line here is a decision. */
@@ -34,6 +35,14 @@ it('the database is as prisma/catalogue.json says (npm run catalogue writes it a
 
 it('no table, key, grant or function escapes its tenant', () => {
   expect(listTenantEscapes(catalogue, exceptions)).toEqual([]);
+});
+
+it('of every column of text somebody decided whether a name may be taken out of it', () => {
+  expect(listUnlistedTexts(catalogue)).toEqual([]);
+  const site = catalogue.tables['public.site'];
+  if (site === undefined) throw new Error('no table of sites');
+  const withNotes = { ...catalogue, tables: { ...catalogue.tables, 'public.site': { ...site, columns: { ...site.columns, note: 'text' } } } };
+  expect(listUnlistedTexts(withNotes)).toEqual(['site.note is neither erasable nor listed as holding no free text']);
 });
 
 it('roles have no more power than their work needs', () => {

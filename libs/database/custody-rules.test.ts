@@ -24,8 +24,10 @@ beforeAll(async () => {
     await owner.query(asOperator, [tenant]);
     // Rows as of that migration: a later one gave each mark of a late change its round.
     await owner.query(rows('20261125110000_trade_tables').replace(/INSERT INTO late_change_settled[^;]*;/, ''));
-    await owner.query(rows('20261125130000_keys'));
-    await owner.query(`UPDATE key_exception SET ended_at = '2026-01-03'`);
+    // So did one each place who answers for it.
+    await owner.query(rows('20261125130000_keys').replace(/(INSERT INTO key_place \(.*)responsible_person_id, (.*\n.*'Hook behind the bar', )'[^']*', /, '$1$2'));
+    await owner.query(`INSERT INTO key_place_responsible (tenant_id, id, key_place_id, person_id, recorded_at) SELECT tenant_id, uuidv7(), key_place_id, person_id, recorded_at FROM key_place_user`);
+    await owner.query(`UPDATE key_exception SET ended_at = '2026-01-03', end_recorded_at = '2026-01-03'`);
     await owner.query(`INSERT INTO key_code (tenant_id, id, code, class, outside_copies, created_at) VALUES (app.current_tenant(), '${accessCode}', 'A-1', 'access', false, '2026-01-02')`);
     await owner.query(`INSERT INTO person (tenant_id, id, code, name, employed_by, site_id, started_on, created_at) VALUES (app.current_tenant(), '${siteStaff}', 'B-1', 'Barkeeper', 'site', '${site}', '2026-01-01', '2026-01-02')`);
     await owner.query(`INSERT INTO key_store (tenant_id, id, code, name, kind, created_at) VALUES (app.current_tenant(), '${secondStore}', 'VAN', 'Van', 'van', '2026-01-02')`);

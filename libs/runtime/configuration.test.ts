@@ -20,6 +20,7 @@ it('needs little more than the database and the key on a server, and binds to th
       databaseUrl: 'postgres://latchledger_app:pw@db/latchledger',
       masterKeyFile: '/run/secrets/master_key',
       redisUrl: undefined,
+      webhookNetworks: [],
       mail: { kind: 'directory', directory: resolve('data/mail') },
       trustedProxies: 0,
       metricsToken: undefined,
@@ -42,6 +43,7 @@ it('takes what is set', () => {
     MAIL_FROM: 'ledger@example.com',
     WORKER_PORT: '0',
     WORKER_POOL_SIZE: '30',
+    WEBHOOK_NETWORKS: '10.20.0.0/16, fd00::/8',
   });
   expect(read).toMatchObject({
     ok: true,
@@ -53,6 +55,7 @@ it('takes what is set', () => {
       mail: { kind: 'smtp', url: 'smtps://user:pw@mail.example.com:465', from: 'ledger@example.com' },
       port: 0,
       databasePoolSize: 30,
+      webhookNetworks: [{ address: '10.20.0.0', prefix: 16 }, { address: 'fd00::', prefix: 8 }],
     },
   });
 });

@@ -2,6 +2,8 @@ import { readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { CONNECTION_BUDGET } from './connection-budget';
 import type { LogLevel } from './logging';
+import { isProgram } from './signing-command';
+import type { Network } from './public-address';
 import { readCertificates } from './timestamp-authority';
 import { VARIABLES, type Variable, type VariableName, type VariableValue } from './variables';
 
@@ -31,6 +33,10 @@ type ProcessConfiguration = {
   readonly masterKeyFile: string;
   readonly redisUrl: string | undefined;
   readonly mail: Mail;
+  /** Program that signs with keys kept elsewhere. */
+  readonly signingCommand: string | undefined;
+  /** Networks that webhooks may reach though they are not public. */
+  readonly webhookNetworks: readonly Network[];
 };
 
 export type ApiConfiguration = ProcessConfiguration & {
@@ -165,7 +171,15 @@ function readProcess(read: Reader): ProcessConfiguration {
     masterKeyFile: read.required('MASTER_KEY_FILE'),
     redisUrl: read.optional('REDIS_URL'),
     mail: readMail(read),
+    signingCommand: readSigningCommand(read),
+    webhookNetworks: read.optional('WEBHOOK_NETWORKS') ?? [],
   };
+}
+
+function readSigningCommand(read: Reader): string | undefined {
+  const path = read.optional('SIGNING_COMMAND');
+  if (path !== undefined && !isProgram(path)) read.problem('SIGNING_COMMAND', `names ${path}, which this process may not run.`);
+  return path;
 }
 
 function readMail(read: Reader): Mail {

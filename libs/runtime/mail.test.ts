@@ -2,7 +2,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync } from 'node:f
 import { createServer, type AddressInfo, type Server } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { mailSender } from './mail';
+import { mailOutcome, mailSender } from './mail';
 
 const message = { to: ['orla@operator.example', 'pim@operator.example'], subject: 'Head of the log, 2026-03-31', text: 'Line one\n  two – with a dash\n' };
 
@@ -80,5 +80,15 @@ describe('over a mail server', () => {
   it('says when one was not taken', async () => {
     refuses = true;
     await expect(sender()(message)).rejects.toThrow(/rejected|nobody here/);
+  });
+});
+
+describe('what became of a mail', () => {
+  const outcomeOf = (error: object) => mailOutcome(() => Promise.reject(Object.assign(new Error('no'), error)), message);
+
+  it('is known where the server answered or was never reached, and unclear where the connection was lost over it', async () => {
+    expect(await mailOutcome(async () => undefined, message)).toBe('sent');
+    for (const error of [{ responseCode: 550 }, { code: 'EAUTH' }, { code: 'ESOCKET', syscall: 'connect' }, { syscall: 'mkdir' }]) expect(await outcomeOf(error)).toBe('refused');
+    for (const error of [{ code: 'ESOCKET', syscall: 'read' }, { code: 'ETIMEDOUT' }, {}]) expect(await outcomeOf(error)).toBe('unclear');
   });
 });

@@ -5,7 +5,12 @@ import { createTransport } from 'nodemailer';
 import type { Mail } from './configuration';
 
 /** A mail in plain text. Each receiver gets one of their own, so that nobody learns who else does. */
-export type Message = { readonly to: readonly string[]; readonly subject: string; readonly text: string };
+export type Message = {
+  readonly to: readonly string[];
+  readonly subject: string;
+  readonly text: string;
+  readonly attachment?: { readonly fileName: string; readonly mediaType: string; readonly bytes: Buffer };
+};
 export type SendMail = (message: Message) => Promise<void>;
 
 /** A mail server that does not answer must not hold up what waits behind it. */
@@ -16,12 +21,37 @@ const NOBODY = 'latchledger@localhost';
 /** How this installation sends mails: over its mail server, or as files (RFC 5322) into a directory. Rejects when one could not be sent. */
 export function mailSender(mail: Mail): SendMail {
   const deliver = mail.kind === 'smtp' ? overSmtp(mail) : intoDirectory(mail.directory);
-  return async ({ to, subject, text }) => {
-    for (const address of to) await deliver({ to: address, subject, text });
+  return async ({ to, subject, text, attachment }) => {
+    const attachments = attachment === undefined ? [] : [{ filename: attachment.fileName, contentType: attachment.mediaType, content: attachment.bytes }];
+    for (const address of to) await deliver({ to: address, subject, text, attachments });
   };
 }
 
-type Single = { readonly to: string; readonly subject: string; readonly text: string };
+/**
+ * What became of a mail to one receiver. `refused`: it surely did not go out, because the server said so, or nobody was reached to take it;
+ * `unclear`: the connection was lost when the server may have had it already (RFC 5321 section 4.5.3.2.6 warns of the second copy that trying again makes).
+ */
+export async function mailOutcome(send: SendMail, message: Message): Promise<'sent' | 'refused' | 'unclear'> {
+  try {
+    await send(message);
+    return 'sent';
+  } catch (error) {
+    return surelyNotSent(error as { responseCode?: unknown; code?: unknown; syscall?: unknown }) ? 'refused' : 'unclear';
+  }
+}
+
+/** The server's answer, a failed sign-in or name look-up, or a system call that comes before any byte of a mail. */
+function surelyNotSent({ responseCode, code, syscall }: { responseCode?: unknown; code?: unknown; syscall?: unknown }): boolean {
+  if (typeof responseCode === 'number' || code === 'EAUTH' || code === 'EDNS') return true;
+  return ['connect', 'getaddrinfo', 'mkdir', 'open'].includes(String(syscall));
+}
+
+type Single = {
+  readonly to: string;
+  readonly subject: string;
+  readonly text: string;
+  readonly attachments: { filename: string; contentType: string; content: Buffer }[];
+};
 
 function overSmtp({ url, from }: Extract<Mail, { kind: 'smtp' }>): (message: Single) => Promise<void> {
   const transport = createTransport({ url, connectionTimeout: TIMEOUT_MS, greetingTimeout: TIMEOUT_MS, socketTimeout: TIMEOUT_MS });

@@ -1,7 +1,7 @@
-import { createMetrics } from './metrics';
+import { createMetrics, withProcess } from './metrics';
 
 it('exposes what was observed, each registry its own', async () => {
-  const metrics = createMetrics({ name: 'api' });
+  const metrics = withProcess(createMetrics({ name: 'api' }));
   metrics.requestSeconds.observe({ method: 'GET', route: '/v1/sites/:id', status: '200' }, 0.03);
   metrics.outboxRelayed.inc({ topic: 'settlement.close' }, 3);
   const { contentType, body } = await metrics.expose();

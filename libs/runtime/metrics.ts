@@ -15,11 +15,10 @@ export type Metrics = {
   readonly jobsWaiting: Gauge<'queue' | 'state'>;
 };
 
-/** One registry per process and per test: the library's global one would mix them. No label ever carries a tenant or a person. */
+/** One registry per process and per test, without what `withProcess` adds: the library's global one would mix them. No label ever carries a tenant or a person. */
 export function createMetrics(process: { readonly name: 'api' | 'worker' }): Metrics {
   const registry = new Registry();
   registry.setDefaultLabels({ process: process.name });
-  collectDefaultMetrics({ register: registry });
   const registers = [registry];
   return {
     registry,
@@ -51,4 +50,10 @@ export function createMetrics(process: { readonly name: 'api' | 'worker' }): Met
       registers,
     }),
   };
+}
+
+/** Adds what the process itself uses: memory, processor, garbage collection. Its observers last as long as the process does. */
+export function withProcess(metrics: Metrics): Metrics {
+  collectDefaultMetrics({ register: metrics.registry });
+  return metrics;
 }

@@ -18,6 +18,11 @@ export type SecretKey = { readonly id: string; readonly bytes: Buffer };
 /** Who a sealed value belongs to and what it is for. */
 export type SealedFor = { readonly tenantId: string; readonly purpose: string };
 
+/** Whose the secrets of an account are: they belong to no operator, since an account may serve several. */
+export function sealedForAccount({ accountId, purpose }: { accountId: string; purpose: string }): SealedFor {
+  return { tenantId: `account:${accountId}`, purpose };
+}
+
 export type Opened =
   | { readonly ok: true; readonly value: Buffer }
   /** `unknown-key`: sealed under a key that is not at hand; `damaged`: changed, cut, or sealed for something else. */

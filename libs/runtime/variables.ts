@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { LOG_LEVELS } from './logging';
+import { parseNetwork, type Network } from './public-address';
 
 export type Variable = {
   readonly schema: z.ZodType;
@@ -33,6 +34,12 @@ const databaseVariable = (role: string, passwordFile: string): Variable & { sche
 const poolVariable = (what: string): Variable & { schema: z.ZodType<number> } => ({
   schema: wholeNumber({ from: 2, to: 500 }),
   expected: `the number of database connections ${what}, from 2 to 500`,
+});
+
+const networks: z.ZodType<readonly Network[]> = z.string().transform((text, context) => {
+  const parsed = text.split(',').map(parseNetwork);
+  if (parsed.includes(undefined)) context.addIssue({ code: 'custom', message: 'names no network' });
+  return parsed.flatMap((network) => network ?? []);
 });
 
 /** Every variable that the program reads from its environment. */
@@ -88,6 +95,14 @@ export const VARIABLES = {
   TIMESTAMP_AUTHORITY_POLICY: {
     schema: z.string().regex(/^[012](\.(0|[1-9]\d*))+$/),
     expected: 'the policy by which the time-stamp authority has to work, an object identifier like 1.3.6.1.4.1.99999.1',
+  },
+  SIGNING_COMMAND: {
+    schema: z.string().startsWith('/'),
+    expected: 'the path of a program, from the root, that signs with keys kept elsewhere (left out, every key is kept sealed in the database)',
+  },
+  WEBHOOK_NETWORKS: {
+    schema: networks,
+    expected: 'networks that webhooks may reach, by http too, though they are not public: with the length of their prefix and a comma between, like 10.20.0.0/16,127.0.0.1/32 (left out, webhooks reach public addresses by https only)',
   },
   METRICS_TOKEN: {
     schema: z.string().min(16),

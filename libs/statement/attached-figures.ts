@@ -3,6 +3,7 @@
  * here says that they are genuine; `checkSignature` does. Runs in Node and in the browser.
  */
 import type { CanonicalValue } from '#domain/evidence/canonical-json';
+import { inflatedUpTo } from '#statement/inflate';
 import { textOf } from '#statement/sign/byte-range';
 
 export interface AttachedFigures {
@@ -13,15 +14,25 @@ export interface AttachedFigures {
   readonly settlement?: CanonicalValue;
 }
 
+/** A settlement of a thousand machines over a year of days takes some five megabytes. */
+const LARGEST_ATTACHMENT_BYTES = 30_000_000;
+
+const STREAM_KEYWORD = '\nstream\n';
+
 const SHA256_HEX = /^[0-9a-f]{64}$/;
 
 /** The attachment of a statement of this program, or undefined where there is none that can be read. */
 export async function attachedFigures(pdf: Uint8Array): Promise<AttachedFigures | undefined> {
+  const figures = await attachedJson(pdf);
+  return isFigures(figures) ? figures : undefined;
+}
+
+/** The JSON of the one attached file, whatever it holds, or undefined. */
+export async function attachedJson(pdf: Uint8Array): Promise<unknown> {
   const compressed = embeddedFile(pdf);
   if (compressed === undefined) return undefined;
   try {
-    const figures: unknown = JSON.parse(await inflated(compressed));
-    return isFigures(figures) ? figures : undefined;
+    return JSON.parse(await inflated(compressed)) as unknown;
   } catch {
     return undefined;
   }
@@ -40,14 +51,8 @@ export interface AttachedReceipt {
 
 /** The attachment of a receipt of this program, or undefined where there is none that can be read. */
 export async function attachedReceipt(pdf: Uint8Array): Promise<AttachedReceipt | undefined> {
-  const compressed = embeddedFile(pdf);
-  if (compressed === undefined) return undefined;
-  try {
-    const receipt: unknown = JSON.parse(await inflated(compressed));
-    return isReceipt(receipt) ? receipt : undefined;
-  } catch {
-    return undefined;
-  }
+  const receipt = await attachedJson(pdf);
+  return isReceipt(receipt) ? receipt : undefined;
 }
 
 function isReceipt(value: unknown): value is AttachedReceipt {
@@ -75,19 +80,25 @@ function isLeaf(value: unknown): boolean {
 /** The stream of the one embedded file, as `renderStatement` has it written. */
 function embeddedFile(pdf: Uint8Array): Uint8Array | undefined {
   const text = textOf(pdf);
-  const dictionary = /\/Type \/EmbeddedFile\n(?:(?!endobj)[^])*?\/Length (\d{1,9})\n(?:(?!endobj)[^])*?\nstream\n/.exec(text);
-  if (dictionary === null) return undefined;
-  const start = dictionary.index + dictionary[0].length;
-  return pdf.subarray(start, start + Number(dictionary[1]));
+  const dictionaryStart = text.indexOf('/Type /EmbeddedFile\n');
+  const streamStart = dictionaryStart === -1 ? -1 : text.indexOf(STREAM_KEYWORD, dictionaryStart);
+  if (streamStart === -1) return undefined;
+  const dictionary = text.slice(dictionaryStart, streamStart + 1);
+  const length = /\/Length (\d{1,9})\n/.exec(dictionary);
+  if (length === null || dictionary.includes('endobj')) return undefined;
+  const start = streamStart + STREAM_KEYWORD.length;
+  return pdf.subarray(start, start + Number(length[1]));
 }
 
+/** The text of a compressed stream. Throws where it is none, or larger than any honest attachment. */
 async function inflated(bytes: Uint8Array): Promise<string> {
-  const plain = new Blob([new Uint8Array(bytes)]).stream().pipeThrough(new DecompressionStream('deflate'));
-  return new Response(plain).text();
+  const plain = await inflatedUpTo(bytes, LARGEST_ATTACHMENT_BYTES);
+  if (plain === undefined) throw new Error('not a compressed text of sensible size');
+  return new TextDecoder('utf-8', { fatal: true }).decode(plain);
 }
 
 function isFigures(value: unknown): value is AttachedFigures {
-  if (typeof value !== 'object' || value === null || !('format' in value && value.format === 1)) return false;
+  if (typeof value !== 'object' || value === null || !('format' in value && (value.format === 1 || value.format === 2))) return false;
   return (
     'statementNumber' in value &&
     typeof value.statementNumber === 'string' &&

@@ -121,6 +121,16 @@ export interface EarlierPeriod {
   readonly forPayeeMinor: bigint;
 }
 
+/** A period as its own statement had it. */
+export interface RecentPeriod {
+  readonly firstDay: LocalDate;
+  readonly lastDay: LocalDate;
+  /** All takings less refunds. */
+  readonly takingsMinor: bigint;
+  /** The payee's balance, as in `payableMinor`. */
+  readonly payableMinor: bigint;
+}
+
 export interface AdvanceBalance {
   readonly openBeforeMinor: bigint;
   readonly repaidMinor: bigint;
@@ -160,6 +170,10 @@ export interface StatementDocument {
   readonly payment?: string;
   readonly advance?: AdvanceBalance;
   readonly earlierPeriods: readonly EarlierPeriod[];
+  /** The periods before this one, the oldest first, at most eleven; with this one they make a chart. */
+  readonly recentPeriods: readonly RecentPeriod[];
+  /** Where statements can be checked: an address, as a browser takes it. */
+  readonly verificationAddress?: string;
   readonly evidence: {
     /** The head of the operator's evidence log before this batch of statements. */
     readonly headSize: number;
@@ -168,9 +182,13 @@ export interface StatementDocument {
     readonly settlementDigest: string;
   };
   readonly cautions: readonly string[];
-  /**
-   * The settlement itself for machines to read, attached to the PDF as canonical JSON. Whoever fills it lists what may go
-   * in: no names of staff, no expected cash, no variance.
-   */
-  readonly settlement?: CanonicalValue;
+  /** What is attached for machines beside number, head and digest; a document without it is for looking at only. */
+  readonly attached?: AttachedParts;
+}
+
+/** What the receiver's own computer needs to compute the figures and set the page anew (`statementAttachmentSchema`). */
+export interface AttachedParts {
+  readonly settlement: CanonicalValue;
+  readonly page: CanonicalValue;
+  readonly earlierHead: CanonicalValue;
 }

@@ -10,6 +10,7 @@ import type { Payable, SettlementInputs, SettlementResult } from '#domain/settle
 import { plainTerms } from '#domain/terms/plain-language';
 import type { Terms } from '#domain/terms/types';
 import type { StatementDocument } from '#statement/document';
+import { attachedParts } from '#statement/attached-page';
 import { earlierPeriodOf } from '#statement/settlement-earlier';
 import type { Mapping, StatementFacts } from '#statement/settlement-mapping';
 import { payableLinesOf } from '#statement/settlement-payable';
@@ -54,9 +55,11 @@ export function statementFromSettlement(
     ...(payment === undefined ? {} : { payment }),
     ...(advance === undefined ? {} : { advance }),
     earlierPeriods: inputs.earlier.map((earlier) => earlierPeriodOf({ facts, language, result, partyName: mapping.partyName }, earlier)),
+    recentPeriods: facts.recent ?? [],
+    ...(facts.verificationAddress === undefined ? {} : { verificationAddress: facts.verificationAddress }),
     evidence: facts.evidence,
     cautions: facts.cautions,
-    ...(facts.settlement === undefined ? {} : { settlement: facts.settlement }),
+    ...attachedParts(facts),
   };
 }
 

@@ -2,6 +2,7 @@
 import { canonicalBytes, type CanonicalValue } from '#domain/evidence/canonical-json';
 import { uncoveredCharacters } from '#statement/page/fonts';
 import { internalsOf, type Pdf } from '#statement/sign/pdfkit-internals';
+import { concatBytes } from '@noble/hashes/utils';
 import PDFDocument from 'pdfkit';
 
 const PROGRAM_NAME = 'Latchledger';
@@ -24,11 +25,11 @@ export function startPdf(file: { paper: 'A4' | 'Letter'; locale: string; title: 
 }
 
 /** All that pdfkit writes. It writes a thousand small pieces, which an async iterator would take one by one. */
-export function collected(pdf: Pdf): Promise<Buffer> {
-  const chunks: Buffer[] = [];
+export function collected(pdf: Pdf): Promise<Uint8Array> {
+  const chunks: Uint8Array[] = [];
   return new Promise((resolve, reject) => {
-    pdf.on('data', (chunk: Buffer) => chunks.push(chunk));
-    pdf.on('end', () => resolve(Buffer.concat(chunks)));
+    pdf.on('data', (chunk: Uint8Array) => chunks.push(chunk));
+    pdf.on('end', () => resolve(concatBytes(...chunks)));
     pdf.on('error', reject);
   });
 }

@@ -2,13 +2,14 @@
  * A receipt for keys as a signed PDF: what, from whom, to whom, when, who confirmed it, and the place of the event in the
  * evidence log with a proof that can be checked without the program.
  */
-import { drawFooters, drawParagraph, drawProof, ensureRoom, LEADING, STYLE, startFlow, type Flow, type PageContent } from '#statement/page/flow';
+import { drawFooters, drawParagraph, ensureRoom, LEADING, STYLE, startFlow, type Flow, type PageContent } from '#statement/page/flow';
 import { uncoveredCharacters } from '#statement/page/fonts';
+import { drawProof } from '#statement/page/proof';
 import { artifact, COLORS, tagged } from '#statement/page/pen';
 import { attachJson, collected, requirePrintable, startPdf } from '#statement/pdf-file';
 import { fillByteRange } from '#statement/sign/byte-range';
 import { addSignatureField, USUAL_SIGNATURE_ROOM_BYTES } from '#statement/sign/signature-field';
-import { receiptWords as words } from '#statement/words/receipt';
+import { receiptWordsOf, type ReceiptWords } from '#statement/words/receipt';
 
 /** One side of the event: who it was, and how they confirmed it. */
 export interface ReceiptSide {
@@ -22,10 +23,11 @@ export interface ReceiptSide {
 
 export interface ReceiptDocument {
   readonly paper: 'A4' | 'Letter';
+  /** In whose language it is written, BCP 47. */
   readonly locale: string;
   readonly operator: { readonly code: string; readonly name: string; readonly lines: readonly string[] };
   readonly eventId: string;
-  readonly says: keyof typeof words.says;
+  readonly says: keyof ReceiptWords['says'];
   /** Instants as the operator's clock showed them, with the name of the zone. */
   readonly happenedAt: string;
   readonly recordedAt: string;
@@ -51,10 +53,11 @@ const SIGNATURE_BOX = { width: 170, height: 68 };
 const LABEL_WIDTH = 78;
 
 /** Renders a receipt with an empty signature, ready for `signPdf`. The bytes depend on the document alone. */
-export async function renderReceipt(document: ReceiptDocument): Promise<Buffer> {
-  const content = contentOf(document);
+export async function renderReceipt(document: ReceiptDocument): Promise<Uint8Array> {
+  const { tag, words } = receiptWordsOf(document.locale);
+  const content = contentOf(document, words);
   requirePrintable(content);
-  const pdf = startPdf({ paper: document.paper, locale: document.locale, title: `${words.title} ${document.eventId}`, createdAt: document.madeAt });
+  const pdf = startPdf({ paper: document.paper, locale: tag, title: `${words.title} ${document.eventId}`, createdAt: document.madeAt });
   const bytes = collected(pdf);
   const root = pdf.struct('Document');
   pdf.addStructure(root);
@@ -84,7 +87,7 @@ interface ReceiptContent extends PageContent {
   readonly sides: readonly { readonly title: string; readonly lines: readonly string[]; readonly strokes: readonly (readonly number[])[] }[];
 }
 
-function contentOf(document: ReceiptDocument): ReceiptContent {
+function contentOf(document: ReceiptDocument, words: ReceiptWords): ReceiptContent {
   const { head, leaf } = document.evidence;
   const corrected = document.correctedNumbers.length === 0 ? [] : [{ title: words.corrected.title, lines: [words.corrected.text(document.correctedNumbers.map(printable).join(', '))] }];
   return {
@@ -101,7 +104,7 @@ function contentOf(document: ReceiptDocument): ReceiptContent {
       { title: words.reason, lines: [printable(document.reason)] },
       ...corrected,
     ],
-    sides: document.sides.map((side) => ({ title: words.sides[side.role], lines: sideLines(side), strokes: side.signature?.strokes ?? [] })),
+    sides: document.sides.map((side) => ({ title: words.sides[side.role], lines: sideLines(side, words), strokes: side.signature?.strokes ?? [] })),
     proof: {
       title: words.proof.title,
       text: words.proof.text({ place: leaf.index + 1, size: head.size }),
@@ -115,7 +118,7 @@ function contentOf(document: ReceiptDocument): ReceiptContent {
   };
 }
 
-function sideLines({ name, confirmed, signature }: ReceiptSide): string[] {
+function sideLines({ name, confirmed, signature }: ReceiptSide, words: ReceiptWords): string[] {
   const lines = [printable(name), confirmed === null ? words.unconfirmed : words.confirmed[confirmed.how]({ by: printable(confirmed.by), at: confirmed.at })];
   return signature === null ? lines : [...lines, words.signedAs(printable(signature.name))];
 }

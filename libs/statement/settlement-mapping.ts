@@ -3,7 +3,7 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import type { CanonicalValue } from '#domain/evidence/canonical-json';
 import type { PeriodResult, SettlementInputs, SettlementResult } from '#domain/settlement/types';
 import type { PartyId, Terms } from '#domain/terms/types';
-import type { StatementDocument, StatementParty } from '#statement/document';
+import type { RecentPeriod, StatementDocument, StatementParty } from '#statement/document';
 import type { StatementLanguage } from '#statement/words/words';
 
 /** What is printed beside the figures. */
@@ -25,9 +25,25 @@ export interface StatementFacts {
   /** The statement that carried an item, by item id. */
   readonly carriedFrom: ReadonlyMap<string, string>;
   readonly payment?: string;
+  /** At most eleven periods before this one, the oldest first. */
+  readonly recent?: readonly RecentPeriod[];
+  readonly verificationAddress?: string;
+  /** Both in lower-case letters; the salt in hex. */
+  readonly standing?: { readonly operatorId: string; readonly salt: string };
   readonly cautions: readonly string[];
   readonly evidence: StatementDocument['evidence'];
+  /** The canonical settlement document; without it nothing is attached. */
   readonly settlement?: CanonicalValue;
+  /** The head on the statement before, and the proof that this one extends it. */
+  readonly earlierHead?: EarlierHead;
+}
+
+export interface EarlierHead {
+  readonly statementNumber: string;
+  readonly size: number;
+  /** Lower-case hex, as is the proof. */
+  readonly root: string;
+  readonly proof: readonly string[];
 }
 
 /** What the parts of the mapping share. */

@@ -77,15 +77,15 @@ describe('renderStatement', () => {
   });
 
   it('attaches head, digest and settlement as they stand in the document', async () => {
-    const settlement = { engineVersion: 1, takings: [{ machine: 'M-1', amount: '12.50' }] };
-    const { unsignedPdf } = await renderStatement({ ...sampleStatement(), settlement });
+    const attached = { settlement: { engineVersion: 1, takings: [{ machine: 'M-1', amount: '12.50' }] }, page: { version: 1 }, earlierHead: null };
+    const { unsignedPdf } = await renderStatement({ ...sampleStatement(), attached });
     const { evidence } = sampleStatement();
     expect(await attachedFigures(unsignedPdf)).toEqual({
-      format: 1,
+      format: 2,
       statementNumber: '2025-000123',
       evidenceHead: { size: evidence.headSize, root: evidence.headRoot },
       settlementDigest: evidence.settlementDigest,
-      settlement,
+      ...attached,
     });
   });
 
@@ -116,6 +116,7 @@ describe('renderStatement', () => {
 describe('attachedFigures', () => {
   it.each([
     ['no PDF', 'nothing'],
+    ['many beginnings and no end', '/Type /EmbeddedFile\n/Length 1\n'.repeat(20_000)],
     ['an attachment that is cut off', '/Type /EmbeddedFile\n/Length 10\n>>\nstream\nx'],
   ])('finds none in %s', async (_, text) => {
     expect(await attachedFigures(Buffer.from(text))).toBeUndefined();
@@ -169,12 +170,15 @@ describeWithProgram('pdftotext', 'poppler-utils', () => {
   });
 
   it('never leaves the proof alone on the last page', async () => {
+    const counts: number[] = [];
     for (let machines = 5; machines <= 14; machines += 1) {
       const pages = await pagesOf(withLateChange({ machines }));
-      expect(pages).toHaveLength(2);
-      expect(pages[1]).toContain('What you get');
-      expect(pages[1]).toContain('Log head');
+      counts.push(pages.length);
+      expect(pages.at(-1)).toContain('What you get');
+      expect(pages.at(-1)).toContain('Log head');
     }
+    // A few machines take one page, more take two, and none a third for what is left over.
+    expect([...new Set(counts)]).toEqual([1, 2]);
   });
 
   it('begins no line with a percent sign', async () => {

@@ -6,8 +6,10 @@ import { charge, operator, other, shares, site, terms } from '#tests/support/set
 import { formatAmount, formatDate, formatDecimal } from './words/format';
 import { languageOf } from './words/languages';
 
-function printed(changes: Partial<Terms>): string {
-  const language = languageOf('en-US');
+const LOCALES = ['en-US', 'de-DE', 'es-ES'] as const;
+
+function printed(changes: Partial<Terms>, locale: (typeof LOCALES)[number]): string {
+  const language = languageOf(locale);
   const { words, conventions } = language;
   return plainTerms(terms({ parties: [...terms().parties, { id: other, role: 'other' }], ...changes }), {
     catalogue: words.termsCatalogue,
@@ -67,8 +69,64 @@ const choices: { readonly [choice: string]: readonly Partial<Terms>[] } = {
   'the smallest coin': [null, 5n, 10n].map((smallestCoinMinor) => ({ payout: { ...terms().payout, smallestCoinMinor } })),
 };
 
-test.each(Object.entries(choices))('the statement says %s: whatever was agreed instead reads differently', (_choice, variants) => {
-  const texts = variants.map(printed);
-  expect(new Set(texts).size).toBe(variants.length);
-  for (const text of texts) expect(text).not.toMatch(/[{}]|undefined|as-the-rule|machine-week|net-takings/);
+describe.each(LOCALES)('%s', (locale) => {
+  test.each(Object.entries(choices))('the statement says %s: whatever was agreed instead reads differently', (_choice, variants) => {
+    const texts = variants.map((variant) => printed(variant, locale));
+    expect(new Set(texts).size).toBe(variants.length);
+    for (const text of texts) {
+      expect(text).not.toMatch(/[{}]|undefined|as-the-rule|machine-week|net-takings/);
+      if (locale !== 'en-US') expect(text.replaceAll(/Party [\w-]+/g, 'X')).not.toMatch(/\b(the|is|for|of)\b/);
+      // Sentences and items of a list begin large and end with a stop; nothing is put together with a gap or a doubled mark.
+      expect(text).not.toMatch(/ {2}|\.\.|,,| [.,;:]|\. \p{Ll}/u);
+      expect(text).toMatch(/[.]$/);
+    }
+  });
+});
+
+/** All sentences that a usual agreement and a crooked one take, as a native reader wants them. */
+test.each([
+  [
+    'de-DE',
+    [
+      'Der Aufsteller stellt seine Geräte am Standort auf. Die Einnahmen werden alle vier Wochen abgerechnet, gezählt ab dem 5. Januar 2026.',
+      'Abgerechnet wird das gezählte Bargeld. Eine Wertmarke „brass“ zählt 0,25. Bei einem Einbruch gestohlenes Bargeld geht zulasten aller.',
+      'Party operator erhält vorab die ersten 75,00 je Woche.',
+      'Kartengebühr: 2,5\u00a0% der bargeldlosen Einnahmen an Party operator, für jede Gerätegruppe, vor der Teilung.',
+      'Soweit die Einnahmen dafür nicht reichen, wird der Rest auf die nächste Abrechnung vorgetragen.',
+      'Was für alle Geräte zusammen verbleibt, wird in Stufen geteilt (je Monat), jede Stufe nach ihren eigenen Anteilen:',
+      'Von 0,00 bis unter 1.000,00: Party operator 60\u00a0%, Party site 40\u00a0%. Ab 1.000,00: Party operator 50\u00a0%, Party site 50\u00a0%.',
+      'Ein Verlust wird auf die nächste Abrechnung vorgetragen.',
+      'Party site erhält für alle Geräte zusammen mindestens 50,00 je Monat, soweit die Anteile der anderen reichen.',
+      'Vorschüsse werden mit 12,5\u00a0% des Anteils getilgt. Was ein Zahlungsempfänger schuldet, wird auf die nächste Abrechnung vorgetragen.',
+    ],
+  ],
+  [
+    'es-ES',
+    [
+      'El operador instala sus máquinas en el local. La recaudación se liquida cada cuatro semanas, contadas desde el 5 de enero de 2026.',
+      'Se liquida el efectivo contado. Una ficha «brass» vale 0,25. El efectivo sustraído en un robo es pérdida de todos.',
+      'Party operator recibe los primeros 75,00 por semana.',
+      'Kartengebühr: 2,5\u00a0% de la recaudación sin efectivo para Party operator, en cada grupo de máquinas, antes del reparto.',
+      'La parte que la recaudación no cubra se traslada a la liquidación siguiente.',
+      'Lo que queda en el conjunto de las máquinas se reparte por tramos (por mes), cada tramo según sus propios porcentajes:',
+      'De 0,00 a menos de 1.000,00: Party operator 60\u00a0%, Party site 40\u00a0%. A partir de 1.000,00: Party operator 50\u00a0%, Party site 50\u00a0%.',
+      'Las pérdidas se trasladan a la liquidación siguiente.',
+      'Party site recibe al menos 50,00 por mes en el conjunto de las máquinas, hasta donde alcancen las participaciones de los demás.',
+      'Los anticipos se devuelven con el 12,5\u00a0% de la participación. Lo que deba un beneficiario se traslada a la liquidación siguiente.',
+    ],
+  ],
+] as const)('the terms of a whole agreement in %s', (locale, sentences) => {
+  const wide = bands({ bands: [
+    { fromMinor: 0n, toMinor: 100_000n, shares: shares([operator, '60'], [site, '40']) },
+    { fromMinor: 100_000n, toMinor: null, shares: shares([operator, '50'], [site, '50']) },
+  ] });
+  const agreed: Partial<Terms> = {
+    ...wide,
+    ...guarantee({}),
+    cycle: { kind: 'four-weeks', anchor: localDate('2026-01-05') },
+    tokens: [{ tokenId: 'brass', valueMinor: 25n }],
+    charges: [charge(), charge({ id: 'card', title: 'Kartengebühr', scope: 'pool', rest: 'carry', amount: { kind: 'percentage', of: 'cashless-takings', percent: decimal('2.5') } })],
+    advances: { kind: 'percentage', percent: decimal('12.5') },
+  };
+  expect(printed(agreed, locale)).toBe(sentences.join(' '));
 });

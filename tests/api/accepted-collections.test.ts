@@ -12,6 +12,8 @@ beforeAll(async () => {
   api = await startTestApi();
   office = api.operator.as('bookkeeper');
   owner = api.operator.as('owner');
+  // News is written down where somebody wants it.
+  await owner.post('/v1/webhooks', { name: 'Accounting', url: 'https://books.example/', eventTypes: ['collection.accepted'] }).expect(201);
 });
 afterAll(() => api?.close());
 
@@ -43,8 +45,8 @@ describe('acceptance', () => {
       tx.sql<{ starts_on: string; ends_before: string }>('SELECT starts_on, ends_before FROM period WHERE agreement_id = $1', [agreement.id]),
     );
     expect(rows).toEqual([{ starts_on: '2026-03-01', ends_before: '2026-04-01' }]);
-    const { rows: waiting } = await asTenant(api.db, api.operator.tenantId, (tx) => tx.sql(`SELECT payload FROM outbox WHERE topic = 'collection.accepted' AND payload ->> 'collectionId' = $1`, [made.id]));
-    expect(waiting).toHaveLength(1);
+    const { rows: news } = await asTenant(api.db, api.operator.tenantId, (tx) => tx.sql(`SELECT type FROM webhook_event WHERE subject_id = $1`, [made.id]));
+    expect(news).toEqual([{ type: 'collection.accepted' }]);
     expect(await readLateChanges(api.db, { tenantId: api.operator.tenantId, agreementId: agreement.id })).toEqual([]);
   });
 
@@ -104,9 +106,9 @@ describe('acceptance', () => {
         `INSERT INTO settlement (tenant_id, id, agreement_id, site_id, period_id, starts_on, ends_before, kind, state, currency, engine_version,
                                  inputs, inputs_digest, result, result_digest, carries, takings_minor, refunds_minor, tax_minor, charges_minor,
                                  operator_share_minor, site_share_minor, earlier_minor, payable_minor, number_year, number_serial, number,
-                                 issued_on, digest, drafted_at, reviewed_at, reviewed_by, numbered_at)
+                                 issued_on, digest, drafted_at, reviewed_at, reviewed_by, numbered_at, accounting_date)
          SELECT tenant_id, $2, agreement_id, site_id, id, starts_on, ends_before, 'regular', 'numbered', 'USD', '1', '{}', '\\x00', '{}', '\\x00', '{}',
-                0, 0, 0, 0, 0, 0, 0, 0, 2026, 9999, 'TEST-9999', ends_before, '\\x00', now(), now(), 'system:test', now()
+                0, 0, 0, 0, 0, 0, 0, 0, 2026, 9999, 'TEST-9999', ends_before, '\\x00', now(), now(), 'system:test', now(), ends_before - 1
            FROM period WHERE agreement_id = $1`,
         [agreement.id, randomUUID()],
       );

@@ -211,7 +211,7 @@ describe('in the settlement', () => {
       expect(march.lines.find((line) => line.kind === 'cashless')).toMatchObject({
         amount: usd('40.00'),
         machineTag: machine['tag'],
-        why: { inputs: [{ label: expect.stringContaining('2026-03-31') as string, value: '40.00' }] },
+        why: { inputs: [{ label: expect.stringContaining('31 March 2026') as string, value: '40.00' }] },
       });
       const receivable = async (): Promise<string | undefined> => {
         const { accounts } = (await clerk.get('/v1/journal/trial-balance?on=2026-12-31').expect(200)).body as TrialBalance;

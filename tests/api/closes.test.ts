@@ -112,7 +112,7 @@ describe('a close', () => {
     // 23:30 on 31 March at the site.
     api.clock.set(new Date('2026-04-01T04:30:00Z'));
     const answer = await office.post('/v1/closes', { cycle: 'month', startsOn: MARCH }).expect(409);
-    expect(answer.body).toMatchObject({ code: 'period-not-over', detail: expect.stringContaining('2026-04-01') });
+    expect(answer.body).toMatchObject({ code: 'period-not-over', detail: expect.stringContaining('1 April 2026') });
     api.clock.set(new Date('2026-04-01T05:00:00Z'));
     await office.post('/v1/closes', { cycle: 'month', startsOn: MARCH }).expect(202);
   });

@@ -32,13 +32,13 @@ function visits(howMany: number, from: string) {
     const happenedAt = new Date(Date.parse(from) + index * 15 * 60_000);
     const day = localDay({ instant: happenedAt, timeZone: 'America/Chicago' });
     if (day === null) throw new Error('fixture');
-    const collection = { id: newId(), siteId: site.id, currency: 'USD', happenedAt, localDate: day, accountingDate: day, accountingReason: null, state: 'counted', collectedBy: null, importFileId: null } as const;
+    const collection = { id: newId(), siteId: site.id, currency: 'USD', happenedAt, localDate: day, accountingDate: day, accountingReason: null, state: 'counted', collectedBy: null, importFileId: null, bagged: false } as const;
     const entry = { collectionId: collection.id, siteId: site.id, currency: 'USD' };
     const box = { placementId: placement.id, machineId: machine.id };
     collections.push(collection);
     counts.push({ id: newId(), ...entry, ...box, part: 1, removal: false, coinMinor: 1000n + BigInt(index), noteMinor: 500n, ...nothingBeside });
     slips.push({ id: newId(), ...entry, ...box, refundedOn: day, amountMinor: 25n, paidBy: 'operator' });
-    handed.push({ id: newId(), ...entry, partyId: party.id, amountMinor: 100n, acknowledgedBy: null });
+    handed.push({ id: newId(), ...entry, partyId: party.id, amountMinor: 100n, acknowledgedBy: null, box: null, coinMinor: null });
   }
   return { collections, counts, slips, handed };
 }
@@ -76,6 +76,7 @@ test('a thousand visits take as many statements as ten, and every one is in the 
   const many = await bulk(1000, '2025-05-02T12:00:00Z');
   expect(many).toEqual(few);
   expect(few.recorded).toBe(4);
+  // One of them asks for boxes that were opened and not counted.
   expect(warm.accepted).toBeLessThan(20);
 
   const { rows } = await asTenant(api.db, api.operator.tenantId, (tx) =>

@@ -53,7 +53,8 @@ describe('a collection', () => {
     expect((await office.post(`/v1/collections/${open.id}/accept`).expect(403)).body.code).toBe('not-allowed-in-state');
     const counted = await office.post(`/v1/collections/${open.id}/counts`, { counts: [count(machine)] }).expect(200);
     expect(counted.body).toMatchObject({ state: 'counted', counted: usd('160.50'), revision: 2 });
-    expect((await office.post(`/v1/collections/${open.id}/counts`, { counts: [count(machine)] }).expect(403)).body.code).toBe('not-allowed-in-state');
+    const again = (await office.post(`/v1/collections/${open.id}/counts`, { counts: [count(machine)] }).expect(409)).body as { code: string; errors: { code: string }[] };
+    expect([again.code, again.errors.map(({ code }) => code)]).toEqual(['already-exists', ['counted-twice']]);
   });
 
   it('is not entered twice, whatever its id', async () => {

@@ -181,7 +181,7 @@ describe('around the routes', () => {
   });
 
   test('metrics by token, readiness refused, limits per address, stricter where secrets could be guessed', async () => {
-    const limited = await startTestApi({ metricsToken: 'scrape me', isReady: async () => false, requestsPerMinute: 8, guessesPerMinute: 3, trustedProxies: 1 });
+    const limited = await startTestApi({ metricsToken: 'scrape me', isReady: async () => false, requestsPerMinute: 8, guessesPerMinute: 3, reportsPerMinute: 2, trustedProxies: 1 });
     try {
       const from = (address: string) => ({ 'X-Forwarded-For': address });
       await limited.anonymous.get('/metrics').set(from('203.0.113.1')).expect(404);
@@ -192,11 +192,20 @@ describe('around the routes', () => {
       const refused = await guess('203.0.113.3').expect(429);
       expect(refused.body.code).toBe('too-many-requests');
       expect(Number(refused.headers['retry-after'])).toBeGreaterThan(0);
+      const asked = () => limited.anonymous.get(`/v1/statements/standing?digest=${'0'.repeat(32)}.${'0'.repeat(64)}`).set(from('203.0.113.5'));
+      for (let count = 0; count < 3; count += 1) await asked().expect(200);
+      expect((await asked().expect(429)).body.code).toBe('too-many-requests');
       // Reading on, and somebody else's sign-in, go on.
       await limited.anonymous.get('/openapi.json').set(from('203.0.113.3')).expect(200);
       await guess('203.0.113.4').expect(401);
       for (let count = 0; count < 7; count += 1) await limited.anonymous.get('/openapi.json').set(from('203.0.113.3')).expect(200);
       await limited.anonymous.get('/openapi.json').set(from('203.0.113.3')).expect(429);
+      // A device is counted by its token, wherever it sends from, and beside it the others go on.
+      const report = (address: string, token: string) => limited.anonymous.post('/v1/machine-reports').set({ ...from(address), Authorization: `Bearer ${token}` }).send({ machineTag: 'M-1' });
+      for (const address of ['203.0.113.5', '203.0.113.6']) await report(address, 'one').expect(401);
+      const mad = await report('203.0.113.7', 'one').expect(429);
+      expect([mad.body.code, Number(mad.headers['retry-after']) > 0]).toEqual(['too-many-requests', true]);
+      await report('203.0.113.5', 'two').expect(401);
       // Whoever watches over the process is never turned away.
       for (let count = 0; count < 20; count += 1) await limited.anonymous.get('/health/live').set(from('203.0.113.3')).expect(200);
     } finally {

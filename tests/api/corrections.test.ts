@@ -92,6 +92,8 @@ it.each<[string, (made: Whole) => { slip?: object; handed?: object }, string, nu
   ['a hand-out in another currency', (made) => ({ handed: { ...handedCorrection(made, '1.00'), amount: { amount: '1.00', currency: 'EUR' } } }), '#/amount/currency other-currency', 422],
   ['a hand-out of another collection', (made) => ({ handed: { ...handedCorrection(made, '1.00'), cashHandedId: randomUUID() } }), '#/cashHandedId unknown', 422],
   ['a hand-out of more than was counted', (made) => ({ handed: handedCorrection(made, '100.01') }), '#/amount more-than-counted', 422],
+  // 20.00 of the 100.00 were handed out.
+  ['a slip of the operator over more than is left in the boxes', (made) => ({ slip: slipCorrection(made, '80.01', { paidBy: 'operator' }) }), '#/amount more-than-counted', 422],
   ['a hand-out under an id that is taken', (made) => ({ handed: handedCorrection(made, '1.00', { id: made.cashHanded[0]?.id }) }), '#/id taken', 409],
 ])('refuses %s', async (_what, bodyOf, expected, status) => {
   const made = await accepted(await makeRunningSite(office));

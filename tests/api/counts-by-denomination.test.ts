@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeCollection, usd, visit } from '#tests/support/collecting';
+import { fitBoard, meterFields } from '#tests/support/metering';
 import { errorsOf, makePerson, makeRunningSite } from '#tests/support/set-up';
 
 let api: TestApi;
@@ -132,6 +133,20 @@ describe('a count at the machine', () => {
     const correction = { countId: counted.counts[0]?.id, coin: usd('20.00'), note: usd('0.00'), reason: 'A bag was left on the scale.' };
     await api.operator.as('owner').post(`${path}/corrections`, correction).expect(200);
     expect((await office.get(`${path}/field-counts`).expect(200)).body).toMatchObject({ items: [{ blind: true, tally: [{ pieces: 80 }] }], boxes: [{ roomLess: { coin: usd('0.00'), note: usd('0.00') } }] });
+  });
+
+  it('is not blind when who typed it had entered the meters, whatever name stands above it', async () => {
+    const [collector, colleague] = [await makePerson(office), await makePerson(office)];
+    const metered = await makeRunningSite(office);
+    const { meterIds } = await fitBoard(office, metered.machine.id, { fittedAt: '2026-01-05T12:00:00-06:00', meters: [meterFields({ value: '100' })] });
+    const made = await makeCollection(office, metered.site, [], { collectedBy: collector.id });
+    const path = `/v1/collections/${made.id}`;
+    await api.operator.as('collector').post(`/v1/machines/${metered.machine.id}/meter-readings`, { occasion: 'collection', collectionId: made.id, readBy: collector.id, readings: [{ meterId: meterIds[0], value: '120' }] }).expect(201);
+    const typed = { countedBy: colleague.id, counts: [count(metered.machine, '5.00', '0.00')] };
+    await api.operator.as('collector').post(`${path}/field-counts`, typed).expect(200);
+    await office.post(`${path}/counts`, { counts: typed.counts }).expect(200);
+    await office.post(`${path}/accept`).expect(200);
+    expect((await office.get(`${path}/field-counts`).expect(200)).body).toMatchObject({ items: [{ countedBy: colleague.id, blind: false }] });
   });
 
   it('is compared box by box, in however many parts either counted it', async () => {

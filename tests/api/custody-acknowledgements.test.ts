@@ -4,9 +4,9 @@ import { leafHash } from '#domain/evidence/merkle';
 import { verifyInclusion } from '#domain/evidence/proof';
 import { sha256 } from '#backoffice/evidence/append';
 import type { EvidenceLeaf, Inclusion } from '#contracts/evidence';
-import { verifyHeld } from '#command/verify-log';
 import { onConnection } from '#tests/support/connection';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { brokenInvariants } from '#tests/support/invariants';
 import { bindToPerson, keyBooks } from '#tests/support/keys';
 import { errorsOf, etag, makePerson, makeSite, nextCode, type Made } from '#tests/support/set-up';
 
@@ -37,7 +37,10 @@ beforeAll(async () => {
   await bindToPerson(owner, { accountId: custodian.id, role: 'custodian', personId: custodianPerson });
   await bindToPerson(owner, { accountId: collector.id, role: 'collector', personId: orla });
 });
-afterAll(() => api?.close());
+afterAll(async () => {
+  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
+  await api.close();
+});
 
 async function issued(to: string, by = custodian, keyClass: keyof typeof codes = 'access'): Promise<CustodyEvent> {
   api.clock.advance({ milliseconds: 1000 });
@@ -148,6 +151,17 @@ describe('by a one-use link', () => {
     expect(sides((await custodian.get(`/v1/custody-events/${event.id}`).expect(200)).body as CustodyEvent)).toContain('receiver link Bar Keeper');
   });
 
+  test('it leaves out a copy of which the event was corrected', async () => {
+    api.clock.advance({ milliseconds: 1000 });
+    const { items } = (await custodian.post('/v1/key-copies', { keyCodeId: codes.access, numbers: [nextCode('K'), nextCode('K')], storeId: safe, reason: 'Came with the lock' }).expect(201)).body as MadeKeyCopies;
+    api.clock.advance({ milliseconds: 1000 });
+    const [kept, never] = items;
+    const event = (await custodian.post('/v1/custody-events', { kind: 'issued', keyCopyIds: items.map(({ id }) => id), from: { kind: 'store', id: safe }, to: { kind: 'person', id: barkeeper.id }, reason: 'Route of the week' }).expect(201)).body as CustodyEvent;
+    const secret = secretOf(await link(event));
+    await owner.post('/v1/custody-events', { kind: 'corrected', correctsId: event.id, keyCopyIds: [never?.id], says: null, reason: 'It stayed in the safe' }).expect(201);
+    expect(((await look(secret).expect(200)).body as { copies: { number: string }[] }).copies.map(({ number }) => number)).toEqual([kept?.number]);
+  });
+
   test('one that has expired, was changed, or is of another operator confirms nothing', async () => {
     const event = await issued(barkeeper.id);
     const secret = secretOf(await link(event));
@@ -233,12 +247,14 @@ describe('erasing somebody’s data', () => {
   test('takes name, address and signatures, and leaves every proof as it was', async () => {
     const event = await issued(barkeeper.id);
     await custodian.post(`/v1/custody-events/${event.id}/signatures`, { side: 'receiver', name: 'B. Keeper', signature: { kind: 'typed', text: 'B. Keeper' } }).expect(201);
+    const unconfirmed = await issued(barkeeper.id);
+    const link = (await custodian.post(`/v1/custody-events/${unconfirmed.id}/links`, { side: 'receiver' }).expect(201)).body as CustodyLink;
     const get = async <Body>(path: string): Promise<Body> => (await owner.get(`/v1/evidence/${path}`).expect(200)).body as Body;
     const head = await get<{ size: number; root: string }>('head');
     const proofs = async (): Promise<Inclusion[]> => Promise.all(Array.from({ length: head.size }, (_, index) => get<Inclusion>(`inclusion?index=${index}&size=${head.size}`)));
     const before = await proofs();
 
-    const erase = () => owner.post(`/v1/people/${barkeeper.id}/erasure`);
+    const erase = () => owner.post(`/v1/people/${barkeeper.id}/erasure`, { confirmed: [] });
     expect(code(await erase().expect(409))).toBe('wrong-state');
     const { revision } = (await owner.get(`/v1/people/${barkeeper.id}`).expect(200)).body as Made;
     await owner.patch(`/v1/people/${barkeeper.id}`, { leftOn: '2026-03-30' }).set('If-Match', etag({ revision })).expect(200);
@@ -250,6 +266,12 @@ describe('erasing somebody’s data', () => {
       await custodian.post('/v1/custody-events', { kind: 'returned', keyCopyIds: [id], from: { kind: 'person', id: barkeeper.id }, to: { kind: 'store', id: safe }, reason: 'Left' }).expect(201);
     }
     expect((await erase().expect(201)).body).toMatchObject({ id: barkeeper.id, signaturesErased: 4 });
+
+    // What was taken from them now would never be erased: no signature is, and links end that they had before.
+    const signature = { side: 'receiver', name: 'B. Keeper', signature: { kind: 'typed', text: 'B. Keeper' } };
+    expect(code(await custodian.post(`/v1/custody-events/${unconfirmed.id}/signatures`, signature).expect(409))).toBe('wrong-state');
+    expect(code(await custodian.post(`/v1/custody-events/${unconfirmed.id}/links`, { side: 'receiver' }).expect(409))).toBe('wrong-state');
+    for (const step of ['look', 'confirm']) expect(code(await api.anonymous.post(`/v1/custody-links/${step}`).send({ secret: link.address?.split('#')[1] }).expect(422))).toBe('link-unusable');
 
     const everything = await api.operator.inBooks(async (tx) => {
       const texts: string[] = [];
@@ -267,69 +289,5 @@ describe('erasing somebody’s data', () => {
       expect(Buffer.from(leafHash(Buffer.concat([Buffer.from(leaf.salt, 'hex'), Buffer.from(leaf.entry, 'utf8')]), sha256)).toString('hex')).toBe(hash);
       expect(verifyInclusion({ index, leafHash: Buffer.from(hash, 'hex'), head: { size: under.size, root: Buffer.from(under.root, 'hex') }, proof: proof.map((step) => Buffer.from(step, 'hex')) }, sha256)).toBe(true);
     }
-  });
-
-  test('a name of one word goes out of what its holder took part in, and stays a word elsewhere', async () => {
-    const gone = await makePerson(owner, { name: 'Driver', startedOn: '2026-01-01' });
-    const elsewhere = (await owner.post('/v1/key-inventories', { cause: 'by-hand', storeId: await keys.store(), reason: 'Asked for by the driver of the insurer' }).expect(201)).body as Made;
-    const { revision } = (await owner.get(`/v1/people/${gone.id}`).expect(200)).body as Made;
-    await owner.patch(`/v1/people/${gone.id}`, { leftOn: '2026-03-30' }).set('If-Match', etag({ revision })).expect(200);
-    await owner.post(`/v1/people/${gone.id}/erasure`).expect(201);
-    expect((await owner.get(`/v1/key-inventories/${elsewhere.id}`).expect(200)).body).toMatchObject({ reason: 'Asked for by the driver of the insurer' });
-    expect((await owner.get(`/v1/people/${gone.id}`).expect(200)).body).toMatchObject({ name: 'Erased' });
-  });
-
-  test('takes the name out of what others wrote, and the log still vouches for the rest', async () => {
-    const gone = await makePerson(owner, { name: "Quilla Marsh-O'Neil", email: 'quilla@example.com', startedOn: '2026-01-01' });
-    const store = { kind: 'store', id: safe } as const;
-    const cut = await keys.cut({ class: 'cash-box' });
-    const made = (await owner.post('/v1/key-copies', { keyCodeId: cut.id, numbers: [nextCode('K'), nextCode('K')], storeId: safe, reason: "Cut for Marsh-O'Neil, Quilla" }).expect(201)).body as MadeKeyCopies;
-    const [lost = '', kept = ''] = made.items.map(({ id }) => id);
-    const record = async (body: object): Promise<CustodyEvent> => {
-      api.clock.advance({ milliseconds: 1000 });
-      return (await custodian.post('/v1/custody-events', body).expect(201)).body as CustodyEvent;
-    };
-    await record({ kind: 'issued', keyCopyIds: [lost, kept], from: store, to: { kind: 'person', id: gone.id }, reason: 'Quilla takes over the route in May' });
-    await record({ kind: 'returned', keyCopyIds: [kept], from: { kind: 'person', id: gone.id }, to: store, reason: 'Given back' });
-    const report = await record({ kind: 'reported-missing', keyCopyIds: [lost], reason: 'QUILLA  MARSH-O\'NEIL left it in a bar' });
-    const [found] = ((await owner.get(`/v1/key-cases?keyCodeId=${cut.id}`).expect(200)).body as { items: { id: string; reason: string }[] }).items;
-    const next = await keys.cut({ class: 'cash-box' });
-    await custodian.post(`/v1/key-cases/${found?.id}/steps`, { kind: 'new-code', keyCodeId: next.id, note: 'Agreed with Quilla by phone' }).expect(200);
-    await custodian.post(`/v1/key-cases/${found?.id}/close`, { reason: 'No lock takes it; quilla@example.com knows' }).expect(200);
-    const inventory = (await owner.post('/v1/key-inventories', { cause: 'by-hand', storeId: safe, reason: "Because Quilla Marsh-O'Neil left" }).expect(201)).body as Made;
-    const { revision } = (await owner.get(`/v1/people/${gone.id}`).expect(200)).body as Made;
-    await owner.patch(`/v1/people/${gone.id}`, { leftOn: '2026-03-30' }).set('If-Match', etag({ revision })).expect(200);
-    const head = (await owner.get('/v1/evidence/head').expect(200)).body as { size: number; root: string };
-    const verify = () => verifyHeld(api.db.database, { operatorCode: api.operator.code, head: { size: head.size, root: Buffer.from(head.root, 'hex') } });
-    expect(await verify()).toMatchObject({ fits: true });
-
-    expect((await owner.post(`/v1/people/${gone.id}/erasure`).expect(201)).body).toMatchObject({ id: gone.id, textsErased: 7 });
-    const everything = await onConnection(api.db.urls.superuser, async (client) => {
-      const tables = await client.query<{ name: string }>(`SELECT c.table_schema || '.' || c.table_name AS name FROM information_schema.columns c WHERE c.column_name = 'tenant_id' AND c.table_schema IN ('public', 'identity')`);
-      const texts: { text: string }[] = [];
-      for (const { name } of tables.rows) texts.push(...(await client.query<{ text: string }>(`SELECT t::text AS text FROM ${name} t WHERE tenant_id = $1`, [api.operator.tenantId])).rows);
-      const leaves = await client.query<{ text: string }>(`SELECT convert_from(entry, 'UTF8') AS text FROM evidence_leaf`);
-      return [...texts, ...leaves.rows].map(({ text }) => text).join('\n');
-    });
-    expect(everything.split('\n').filter((line) => /Marsh|O'Neil|quilla/i.test(line))).toEqual([]);
-    // The rest of each text stays.
-    expect(everything).toContain('[erased] takes over the route in May');
-    expect((await owner.get(`/v1/key-cases/${found?.id}`).expect(200)).body).toMatchObject({ reason: '[erased] left it in a bar', closed: { reason: 'No lock takes it; [erased] knows' }, steps: [{ note: 'Agreed with [erased] by phone' }] });
-    expect((await owner.get(`/v1/key-inventories/${inventory.id}`).expect(200)).body).toMatchObject({ reason: 'Because [erased] left' });
-    expect(await verify()).toMatchObject({ fits: true });
-
-    // Once is enough: the second time the name would be a word of ours.
-    expect(code(await owner.post(`/v1/people/${gone.id}/erasure`).expect(409))).toBe('wrong-state');
-
-    // Nobody but that one function may touch a text, and nothing of an erased event is free to change.
-    const refusedTo = async (url: string, text: string): Promise<void> => expect(onConnection(url, (client) => client.query(text))).rejects.toThrow(/refused|permission denied/);
-    for (const url of [api.db.urls.app, api.db.urls.owner]) await refusedTo(url, `UPDATE custody_event SET reason = 'x' WHERE id = '${report.id}'`);
-    await refusedTo(api.db.urls.app, `SET app.erasing = 'on'; UPDATE custody_event SET reason = 'x' WHERE id = '${report.id}'`);
-    await refusedTo(api.db.urls.owner, `SELECT set_config('app.erasing', 'on', false), set_config('app.tenant', '${api.operator.tenantId}', false); UPDATE custody_event SET happened_at = happened_at - interval '1 minute', reason = 'x' WHERE id = '${report.id}'`);
-    await onConnection(api.db.urls.superuser, async (client) => {
-      await client.query('ALTER TABLE custody_event DISABLE TRIGGER ALL');
-      await client.query(`UPDATE custody_event SET happened_at = happened_at - interval '1 minute' WHERE id = $1`, [report.id]);
-    });
-    expect((await verify()).lines[1]).toContain('is not what the books say of it now');
   });
 });

@@ -5,6 +5,7 @@ import { readHeld, verifyHeld } from '#command/verify-log';
 import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
 import { attachedReceipt } from '#statement/attached-figures';
 import { checkSignature, isSound } from '#statement/sign/check-signature';
+import { verifyStatement } from '#statement/verify/verify-statement';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { onConnection } from '#tests/support/connection';
 import { keyBooks } from '#tests/support/keys';
@@ -89,6 +90,12 @@ test('one that was changed is not believed, and a log that was rewritten under i
 test('there is none for what nobody gave to anybody', async () => {
   expect((await custodian.get(`/v1/custody-events/${lost.id}/receipt`).expect(409)).body).toMatchObject({ code: 'wrong-state' });
   await custodian.get('/v1/custody-events/0195e000-0000-7000-8000-00000000e15e/receipt').expect(404);
+});
+
+test('a receipt that is taken for a statement is told apart, and not called wrong', async () => {
+  const seen = await verifyStatement((await receiptFile()).bytes);
+  expect(seen.findings.filter(({ holds }) => holds === true).map(({ check }) => check)).toEqual(['signature', 'whole-file']);
+  expect(seen.findings.find(({ check }) => check === 'attachment')).toMatchObject({ holds: 'unknown', why: { code: 'of-another-kind' } });
 });
 
 describeWithProgram('pdftotext', 'poppler-utils', () => {

@@ -44,6 +44,15 @@ beforeAll(async () => {
 }, 120_000);
 afterAll(() => api?.close());
 
+it('as a file has a line per place, cabinet, game and swap, with the figures of the answer', async () => {
+  const path = `/v1/earnings/export?from=2025-01-01&before=${answer.before}`;
+  const lines = (await api.operator.as('auditor').get(path).expect(200)).text.trimEnd().split('\r\n');
+  const [place] = answer.places;
+  expect(lines[1]).toBe(['place', place?.siteCode, place?.siteName, '', place?.days, 'USD', place?.takings.amount, place?.perDay.amount, place?.trendPercent, place?.effect?.percent, place?.effect?.least, place?.effect?.most, '', '', '', '', ''].join(','));
+  expect(lines.length - 1).toBe(answer.places.length + answer.cabinets.length + answer.games.length + answer.swaps.length);
+  await api.operator.as('collector').get(path).expect(403);
+});
+
 it('tells takings a day of places, cabinets and games, which add up to what was counted', () => {
   expect(answer.places.map(({ siteId }) => siteId)).toEqual([bar?.id, shop?.id]);
   const sum = (list: readonly { takings: { amount: string } }[]): number => Math.round(list.reduce((total, { takings }) => total + Number(takings.amount) * 100, 0));

@@ -1,12 +1,19 @@
 import { randomUUID } from 'node:crypto';
+import { escapeIdentifier } from 'pg';
+import { roleName } from '#database/roles';
 import { startTestApi, type TestApi } from '#tests/support/api';
-import { asTenant } from '#tests/support/database';
+import { asTenant, createTestDatabase, onConnection } from '#tests/support/database';
+import { keyBooks } from '#tests/support/keys';
+import { makePerson } from '#tests/support/set-up';
 
 let api: TestApi;
 let ids: Readonly<Record<'site' | 'area' | 'machine' | 'placement' | 'party' | 'agreement', string>>;
 
 beforeAll(async () => {
-  api = await startTestApi();
+  const db = await createTestDatabase({ poolSize: 8 });
+  // Shorter than reading a large file takes: the server ends a transaction that says nothing for so long.
+  await onConnection(db.urls.superuser, (client) => client.query(`ALTER ROLE ${roleName('app')} IN DATABASE ${escapeIdentifier(db.name)} SET idle_in_transaction_session_timeout = '5s'`));
+  api = await startTestApi({ db });
   ids = { site: api.operator.siteId, area: randomUUID(), machine: randomUUID(), placement: randomUUID(), party: randomUUID(), agreement: randomUUID() };
   const { tenantId } = api.operator;
   await asTenant(api.db, tenantId, async (tx) => {
@@ -104,9 +111,11 @@ test('what only several lines together show is named as well', async () => {
     'S-1,2026-03-04,10:00,M-2,2,,,,2026-02-28,C-1',
     'S-1,2026-03-05,10:00,M-2,2,,,,2025-12-31,',
     'S-1,2026-03-05,10:00,M-1,2,,,,2025-12-31,C-1',
+    'S-1,2026-03-06,10:00,M-1,2,,,3.00,,C-1',
+    'S-1,2026-03-06,10:00,M-2,1,,,0.01,,C-1',
   ].join('\n');
   const file = await upload(csv).expect(201);
-  expect(file.body.errorCounts).toEqual({ 'machine-twice': 1, 'visit-booked-to-two-dates': 1, 'visit-by-two-collectors': 1, 'no-agreement': 2 });
+  expect(file.body.errorCounts).toEqual({ 'more-than-counted': 1, 'machine-twice': 1, 'visit-booked-to-two-dates': 1, 'visit-by-two-collectors': 1, 'no-agreement': 2 });
 });
 
 test('semicolons, decimal comma and a byte order mark work by setting', async () => {
@@ -165,4 +174,113 @@ test('roles that do not enter collections may not upload, and another operator s
   await api.other.as('owner').get(`/v1/imports/${staged.body.id}`).expect(404);
   await api.other.as('owner').get(`/v1/imports/${staged.body.id}/errors`).expect(404);
   await api.other.as('owner').post(`/v1/imports/${staged.body.id}/accept`).expect(404);
+});
+
+describe('a file of keys', () => {
+  const keyHead = 'code,class,outside_copies,copy,store,with,found,machine,lock,opens,fitted_on';
+  const asOwner = (text: string) => api.operator.as('owner').send('POST', '/v1/imports?kind=keys&fileName=keys.csv').set('Content-Type', 'text/csv').send(`${keyHead}\n${text}`);
+  const accept = (id: string) => api.operator.as('owner').post(`/v1/imports/${id}/accept`);
+  const errorsIn = async (id: string): Promise<string[]> =>
+    ((await api.operator.as('owner').get(`/v1/imports/${id}/errors`).expect(200)).body.items as { lineNumber: number; column: string; code: string; message: string }[]).map(({ lineNumber, column, code, message }) => {
+      expect(message.split(' ').length).toBeGreaterThan(3);
+      return `${lineNumber} ${column} ${code}`;
+    });
+
+  beforeAll(async () => {
+    const owner = api.operator.as('owner');
+    await keyBooks(api.operator).store('SAFE');
+    await makePerson(owner, { code: 'ORLA' });
+    const barkeeper = await makePerson(owner, { code: 'BO', employedBy: 'site', siteId: ids.site });
+    await keyBooks(api.operator).place({ code: 'HOOK', siteId: ids.site, responsiblePersonId: barkeeper.id });
+  });
+
+  const good = [
+    'CASH-7,cash-box,yes,K-1,SAFE,,,,,,',
+    'cash-7,cash-box,,K-2,SAFE,ORLA,,,,,',
+    'CASH-7,cash-box,,K-3,SAFE,BO,yes,,,,',
+    'DOOR-1,access,no,D-1,SAFE,HOOK,,,,,',
+    'CASH-7,cash-box,,,,,,M-1,cash-door,cash-box,2026-02-03',
+    'DOOR-1,access,,,,,,m-1,front-door,play-area,',
+  ].join('\n');
+
+  it('enters cuts, locks, copies and who has them as one, and is recognised the second time', async () => {
+    const staged = (await asOwner(good).expect(201)).body;
+    expect(staged).toMatchObject({ kind: 'keys', state: 'staged', rowCount: 6, errorCount: 0 });
+    // Nothing of the trial is left.
+    for (const table of ['key_code', 'key_copy', 'machine_lock', 'custody_event']) expect(await countOf(table)).toBe(0);
+    expect((await accept(staged.id).expect(200)).body).toMatchObject({ kind: 'keys', state: 'accepted' });
+
+    const owner = api.operator.as('owner');
+    api.clock.advance({ milliseconds: 1000 });
+    const holdings = (await owner.get('/v1/key-holdings').expect(200)).body.items as { number: string; code: string; class: string; outsideCopies: boolean; where: { holder: { code: string } } }[];
+    expect(holdings.map(({ number, code, class: keyClass, outsideCopies, where }) => [number, code, keyClass, outsideCopies, where.holder.code])).toEqual([
+      ['D-1', 'DOOR-1', 'access', false, 'HOOK'], ['K-1', 'CASH-7', 'cash-box', true, 'SAFE'], ['K-2', 'CASH-7', 'cash-box', true, 'ORLA'], ['K-3', 'CASH-7', 'cash-box', true, 'BO'],
+    ]);
+    const locks = (await owner.get('/v1/machine-locks').expect(200)).body.items as { machineTag: string; place: string; opens: string; keyCode: string; fittedAt: string }[];
+    expect(locks.map(({ machineTag, place, opens, keyCode }) => [machineTag, place, opens, keyCode]).sort()).toEqual([['M-1', 'cash-door', 'cash-box', 'CASH-7'], ['M-1', 'front-door', 'play-area', 'DOOR-1']]);
+    expect(locks.find(({ place }) => place === 'cash-door')?.fittedAt).toMatch(/^2026-02-03T/);
+    // The key that a site should not have is a breach; what was given waits to be confirmed; the log holds all of it.
+    const attention = (await owner.get('/v1/key-attention').expect(200)).body as { breaches: { number: string }[]; unacknowledged: { numbers: string[] }[] };
+    expect([attention.breaches.map(({ number }) => number), attention.unacknowledged.map(({ numbers }) => numbers).sort()]).toEqual([['K-3'], [['D-1'], ['K-2']]]);
+    expect(await countOf('evidence_leaf')).toBe(await countOf('custody_event'));
+
+    const again = (await asOwner(good).expect(201)).body;
+    expect(again).toMatchObject({ state: 'refused', sameAs: { id: staged.id, state: 'accepted' }, errorCounts: { 'copy-known': 4 } });
+  });
+
+  it('is refused as a whole, each wrong cell named', async () => {
+    const wrong = [
+      'CASH-7,access,,K-9,SAFE,,,,,,',
+      'NEW-1,cash-box,,K-10,SAFE,BO,,,,,',
+      'NEW-1,cash-box,,K-10,VAULT,NOBODY,,,,,',
+      'NEW-1,cash-box,,K-11,SAFE,ORLA,yes,,,,',
+      'NEW-1,cash-box,,K-12,SAFE,,,M-1,cash-door,cash-box,',
+      'NEW-1,cash-box,maybe,,,,,M-404,Cash Door,drawer,03/02/2026',
+    ];
+    const first = (await asOwner([...wrong].join('\n')).expect(201)).body;
+    expect(first.state).toBe('refused');
+    expect(await errorsIn(first.id)).toEqual(['6  copy-or-lock', '7 outside_copies not-yes-or-no', '7 opens not-an-opening', '7 lock not-a-lock-place', '7 fitted_on not-a-date']);
+    const second = (await asOwner([...wrong.slice(0, 4), 'NEW-1,cash-box,,,,,,M-404,cash-door,cash-box,'].join('\n')).expect(201)).body;
+    expect(await errorsIn(second.id)).toEqual(['2 class class-differs', '4 copy copy-twice', '4 store unknown-store', '4 with unknown-holder', '5 found found-elsewhere', '6 machine unknown-machine']);
+    // What only the rules of the books say, of every line at once.
+    const third = (await asOwner(['NEW-1,cash-box,,K-10,SAFE,BO,,,,,', 'NEW-2,access,,,,,,M-1,box,everything,', 'NEW-1,cash-box,,,,,,M-1,cash-door,cash-box,', 'NEW-1,cash-box,,K-11,SAFE,HOOK,,,,,'].join('\n')).expect(201)).body;
+    expect(await errorsIn(third.id)).toEqual(['2 with cash-box-key-to-site', '3 code other-class', '4 lock place-taken', '5 with cash-box-key-to-site']);
+    expect((await accept(third.id).expect(409)).body).toMatchObject({ code: 'wrong-state' });
+    expect((await api.operator.as('owner').get('/v1/key-codes').expect(200)).body.items).toHaveLength(2);
+  });
+
+  it('says of a cut that was lost, of a cell that is not of its line, and of copies outside that the books deny', async () => {
+    const lost = await keyBooks(api.operator).cut({ class: 'cash-box', code: 'LOST-1' });
+    await api.operator.inBooks((tx) =>
+      tx.sql(`INSERT INTO key_case (tenant_id, id, key_code_id, class, cause, state, happened_at, surely_held_until, opened_at, opened_by, reason, closed_at, closed_by, closing_reason)
+              VALUES ($1, uuidv7(), $2, 'cash-box', 'compromised', 'closed', '2026-01-05', '2026-01-05', '2026-01-05', 'system:test', 'Test', '2026-01-06', 'system:test', 'Done')`, [tx.tenantId, lost.id]),
+    );
+    const leaves = await countOf('evidence_leaf');
+    const fitting = (await asOwner('LOST-1,cash-box,,,,,,M-1,second-door,cash-box,\nNEW-3,cash-box,,K-30,SAFE,ORLA,,,,,').expect(201)).body;
+    expect(await errorsIn(fitting.id)).toEqual(['2 code lost-cut']);
+    expect(await countOf('evidence_leaf')).toBe(leaves);
+    const cells = (await asOwner('NEW-3,cash-box,,K-30,SAFE,,no,,back-door,,\nNEW-3,cash-box,,,SAFE,,no,M-1,second-door,cash-box,').expect(201)).body;
+    expect(await errorsIn(cells.id)).toEqual(['2 lock not-of-this-line', '3 store not-of-this-line']);
+    const outside = (await asOwner('DOOR-1,access,yes,D-30,SAFE,,,,,,\nCASH-7,cash-box,no,K-30,SAFE,,,,,,\nCASH-7,cash-box,,K-31,SAFE,,,,,,').expect(201)).body;
+    expect(await errorsIn(outside.id)).toEqual(['2 outside_copies outside-differs', '3 outside_copies outside-differs']);
+  });
+
+  it('makes events of at most two hundred copies, and holds the log for the acceptance alone', async () => {
+    const rows = Array.from({ length: 201 }, (_, index) => `MANY-1,access,,MANY-${index},SAFE,,,,,,`).join('\n');
+    const [events, leaves] = [await countOf('custody_event'), await countOf('evidence_leaf')];
+    const staged = (await asOwner(rows).expect(201)).body;
+    expect(staged).toMatchObject({ state: 'staged', rowCount: 201 });
+    await accept(staged.id).expect(200);
+    expect([await countOf('custody_event'), await countOf('evidence_leaf')]).toEqual([events + 2, leaves + 2]);
+  });
+
+  it('waits, and is not entered where the books moved on meanwhile, nor by who may not make copies', async () => {
+    const staged = (await asOwner('SLOW-1,cash-box,,K-20,SAFE,,,,,,').expect(201)).body;
+    await api.operator.as('bookkeeper').post(`/v1/imports/${staged.id}/accept`).expect(403);
+    await api.operator.as('bookkeeper').send('POST', '/v1/imports?kind=keys').set('Content-Type', 'text/csv').send(`${keyHead}\nS,access,,S-1,SAFE,,,,,,`).expect(403);
+    const overtaking = (await asOwner('SLOW-1,access,,K-21,SAFE,,,,,,').expect(201)).body;
+    await accept(overtaking.id).expect(200);
+    expect((await accept(staged.id).expect(409)).body).toMatchObject({ code: 'file-outdated', detail: 'Lines that no longer fit: 1.' });
+    await asOwner('').expect(422);
+  });
 });

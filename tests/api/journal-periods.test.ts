@@ -99,7 +99,7 @@ it('accepts no collection of a closed month, neither alone nor in a file', async
   await close('2026-02').expect(200);
   const refusedAnswer = await office.post(`/v1/collections/${late.id}/accept`).expect(409);
   expect(codeOf(refusedAnswer)).toBe('journal-closed');
-  expect(detailOf(refusedAnswer)).toBe(`The collection at ${String(running.site['code'])}: The journal is closed through 2026-02-28, and this would be booked to 2026-02-10.`);
+  expect(detailOf(refusedAnswer)).toBe(`The collection at ${String(running.site['code'])}: The journal is closed through 28 February 2026, and this would be booked to 10 February 2026.`);
   expect(codeOf(await office.post(`/v1/imports/${staged.id}/accept`).expect(409))).toBe('journal-closed');
   expect(((await office.get('/v1/collections').expect(200)).body as { items: { state: string }[] }).items.map(({ state }) => state)).toEqual(['counted']);
   expect(await entries()).toBe(0);
@@ -126,7 +126,7 @@ it('issues no settlement of a closed month: each is named with its period, and f
   await close('2026-02').expect(200);
   const refusedClose = await issueMonth(api, id);
   expect(failuresOf(refusedClose)).toEqual([`${String(running.site['code'])} journal-closed`]);
-  expect(refusedClose.failures[0]?.message).toContain('The period from 2026-02-01 to 2026-02-28: The journal is closed through 2026-02-28');
+  expect(refusedClose.failures[0]?.message).toContain('The period from 1 February 2026 to 28 February 2026: The journal is closed through 28 February 2026');
   expect(await settlementOf(api, { siteId: running.site.id, startsOn: FEBRUARY })).toMatchObject({ state: 'reviewed', number: null });
   await reopen('2026-02').expect(200);
   await office.post(`/v1/closes/${id}/issue`).expect(202);
@@ -170,7 +170,7 @@ it('is kept closed by the database, whoever posts, and the answer says so', asyn
     await postEntries(tx, { entries: both.map((entry) => ({ ...entry })), recordedAt: now });
     return { ok: true, value: null };
   });
-  expect(answer).toEqual({ ok: false, failure: { code: 'journal-closed', detail: 'The journal is closed through 2026-02-28; the entry would be of 2026-02-28.' } });
+  expect(answer).toEqual({ ok: false, failure: { code: 'journal-closed', detail: 'The journal is closed through 28 February 2026; the entry would be of 28 February 2026.' } });
   expect(await entries()).toBe(1);
   const event = ([position, kind, through]: readonly [number, string, string]) =>
     operator.inBooks((tx) =>

@@ -68,6 +68,8 @@ describe('the trial balance', () => {
   it('names accounts by the codes that people know', async () => {
     const names = (await trialBalance('2026-04-30')).accounts.map((account) => account.name);
     expect(names).toEqual(expect.arrayContaining(['assets:cash:counting room', expect.stringMatching(/^liabilities:payable:P-\d+$/)]));
+    const holders = new Map((await trialBalance('2026-04-30')).accounts.map((account) => [account.code.split(':')[0], account.holderName]));
+    expect([holders.get('cash-in-counting-room'), typeof holders.get('takings-to-settle')]).toEqual([null, 'string']);
   });
 });
 

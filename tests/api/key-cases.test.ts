@@ -90,22 +90,26 @@ describe('a report of a missing key', () => {
       [locks[0], rich.site.id, '2026-03-31T12:00:00.000Z', 'open', false],
       [locks[1], poor.site.id, '2026-03-31T12:00:00.000Z', 'open', false],
     ]);
-    // 900.00 from 1 January 2025 to 10 March 2026, 433 days; twenty days later: 900 * 20 / 433 = 41.57.
-    expect(found.locks[0]?.cash).toEqual(usd('41.57'));
+    // 900.00 from 1 January 2025 to 10 March 2026, 433 days. Twenty days later, when the key was missed: 930 * 20 / 433 = 42.96; now, one
+    // day after that: 900 * 21 / 433 = 43.65.
     expect(found.reach.cash).toEqual([usd('42.96')]);
+    expect(found.locks[0]?.cash).toEqual(usd('43.65'));
     expect(found.reach.copies.map(({ number, where }) => [number, where.state])).toEqual([[lost.number, 'missing'], [other.number, 'held'], [spare.number, 'held']].sort());
     expect(found.copiesToGive.map(({ holder, given }) => [holder.id, given]).sort()).toEqual([[orla, null], [pim, null]].sort());
     expect(found.copiesToCallIn.map(({ number, calledIn }) => [number, calledIn])).toEqual([[other.number, false], [spare.number, true]].sort());
   });
 
   test('joins the case that is open, which then begins with the key that was lost first', async () => {
-    const { cut, lost, spare } = await lostKey();
+    const { cut, lost, other, spare } = await lostKey();
     await report(spare.id, { happenedAt: '2026-03-30T13:00:00Z' });
     const cases = await casesOf(cut.id);
     expect(cases.map(({ lostCopies }) => lostCopies.map(({ number }) => number))).toEqual([[lost.number, spare.number]]);
     // Nobody has seen the spare one since it was made.
     expect(cases[0]).toMatchObject({ happenedAt: '2026-03-30T12:00:00.000Z', surelyHeldUntil: '2026-01-02T08:00:00.000Z' });
     expect((await read(cases[0]?.id ?? '')).copiesToCallIn).toHaveLength(1);
+    // Told last, lost first: whoever has that one could open each lock from then on.
+    await report(other.id, { happenedAt: '2026-03-29T12:00:00Z' });
+    expect(await casesOf(cut.id)).toMatchObject([{ id: cases[0]?.id, happenedAt: '2026-03-29T12:00:00.000Z', surelyHeldUntil: '2026-01-02T08:00:00.000Z', progress: { nextDueAt: '2026-03-30T12:00:00.000Z' } }]);
   });
 
   test('comes from whoever misses the key, and from a correction that says so', async () => {
@@ -195,6 +199,8 @@ describe('the plan', () => {
     const { id } = await caseOf(cut.id);
     for (const lockId of locks) await taken(id, { kind: 'lock-removed', lockId });
     expect((await close(id).expect(409)).body).toMatchObject({ code: 'copies-not-called-in' });
+    // Nothing lies open to the lost key any more.
+    expect((await read(id)).locks.map(({ state, cash }) => [state, cash])).toEqual([['changed', null], ['changed', null]]);
     expect(await refusal(id, { kind: 'copy-left-out', keyCopyId: spare.id })).toEqual(['#/keyCopyId called-in']);
     const told = await taken(id, { kind: 'copy-left-out', keyCopyId: other.id, note: 'Pim keeps it for the old safe at home' });
     expect(told.steps.at(-1)).toMatchObject({ kind: 'copy-left-out', keyCopyId: other.id });
@@ -270,6 +276,20 @@ describe('a key that turns up again', () => {
 });
 
 describe('collections', () => {
+  test('of bags that wait for the counting room are exposed like those that were counted on the spot', async () => {
+    const running = await makeRunningSite(owner);
+    const cut = await keys.cut({ class: 'cash-box' });
+    await keys.lock({ machineId: running.machine.id, cut, opens: 'everything', fittedAt });
+    const copy = await keys.copy({ cut, storeId: safe, madeAt: fittedAt });
+    const { id: collectionId } = (await owner.post('/v1/collections', { siteId: running.site.id, happenedAt: '2026-03-09T09:00:00Z' }).expect(201)).body as { id: string };
+    await owner.post(`/v1/collections/${collectionId}/bags`, { bags: [{ number: 'B-61', seal: nextCode('S') }] }).expect(201);
+    await report(copy.id, { happenedAt: '2026-03-15T12:00:00Z' });
+    const { id } = await caseOf(cut.id);
+    const { items } = (await owner.get(`/v1/exposed-collections?keyCaseId=${id}`).expect(200)).body as { items: ExposedCollection[] };
+    expect(items.map((item) => [item.collectionId, item.machines.map(({ machineId, when }) => [machineId, when])])).toEqual([[collectionId, [[running.machine.id, 'exposed']]]]);
+    expect(((await owner.get(`/v1/collections/${collectionId}`).expect(200)).body as Collection).exposedByCaseIds).toEqual([id]);
+  });
+
   test('between the last sure moment and the change of the lock are exposed, and the first one after it', async () => {
     const running = await makeRunningSite(owner);
     const cut = await keys.cut({ class: 'cash-box' });
@@ -332,4 +352,25 @@ describe('the database itself', () => {
                    VALUES (TENANT, uuidv7(), $1, 'cash-box', 'lost', '2026-03-31', '2026-03-31', '2026-03-31', 'system:test', 'Twice')`;
     expect(await tryTo(again, [cut.id])).toBe('key_case_one_open');
   });
+});
+
+test('the word for a copy left out is over once its holder gives it away, and none is given for a missing one', async () => {
+  const { cut, locks, lost, other } = await lostKey();
+  const { id } = await caseOf(cut.id);
+  for (const lockId of locks) await taken(id, { kind: 'lock-removed', lockId });
+  expect(await refusal(id, { kind: 'copy-left-out', keyCopyId: lost.id })).toEqual(['#/keyCopyId missing']);
+  const leave = { kind: 'copy-left-out', keyCopyId: other.id };
+  const leftOut = (told: KeyCase): boolean | undefined => told.copiesToCallIn.find(({ keyCopyId }) => keyCopyId === other.id)?.leftOut;
+  expect(leftOut(await taken(id, leave))).toBe(true);
+  // Back in the safe and out again to Pim: nobody said why it is out this time.
+  const at = (minutes: number): string => new Date(api.clock.now().getTime() + minutes * 60_000).toISOString();
+  const [returnedAt, issuedAt] = [at(1), at(2)];
+  api.clock.advance({ milliseconds: 180_000 });
+  await keys.happen(other, { says: 'returned', at: returnedAt, from: heldBy(pim), to: inStore(safe) });
+  await keys.happen(other, { says: 'issued', at: issuedAt, from: inStore(safe), to: heldBy(pim) });
+  expect(leftOut(await read(id))).toBe(false);
+  expect((await close(id).expect(409)).body).toMatchObject({ code: 'copies-not-called-in', detail: `Still out, and nobody said why: ${other.number}.` });
+  expect(leftOut(await taken(id, leave))).toBe(true);
+  expect(await refusal(id, leave)).toEqual(['#/keyCopyId confirmed-already']);
+  await close(id).expect(200);
 });

@@ -1,9 +1,10 @@
 import { readKeyInventorySchedule } from '#backoffice/key-inventory/schedule';
 import type { KeyInventory, KeyInventorySchedule, KeyInventorySummary } from '#contracts/key-inventory';
+import type { OwnInventories } from '#contracts/own-keys';
 import { attempt } from '#database/constraint';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { bindToPerson, heldBy, inStore, keyBooks, type KeyCopyOfTest } from '#tests/support/keys';
-import { errorsOf, makePerson } from '#tests/support/set-up';
+import { errorsOf, makeMachine, makePerson } from '#tests/support/set-up';
 
 let api: TestApi;
 let owner: TestClient;
@@ -25,6 +26,9 @@ beforeAll(async () => {
   orla = (await makePerson(owner, { name: 'Orla Venn' })).id;
   keeper = (await makePerson(owner, { name: 'Ness Tarrow' })).id;
   await bindToPerson(owner, { accountId: collector.id, role: 'collector', personId: orla });
+  for (const [role, name] of [['owner', 'Tove Lark'], ['bookkeeper', 'Una Bly']] as const) {
+    await bindToPerson(owner, { accountId: api.operator.as(role).id, role, personId: (await makePerson(owner, { name })).id });
+  }
   await bindToPerson(owner, { accountId: custodian.id, role: 'custodian', personId: keeper });
 });
 afterAll(() => api?.close());
@@ -132,6 +136,9 @@ describe('who counts', () => {
     const { id } = await opened({ storeId });
     expect((await see(id, { at: inStore(storeId), keyCopyIds: [first] }, custodian).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
     expect((await see(id, { at: inStore(await keys.store()), keyCopyIds: [first] }, custodian).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+    // Whose keys these are cannot be told of an account that is bound to nobody.
+    const stranger = (await see(id, { at: inStore(storeId), keyCopyIds: [first] }, await api.operator.newMember('reviewer')).expect(409)).body as { code: string; detail: string };
+    expect([stranger.code, stranger.detail]).toEqual(['wrong-person', expect.stringContaining('bound to no person')]);
     await see(id, { at: inStore(storeId), keyCopyIds: [first, second] }, owner).expect(200);
     expect((await close(id, custodian).expect(403)).body).toMatchObject({ code: 'not-allowed' });
   });
@@ -147,6 +154,22 @@ describe('who counts', () => {
     const { items } = (await owner.get(`/v1/key-inventories/${id}`).expect(200)).body as KeyInventory;
     expect(items.flatMap((item) => (item.counted === null ? [] : [[item.keyCopyId, item.counted.how, item.counted.by]]))).toEqual([[mine, 'attested', `user:${collector.id}`]]);
   });
+});
+
+test('whoever holds keys finds the open counts that ask for them, and attests what is left', async () => {
+  const { storeId, ids: [mine = '', kept = ''] } = await storeOf(2);
+  const { id } = await opened({ storeId });
+  const own = async (client = collector): Promise<OwnInventories['items']> => ((await client.get('/v1/own-keys/inventories').expect(200)).body as OwnInventories).items.filter((item) => item.id === id);
+  expect(await own()).toEqual([]);
+  await custodian.post('/v1/custody-events', { kind: 'issued', keyCopyIds: [mine], from: inStore(storeId), to: heldBy(orla), reason: 'Route of the week' }).expect(201);
+  const copies = (counted: boolean) => [expect.objectContaining({ id, reason: 'Asked for by the insurer', copies: [expect.objectContaining({ keyCopyId: mine, class: 'cash-box', holder: expect.objectContaining({ kind: 'person', id: orla }), counted })] })];
+  expect(await own()).toEqual(copies(false));
+  // Who keeps the store has these keys, too, but is not the one to attest them.
+  expect((await own(custodian)).flatMap((item) => item.copies.map(({ keyCopyId }) => keyCopyId))).not.toContain(kept);
+  expect((await attest(id, [mine]).expect(200)).body).toEqual({ attested: 1 });
+  expect(await own()).toEqual(copies(true));
+  await close(id).expect(200);
+  expect(await own()).toEqual([]);
 });
 
 test('the database keeps a closed count as it is, and every equation even', async () => {
@@ -180,6 +203,15 @@ describe('the schedule', () => {
     expect(changed).toMatchObject([{ store: { storeId: handed }, custodian: { personId: next }, dueOn: '2026-03-20', overdue: true }]);
     await close((await opened({ cause: 'custodian-change', storeId: handed })).id).expect(200);
     expect((await schedule()).custodianChanges).toEqual([]);
+
+    // 10 CFR 95.25(j): locks are changed at least every twelve months; today is 31 March in Chicago. In UTC the old one was fitted on the 31st, too.
+    const [machine, cut] = [await makeMachine(owner), await keys.cut({ class: 'cash-box' })];
+    const old = await keys.lock({ machineId: machine.id, cut, opens: 'cash-box', place: 'old-door', fittedAt: '2025-03-31T04:00:00Z' });
+    await keys.lock({ machineId: machine.id, cut, opens: 'cash-box', place: 'new-door', fittedAt: '2025-03-31T06:00:00Z' });
+    expect((await schedule()).oldLocks).toEqual([
+      { lockId: old, machineId: machine.id, machineTag: machine['tag'], place: 'old-door', opens: 'cash-box', keyCodeId: cut.id, code: cut.code, fittedAt: '2025-03-31T04:00:00.000Z', changeDueOn: '2026-03-30' },
+    ]);
+    expect((await owner.get('/v1/key-inventory-schedule/export').expect(200)).text).toContain(`old-lock,,,,,${String(machine['tag'])},old-door,cash-box,${cut.code},2025-03-31T04:00:00.000Z,2026-03-30,yes`);
 
     const whole = await opened({ cause: 'schedule' });
     expect(whole.items.some(({ where }) => where.holder?.id === storeId)).toBe(true);

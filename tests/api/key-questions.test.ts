@@ -1,3 +1,6 @@
+import { selectBreaches, selectMissing, selectOverdue } from '#backoffice/key-question/attention.sql';
+import type { Moment } from '#backoffice/key-question/moment';
+import { selectHeldBy } from '#backoffice/key-question/person-keys.sql';
 import { hashPassword } from '#backoffice/identity/password';
 import { openersOf } from '#backoffice/key-question/openers';
 import type { CopyHistory, KeyAttention, KeyHolding, Openers, PersonKeys } from '#contracts/key-question';
@@ -237,6 +240,23 @@ describe('who could open', () => {
   });
 });
 
+/** How the database would answer under row security, were there too many rows to read them all. */
+const plansOf = (ask: (tx: TenantTransaction) => Promise<unknown>): Promise<string> =>
+  api.operator.inBooks(async (tx) => {
+    await tx.sql(`SELECT set_config('enable_seqscan', 'off', true), set_config('plan_cache_mode', 'force_generic_plan', true)`, []);
+    let plans = '';
+    await ask({
+      ...tx,
+      sql: async (text, values) => {
+        plans += (await tx.sql<{ 'QUERY PLAN': string }>(`EXPLAIN ${text}`, values)).rows.map((row) => row['QUERY PLAN']).join('\n');
+        return tx.sql(text, values);
+      },
+    });
+    return plans;
+  });
+
+const indexesIn = (plans: string): string[] => [...plans.matchAll(/ (?:Index Scan using|Bitmap Index Scan on) (\w+)/g)].map(([, name = '']) => name);
+
 describe('what is to be looked after', () => {
   const attention = async (query = '') => (await owner.get(`/v1/key-attention?${query}`).expect(200)).body as KeyAttention;
 
@@ -271,6 +291,24 @@ describe('what is to be looked after', () => {
     await keys.happen(found, { says: 'destroyed', at: day('03-13') });
   });
 
+  test('a cash-box key at a site is a breach whenever no exception runs, however it came and whether or not it was seen before', async () => {
+    const [given, seen] = [await keys.copy({ cut: cash, storeId: safe, madeAt: day('01-02'), number: 'K-6' }), await keys.copy({ cut: cash, storeId: safe, madeAt: day('01-02'), number: 'K-7' })];
+    const barman = await makePerson(owner, { employedBy: 'site', siteId: bar.site.id });
+    const allow = (from: string, until: string | null, endRecordedAt = until) => api.operator.inBooks((tx) => tx.sql(`INSERT INTO key_exception (tenant_id, id, person_id, label, reason, started_at, ended_at, end_recorded_at, review_on, granted_by, granted_at) VALUES ($1, uuidv7(), $2, 'Both roles', 'Test', $3, $4, $5, '2026-12-31', 'system:test', $3)`, [tx.tenantId, barman.id, from, until, endRecordedAt]));
+    await allow(day('02-01'), day('03-05'), day('03-07'));
+    await keys.happen(given, { says: 'issued', at: day('02-02'), from: inStore(safe), to: heldBy(barman.id) });
+    for (const on of ['02-03', '03-10']) await keys.happen(seen, { says: 'seen', at: day(on), to: heldBy(barman.id) });
+    const at = async (moment: string) => (await attention(`at=${moment}`)).breaches.map(({ number, since, putRightBy, late }) => [number, since.slice(5, 10), putRightBy.slice(5, 10), late]);
+    expect([await at(day('03-04')), await at('2026-03-05T09:00:00Z')]).toEqual([[], [['K-6', '02-02', '03-06', false], ['K-7', '02-03', '03-06', false]]]);
+    expect(await at(day('03-12'))).toEqual([['K-6', '02-02', '03-06', true], ['K-7', '02-03', '03-06', true]]);
+    // Before its end was recorded nobody knew of a breach; what was known then stays what was known.
+    for (const [known, breaches] of [['03-06', 0], ['03-08', 2]] as const) expect((await attention(`at=${day('03-06')}&knownAt=${day(known)}`)).breaches).toHaveLength(breaches);
+    // One that is granted later takes both off the list for as long as it runs.
+    await allow(day('03-15'), null);
+    expect([(await at(day('03-14'))).length, await at(day('03-16')), (await attention()).breaches]).toEqual([2, [], []]);
+    for (const copy of [given, seen]) await keys.happen(copy, { says: 'destroyed', at: day('03-18') });
+  });
+
   test('what the receiver confirmed is confirmed from then on', async () => {
     await api.operator.inBooks((tx) =>
       tx.sql(`INSERT INTO custody_acknowledgement (tenant_id, event_id, side, person_id, how, acknowledged_at) VALUES ($1, $2, 'receiver', $3, 'signed-in', $4)`, [tx.tenantId, issued, people.orla.id, day('02-02')]),
@@ -295,6 +333,20 @@ describe('what is to be looked after', () => {
     const third = await makePerson(owner, { employedBy: 'site', siteId: single.id });
     await keys.happen(one(a2), { says: 'issued', at: day('03-02'), from: inStore(safe), to: heldBy(third.id) });
     expect((await at()).map(([siteId]) => siteId)).not.toContain(single.id);
+  });
+
+  test('what is over is in no index that is read for it, however much of it there is', async () => {
+    const [at, knownAt] = [new Date(day('03-20')), new Date(day('03-25'))];
+    const moments: { readonly [when in 'now' | 'over_time']: Moment } = { now: { at, knownAt: at, asOf: 'now' }, over_time: { at, knownAt } };
+    const lists = { missing: selectMissing, lent: selectOverdue, breach: selectBreaches };
+    for (const [when, moment] of Object.entries(moments)) {
+      for (const [what, select] of Object.entries(lists)) {
+        const index = when === 'now' && what === 'missing' ? 'custody_missing' : `custody_${what}_${when}`;
+        expect(indexesIn(await plansOf((tx) => select(tx, moment)))).toContain(index);
+      }
+    }
+    const ofOrla = { ...moments.over_time, holderIds: [people.orla.id] };
+    expect(indexesIn(await plansOf((tx) => selectHeldBy(tx, ofOrla)))).toEqual(expect.arrayContaining(['custody_of_holder_over_time', 'custody_of_holder_once_known']));
   });
 
   test('as CSV', async () => {

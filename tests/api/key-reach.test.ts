@@ -1,8 +1,9 @@
 import type { CopyReach, KeyReach } from '#contracts/key-reach';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
+import { count, makeAcceptedCollection, makeCollection, moment, usd } from '#tests/support/collecting';
 import { heldBy, inStore, keyBooks, type KeyCopyOfTest } from '#tests/support/keys';
-import { makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
+import { fitBoard } from '#tests/support/metering';
+import { makeMachine, makePerson, makePlacement, makeRunningSite, nextCode, type Made } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -47,7 +48,7 @@ test('a lost copy: every lock of its cut, most cash first, and who else has one'
   expect(reach.codes).toEqual([expect.objectContaining({ class: 'cash-box', outsideCopies: true })]);
   // Since the machines were placed on 1 January 2025: 790.00 in 447 days, and 24.60 in the same.
   const perDay = (minor: number) => (Math.round((minor / 447) * 100) / 10_000).toFixed(2);
-  expect(reach.machines.map(({ machineId, cash }) => [machineId, cash?.perDay.amount])).toEqual([
+  expect(reach.machines.map(({ machineId, cash }) => [machineId, cash?.perDay?.amount])).toEqual([
     [rich.machine.id, perDay(79_000)],
     [poor.machine.id, perDay(2_460)],
     [idle.id, undefined],
@@ -63,7 +64,7 @@ test('a lost copy: every lock of its cut, most cash first, and who else has one'
   expect(reach.copies.map((copy) => [copy.number, copy.where.holder?.kind])).toEqual([[spare.number, 'store']]);
   expect(number).toBe(taken.number);
   const csv = (await office.get(`/v1/key-copies/${taken.id}/reach/export`).expect(200)).text.split('\r\n');
-  expect(csv[1]).toMatch(/^lock,CUT-\d+,yes,S-\d+,The Copper Kettle,M-\d+,cash-box,cash-box,2026-03-24,7,USD,12\.37,,,,,$/);
+  expect(csv[1]).toMatch(/^lock,CUT-\d+,yes,S-\d+,The Copper Kettle,M-\d+,cash-box,cash-box,2026-03-24,7,USD,12\.37,daily-takings,,,,,$/);
   expect(csv.filter((line) => line.startsWith('copy,'))).toEqual([expect.stringContaining(`,${spare.number},held,SAFE-`)]);
 });
 
@@ -76,7 +77,7 @@ test('the present pace counts, not that of a year ago', async () => {
   await collect(busy, '2026-01-24', '320.00');
   await collect(busy, '2026-03-25', '480.00');
   const reach = (await office.get(`/v1/key-codes/${cut.id}/reach`).expect(200)).body as KeyReach;
-  expect(reach.machines[0]?.cash).toEqual({ amount: usd('48.00'), perDay: usd('8.00'), daysSince: 6, lastCollectedOn: '2026-03-25' });
+  expect(reach.machines[0]?.cash).toEqual({ amount: usd('48.00'), source: 'daily-takings', reportedAt: null, perDay: usd('8.00'), daysSince: 6, lastCollectedOn: '2026-03-25' });
 });
 
 test('an access key reaches no money, and a machine before its first collection cannot be estimated', async () => {
@@ -105,6 +106,39 @@ test('at another moment, and as the books knew it then', async () => {
   expect((await reachOf(taken, '?at=2026-01-01T08:00:00Z')).where).toBeNull();
 });
 
+test('a box that was bagged lately is empty since then, also where the books are asked as of before the room had counted', async () => {
+  const bagged = await makeRunningSite(office);
+  const cut = await keys.cut({ class: 'cash-box' });
+  await keys.lock({ machineId: bagged.machine.id, cut, opens: 'cash-box', fittedAt: '2026-01-02T08:00:00Z' });
+  await collect(bagged, '2026-02-24', '90.00');
+  const { id } = (await office.post('/v1/collections', { siteId: bagged.site.id, happenedAt: moment('2026-03-20') }).expect(201)).body as Made;
+  await office.post(`/v1/collections/${id}/bags`, { bags: [{ number: 'B-71', seal: nextCode('S') }] }).expect(201);
+  const before = api.clock.now().toISOString();
+  api.clock.advance({ milliseconds: 60_000 });
+  // Whoever entered the visit is told nothing of the box.
+  const collectedBy = async (knownAt: string) => ((await api.operator.as('reviewer').get(`/v1/key-codes/${cut.id}/reach?at=${before}&knownAt=${knownAt}`).expect(200)).body as KeyReach).machines[0]?.cash?.lastCollectedOn;
+  expect(await collectedBy(before)).toBe('2026-03-20');
+  // The visit is discarded later; what was known before that stays so.
+  await api.operator.as('owner').post(`/v1/collections/${id}/discard`, { reason: 'Entered for another site' }).expect(200);
+  expect([await collectedBy(before), await collectedBy(api.clock.now().toISOString())]).toEqual(['2026-03-20', '2026-02-24']);
+  api.clock.advance({ milliseconds: -60_000 });
+});
+
+test('sums hold no money that no machine shows: one that reports, and was bagged and never counted, is without estimate', async () => {
+  const inn = await makeRunningSite(office);
+  const { meterId } = await fitBoard(office, inn.machine.id);
+  const cut = await keys.cut({ class: 'cash-box' });
+  await keys.lock({ machineId: inn.machine.id, cut, opens: 'cash-box', fittedAt: '2026-01-02T08:00:00Z' });
+  const { id: collectionId } = (await office.post('/v1/collections', { siteId: inn.site.id, happenedAt: '2026-03-20T18:00:00Z' }).expect(201)).body as Made;
+  await office.post(`/v1/collections/${collectionId}/bags`, { bags: [{ number: 'B-72', seal: nextCode('S') }] }).expect(201);
+  await office.post(`/v1/machines/${inn.machine.id}/meter-readings`, { occasion: 'collection', collectionId, readings: [{ meterId, value: '00500' }] }).expect(201);
+  const token = (await office.post('/v1/machine-tokens', { machineId: inn.machine.id }).expect(201)).body as { secret: string };
+  const report = { machineTag: inn.machine['tag'], readings: [{ meter: 'Coins', value: '00580', readAt: '2026-03-31T11:00:00Z' }], events: [] };
+  await api.anonymous.post('/v1/machine-reports').set('Authorization', `Bearer ${token.secret}`).send(report).expect(200);
+  const reach = (await api.operator.as('reviewer').get(`/v1/key-codes/${cut.id}/reach`).expect(200)).body as KeyReach;
+  expect(reach).toMatchObject({ machines: [{ cash: null }], cash: [usd('0.00')], sites: [{ cash: usd('0.00') }], machinesWithoutEstimate: 1 });
+});
+
 test('a machine that moved is reached where it stands now', async () => {
   const cut = await keys.cut({ class: 'cash-box' });
   const machine = await makeMachine(office);
@@ -122,4 +156,15 @@ test('only who looks after keys or books may ask, and an unknown copy is not fou
   await api.operator.as('collector').get(`/v1/key-copies/${taken.id}/reach`).expect(403);
   await api.operator.as('site-manager').get(`/v1/key-codes/${taken.keyCodeId}/reach`).expect(403);
   await api.other.as('owner').get(`/v1/key-copies/${taken.id}/reach`).expect(404);
+});
+
+test('nothing is estimated for who has a hand in a count that waits there', async () => {
+  await makeCollection(office, rich.site, [count(rich.machine, '5.00', '0.00')], { happenedAt: moment('2026-03-30') });
+  const cashAt = ({ reach }: CopyReach, { machine }: Running) => reach.machines.find(({ machineId }) => machineId === machine.id)?.cash;
+  const asked = await reachOf(taken);
+  expect(cashAt(asked, rich)).toBeNull();
+  expect(cashAt(asked, poor)).not.toBeNull();
+  expect(asked.reach.sites.find(({ siteId }) => siteId === rich.site.id)?.cash).toEqual(usd('0.00'));
+  const { body } = await api.operator.as('reviewer').get(`/v1/key-copies/${taken.id}/reach`).expect(200);
+  expect(cashAt(body as CopyReach, rich)).toMatchObject({ lastCollectedOn: '2026-03-30' });
 });

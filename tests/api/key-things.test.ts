@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { keyBooks } from '#tests/support/keys';
-import { errorsOf, makeMachine, makePerson, makePlacement, makeSite, nextCode, type Made } from '#tests/support/set-up';
+import { atPlace, inStore, keyBooks } from '#tests/support/keys';
+import { errorsOf, etag, makeMachine, makePerson, makePlacement, makeSite, nextCode, type Made } from '#tests/support/set-up';
 
 let api: TestApi;
 let owner: TestClient;
@@ -46,6 +46,7 @@ describe('a lock', () => {
     expect((await owner.get(`/v1/machine-locks?machineId=${machine.id}&inPlace=yes`).expect(200)).body.items).toEqual([]);
   });
 
+  // 10 CFR 95.25(j): locks are changed at least every twelve months.
   it('is listed when it was not changed for twelve months', async () => {
     const [machine, code] = [await placed(), await cut('cash-box')];
     const old = (await owner.post('/v1/machine-locks', wish(machine, code.id, { fittedAt: '2025-03-01T09:00:00Z' })).expect(201)).body;
@@ -170,6 +171,45 @@ describe('a key place at a site', () => {
     expect(ended.users.map((user: { from: string; until: string }) => [Date.parse(user.from), Date.parse(user.until)])).toEqual([[Date.parse(from), Date.parse(until)]]);
     expect(errorsOf(await users('/end', {}).expect(422))).toEqual(['#/personId not-on-the-list']);
     expect(errorsOf(await owner.post('/v1/key-places', { ...body, code: nextCode('HOOK'), siteId: randomUUID() }).expect(422))).toEqual(['#/siteId unknown']);
+
+    const left = await makePerson(owner, { employedBy: 'site', siteId: site.id, startedOn: '2026-01-01' });
+    const naming = async (code: string): Promise<void> => {
+      expect(errorsOf(await owner.post('/v1/key-places', { ...body, code: nextCode('HOOK'), responsiblePersonId: left.id }).expect(422))).toEqual([`#/responsiblePersonId ${code}`]);
+      expect(errorsOf(await owner.patch(`/v1/key-places/${made.id}`, { responsiblePersonId: left.id }).set('If-Match', '"1"').expect(422))).toEqual([`#/responsiblePersonId ${code}`]);
+      expect(errorsOf(await users('', { personId: left.id }).expect(422))).toEqual([`#/personId ${code}`]);
+    };
+    await owner.patch(`/v1/people/${left.id}`, { leftOn: '2026-03-30' }).set('If-Match', etag(left)).expect(200);
+    await naming('not-employed');
+    await owner.post(`/v1/people/${left.id}/erasure`, { confirmed: [] }).expect(201);
+    await naming('erased');
+  });
+
+  it('changes who answers for it from a moment on, and not who could have opened before', async () => {
+    const [books, machine, next, at] = [keyBooks(api.operator), await placed(), await makePerson(owner, { employedBy: 'site', siteId: site.id }), (day: string) => `2026-${day}T08:00:00.000Z`];
+    const [door, storeId] = [await cut('access'), await books.store()];
+    const made = (await owner.post('/v1/key-places', { siteId: site.id, code: nextCode('HOOK'), name: 'Hook behind the bar', responsiblePersonId: barkeeper.id }).expect(201)).body;
+    await books.lock({ machineId: machine.id, cut: door, opens: 'play-area', fittedAt: at('01-02') });
+    await books.happen(await books.copy({ cut: door, storeId, madeAt: at('01-02') }), { says: 'issued', at: at('01-10'), from: inStore(storeId), to: atPlace(made.id) });
+    api.clock.advance({ milliseconds: 3_600_000 });
+    const change = (body: object, revision = 1) => owner.patch(`/v1/key-places/${made.id}`, body).set('If-Match', `"${revision}"`);
+    expect(errorsOf(await change({ responsiblePersonId: next.id, since: '2030-01-01T00:00:00Z' }).expect(422))).toEqual(['#/since in-future']);
+    expect(errorsOf(await change({ since: at('03-01') }).expect(400))).toEqual(['#/since without-person']);
+    expect(errorsOf(await change({ responsiblePersonId: randomUUID() }).expect(422))).toEqual(['#/responsiblePersonId unknown']);
+    const changed = (await change({ responsiblePersonId: next.id, since: at('03-01') }).expect(200)).body;
+    expect(changed.formerResponsible).toMatchObject([{ personId: barkeeper.id, from: null }]);
+    expect([changed.responsible.personId, Date.parse(changed.responsible.since), changed.revision]).toEqual([next.id, Date.parse(at('03-01')), 2]);
+    expect(errorsOf(await change({ responsiblePersonId: barkeeper.id, since: at('03-01') }, 2).expect(422))).toEqual(['#/since before-predecessor']);
+    expect(errorsOf(await change({ responsiblePersonId: next.id, since: at('03-02') }, 2).expect(422))).toEqual(['#/since answers-already']);
+    expect((await change({ responsiblePersonId: next.id, since: at('03-01') }, 2).expect(200)).body.responsible).toEqual(changed.responsible);
+
+    const openers = async (query: string) => (await owner.get(`/v1/machines/${machine.id}/openers?opens=play-area&${query}`).expect(200)).body.people.map((each: { person: { personId: string } }) => each.person.personId);
+    const copiesOf = async (person: Made, query: string) => (await owner.get(`/v1/people/${person.id}/keys?${query}`).expect(200)).body.copies.length;
+    // Then; now; and what was believed before it was said.
+    for (const [query, who] of [[`at=${at('02-15')}`, barkeeper], [`at=${at('03-02')}`, next], [`at=${at('03-02')}&knownAt=2026-03-31T12:30:00Z`, barkeeper]] as const) {
+      expect({ query, openers: await openers(query), keys: [await copiesOf(barkeeper, query), await copiesOf(next, query)] }).toEqual({ query, openers: [who.id], keys: who === barkeeper ? [1, 0] : [0, 1] });
+    }
+    await expect(api.operator.inBooks((tx) => tx.sql(`UPDATE key_place_responsible SET person_id = $2 WHERE tenant_id = $1`, [tx.tenantId, barkeeper.id]))).rejects.toMatchObject({ constraint: 'key_place_responsible_stays_as_known' });
+    await expect(api.operator.inBooks((tx) => tx.sql(`UPDATE key_place_responsible SET ended_at = now(), end_recorded_at = now() WHERE tenant_id = $1 AND ended_at IS NULL`, [tx.tenantId]))).rejects.toMatchObject({ constraint: 'key_place_answered_for' });
   });
 });
 

@@ -2,7 +2,10 @@ import type { LateChange, Settlement } from '#contracts/settlement';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, failuresOf, issueMonth, settleMissing, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
-import { etag, makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
+import { fitBoard, meterFields } from '#tests/support/metering';
+import { onConnection } from '#tests/support/connection';
+import { brokenInvariants } from '#tests/support/invariants';
+import { errorsOf, etag, goByMeters, makeMachine, makePlacement, makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
 
 const [FEBRUARY, MARCH, APRIL] = ['2026-02-01', '2026-03-01', '2026-04-01'];
 let api: TestApi;
@@ -194,4 +197,68 @@ it('pays an agreement that has ended what turns up later, in a settlement of its
   await collect(site, '2026-03-20', '50.00');
   await settleAndIssue(APRIL);
   expect(await settled(site, APRIL)).toMatchObject({ kind: 'supplementary', state: 'issued', totals: { earlier: usd('20.00'), payable: usd('20.00') } });
+});
+
+it('an older count that comes after a newer one takes its part of what the meters settled, and nothing is settled twice', async () => {
+  const bar = await makeRunningSite(office);
+  await goByMeters(office, bar);
+  const { meterId } = await fitBoard(office, bar.machine.id, { fittedAt: '2026-02-01T12:00:00Z', meters: [meterFields({ value: '00100' })] });
+  const read = (day: string, coin: string, value: string) => makeAcceptedCollection(office, bar.site, [count(bar.machine, coin, '0.00', { readings: [{ meterId, value }] })], { happenedAt: moment(day) });
+  // What the box lacks until the older count is there is not what is looked at here.
+  const rules = { name: 'Anything', currency: 'USD', effectiveOn: '2026-01-01', amount: usd('500.00'), joinedBy: 'or', percentOf: 'metered', outWhen: 'more-than' };
+  await operator.as('owner').post('/v1/tolerance-rule-sets', rules).expect(201);
+  // 400 quarters since the board was fitted, all of them in March.
+  await read('2026-03-20', '50.00', '00500');
+  await settleAndIssue(MARCH);
+  expect((await settled(bar, MARCH)).totals).toMatchObject({ takings: usd('100.00') });
+  // 200 of them were in the box in February already.
+  const older = await read('2026-02-10', '50.00', '00300');
+  expect((await lateChanges()).map(({ startsOn, cause, sourceId }) => [startsOn, cause, sourceId])).toEqual(
+    expect.arrayContaining([[FEBRUARY, 'collection', older.id], [MARCH, 'correction', older.id]]),
+  );
+  await read('2026-04-10', '25.00', '00600');
+  await settleAndIssue(APRIL);
+  const next = await settled(bar, APRIL);
+  // February gains 50.00, March loses them: 40 percent of nothing.
+  expect(next.totals).toMatchObject({ takings: usd('25.00'), siteShare: usd('10.00'), earlier: usd('0.00') });
+  expect(await lateChanges()).toEqual([]);
+  expect((await sums(bar))['payable site']).toBe(5_000n);
+});
+
+it('a box that was opened and never counted is named, and its count put right in the books, against its meters and in the settlement', async () => {
+  const bar = await makeRunningSite(office);
+  const second = await makeMachine(office);
+  await makePlacement(office, { machineId: second.id, siteId: bar.site.id });
+  const { meterId } = await fitBoard(office, second.id, { fittedAt: '2026-02-01T12:00:00Z', meters: [meterFields({ value: '00100' })] });
+  const visit = await collect(bar, '2026-03-10', '100.00');
+  // As an earlier version accepted it: the second box was read, and nobody said what was in it.
+  await onConnection(api.db.urls.superuser, async (client) => {
+    await client.query(`SELECT set_config('app.tenant', $1, false), set_config('app.actor', 'system:test', false)`, [operator.tenantId]);
+    await client.query(
+      `INSERT INTO meter_reading (tenant_id, id, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, value, read_again, recorded_at, recorded_by)
+       SELECT c.tenant_id, gen_random_uuid(), m.id, m.machine_id, m.capacity, c.happened_at, 'only', 'collection', c.id, 300, false, c.happened_at, 'system:test'
+         FROM collection c JOIN meter m ON m.tenant_id = c.tenant_id AND m.id = $2 WHERE c.id = $1`,
+      [visit.id, meterId],
+    );
+  });
+  await settleAndIssue(MARCH);
+  const tag = second['tag'] as string;
+  const uncounted = async () => ((await operator.as('reviewer').get(`/v1/uncounted-boxes?collectionId=${visit.id}`).expect(200)).body as { items: object[] }).items;
+  expect(await uncounted()).toEqual([{ collectionId: visit.id, siteCode: bar.site['code'], localDate: '2026-03-10', machineTag: tag, evidence: 'read' }]);
+
+  const enter = (client: TestClient, more: object = {}) => client.post(`/v1/collections/${visit.id}/late-counts`, { machineTag: tag, coin: usd('30.00'), note: usd('0.00'), reason: 'Its bag lay in the safe.', ...more });
+  expect((await enter(office).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  const owner = operator.as('owner');
+  expect(errorsOf(await enter(owner, { machineTag: bar.machine['tag'] }).expect(422))).toEqual(['#/machineTag not-uncounted']);
+  expect(errorsOf(await enter(owner, { coin: { amount: '1.00', currency: 'EUR' } }).expect(422))).toEqual(['#/coin/currency other-currency']);
+  expect((await enter(owner).expect(201)).body).toMatchObject({ counted: usd('130.00'), counts: [{ late: false }, { machineTag: tag, coin: usd('30.00'), late: true, reason: 'Its bag lay in the safe.' }] });
+  expect(await uncounted()).toEqual([]);
+  expect(errorsOf(await enter(owner).expect(422))).toEqual(['#/machineTag not-uncounted']);
+  // 200 quarters are 50.00.
+  expect((await operator.as('reviewer').get(`/v1/collections/${visit.id}/variances`).expect(200)).body).toMatchObject({ items: [{ machineTag: tag, expected: usd('50.00'), counted: usd('30.00'), variance: usd('-20.00') }] });
+  expect(await lateChanges()).toMatchObject([{ startsOn: MARCH, cause: 'correction' }]);
+  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
+  await collect(bar, '2026-04-10', '10.00');
+  await settleAndIssue(APRIL);
+  expect((await settled(bar, APRIL)).totals).toMatchObject({ siteShare: usd('4.00'), earlier: usd('12.00') });
 });

@@ -13,7 +13,7 @@ beforeAll(async () => {
 afterAll(() => api?.close());
 
 const half = { kind: 'highest-site-share', percent: '50' };
-const source = 'Occupations code s. 2153.205, read 2026-01-05';
+const source = 'Occupations code s. 2153.205, read in January 2026';
 const limit = (fields: object = {}) => ({ validFrom: '2025-01-01', source, document: half, ...fields });
 const pathOf = (areaId: unknown): string => `/v1/tax-areas/${areaId as string}/limits`;
 
@@ -37,7 +37,7 @@ describe('a limit of the law', () => {
     await office.post(pathOf(area.id), limit({ validTo: '2026-01-01' })).expect(201);
     const clash = await office.post(pathOf(area.id), limit({ validFrom: '2025-12-31' })).expect(422);
     expect(errorsOf(clash)).toEqual(['#/validFrom overlaps']);
-    expect(clash.body.errors[0].message).toBe(`A limit of this kind is in force from 2025-01-01 to 2026-01-01 (${source}).`);
+    expect(clash.body.errors[0].message).toBe(`A limit of this kind is in force from 1 January 2025 to 1 January 2026 (${source}).`);
     await office.post(pathOf(area.id), limit({ validFrom: '2026-01-01' })).expect(201);
   });
 
@@ -146,7 +146,7 @@ it('a late change that lifts the site of an issued period above the limit keeps 
   const settlement = () => settlementOf(books, { siteId: site.id, startsOn: MARCH });
   const { id } = await settlement();
   const ask = async (verb: 'review' | 'recompute') => ours.post(`/v1/settlements/${id}/${verb}`).set('If-Match', etag(await settlement()));
-  const refusal = `Period from 2026-02-01, with what has changed since it was issued. Highest share of the site: it gets 100.00 USD and may have 80.00 USD at most (${source}).`;
+  const refusal = `Period from 1 February 2026, with what has changed since it was issued. Highest share of the site: it gets 100.00 USD and may have 80.00 USD at most (${source}).`;
   expect((await ask('review')).body).toMatchObject({ code: 'limits-not-kept', detail: refusal });
 
   // With another 45.00 of February, found late, half of its takings is more than what was promised.

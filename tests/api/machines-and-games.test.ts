@@ -1,5 +1,5 @@
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { errorsOf, etag, makeGame, makeMachine, makePlacement, makeSite, nextCode } from '#tests/support/set-up';
+import { errorsOf, etag, makeGame, makeMachine, makeParty, makePerson, makePlacement, makeSite, nextCode } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -143,5 +143,40 @@ describe('a game', () => {
     await manager.get(`/v1/installations/${ids[0]}`).expect(200);
     await manager.get(`/v1/installations/${ids[1]}`).expect(404);
     expect((await manager.get('/v1/installations').expect(200)).body.items.map((row: { id: string }) => row.id)).toEqual([ids[0]]);
+  });
+});
+
+describe('one search over everything', () => {
+  const groupsOf = async (client: TestClient, text: string) => {
+    const { body } = await client.get(`/v1/search?text=${encodeURIComponent(text)}`).expect(200);
+    return (body.groups as { kind: string; items: { id: string; name: string | null; place: string | null }[] }[]).map(({ kind, items }) => [kind, ...items.map(({ id }) => id)]);
+  };
+
+  it('finds by all words, wherever they stand, what the role may read, at this operator alone', async () => {
+    const site = await makeSite(office, { name: 'Héron Landing 50%' });
+    const party = await makeParty(office, { name: 'Heron & Daughters' });
+    const person = await makePerson(office, { name: 'Ada Heronwick' });
+    const [machine, game] = [await makeMachine(office), await makeGame(office, { title: 'Velvet Comet' })];
+    await makePlacement(office, { machineId: machine.id, siteId: site.id });
+    await office.post('/v1/installations', { machineId: machine.id, gameId: game.id, installedOn: '2025-02-01' }).expect(201);
+
+    expect(await groupsOf(office, 'HÉRON')).toEqual([['site', site.id], ['machine', machine.id], ['party', party.id], ['person', person.id]]);
+    expect(await groupsOf(api.operator.as('collector'), 'heron')).toEqual([['site', site.id], ['machine', machine.id], ['person', person.id]]);
+    expect(await groupsOf(office, 'comet LANDING')).toEqual([['machine', machine.id]]);
+    expect(await groupsOf(office, '50%')).toEqual([['site', site.id], ['machine', machine.id]]);
+    expect(await groupsOf(office, 'hérons')).toEqual([]);
+    expect(await groupsOf(office, 'he_on')).toEqual([]);
+    expect(await groupsOf(api.other.as('bookkeeper'), 'heron')).toEqual([]);
+    const [found] = (await office.get(`/v1/search?text=${String(machine['tag'])}`).expect(200)).body.groups;
+    expect(found).toEqual({ kind: 'machine', more: false, items: [{ id: machine.id, code: machine['tag'], name: 'Velvet Comet', place: 'Héron Landing 50%', startsOn: null }] });
+    expect(errorsOf(await office.get('/v1/search?text=a').expect(400))).toEqual(['text too-small']);
+  });
+
+  it('gives the exact code first, then what begins with the text, and says that there is more', async () => {
+    const codes = ['ZQ', 'AZQ', ...Array.from({ length: 8 }, (_, place) => `ZQ${place}`)];
+    for (const code of codes) await makeSite(office, { code });
+    const [group] = (await office.get('/v1/search?text=zq').expect(200)).body.groups;
+    expect(group.items.map((item: { code: string }) => item.code)).toEqual(['ZQ', 'ZQ0', 'ZQ1', 'ZQ2', 'ZQ3', 'ZQ4', 'ZQ5']);
+    expect(group.more).toBe(true);
   });
 });

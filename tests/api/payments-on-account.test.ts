@@ -112,7 +112,7 @@ describe('what a payee pays beyond what it owes', () => {
     const march = await settlementOf(api, { siteId: running.site.id, startsOn: '2026-03-01' });
     expect(march.totals.payable).toEqual(usd('35.00'));
     const line = march.lines.find(({ kind }) => kind === 'payee-handed-cash');
-    expect([line?.amount, line?.why?.inputs.map(({ label }) => label)]).toEqual([usd('15.00'), ['Paid on account by the payee on 2026-04-22']]);
+    expect([line?.amount, line?.why?.inputs.map(({ label }) => label)]).toEqual([usd('15.00'), ['Paid on account by the payee on 22 April 2026']]);
     expect((await office.get(`/v1/payments/${waiting.id}`).expect(200)).body).toMatchObject({ state: 'set-off', setOffIn: { number: march.number } });
     expect(await balances()).toMatchObject({ 'payable-to-payee': '-35.00', 'cash-handed': '0.00' });
     expect(await account()).toMatchObject({ closing: usd('35.00'), madeOf: { openItems: usd('35.00'), handed: usd('0.00') } });

@@ -1,10 +1,12 @@
 import supertest from 'supertest';
+import type { Bag, Bags } from '#contracts/cash-trail';
+import type { Collection } from '#contracts/collection';
 import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
 import type { KeyAttention } from '#contracts/key-question';
 import type { KeyStore } from '#contracts/key-store';
 import type { Policies, RelaxedRecord } from '#contracts/policy';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
-import { count, makeAcceptedCollection, usd, visit } from '#tests/support/collecting';
+import { count, makeAcceptedCollection, makeCollection, usd, visit } from '#tests/support/collecting';
 import { bindToPerson, keyBooks } from '#tests/support/keys';
 import { errorsOf, makePerson, makeRunningSite, nextCode } from '#tests/support/set-up';
 
@@ -86,10 +88,12 @@ describe('a key policy that is relaxed', () => {
     expect(await relaxedRecords(owner)).toEqual([
       { recordId: handed.id, rule: 'back-to-custodian', kind: 'custody-event', about: made.items[0]?.number, collectionId: null, reviewOn: null, recordedAt: handed.recordedAt, recordedBy: `user:${owner.id}` },
     ]);
-    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422))).toEqual(['#/to cash-box-key-to-site', '#/kind back-to-custodian']);
+    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422))).toEqual(['#/to cash-box-key-to-site', '#/to back-to-custodian']);
     // An exception for somebody of a site lets a custodian give them the key, never a colleague.
     await owner.post('/v1/key-exceptions', { personId: barkeeper.id, label: 'Both employers', reason: 'Works for both', reviewOn: '2026-12-31' }).expect(201);
-    expect(errorsOf(await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422))).toEqual(['#/kind back-to-custodian']);
+    const toBarkeeper = await record({ kind: 'handed-over', from: to(pim), to: to(barkeeper) }).expect(422);
+    expect(errorsOf(toBarkeeper)).toEqual(['#/to back-to-custodian']);
+    expect(toBarkeeper.body.errors[0].message).toContain('Bar Keeper is employed by a site');
     api.clock.advance({ milliseconds: 60_000 });
     const allowed = api.clock.now().toISOString();
     api.clock.advance({ milliseconds: 60_000 });
@@ -112,8 +116,17 @@ describe('a key policy that is relaxed', () => {
     expect(await relaxedRecords(owner)).toMatchObject([{ rule: 'custodian-apart', kind: 'custodian', about: `Pim Aske, ${store.name}` }]);
     expect((await attentionOf(owner)).custodiansWhoCollect).toEqual([]);
     // K.A.R. 112-104-34 and 25 CFR 543.24(d)(8) know a custodian; that he does not collect is common practice, no source.
+    const allowed = api.clock.now().toISOString();
+    api.clock.advance({ milliseconds: 60_000 });
     await decide(owner, {}).expect(201);
+    // Told late, it would hold on into the time when it is allowed no more.
+    const other = await keyBooks(api.operator).store();
+    expect(errorsOf(await owner.post(`/v1/key-stores/${other}/custodian`, { personId: collector.id, since: allowed }).expect(422))).toEqual(['#/personId collects']);
     expect((await attentionOf(owner)).custodiansWhoCollect).toMatchObject([{ store: { id: safe }, person: { name: 'Pim Aske' } }]);
+    // One who stopped on the first of March, of which the books heard on the twentieth.
+    await keyBooks(api.operator).custodian({ storeId: other, personId: collector.id, from: '2026-01-01T08:00:00Z', to: '2026-03-01T08:00:00Z', endRecordedAt: '2026-03-20T08:00:00Z' });
+    const asKnown = async (knownAt: string): Promise<string[]> => ((await owner.get(`/v1/key-attention?at=2026-03-10T08:00:00Z&knownAt=${knownAt}`).expect(200)).body as KeyAttention).custodiansWhoCollect.map(({ store: { id } }) => id);
+    expect([await asKnown('2026-03-15T08:00:00Z'), await asKnown('2026-03-25T08:00:00Z')]).toEqual([[other], []]);
   });
 });
 
@@ -164,11 +177,25 @@ describe('a business of one', () => {
     const undone = (await owner.post('/v1/custody-events', { kind: 'corrected', correctsId: missing.id, says: null, reason: 'It lay in the drawer' }).expect(201)).body as CustodyEvent;
     expect(undone.withoutSecondPerson).toBe(true);
 
+    // What was entered alone is discarded alone, a bag that was filled alone is opened alone, and a phone of one's own released.
+    const [mistaken, bagged] = [await makeCollection(owner, site, [count(machine)]), await makeCollection(owner, site, [])];
+    const [bag] = ((await owner.post(`/v1/collections/${bagged.id}/bags`, { bags: [{ number: 'B-9', seal: 'S-9' }] }).expect(201)).body as Bags).items;
+    const discarded = (await owner.post(`/v1/collections/${mistaken.id}/discard`, { reason: 'Entered twice' }).expect(200)).body as Collection;
+    expect(discarded).toMatchObject({ state: 'discarded', discarded: { withoutSecondPerson: true } });
+    const received = (await owner.post(`/v1/bags/${bag?.id ?? ''}/steps`, { kind: 'received', seal: 'S-9' }).expect(201)).body as Bag;
+    expect(received.received).toMatchObject({ seal: 'S-9', withoutSecondPerson: true });
+    const phone = (await owner.post('/v1/devices', { name: 'Old phone' }).expect(201)).body as { id: string };
+    await owner.post(`/v1/devices/${phone.id}/revoke`, { reason: 'Fell into the harbour' }).expect(200);
+    await owner.post(`/v1/devices/${phone.id}/release`, { reason: 'A new one was bought' }).expect(200);
+
     const listed = (await relaxedRecords(owner, '?rule=second-person')).map(({ recordId, about, collectionId, reviewOn }) => [recordId, about, collectionId, reviewOn]);
-    expect(listed).toHaveLength(2);
+    expect(listed).toHaveLength(5);
     expect(listed).toEqual(expect.arrayContaining([
       [corrected.counts[1]?.id, [machine['tag'], site['name']].join(', '), made.id, '2026-12-01'],
       [undone.id, copies.items[0]?.number, null, '2026-12-01'],
+      [mistaken.id, site['name'], mistaken.id, '2026-12-01'],
+      [expect.any(String), ['B-9', site['name']].join(', '), bagged.id, '2026-12-01'],
+      [phone.id, 'Old phone', null, '2026-12-01'],
     ]));
     expect((await attentionOf(owner)).onePersonReview).toBeNull();
     const onThatDay = '?at=2026-12-01T18:00:00Z';

@@ -1,11 +1,13 @@
 import type { EvidenceLeaf } from '#contracts/evidence';
 import type { TrialBalance } from '#contracts/journal';
 import type { LateChange, Settlement, SettlementRow } from '#contracts/settlement';
+import type { SiteAccount } from '#contracts/site-account';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, readClose, settleMissing, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
 import { brokenInvariants } from '#tests/support/invariants';
+import { accountsThatDoNotAddUp } from '#tests/support/office-life';
 import { etag, makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
 
 const [FEBRUARY, MARCH, APRIL] = ['2026-02-01', '2026-03-01', '2026-04-01'] as const;
@@ -63,27 +65,27 @@ it('takes back every balance, keeps number and statement, and says so in the his
   const reversed = (await reverse(issued).expect(200)).body as Settlement;
   expect(reversed).toEqual({
     ...issued,
-    reversed: { at: expect.stringMatching(/^2026-05-02T/), by: expect.stringMatching(/^user:/), reason: REASON },
+    reversed: { at: expect.stringMatching(/^2026-05-02T/), accountingDate: '2026-03-31', by: expect.stringMatching(/^user:/), reason: REASON },
     history: [...issued.history, { kind: 'reversed', note: REASON, happenedAt: reversed.reversed?.at, happenedBy: reversed.reversed?.by, orderedBy: null }],
   });
   expect(await balances()).toEqual(before);
-  expect(await balances('2026-05-01')).not.toEqual(before);
+  expect(await balances('2026-03-31')).toEqual(before);
   expect(await fileOf(issued)).toBe(file);
 
   const trail = (await operator.as('auditor').get('/v1/audit-trail?kind=settlement_reversal').expect(200)).body as { items: object[] };
-  expect(trail.items).toMatchObject([{ action: 'insert', actor: reversed.reversed?.by, after: { settlement_id: issued.id, reason: REASON, accounting_date: '2026-05-02' } }]);
+  expect(trail.items).toMatchObject([{ action: 'insert', actor: reversed.reversed?.by, after: { settlement_id: issued.id, reason: REASON, accounting_date: '2026-03-31' } }]);
   const { size } = (await office.get('/v1/evidence/head').expect(200)).body as { size: number };
   const leaf = (await office.get(`/v1/evidence/leaves/${size - 1}`).expect(200)).body as EvidenceLeaf;
   expect(leaf).toMatchObject({ kind: 'settlement-reversed', subjectId: issued.id });
-  expect(JSON.parse(leaf.entry)).toMatchObject({ statementNumber: issued.number, accountingDate: '2026-05-02', reversedBy: reversed.reversed?.by });
+  expect(JSON.parse(leaf.entry)).toMatchObject({ statementNumber: issued.number, accountingDate: '2026-03-31', reversedBy: reversed.reversed?.by });
   expect(leaf.entry).not.toContain(REASON);
 
   const items = (await office.get(`/v1/open-items?agreementId=${running.agreement.id}`).expect(200)).body as { items: object[] };
   expect(items.items).toMatchObject([{ settlementId: issued.id, state: 'reversed', open: usd('0.00') }]);
   const account = (await office.get(`/v1/sites/${running.site.id}/account?on=2026-05-02`).expect(200)).body as object;
   expect(JSON.stringify(account)).toContain('settlement-reversed');
-  const journal = (await office.get('/v1/journal/entries?from=2026-05-02&to=2026-05-02').expect(200)).body as { items: object[] };
-  expect(journal.items).toMatchObject([{ kind: 'reversal', reference: issued.number, date: '2026-05-02' }]);
+  const journal = (await office.get('/v1/journal/entries?from=2026-03-31&to=2026-03-31').expect(200)).body as { items: object[] };
+  expect(journal.items).toMatchObject([{ kind: 'settlement-issued' }, { kind: 'reversal', reference: issued.number, date: '2026-03-31' }]);
 });
 
 it('counts the period as unsettled again and settles it anew with what is known then, under a number of its own', async () => {
@@ -329,10 +331,66 @@ it('shows the site that it was taken back, without names and reasons of the offi
   const { reversed } = (await reverse(issued).expect(200)).body as Settlement;
   const manager = operator.as('site-manager');
   const seen = await read(issued.id, manager);
-  expect(seen.reversed).toEqual({ at: reversed?.at, by: 'operator', reason: null });
+  expect(seen.reversed).toEqual({ at: reversed?.at, accountingDate: '2026-03-31', by: 'operator', reason: null });
   expect(seen.history.map(({ kind, note, happenedBy }) => [kind, note, happenedBy])).toEqual([['issued', null, 'operator'], ['reversed', null, 'operator']]);
   expect(((await manager.get(`/v1/settlements/${issued.id}/statement`).expect(200)).body as Buffer).toString('base64')).toBe(file);
   expect((await manager.get('/v1/site-view').expect(200)).body).toMatchObject({ sites: [{ settlements: [] }] });
   const anew = await settleAnew(running, MARCH);
   expect((await manager.get('/v1/site-view').expect(200)).body).toMatchObject({ sites: [{ settlements: [{ id: anew.id }] }] });
+});
+
+describe('in the books of a month that is over', () => {
+  /** What the books say at the end of each day: every balance, and what the site's account comes to. */
+  async function booksAt(running: Running, days: readonly string[]): Promise<object[]> {
+    const at: object[] = [];
+    for (const day of days) {
+      const account = (await office.get(`/v1/sites/${running.site.id}/account?on=${day}`).expect(200)).body as SiteAccount;
+      const [own] = account.accounts;
+      at.push({ balances: await balances(day), closing: own?.closing.amount, items: own?.items.map(({ open }) => open.amount) });
+    }
+    return at;
+  }
+
+  const days = ['2026-03-30', '2026-03-31', '2026-04-01', '2026-04-15', '2026-04-30', '2026-05-01', '2026-05-02'];
+
+  it('has the reversal and the settlement made anew on the day of the first, so that no day holds both or neither', async () => {
+    const running = await makeRunningSite(office);
+    await collect(running, '2026-03-10', '100.00');
+    const before = await booksAt(running, days);
+    const issued = await settle(running, MARCH);
+    expect(issued.accountingDate).toBe('2026-03-31');
+    const settledOnce = await booksAt(running, days);
+    expect(settledOnce.map((day) => (day as { closing: string }).closing)).toEqual(['0.00', ...Array<string>(6).fill('40.00')]);
+    expect(((await reverse(issued).expect(200)).body as Settlement).reversed).toMatchObject({ accountingDate: '2026-03-31' });
+    expect(await booksAt(running, days)).toEqual(before);
+    expect((await settleAnew(running, MARCH)).accountingDate).toBe('2026-03-31');
+    expect(await booksAt(running, days)).toEqual(settledOnce);
+  });
+
+  it('leaves a closed month its figures: the old one stands to the first open day, the new one from it on', async () => {
+    const running = await makeRunningSite(office);
+    await collect(running, '2026-03-10', '100.00');
+    const issued = await settle(running, MARCH);
+    const settledOnce = await booksAt(running, days);
+    await operator.as('owner').post('/v1/journal/close', { month: '2026-04', reason: 'April is done.' }).expect(200);
+    expect(((await reverse(issued).expect(200)).body as Settlement).reversed).toMatchObject({ accountingDate: '2026-05-01' });
+    const anew = await settleAnew(running, MARCH);
+    expect(anew.accountingDate).toBe('2026-05-01');
+    expect(await booksAt(running, days)).toEqual(settledOnce);
+  });
+
+  it('stands as long as money was matched with it, and the next one made anew is no earlier either', async () => {
+    const running = await makeRunningSite(office);
+    await collect(running, '2026-03-10', '100.00');
+    const march = await settle(running, MARCH);
+    const payment = (await office.post('/v1/payments', { agreementId: running.agreement.id, amount: usd('40.00'), method: 'bank', paidOn: '2026-04-20' }).expect(201)).body as Made;
+    await office.post(`/v1/payments/${payment.id}/unmatch`, { note: 'Paid for another site.' }).expect(200);
+    const settledOnce = await booksAt(running, days);
+    await collect(running, '2026-04-10', '10.00');
+    expect(((await reverse(march).expect(200)).body as Settlement).reversed).toMatchObject({ accountingDate: '2026-05-02' });
+    expect((await settleAnew(running, MARCH)).accountingDate).toBe('2026-05-02');
+    expect((await booksAt(running, days)).map((day) => (day as { items: object }).items)).toEqual(settledOnce.map((day) => (day as { items: object }).items));
+    expect((await settle(running, APRIL)).accountingDate).toBe('2026-05-02');
+    expect(await accountsThatDoNotAddUp({ operator, today: '2026-05-02' }, [{ ...running, machines: [] }], days)).toEqual([]);
+  });
 });

@@ -128,7 +128,7 @@ describe('a settlement', () => {
     const cash = settlement.lines.find((line) => line.kind === 'cash');
     expect(cash?.why).toMatchObject({ text: 'The counts of the machine, added up.', inputs: [{ value: '160.50' }] });
     const county = settlement.lines.find((line) => line.label === 'Tax: County');
-    expect(county?.why).toMatchObject({ step: 'tax', rule: 'Sales tax, in force from 2025-01-01 (Invented for this test.)', exact: expect.stringMatching(/^0\.75\d+/) });
+    expect(county?.why).toMatchObject({ step: 'tax', rule: 'Sales tax, in force from 1 January 2025 (Invented for this test.)', exact: expect.stringMatching(/^0\.75\d+/) });
     expect(settlement.sentences.join(' ')).toContain('takes the first 10.00 USD a week');
   });
 
@@ -271,5 +271,45 @@ describe('the statement of a settlement', () => {
     const bytes = file.body as Buffer;
     expect(bytes.subarray(0, 5).toString()).toBe('%PDF-');
     expect((await readOne(office, id)).statement).toEqual({ available: true, digest: createHash('sha256').update(bytes).digest('hex') });
+  });
+});
+
+describe('words about a settlement', () => {
+  it('hold a draft back from every review until it is released', async () => {
+    const running = await siteWithCash();
+    const close = await closeMonth(api, MARCH);
+    const draft = await settlementOf(api, { siteId: running.site.id, startsOn: MARCH });
+    const say = (what: string, note: string) => office.post(`/v1/settlements/${draft.id}/${what}`, { note });
+    expect((await say('release', 'All is well.').expect(409)).body).toMatchObject({ code: 'wrong-state', detail: 'It is not held.' });
+    await say('hold', 'The count looks odd.').expect(200);
+    await say('hold', 'Still odd.').expect(409);
+    const { items } = (await office.get(`/v1/month-end/agreements?cycle=month&startsOn=${MARCH}`).expect(200)).body as { items: { heldBecause: string | null }[] };
+    expect(items.map(({ heldBecause }) => heldBecause)).toEqual(['The count looks odd.']);
+    const review = () => office.post(`/v1/settlements/${draft.id}/review`).set('If-Match', etag(draft));
+    expect((await review().expect(409)).body).toMatchObject({ code: 'settlement-held', detail: 'Held: The count looks odd.' });
+    expect((await reviewMonth(api, close.id)).failures).toMatchObject([{ code: 'settlement-held' }]);
+    const released = (await say('release', 'Counted again.').expect(200)).body as Settlement;
+    expect(released.history.map(({ kind, note }) => [kind, note])).toEqual([['drafted', null], ['held', 'The count looks odd.'], ['released', 'Counted again.']]);
+    await review().expect(200);
+  });
+
+  it('carry a question of the site to the office, and the answer back, without changing a figure', async () => {
+    const running = await makeRunningSite(office, { site: { id: operator.siteId } });
+    await makeAcceptedCollection(office, running.site, [count(running.machine)]);
+    await issueMonth(api, (await closeMonth(api, MARCH)).id);
+    const issued = await settlementOf(api, { siteId: running.site.id, startsOn: MARCH });
+    const site = operator.as('site-manager');
+    const asked = async () => ((await office.get('/v1/settlements?question=open').expect(200)).body as { items: { id: string; question: string }[] }).items.map(({ id, question }) => [id, question]);
+    await office.post(`/v1/settlements/${issued.id}/answer`, { note: 'Nobody has asked.' }).expect(409);
+    await site.post(`/v1/settlements/${issued.id}/question`, { note: 'Why is it less than last month?' }).expect(200);
+    await site.post(`/v1/settlements/${issued.id}/question`, { note: 'Hello?' }).expect(409);
+    expect(await asked()).toEqual([[issued.id, 'Why is it less than last month?']]);
+    await office.post(`/v1/settlements/${issued.id}/answer`, { note: 'One machine was away for two weeks.' }).expect(200);
+    expect(await asked()).toEqual([]);
+    const seen = (await site.get(`/v1/settlements/${issued.id}`).expect(200)).body as Settlement;
+    expect(seen.history.map(({ kind, note, happenedBy }) => [kind, note, happenedBy === 'operator'])).toEqual([
+      ['issued', null, true], ['questioned', 'Why is it less than last month?', false], ['answered', 'One machine was away for two weeks.', true],
+    ]);
+    expect({ ...seen, history: [] }).toMatchObject({ digest: issued.digest, totals: issued.totals });
   });
 });

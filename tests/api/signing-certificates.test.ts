@@ -5,6 +5,8 @@ import { listCertificates } from '#backoffice/certificate/read';
 import { operatorSigner } from '#backoffice/certificate/signer';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
+import { bringOne } from './samples/certificates';
+import { errorsOf } from '#tests/support/set-up';
 import { workDeps } from '#tests/support/work';
 
 let api: TestApi;
@@ -35,6 +37,44 @@ test('nothing is signed under a certificate that has expired: the last one that 
     return listed.ok ? listed.value.items.filter((item) => item.inUse).map((item) => item.id) : [];
   };
   expect([await inUse(api.clock.now()), await inUse(later)]).toEqual([[first.certificateId], [second.certificateId]]);
+});
+
+describe('a revoked certificate', () => {
+  const scope = () => ({ tenantId: api.operator.tenantId, kind: 'system', id: 'test' }) as const;
+  let id: string;
+  beforeAll(async () => {
+    id = await bringOne(api.operator);
+  });
+
+  it('is said to be so with a time that can be, by an owner', async () => {
+    const [owner, path] = [api.operator.as('owner'), `/v1/signing-certificates/${id}/revocation`];
+    const refusal = async (body: object, status = 422): Promise<string[]> => errorsOf(await owner.post(path, body).expect(status));
+    expect(await refusal({ reason: 'no' }, 400)).toEqual(['#/reason too-small']);
+    expect(await refusal({ reason: 'Lost token.', revokedFrom: '2026-04-01T00:00:00Z' })).toEqual(['#/revokedFrom in-the-future']);
+    expect(await refusal({ reason: 'Lost token.', revokedFrom: '2024-12-31T00:00:00Z' })).toEqual(['#/revokedFrom before-it-was-valid']);
+    await api.operator.as('bookkeeper').post(path, { reason: 'Lost token.' }).expect(403);
+    await api.other.as('owner').post(path, { reason: 'Lost token.' }).expect(404);
+    await owner.post(`${path}/confirmation`).expect(409);
+
+    const { body } = await owner.post(path, { reason: 'Lost token.', revokedFrom: '2026-02-01T00:00:00Z' }).expect(200);
+    const now = api.clock.now().toISOString();
+    expect(body).toMatchObject({ inUse: false, revocation: { revokedFrom: '2026-02-01T00:00:00.000Z', countsFrom: now, confirmation: 'open', confirmedBy: null } });
+    expect(await refusal({ reason: 'Lost token.', revokedFrom: '2026-02-01T00:00:00Z' })).toEqual(['#/revokedFrom not-earlier']);
+  });
+
+  it('counts from a time before that was said once a second person stands for it', async () => {
+    const path = `/v1/signing-certificates/${id}/revocation/confirmation`;
+    expect((await api.operator.as('owner').post(path).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+    const { body } = await api.operator.as('reviewer').post(path).expect(200);
+    expect(body).toMatchObject({ revocation: { confirmation: 'confirmed', countsFrom: '2026-02-01T00:00:00.000Z' } });
+    await api.operator.as('bookkeeper').post(path).expect(409);
+    const { rows } = await api.operator.inBooks((tx) => tx.sql<{ step: string }>(`SELECT entry ->> 'step' AS step FROM (SELECT convert_from(entry, 'UTF8')::jsonb AS entry FROM evidence_leaf WHERE kind = 'certificate-revoked' ORDER BY leaf_index) log`));
+    expect(rows.map(({ step }) => step)).toEqual(['recorded', 'confirmed']);
+  });
+
+  it('signs nothing any more: another one does', async () => {
+    expect((await operatorSigner(workDeps(api.backoffice), scope())).certificateId).not.toBe(id);
+  });
 });
 
 describeWithProgram('openssl', 'openssl', () => {
@@ -74,6 +114,39 @@ describeWithProgram('openssl', 'openssl', () => {
     expect((await api.other.as('owner').get('/v1/signing-certificates').expect(200)).body.items).toEqual([]);
     const { rows } = await api.operator.inBooks((tx) => tx.sql<{ key: Buffer }>('SELECT sealed_private_key AS key FROM signing_certificate'));
     expect(rows[0]?.key.toString('latin1')).not.toContain('PRIVATE');
+  });
+
+  it('is taken as PEM, for later: until then the one before signs, and both are listed with their fingerprints', async () => {
+    pkcs12({ notBefore: '20250101000000Z', notAfter: '20300101000000Z' });
+    const text = (name: string): string => readFileSync(join(folder, name), 'utf8');
+    const owner = api.other.as('owner');
+    const refusal = async (body: object, status = 422): Promise<string[]> => errorsOf(await owner.post('/v1/signing-certificates', body).expect(status));
+    expect(await refusal({ pem: 'no key' })).toEqual(['#/pem not-pem']);
+    expect(await refusal({ pem: text('own.crt') })).toEqual(['#/pem no-private-key']);
+    expect(await refusal({ pem: text('own.key') + text('ca.key') })).toEqual(['#/pem several-private-keys']);
+    expect(await refusal({ pem: text('own.key') + text('ca.crt') })).toEqual(['#/pem no-certificate-for-the-key']);
+    runProgram('openssl', ['pkey', '-in', 'own.key', '-aes256', '-passout', 'pass:right', '-out', 'sealed.key'], { cwd: folder });
+    expect(await refusal({ pem: text('sealed.key') + text('own.crt') })).toEqual(['#/pem key-is-encrypted']);
+    const pem = text('ca.crt') + text('own.crt') + text('own.key');
+    expect(await refusal({ pem, inUseFrom: '2026-01-01T00:00:00Z' })).toEqual(['#/inUseFrom in-the-past']);
+    expect(await refusal({ pem, inUseFrom: '2031-01-01T00:00:00Z' })).toEqual(['#/pem expired']);
+    expect(await refusal({ pem, pkcs12: 'AAAA', password: '' }, 400)).toEqual(['#/pkcs12 either-or']);
+    expect(await refusal({ pkcs12: 'AAAA' }, 400)).toEqual(['#/password missing']);
+
+    const deps = workDeps(api.backoffice);
+    const scope = { tenantId: api.other.tenantId, kind: 'system', id: 'test' } as const;
+    const before = await operatorSigner(deps, scope);
+    const made = (await owner.post('/v1/signing-certificates', { pem, inUseFrom: '2026-06-01T00:00:00Z' }).expect(201)).body as { id: string };
+    expect(made).toMatchObject({ source: 'own', inUse: false, inUseFrom: '2026-06-01T00:00:00.000Z' });
+    const signerOn = async (day: string) => operatorSigner({ ...deps, clock: { now: () => new Date(day) } }, scope);
+    expect((await signerOn('2026-05-31T23:00:00Z')).certificateId).toBe(before.certificateId);
+    const after = await signerOn('2026-06-01T00:00:00Z');
+    expect(after).toMatchObject({ certificateId: made.id });
+    // The authority's certificate goes along, so that a receiver who knows only that one can follow.
+    expect(after.signer.chain).toHaveLength(1);
+    const { items } = (await owner.get('/v1/signing-certificates').expect(200)).body as { items: { id: string; inUse: boolean; fingerprint: string }[] };
+    expect(items.map(({ id, inUse }) => [id, inUse])).toEqual([[made.id, false], [before.certificateId, true]]);
+    expect(new Set(items.map(({ fingerprint }) => fingerprint)).size).toBe(2);
   });
 
   it.each([

@@ -94,7 +94,7 @@ describe('a dated row of a tax', () => {
     ['one id for two components', { ...inside, components: [inside.components[0], inside.components[0]] }, '#/document/components/1/id id-used-twice'],
     ['an amount with too many digits', { ...inside, capPerMachineMonth: '30.005' }, '#/document/capPerMachineMonth wrong-digits'],
     ['an amount below zero', { ...inside, capPerMachineMonth: '-30.00' }, '#/document/capPerMachineMonth negative'],
-    ['a day that few years have', { ...fixed, timing: { kind: 'when-due', month: 2, day: 29, onPlacement: false } }, '#/document/timing/day no-such-day'],
+    ['a day that few years have', { ...fixed, timing: { kind: 'when-due', month: 2, day: 29, onPlacement: true } }, '#/document/timing/day no-such-day'],
     [
       'a component for machines outside the rule',
       { ...common, method: 'on-takings', machineKinds: ['jukebox'], negative: 'zero', capPerMachineMonth: null, rounding: 'apart', components: [{ id: 'a', title: 'A', ratePercent: '1', machineKinds: ['pinball'] }] },

@@ -178,10 +178,11 @@ describe('is refused', () => {
     await office.post(`/v1/tax-areas/${areaId}/limits`, { validFrom: '2025-01-01', source, document: { kind: 'highest-site-share', percent: '50' } }).expect(201);
     const alone = await refusal({ siteIds: [rich.site.id], changes: twoShares('45', '55') });
     expect([alone.status, errorsOf(alone)]).toEqual([422, ['#/changes/split/shares/1/percent law-highest-site-share']]);
-    expect(JSON.stringify(alone.body)).toContain(source);
+    // Days in sentences are written out.
+    expect(JSON.stringify(alone.body)).toContain('s. 2153.205, read 5 January 2026');
     const all = await ask({ changes: twoShares('45', '55') });
     expect([all.agreements, all.sites.map((site) => site.siteId)]).toEqual([1, [plain.site.id]]);
-    expect(all.notComputed).toMatchObject([{ siteId: rich.site.id, errors: [{ pointer: '#/changes/split/shares/1/percent', code: 'law-highest-site-share' }] }]);
+    expect(all.notComputed).toMatchObject([{ siteId: rich.site.id, errors: [{ pointer: '#/changes/split/shares/1/percent', code: 'law-highest-site-share', message: expect.stringContaining('s. 2153.205, read 5 January 2026') }] }]);
   });
 
   it('to site managers and collectors, and beyond so many a minute', async () => {

@@ -4,21 +4,16 @@
  */
 import { execFile } from 'node:child_process';
 import { join } from 'node:path';
-import { pipeline } from 'node:stream/promises';
-import { Readable } from 'node:stream';
 import { promisify } from 'node:util';
-import { escapeIdentifier } from 'pg';
-import { from as copyFrom, to as copyTo } from 'pg-copy-streams';
 import { noSecrets, type Backoffice } from '#backoffice/dependencies';
 import { startClose } from '#backoffice/close/start';
 import { closeDatabase, createDatabase } from '#database/tenant';
-import { roleName, urlsForRoles } from '#database/roles';
 import { localDate } from '#domain/calendar/local-date';
 import { newId } from '#runtime/ids';
-import { onConnection } from '#tests/support/connection';
 import { withMigratedServer, type MigratedServer } from '#tests/support/migrated-server';
 import { writeMonth } from '#tests/support/month-fixture';
 import type { CloseWork } from './close-worker';
+import { cloneDatabase, copyOver } from './copy-floor';
 
 export type CloseBench = {
   readonly sites: number;
@@ -73,20 +68,11 @@ async function closeMonth(server: MigratedServer, month: { name: string; sites: 
   // The floor gets the same data, the same run, and no settlements.
   const floor = await cloneDatabase(server, { name: `${month.name}_floor`, template: month.name });
   const work = await settleInProcessOfItsOwn(closed.app, fixture.tenantId);
-  return { work, ...(await copyOver(closed.superuser, floor.superuser)) };
+  return { work, ...(await copyOver({ from: closed.superuser, to: floor.superuser, tables: WRITTEN })) };
 }
 
 function closeDeps(database: Backoffice['database']): Backoffice {
   return { database, clock: { now: () => new Date('2025-11-05T12:00:00Z') }, newId, publicUrl: 'http://127.0.0.1', ...noSecrets };
-}
-
-async function cloneDatabase(server: MigratedServer, copy: { name: string; template: string }) {
-  await onConnection(server.superuserUrl, (client) =>
-    client.query(`CREATE DATABASE ${escapeIdentifier(copy.name)} TEMPLATE ${escapeIdentifier(copy.template)} OWNER ${roleName('owner')}`),
-  );
-  const superuser = new URL(server.superuserUrl);
-  superuser.pathname = `/${copy.name}`;
-  return { ...urlsForRoles({ serverUrl: server.superuserUrl, database: copy.name, passwords: server.passwords }), superuser: superuser.toString() };
 }
 
 async function settleInProcessOfItsOwn(appUrl: string, tenantId: string): Promise<CloseWork> {
@@ -94,31 +80,4 @@ async function settleInProcessOfItsOwn(appUrl: string, tenantId: string): Promis
   const words = ['-C', 'src', '-r', '@swc-node/register', program, appUrl, tenantId];
   const { stdout } = await promisify(execFile)(process.execPath, words, { maxBuffer: 10_000_000 });
   return JSON.parse(stdout) as CloseWork;
-}
-
-/** Takes the written rows out as COPY text, then times nothing but putting them into the floor's tables. */
-async function copyOver(sourceUrl: string, floorUrl: string): Promise<{ copySeconds: number; rowsWritten: number }> {
-  const texts = await onConnection(sourceUrl, async (client) => {
-    const taken: { table: string; chunks: Buffer[] }[] = [];
-    for (const table of WRITTEN) {
-      const chunks: Buffer[] = [];
-      for await (const chunk of client.query(copyTo(`COPY ${table} TO STDOUT`))) chunks.push(chunk as Buffer);
-      taken.push({ table, chunks });
-    }
-    return taken;
-  });
-  return onConnection(floorUrl, async (client) => {
-    let rowsWritten = 0;
-    const startedAt = performance.now();
-    // As the application's role has it.
-    await client.query('SET random_page_cost = 1.1');
-    await client.query('BEGIN');
-    for (const { table, chunks } of texts) {
-      const copy = client.query(copyFrom(`COPY ${table} FROM STDIN`));
-      await pipeline(Readable.from(chunks), copy);
-      rowsWritten += copy.rowCount;
-    }
-    await client.query('COMMIT');
-    return { copySeconds: (performance.now() - startedAt) / 1000, rowsWritten };
-  });
 }

@@ -2,6 +2,8 @@
  * Questions about keys over a long history, each against reading as many rows of custody by primary key on the same
  * connection, and whether ten times the history makes them slower.
  */
+import { selectToConfirm } from '#backoffice/custody/to-confirm.sql';
+import { selectBreaches, selectMissing, selectOverdue, selectUnacknowledged } from '#backoffice/key-question/attention.sql';
 import { openersOf } from '#backoffice/key-question/openers';
 import { selectHoldings } from '#backoffice/key-question/holdings.sql';
 import type { Moment } from '#backoffice/key-question/moment';
@@ -16,7 +18,7 @@ type Figures = {
   readonly ratio: number;
   readonly rows: number;
 };
-type Question = 'holdsNow' | 'personHoldsNow' | 'heldAt' | 'personHeldAt' | 'couldOpen';
+type Question = 'holdsNow' | 'personHoldsNow' | 'heldAt' | 'personHeldAt' | 'personHeldAtAsKnownThen' | 'couldOpen' | 'toConfirm' | 'unconfirmedNow' | 'unconfirmedAt' | 'missingNow' | 'missingAt' | 'overdueNow' | 'overdueAt' | 'breachesNow' | 'breachesAt' | 'missingAsKnownThen';
 type Answers = { readonly [question in Question]: Figures };
 
 export type KeysBench = { readonly copies: number; readonly events: number } & Answers & {
@@ -66,16 +68,35 @@ async function askAll(tx: TenantTransaction, history: KeyHistory): Promise<Answe
   const holdings = async (moment: Moment, filter: { keyCodeId: string } | { personId: string }): Promise<number> =>
     (await selectHoldings(tx, { ...moment, personId: null, storeId: null, keyCodeId: null, class: null, heldAtSiteIds: null, opensAtSiteId: null, after: null, limit: null, ...filter })).length;
   const context = { tx, custody };
+  // Half past some hour, when only who is slow has not confirmed what happened at the full one, and only some are late.
+  const halfPast = (random: () => number): Moment => ({ ...past(0), at: new Date(Math.floor(then(random() * 0.9).getTime() / 3_600_000) * 3_600_000 + 1_800_000) });
   return {
     holdsNow: await against(context, (random) => holdings(now, { keyCodeId: oneOf(codes, random) })),
     personHoldsNow: await against(context, (random) => holdings(now, { personId: oneOf(people, random) })),
     heldAt: await against(context, (random) => holdings(past(random()), { keyCodeId: oneOf(codes, random) })),
     personHeldAt: await against(context, (random) => holdings(past(random()), { personId: oneOf(people, random) })),
+    personHeldAtAsKnownThen: await against(context, async (random) => {
+      const at = then(random());
+      return holdings({ at, knownAt: at }, { personId: oneOf(people, random) });
+    }),
     couldOpen: await against(context, async (random) => {
       const from = then(random() * 0.9);
       const answer = await openersOf(tx, { machineId: oneOf(machines, random), opens: 'cash-box', from, before: new Date(from.getTime() + 7_200_000), knownAt: history.until });
       return answer?.people.reduce((sum, { reasons }) => sum + reasons.length, 0) ?? 0;
     }),
+    toConfirm: await against(context, async (random) => (await selectToConfirm(tx, oneOf(people, random))).length),
+    unconfirmedNow: await against(context, async () => (await selectUnacknowledged(tx, now)).length),
+    unconfirmedAt: await against(context, async (random) => (await selectUnacknowledged(tx, halfPast(random))).length),
+    missingNow: await against(context, async () => (await selectMissing(tx, now)).length),
+    missingAt: await against(context, async (random) => (await selectMissing(tx, halfPast(random))).length),
+    missingAsKnownThen: await against(context, async (random) => {
+      const { at } = halfPast(random);
+      return (await selectMissing(tx, { at, knownAt: at })).length;
+    }),
+    overdueNow: await against(context, async () => (await selectOverdue(tx, now)).length),
+    overdueAt: await against(context, async (random) => (await selectOverdue(tx, halfPast(random))).length),
+    breachesNow: await against(context, async () => (await selectBreaches(tx, now)).length),
+    breachesAt: await against(context, async (random) => (await selectBreaches(tx, halfPast(random))).length),
   };
 }
 

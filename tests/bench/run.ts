@@ -3,14 +3,18 @@
  * `-- --json` prints one object and nothing else; `-- <name>` runs one bench.
  */
 import { benchClose } from './close.bench';
+import { benchImport } from './import.bench';
 import { benchKeys } from './keys.bench';
 import { benchSettlementEngine } from './settlement-engine.bench';
 import { benchStart } from './start.bench';
 import { benchStatement } from './statement.bench';
+import { benchStatementMemory } from './statement-memory.bench';
+import { benchVarianceList } from './variance-list.bench';
+import { benchVerifier } from './verifier.bench';
 import { benchVerifyLog } from './verify-log.bench';
 import { benchWhatIf } from './what-if.bench';
 
-const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, start: benchStart, 'what-if': benchWhatIf, keys: benchKeys, 'verify-log': benchVerifyLog } as const;
+const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, 'statement-memory': benchStatementMemory, verifier: benchVerifier, start: benchStart, 'what-if': benchWhatIf, keys: benchKeys, 'verify-log': benchVerifyLog, 'variance-list': benchVarianceList, import: benchImport } as const;
 
 type Name = keyof typeof benches;
 
@@ -20,7 +24,10 @@ function isName(word: string): word is Name {
 
 async function main(words: readonly string[]): Promise<void> {
   const asJson = words.includes('--json');
-  const chosen = words.filter(isName);
+  const names = words.filter((word) => word !== '--json');
+  const unknown = names.filter((word) => !isName(word));
+  if (unknown.length > 0) throw new Error(`No bench is called ${unknown.join(', ')}. There are ${Object.keys(benches).join(', ')}.`);
+  const chosen = names.filter(isName);
   const results: Record<string, unknown> = {};
   for (const name of chosen.length > 0 ? chosen : (Object.keys(benches) as Name[])) {
     if (!asJson) process.stdout.write(`${name} ...\n`);

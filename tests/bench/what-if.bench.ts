@@ -84,9 +84,9 @@ async function writeYears(client: Client, tenantId: string): Promise<{ siteId: s
       `INSERT INTO settlement (tenant_id, id, agreement_id, site_id, period_id, starts_on, ends_before, kind, state, currency, engine_version,
                                inputs, inputs_digest, result, result_digest, carries, takings_minor, refunds_minor, tax_minor, charges_minor,
                                operator_share_minor, site_share_minor, earlier_minor, payable_minor, number_year, number_serial, number, issued_on,
-                               digest, drafted_at, reviewed_at, reviewed_by, numbered_at, issued_at)
+                               digest, drafted_at, reviewed_at, reviewed_by, numbered_at, issued_at, accounting_date)
        SELECT $1, x.id, $2, $3, x.period_id, x.starts_on, x.ends_before, 'regular', 'issued', 'USD', '1', x.inputs, decode(x.digest, 'hex'), x.result,
-              decode(x.digest, 'hex'), '{}', 0, 0, 0, 0, 0, 0, 0, 0, 2025, x.serial, 'N-' || x.serial, x.ends_before, decode(x.digest, 'hex'), now(), now(), 'bench', now(), now()
+              decode(x.digest, 'hex'), '{}', 0, 0, 0, 0, 0, 0, 0, 0, 2025, x.serial, 'N-' || x.serial, x.ends_before, decode(x.digest, 'hex'), now(), now(), 'bench', now(), now(), x.ends_before - 1
          FROM jsonb_to_recordset($4::jsonb) AS x (id uuid, period_id uuid, starts_on date, ends_before date, inputs text, result text, serial integer, digest text)`,
       [tenantId, place.agreement_id, place.site_id, JSON.stringify(settlements)],
     );

@@ -4,6 +4,7 @@ import { describeWithProgram } from '#tests/support/outside-program';
 import { makePerson, makeSite, type Made } from '#tests/support/set-up';
 import type { Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
@@ -57,7 +58,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog().getByRole('link', { name: 'Choose at least one site' }).click();
     await page.keyboard.type('house 11');
     await dialog().getByLabel(/Ferry House 11/).check();
-    expect(await dialog().getByRole('checkbox').count()).toBe(1);
+    await soon(async () => expect(await dialog().getByRole('checkbox').count()).toBe(1));
     await dialog().getByLabel('E-mail address').fill('not an address');
     await dialog().getByRole('button', { name: 'Make the link' }).click();
     await dialog().getByRole('heading', { name: 'One thing needs a correction' }).waitFor();

@@ -1,6 +1,8 @@
+import { keyBooks } from '#tests/support/keys';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makeAgreement, makeMachine, makeParty, makePlacement, makeSite } from '#tests/support/set-up';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
@@ -36,7 +38,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('row', { name: /3 machine There is no machine with this tag. X-9/ }).waitFor();
     expect(await person.look('import-refused')).toEqual([]);
     await page.getByRole('button', { name: 'Negative amount 1' }).click();
-    expect(await page.getByRole('row').count()).toBe(2);
+    await soon(async () => expect(await page.getByRole('row').count()).toBe(2));
     expect(await page.getByRole('button', { name: 'Enter in the books' }).count()).toBe(0);
     expect(person.complaints).toEqual([]);
     await person.context.close();
@@ -50,6 +52,29 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('CSV file').setInputFiles({ name: 'headless.csv', mimeType: 'text/csv', buffer: Buffer.from('site,machine,coin\nFERRY-1,F-1,1.00\n') });
     await page.getByRole('button', { name: 'Upload and check' }).click();
     await page.getByRole('link', { name: 'First line, collected_on: This column is missing.' }).waitFor();
+    await person.context.close();
+  });
+
+  it('takes a file of keys from an owner, from the set-up of keys to who holds which', async () => {
+    const office = running.api.operator.as('owner');
+    await keyBooks(running.api.operator).store('SAFE');
+    const person = await running.visit({ device: 'desk' });
+    const { page } = person;
+    await page.goto(`/operators/${running.api.operator.code}/keys/set-up`);
+    await signIn(person, office);
+    await page.getByRole('link', { name: 'Import a file of keys and locks' }).click();
+    await page.locator('summary').click();
+    await page.getByRole('row', { name: /^opens play-area, cash-box or everything/ }).waitFor();
+    expect(await person.look('import-keys')).toEqual([]);
+    const lines = 'code,class,copy,store,machine,lock,opens\nCASH-7,cash-box,K-1,SAFE,,,\nCASH-7,cash-box,,,F-1,cash-door,cash-box\n';
+    await page.getByLabel('CSV file').setInputFiles({ name: 'keys.csv', mimeType: 'text/csv', buffer: Buffer.from(lines) });
+    await page.getByRole('button', { name: 'Upload and check' }).click();
+    await page.getByText('2 lines, no errors. Nothing has entered the books yet.').waitFor();
+    await page.getByRole('button', { name: 'Enter in the books' }).click();
+    await page.getByText('2 lines have been entered in the books.').waitFor();
+    await page.goto(`/operators/${running.api.operator.code}/keys`);
+    await page.getByRole('row', { name: /^K-1 CASH-7 cash-box key Office safe SAFE .* 1 machine at 1 site$/ }).waitFor();
+    expect(person.complaints).toEqual([]);
     await person.context.close();
   });
 

@@ -4,6 +4,7 @@ import { makePerson } from '#tests/support/set-up';
 import { makeAreaWithTax, makeSharedSite, months } from './support/books';
 import type { Visit } from './support/browser';
 import { signIn, startConsole, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 // The first day of an owner with their keys: two cuts, a safe, locks at all sites, a key for each site's staff.
 describeWithProgram('chromium', 'chromium', () => {
@@ -44,7 +45,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await form.getByRole('button', { name: 'New code' }).click();
     const summary = form.getByRole('alert');
     await summary.getByRole('link', { name: 'Say which kind of key it is' }).click();
-    expect(await form.locator('input[type=radio]:focus').count()).toBe(1);
+    await soon(async () => expect(await form.locator('input[type=radio]:focus').count()).toBe(1));
     await form.getByRole('radio', { name: /^Cash-box key/ }).check();
     await form.getByRole('button', { name: 'New code' }).click();
     await summary.getByRole('link', { name: /^Use letters, digits and hyphens only/ }).waitFor();
@@ -69,7 +70,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await owner.look('key-set-up-person')).toEqual([]);
     await somebody.getByRole('button', { name: 'Add somebody' }).click();
     await somebody.waitFor({ state: 'detached' });
-    expect(await form.getByLabel('Who answers for it').locator('option:checked').textContent()).toBe('Kay Dorn (KAY-DORN)');
+    await soon(async () => expect(await form.getByLabel('Who answers for it').locator('option:checked').textContent()).toBe('Kay Dorn (KAY-DORN)'));
     await form.getByRole('button', { name: 'New store' }).click();
     await page.getByRole('row', { name: /^Office safe OFFICE-SAFE Safe Kay Dorn since/ }).waitFor();
     expect(await owner.look('key-set-up-stores')).toEqual([]);
@@ -240,7 +241,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const person = await running.visit({ device: 'phone' });
     await person.page.goto(`${base}/set-up`);
     await signIn(person, running.api.operator.as('custodian'));
-    await person.page.getByText('2 cuts are in the books.').waitFor();
+    await person.page.getByText('2 key codes are in the books.').waitFor();
     expect(await person.look('key-set-up')).toEqual([]);
     await person.page.goto(`${base}/sites`);
     await person.page.getByRole('link', { name: 'Quay Tavern' }).waitFor();

@@ -6,6 +6,7 @@ import { makeTaxArea } from '#tests/support/set-up';
 import { accept, collect, issueMonth, makeSharedSite, months } from './support/books';
 import type { Device, Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 const { last } = months;
 /** Of the sites, where nobody pays before a statement is in the books. */
@@ -72,7 +73,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const dialog = page.getByRole('dialog');
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('link', { name: 'Enter the day.' }).waitFor();
-    expect(await page.evaluate('document.activeElement.getAttribute("role")')).toBe('alert');
+    await soon(async () => expect(await page.evaluate('document.activeElement.getAttribute("role")')).toBe('alert'));
     expect(await bookkeeper.look('payment-missing')).toEqual([]);
     await dialog.getByRole('link', { name: 'Enter an amount above zero in figures, such as 12.50.' }).click();
     await page.keyboard.type('9,999.00');
@@ -85,7 +86,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByText(`Statement ${number} is paid whole with $${open.amount}.`).waitFor();
     expect(await bookkeeper.look('payment-check')).toEqual([]);
     await dialog.getByRole('button', { name: 'Change it' }).click();
-    expect(await dialog.getByLabel('Reference (optional)').inputValue()).toBe('T-1001');
+    await soon(async () => expect(await dialog.getByLabel('Reference (optional)').inputValue()).toBe('T-1001'));
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('button', { name: 'Book the payment' }).click();
     await page.getByRole('row', { name: /The operator paid Quay Tavern Hospitality, T-1001 .* matched/ }).waitFor();
@@ -106,7 +107,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('button', { name: 'Book the payment' }).click();
     await dialog.getByRole('link', { name: 'Only what has been paid is recorded.' }).waitFor();
-    expect(await dialog.getByLabel('Amount in USD').inputValue()).toBe(open.amount);
+    await soon(async () => expect(await dialog.getByLabel('Amount in USD').inputValue()).toBe(open.amount));
     await dialog.getByLabel('Paid on').fill(today);
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('button', { name: 'Book the payment' }).click();
@@ -120,6 +121,13 @@ describeWithProgram('chromium', 'chromium', () => {
     const dialog = page.getByRole('dialog');
     await dialog.getByLabel('Came back on').fill(today);
     await dialog.getByLabel('Reason').fill('The account was closed.');
+    await dialog.getByLabel('Booked under another day (optional)').fill('2099-01-01');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText('The books have it under January 1, 2099.').waitFor();
+    await dialog.getByRole('button', { name: 'It came back' }).click();
+    await dialog.getByRole('alert').getByRole('link').waitFor();
+    expect(await bookkeeper.look('payment-return-refused')).toEqual([]);
+    await dialog.getByLabel('Booked under another day (optional)').fill('');
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByText(new RegExp(`^\\$${paid.amount.replace('.', '\\.')} came back on `)).waitFor();
     await dialog.getByRole('button', { name: 'It came back' }).click();

@@ -4,6 +4,7 @@ import { TEST_PASSWORD } from '#tests/support/api';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { devices } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 /** Id of the element that has the focus. */
 const focused = (page: Page): Promise<string> => page.evaluate<string>('document.activeElement.id');
@@ -34,10 +35,10 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto('/');
     await page.getByRole('button', { name: 'Sign in' }).click();
     await page.getByRole('heading', { name: '2 things need a correction' }).waitFor();
-    expect(await page.locator('[role=alert]:focus').count()).toBe(1);
+    await soon(async () => expect(await page.locator('[role=alert]:focus').count()).toBe(1));
     expect(await person.look('sign-in-missing')).toEqual([]);
     await page.getByRole('link', { name: 'Enter your password' }).click();
-    expect(await focused(page)).toBe('password');
+    await soon(async () => expect(await focused(page)).toBe('password'));
 
     await page.getByLabel('E-mail address').fill('nobody@operator.example');
     await page.getByLabel('Password').fill('not the password at all');
@@ -54,6 +55,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const bookkeeper = running.api.operator.as('bookkeeper');
     const sites = `/operators/${running.api.operator.code}/sites?find=bar`;
     await page.goto(sites);
+    await page.getByRole('heading', { name: 'Sign in' }).waitFor();
     expect(await person.look('sign-in')).toEqual([]);
     await signIn(person, bookkeeper);
     await page.getByRole('heading', { name: 'Sites' }).waitFor();
@@ -64,7 +66,14 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.setViewportSize({ width: 320, height: 640 });
     expect(await reachOf(page, '[popover]')).toEqual({ left: true, right: true });
     await page.setViewportSize(devices.phone.viewport);
-    await page.getByRole('button', { name: 'Sign out' }).click();
+    await page.getByRole('button', { name: 'Deutsch' }).click();
+    await page.getByRole('heading', { name: 'Standorte' }).waitFor();
+    expect(await page.locator('html').getAttribute('lang')).toBe('de');
+    expect(await person.look('sites-german')).toEqual([]);
+    await page.getByRole('button', { name: 'The bookkeeper' }).click();
+    await page.getByRole('button', { name: 'Abmelden' }).click();
+    await page.getByRole('heading', { name: 'Anmelden' }).waitFor();
+    await page.getByRole('button', { name: 'English' }).click();
     await page.getByRole('heading', { name: 'Sign in' }).waitFor();
     await page.goto(sites);
     await page.getByRole('heading', { name: 'Sign in' }).waitFor();
@@ -84,7 +93,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await person.context.close();
   });
 
-  it.each([['collector', 'Collections'], ['custodian', 'Keys'], ['bookkeeper', 'Month end'], ['auditor', 'Month end']] as const)(
+  it.each([['collector', 'Today'], ['custodian', 'Keys'], ['bookkeeper', 'Month end'], ['auditor', 'Month end']] as const)(
     'brings the %s to where their work begins',
     async (role, heading) => {
       const person = await running.visit({ device: 'phone' });

@@ -5,6 +5,7 @@ import { makeTaxArea, type Made } from '#tests/support/set-up';
 import { accept, collect, issueMonth, makeSharedSite, months, usd, type RunningSite } from './support/books';
 import type { Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 const { before, last } = months;
 
@@ -39,7 +40,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText(/^The operator owes Quay Tavern Hospitality \$/).waitFor();
     await page.getByRole('row', { name: /Settlement .*-000001/ }).waitFor();
     await page.getByRole('row', { name: /Payment T-77 .*100\.00/ }).waitFor();
-    expect(await page.getByRole('row', { name: /Cash handed over at a collection/ }).count()).toBe(2);
+    await soon(async () => expect(await page.getByRole('row', { name: /Cash handed over at a collection/ }).count()).toBe(2));
     await page.getByRole('table', { name: /^How old the open items are/ }).waitFor();
     expect(await bookkeeper.look('site-account')).toEqual([]);
   });
@@ -59,6 +60,22 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(bookkeeper.complaints).toEqual([]);
   });
 
+  it('is also reached by the search, which the keyboard opens and going back leaves as it was', async () => {
+    await page.keyboard.press('Control+k');
+    await page.getByLabel('What are you looking for?').fill('zzz');
+    await page.getByText('Nothing that you may see is called “zzz”.').waitFor();
+    await page.keyboard.press('ControlOrMeta+a');
+    await page.keyboard.type('QUAY');
+    await page.getByRole('region', { name: 'Sites' }).getByRole('link', { name: 'QUAY Quay Tavern', exact: true }).waitFor();
+    expect(await bookkeeper.look('search')).toEqual([]);
+    await page.getByRole('searchbox').fill('000001');
+    await page.getByRole('region', { name: 'Statements' }).getByRole('link').first().click();
+    await page.getByRole('heading', { name: /Quay Tavern/ }).waitFor();
+    await page.goBack();
+    await page.getByRole('region', { name: 'Statements' }).waitFor();
+    expect(await page.getByRole('searchbox').inputValue()).toBe('000001');
+  });
+
   it('shows a site manager on a phone their own account, without the office’s reasons', async () => {
     const person = await running.visit({ device: 'phone' });
     await person.page.goto(`/operators/${running.api.operator.code}/share`);
@@ -66,9 +83,74 @@ describeWithProgram('chromium', 'chromium', () => {
     await person.page.getByRole('link', { name: 'Statement of account' }).click();
     await person.page.getByRole('heading', { name: 'Account of Quay Tavern' }).waitFor();
     await person.page.getByRole('row', { name: /Payment T-77/ }).waitFor();
+    // Everything that is theirs is on their own page.
+    expect(await person.page.getByRole('link', { name: 'Search' }).count()).toBe(0);
     expect(await person.look('site-account')).toEqual([]);
     expect(person.complaints).toEqual([]);
     await person.context.close();
+  });
+
+  it('lets the owner try other terms on what was settled, alone and for all sites', async () => {
+    const owner = await running.visit({ device: 'desk' });
+    const { page: own } = owner;
+    await own.goto(`/operators/${running.api.operator.code}/sites/${quay.site.id}`);
+    await signIn(owner, running.api.operator.as('owner'));
+    await own.getByRole('link', { name: 'Try other terms' }).click();
+    await own.getByText(/takes the first \$75\.00 a week\.$/).waitFor();
+    await own.getByRole('button', { name: 'Compare' }).click();
+    await own.getByRole('link', { name: 'Choose at least one part of the terms that would be different.' }).waitFor();
+    await own.getByLabel('How the rest is shared').check();
+    await own.getByLabel('Quay Tavern Hospitality, percent').fill('60');
+    await own.getByRole('button', { name: 'Compare' }).click();
+    await own.getByRole('link', { name: 'The shares have to be 100 in sum.' }).click();
+    await own.keyboard.press('ControlOrMeta+a');
+    await own.keyboard.type('40');
+    await own.getByRole('group', { name: 'It would read' }).getByText(/Quay Tavern Hospitality 60%\.$/).waitFor();
+    expect(await owner.look('what-if-form')).toEqual([]);
+    await own.getByRole('button', { name: 'Compare' }).click();
+    await own.getByText(/^Quay Tavern Hospitality would have had \$\d+\.\d\d more\.$/).waitFor();
+    await soon(async () => expect(await own.getByRole('table', { name: /^Difference by period/ }).getByRole('row').count()).toBe(4));
+    await soon(async () => expect(await own.getByRole('img').count()).toBe(2));
+    expect(await owner.look('what-if-result')).toEqual([]);
+
+    const phone = await running.visit({ device: 'phone' });
+    await phone.page.goto(own.url());
+    await signIn(phone, running.api.operator.as('bookkeeper'));
+    await phone.page.getByText(/^Quay Tavern Hospitality would have had \$\d+\.\d\d more\.$/).waitFor();
+    await phone.page.getByLabel('Site', { exact: true }).selectOption({ label: 'All sites' });
+    await phone.page.getByLabel('Who bears stolen cash').check();
+    await phone.page.getByRole('button', { name: 'Compare' }).click();
+    await phone.page.getByRole('table', { name: /^By site/ }).waitFor();
+    expect(await phone.look('what-if-result')).toEqual([]);
+    await phone.page.goBack();
+    await phone.page.getByRole('table', { name: /^By site/ }).waitFor({ state: 'detached' });
+    expect([...owner.complaints, ...phone.complaints]).toEqual([]);
+    await phone.context.close();
+    await owner.context.close();
+  });
+
+  it('shows the books behind it: balances with what moved them, entries, and files for other programs', async () => {
+    await page.goto(`/operators/${running.api.operator.code}/month-end/month/${last.startsOn}`);
+    await page.getByRole('link', { name: 'Trial balance and entries' }).click();
+    await page.getByText(/^Debit and credit balances come to \$\d/).waitFor();
+    await page.getByRole('button', { name: /^Show \d+ accounts?\s*: Payable/ }).click();
+    await page.getByRole('row', { name: /, P-\d+ / }).first().waitFor();
+    await page.getByRole('rowgroup').filter({ hasText: 'Payment' }).filter({ hasText: '100.00' }).first().waitFor();
+    expect(await bookkeeper.look('journal')).toEqual([]);
+    for (const [name, ending] of [['Download as CSV', /\.csv$/], ['Download as plain text', /^journal-/]] as const) {
+      const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name }).click()]);
+      expect(download.suggestedFilename()).toMatch(ending);
+    }
+    await page.getByLabel('Until the end of').fill(before.day(1));
+    await page.getByText('The last day lies before the first.').waitFor();
+    await page.setViewportSize({ width: 390, height: 844 });
+    await page.getByLabel('From').fill(before.day(1));
+    await page.getByText('Nothing is booked in these days.').waitFor();
+    await page.getByLabel('Until the end of').fill(last.day(28));
+    await page.getByText(/^Debit and credit balances come to \$\d/).waitFor();
+    // What an account comes to is seen without scrolling.
+    expect(await page.getByRole('group', { name: /^Trial balance/ }).evaluate((box) => box.scrollWidth - box.clientWidth)).toBe(0);
+    expect(await bookkeeper.look('journal-narrow')).toEqual([]);
   });
 
   it('lets the owner close months of the journal with a reason and reopen them; the bookkeeper reads it', async () => {

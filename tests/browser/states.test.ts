@@ -4,6 +4,7 @@ import type { Role } from '#domain/permissions/role';
 import { describeWithProgram } from '#tests/support/outside-program';
 import type { Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 const id = randomUUID();
 const requestId = randomUUID();
@@ -17,9 +18,14 @@ const screens: readonly { path: string; role: Role; request: string }[] = [
   { path: `collections/imports/${id}`, role: 'bookkeeper', request: `**/v1/imports/${id}` },
   { path: 'sites', role: 'bookkeeper', request: '**/v1/sites*' },
   { path: `sites/${id}`, role: 'bookkeeper', request: `**/v1/sites/${id}` },
+  { path: `machines/${id}`, role: 'bookkeeper', request: `**/v1/machines/${id}` },
+  { path: `agreements/new?site=${id}`, role: 'bookkeeper', request: `**/v1/sites/${id}` },
   { path: 'keys/set-up', role: 'bookkeeper', request: '**/v1/key-codes*' },
   { path: `keys/sites/${id}`, role: 'bookkeeper', request: `**/v1/sites/${id}` },
+  { path: 'search?text=heron', role: 'bookkeeper', request: '**/v1/search*' },
   { path: 'tax', role: 'bookkeeper', request: '**/v1/tax-areas*' },
+  { path: 'journal', role: 'bookkeeper', request: '**/v1/journal/trial-balance*' },
+  { path: 'what-if', role: 'bookkeeper', request: '**/v1/sites*' },
   { path: 'people', role: 'auditor', request: '**/v1/members' },
   { path: 'tokens', role: 'auditor', request: '**/v1/api-tokens*' },
   { path: 'share', role: 'site-manager', request: '**/v1/site-view' },
@@ -55,7 +61,7 @@ describeWithProgram('chromium', 'chromium', () => {
     return person;
   };
   const address = (path: string) => `/operators/${running.api.operator.code}/${path}`;
-  const named = (path: string) => path.replace(id, 'one').replaceAll('/', '-');
+  const named = (path: string) => path.replace(id, 'one').replaceAll(/[/?=]/g, '-');
 
   it.each(screens)('$path says that it is loading, and what went wrong, and tries again', async ({ path, role, request }) => {
     const { page, look } = as(role);
@@ -64,6 +70,8 @@ describeWithProgram('chromium', 'chromium', () => {
       held.push(route);
     });
     await page.goto(address(path));
+    // Not before the screen itself is there: until its script has come, something else says that it is loading.
+    await soon(async () => expect(held).not.toEqual([]));
     await page.getByRole('status').filter({ hasText: 'Loading' }).first().waitFor();
     expect(await look(`${named(path)}-loading`)).toEqual([]);
 
@@ -94,6 +102,8 @@ describeWithProgram('chromium', 'chromium', () => {
     { path: 'share', role: 'auditor' },
     { path: 'keys/set-up', role: 'collector' },
     { path: 'tax', role: 'collector' },
+    { path: 'what-if', role: 'collector' },
+    { path: 'journal', role: 'collector' },
     { path: 'people', role: 'bookkeeper' },
     { path: 'tokens', role: 'collector' },
   ] as const)('$path is closed to a $role, who is told so without a question to the api', async ({ path, role }) => {

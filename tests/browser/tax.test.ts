@@ -4,6 +4,7 @@ import { describeWithProgram } from '#tests/support/outside-program';
 import { accept, collect, issueMonth, makeAreaWithTax, makeSharedSite, months, type RunningSite } from './support/books';
 import type { Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 const { last } = months;
 
@@ -38,7 +39,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('shows the month that is over, agreed with what settlements booked', async () => {
     await page.getByRole('link', { name: 'Tax', exact: true }).click();
     await page.getByRole('heading', { name: 'Tax returns' }).waitFor();
-    expect(await page.getByLabel('Month').inputValue()).toBe(monthInput);
+    await soon(async () => expect(await page.getByLabel('Month').inputValue()).toBe(monthInput));
     // 1,077.50 inside 4.5 %: 46.40.
     await figure('Tax of the return').getByText('$46.40').waitFor();
     await figure('Booked by settlements').getByText('$46.40').waitFor();
@@ -79,7 +80,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('is paid, after saying what will be booked, and open again when the payment came back', async () => {
     const dialog = page.getByRole('dialog');
     await page.getByRole('button', { name: 'Record a tax payment' }).click();
-    expect(await dialog.getByLabel('Amount in USD').inputValue()).toBe('46.40');
+    await soon(async () => expect(await dialog.getByLabel('Amount in USD').inputValue()).toBe('46.40'));
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('link', { name: 'Enter the day.' }).waitFor();
     await dialog.getByLabel('Paid on').fill(months.present.day(2));

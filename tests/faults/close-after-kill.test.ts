@@ -44,7 +44,15 @@ async function ask(stage: Stage, month: { tenantId: string; closeId: string }): 
 type Month = { readonly tenantId: string; readonly closeId: string };
 
 async function newMonth(): Promise<string> {
-  return (await writeMonth(db, { sites: SITES, machinesPerSite: 2, collectionsPerSite: 2 })).tenantId;
+  const { tenantId } = await writeMonth(db, { sites: SITES, machinesPerSite: 2, collectionsPerSite: 2 });
+  await asTenant(db, tenantId, (tx) =>
+    tx.sql(
+      `INSERT INTO webhook (tenant_id, id, name, url, event_types, changed_at, created_at, created_by)
+       VALUES ($1, $2, 'Accounting', 'https://books.example/', '{settlement.issued}', '2025-01-01', '2025-01-01', 'system:test')`,
+      [tenantId, newId()],
+    ),
+  );
+  return tenantId;
 }
 
 /** Everything that must come out the same, whatever happened on the way. */
@@ -58,7 +66,7 @@ async function booksOf(tenantId: string): Promise<object> {
               (SELECT count(*) FROM journal_entry) AS entries, (SELECT sum(abs(amount_minor)) FROM journal_posting)::bigint AS posted_minor,
               (SELECT count(*) FROM evidence_leaf WHERE kind = 'settlement-numbered') AS numbered_leaves, (SELECT count(*) FROM evidence_leaf WHERE kind = 'statement-issued') AS issued_leaves,
               (SELECT count(*) FROM signing_certificate) AS certificates, (SELECT count(*) FROM work_batch WHERE state = 'waiting') AS waiting,
-              (SELECT count(*) FROM outbox WHERE topic = 'settlement.issued') AS news`,
+              (SELECT count(*) FROM webhook_event WHERE type = 'settlement.issued') AS news`,
     ),
   );
   return rows[0] ?? {};

@@ -3,6 +3,7 @@ import type { TrialBalance } from '#contracts/journal';
 import type { OpenItem } from '#contracts/open-item';
 import type { Payment } from '#contracts/payment';
 import type { LateChange, SettlementPreview, SettlementRow } from '#contracts/settlement';
+import type { SiteAccount } from '#contracts/site-account';
 import { chanceFrom } from '#command/demo/random';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { closeMonth, issueMonth, settleMissing } from '#tests/support/closing';
@@ -11,7 +12,8 @@ import { brokenInvariants } from '#tests/support/invariants';
 import { accountsThatDoNotAddUp, dealInAdvances, dealInPayments, makePlace, reportCards, visitOf, type Office, type Place, type Visit } from '#tests/support/office-life';
 
 // After the latest settlements of some sites are reversed, the books say of everything what they said before these were
-// issued; settled anew, they say what they said after. SEED repeats a run, CASES says over how many months (at most 12).
+// issued; settled anew, they say what they said after, and that at the end of every day: no day has two settlements of a
+// period, or none. Half of the months are closed in between, so that what is taken back is booked later. SEED repeats a run, CASES says over how many months (at most 12).
 
 const months = ['2025-04', '2025-05', '2025-06', '2025-07', '2025-08', '2025-09', '2025-10', '2025-11', '2025-12', '2026-01', '2026-02', '2026-03'].slice(
   0,
@@ -49,6 +51,27 @@ async function books(places: readonly Place[], startsOn: string) {
   return { accounts: Object.fromEntries(accounts.filter(({ balance }) => Number(balance.amount) !== 0).map(({ code, balance }) => [code, balance.amount])), late: late.items.map(({ id }) => id), ofPlaces };
 }
 
+const monthAfter = (month: string): string => new Date(Date.UTC(Number(month.slice(0, 4)), Number(month.slice(5)), 1)).toISOString().slice(0, 7);
+const lastDayOf = (month: string): string => new Date(Date.UTC(Number(month.slice(0, 4)), Number(month.slice(5)), 0)).toISOString().slice(0, 10);
+
+/** Every balance at the end of each of these days, and what the account of each place comes to then. */
+async function booksAt(places: readonly Place[], days: readonly string[]): Promise<object[]> {
+  const said: object[] = [];
+  for (const day of days) {
+    const { accounts } = await get<TrialBalance>(`/v1/journal/trial-balance?on=${day}`);
+    const closings: object[] = [];
+    for (const { site } of places) {
+      const { accounts: own } = await get<SiteAccount>(`/v1/sites/${site.id}/account?on=${day}`);
+      closings.push(...own.map(({ closing, madeOf, items }) => ({ closing, madeOf, open: items.map(({ open }) => open.amount).sort() })));
+    }
+    said.push({ day, balances: Object.fromEntries(accounts.filter(({ balance }) => Number(balance.amount) !== 0).map(({ code, balance }) => [code, balance.amount])), closings });
+  }
+  return said;
+}
+
+/** Closes the books through the end of a month, or opens them again from its beginning. */
+const journal = (verb: 'close' | 'reopen', month: string) => api.operator.as('owner').post(`/v1/journal/${verb}`, { month, reason: 'For the auditor.' }).expect(200);
+
 async function enter({ body }: Visit): Promise<void> {
   const { id } = (await api.operator.as('collector').post('/v1/collections', body).expect(201)).body as { id: string };
   await api.operator.as('bookkeeper').post(`/v1/collections/${id}/accept`).expect(200);
@@ -60,6 +83,7 @@ test(`reversal brings every balance back, and settling anew brings it forth agai
   for (let made = 0; made < 3; made += 1) places.push(await makePlace(office, chance));
   let held: Visit[] = [];
   let reversals = 0;
+  let closedMonths = 0;
   let earlier: string | undefined;
   for (const month of months) {
     const startsOn = `${month}-01`;
@@ -85,17 +109,29 @@ test(`reversal brings every balance back, and settling anew brings it forth agai
     const after = await books(places, startsOn);
     expect(after.accounts).not.toEqual(before.accounts);
 
+    // Days around those on which something can be booked: the month's last, the first that is open, and the one on which people act.
+    const [last, next] = [lastDayOf(month), `${monthAfter(month)}-01`];
+    const days = [last, next, lastDayOf(monthAfter(month)), '2026-05-01', office.today].filter((day) => day <= office.today);
+    const atEachDay = await booksAt(places, days);
+    const closed = chance.percent(50);
+    if (closed) await journal('close', month);
+    closedMonths += closed ? 1 : 0;
+
     const { items } = await get<{ items: SettlementRow[] }>(`/v1/settlements?startsOn=${startsOn}&limit=200`);
     for (const settlement of items) {
       await api.operator.as('bookkeeper').post(`/v1/settlements/${settlement.id}/reversal`, { reason: 'Looked at again.' }).expect(200);
       reversals += 1;
     }
     expect(await books(places, startsOn)).toEqual(before);
-    expect(await accountsThatDoNotAddUp(office, places)).toEqual([]);
+    expect(await accountsThatDoNotAddUp(office, places, days)).toEqual([]);
     expect((await settleMissing(api, id)).failures).toEqual([]);
     expect((await issueMonth(api, id)).failures).toEqual([]);
     expect(await books(places, startsOn)).toEqual(after);
+    expect(await booksAt(places, days)).toEqual(atEachDay);
+    expect(await accountsThatDoNotAddUp(office, places, days)).toEqual([]);
+    if (closed) await journal('reopen', month);
   }
   expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
   expect(reversals).toBeGreaterThanOrEqual(months.length);
+  process.stdout.write(`seed ${seed}: ${reversals} settlements reversed, ${closedMonths} of ${months.length} months closed meanwhile\n`);
 }, 60_000 + months.length * 30_000);

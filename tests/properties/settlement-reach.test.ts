@@ -120,8 +120,11 @@ const rules: Readonly<Record<string, Acts>> = {
     result.payables.some((payable) => payable.cashPayment !== null && payable.cashPayment.roundingMinor !== 0n),
 };
 
-// One sample for every run: a rule that acts in 3 % of the cases would be below 2 % in some samples of this size.
-const trial = { thousandths: 200, fixedSeed: 20_261_125 };
+/**
+ * One sample for every run, and never a small one. Over 4,000 cases every rule acts in more than 3 %, the bands in some 5 %; among
+ * 100 cases chance alone brings one of the fifty below 2 % in most samples (a rule of 3.3 % in every seventh).
+ */
+const trial = { thousandths: 200, fixedSeed: 20_261_125, atLeast: 600 };
 
 test('each rule acts in at least 2 % of the cases', () => {
   const acted = new Map(Object.keys(rules).map((name) => [name, 0]));

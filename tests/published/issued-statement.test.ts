@@ -3,7 +3,12 @@ import { locateSignature } from '#statement/sign/byte-range';
 import type { Settlement } from '#contracts/settlement';
 import { attachedFigures } from '#statement/attached-figures';
 import { canonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
+import { verifyFiles } from '#command/verify';
+import type { StatementAttachment } from '#contracts/statement-attachment';
+import { standingQuestion } from '#statement/verify/standing-question';
+import { verifyStatement } from '#statement/verify/verify-statement';
 import { startTestApi, type TestApi } from '#tests/support/api';
+import { bringOne } from '#tests/api/samples/certificates';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment } from '#tests/support/collecting';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
@@ -16,11 +21,18 @@ import { join } from 'node:path';
 let api: TestApi;
 let folder: string;
 let file: Buffer;
+/** The statement of the month before. */
+let earlierFile: Buffer;
 let settlement: Settlement;
 
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'issued-statement-'));
   api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  const owner = api.operator.as('owner');
+  const { headers } = await owner.get('/v1/operator').expect(200);
+  const change = (verificationAddress: string) => owner.patch('/v1/operator', { verificationAddress }).set('If-Match', headers['etag'] ?? '');
+  expect((await change('ledger.example').expect(400)).body).toMatchObject({ errors: [{ pointer: '#/verificationAddress' }] });
+  await change('https://ledger.example/verifier.html').expect(200);
   const office = api.operator.as('bookkeeper');
   const { site, machine } = await makeRunningSite(office, { site: { name: 'Zum Łachenden Ωμέγα' } });
   await makeAcceptedCollection(office, site, [count(machine, '100.00', '0.00')], { happenedAt: moment('2026-03-10') });
@@ -29,6 +41,9 @@ beforeAll(async () => {
   await makeAcceptedCollection(office, site, [count(machine, '1234.50', '0.00')], { happenedAt: moment('2026-04-10') });
   await issueMonth(api, (await closeMonth(api, '2026-04-01')).id);
   settlement = await settlementOf(api, { siteId: site.id, startsOn: '2026-04-01' });
+  const march = await settlementOf(api, { siteId: site.id, startsOn: '2026-03-01' });
+  earlierFile = (await office.get(`/v1/settlements/${march.id}/statement`).expect(200)).body as Buffer;
+  writeFileSync(join(folder, 'march.pdf'), earlierFile);
   file = (await office.get(`/v1/settlements/${settlement.id}/statement`).expect(200)).body as Buffer;
   writeFileSync(join(folder, 'statement.pdf'), file);
 });
@@ -46,6 +61,95 @@ it('carries the settlement whose digest it prints, and the head of the log befor
   expect(figures?.evidenceHead.size).toBe(2);
   const { body } = await api.operator.as('auditor').get('/v1/evidence/consistency?from=2').expect(200);
   expect(body).toMatchObject({ older: { size: 2, root: figures?.evidenceHead.root }, newer: { size: 4 } });
+});
+
+it('lets its receiver compute every figure, set the page again and follow the log, with the files alone', async () => {
+  const verdict = await verifyStatement(file);
+  expect(verdict.findings.map(({ check, holds }) => `${check} ${String(holds)}`)).toEqual(
+    ['signature', 'whole-file', 'attachment', 'digest', 'figures', 'page', 'earlier-head'].map((check) => `${check} true`),
+  );
+  const { lines, holds } = await verifyFiles([join(folder, 'statement.pdf'), join(folder, 'march.pdf'), '--fingerprint', verdict.signature?.certificateFingerprint ?? '']);
+  expect(holds).toBe(true);
+  expect(lines).toContain(`  Statement: ${settlement.number ?? ''}`);
+  expect(lines.at(-1)).toMatch(/^All that the operator’s log held at .*-000001 lies unchanged in the log at .*-000002\.$/);
+  expect((await verifyFiles([join(folder, 'march.pdf'), '--fingerprint', '00'.repeat(32)])).holds).toBe(false);
+  writeFileSync(join(folder, 'changed.pdf'), Buffer.from(file.toString('latin1').replace('/MediaBox [0 0 595', '/MediaBox [0 0 695'), 'latin1'));
+  const changed = await verifyFiles([join(folder, 'changed.pdf')]);
+  expect(changed.holds).toBe(false);
+  expect(changed.lines.filter((line) => line.includes('FAILS'))).toHaveLength(2);
+  await expect(verifyFiles([])).rejects.toThrow('npm run verify');
+  await expect(verifyFiles(['nowhere.pdf'])).rejects.toThrow('nowhere.pdf cannot be read');
+  await expect(verifyFiles(['x.pdf', '--fingerprint', 'abc'])).rejects.toThrow('64 hexadecimal digits');
+});
+
+it('carries the period before for its chart, and the address at which it is checked as a code', async () => {
+  const figures = (await attachedFigures(file)) as unknown as StatementAttachment;
+  expect(figures.page.recent).toEqual([{ firstDay: '2026-03-01', lastDay: '2026-03-31', takingsMinor: '10000', payableMinor: '4000' }]);
+  expect(figures.page.verificationAddress).toBe('https://ledger.example/verifier.html');
+  expect(((await attachedFigures(earlierFile)) as unknown as StatementAttachment).page.recent).toEqual([]);
+});
+
+it('is answered for without an account, by the digest that only the file gives, until and after it is reversed', async () => {
+  const figures = (await attachedFigures(file)) as unknown as StatementAttachment;
+  const question = standingQuestion(figures) ?? '';
+  const unasked = { certificate: 'not-asked', revokedFrom: null };
+  const ask = async (digest: string) => (await api.anonymous.get(`/v1/statements/standing?digest=${digest}`).expect(200)).body as object;
+  const [operatorPart = '', digestPart = ''] = question.split('.');
+  expect(await ask(question)).toEqual({ ...unasked, standing: 'in-force', reversedOn: null });
+  // What can be known without the file tells nothing: the digest in the log, another salt, another operator, none at all.
+  const unknown = { ...unasked, standing: 'unknown', reversedOn: null };
+  expect(await ask(`${operatorPart}.${figures.settlementDigest}`)).toEqual(unknown);
+  expect(await ask(standingQuestion({ ...figures, page: { ...figures.page, standing: { operatorId: api.operator.tenantId, salt: '0'.repeat(32) } } }) ?? '')).toEqual(unknown);
+  expect(await ask(`${api.other.tenantId.replaceAll('-', '')}.${digestPart}`)).toEqual(unknown);
+  expect(await ask(`${'0'.repeat(32)}.${digestPart}`)).toEqual(unknown);
+  const wrong = await api.anonymous.get(`/v1/statements/standing?digest=${settlement.id}`).expect(400);
+  expect(wrong.body).toMatchObject({ code: 'invalid-request', errors: [{ in: 'query', pointer: 'digest' }] });
+
+  await api.operator.as('owner').post(`/v1/settlements/${settlement.id}/reversal`, { reason: 'Counted for the wrong site.' }).expect(200);
+  expect(await ask(question)).toEqual({ ...unasked, standing: 'reversed', reversedOn: '2026-05-02' });
+  expect(await ask(standingQuestion((await attachedFigures(earlierFile)) as unknown as StatementAttachment) ?? '')).toEqual({ ...unasked, standing: 'in-force', reversedOn: null });
+});
+
+/** The last test that signs or asks: after it the certificate of this file is revoked. */
+it('keeps what was signed before, when its certificate is followed by another one or revoked, and says which statements are touched', async () => {
+  const owner = api.operator.as('owner');
+  const before = await verifyStatement(file);
+  const certificate = before.signature?.certificateFingerprint ?? '';
+  const digest = before.statement?.standingQuestion ?? '';
+  const ask = async (query: object) => (await api.anonymous.get(`/v1/statements/standing?${new URLSearchParams({ ...query }).toString()}`).expect(200)).body as { certificate: string; revokedFrom: string | null };
+  expect(await ask({ digest, certificate })).toMatchObject({ certificate: 'not-revoked', revokedFrom: null });
+  expect(await ask({ digest, certificate: '00'.repeat(32) })).toMatchObject({ certificate: 'unknown', revokedFrom: null });
+
+  // Rotation: the next one signs, and what the one before signed stays as good as it was.
+  await bringOne(api.operator);
+  const { items } = (await owner.get('/v1/signing-certificates').expect(200)).body as { items: { id: string; fingerprint: string; inUse: boolean }[] };
+  const [next, first] = items;
+  expect([next?.inUse, first?.inUse, first?.fingerprint]).toEqual([true, false, certificate]);
+  expect(await verifyStatement(file)).toEqual(before);
+  expect(await ask({ digest, certificate: next?.fingerprint })).toMatchObject({ certificate: 'other' });
+
+  api.clock.advance({ milliseconds: 3600_000 });
+  const path = `/v1/signing-certificates/${first?.id ?? ''}/revocation`;
+  await owner.post(path, { reason: 'The server was broken into.' }).expect(200);
+  const from = api.clock.now().toISOString();
+  expect(await ask({ digest, certificate })).toMatchObject({ certificate: 'revoked-later', revokedFrom: from });
+  expect(await ask({ digest: digest.replace(/.$/, (last) => (last === '0' ? '1' : '0')), certificate })).toMatchObject({ standing: 'unknown', certificate: 'revoked' });
+
+  // Since a time before the statement was issued, and so about this one, once somebody else says so, too.
+  await owner.post(path, { revokedFrom: '2026-05-01T20:00:00Z', reason: 'The break-in was the day before.' }).expect(200);
+  expect(await ask({ digest, certificate })).toMatchObject({ certificate: 'revoked-later', revokedFrom: from });
+  const asked = await verifyFiles([join(folder, 'march.pdf'), '--ask', api.url]);
+  expect(asked.lines.find((line) => line.includes('says now'))).toContain('was issued before that, and is not touched by it.');
+  expect(asked.holds).toBe(true);
+  await api.operator.as('bookkeeper').post(`${path}/confirmation`).expect(200);
+  expect(await ask({ digest, certificate })).toMatchObject({ certificate: 'revoked-before', revokedFrom: '2026-05-01T20:00:00.000Z' });
+  const touched = await verifyFiles([join(folder, 'march.pdf'), '--ask', `${api.url}/verifier.html`]);
+  expect(touched.lines.find((line) => line.includes('says now'))).toContain('is revoked from 2026-05-01T20:00:00.000Z on, and the statement was issued after that. Ask the operator');
+  expect(touched.holds).toBe(false);
+  // What the file alone can tell is as it was.
+  expect(touched.lines.filter((line) => line.includes('FAILS'))).toEqual([]);
+  expect((await verifyFiles([join(folder, 'march.pdf'), '--ask', 'http://127.0.0.1:9'])).lines.find((line) => line.includes('was asked'))).toContain('cannot be reached');
+  await expect(verifyFiles([join(folder, 'march.pdf'), '--ask', 'ledger'])).rejects.toThrow('--ask ledger');
 });
 
 it('names nobody of the staff inside', () => {
@@ -66,7 +170,7 @@ describeWithProgram('openssl', 'openssl', () => {
     const { start, end } = located.hole;
     writeFileSync(join(folder, 'signature.der'), Buffer.from(file.toString('latin1', start + 1, end - 1), 'hex'));
     writeFileSync(join(folder, 'content.bin'), Buffer.concat([file.subarray(0, start), file.subarray(end)]));
-    const { rows } = await api.operator.inBooks((tx) => tx.sql<{ certificate: Buffer; sealed_private_key: Buffer }>('SELECT certificate, sealed_private_key FROM signing_certificate'));
+    const { rows } = await api.operator.inBooks((tx) => tx.sql<{ certificate: Buffer; sealed_private_key: Buffer }>(`SELECT certificate, sealed_private_key FROM signing_certificate WHERE source = 'made-here'`));
     const [made] = rows;
     if (made === undefined || rows.length > 1) throw new Error(`${rows.length} certificates were made`);
     writeFileSync(join(folder, 'signer.pem'), new X509Certificate(made.certificate).toString());

@@ -14,6 +14,8 @@ import { fixedClock, type FixedClock } from '#runtime/clock';
 import { newId } from '#runtime/ids';
 import { createLogger } from '#runtime/logging';
 import { createMetrics } from '#runtime/metrics';
+import { keyedDigestsUnder } from '#runtime/keyed-digest';
+import { outgoing } from '#runtime/outgoing-post';
 import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { accountSecretsUnder } from '#api/account-secrets';
 import { asTenant, createTenant, createTestDatabase, type TestDatabase } from './database';
@@ -46,7 +48,7 @@ export type TestOperator = {
   readonly as: (role: Role) => TestClient;
   /** One more user with this role, for a test that changes or removes it. */
   readonly newMember: (role: Exclude<Role, 'site-manager'>) => Promise<TestClient>;
-  readonly withToken: (token: { role: Exclude<Role, 'site-manager'>; scopes: Scope[] }) => Promise<TestClient>;
+  readonly withToken: (token: { role: Exclude<Role, 'site-manager'>; scopes: Scope[]; madeBy?: TestClient }) => Promise<TestClient>;
   /** Does the operator's waiting background work, in this process. */
   readonly work: () => Promise<number>;
   /** Runs work as one transaction of this operator, for what no route does. */
@@ -70,13 +72,15 @@ export type TestApi = {
 export type TestApiOptions = Partial<Omit<ApiOptions, 'backoffice'>> & {
   /** A browser keeps cookies by its own clock, so a test with a browser starts at the present moment. */
   readonly now?: string | Date;
+  /** A database of one's own, where no run of tests has made a template. */
+  readonly db?: TestDatabase;
   /** Known beforehand where `publicOrigin` has to name it. */
   readonly port?: number;
 };
 
 /** Starts the API in this process on a database of its own, listening on a free port of 127.0.0.1. */
-export async function startTestApi({ now = TEST_NOW, port = 0, ...options }: TestApiOptions = {}): Promise<TestApi> {
-  const db = await createTestDatabase({ poolSize: 8 });
+export async function startTestApi({ now = TEST_NOW, port = 0, db: given, ...options }: TestApiOptions = {}): Promise<TestApi> {
+  const db = given ?? (await createTestDatabase({ poolSize: 8 }));
   const clock = fixedClock(now);
   const backoffice: Backoffice = {
     database: db.database,
@@ -89,6 +93,7 @@ export async function startTestApi({ now = TEST_NOW, port = 0, ...options }: Tes
   const application = await createApplication({
     backoffice,
     logger: createLogger({ name: 'test', level: 'silent' }),
+    digestsOf: keyedDigestsUnder([testMasterKey]),
     publicOrigin: 'http://127.0.0.1',
     trustedProxies: 0,
     consoleDirectory: null,
@@ -98,6 +103,8 @@ export async function startTestApi({ now = TEST_NOW, port = 0, ...options }: Tes
     requestsPerMinute: 1_000_000,
     guessesPerMinute: 1_000_000,
     costlyPerMinute: 1_000_000,
+    whyUnreachable: outgoing({ allowed: [] }).whyUnreachable,
+    reportsPerMinute: 1_000_000,
     ...options,
   });
   await application.listen(port, '127.0.0.1');
@@ -140,10 +147,10 @@ async function createOperator(context: Context): Promise<TestOperator> {
     newMember: (role) => createUser(context, { tenantId, role, siteIds: [] }),
     work: () => doWaitingWork(workDeps(context.backoffice), tenantId),
     inBooks: (work) => asTenant(context.db, tenantId, work),
-    withToken: async ({ role, scopes }) => {
+    withToken: async ({ role, scopes, madeBy }) => {
       const expiresAt = new Date(context.clock.now().getTime() + 86_400_000).toISOString();
-      const owner = { kind: 'system', id: 'test', tenantId } as const;
-      const made = await createApiToken(context.backoffice, owner, { name: `${role} token`, role, scopes, expiresAt });
+      const maker = madeBy?.actor ?? ({ kind: 'system', id: 'test', tenantId } as const);
+      const made = await createApiToken(context.backoffice, maker, { name: `${role} token`, role, scopes, expiresAt });
       if (!made.ok) throw new Error(made.failure.code);
       return client(context.url, {
         actor: { kind: 'token', id: made.value.id, tenantId, role, scopes },

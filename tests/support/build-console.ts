@@ -7,6 +7,9 @@ import { join } from 'node:path';
 
 const root = join(__dirname, '..', '..');
 
+/** Also for a test that builds the verifier a second time. */
+export { runVite };
+
 export type ConsoleBuild = { readonly directory: string; readonly done: Promise<string> };
 
 /** Builds the console as it stands now into a folder of the run, so that no test looks at an older one. `done` gives the folder. */
@@ -16,7 +19,13 @@ export function buildConsole(): ConsoleBuild {
 }
 
 async function build(directory: string): Promise<void> {
-  const flags = ['build', '--config', 'apps/console/vite.config.mts', '--outDir', directory, '--logLevel', 'error'];
+  // The verifier's page lies beside the console's files, whose build empties the folder.
+  await runVite('apps/console/vite.config.mts', directory);
+  await runVite('apps/console/verifier/vite.config.mts', directory);
+}
+
+async function runVite(config: string, directory: string): Promise<void> {
+  const flags = ['build', '--config', config, '--outDir', directory, '--logLevel', 'error'];
   const child = spawn(process.execPath, [join(root, 'node_modules', 'vite/bin/vite.js'), ...flags], {
     cwd: root,
     stdio: ['ignore', 'ignore', 'inherit'],

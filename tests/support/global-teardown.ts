@@ -1,3 +1,4 @@
+import type { ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
 import { rmSync } from 'node:fs';
 import './global-setup';
@@ -11,8 +12,15 @@ export default async function globalTeardown(): Promise<void> {
   run.broker.closeAllConnections();
   run.broker.close();
   if (run.console !== undefined) rmSync(run.console.directory, { recursive: true, force: true });
-  const child = run.server?.child;
-  if (!child) return;
+  try {
+    await stopServer(run.server?.child);
+  } finally {
+    if (run.folder !== undefined) rmSync(run.folder, { recursive: true, force: true });
+  }
+}
+
+async function stopServer(child: ChildProcess | undefined): Promise<void> {
+  if (child === undefined) return;
   if (child.exitCode === null) {
     child.stdin?.end();
     const timer = setTimeout(() => child.kill('SIGKILL'), STOP_TIMEOUT_MS);

@@ -65,6 +65,18 @@ const invariants: { readonly [name: string]: Invariant } = {
        JOIN journal_posting p ON p.tenant_id = e.tenant_id AND p.journal_entry_id = e.id
       GROUP BY r.tenant_id, r.settlement_id, p.account_code HAVING sum(p.amount_minor) <> 0`,
   ),
+  'the books have one settlement of a period at a time, and one made anew no earlier than the one before it is taken back': rowsOf(
+    `SELECT s.id::text AS culprit FROM settlement s JOIN settlement_reversal r ON r.tenant_id = s.tenant_id AND r.settlement_id = s.id
+       JOIN settlement anew ON anew.tenant_id = s.tenant_id AND anew.agreement_id = s.agreement_id AND anew.number IS NOT NULL AND anew.numbered_at > r.recorded_at AND anew.starts_on >= s.starts_on
+      WHERE anew.accounting_date < r.accounting_date`,
+  ),
+  'at no day do the books have less than nothing open of a party’s advances': rowsOf(
+    `SELECT concat(account_code, ' ', accounting_date) AS culprit
+       FROM (SELECT p.account_code, e.accounting_date, sum(p.amount_minor) OVER (PARTITION BY p.tenant_id, p.account_code ORDER BY e.accounting_date) AS minor
+               FROM journal_posting p JOIN journal_entry e ON e.tenant_id = p.tenant_id AND e.id = p.journal_entry_id
+              WHERE p.account_code LIKE 'advance-to-payee:%') x
+      WHERE minor < 0`,
+  ),
   'a reversed settlement is issued and unpaid, and its reversal is in its history and in the log': rowsOf(
     `SELECT r.settlement_id::text AS culprit FROM settlement_reversal r JOIN settlement s ON s.tenant_id = r.tenant_id AND s.id = r.settlement_id
       WHERE s.state <> 'issued'
@@ -87,6 +99,18 @@ const invariants: { readonly [name: string]: Invariant } = {
      SELECT concat(party_id, ': booked ', coalesce(max(booked.minor), 0), ', open ', coalesce(sum(open.minor), 0)) AS culprit
        FROM booked FULL JOIN open USING (tenant_id, party_id)
       GROUP BY tenant_id, party_id HAVING coalesce(max(booked.minor), 0) <> coalesce(sum(open.minor), 0) OR min(open.minor) < 0`,
+  ),
+  'what waits to be confirmed is what was given, not confirmed and not corrected': rowsOf(
+    `WITH told AS (
+       SELECT e.tenant_id, e.id AS event_id, s.side, s.holder_id
+         FROM custody_event e
+         CROSS JOIN LATERAL (VALUES ('giver', coalesce(e.from_person_id, e.from_store_id, e.from_place_id)), ('receiver', coalesce(e.to_person_id, e.to_store_id, e.to_place_id))) AS s (side, holder_id)
+        WHERE e.acknowledge_by IS NOT NULL
+          AND NOT EXISTS (SELECT FROM custody_acknowledgement a WHERE a.tenant_id = e.tenant_id AND a.event_id = e.id AND a.side = s.side)
+          AND EXISTS (SELECT FROM custody_event_copy c WHERE c.tenant_id = e.tenant_id AND c.event_id = e.id
+                         AND NOT EXISTS (SELECT FROM custody_event_copy n WHERE n.tenant_id = c.tenant_id AND n.corrects_id = c.event_id AND n.key_copy_id = c.key_copy_id))),
+     kept AS (SELECT tenant_id, event_id, side, holder_id FROM custody_confirmation WHERE confirmed_at IS NULL AND superseded_at IS NULL)
+     SELECT concat(event_id, ' ', side) AS culprit FROM ((TABLE told EXCEPT TABLE kept) UNION ALL (TABLE kept EXCEPT TABLE told)) AS differing`,
   ),
   'the log adds up to its last head': async (client) => {
     const culprits: string[] = [];

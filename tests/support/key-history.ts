@@ -29,7 +29,8 @@ export async function writeKeyHistory(db: TestDatabase, size: KeyHistorySize): P
     await client.query('SET session_replication_role = replica');
     await writeThings(client, tenantId, size);
     await writeEvents(client, tenantId, size);
-    await withoutSlowIndexes(client, () => writeCustody(client, tenantId, size));
+    await withoutSlowIndexes(client, 'custody', () => writeCustody(client, tenantId, size));
+    await withoutSlowIndexes(client, 'custody_confirmation', () => writeConfirmations(client, tenantId, size));
     await client.query('SET session_replication_role = origin');
     await client.query('VACUUM ANALYZE');
   });
@@ -47,6 +48,8 @@ async function writeThings(client: Client, tenantId: string, { copies }: KeyHist
   const run = (text: string): Promise<unknown> => client.query(text, [tenantId]);
   await run(`INSERT INTO person (tenant_id, id, code, name, employed_by, started_on, created_at)
              SELECT $1::uuid, ${idOf('person', 'p')}, 'E-' || p, 'Person ' || p, 'operator', '2020-01-01', '${START}' FROM generate_series(0, ${peopleFor(copies) - 1}) AS p`);
+  await run(`INSERT INTO person (tenant_id, id, code, name, employed_by, site_id, started_on, created_at)
+             SELECT $1::uuid, ${idOf('staff', 'p')}, 'S-' || p, 'Staff ' || p, 'site', (SELECT id FROM site WHERE tenant_id = $1::uuid ORDER BY code LIMIT 1), '2020-01-01', '${START}' FROM generate_series(0, 2) AS p`);
   await run(`INSERT INTO key_store (tenant_id, id, code, name, kind, created_at) SELECT $1::uuid, ${idOf('store', 's')}, 'SAFE-' || s, 'Safe ' || s, 'safe', '${START}' FROM generate_series(0, 19) AS s`);
   await run(`INSERT INTO key_custodian (tenant_id, id, key_store_id, person_id, started_at, recorded_at)
              SELECT $1::uuid, ${idOf('custodian', 's')}, ${idOf('store', 's')}, ${idOf('person', 's')}, '${START}', '${START}' FROM generate_series(0, 19) AS s`);
@@ -64,6 +67,9 @@ const storeOf = idOf('store', `(${codeOf('c')} % 20)`);
 const steps = (size: KeyHistorySize): string => `generate_series(0, ${size.copies - 1}) AS c, generate_series(0, ${size.eventsPerCopy - 1}) AS e`;
 const turn = (size: KeyHistorySize, event: string): string => `(${size.eventsPerCopy} - (${event}))`;
 const personOf = (size: KeyHistorySize, event = 'e'): string => idOf('person', `((${codeOf('c')} * 3 + ${turn(size, event)} % 3) % ${peopleFor(size.copies)})`);
+/** Of every two-thousandth copy each receiver is one of a site, which is a breach each time. */
+const AT_SITE = 'c % 2000 = 2';
+const receiverOf = (size: KeyHistorySize, event = 'e'): string => `CASE WHEN ${AT_SITE} THEN ${idOf('staff', `(${turn(size, event)} % 3)`)} ELSE ${personOf(size, event)} END`;
 const isOut = (size: KeyHistorySize, event = 'e'): string => `(${event} > 0 AND (c % 2 = 0 OR ${turn(size, event)} % 2 = 0))`;
 
 async function writeEvents(client: Client, tenantId: string, size: KeyHistorySize): Promise<void> {
@@ -71,26 +77,50 @@ async function writeEvents(client: Client, tenantId: string, size: KeyHistorySiz
   await client.query(
     `INSERT INTO custody_event (tenant_id, id, kind, says, happened_at, recorded_at, recorded_by, reason, from_person_id, from_store_id, to_person_id, to_store_id, acknowledge_by)
      SELECT $1::uuid, ${idOf('event', `c || '.' || e`)}, says, says, ${moment('e')}, ${moment('e')}, 'system:test', 'Round',
-            CASE WHEN ${wasOut} THEN ${personOf(size, 'e - 1')} END, CASE WHEN e > 0 AND NOT ${wasOut} THEN ${storeOf} END,
-            CASE WHEN ${out} THEN ${personOf(size)} END, CASE WHEN NOT ${out} THEN ${storeOf} END, CASE WHEN e > 0 THEN ${moment('e + 24')} END
+            CASE WHEN ${wasOut} THEN ${receiverOf(size, 'e - 1')} END, CASE WHEN e > 0 AND NOT ${wasOut} THEN ${storeOf} END,
+            CASE WHEN ${out} THEN ${receiverOf(size)} END, CASE WHEN NOT ${out} THEN ${storeOf} END, CASE WHEN e > 0 THEN ${moment('e + 24')} END
        FROM (SELECT c, e, CASE WHEN e = 0 THEN 'made' WHEN ${out} = ${wasOut} THEN 'handed-over' WHEN ${out} THEN 'issued' ELSE 'returned' END AS says
                FROM ${steps(size)}) AS step`,
     [tenantId],
   );
   await client.query(
-    `INSERT INTO custody_event_copy (tenant_id, event_id, key_copy_id, class) SELECT $1::uuid, ${idOf('event', `c || '.' || e`)}, ${idOf('copy', 'c')}, 'cash-box' FROM ${steps(size)}`,
+    `INSERT INTO custody_event_copy (tenant_id, event_id, key_copy_id, class, breach_due_at)
+     SELECT $1::uuid, ${idOf('event', `c || '.' || e`)}, ${idOf('copy', 'c')}, 'cash-box', CASE WHEN ${out} AND ${AT_SITE} THEN ${moment('e + 24')} END FROM ${steps(size)}`,
     [tenantId],
   );
 }
 
-/** Each event leaves a row that says "still", which was known until the next event, and then one with its end. */
-async function writeCustody(client: Client, tenantId: string, size: KeyHistorySize): Promise<void> {
+/** Both sides confirm after a minute; of every two-thousandth copy only after fifty, and what happened to it last not yet. */
+const SLOW_TO_CONFIRM = 2000;
+
+async function writeConfirmations(client: Client, tenantId: string, size: KeyHistorySize): Promise<void> {
   await client.query(
-    `INSERT INTO custody (tenant_id, id, key_copy_id, key_code_id, event_id, state, person_id, store_id, held_from, held_to, known_from, known_to)
-     SELECT $1::uuid, ${idOf('custody', `c || '.' || e || '.' || version`)}, ${idOf('copy', 'c')}, ${idOf('code', codeOf('c'))}, ${idOf('event', `c || '.' || e`)}, 'held',
-            CASE WHEN ${isOut(size)} THEN ${personOf(size)} END, CASE WHEN NOT ${isOut(size)} THEN ${storeOf} END,
+    `INSERT INTO custody_confirmation (tenant_id, event_id, side, holder_id, happened_at, recorded_at, confirmed_at)
+     SELECT $1::uuid, ${idOf('event', `c || '.' || e`)}, side, CASE side WHEN 'giver' THEN coalesce(event.from_person_id, event.from_store_id) ELSE coalesce(event.to_person_id, event.to_store_id) END,
+            event.happened_at, event.recorded_at,
+            CASE WHEN c % ${SLOW_TO_CONFIRM} > 0 THEN event.recorded_at + interval '1 minute' WHEN e < ${size.eventsPerCopy - 1} THEN event.recorded_at + interval '50 minutes' END
+       FROM ${steps(size)}, unnest(ARRAY['giver', 'receiver']) AS side, custody_event event
+      WHERE e > 0 AND event.tenant_id = $1::uuid AND event.id = ${idOf('event', `c || '.' || e`)}`,
+    [tenantId],
+  );
+}
+
+/**
+ * Each event leaves a row that says "still", which was known until the next event, and then one with its end. What is given is
+ * lent for longer than it stays away, to some for less; some who should have a copy miss it or are of a site. How many of them there are at
+ * once does not depend on the history.
+ */
+async function writeCustody(client: Client, tenantId: string, size: KeyHistorySize): Promise<void> {
+  const out = isOut(size);
+  const isOneOf = (remainder: number): string => `(${out} AND c % ${SLOW_TO_CONFIRM} = ${remainder})`;
+  await client.query(
+    `INSERT INTO custody (tenant_id, id, key_copy_id, key_code_id, event_id, state, person_id, store_id, held_from, held_to, known_from, known_to, due_back_at, cash_box_at_site)
+     SELECT $1::uuid, ${idOf('custody', `c || '.' || e || '.' || version`)}, ${idOf('copy', 'c')}, ${idOf('code', codeOf('c'))}, ${idOf('event', `c || '.' || e`)},
+            CASE WHEN ${isOneOf(4)} THEN 'missing' ELSE 'held' END,
+            CASE WHEN ${out} AND NOT ${isOneOf(4)} THEN ${receiverOf(size)} END, CASE WHEN NOT ${out} THEN ${storeOf} END,
             ${moment('e')}, CASE version WHEN 1 THEN ${moment('e + 1')} END, ${moment('e + version')},
-            CASE WHEN version = 0 AND e < ${size.eventsPerCopy - 1} THEN ${moment('e + 1')} END
+            CASE WHEN version = 0 AND e < ${size.eventsPerCopy - 1} THEN ${moment('e + 1')} END,
+            CASE WHEN ${isOneOf(0)} THEN ${moment('e + 0.5')} WHEN ${out} AND NOT ${isOneOf(4)} THEN ${moment('e + 2')} END, ${isOneOf(2)}
        FROM ${steps(size)}, generate_series(0, 1) AS version
       WHERE version = 0 OR e < ${size.eventsPerCopy - 1}`,
     [tenantId],
@@ -101,13 +131,13 @@ async function writeCustody(client: Client, tenantId: string, size: KeyHistorySi
  * Building the indexes over ranges at once takes a fraction of filling them row by row. The rule behind one of them is not
  * asked again: these rows keep it, and to ask would take longer than to write them.
  */
-async function withoutSlowIndexes(client: Client, work: () => Promise<void>): Promise<void> {
+async function withoutSlowIndexes(client: Client, table: 'custody' | 'custody_confirmation', work: () => Promise<void>): Promise<void> {
   const { rows } = await client.query<{ name: string; definition: string; is_constraint: boolean }>(
     `SELECT i.relname AS name, pg_get_indexdef(i.oid) AS definition, EXISTS (SELECT FROM pg_constraint k WHERE k.conindid = i.oid) AS is_constraint
        FROM pg_index x JOIN pg_class i ON i.oid = x.indexrelid JOIN pg_am a ON a.oid = i.relam
-      WHERE x.indrelid = 'custody'::regclass AND a.amname = 'gist'`,
+      WHERE x.indrelid = '${table}'::regclass AND a.amname = 'gist'`,
   );
-  for (const { name, is_constraint } of rows) await client.query(is_constraint ? `ALTER TABLE custody DROP CONSTRAINT ${name}` : `DROP INDEX ${name}`);
+  for (const { name, is_constraint } of rows) await client.query(is_constraint ? `ALTER TABLE ${table} DROP CONSTRAINT ${name}` : `DROP INDEX ${name}`);
   await work();
   await client.query(`SET maintenance_work_mem = '512MB'`);
   for (const { definition } of rows) await client.query(definition);

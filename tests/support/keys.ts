@@ -51,11 +51,23 @@ export function keyBooks(operator: Books) {
       run('INSERT INTO key_custodian (tenant_id, id, key_store_id, person_id, started_at, ended_at, recorded_at, end_recorded_at) VALUES (TENANT, $1, $2, $3, $4, $5, $6, $7)', [
         randomUUID(), input.storeId, input.personId, input.from, input.to ?? null, input.recordedAt ?? input.from, input.endRecordedAt ?? input.to ?? null,
       ]),
-    place: async (input: { siteId: string; responsiblePersonId: string }): Promise<string> => {
+    place: async (input: { siteId: string; responsiblePersonId: string; code?: string }): Promise<string> => {
       const id = randomUUID();
-      await run(`INSERT INTO key_place (tenant_id, id, site_id, code, name, responsible_person_id, created_at) VALUES (TENANT, $1, $2, $3, 'Hook behind the bar', $4, now())`, [id, input.siteId, nextCode('HOOK'), input.responsiblePersonId]);
+      await operator.inBooks(async (tx) => {
+        await tx.sql(`INSERT INTO key_place (tenant_id, id, site_id, code, name, created_at) VALUES ($1, $2, $3, $4, 'Hook behind the bar', now())`, [tx.tenantId, id, input.siteId, input.code ?? nextCode('HOOK')]);
+        await tx.sql('INSERT INTO key_place_responsible (tenant_id, id, key_place_id, person_id, recorded_at) VALUES ($1, $2, $3, $4, $5)', [tx.tenantId, randomUUID(), id, input.responsiblePersonId, '2020-01-01T00:00:00Z']);
+      });
       return id;
     },
+    /** Somebody else answers for a place from a moment on. */
+    responsible: (input: { placeId: string; personId: string; since: string; recordedAt?: string }) =>
+      operator.inBooks(async (tx) => {
+        const recordedAt = input.recordedAt ?? input.since;
+        await tx.sql('UPDATE key_place_responsible SET ended_at = $3, end_recorded_at = $4 WHERE tenant_id = $1 AND key_place_id = $2 AND ended_at IS NULL', [tx.tenantId, input.placeId, input.since, recordedAt]);
+        await tx.sql('INSERT INTO key_place_responsible (tenant_id, id, key_place_id, person_id, started_at, recorded_at) VALUES ($1, $2, $3, $4, $5, $6)', [
+          tx.tenantId, randomUUID(), input.placeId, input.personId, input.since, recordedAt,
+        ]);
+      }),
     placeUser: (input: { placeId: string; personId: string; from: string; to?: string }) =>
       run('INSERT INTO key_place_user (tenant_id, id, key_place_id, person_id, started_at, ended_at, recorded_at, end_recorded_at) VALUES (TENANT, $1, $2, $3, $4, $5, $4, $5)', [randomUUID(), input.placeId, input.personId, input.from, input.to ?? null]),
     /** A copy that was made and put into a store. */

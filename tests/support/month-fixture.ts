@@ -55,10 +55,10 @@ const taxRule = {
 
 /**
  * A month of an operator, October 2025, written straight into the tables by a superuser with triggers off: thousands of
- * sites in seconds, for tests and measurements of what reads them. Not a way into the books.
+ * sites in seconds, for tests and measurements of what reads them. Not a way into the books. Of a new operator, unless one is named.
  */
-export async function writeMonth(db: TestDatabase, size: MonthSize): Promise<MonthFixture> {
-  const tenantId = await createTenant(db);
+export async function writeMonth(db: TestDatabase, size: MonthSize, ofTenant?: string): Promise<MonthFixture> {
+  const tenantId = ofTenant ?? (await createTenant(db));
   await onConnection(db.urls.superuser, async (client) => {
     await client.query('SET session_replication_role = replica');
     await writeSetUp(client, tenantId, size);
@@ -69,8 +69,8 @@ export async function writeMonth(db: TestDatabase, size: MonthSize): Promise<Mon
   return { tenantId, siteCount: size.sites, boxCountCount: size.sites * size.machinesPerSite * size.collectionsPerSite };
 }
 
-/** Ids that statements can compute again from a row's number: name-based, so that no table has to be read back. */
-const idOf = (kind: string, number: string): string => `md5($1 || '${kind}' || ${number})::uuid`;
+/** Ids that statements can compute again from a row's number: name-based, so that no table has to be read back. Of version and variant 8 (RFC 9562), as answers of the API must be. */
+const idOf = (kind: string, number: string): string => `overlay(overlay(md5($1 || '${kind}' || ${number}) placing '8' from 13) placing '8' from 17)::uuid`;
 
 async function writeSetUp(client: Client, tenantId: string, size: MonthSize): Promise<void> {
   const area = randomUUID();

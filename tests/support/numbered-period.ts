@@ -24,9 +24,9 @@ export async function writeNumberedPeriod(
       `INSERT INTO settlement (tenant_id, id, agreement_id, site_id, period_id, starts_on, ends_before, kind, state, currency, engine_version,
                                inputs, inputs_digest, result, result_digest, carries, takings_minor, refunds_minor, tax_minor, charges_minor,
                                operator_share_minor, site_share_minor, earlier_minor, payable_minor, number_year, number_serial, number,
-                               issued_on, digest, drafted_at, reviewed_at, reviewed_by, numbered_at)
+                               issued_on, digest, drafted_at, reviewed_at, reviewed_by, numbered_at, accounting_date)
        VALUES ($1, $2, $3, $4, $5, $6, $7, 'regular', 'numbered', (SELECT currency FROM site WHERE tenant_id = $1 AND id = $4), '1',
-               '{}', '\\x00', '{}', '\\x00', '{}', 0, 0, 0, 0, 0, 0, 0, 0, 2026, $8, $9, $7, '\\x00', now(), now(), 'system:test', now())`,
+               '{}', '\\x00', '{}', '\\x00', '{}', 0, 0, 0, 0, 0, 0, 0, 0, 2026, $8, $9, $7, '\\x00', now(), now(), 'system:test', now(), $7::date - 1)`,
       [tenantId, randomUUID(), agreementId, siteId, periodId, startsOn, endsBefore, serial, `TEST-2026-${serial}`],
     );
     return periodId;

@@ -16,11 +16,13 @@ export interface Trial {
   readonly thousandths: number;
   /** Where the sample must be the same in every run, unless SEED says otherwise. */
   readonly fixedSeed?: number;
+  /** Cases below which the answer would be chance, however few were asked for. */
+  readonly atLeast?: number;
 }
 
 /** The number of cases of a property. */
-export function casesOf({ thousandths }: Trial): number {
-  return Math.max(1, Math.ceil((casesInTotal * thousandths) / 1000));
+export function casesOf({ thousandths, atLeast = 1 }: Trial): number {
+  return Math.max(atLeast, Math.ceil((casesInTotal * thousandths) / 1000));
 }
 
 /** Tries a property that many times; throws with seed and path where it does not hold. */

@@ -70,6 +70,7 @@ export function sampleStatement({ machines: count = 10, currency = 'USD', paper 
     dueMinor: payable,
     payment: 'Paid by bank transfer by June 15, 2025.',
     earlierPeriods: [],
+    recentPeriods: [],
     evidence: {
       headSize: 18_204,
       headRoot: '5dc9da79a70659a9ad559cb701ded9a2ab9d823aad2f4960cfe370eff4604328',

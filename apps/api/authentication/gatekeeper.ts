@@ -39,19 +39,19 @@ export class Gatekeeper implements CanActivate {
       request.signedIn = await this.sessionOf(request);
       return true;
     }
-    const actor = await this.actorOf(request);
+    const actor = await this.actorOf(request, endpoint);
     const denied = denial(actor, endpoint.access);
     if (denied !== null) throw new ProblemException(denialFailure(denied, endpoint.access));
     request.caller = this.callerOf({ request, actor, endpoint, action: endpoint.access });
     return true;
   }
 
-  private async actorOf(request: FastifyRequest): Promise<Actor> {
+  private async actorOf(request: FastifyRequest, endpoint: EndpointDeclaration): Promise<Actor> {
     const bearer = /^Bearer ([\x21-\x7e]{1,200})$/i.exec(request.headers.authorization ?? '')?.[1];
     if (bearer !== undefined) {
       const token = await authenticateApiToken(this.backoffice, bearer);
       if (token === null) throw new ProblemException({ code: 'not-signed-in' });
-      const named = operatorNamed(request);
+      const named = operatorNamed(request, endpoint);
       if (named !== undefined && named !== token.actor.tenantId && named !== token.operatorCode) {
         throw new ProblemException({ code: 'not-found' });
       }
@@ -59,7 +59,7 @@ export class Gatekeeper implements CanActivate {
     }
     const signedIn = await this.sessionOf(request);
     if (signedIn.secondFactor === 'awaited') throw new ProblemException({ code: 'not-signed-in', detail: 'The code of the second factor is missing.' });
-    const membership = membershipOf(signedIn, operatorNamed(request));
+    const membership = membershipOf(signedIn, operatorNamed(request, endpoint));
     if (membership.secondFactorRequired && signedIn.secondFactor !== 'given') throw new ProblemException({ code: 'second-factor-needed' });
     const { tenantId, role, siteIds, personId } = membership;
     return { kind: 'user', id: signedIn.accountId, tenantId, role, siteIds, personId };
@@ -96,7 +96,7 @@ export class Gatekeeper implements CanActivate {
       ...actor,
       requestId: request.id,
       action,
-      ...(endpoint.once ? { once: onceOf(request, endpoint.status ?? 200) } : {}),
+      ...(endpoint.once ? { once: onceOf({ request, status: endpoint.status ?? 200, digestsOf: this.options.digestsOf }) } : {}),
     };
   }
 }
@@ -111,9 +111,11 @@ function sameText(given: unknown, expected: string): boolean {
   return timingSafeEqual(digest(given), digest(expected));
 }
 
-function operatorNamed(request: FastifyRequest): string | undefined {
-  const header = request.headers['latchledger-operator'];
-  return typeof header === 'string' && header !== '' ? header.toLowerCase() : undefined;
+/** By the header, or by the address where it is the link of a file, which a browser follows without headers of ours. */
+function operatorNamed(request: FastifyRequest, endpoint: EndpointDeclaration): string | undefined {
+  const inAddress = endpoint.file === undefined ? undefined : (request.query as { operator?: unknown }).operator;
+  const named = request.headers['latchledger-operator'] ?? inAddress;
+  return typeof named === 'string' && named !== '' ? named.toLowerCase() : undefined;
 }
 
 /** An operator that one does not belong to is answered like one that does not exist. */
@@ -131,14 +133,14 @@ function membershipOf(signedIn: SignedIn, named: string | undefined): Membership
 }
 
 /** RFC draft draft-ietf-httpapi-idempotency-key-header: one opaque key; quotes around it are allowed and not part of it. */
-function onceOf(request: FastifyRequest, status: number): Once {
+function onceOf({ request, status, digestsOf }: { request: FastifyRequest; status: number } & Pick<ApiOptions, 'digestsOf'>): Once {
   const header = request.headers['idempotency-key'];
   const key = typeof header === 'string' ? header.replace(/^"(.*)"$/, '$1').trim() : '';
   if (!/^[\x21-\x7e]{1,200}$/.test(key)) throw new ProblemException({ code: 'idempotency-key-missing' });
-  const hash = createHash('sha256');
   // A stream is not read yet here; its length stands in for it, and what it holds is compared by whoever reads it.
-  hash.update(isStream(request.body) ? String(request.headers['content-length'] ?? '') : bodyText(request.body));
-  return { key, route: `${request.method} ${request.url}`, bodyHash: hash.digest(), status };
+  const body = isStream(request.body) ? String(request.headers['content-length'] ?? '') : bodyText(request.body);
+  // Last without a key, as digests were kept once: whoever repeats a request over the change of version is known again.
+  return { key, route: `${request.method} ${request.url}`, bodyDigests: [...digestsOf(body), createHash('sha256').update(body).digest()], status };
 }
 
 /** A body nested so deep that it cannot be written out again fits no contract: it is refused here, before one is asked. */

@@ -27,12 +27,22 @@ function toResponse(input: {
   // Answers belong to one person at one operator; nobody in between may keep them.
   void reply.header('Cache-Control', 'no-store');
   if (outcome.replayed === true) void reply.header('Idempotency-Replayed', 'true');
-  if (endpoint.file !== undefined) return toFile(outcome.value as FileAnswer, endpoint.file);
+  if (endpoint.file !== undefined) {
+    const file = outcome.value as FileAnswer;
+    if (file.resumable !== undefined) sayPart(file.resumable, reply);
+    return toFile(file, endpoint.file);
+  }
   if (endpoint.answer === undefined) return undefined;
   // A field that the declaration does not name, or that is missing, is our bug: a 500 rather than something said too much.
   const body = endpoint.answer.parse(outcome.value);
   if (endpoint.revision !== undefined) void reply.header('ETag', `"${revisionIn(body)}"`);
   return body;
+}
+
+/** RFC 9110 sections 14.3 and 14.4. The status 206 follows from Content-Range, when the answer is sent. */
+function sayPart({ etag, sizeBytes, startByte }: NonNullable<FileAnswer['resumable']>, reply: FastifyReply): void {
+  void reply.header('Accept-Ranges', 'bytes').header('ETag', etag).header('Content-Length', sizeBytes - startByte);
+  if (startByte > 0) void reply.header('Content-Range', `bytes ${startByte}-${sizeBytes - 1}/${sizeBytes}`);
 }
 
 function toFile(file: FileAnswer, mediaType: string): StreamableFile {

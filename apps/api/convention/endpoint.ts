@@ -9,8 +9,15 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Readable } from 'node:stream';
 import type { z } from 'zod';
 
-/** A file as an answer: its bytes, and the name a browser saves it under. */
-export type FileAnswer = { bytes: Uint8Array | Readable; fileName: string };
+/**
+ * A file as an answer: its bytes, and the name a browser saves it under. A resumable one says how long the whole is, and from
+ * which byte on these are; `etag` names this very file.
+ */
+export type FileAnswer = {
+  bytes: Uint8Array | Readable;
+  fileName: string;
+  resumable?: { readonly etag: string; readonly sizeBytes: number; readonly startByte: number };
+};
 
 /** What a route says about itself. Guard, parser, answer and OpenAPI document all read this and nothing else. */
 export type EndpointDeclaration<
@@ -44,6 +51,8 @@ export type EndpointDeclaration<
   readonly guessable?: true;
   /** Reckons for long: a limit of its own per client address. */
   readonly costly?: true;
+  /** Asked by devices with a token each: a limit per token, beside that of the client address. */
+  readonly byToken?: true;
 };
 
 type Parsed<Schema> = Schema extends z.ZodType ? z.output<Schema> : undefined;
@@ -85,7 +94,7 @@ export function Endpoint<const Declaration extends EndpointDeclaration>(declarat
   const decorate = applyDecorators(
     SetMetadata(ENDPOINT, declaration),
     HttpCode(status),
-    RouteConfig({ limit: declaration.guessable === true ? 'guess' : declaration.costly === true ? 'costly' : 'request' }),
+    RouteConfig({ limit: declaration.guessable === true ? 'guess' : declaration.costly === true ? 'costly' : 'request', byToken: declaration.byToken === true }),
   );
   return (
     target: object,

@@ -13,8 +13,9 @@ const schema = z.strictObject({
   list: z.array(z.string()).min(1).max(2),
   code: codeSchema,
   own: z.string().regex(/^x$/, 'must be an x'),
+  digest: z.string().regex(/^[0-9a-f]{2}$/),
 });
-const good = { reason: 'Counted twice', name: 'abc', day: '2026-10-31', at: '2026-10-31T18:05:00Z', id: '018f0000-0000-7000-8000-000000000000', kind: 'van', count: 7, list: ['a'], code: 'A-1', own: 'x' };
+const good = { reason: 'Counted twice', name: 'abc', day: '2026-10-31', at: '2026-10-31T18:05:00Z', id: '018f0000-0000-7000-8000-000000000000', kind: 'van', count: 7, list: ['a'], code: 'A-1', own: 'x', digest: 'a0' };
 
 it.each([
   [{ reason: undefined }, NEEDED],
@@ -33,6 +34,7 @@ it.each([
   [{ list: ['a', 'b', 'c'] }, 'It must have at most 2 entries.'],
   [{ list: {} }, 'It must be a list.'],
   [{ own: 'y' }, 'must be an x'],
+  [{ digest: 'y' }, 'It is not written in the form that this field has.'],
 ])('says of %j what a person can mend', (wrong, expected) => {
   const read = schema.safeParse({ ...good, ...wrong }, { error: wordsOfIssue });
   expect(read.error?.issues.map(({ message }) => message)).toEqual([expected]);

@@ -19,6 +19,8 @@ const formats: Readonly<Record<string, string>> = {
   datetime: 'It must be an instant with its offset, such as 2026-10-31T18:05:00+01:00.',
   uuid: 'It must be an id, a UUID.',
   email: 'It must be an e-mail address.',
+  // Of fields that people copy and do not type, such as a digest: the others have words of their own.
+  regex: 'It is not written in the form that this field has.',
 };
 
 /**

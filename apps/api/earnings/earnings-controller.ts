@@ -1,5 +1,6 @@
 import { Controller, Get, Inject } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
+import { exportEarnings } from '#backoffice/earnings/export';
 import { readEarnings } from '#backoffice/earnings/read';
 import { earningsQuerySchema, earningsSchema } from '#contracts/earnings';
 import { Asked } from '../convention/asked';
@@ -14,6 +15,8 @@ const read = {
   answer: earningsSchema,
 } as const;
 
+const file = { access: 'earnings.read', summary: 'Download takings a day and swaps worth trying as CSV', query: earningsQuerySchema, file: 'text/csv; charset=utf-8' } as const;
+
 @Controller('v1/earnings')
 export class EarningsController {
   constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
@@ -22,5 +25,11 @@ export class EarningsController {
   @Endpoint(read)
   read(@Asked() { caller, query }: AskedFor<typeof read>) {
     return readEarnings(this.backoffice, caller, query);
+  }
+
+  @Get('export')
+  @Endpoint(file)
+  export(@Asked() { caller, query }: AskedFor<typeof file>) {
+    return exportEarnings(this.backoffice, caller, query);
   }
 }

@@ -2,6 +2,7 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { acceptImport, discardImport } from '#backoffice/import/accept';
 import { listImportErrors, listImports, readImport } from '#backoffice/import/read';
+import { stageKeys } from '#backoffice/import/keys/stage';
 import { stageImport } from '#backoffice/import/stage';
 import { idParamsSchema } from '#contracts/format';
 import { importErrorListSchema, importFilePageSchema, importFileSchema, importUploadQuerySchema } from '#contracts/import-file';
@@ -16,16 +17,16 @@ const LARGEST_FILE_BYTES = 64 * 1024 * 1024;
 const list = { access: 'import.read', summary: 'List uploaded files, newest first', query: pageQuerySchema, answer: importFilePageSchema } as const;
 const upload = {
   access: 'import.create',
-  summary: 'Upload a file of collections to be checked',
+  summary: 'Upload a file to be checked',
   description:
-    'UTF-8, with or without byte order mark, comma or semicolon. The first line names the columns: site, collected_on, machine and coin are ' +
-    'needed; collected_at, part, removal, note, tokens, house_coin, bad_coin, metered, currency, refund, handed_to_site, collector and accounting_date may be there. The file is checked as a ' +
+    'Of collections, or with kind=keys of key codes, their copies and locks. UTF-8, with or without byte order mark, comma or semicolon. The first line names the columns. Of collections site, collected_on, machine and coin are ' +
+    'needed; collected_at, part, removal, note, tokens, house_coin, bad_coin, metered, currency, refund, handed_to_site, collector and accounting_date may be there; of keys code and class are needed, and outside_copies, copy, store, with, found, machine, lock, opens and fitted_on may be. The file is checked as a ' +
     'whole; nothing of it enters the books before it is accepted.',
   query: importUploadQuerySchema,
   upload: { mediaType: 'text/csv', limitBytes: LARGEST_FILE_BYTES },
   status: 201,
   answer: importFileSchema,
-  problems: ['file-not-readable'],
+  problems: ['file-not-readable', 'file-outdated'],
 } as const;
 const one = { access: 'import.read', summary: 'Show an uploaded file', params: idParamsSchema, answer: importFileSchema } as const;
 const errors = { access: 'import.read', summary: 'List the errors of a file', params: idParamsSchema, answer: importErrorListSchema } as const;
@@ -52,7 +53,8 @@ export class ImportController {
   @Post()
   @Endpoint(upload)
   upload(@Asked() { caller, query, body }: AskedFor<typeof upload>) {
-    return stageImport(this.backoffice, caller, { ...query, bytes: body });
+    const { kind, fileName, decimalMark } = query;
+    return kind === 'keys' ? stageKeys(this.backoffice, caller, { fileName, bytes: body }) : stageImport(this.backoffice, caller, { fileName, decimalMark, bytes: body });
   }
 
   @Get(':id')

@@ -2,7 +2,7 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { attestKeys, closeKeyInventory, countKeys, openKeyInventory, recordSurplusKey } from '#backoffice/key-inventory/count';
 import { listKeyInventories, readKeyInventory } from '#backoffice/key-inventory/read';
-import { readKeyInventorySchedule } from '#backoffice/key-inventory/schedule';
+import { exportKeyInventorySchedule, readKeyInventorySchedule } from '#backoffice/key-inventory/schedule';
 import { idParamsSchema } from '#contracts/format';
 import {
   attestedKeysSchema,
@@ -21,7 +21,8 @@ import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
 
 const list = { access: 'key-inventory.read', summary: 'List inventories of keys', query: keyInventoryListQuerySchema, answer: keyInventoryPageSchema, problems: ['invalid-cursor'] } as const;
-const schedule = { access: 'key-inventory.read', summary: 'Show when keys are to be counted', answer: keyInventoryScheduleSchema } as const;
+const schedule = { access: 'key-inventory.read', summary: 'Show when keys are to be counted and locks to be changed', answer: keyInventoryScheduleSchema } as const;
+const scheduleFile = { access: 'key-inventory.read', summary: 'Download when keys are to be counted and locks to be changed as CSV', file: 'text/csv; charset=utf-8' } as const;
 const read = { access: 'key-inventory.read', summary: 'Read an inventory of keys', params: idParamsSchema, answer: keyInventorySchema } as const;
 const open = {
   access: 'key-inventory.open',
@@ -40,7 +41,7 @@ const seen = {
   body: countKeysSchema,
   answer: keyInventorySchema,
   once: true,
-  problems: ['invalid-command', 'wrong-state', 'second-person-needed', 'changed-meanwhile'],
+  problems: ['invalid-command', 'wrong-state', 'second-person-needed', 'wrong-person', 'changed-meanwhile'],
 } as const;
 const attest = {
   access: 'key-inventory.attest',
@@ -79,6 +80,12 @@ export class KeyInventoryController {
   @Endpoint(schedule)
   schedule(@Asked() { caller }: AskedFor<typeof schedule>) {
     return readKeyInventorySchedule(this.backoffice, caller);
+  }
+
+  @Get('key-inventory-schedule/export')
+  @Endpoint(scheduleFile)
+  exportSchedule(@Asked() { caller }: AskedFor<typeof scheduleFile>) {
+    return exportKeyInventorySchedule(this.backoffice, caller);
   }
 
   @Get('key-inventories')

@@ -6,6 +6,8 @@ import { exportCopyHistory, readCopyHistory } from '#backoffice/key-question/his
 import { exportHoldings, listHoldings } from '#backoffice/key-question/holdings';
 import { exportOpeners, readOpeners } from '#backoffice/key-question/openers';
 import { exportPersonKeys, readOwnKeys, readPersonKeys } from '#backoffice/key-question/person-keys';
+import { listOwnInventories } from '#backoffice/key-inventory/own';
+import { listReceivers } from '#backoffice/key-question/receivers';
 import { custodyToConfirmSchema } from '#contracts/custody-acknowledgement';
 import { idParamsSchema } from '#contracts/format';
 import {
@@ -20,6 +22,7 @@ import {
   openersSchema,
   personKeysSchema,
 } from '#contracts/key-question';
+import { keyReceiversSchema, ownInventoriesSchema } from '#contracts/own-keys';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -38,6 +41,8 @@ const ofPerson = { access: 'key-reach.read', summary: 'Show the keys that a pers
 const ofPersonFile = { access: 'key-reach.read', summary: 'Download the keys of a person and what they open as CSV', params: idParamsSchema, query: momentQuerySchema, file: csv } as const;
 const own = { access: 'own-keys.read', summary: 'Show your own keys and what they open', query: momentQuerySchema, answer: personKeysSchema } as const;
 const toConfirm = { access: 'own-keys.read', summary: 'List what you still have to confirm: keys that you gave or received', answer: custodyToConfirmSchema } as const;
+const receivers = { access: 'own-keys.read', summary: 'List to whom a key can be handed on at your sites', answer: keyReceiversSchema } as const;
+const ownInventories = { access: 'own-keys.read', summary: 'List the open counts of keys that ask for keys which you have', answer: ownInventoriesSchema } as const;
 const openers = {
   access: 'key-reach.read',
   summary: 'Show who could open a machine',
@@ -78,6 +83,18 @@ export class KeyQuestionController {
   @Endpoint(toConfirm)
   keysToConfirm(@Asked() { caller }: AskedFor<typeof toConfirm>) {
     return readToConfirm(this.backoffice, caller);
+  }
+
+  @Get('own-keys/receivers')
+  @Endpoint(receivers)
+  keyReceivers(@Asked() { caller }: AskedFor<typeof receivers>) {
+    return listReceivers(this.backoffice, caller);
+  }
+
+  @Get('own-keys/inventories')
+  @Endpoint(ownInventories)
+  ownKeyInventories(@Asked() { caller }: AskedFor<typeof ownInventories>) {
+    return listOwnInventories(this.backoffice, caller);
   }
 
   @Get('people/:id/keys')

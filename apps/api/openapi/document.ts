@@ -3,6 +3,7 @@ import { METHOD_METADATA, PATH_METADATA } from '@nestjs/common/constants';
 import { problems, problemSchema, type ProblemCode } from '#contracts/problem';
 import { z } from 'zod';
 import { endpointOf, type EndpointDeclaration } from '../convention/endpoint';
+import { webhookRequests } from './webhooks';
 
 type Json = { [key: string]: unknown };
 
@@ -45,6 +46,7 @@ export function openApiDocument(controllers: readonly Type<object>[]): Json {
   const toSchema = schemaWriter(components);
   const paths: { [path: string]: Json } = {};
   toSchema(problemSchema, 'output');
+  const webhooks = webhookRequests(toSchema);
   for (const route of routesOf(controllers)) {
     if (!route.path.startsWith('/v1/')) continue;
     const methods = (paths[route.path] ??= {});
@@ -57,6 +59,7 @@ export function openApiDocument(controllers: readonly Type<object>[]): Json {
     security: [{ session: [] }, { token: [] }],
     tags: [...new Set(routesOf(controllers).filter((route) => route.path.startsWith('/v1/')).map(tagOf))].map((name) => ({ name })),
     paths,
+    webhooks,
     components: {
       schemas: Object.fromEntries(Object.entries(components).sort(([a], [b]) => (a < b ? -1 : 1))),
       securitySchemes: {

@@ -1,17 +1,22 @@
 import fastifyStatic from '@fastify/static';
 import { problems } from '#contracts/problem';
+import { ATTACHMENT_SCHEMA_NAME, attachmentJsonSchema } from '#contracts/statement-attachment-schema';
 import type { FastifyInstance } from 'fastify';
 import { dirname } from 'node:path';
 
-/** Serves /openapi.json, the reference page (its scripts from our own packages, nothing from elsewhere), and the problem codes. */
+/** Serves /openapi.json, the schema of what is attached to statements, the reference page (its scripts from our own packages, nothing from elsewhere), and the problem codes. */
 export async function serveReference(fastify: FastifyInstance, document: () => object): Promise<void> {
   // A quarter of a second, which only who asks for it should wait.
   let json: string | undefined;
   fastify.get('/openapi.json', (_request, reply) => reply.type('application/json').send((json ??= JSON.stringify(document()))));
+  let attachmentSchema: string | undefined;
+  fastify.get(`/${ATTACHMENT_SCHEMA_NAME}`, (_request, reply) => reply.type('application/schema+json').send((attachmentSchema ??= JSON.stringify(attachmentJsonSchema()))));
   await fastify.register(fastifyStatic, {
     root: dirname(require.resolve('swagger-ui-dist/package.json')),
     prefix: '/reference/assets/',
     decorateReply: false,
+    // Nobody asks for parts of a page; a range past the end would be refused by a status that no problem has.
+    acceptRanges: false,
     allowedPath: (path) => /^\/swagger-ui(-bundle)?\.(css|js)$/.test(path),
   });
   // The page's library writes style attributes; nothing else here may.

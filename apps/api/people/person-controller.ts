@@ -1,10 +1,11 @@
 import { Controller, Get, Inject, Patch, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
+import { erasePerson } from '#backoffice/erasure/erase-person';
+import { listTextsNaming } from '#backoffice/erasure/list-texts';
 import { changePerson } from '#backoffice/person/change';
 import { createPerson } from '#backoffice/person/create';
-import { erasePerson } from '#backoffice/person/erase';
 import { listPeople, readPerson } from '#backoffice/person/read';
-import { erasedPersonSchema } from '#contracts/custody-acknowledgement';
+import { erasedPersonSchema, erasePersonSchema, textsNamingPersonSchema } from '#contracts/erasure';
 import { idParamsSchema } from '#contracts/format';
 import { changePersonSchema, createPersonSchema, personListQuerySchema, personPageSchema, personSchema } from '#contracts/person';
 import { Asked } from '../convention/asked';
@@ -30,17 +31,21 @@ const change = {
   body: changePersonSchema,
   answer: personSchema,
   revision: 'needed',
-  problems: ['invalid-command', 'already-exists'],
+  problems: ['invalid-command', 'already-exists', 'wrong-state'],
 } as const;
+const texts = { access: 'person.erase', summary: 'List the texts that name a person, before they are erased', params: idParamsSchema, answer: textsNamingPersonSchema, problems: ['wrong-state'] } as const;
 const erase = {
   access: 'person.erase',
   summary: 'Erase what tells who somebody was who has left',
-  description: 'Name, address and signatures. What they did stays by id, and every proof of the evidence log holds.',
+  description:
+    'Name, address and signatures, and the name in texts about what they took part in and in those that are confirmed from the list of texts that name them. ' +
+    'Each changed text gets an entry in the evidence log. What they did stays by id, and every proof of the log holds.',
   params: idParamsSchema,
+  body: erasePersonSchema,
   status: 201,
   answer: erasedPersonSchema,
   once: true,
-  problems: ['wrong-state'],
+  problems: ['wrong-state', 'invalid-command'],
 } as const;
 
 @Controller('v1/people')
@@ -71,9 +76,15 @@ export class PersonController {
     return changePerson(this.backoffice, caller, { id: params.id, expectedRevision, change: body });
   }
 
+  @Get(':id/texts')
+  @Endpoint(texts)
+  texts(@Asked() { caller, params }: AskedFor<typeof texts>) {
+    return listTextsNaming(this.backoffice, caller, params);
+  }
+
   @Post(':id/erasure')
   @Endpoint(erase)
-  erase(@Asked() { caller, params }: AskedFor<typeof erase>) {
-    return erasePerson(this.backoffice, caller, params);
+  erase(@Asked() { caller, params, body }: AskedFor<typeof erase>) {
+    return erasePerson(this.backoffice, caller, { id: params.id, ...body });
   }
 }

@@ -1,12 +1,14 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { overrideFlags, recomputeSettlement, reopenSettlement, reviewSettlement } from '#backoffice/settlement/change';
+import { answerSettlement, holdSettlement, questionSettlement, releaseSettlement } from '#backoffice/settlement/notes';
 import { previewSettlement } from '#backoffice/settlement/preview';
 import { listSettlements, readSettlement } from '#backoffice/settlement/read';
 import { reverseSettlement } from '#backoffice/settlement/reverse';
 import { readStatement } from '#backoffice/statement/read';
 import { idParamsSchema } from '#contracts/format';
 import {
+  noteOnSettlementSchema,
   previewSettlementSchema,
   reopenSettlementSchema,
   reverseSettlementSchema,
@@ -42,7 +44,7 @@ const review = {
   answer: settlementSchema,
   revision: 'needed',
   once: true,
-  problems: ['wrong-state', 'draft-is-stale', 'cannot-be-settled', 'flags-open'],
+  problems: ['wrong-state', 'draft-is-stale', 'cannot-be-settled', 'flags-open', 'settlement-held'],
 } as const;
 const reopen = {
   access: 'settlement.reopen',
@@ -54,6 +56,16 @@ const reopen = {
   once: true,
   problems: ['wrong-state'],
 } as const;
+const withNote = { params: idParamsSchema, body: noteOnSettlementSchema, answer: settlementSchema, revision: 'shown', once: true, problems: ['wrong-state'] } as const;
+const hold = { ...withNote, access: 'settlement.hold', summary: 'Hold a draft back from review, with the reason' } as const;
+const release = { ...withNote, access: 'settlement.release', summary: 'Let a held draft be reviewed again' } as const;
+const question = {
+  ...withNote,
+  access: 'settlement.question',
+  summary: 'Ask the office about a settlement of one\'s own site',
+  description: 'It stands on the list of the office (`GET /v1/settlements?question=open`) until it is answered.',
+} as const;
+const answer = { ...withNote, access: 'settlement.answer', summary: 'Answer what somebody of the site has asked', description: 'The site reads the answer in the history of the settlement.' } as const;
 const override = {
   access: 'settlement.override-flags',
   summary: 'Let a settlement be reviewed although differences of counts are not explained',
@@ -77,12 +89,13 @@ const recompute = {
 const reversal = {
   access: 'settlement.reverse',
   summary: 'Take back the latest issued settlement of an agreement, so that its period is settled anew',
+  description: 'The books have both on the day of the first one while that month is open, else on the first day that is open: at no day do they hold two settlements of a period.',
   params: idParamsSchema,
   body: reverseSettlementSchema,
   answer: settlementSchema,
   revision: 'shown',
   once: true,
-  problems: ['wrong-state', 'reversed-already', 'later-settlement-stands', 'settlement-paid'],
+  problems: ['wrong-state', 'reversed-already', 'later-settlement-stands', 'settlement-paid', 'settlement-in-payment-run'],
 } as const;
 const statement = {
   access: 'statement.read',
@@ -124,6 +137,30 @@ export class SettlementController {
   @Endpoint(reopen)
   reopen(@Asked() { caller, params, body }: AskedFor<typeof reopen>) {
     return reopenSettlement(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/hold')
+  @Endpoint(hold)
+  hold(@Asked() { caller, params, body }: AskedFor<typeof hold>) {
+    return holdSettlement(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/release')
+  @Endpoint(release)
+  release(@Asked() { caller, params, body }: AskedFor<typeof release>) {
+    return releaseSettlement(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/question')
+  @Endpoint(question)
+  question(@Asked() { caller, params, body }: AskedFor<typeof question>) {
+    return questionSettlement(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/answer')
+  @Endpoint(answer)
+  answer(@Asked() { caller, params, body }: AskedFor<typeof answer>) {
+    return answerSettlement(this.backoffice, caller, { ...params, ...body });
   }
 
   @Post(':id/flag-override')

@@ -2,7 +2,9 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import { bringCertificate } from '#backoffice/certificate/own';
 import { listCertificates } from '#backoffice/certificate/read';
 import type { Backoffice } from '#backoffice/dependencies';
-import { bringCertificateSchema, signingCertificateListSchema, signingCertificateSchema } from '#contracts/signing-certificate';
+import { confirmRevocation, revokeCertificate } from '#backoffice/certificate/revoke';
+import { idParamsSchema } from '#contracts/format';
+import { bringCertificateSchema, revokeCertificateSchema, signingCertificateListSchema, signingCertificateSchema } from '#contracts/signing-certificate';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -12,12 +14,32 @@ const bring = {
   access: 'signing-key.change',
   guessable: true,
   summary: 'Sign under a certificate of your own',
-  description: 'From now on statements are signed under it. Without one, a key and a certificate are made when the first statement is issued.',
+  description: 'From now, or from `inUseFrom`, on statements are signed under it; those before stay under the certificate of their time. Without one, a key and a certificate are made when the first statement is issued. A key may also lie elsewhere, in a token for one, where the signing command of the installation (`SIGNING_COMMAND`) reaches it: then the certificate alone is sent.',
   body: bringCertificateSchema,
   status: 201,
   answer: signingCertificateSchema,
   once: true,
   problems: ['invalid-command', 'already-exists'],
+} as const;
+
+const revoke = {
+  access: 'signing-key.change',
+  summary: 'Revoke a certificate',
+  description: 'Nothing is signed under it from now on, for good; the next statement is signed under another one. Whoever asks about a statement in which it lies is told. A time before now counts once a second person has confirmed it: until then, now does.',
+  params: idParamsSchema,
+  body: revokeCertificateSchema,
+  answer: signingCertificateSchema,
+  once: true,
+  problems: ['invalid-command'],
+} as const;
+const confirm = {
+  access: 'signing-key.confirm-revocation',
+  summary: 'Confirm from when on a certificate is revoked',
+  description: 'By somebody else than who recorded it.',
+  params: idParamsSchema,
+  answer: signingCertificateSchema,
+  once: true,
+  problems: ['wrong-state', 'second-person-needed'],
 } as const;
 
 @Controller('v1/signing-certificates')
@@ -34,5 +56,17 @@ export class SigningCertificateController {
   @Endpoint(bring)
   bring(@Asked() { caller, body }: AskedFor<typeof bring>) {
     return bringCertificate(this.backoffice, caller, body);
+  }
+
+  @Post(':id/revocation')
+  @Endpoint(revoke)
+  revoke(@Asked() { caller, params, body }: AskedFor<typeof revoke>) {
+    return revokeCertificate(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post(':id/revocation/confirmation')
+  @Endpoint(confirm)
+  confirm(@Asked() { caller, params }: AskedFor<typeof confirm>) {
+    return confirmRevocation(this.backoffice, caller, params);
   }
 }

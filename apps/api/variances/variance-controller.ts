@@ -1,12 +1,16 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
+import { readAttribution } from '#backoffice/variance/attribution';
 import { readVarianceChart } from '#backoffice/variance/chart';
 import { explainFlag } from '#backoffice/variance/explain';
 import { readVarianceMonth } from '#backoffice/variance/month';
+import { readCollectionVariances } from '#backoffice/variance/read-collection';
 import { readFlag } from '#backoffice/variance/read-flag';
+import { exportVarianceReport, readVarianceReport } from '#backoffice/variance/report';
 import { listRuleSets, recordRuleSet } from '#backoffice/variance/rule-set';
 import { idParamsSchema } from '#contracts/format';
 import {
+  collectionVariancesSchema,
   explainVarianceFlagSchema,
   recordToleranceRuleSetSchema,
   toleranceRuleSetSchema,
@@ -17,6 +21,8 @@ import {
   varianceMonthQuerySchema,
   varianceMonthSchema,
 } from '#contracts/variance';
+import { varianceAttributionQuerySchema, varianceAttributionSchema } from '#contracts/variance-attribution';
+import { varianceReportQuerySchema, varianceReportSchema } from '#contracts/variance-report';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -28,12 +34,36 @@ const month = {
   query: varianceMonthQuerySchema,
   answer: varianceMonthSchema,
 } as const;
+const attribution = {
+  access: 'variance.attribute',
+  summary: 'Compare shortages with and without the custody of each holder of cash-box keys',
+  description: 'An association and no proof of anything about a person. For the owner alone; each look is recorded in the audit trail.',
+  query: varianceAttributionQuerySchema,
+  answer: varianceAttributionSchema,
+  costly: true,
+} as const;
+const report = {
+  access: 'variance-report.read',
+  summary: 'Add up differences by machine, site, collector or month',
+  description: 'Accepted collections only. What a row says of a collector proves nothing about them: routes and machines differ.',
+  query: varianceReportQuerySchema,
+  answer: varianceReportSchema,
+} as const;
+const reportFile = { access: 'variance-report.read', summary: 'Download differences by machine, site, collector or month as CSV', query: varianceReportQuerySchema, file: 'text/csv; charset=utf-8' } as const;
 const chart = {
   access: 'variance.read',
   summary: 'Show the charts of the differences of a machine',
   params: idParamsSchema,
   query: varianceChartQuerySchema,
   answer: varianceChartSchema,
+  problems: ['not-allowed-in-state'],
+} as const;
+const ofCollection = {
+  access: 'variance.read',
+  summary: 'Compare each box of an accepted collection with its meters',
+  description: 'Coins and notes apart. What meters do not say is named with the reason; where a reading was missed, all that was counted since is compared.',
+  params: idParamsSchema,
+  answer: collectionVariancesSchema,
   problems: ['not-allowed-in-state'],
 } as const;
 const flag = {
@@ -76,10 +106,34 @@ export class VarianceController {
     return readVarianceMonth(this.backoffice, caller, query);
   }
 
+  @Get('variances/attribution')
+  @Endpoint(attribution)
+  attribution(@Asked() { caller, query }: AskedFor<typeof attribution>) {
+    return readAttribution(this.backoffice, caller, query);
+  }
+
+  @Get('variances/report')
+  @Endpoint(report)
+  report(@Asked() { caller, query }: AskedFor<typeof report>) {
+    return readVarianceReport(this.backoffice, caller, query);
+  }
+
+  @Get('variances/report/export')
+  @Endpoint(reportFile)
+  exportReport(@Asked() { caller, query }: AskedFor<typeof reportFile>) {
+    return exportVarianceReport(this.backoffice, caller, query);
+  }
+
   @Get('machines/:id/variances')
   @Endpoint(chart)
   chart(@Asked() { caller, params, query }: AskedFor<typeof chart>) {
     return readVarianceChart(this.backoffice, caller, { ...params, ...query });
+  }
+
+  @Get('collections/:id/variances')
+  @Endpoint(ofCollection)
+  ofCollection(@Asked() { caller, params }: AskedFor<typeof ofCollection>) {
+    return readCollectionVariances(this.backoffice, caller, params);
   }
 
   @Get('variance-flags/:id')

@@ -10,6 +10,8 @@ import type { WorkDeps } from '#backoffice/close/work';
 import { waitingBatches, type BatchTask } from '#backoffice/close/batch.sql';
 import { acceptImport } from '#backoffice/import/accept';
 import { stageImport } from '#backoffice/import/stage';
+import { explainFlag } from '#backoffice/variance/explain';
+import { readVarianceMonth } from '#backoffice/variance/month';
 import { replaceInstallation } from '#backoffice/installation/replace';
 import { movePlacement } from '#backoffice/placement/move';
 import { withTenant } from '#database/tenant';
@@ -17,25 +19,27 @@ import { addDays, type LocalDate } from '#domain/calendar/local-date';
 import { periodContaining } from '#domain/calendar/periods';
 import { expectDone } from './expect-done';
 import { fileOf } from './file';
+import type { DemoMetering } from './metering';
 import type { DemoIds } from './set-up';
 import { termsDocument } from './terms';
-import type { DemoVisit } from './visits';
+import type { DemoEvent, DemoVisit } from './visits';
 import type { DemoOperator } from './world';
 
 export type Books = {
   readonly deps: Backoffice & WorkDeps;
   readonly bookkeeper: Caller;
+  /** Who explains what a count was short or over of its meters: the bookkeeper entered the counts. */
+  readonly owner: Caller;
   readonly operator: DemoOperator;
   readonly ids: DemoIds;
   readonly visits: readonly DemoVisit[];
+  readonly metering: DemoMetering;
   /** What else happened, in order of days. */
   readonly meanwhile: readonly DemoEvent[];
   readonly today: LocalDate;
   /** Sets the clock on noon UTC of that day: what is entered then is recorded then. */
   readonly goTo: (day: LocalDate) => void;
 };
-
-export type DemoEvent = { readonly on: LocalDate; readonly enter: () => Promise<void> };
 
 type Days = { readonly from: LocalDate; readonly until: LocalDate };
 
@@ -95,9 +99,9 @@ async function changeThings({ deps, bookkeeper, operator, ids }: Books, period: 
   }
 }
 
-async function enter({ deps, bookkeeper, operator }: Books, fileName: string, visits: readonly DemoVisit[]): Promise<void> {
+async function enter({ deps, bookkeeper, operator, metering }: Books, fileName: string, visits: readonly DemoVisit[]): Promise<void> {
   if (visits.length === 0) return;
-  const bytes = [new TextEncoder().encode(fileOf(operator, visits))];
+  const bytes = [new TextEncoder().encode(fileOf(operator, visits, metering.readings))];
   const staged = expectDone(await stageImport(deps, bookkeeper, { fileName, bytes: asStream(bytes) }), `upload ${fileName}`);
   if (staged.state !== 'staged') throw new Error(`The demo's file ${fileName} has errors: ${JSON.stringify(staged.errorCounts)}`);
   expectDone(await acceptImport(deps, bookkeeper, staged.id), `accept ${fileName}`);
@@ -112,10 +116,24 @@ async function close(books: Books, period: Days): Promise<void> {
   const { deps, bookkeeper, operator } = books;
   const run = expectDone(await startClose(deps, bookkeeper, { cycle: operator.cycle.kind, startsOn: period.from }), `close ${period.from}`);
   await workThrough(books, 'settle');
+  await explain(books, period);
   expectDone(await reviewClose(deps, bookkeeper, { id: run.id }), `review ${period.from}`);
   await workThrough(books, 'review');
   expectDone(await issueClose(deps, bookkeeper, run.id), `issue ${period.from}`);
   await workThrough(books, 'number');
+}
+
+/** Differences of periods that are closed were looked into: what is left open is of the last ones. */
+async function explain({ deps, owner, ids, metering }: Books, period: Days): Promise<void> {
+  if (period.until <= metering.fittedOn) return;
+  const siteId = ids.sites.get(metering.site.code) ?? '';
+  const months = new Set([addDays(period.from, -1), period.from, addDays(period.until, -1)].map((day) => day.slice(0, 7)));
+  for (const month of months) {
+    const { flags } = expectDone(await readVarianceMonth(deps, owner, { month, siteId }), `look at the variances of ${month}`);
+    for (const { id } of flags.filter(({ state, localDate }) => state === 'open' && localDate < period.until)) {
+      expectDone(await explainFlag(deps, owner, { id, cause: 'counting-error', evidence: 'Counted again by two people.' }), 'explain a difference');
+    }
+  }
 }
 
 const workers = { settle: settleBatch, review: reviewBatch, number: numberBatch } as const;

@@ -4,9 +4,9 @@ import { confirmKeyCaseStep } from '#backoffice/key-case/confirm';
 import { listKeyCases, readKeyCase } from '#backoffice/key-case/read';
 import { createKeyCode } from '#backoffice/key-code/create';
 import { addDays, type LocalDate } from '#domain/calendar/local-date';
-import type { DemoEvent } from './books';
 import { expectDone } from './expect-done';
 import { give, handOutKeys, type DemoCopy, type DemoKeys, type KeyBooks } from './keys';
+import type { DemoEvent } from './visits';
 
 type Later = { readonly books: KeyBooks; readonly keys: DemoKeys; readonly today: LocalDate };
 

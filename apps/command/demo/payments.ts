@@ -9,9 +9,9 @@ import { recordPayment } from '#backoffice/payment/record';
 import { moneyOf, toAmount } from '#contracts/money';
 import type { OpenItem } from '#contracts/open-item';
 import { addDays, type LocalDate } from '#domain/calendar/local-date';
-import type { DemoEvent } from './books';
 import { expectDone, inParallel } from './expect-done';
 import type { DemoIds } from './set-up';
+import type { DemoEvent } from './visits';
 import type { DemoOperator } from './world';
 
 type Paying = { readonly deps: Backoffice; readonly bookkeeper: Caller; readonly operator: DemoOperator; readonly ids: DemoIds };

@@ -23,7 +23,7 @@ test('the demo goes into the books through the use cases and leaves the last who
     ),
   );
   const [found] = rows;
-  expect(found).toMatchObject({ sites: 60, machines: 350, others: 0, open: 0, failed_batches: 0 });
+  expect(found).toMatchObject({ sites: 60, machines: 350, others: 0, open: 2, failed_batches: 0 });
   expect(found?.['numbered']).toBeGreaterThan(700);
   expect(found?.['counts']).toBeGreaterThan(10_000);
   expect(found?.['late_settled']).toBeGreaterThan(5);
@@ -48,4 +48,24 @@ test('the demo goes into the books through the use cases and leaves the last who
   );
   expect(money[0]).toMatchObject({ returned: 2, held: 2, half_paid_back: 2 });
   expect(money[0]?.['payments']).toBeGreaterThan(40);
+  const { rows: rounds } = await onConnection(db.urls.superuser, (client) =>
+    client.query<Record<string, number>>(
+      `SELECT (SELECT count(*)::int FROM collection_round r JOIN operator o ON o.tenant_id = r.tenant_id WHERE r.planned_on = (now() AT TIME ZONE o.time_zone)::date) AS rounds_today, (SELECT count(*)::int FROM collection_rhythm) AS rhythms,
+              (SELECT count(DISTINCT b.collection_id)::int FROM collection_bag b WHERE NOT EXISTS (SELECT FROM collection_bag_step s WHERE s.tenant_id = b.tenant_id AND s.bag_id = b.id)) AS on_their_way,
+              (SELECT count(DISTINCT b.collection_id)::int FROM collection_bag b JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id AND c.state = 'accepted') AS counted,
+              (SELECT count(*)::int FROM cash_move WHERE kind = 'paid-in') AS paid_in, (SELECT count(*)::int FROM change_fund) AS funds`,
+    ),
+  );
+  expect(rounds).toEqual([{ rounds_today: 2, rhythms: 60, on_their_way: 2, counted: 2, paid_in: 2, funds: 2 }]);
+  const { rows: meters } = await onConnection(db.urls.superuser, (client) =>
+    client.query<Record<string, number>>(
+      `SELECT (SELECT count(*)::int FROM counter_board) AS boards, (SELECT count(*)::int FROM machine_token) AS tokens, (SELECT count(*)::int FROM audit_file WHERE state = 'accepted') AS audit_files,
+              (SELECT count(DISTINCT machine_id)::int FROM machine_report_reading) AS reporting, (SELECT count(*)::int FROM machine_event WHERE kind = 'fault') AS faults,
+              (SELECT count(DISTINCT meter_id)::int FROM (SELECT r.meter_id, r.value, lag(r.value) OVER (PARTITION BY r.meter_id ORDER BY r.happened_at) AS before FROM meter_reading r) pair
+                WHERE value < before - 90000) AS rolled_over,
+              (SELECT count(DISTINCT f.tenant_id)::int FROM variance_flag f JOIN variance_flag_event e ON e.tenant_id = f.tenant_id AND e.flag_id = f.id WHERE f.state = 'open' AND 'meters-implausible' = ANY (e.reasons)) AS read_wrong,
+              (SELECT count(DISTINCT f.tenant_id)::int FROM variance_flag f JOIN variance_flag_event e ON e.tenant_id = f.tenant_id AND e.flag_id = f.id WHERE f.state = 'open' AND 'steady-shortage' = ANY (e.reasons)) AS skimmed`,
+    ),
+  );
+  expect(meters).toEqual([{ boards: 8, tokens: 2, audit_files: 2, reporting: 2, faults: 2, rolled_over: 2, read_wrong: 2, skimmed: 2 }]);
 }, 120_000);

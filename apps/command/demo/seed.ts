@@ -3,6 +3,8 @@ import { noSecrets, type Backoffice } from '#backoffice/dependencies';
 import type { Caller } from '#backoffice/caller';
 import type { WorkDeps } from '#backoffice/close/work';
 import { changeOperator } from '#backoffice/operator/change';
+import { changeMember } from '#backoffice/identity/change-member';
+import { readMember } from '#backoffice/identity/list-members';
 import { createOperator } from '#backoffice/operator/create';
 import { closeDatabase, createDatabase } from '#database/tenant';
 import { isLocalDate, type LocalDate } from '#domain/calendar/local-date';
@@ -12,7 +14,9 @@ import type { DemoSignIn, SeedDemo } from '../demo-data';
 import { keepBooks } from './books';
 import { expectDone } from './expect-done';
 import { keyEvents } from './key-events';
+import { meterEvents, meteringOf } from './metering';
 import { paymentEvents } from './payments';
+import { roundEvents } from './rounds';
 import { accept, addMember, newPassword, type DemoMember } from './people';
 import { setUp } from './set-up';
 import { visitsOf } from './visits';
@@ -59,8 +63,9 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
       throw error;
     },
   };
-  const owner = await foundOperator(deps, operator);
-  const ids = await setUp(deps, owner.caller, operator);
+  const founder = await foundOperator(deps, operator);
+  const ids = await setUp(deps, founder.caller, operator);
+  const owner = { ...founder, caller: await bindOwner(deps, founder.caller, ids.people.get('OFFICE-1') ?? '') };
   const others: DemoSignIn[] = [];
   const callers = new Map<string, Caller>();
   const accounts = new Map<string, Caller>();
@@ -70,25 +75,39 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
     callers.set(member.role, added.caller);
     if (member.personId !== null) accounts.set(member.personId, added.caller);
   }
-  const [bookkeeper, custodian] = [callers.get('bookkeeper'), callers.get('custodian')];
-  if (bookkeeper === undefined || custodian === undefined) throw new Error(`${operator.name} has no bookkeeper or nobody who looks after the keys`);
-  const meanwhile = [...keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today), ...paymentEvents({ deps, bookkeeper, operator, ids }, today)].sort((one, other) => (one.on < other.on ? -1 : 1));
-  await keepBooks({ deps, bookkeeper, operator, ids, visits: visitsOf(SEED, operator, today), meanwhile, today, goTo: clock.goTo });
+  const [bookkeeper, custodian, collector] = [callers.get('bookkeeper'), callers.get('custodian'), callers.get('collector')];
+  if (bookkeeper === undefined || custodian === undefined || collector === undefined) throw new Error(`${operator.name} has no bookkeeper, nobody who looks after the keys or nobody who collects`);
+  const visits = visitsOf(SEED, operator, today);
+  const metering = meteringOf(operator, visits, today);
+  const meanwhile = [
+    ...keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today),
+    ...paymentEvents({ deps, bookkeeper, operator, ids }, today),
+    ...meterEvents({ deps, operator, ids, bookkeeper, metering, today }),
+    ...roundEvents({ deps, operator, ids, visits, bookkeeper, collector, today, now: systemClock.now() }),
+  ];
+  await keepBooks({ deps, bookkeeper, owner: owner.caller, operator, ids, visits, metering, meanwhile: meanwhile.sort((one, other) => (one.on < other.on ? -1 : 1)), today, goTo: clock.goTo });
   return [owner.signIn, ...others];
 }
 
 /** What `npm run operator:create` does, and the first owner coming in by the link that it prints. */
-async function foundOperator(deps: Backoffice, operator: DemoOperator): Promise<{ caller: Caller; signIn: DemoSignIn }> {
+async function foundOperator(deps: Backoffice, operator: DemoOperator): Promise<{ caller: Caller & { kind: 'user' }; signIn: DemoSignIn }> {
   const { code, name, country, currency, timeZone, locale } = operator;
   const email = `owner@${code}.example`;
   const created = expectDone(await createOperator(deps, { code, name, country, currency, timeZone, locale, email }), `found ${name}`);
   const password = newPassword();
   const id = await accept(deps, { address: created.invitation.address ?? '', name: operator.ownerName, password });
-  const caller: Caller = { kind: 'user', tenantId: created.operator.id, id, role: 'owner', siteIds: [], personId: null };
+  const caller = { kind: 'user', tenantId: created.operator.id, id, role: 'owner', siteIds: [], personId: null } as const;
   const { paper, csvDecimal } = operator;
   const settings = { paper, csvDecimal, addressLines: [...operator.addressLines], expectedRevision: created.operator.revision };
   expectDone(await changeOperator(deps, caller, settings), `set up ${name}`);
   return { caller, signIn: { operator: name, role: 'owner', email, password } };
+}
+
+/** Says whose account the owner's is. */
+async function bindOwner(deps: Backoffice, owner: Caller & { kind: 'user' }, personId: string): Promise<Caller> {
+  const { revision } = expectDone(await readMember(deps, owner, { id: owner.id }), 'read the owner');
+  expectDone(await changeMember(deps, owner, { id: owner.id, expectedRevision: revision, role: 'owner', personId, siteIds: [] }), 'say whose account the owner’s is');
+  return { ...owner, personId };
 }
 
 function membersOf(operator: DemoOperator, ids: { sites: ReadonlyMap<string, string>; people: ReadonlyMap<string, string> }): DemoMember[] {
@@ -97,7 +116,7 @@ function membersOf(operator: DemoOperator, ids: { sites: ReadonlyMap<string, str
   if (site === undefined || collector === undefined) throw new Error(`${operator.name} has no site or nobody who collects`);
   const member = (role: DemoMember['role'], name: string, rest: Partial<DemoMember> = {}): DemoMember => ({ role, name, email: `${role}@${operator.code}.example`, personId: null, siteIds: [], ...rest });
   return [
-    member('bookkeeper', operator.bookkeeperName),
+    member('bookkeeper', operator.bookkeeperName, { personId: ids.people.get('OFFICE-2') ?? null }),
     member('collector', collector.name, { personId: ids.people.get(collector.code) ?? null }),
     member('site-manager', site.manager.name, { personId: ids.people.get(site.manager.code) ?? null, siteIds: [ids.sites.get(site.code) ?? ''] }),
     member('custodian', operator.custodian.name, { personId: ids.people.get(operator.custodian.code) ?? null }),

@@ -35,7 +35,7 @@ export async function setUp(deps: Backoffice, caller: Caller, operator: DemoOper
   await inParallel(operator.games, AT_ONCE, async (game) => {
     maps.games.set(game.code, expectDone(await createGame(deps, caller, game), `add ${game.title}`).id);
   });
-  for (const { code, name } of [...operator.collectors, operator.custodian]) {
+  for (const { code, name } of [...operator.collectors, operator.custodian, ...inTheOffice(operator)]) {
     const person = { code, name, employedBy: 'operator' as const, siteId: null, email: null, startedOn: operator.startsOn };
     maps.people.set(code, expectDone(await createPerson(deps, caller, person), `add ${name}`).id);
   }
@@ -43,6 +43,11 @@ export async function setUp(deps: Backoffice, caller: Caller, operator: DemoOper
     await setUpSite(deps, caller, { operator, site, taxAreaId, maps });
   });
   return maps;
+}
+
+/** Who counts keys is somebody, so that it can be told whether they keep some themselves. */
+export function inTheOffice({ ownerName, bookkeeperName }: DemoOperator): { readonly code: string; readonly name: string }[] {
+  return [{ code: 'OFFICE-1', name: ownerName }, { code: 'OFFICE-2', name: bookkeeperName }];
 }
 
 async function taxArea(deps: Backoffice, caller: Caller, operator: DemoOperator): Promise<string> {

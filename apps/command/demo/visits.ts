@@ -19,6 +19,14 @@ export type DemoVisit = {
 
 export type DemoCount = { readonly machineTag: string; readonly coinMinor: bigint; readonly noteMinor: bigint; readonly removal: boolean };
 
+/** What else happened on a day. */
+export type DemoEvent = { readonly on: LocalDate; readonly enter: () => Promise<void> };
+
+/** Names a count among all of an operator. */
+export function countKey(visit: Pick<DemoVisit, 'siteCode' | 'on'>, { machineTag }: Pick<DemoCount, 'machineTag'>): string {
+  return `${visit.siteCode} ${visit.on} ${machineTag}`;
+}
+
 /** Takings over the year: bars live on winter evenings, in percent of the average month. */
 const seasonPercent = [112, 106, 104, 98, 95, 90, 86, 88, 96, 104, 108, 113] as const;
 
@@ -88,9 +96,10 @@ function visit(chance: Chance, { operator, site }: Scene, at: { day: LocalDate; 
   };
 }
 
-type Box = { readonly operator: DemoOperator; readonly site: DemoSite; readonly machine: DemoMachine; readonly since: LocalDate; readonly day: LocalDate };
+export type Box = { readonly operator: DemoOperator; readonly site: DemoSite; readonly machine: DemoMachine; readonly since: LocalDate; readonly day: LocalDate };
 
-function boxContent(chance: Chance, { operator, site, machine, since, day }: Box): { coinMinor: bigint; noteMinor: bigint } {
+/** What a box holds that was emptied on `since` and is emptied again on `day`. */
+export function boxContent(chance: Chance, { operator, site, machine, since, day }: Box): { coinMinor: bigint; noteMinor: bigint } {
   const days = toDayNumber(day) - toDayNumber(since);
   const season = seasonPercent[yearMonthDayOf(toDayNumber(day)).month - 1] ?? 100;
   let minor = Math.floor((days * machine.dailyMinor * site.strengthPercent * season * chance.between(75, 125)) / 1_000_000);

@@ -22,8 +22,8 @@ export type DemoOperator = {
   readonly auditorName: string;
   /** Keeps the keys that nobody was given, and collects nothing. */
   readonly custodian: DemoPerson;
-  /** Where keys lie and hang, in the operator's own language. */
-  readonly words: { readonly safe: string; readonly van: string; readonly hook: string };
+  /** Names that the operator's people gave, in their own language: where keys lie and hang, rounds, a phone. */
+  readonly words: { readonly safe: string; readonly van: string; readonly hook: string; readonly round: string; readonly earlierRound: string; readonly phone: string };
   readonly cycle: { readonly kind: 'month' } | { readonly kind: 'four-weeks'; readonly anchor: LocalDate };
   /** First day of the oldest period; everything was in place on it. */
   readonly startsOn: LocalDate;
@@ -98,7 +98,7 @@ const brackwater: Omit<Frame, 'startsOn' | 'cycle'> = {
   bookkeeperName: 'Dana Ferrow',
   auditorName: 'Rowan Pellworth',
   custodian: { code: 'K-1', name: 'Emerson Huxtable' },
-  words: { safe: 'Office safe', van: 'Service van', hook: 'Hook behind the counter' },
+  words: { safe: 'Office safe', van: 'Service van', hook: 'Hook behind the counter', round: 'North of the river', earlierRound: 'Old town', phone: 'Phone of' },
   tax: {
     areaCode: 'HARLAN-COUNTY',
     areaName: 'Harlan County (invented)',
@@ -124,7 +124,7 @@ const tannhag: Omit<Frame, 'startsOn' | 'cycle'> = {
   bookkeeperName: 'Falk Ziegelbauer',
   auditorName: 'Thea Brühl',
   custodian: { code: 'K-1', name: 'Nuria Paschke' },
-  words: { safe: 'Tresor im Büro', van: 'Servicewagen', hook: 'Haken hinter der Theke' },
+  words: { safe: 'Tresor im Büro', van: 'Servicewagen', hook: 'Haken hinter der Theke', round: 'Nordrunde', earlierRound: 'Altstadtrunde', phone: 'Telefon von' },
   tax: { areaCode: 'TANNHAG', areaName: 'Tannhag (erfunden)', title: 'Umsatzsteuer im Preis', components: [{ title: 'Umsatzsteuer', ratePercent: '19' }] },
 };
 

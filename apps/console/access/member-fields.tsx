@@ -58,10 +58,10 @@ export function MemberFields({ ids, member, errors, onMember }: MemberFieldsProp
           {text.inCardsHint}
         </span>
         <select
-          id={ids.personId} value={member.personId ?? ''} aria-describedby={`${ids.personId}-hint`}
+          id={ids.personId} aria-busy={people.isLoading} value={member.personId ?? ''} aria-describedby={`${ids.personId}-hint`}
           onChange={(event) => onMember({ ...member, personId: event.currentTarget.value === '' ? null : event.currentTarget.value })}
         >
-          <option value="">{text.nobody}</option>
+          <option value="">{people.isLoading ? words.loading : text.nobody}</option>
           {people.data?.map((person) => (
             <option key={person.id} value={person.id}>
               {`${person.name} (${person.code})`}

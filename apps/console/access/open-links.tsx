@@ -5,6 +5,7 @@ import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Confirm } from '../parts/confirm';
+import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -41,7 +42,7 @@ function LinkTable({ links }: { readonly links: readonly OpenLink[] }) {
   const text = words.people;
   const mayWithdraw = may('member.invite');
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={text.links}>
+    <Wide title={text.links}>
       <table>
         <caption className="visually-hidden">{text.links}</caption>
         <thead>
@@ -76,7 +77,7 @@ function LinkTable({ links }: { readonly links: readonly OpenLink[] }) {
         </tbody>
       </table>
       {asked === null ? null : <Withdraw link={asked} onClose={() => setAsked(null)} />}
-    </div>
+    </Wide>
   );
 }
 

@@ -7,6 +7,7 @@ import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { ShownOnce } from '../parts/shown-once';
+import { Wide } from '../parts/wide';
 import { membersQuery } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -74,7 +75,7 @@ function MemberTable({ members, onLink }: MemberTableProps) {
   const text = words.people;
   const mayChange = may('member.change');
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+    <Wide title={text.title}>
       <table>
         <caption className="visually-hidden">{text.title}</caption>
         <thead>
@@ -105,6 +106,6 @@ function MemberTable({ members, onLink }: MemberTableProps) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }

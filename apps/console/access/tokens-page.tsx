@@ -8,6 +8,7 @@ import { Confirm } from '../parts/confirm';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { ShownOnce } from '../parts/shown-once';
+import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -64,7 +65,7 @@ function TokenTable({ tokens }: { readonly tokens: readonly ApiToken[] }) {
   const text = words.tokens;
   const mayRevoke = may('api-token.revoke');
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+    <Wide title={text.title}>
       <table>
         <caption className="visually-hidden">{text.title}</caption>
         <thead>
@@ -85,7 +86,7 @@ function TokenTable({ tokens }: { readonly tokens: readonly ApiToken[] }) {
         </tbody>
       </table>
       {asked === null ? null : <Revoke token={asked} onClose={() => setAsked(null)} />}
-    </div>
+    </Wide>
   );
 }
 

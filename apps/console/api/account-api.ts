@@ -1,5 +1,6 @@
 import * as sdk from '../generated';
-import type { Account, CustodyConfirmation, LookAtLinkResponse } from '../generated';
+import type { Account, CustodyConfirmation, LookAtLinkResponse, StatementStanding } from '../generated';
+import type { StandingAsked } from '#statement/verify/standing-question';
 import { clientFor } from './client';
 import { rememberCsrfToken } from './send';
 
@@ -57,6 +58,11 @@ export async function acceptInvitation(body: { secret: string; name?: string; pa
 
 export async function setPasswordByLink(body: { readonly secret: string; readonly password: string }): Promise<void> {
   await sdk.setPasswordByLink({ ...base, body });
+}
+
+/** Whether a statement was reversed since, for whoever holds it. */
+export async function askStanding(asked: StandingAsked, signal: AbortSignal): Promise<StatementStanding> {
+  return (await sdk.standingStatement({ ...base, signal, query: asked })).data;
 }
 
 /** What is confirmed by the link of a key; `secret` is what it has after its #. */

@@ -1,18 +1,65 @@
 import * as sdk from '../generated';
+import type { Collection, CorrectCollectionData, CorrectHandedData, CorrectSlipData, CountCollectionData, PaperVisitData, RecordScaleCheckData, SiteBoxes, TrackedBag } from '../generated';
 import { once, type Base } from './client';
+
+export type CountCorrection = CorrectCollectionData['body'];
+export type SlipCorrection = CorrectSlipData['body'];
+export type HandedCorrection = CorrectHandedData['body'];
 
 /** What the list is narrowed to. Days are those to which a collection is booked. */
 export interface CollectionFilter {
-  readonly state?: 'open' | 'counted' | 'accepted';
+  readonly state?: 'open' | 'counted' | 'accepted' | 'discarded';
   readonly siteId?: string;
   readonly from?: string;
   readonly before?: string;
+}
+
+export interface CountsBody {
+  readonly counts: CountCollectionData['body']['counts'];
+  /** Made before anything was weighed; null where nothing was. */
+  readonly scaleCheck: (RecordScaleCheckData['body'] & { readonly id: string }) | null;
+}
+
+export type BagToCount = TrackedBag & { readonly machineTag: string | null };
+
+/** A collection whose bags are counted: which boxes there are, and the bags with their seals. */
+export interface ToCount {
+  readonly collection: Collection;
+  readonly boxes: SiteBoxes;
+  readonly bags: readonly BagToCount[];
 }
 
 export function collectionsApi(base: Base) {
   return {
     collections: async (filter: CollectionFilter, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listCollection({ ...base, signal, query: { ...filter, ...(cursor === null ? {} : { cursor }) } })).data,
+    collection: async (id: string, signal: AbortSignal) => (await sdk.readCollection({ ...base, signal, path: { id } })).data,
+    enterMetered: async ({ id, amounts }: { id: string; amounts: { machineTag: string; amount: { amount: string; currency: string } }[] }) => (await sdk.meterCollection({ ...base, ...once(), path: { id }, body: { amounts } })).data,
+    uncountedBoxes: async (collectionId: string | null, signal: AbortSignal) => (await sdk.listUncountedBox({ ...base, signal, query: collectionId === null ? {} : { collectionId } })).data.items,
+    countLate: async (id: string, body: { machineTag: string; coin: { amount: string; currency: string }; note: { amount: string; currency: string }; reason: string }, key: string) =>
+      (await sdk.countLate({ ...base, ...once(key), path: { id }, body })).data,
+    discardCollection: async ({ id, reason }: { id: string; reason: string }) => (await sdk.discardCollection({ ...base, ...once(), path: { id }, body: { reason } })).data,
+    correctCount: async (id: string, body: CountCorrection, key: string) => (await sdk.correctCollection({ ...base, ...once(key), path: { id }, body })).data,
+    correctSlip: async (id: string, body: SlipCorrection, key: string) => (await sdk.correctSlip({ ...base, ...once(key), path: { id }, body })).data,
+    correctHanded: async (id: string, body: HandedCorrection, key: string) => (await sdk.correctHanded({ ...base, ...once(key), path: { id }, body })).data,
+    siteBoxes: async (siteId: string, at: string | null, signal: AbortSignal) => (await sdk.boxesRound({ ...base, signal, path: { id: siteId }, query: at === null ? {} : { at } })).data,
+    enterPaperVisit: async (body: PaperVisitData['body']) => (await sdk.paperVisit({ ...base, ...once(), body })).data,
+    toCount: async (id: string, signal: AbortSignal): Promise<ToCount> => {
+      const collection = (await sdk.readCollection({ ...base, signal, path: { id } })).data;
+      const [boxes, labels, tracked] = await Promise.all([
+        sdk.boxesRound({ ...base, signal, path: { id: collection.siteId }, query: { at: collection.happenedAt } }),
+        sdk.bagsVisit({ ...base, signal, path: { id } }),
+        sdk.bagsCashTrail({ ...base, signal, query: { day: collection.localDate } }),
+      ]);
+      const tagOf = new Map(labels.data.items.map((label) => [label.id, label.machineTag]));
+      const bags = tracked.data.items.filter(({ collectionId }) => collectionId === id).map((bag) => ({ ...bag, machineTag: tagOf.get(bag.id) ?? null }));
+      return { collection, boxes: boxes.data, bags };
+    },
+    /** The check of the scale first: counts by weight name it. Sent again, both are one. */
+    countCollection: async (id: string, { counts, scaleCheck }: CountsBody) => {
+      if (scaleCheck !== null) await sdk.recordScaleCheck({ ...base, ...once(`scale-${scaleCheck.id}`), body: scaleCheck });
+      return (await sdk.countCollection({ ...base, ...once(), path: { id }, body: { counts: [...counts], ...(scaleCheck === null ? {} : { scaleCheckId: scaleCheck.id }) } })).data;
+    },
     acceptCollections: async (collectionIds: string[]) => (await sdk.acceptMany({ ...base, ...once(), body: { collectionIds } })).data,
   };
 }

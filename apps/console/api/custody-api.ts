@@ -11,6 +11,8 @@ export function custodyApi(base: Base) {
     keyCopyWithEvents: async (id: string, signal: AbortSignal) => (await sdk.readKeyCopy({ ...base, signal, path: { id } })).data,
     custodyEvent: async (id: string, signal: AbortSignal) => (await sdk.readCustodyEvent({ ...base, signal, path: { id } })).data,
     keysToConfirm: async (signal: AbortSignal) => (await sdk.keysToConfirm({ ...base, signal })).data,
+    keyReceivers: async (signal: AbortSignal) => (await sdk.keyReceivers({ ...base, signal })).data,
+    ownKeyInventories: async (signal: AbortSignal) => (await sdk.ownKeyInventories({ ...base, signal })).data,
     acknowledgeKeys: async ({ eventId, side }: { readonly eventId: string; readonly side: CustodySide }) =>
       (await sdk.acknowledgeCustodyAcknowledgement({ ...base, ...once(), path: { id: eventId }, body: { side } })).data,
     keyReceiptLink: async ({ eventId, side, personId }: { readonly eventId: string; readonly side: CustodySide; readonly personId?: string }) =>

@@ -6,7 +6,7 @@ const most = 200;
 type About<Body> = { readonly id: string; readonly body: Body };
 const about = (id: string) => ({ ...once(), path: { id } });
 
-/** Counts of keys: when they are due, what was seen, and what does not fit; and locks that were not changed for long. */
+/** Counts of keys: when they are due, what was seen, and what does not fit, with locks that were not changed for long. */
 export function keyInventoriesApi(base: Base) {
   return {
     keyInventories: async (cursor: string | null, signal: AbortSignal) =>
@@ -18,7 +18,5 @@ export function keyInventoriesApi(base: Base) {
     attestKeys: async ({ id, keyCopyIds }: { readonly id: string; readonly keyCopyIds: string[] }) => (await sdk.attestKeyInventory({ ...base, ...about(id), body: { keyCopyIds } })).data,
     recordSurplusKey: async ({ id, body }: About<SurplusKeyInventoryData['body']>) => (await sdk.surplusKeyInventory({ ...base, ...about(id), body })).data,
     closeKeyInventory: async ({ id, reason }: { readonly id: string; readonly reason: string }) => (await sdk.closeKeyInventory({ ...base, ...about(id), body: { reason } })).data,
-    locksFittedBefore: async (fittedBefore: string, cursor: string | null, signal: AbortSignal) =>
-      (await sdk.listMachineLock({ ...base, signal, query: { fittedBefore, inPlace: 'yes', limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
   };
 }

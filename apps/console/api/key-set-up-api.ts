@@ -3,6 +3,7 @@ import type {
   AddUserData,
   AppointKeyStoreData,
   ChangeKeyCodeData,
+  ChangeKeyPlaceData,
   ChangeKeyRingData,
   ChangeMachineLockData,
   CreateKeyCodeData,
@@ -50,7 +51,7 @@ export function keySetUpApi(base: Base) {
     keyPlaces: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: after(cursor) })).data,
     keyPlacesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: { siteId, limit: most } })).data,
     createKeyPlace: async (body: CreateKeyPlaceData['body']) => (await sdk.createKeyPlace({ ...base, ...once(), body })).data,
-    changeKeyPlace: async ({ id, revision, body }: Named<{ readonly name: string; readonly responsiblePersonId: string }> & { readonly revision: number }) =>
+    changeKeyPlace: async ({ id, revision, body }: Named<ChangeKeyPlaceData['body']> & { readonly revision: number }) =>
       (await sdk.changeKeyPlace({ ...base, headers: asSeen({ revision }), path: { id }, body })).data,
     addKeyPlaceUser: async ({ id, body }: Named<AddUserData['body']>) => (await sdk.addUser({ ...base, ...once(), path: { id }, body })).data,
     endKeyPlaceUser: async ({ id, body }: Named<AddUserData['body']>) => (await sdk.endUser({ ...base, ...once(), path: { id }, body: { personId: body.personId } })).data,
@@ -60,6 +61,11 @@ export function keySetUpApi(base: Base) {
     keyExceptions: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyException({ ...base, signal, query: after(cursor) })).data,
     grantKeyException: async (body: GrantKeyExceptionData['body']) => (await sdk.grantKeyException({ ...base, ...once(), body })).data,
     endKeyException: async (id: string) => (await sdk.endKeyException({ ...base, ...once(), path: { id }, body: {} })).data,
+    person: async (id: string, signal: AbortSignal) => (await sdk.readPerson({ ...base, signal, path: { id } })).data,
+    personLeft: async ({ id, revision, leftOn }: { readonly id: string; readonly revision: number; readonly leftOn: string }) =>
+      (await sdk.changePerson({ ...base, headers: asSeen({ revision }), path: { id }, body: { leftOn } })).data,
+    textsNamingPerson: async (id: string, signal: AbortSignal) => (await sdk.textsPerson({ ...base, signal, path: { id } })).data,
+    erasePerson: async (id: string, confirmed: readonly string[]) => (await sdk.erasePerson({ ...base, ...once(), path: { id }, body: { confirmed: [...confirmed] } })).data,
     createPerson: async (body: CreatePersonData['body']) => (await sdk.createPerson({ ...base, ...once(), body })).data,
   };
 }

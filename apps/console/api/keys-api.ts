@@ -22,6 +22,7 @@ export interface OpenersAsked {
   readonly machineId: string;
   readonly opens: 'cash-box' | 'play-area';
   readonly at?: string;
+  readonly knownAt?: string;
   readonly from?: string;
   readonly before?: string;
 }
@@ -37,13 +38,15 @@ export function keysApi(base: Base) {
     keysOfPersonFile: async (id: string, clocks: Clocks) => fileOf(await sdk.exportKeysOfPerson({ ...base, path: { id }, query: { ...clocks }, parseAs: 'blob' }), 'keys.csv'),
     openersOfMachine: async ({ machineId, ...query }: OpenersAsked, signal: AbortSignal) => (await sdk.openersOfMachine({ ...base, signal, path: { id: machineId }, query })).data,
     openersFile: async ({ machineId, ...query }: OpenersAsked) => fileOf(await sdk.exportOpenersOfMachine({ ...base, path: { id: machineId }, query, parseAs: 'blob' }), 'openers.csv'),
-    keyAttention: async (signal: AbortSignal) => (await sdk.keyAttention({ ...base, signal })).data,
-    keyAttentionFile: async () => fileOf(await sdk.exportKeyAttention({ ...base, parseAs: 'blob' }), 'keys.csv'),
+    keyAttention: async (clocks: Clocks, signal: AbortSignal) => (await sdk.keyAttention({ ...base, signal, query: { ...clocks } })).data,
+    keyTasks: async (signal: AbortSignal) => (await sdk.readKeyTask({ ...base, signal })).data,
+    keyAttentionFile: async (clocks: Clocks) => fileOf(await sdk.exportKeyAttention({ ...base, query: { ...clocks }, parseAs: 'blob' }), 'keys.csv'),
     keyHistory: async (id: string, knownAt: string | undefined, signal: AbortSignal) =>
       (await sdk.keyHistory({ ...base, signal, path: { id }, query: knownAt === undefined ? {} : { knownAt } })).data,
     keyHistoryFile: async (id: string, knownAt: string | undefined) =>
       fileOf(await sdk.exportKeyHistory({ ...base, path: { id }, query: knownAt === undefined ? {} : { knownAt }, parseAs: 'blob' }), 'key.csv'),
-    reachOfCopy: async (id: string, signal: AbortSignal) => (await sdk.reachOfCopy({ ...base, signal, path: { id } })).data,
+    reachOfCopy: async (id: string, clocks: Clocks, signal: AbortSignal) => (await sdk.reachOfCopy({ ...base, signal, path: { id }, query: { ...clocks } })).data,
+    reachOfCopyFile: async (id: string, clocks: Clocks) => fileOf(await sdk.exportReachOfCopy({ ...base, path: { id }, query: { ...clocks }, parseAs: 'blob' }), 'if-lost.csv'),
     collectionsWithoutKey: async (signal: AbortSignal) => (await sdk.listCollectionKey({ ...base, signal, query: { limit: most } })).data,
     people: async (cursor: string | null, signal: AbortSignal) => (await sdk.listPerson({ ...base, signal, query: after(cursor) })).data,
     keyCodes: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyCode({ ...base, signal, query: after(cursor) })).data,

@@ -1,5 +1,5 @@
 import * as sdk from '../generated';
-import type { ChangeMemberData, CreateApiTokenData, InviteMemberData } from '../generated';
+import type { ChangeMemberData, CreateApiTokenData, InviteMemberData, RevokeSigningCertificateData } from '../generated';
 import { once, type Base } from './client';
 import type { Member } from './shapes';
 
@@ -23,6 +23,10 @@ export function membersApi(base: Base) {
     withdrawLink: async (id: string) => {
       await sdk.withdrawLink({ ...base, path: { id } });
     },
+    signingCertificates: async (signal: AbortSignal) => (await sdk.listSigningCertificate({ ...base, signal })).data.items,
+    revokeCertificate: async ({ id, body }: { id: string; body: RevokeSigningCertificateData['body'] }) =>
+      (await sdk.revokeSigningCertificate({ ...base, ...once(), path: { id }, body })).data,
+    confirmRevocation: async (id: string) => (await sdk.confirmSigningCertificate({ ...base, ...once(), path: { id } })).data,
     apiTokens: async (cursor: string | null, signal: AbortSignal) =>
       (await sdk.listApiToken({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
     makeApiToken: async (body: CreateApiTokenData['body']) => (await sdk.createApiToken({ ...base, ...once(), body })).data,

@@ -1,22 +1,35 @@
+import { agreementsApi } from './agreements-api';
+import { auditFilesApi } from './audit-files-api';
+import { cashApi } from './cash-api';
 import { clientFor } from './client';
 import { collectionsApi } from './collections-api';
 import { custodyApi } from './custody-api';
+import { earningsApi } from './earnings-api';
 import { importsApi } from './imports-api';
+import { journalApi } from './journal-api';
 import { keyCasesApi } from './key-cases-api';
 import { keyInventoriesApi } from './key-inventories-api';
 import { keySetUpApi } from './key-set-up-api';
 import { keysApi } from './keys-api';
+import { machineReportsApi } from './machine-reports-api';
 import { membersApi } from './members-api';
+import { moneyOutApi } from './money-out-api';
 import { monthEndApi } from './month-end-api';
 import { paymentsApi } from './payments-api';
 import { policyApi } from './policy-api';
+import { roundsApi } from './rounds-api';
+import { searchApi } from './search-api';
+import { machinesApi, placesApi } from './set-up-api';
 import { settlementsApi } from './settlements-api';
 import { sitesApi } from './sites-api';
 import { taxApi } from './tax-api';
+import { variancesApi } from './variances-api';
+import { webhooksApi } from './webhooks-api';
+import { whatIfApi } from './what-if-api';
 
 /** What the console asks of the api for one operator. */
 export function createOperatorApi(operatorId: string) {
   const base = clientFor(operatorId);
-  return { ...collectionsApi(base), ...custodyApi(base), ...importsApi(base), ...keysApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...membersApi(base), ...monthEndApi(base), ...policyApi(base), ...paymentsApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base) };
+  return { ...agreementsApi(base), ...auditFilesApi(base), ...cashApi(base), ...collectionsApi(base), ...custodyApi(base), ...earningsApi(base), ...importsApi(base), ...journalApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...keysApi(base), ...machineReportsApi(base), ...machinesApi(base), ...membersApi(base), ...moneyOutApi(base), ...monthEndApi(base), ...paymentsApi(base), ...placesApi(base), ...policyApi(base), ...roundsApi(base), ...searchApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base), ...variancesApi(base), ...webhooksApi(base), ...whatIfApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;

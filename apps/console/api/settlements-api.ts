@@ -1,7 +1,10 @@
 import * as sdk from '../generated';
 import { once, type Base } from './client';
+import { everyPage } from './every-page';
 import type { Settlement } from './shapes';
 
+/** The longest page that a list gives. */
+const most = 200;
 /** Two years of months. */
 const shownPerSite = 24;
 
@@ -16,6 +19,16 @@ export function settlementsApi(base: Base) {
       return (await sdk.reviewSettlement({ ...base, headers, path: { id } })).data;
     },
     reopen: async (id: string, note: string) => (await sdk.reopenSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    hold: async (id: string, note: string) => (await sdk.holdSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    release: async (id: string, note: string) => (await sdk.releaseSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    question: async (id: string, note: string) => (await sdk.questionSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    answer: async (id: string, note: string) => (await sdk.answerSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    /** What sites have asked and nobody has answered, of all periods. */
+    openQuestions: (signal: AbortSignal) =>
+      everyPage(async (cursor) => (await sdk.listSettlement({ ...base, signal, query: { question: 'open', limit: most, ...(cursor === null ? {} : { cursor }) } })).data),
+    /** Drafts of the periods that begin on that day, by site. */
+    draftsOf: (startsOn: string, signal: AbortSignal) =>
+      everyPage(async (cursor) => (await sdk.listSettlement({ ...base, signal, query: { startsOn, state: 'draft', limit: most, ...(cursor === null ? {} : { cursor }) } })).data),
     recompute: async (id: string) => (await sdk.recomputeSettlement({ ...base, ...once(), path: { id } })).data,
     reverse: async (id: string, reason: string) => (await sdk.reverseSettlement({ ...base, ...once(), path: { id }, body: { reason } })).data,
     /** The signed file under the name that the api gives it. */

@@ -6,6 +6,7 @@ import { locale } from '../format/locale';
 import { isZero } from '../format/money';
 import { Amount } from '../parts/amount';
 import { CollectionStateMark } from '../parts/state-mark';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AcceptOne } from './accept';
@@ -20,7 +21,7 @@ interface CollectionTableProps {
 export function CollectionTable({ collections, caption, withSite = false }: CollectionTableProps) {
   const text = words.collections;
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={caption}>
+    <Wide title={caption}>
       <table>
         <caption className="visually-hidden">{caption}</caption>
         <thead>
@@ -51,17 +52,18 @@ export function CollectionTable({ collections, caption, withSite = false }: Coll
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 
 function OneCollection({ collection, withSite }: { readonly collection: CollectionSummary; readonly withSite: boolean }) {
   const { may, to } = useOperator();
+  const text = words.collections;
   const { id, localDate, accountingDate, siteId, siteName, siteCode, state, countedMachines, counted, refunds, handed } = collection;
   return (
     <tr>
       <th scope="row">
-        {may('collection-key.read') ? <Link to={to(`collections/${id}`)}>{formatDay(localDate, locale)}</Link> : formatDay(localDate, locale)}
+        <Link to={to(`collections/${id}`)}>{formatDay(localDate, locale)}</Link>
         {accountingDate === localDate ? null : <div className="soft small">{words.collections.bookedTo(formatDay(accountingDate, locale))}</div>}
       </th>
       {withSite ? (
@@ -78,6 +80,12 @@ function OneCollection({ collection, withSite }: { readonly collection: Collecti
       <td className="figure">{isZero(handed) ? null : <Amount money={handed} />}</td>
       <td>
         <AcceptOne collection={collection} />
+        {state === 'open' && may('collection.count', state) ? (
+          <Link className="button button-small" to={to(`collections/${id}/count`)}>
+            {text.count}
+            <span className="visually-hidden">{` ${siteName}, ${formatDay(localDate, locale)}`}</span>
+          </Link>
+        ) : null}
       </td>
     </tr>
   );

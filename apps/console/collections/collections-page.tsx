@@ -6,6 +6,7 @@ import { formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { More } from '../parts/more';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -13,6 +14,7 @@ import { AcceptAll } from './accept';
 import { CollectionTable } from './collection-table';
 import { filterFrom } from './filter';
 import { collectionsQuery } from './queries';
+import { UncountedNotice } from './uncounted';
 
 /** `collections`: the visits, the latest first; those that wait are accepted here. */
 export function CollectionsPage() {
@@ -20,13 +22,24 @@ export function CollectionsPage() {
   const [parameters, setParameters] = useSearchParams();
   const filter = filterFrom(parameters);
   if (!may('collection.read')) return <Denied title={words.collections.title} />;
-  const toImport = may('import.read') ? (
-    <Link className="button" to={to('collections/imports')}>
-      {words.imports.title}
-    </Link>
-  ) : undefined;
+  const links = [
+    { path: 'collections/enter', title: words.collections.enterVisit, shown: may('collection.create') && may('person.read') },
+    { path: 'rounds', title: words.collections.rounds, shown: may('collection-due.read') },
+    { path: 'collections/cash', title: words.collections.cashOfDay, shown: may('cash-trail.read') },
+    { path: 'collections/imports', title: words.imports.title, shown: may('import.read') },
+  ].filter(({ shown }) => shown);
+  const beside = (
+    <div className="row">
+      {links.map(({ path, title }) => (
+        <Link key={path} className="button" to={to(path)}>
+          {title}
+        </Link>
+      ))}
+    </div>
+  );
   return (
-    <Page title={words.collections.title} lead={daysOf(filter)} actions={toImport}>
+    <Page title={words.collections.title} lead={daysOf(filter)} actions={links.length === 0 ? undefined : beside}>
+      <UncountedNotice />
       <StateChoice
         state={filter.state ?? 'all'}
         onChoose={(state) =>
@@ -61,7 +74,7 @@ function StateChoice({ state, onChoose }: StateChoiceProps) {
         <label htmlFor={selectId}>{words.collections.show}</label>
         <select id={selectId} value={state} onChange={(event) => onChoose(event.currentTarget.value)}>
           <option value="all">{words.collections.all}</option>
-          {(['counted', 'open', 'accepted'] as const).map((each) => (
+          {(['counted', 'open', 'accepted', 'discarded'] as const).map((each) => (
             <option key={each} value={each}>
               {words.collectionState[each]}
             </option>
@@ -85,13 +98,7 @@ function Found({ filter }: { readonly filter: CollectionFilter }) {
           <div className="stack">
             <AcceptAll collections={collections} />
             <CollectionTable collections={collections} caption={words.collections.title} withSite />
-            {question.hasNextPage ? (
-              <div>
-                <button type="button" className="button" aria-disabled={question.isFetchingNextPage} onClick={() => void question.fetchNextPage()}>
-                  {words.more}
-                </button>
-              </div>
-            ) : null}
+            <More question={question} />
           </div>
         )
       }

@@ -1,6 +1,6 @@
 import type { CollectionFilter } from '../api/collections-api';
 
-const states = ['open', 'counted', 'accepted'] as const;
+const states = ['open', 'counted', 'accepted', 'discarded'] as const;
 
 /** Reads the filter out of the address, so that a link can lead to what waits in one month. Nonsense is left out. */
 export function filterFrom(parameters: URLSearchParams): CollectionFilter {

@@ -10,4 +10,11 @@ export const collectionsQuery = (api: OperatorApi, filter: CollectionFilter) =>
     getNextPageParam: (page) => page.next,
   });
 
+export const collectionQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['collections', id], queryFn: ({ signal }) => api.collection(id, signal) });
+export const uncountedQuery = (api: OperatorApi, collectionId: string | null) => queryOptions({ queryKey: ['collections', 'uncounted', collectionId], queryFn: ({ signal }) => api.uncountedBoxes(collectionId, signal) });
+export const toCountKey = ['collections', 'to-count'] as const;
+export const toCountQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...toCountKey, id], queryFn: ({ signal }) => api.toCount(id, signal) });
+export const siteBoxesQuery = (api: OperatorApi, siteId: string, at: string | null) => queryOptions({ queryKey: ['site-boxes', siteId, at], queryFn: ({ signal }) => api.siteBoxes(siteId, at, signal) });
+export const coinSetsQuery = (api: OperatorApi) => queryOptions({ queryKey: ['coin-sets'], queryFn: ({ signal }) => api.coinSets(signal) });
+
 export const keyCheckQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['collections', id, 'key-check'], queryFn: ({ signal }) => api.keyCheck(id, signal) });

@@ -1,4 +1,4 @@
-import { dayOf, formatDay, formatPeriod, formatPeriodShort } from './day';
+import { dayIn, dayOf, formatDay, formatPeriod, formatPeriodShort } from './day';
 
 describe('days and periods', () => {
   it('names a calendar month, whoever reads it wherever', () => {
@@ -21,5 +21,10 @@ describe('days and periods', () => {
   it('keeps a day the same day in every time zone', () => {
     expect(formatDay('2026-10-31', 'en-GB')).toBe('31 October 2026');
     expect(dayOf(new Date(2026, 0, 5, 23, 59))).toBe('2026-01-05');
+  });
+
+  it('tells the day of an office, whatever day the reader has', () => {
+    const instant = new Date('2026-02-01T05:30:00Z');
+    expect([dayIn(instant, 'America/Chicago'), dayIn(instant, 'Europe/Berlin'), dayIn(instant, 'Asia/Tokyo')]).toEqual(['2026-01-31', '2026-02-01', '2026-02-01']);
   });
 });

@@ -41,6 +41,12 @@ export function dayOf(instant: Date): string {
   return `${year}-${month}-${String(instant.getDate()).padStart(2, '0')}`;
 }
 
+/** The calendar day of an instant where a time zone is kept, as ISO 8601. */
+export function dayIn(instant: Date, timeZone: string): string {
+  const parts = new Map(new Intl.DateTimeFormat('en', { timeZone, year: 'numeric', month: '2-digit', day: '2-digit' }).formatToParts(instant).map(({ type, value }) => [type, value]));
+  return `${parts.get('year') ?? ''}-${parts.get('month') ?? ''}-${parts.get('day') ?? ''}`;
+}
+
 function isCalendarMonth({ startsOn, endsBefore }: Period): boolean {
   const first = utc(startsOn);
   const next = new Date(Date.UTC(first.getUTCFullYear(), first.getUTCMonth() + 1, 1));

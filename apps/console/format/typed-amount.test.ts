@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { formatAmount } from './money';
-import { readTypedAmount } from './typed-amount';
+import { readTypedAmount, readTypedGrams } from './typed-amount';
 
 const read = (text: string, locale = 'en-US', currency = 'USD') => readTypedAmount({ text, currency, locale })?.amount ?? null;
 
@@ -42,4 +42,14 @@ describe('an amount as it is typed', () => {
       }),
     );
   });
+});
+
+it('takes nought for an amount only where it is one', () => {
+  expect(readTypedAmount({ text: '0', currency: 'USD', locale: 'en-US', zero: true })).toEqual({ amount: '0.00', currency: 'USD' });
+  expect(readTypedAmount({ text: '', currency: 'USD', locale: 'en-US', zero: true })).toBeNull();
+});
+
+it('reads grams to a milligram, and nothing finer', () => {
+  expect(['1134', '1,134.25', '0.5', '1134.2500', ''].map((text) => readTypedGrams({ text, locale: 'en-US' }))).toEqual(['1134', '1134.25', '0.5', null, null]);
+  expect(readTypedGrams({ text: '1134,25', locale: 'de-DE' })).toBe('1134.25');
 });

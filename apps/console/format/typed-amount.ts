@@ -6,6 +6,8 @@ interface Typed {
   readonly currency: string;
   /** Whose way to write figures counts. */
   readonly locale: string;
+  /** Nought is an amount, too: what was counted may be nothing. */
+  readonly zero?: boolean;
 }
 
 /**
@@ -13,9 +15,20 @@ interface Typed {
  * with a point. Null for what is no such amount, has more digits than the currency, or could be read in two ways:
  * `1.234` is twelve hundred to some and one to others, and money is never guessed.
  */
-export function readTypedAmount({ text, currency, locale }: Typed): Money | null {
-  const { decimal, group } = marksOf(locale);
+export function readTypedAmount({ text, currency, locale, zero = false }: Typed): Money | null {
   const digits = isCurrencyCode(currency) ? currencyDigits(currency) : 2;
+  const amount = readTypedDecimal({ text, digits, locale });
+  return amount === null || (!zero && !/[1-9]/.test(amount)) ? null : { amount, currency };
+}
+
+/** A weight as somebody types it, in grams: `1134.25`. Null for what is none, or has more than three digits behind the mark. */
+export function readTypedGrams({ text, locale }: Pick<Typed, 'text' | 'locale'>): string | null {
+  const grams = readTypedDecimal({ text, digits: 3, locale });
+  return grams === null || grams.length > 11 ? null : grams.replace(/\.?0+$/, '');
+}
+
+function readTypedDecimal({ text, digits, locale }: { readonly text: string; readonly digits: number; readonly locale: string }): string | null {
+  const { decimal, group } = marksOf(locale);
   const plain = text.trim().replaceAll(/[\s\u00a0\u202f]/g, ' ');
   // Groups of three, or of two before the last as in India; never behind a leading zero.
   const inGroups = new RegExp(`^[1-9]\\d{0,2}((${escaped(group)}\\d{2})*|(${escaped(group)}\\d{3})*)${escaped(group)}\\d{3}$`);
@@ -23,9 +36,8 @@ export function readTypedAmount({ text, currency, locale }: Typed): Money | null
   if (more.length > 0 || !(/^\d{1,15}$/.test(whole) || inGroups.test(whole))) return null;
   if (!/^\d*$/.test(fraction) || fraction.length > digits) return null;
   const units = `${whole.replaceAll(group, '').replaceAll(' ', '')}${fraction.padEnd(digits, '0')}`.replace(/^0+(?=\d)/, '').padStart(digits + 1, '0');
-  if (/^0*$/.test(units)) return null;
   const cut = units.length - digits;
-  return { amount: digits === 0 ? units : `${units.slice(0, cut)}.${units.slice(cut)}`, currency };
+  return digits === 0 ? units : `${units.slice(0, cut)}.${units.slice(cut)}`;
 }
 
 /** A point stands for the decimal mark, too, where it does not group the figures in this language. */

@@ -1,12 +1,17 @@
 import { useMutation } from '@tanstack/react-query';
-import { useEffect, useId, useRef } from 'react';
+import { useEffect, useId, useRef, useState } from 'react';
 import { Link, useLocation } from 'react-router';
 import { signOut } from '../api/account-api';
 import { codeOf } from '../api/problem';
+import { Confirm } from '../parts/confirm';
+import type { Unsent } from '../phone/leave';
 import { TroubleNotice } from '../parts/trouble';
 import { operatorPath, useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './frame.module.css';
+import { LanguageChoice } from './language-choice';
+
+const none: Unsent = { visits: 0, counts: 0 };
 
 /** Who is signed in, for which operator, and the way to another operator and out. */
 export function AccountMenu() {
@@ -17,11 +22,20 @@ export function AccountMenu() {
   // The screen below has changed; the menu would lie over it.
   useEffect(() => menu.current?.hidePopover(), [pathname]);
   const others = account.operators.filter((each) => each.id !== membership.id);
+  const [unsent, setUnsent] = useState(none);
+  const keeps = may('visit.send') || may('collection.count', 'open');
+  const holder = { operatorId: membership.id, accountId: account.id };
+  const asking = useMutation({
+    mutationFn: async () => (keeps ? (await (await import('../phone/leave')).unsentWork(holder)) : none),
+    onSettled: (found = none) => (found.visits + found.counts > 0 ? setUnsent(found) : leaving.mutate()),
+  });
   const leaving = useMutation({
     mutationFn: async () => {
       await signOut().catch((error: unknown) => {
         if (codeOf(error) !== 'not-signed-in') throw error;
       });
+      // Only now: whoever cannot sign out, without a connection, goes on working.
+      if (keeps) await import('../phone/leave').then(({ leavePhone }) => leavePhone(holder)).catch(() => undefined);
       // A new document: nothing that was read for this user stays in memory.
       window.location.assign('/sign-in');
     },
@@ -41,8 +55,11 @@ export function AccountMenu() {
             <div className="soft small">{words.roles[membership.role]}</div>
           </div>
           <Link to={to('account')}>{words.frame.toAccount}</Link>
+          {may('site.create') ? <Link to={to('set-up')}>{words.frame.toSetUp}</Link> : null}
           {may('member.read') ? <Link to={to('people')}>{words.frame.toPeople}</Link> : null}
           {may('api-token.read') ? <Link to={to('tokens')}>{words.frame.toTokens}</Link> : null}
+          {may('webhook.read') ? <Link to={to('webhooks')}>{words.frame.toWebhooks}</Link> : null}
+          {may('signing-key.read') ? <Link to={to('signature')}>{words.signature.title}</Link> : null}
           {others.length === 0 ? null : (
             <nav aria-label={words.frame.otherOperators} className={styles.others}>
               <strong>{words.frame.otherOperators}</strong>
@@ -54,14 +71,21 @@ export function AccountMenu() {
               ))}
             </nav>
           )}
+          <LanguageChoice />
           {leaving.isError ? <TroubleNotice error={leaving.error} /> : null}
           <div>
-            <button type="button" className="button" onClick={() => leaving.mutate()} aria-disabled={leaving.isPending}>
+            <button type="button" className="button" onClick={() => asking.mutate()} aria-disabled={leaving.isPending}>
               {words.frame.signOut}
             </button>
           </div>
         </div>
       </div>
+      {unsent.visits + unsent.counts === 0 ? null : (
+        <Confirm title={words.unsentVisits.title} action={words.unsentVisits.action} busy={leaving.isPending} error={leaving.error} onConfirm={() => leaving.mutate()} onClose={() => setUnsent(none)}>
+          {unsent.visits === 0 ? null : <p>{words.unsentVisits.what(unsent.visits)}</p>}
+          {unsent.counts === 0 ? null : <p>{words.unsentVisits.counts(unsent.counts)}</p>}
+        </Confirm>
+      )}
     </div>
   );
 }

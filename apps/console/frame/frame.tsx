@@ -3,6 +3,7 @@ import { Page } from '../parts/page';
 import { operatorPath, OperatorProvider, useOperator } from '../session/operator';
 import { useAccount } from '../session/account';
 import { SecondFactor } from '../session/second-factor';
+import { SearchLink } from '../search/search-link';
 import { words } from '../words/words';
 import { AccountMenu } from './account-menu';
 import { NotFound } from './not-found';
@@ -29,6 +30,7 @@ export function Frame() {
         <div className={styles.inner}>
           <span className={styles.name}>{membership.name}</span>
           <MainNavigation />
+          <SearchPlace />
           <AccountMenu />
         </div>
       </header>
@@ -46,13 +48,21 @@ function SecondFactorNeeded() {
   );
 }
 
+function SearchPlace() {
+  return useOperator().may('search.read') ? <SearchLink /> : null;
+}
+
 function MainNavigation() {
   const { may, to, membership } = useOperator();
   const isSiteManager = membership.role === 'site-manager';
   const places = [
+    { path: 'today', text: words.frame.today, shown: membership.role === 'collector' },
     { path: 'share', text: words.frame.share, shown: isSiteManager },
     { path: 'month-end', text: words.frame.monthEnd, shown: may('close.read') },
     { path: 'collections', text: words.frame.collections, shown: may('collection.read') && !isSiteManager },
+    { path: may('variance-report.read') ? 'variances' : 'variances/flags', text: words.frame.variances, shown: may('variance.read') },
+    { path: 'earnings', text: words.frame.earnings, shown: may('earnings.read') },
+    { path: 'payment-runs', text: words.frame.payments, shown: may('payment-run.read') },
     { path: 'sites', text: words.frame.sites, shown: may('site.read') && !isSiteManager },
     { path: 'keys', text: words.frame.keys, shown: may('own-keys.read') },
     { path: 'tax', text: words.frame.tax, shown: may('tax-return.read') },

@@ -34,7 +34,7 @@ const FIRST_PLACE: Readonly<Record<Role, string>> = {
   bookkeeper: 'month-end',
   reviewer: 'month-end',
   auditor: 'month-end',
-  collector: 'collections',
+  collector: 'today',
   custodian: 'keys',
   'site-manager': 'share',
 };

@@ -1,13 +1,17 @@
+import type { Upload } from '../api/imports-api';
+import { Wide } from '../parts/wide';
 import { words } from '../words/words';
 
 /** The columns that a file may have: the same table as in the documentation. */
-export function ColumnGuide() {
+export function ColumnGuide({ kind }: { readonly kind: Upload['kind'] }) {
+  const columns = kind === 'keys' ? words.imports.guide.keyColumns : words.imports.guide.columns;
   return (
     <details>
       <summary>{words.imports.guide.title}</summary>
       <div className="stack">
         <p>{words.imports.guide.lead}</p>
-        <div className="scroll-across" tabIndex={0} role="group" aria-label={words.imports.guide.title}>
+        {kind === 'keys' ? <p>{words.imports.guide.keysLead}</p> : null}
+        <Wide title={words.imports.guide.title}>
           <table>
             <caption className="visually-hidden">{words.imports.guide.title}</caption>
             <thead>
@@ -18,7 +22,7 @@ export function ColumnGuide() {
               </tr>
             </thead>
             <tbody>
-              {words.imports.guide.columns.map(({ name, required, holds, example }) => (
+              {columns.map(({ name, required, holds, example }) => (
                 <tr key={name}>
                   <th scope="row">
                     <code>{name}</code>
@@ -32,7 +36,7 @@ export function ColumnGuide() {
               ))}
             </tbody>
           </table>
-        </div>
+        </Wide>
       </div>
     </details>
   );

@@ -4,6 +4,7 @@ import type { ImportError, ImportFile } from '../api/shapes';
 import { formatCount } from '../format/count';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { importErrorsQuery } from './queries';
@@ -45,7 +46,7 @@ function Places({ errors, total, shown }: PlacesProps) {
   return (
     <>
       {shown < total ? <p className="soft">{words.imports.firstOnly(shown, total)}</p> : null}
-      <div className="scroll-across" tabIndex={0} role="group" aria-labelledby="errors">
+      <Wide title={words.imports.errorsTitle}>
         <table>
           <caption className="visually-hidden">{words.imports.errorsTitle}</caption>
           <thead>
@@ -73,7 +74,7 @@ function Places({ errors, total, shown }: PlacesProps) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </>
   );
 }

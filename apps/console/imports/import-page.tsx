@@ -76,9 +76,11 @@ function Decision({ file }: { readonly file: ImportFile }) {
   const deciding = useMutation({
     mutationFn: (decision: 'accept' | 'discard') => (decision === 'accept' ? api.acceptImport(file.id) : api.discardImport(file.id)),
     onSettled: async () => {
+      // Keys that came in show up wherever keys do.
+      if (file.kind === 'keys') return client.invalidateQueries();
       await client.invalidateQueries({ queryKey: ['imports'] });
       await client.invalidateQueries({ queryKey: ['collections'] });
-      await client.invalidateQueries({ queryKey: ['month-end'] });
+      return client.invalidateQueries({ queryKey: ['month-end'] });
     },
   });
   if (!may('import.accept')) return null;

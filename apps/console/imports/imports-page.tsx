@@ -1,11 +1,16 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { Link } from 'react-router';
+import type { ImportFile } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
+import { useAddressState } from '../parts/address-state';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { More } from '../parts/more';
 import { Page } from '../parts/page';
+import { SelectField } from '../parts/select-field';
 import { ImportStateMark } from '../parts/state-mark';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { ColumnGuide } from './column-guide';
@@ -13,17 +18,33 @@ import { formatCount } from '../format/count';
 import { importsQuery } from './queries';
 import { UploadForm } from './upload-form';
 
-/** `imports`: hand over a file of collections, and see what became of earlier ones. */
+type Kind = ImportFile['kind'];
+/** So that the set-up of keys can lead to a file of keys. */
+const kindInAddress = {
+  read: (parameters: URLSearchParams): Kind => (parameters.get('kind') === 'keys' ? 'keys' : 'collections'),
+  write: (kind: Kind): URLSearchParams => new URLSearchParams(kind === 'keys' ? { kind } : {}),
+};
+
+/** `imports`: hand over a file of collections or of keys, and see what became of earlier ones. */
 export function ImportsPage() {
   const { may } = useOperator();
+  const mayKeys = may('key-copy.make');
+  const [asked, setAsked] = useAddressState(kindInAddress);
+  const kind = mayKeys && asked === 'keys' ? 'keys' : 'collections';
   if (!may('import.read')) return <Denied title={words.imports.title} />;
   return (
     <Page title={words.imports.title} lead={words.imports.lead}>
       {may('import.create') ? (
         <section className="section" aria-labelledby="upload">
           <h2 id="upload">{words.imports.upload}</h2>
-          <UploadForm />
-          <ColumnGuide />
+          {mayKeys ? (
+            <SelectField
+              id="kind" label={words.imports.kind} value={kind} options={(['collections', 'keys'] as const).map((each) => ({ value: each, text: words.imports.kinds[each] }))}
+              onValue={(value) => setAsked(value === 'keys' ? 'keys' : 'collections')}
+            />
+          ) : null}
+          <UploadForm key={kind} kind={kind} />
+          <ColumnGuide kind={kind} />
         </section>
       ) : null}
       <section className="section" aria-labelledby="files">
@@ -45,7 +66,7 @@ function Files() {
           <Blank title={words.imports.none} />
         ) : (
           <>
-            <div className="scroll-across" tabIndex={0} role="group" aria-labelledby="files">
+            <Wide title={words.imports.files}>
               <table>
                 <caption className="visually-hidden">{words.imports.files}</caption>
                 <thead>
@@ -77,14 +98,8 @@ function Files() {
                   ))}
                 </tbody>
               </table>
-            </div>
-            {question.hasNextPage ? (
-              <div>
-                <button type="button" className="button" aria-disabled={question.isFetchingNextPage} onClick={() => void question.fetchNextPage()}>
-                  {words.more}
-                </button>
-              </div>
-            ) : null}
+            </Wide>
+            <More question={question} />
           </>
         )
       }

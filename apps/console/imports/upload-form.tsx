@@ -12,7 +12,7 @@ import styles from './imports.module.css';
 type DecimalMark = Upload['decimalMark'];
 
 /** Hands the file over. Nothing enters the books here: the api keeps it aside and says what it found. */
-export function UploadForm() {
+export function UploadForm({ kind }: { readonly kind: Upload['kind'] }) {
   const { api, to } = useOperator();
   const client = useQueryClient();
   const navigate = useNavigate();
@@ -30,7 +30,7 @@ export function UploadForm() {
   const submit = () => {
     const missing = file === null ? [{ fieldId: 'file', message: words.imports.fileMissing }] : [];
     setErrors(missing);
-    if (file !== null) uploading.mutate({ file, decimalMark });
+    if (file !== null) uploading.mutate({ file, kind, decimalMark });
   };
   return (
     <Form errors={errors} busy={uploading.isPending} action={words.imports.check} onSubmit={submit}>
@@ -41,15 +41,17 @@ export function UploadForm() {
           onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)}
         />
       </div>
-      <fieldset className={styles.marks}>
-        <legend>{words.imports.decimalMark}</legend>
-        {([null, '.', ','] as const).map((mark) => (
-          <label key={mark ?? 'usual'}>
-            <input type="radio" name="decimal-mark" checked={decimalMark === mark} onChange={() => setDecimalMark(mark)} />
-            {words.imports.decimalMarks[mark ?? 'usual']}
-          </label>
-        ))}
-      </fieldset>
+      {kind === 'keys' ? null : (
+        <fieldset className={styles.marks}>
+          <legend>{words.imports.decimalMark}</legend>
+          {([null, '.', ','] as const).map((mark) => (
+            <label key={mark ?? 'usual'}>
+              <input type="radio" name="decimal-mark" checked={decimalMark === mark} onChange={() => setDecimalMark(mark)} />
+              {words.imports.decimalMarks[mark ?? 'usual']}
+            </label>
+          ))}
+        </fieldset>
+      )}
     </Form>
   );
 }

@@ -1,15 +1,19 @@
 import { useQuery } from '@tanstack/react-query';
 import { Link } from 'react-router';
-import type { CollectionKeyCheck, KeyAttention } from '../api/shapes';
+import type { CollectionKeyCheck, KeyAttention, KeyTasks } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { Download } from '../parts/download';
 import { Page } from '../parts/page';
+import { TitledTable } from '../parts/titled-table';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { Code, CopyLink, Download, Holder, KeyViews, Moment, TitledTable } from './parts';
-import { attentionQuery, withoutKeyQuery } from './queries';
+import { CaseLink } from './cases/case-link';
+import { ClockFields, useClocks } from './clocks';
+import { Code, CopyLink, Holder, KeyViews, Moment } from './parts';
+import { attentionQuery, tasksQuery, withoutKeyQuery } from './queries';
 import { ConfirmButton } from './record/confirm-button';
 
 const text = words.keys.attention;
@@ -18,10 +22,15 @@ const text = words.keys.attention;
 export function KeyAttentionPage() {
   const { api, may } = useOperator();
   const allowed = may('key-attention.read');
-  const question = useQuery({ ...attentionQuery(api), enabled: allowed });
+  const [clocks, change] = useClocks();
+  const question = useQuery({ ...attentionQuery(api, clocks), enabled: allowed });
   if (!allowed) return <Denied title={text.view} />;
   return (
     <Page title={text.view} actions={<KeyViews />}>
+      <details open={clocks.at !== undefined || clocks.knownAt !== undefined}>
+        <summary>{text.earlier}</summary>
+        <ClockFields clocks={clocks} onChange={change} />
+      </details>
       <Answer question={question} lines={10}>
         {(attention) => (
           <>
@@ -30,10 +39,11 @@ export function KeyAttentionPage() {
             <Breaches breaches={attention.breaches} />
             <Overdue overdue={attention.overdue} />
             <Unacknowledged unacknowledged={attention.unacknowledged} />
+            {clocks.at === undefined && clocks.knownAt === undefined ? <Tasks /> : null}
             <CustodiansWhoCollect custodiansWhoCollect={attention.custodiansWhoCollect} />
             <WithoutAccessKey withoutAccessKey={attention.withoutAccessKey} />
             {may('collection-key.read') ? <WithoutKey /> : null}
-            <Download file={() => api.keyAttentionFile()} />
+            <Download file={() => api.keyAttentionFile(clocks)} />
           </>
         )}
       </Answer>
@@ -54,9 +64,12 @@ function Missing({ missing }: Pick<KeyAttention, 'missing'>) {
         <Moment instant={since} />
       </td>
       <td>{lastHolder === null ? null : <Holder holder={lastHolder} />}</td>
+      <td>
+        <CaseLink copyId={keyCopyId} look="small" />
+      </td>
     </tr>
   ));
-  return <TitledTable id="missing" title={text.missing} none={text.noneMissing} columns={[words.keys.number, words.keys.code, words.keys.since, text.lastWith]} rows={rows} />;
+  return <TitledTable id="missing" title={text.missing} none={text.noneMissing} columns={[words.keys.number, words.keys.code, words.keys.since, text.lastWith, words.commands]} rows={rows} />;
 }
 
 function Breaches({ breaches }: Pick<KeyAttention, 'breaches'>) {
@@ -116,6 +129,75 @@ function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>
   ));
   const columns = [text.copies, words.keys.copy.happened, text.from, text.to, text.confirmBy, words.commands];
   return <TitledTable id="unacknowledged" title={text.unacknowledged} none={text.noneUnacknowledged} columns={columns} rows={rows} />;
+}
+
+/** Who leaves and what closes, as it is now: a past moment had its own. */
+function Tasks() {
+  const { api } = useOperator();
+  const question = useQuery(tasksQuery(api));
+  return (
+    <Answer question={question} lines={4}>
+      {({ leavers, closingSites }) => (
+        <>
+          <Leavers leavers={leavers} />
+          <ClosingSites closingSites={closingSites} />
+        </>
+      )}
+    </Answer>
+  );
+}
+
+function Leavers({ leavers }: Pick<KeyTasks, 'leavers'>) {
+  const { to } = useOperator();
+  const rows = leavers.map(({ person, leftOn, overdue, copies, keeps }) => (
+    <tr key={person.personId}>
+      <th scope="row">
+        <Link to={to(`keys/people/${person.personId}`)}>{person.name}</Link> <span className="code small">{person.code}</span>
+      </th>
+      <td>
+        {formatDay(leftOn, locale)} {overdue ? <span className="state state-alarm">{text.overdueTask}</span> : null}
+      </td>
+      <td>
+        <CopiesOut copies={copies} />
+        {keeps.length === 0 ? null : <div className="soft small">{text.keeps(keeps.map(({ name, code }) => `${name} (${code})`).join(', '))}</div>}
+      </td>
+    </tr>
+  ));
+  return <TitledTable id="leavers" title={text.leavers} none={text.noLeavers} columns={[words.keys.openers.person, text.lastDay, text.stillHave]} rows={rows} />;
+}
+
+/** Closed sites without a key are nothing to look after. */
+function ClosingSites({ closingSites }: Pick<KeyTasks, 'closingSites'>) {
+  const { to } = useOperator();
+  const rows = closingSites.map(({ siteId, siteCode, siteName, closedOn, overdue, copies }) => (
+    <tr key={siteId}>
+      <th scope="row">
+        <Link to={to(`sites/${siteId}`)}>{siteName}</Link> <span className="code small">{siteCode}</span>
+      </th>
+      <td>
+        {formatDay(closedOn, locale)} {overdue ? <span className="state state-alarm">{text.overdueTask}</span> : null}
+      </td>
+      <td>
+        <CopiesOut copies={copies} />
+      </td>
+    </tr>
+  ));
+  return <TitledTable id="closing-sites" title={text.closingSites} none={text.noClosingSites} columns={[words.site, text.closesOn, text.keysThere]} rows={rows} />;
+}
+
+function CopiesOut({ copies }: { readonly copies: KeyTasks['leavers'][number]['copies'] }) {
+  return (
+    <>
+      {copies.map(({ keyCopyId, number, code, class: kind }) => (
+        <div key={keyCopyId}>
+          <CopyLink id={keyCopyId} number={number} />
+          <div className="small">
+            <Code code={code} kind={kind} />
+          </div>
+        </div>
+      ))}
+    </>
+  );
 }
 
 function OnePersonReview({ reviewOn }: { readonly reviewOn: string }) {

@@ -1,21 +1,22 @@
 import { useQuery } from '@tanstack/react-query';
-import { useState } from 'react';
 import { useParams, useSearchParams } from 'react-router';
 import type { CopyHistory } from '../api/shapes';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { Download } from '../parts/download';
 import { Page } from '../parts/page';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { useActorName } from '../session/actor-name';
 import { words } from '../words/words';
 import { CustodyChart } from './custody-chart';
+import { IfLost } from './if-lost';
 import { instantFrom } from './moment';
-import { Download, Holder, KeyViews, Moment, MomentField, OutsideCopies, Wide } from './parts';
-import { historyQuery, reachQuery } from './queries';
+import { Holder, KeyViews, Moment, MomentField, OutsideCopies } from './parts';
+import { historyQuery } from './queries';
 import { CaseLink } from './cases/case-link';
 import { CopyEvents } from './record/events';
 import { RecordButton } from './record/record-button';
-import { Reach } from './reach';
 
 /** `keys/copies/:id`: where a copy was from the moment it was made, and what its loss would mean. */
 export function KeyCopyPage() {
@@ -123,28 +124,4 @@ function Stays({ stays }: Pick<CopyHistory, 'stays'>) {
 
 function State({ state }: { readonly state: CopyHistory['stays'][number]['state'] }) {
   return <span className="state state-alarm">{state === 'destroyed' ? words.keys.state.destroyed : words.keys.state.missing}</span>;
-}
-
-function IfLost({ copyId }: { readonly copyId: string }) {
-  const { api } = useOperator();
-  const [isAsked, setAsked] = useState(false);
-  const question = useQuery({ ...reachQuery(api, copyId), enabled: isAsked });
-  const text = words.keys.copy;
-  return (
-    <section className="section" aria-labelledby="if-lost">
-      <h2 id="if-lost">{text.ifLost}</h2>
-      <p className="soft">{text.ifLostLead}</p>
-      {isAsked ? (
-        <Answer question={question} lines={6}>
-          {({ reach }) => <Reach reach={reach} />}
-        </Answer>
-      ) : (
-        <div>
-          <button type="button" className="button" onClick={() => setAsked(true)}>
-            {text.ask}
-          </button>
-        </div>
-      )}
-    </section>
-  );
 }

@@ -1,6 +1,7 @@
 import type { KeyHolding } from '../api/shapes';
+import { Wide } from '../parts/wide';
 import { words } from '../words/words';
-import { Code, CopyLink, Moment, Whereabouts, Wide } from './parts';
+import { Code, CopyLink, Moment, Whereabouts } from './parts';
 
 /** Copies, and with whom each is. */
 export function HoldingsTable({ holdings }: { readonly holdings: readonly KeyHolding[] }) {

@@ -1,15 +1,18 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
-import { Link, useSearchParams } from 'react-router';
+import { Link } from 'react-router';
 import type { HoldingFilter } from '../api/keys-api';
+import { useAddressParameters } from '../parts/address-parameters';
 import { Answer, Blank, type Question } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { Download } from '../parts/download';
+import { More } from '../parts/more';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { HoldingsTable } from './holdings-table';
 import { instantFrom } from './moment';
-import { Download, KeyViews, MomentField, OutsideCopies } from './parts';
+import { KeyViews, MomentField, OutsideCopies } from './parts';
 import { OwnKeysPage } from './own/own-keys-page';
 import { ToConfirm } from './own/to-confirm';
 import { everySiteQuery, holdingsQuery, keyCodesQuery, peopleQuery } from './queries';
@@ -29,23 +32,11 @@ type Way = (typeof ways)[number];
 
 function HoldingsPage() {
   const { may } = useOperator();
-  const [parameters, setParameters] = useSearchParams();
+  const [parameters, change] = useAddressParameters();
   const id = useId();
   const by: Way = ways.find((each) => each === parameters.get('by')) ?? 'all';
   const chosen = /^[0-9a-f-]{36}$/.exec(parameters.get('of') ?? '')?.[0];
   const [at, knownAt] = [instantFrom(parameters, 'at'), instantFrom(parameters, 'knownAt')];
-  const change = (changes: { readonly [name: string]: string | undefined }) =>
-    setParameters(
-      (before) => {
-        const after = new URLSearchParams(before);
-        for (const [name, value] of Object.entries(changes)) {
-          if (value === undefined) after.delete(name);
-          else after.set(name, value);
-        }
-        return after;
-      },
-      { replace: true },
-    );
   const clocks = { ...(at === undefined ? {} : { at }), ...(knownAt === undefined ? {} : { knownAt }) };
   const filter = filterOf(by, chosen);
   return (
@@ -150,13 +141,7 @@ function Found({ filter }: { readonly filter: HoldingFilter }) {
           <div className="stack">
             <OutsideCopies codes={holdings.filter(({ outsideCopies }) => outsideCopies).map(({ code }) => code)} />
             <HoldingsTable holdings={holdings} />
-            {question.hasNextPage ? (
-              <div>
-                <button type="button" className="button" aria-disabled={question.isFetchingNextPage} onClick={() => void question.fetchNextPage()}>
-                  {words.more}
-                </button>
-              </div>
-            ) : null}
+            <More question={question} />
             <Download file={() => api.keyHoldingsFile(filter)} />
           </div>
         )

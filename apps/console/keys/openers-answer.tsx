@@ -5,9 +5,11 @@ import type { Openers } from '../api/shapes';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
+import { Download } from '../parts/download';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { CopyLink, Download, Moment, OutsideCopies, Wide } from './parts';
+import { CopyLink, Moment, OutsideCopies } from './parts';
 import { openersQuery } from './queries';
 import styles from './keys.module.css';
 
@@ -21,17 +23,26 @@ export function OpenersAnswer({ asked }: { readonly asked: OpenersAsked }) {
     <Answer question={question} lines={8}>
       {(answer) => (
         <>
-          <OutsideCopies codes={answer.locks.filter(({ outsideCopies }) => outsideCopies).map(({ code }) => code)} />
-          <section className="section" aria-labelledby="openers">
-            <h2 id="openers">{text.people}</h2>
-            {answer.people.length === 0 ? <Blank title={answer.locks.length === 0 ? text.noLocks : text.nobody} /> : <People people={answer.people} />}
-          </section>
-          {answer.loose.length === 0 ? null : <Loose loose={answer.loose} />}
-          <Around answer={answer} />
+          <OpenersFound answer={answer} />
           <Download file={() => api.openersFile(asked)} />
         </>
       )}
     </Answer>
+  );
+}
+
+/** People and loose copies that an answer found, and what it goes by. */
+export function OpenersFound({ answer }: { readonly answer: Openers }) {
+  return (
+    <>
+      <OutsideCopies codes={answer.locks.filter(({ outsideCopies }) => outsideCopies).map(({ code }) => code)} />
+      <section className="section" aria-labelledby="openers">
+        <h2 id="openers">{text.people}</h2>
+        {answer.people.length === 0 ? <Blank title={answer.locks.length === 0 ? text.noLocks : text.nobody} /> : <People people={answer.people} />}
+      </section>
+      {answer.loose.length === 0 ? null : <Loose loose={answer.loose} />}
+      <Around answer={answer} />
+    </>
   );
 }
 

@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
-import { useSearchParams } from 'react-router';
 import type { OpenersAsked } from '../api/keys-api';
+import { useAddressParameters } from '../parts/address-parameters';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
@@ -19,22 +19,12 @@ type Time = (typeof times)[number];
 /** `keys/openers`: who could open a machine, now, at a moment, or at any time between two. */
 export function KeyOpenersPage() {
   const { may } = useOperator();
-  const [parameters, setParameters] = useSearchParams();
+  const [parameters, change] = useAddressParameters();
   if (!may('key-reach.read') || !may('machine.read')) return <Denied title={words.keys.openers.view} />;
-  const change = (name: string, value: string | undefined) =>
-    setParameters(
-      (before) => {
-        const after = new URLSearchParams(before);
-        if (value === undefined) after.delete(name);
-        else after.set(name, value);
-        return after;
-      },
-      { replace: true },
-    );
   const asked = askedBy(parameters);
   return (
     <Page title={words.keys.openers.view} actions={<KeyViews />}>
-      <Asking parameters={parameters} onChange={change} />
+      <Asking parameters={parameters} onChange={(name, value) => change({ [name]: value })} />
       {'blank' in asked ? <Blank title={asked.blank} /> : <OpenersAnswer key={JSON.stringify(asked)} asked={asked} />}
     </Page>
   );
@@ -44,9 +34,10 @@ export function KeyOpenersPage() {
 function askedBy(parameters: URLSearchParams): OpenersAsked | { blank: string } {
   const machineId = machineOf(parameters);
   if (machineId === undefined) return { blank: words.keys.openers.notYet };
-  const base = { machineId, opens: partOf(parameters) };
+  const knownAt = instantFrom(parameters, 'knownAt');
+  const base = { machineId, opens: partOf(parameters), ...(knownAt === undefined ? {} : { knownAt }) };
   const time = timeOf(parameters);
-  if (time === 'now') return base;
+  if (time === 'now') return { machineId, opens: base.opens };
   const [at, from, before] = ['at', 'from', 'before'].map((name) => instantFrom(parameters, name));
   if (time === 'moment') return at === undefined ? { blank: words.keys.openers.incomplete } : { ...base, at };
   if (from === undefined) return { blank: words.keys.openers.incomplete };
@@ -95,6 +86,7 @@ function Asking({ parameters, onChange }: AskingProps) {
       </div>
       {time === 'moment' ? moment('at', text.moment) : null}
       {time === 'interval' ? [moment('from', text.from), moment('before', text.before)] : null}
+      {time === 'now' ? null : <MomentField id={`${id}-known`} label={words.keys.knownAt} hint={words.keys.knownAtHint} instant={instantFrom(parameters, 'knownAt')} onInstant={(instant) => onChange('knownAt', instant)} />}
     </div>
   );
 }

@@ -1,11 +1,8 @@
-import { useMutation } from '@tanstack/react-query';
-import type { ReactNode } from 'react';
 import { Link, NavLink } from 'react-router';
 import type { KeyHolder, KeyHolding } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Field } from '../parts/field';
-import { saveFile } from '../parts/save-file';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { toInstant, toLocal } from './moment';
@@ -32,73 +29,6 @@ export function KeyViews() {
         </NavLink>
       ))}
     </nav>
-  );
-}
-
-/** A table that may be wider than the window; whoever has no pointer scrolls it after moving the focus there. */
-export function Wide({ title, children }: { readonly title: string; readonly children: ReactNode }) {
-  return (
-    <div className="scroll-across" role="group" aria-label={title} tabIndex={0}>
-      {children}
-    </div>
-  );
-}
-
-interface TitledTableProps {
-  readonly id: string;
-  readonly title: string;
-  readonly none: string;
-  readonly columns: readonly string[];
-  readonly rows: readonly ReactNode[];
-}
-
-/** A heading with its table, or the good news that there is nothing. */
-export function TitledTable({ id, title, none, columns, rows }: TitledTableProps) {
-  return (
-    <section className="section" aria-labelledby={id}>
-      <h2 id={id}>{title}</h2>
-      {rows.length === 0 ? (
-        <p className="soft">{none}</p>
-      ) : (
-        <Wide title={title}>
-          <table>
-            <caption className="visually-hidden">{title}</caption>
-            <thead>
-              <tr>
-                {columns.map((column) => (
-                  <th key={column} scope="col">
-                    {column}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>{rows}</tbody>
-          </table>
-        </Wide>
-      )}
-    </section>
-  );
-}
-
-/** It is fetched, not linked: the request has to name the operator. */
-export function Download({ file }: { readonly file: () => Promise<{ blob: Blob; fileName: string }> }) {
-  const downloading = useMutation({
-    mutationFn: async () => {
-      const { blob, fileName } = await file();
-      saveFile(blob, fileName);
-    },
-  });
-  return (
-    <div>
-      <button type="button" className="button" aria-disabled={downloading.isPending} onClick={() => downloading.mutate()}>
-        {downloading.isPending ? words.working : words.keys.download}
-      </button>
-      {downloading.isError ? (
-        <div role="alert" className="field-error small">
-          {words.keys.downloadRefused}
-        </div>
-      ) : null}
-    </div>
   );
 }
 
@@ -130,7 +60,7 @@ export function Holder({ holder }: { readonly holder: KeyHolder }) {
   const { kind, id, name, code, siteCode } = holder;
   return (
     <>
-      {kind === 'person' && may('key-reach.read') ? <Link to={to(`keys/people/${id}`)}>{name}</Link> : name} <span className="code small">{code}</span>
+      {kind === 'person' && may('key-reach.read') ? <Link className={styles.amongText} to={to(`keys/people/${id}`)}>{name}</Link> : name} <span className="code small">{code}</span>
       {siteCode === null ? null : <span className="soft small">{` ${words.keys.openers.ofSite(siteCode)}`}</span>}
     </>
   );
@@ -143,7 +73,7 @@ export function Whereabouts({ where }: { readonly where: KeyHolding['where'] }) 
 
 export function CopyLink({ id, number }: { readonly id: string; readonly number: string }) {
   const { may, to } = useOperator();
-  return may('key-reach.read') ? <Link to={to(`keys/copies/${id}`)}>{number}</Link> : <>{number}</>;
+  return may('key-reach.read') ? <Link className={styles.whole} to={to(`keys/copies/${id}`)}>{number}</Link> : <>{number}</>;
 }
 
 export function Code({ code, kind }: { readonly code: string; readonly kind: KeyHolding['class'] }) {

@@ -1,9 +1,10 @@
 import type { PersonKeys } from '../api/shapes';
 import { Blank } from '../parts/answer';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { bySite } from './opened';
-import { Code, CopyLink, Moment, OutsideCopies, Whereabouts, Wide } from './parts';
+import { Code, CopyLink, Moment, OutsideCopies, Whereabouts } from './parts';
 import { RecordButton } from './record/record-button';
 
 interface KeysAtHandProps {

@@ -5,11 +5,13 @@ import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { More } from '../parts/more';
 import { Page } from '../parts/page';
+import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { Moment, Wide } from './parts';
+import { Moment } from './parts';
 import { ChangePolicy } from './policy-form';
 import { Decided } from './policy-history';
 import { linesOf } from './policy-lines';
@@ -108,13 +110,7 @@ function RelaxedRecords() {
           return records.length === 0 ? <p className="soft">{text.noRecords}</p> : <RecordTable records={records} />;
         }}
       </Answer>
-      {question.hasNextPage ? (
-        <div>
-          <button type="button" className="button" aria-disabled={question.isFetchingNextPage} onClick={() => void question.fetchNextPage()}>
-            {question.isFetchingNextPage ? words.working : words.more}
-          </button>
-        </div>
-      ) : null}
+      <More question={question} />
     </section>
   );
 }

@@ -24,11 +24,14 @@ export const ownKeysQuery = (api: OperatorApi) => queryOptions({ queryKey: ['key
 export const personKeysQuery = (api: OperatorApi, personId: string, clocks: Clocks) =>
   queryOptions({ queryKey: ['keys', 'person', personId, clocks], queryFn: ({ signal }) => api.keysOfPerson(personId, clocks, signal) });
 export const openersQuery = (api: OperatorApi, asked: OpenersAsked) => queryOptions({ queryKey: ['keys', 'openers', asked], queryFn: ({ signal }) => api.openersOfMachine(asked, signal) });
-export const attentionQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'attention'], queryFn: ({ signal }) => api.keyAttention(signal) });
+/** What leavers and closing sites still have, at present. */
+export const tasksQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'tasks'], queryFn: ({ signal }) => api.keyTasks(signal) });
+export const attentionQuery = (api: OperatorApi, clocks: Clocks = {}) => queryOptions({ queryKey: ['keys', 'attention', clocks], queryFn: ({ signal }) => api.keyAttention(clocks, signal) });
 export const withoutKeyQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'collections'], queryFn: ({ signal }) => api.collectionsWithoutKey(signal) });
 export const historyQuery = (api: OperatorApi, copyId: string, knownAt: string | undefined) =>
   queryOptions({ queryKey: ['keys', 'history', copyId, knownAt], queryFn: ({ signal }) => api.keyHistory(copyId, knownAt, signal) });
-export const reachQuery = (api: OperatorApi, copyId: string) => queryOptions({ queryKey: ['keys', 'reach', copyId], queryFn: ({ signal }) => api.reachOfCopy(copyId, signal) });
+export const reachQuery = (api: OperatorApi, copyId: string, clocks: Clocks) =>
+  queryOptions({ queryKey: ['keys', 'reach', copyId, clocks], queryFn: ({ signal }) => api.reachOfCopy(copyId, clocks, signal) });
 
 /** Below the keys: a decision changes what is to be looked after, too. */
 export const policyKey = ['keys'] as const;

@@ -1,10 +1,11 @@
 import type { KeyReach } from '../api/shapes';
-import { formatDay } from '../format/day';
+import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
 import { Amount } from '../parts/amount';
+import { Wide } from '../parts/wide';
 import { words } from '../words/words';
-import { CopyLink, Moment, Whereabouts, Wide } from './parts';
+import { CopyLink, Moment, Whereabouts } from './parts';
 
 const text = words.keys.copy;
 
@@ -16,9 +17,9 @@ export function Reach({ reach }: { readonly reach: KeyReach }) {
       <p className="lead">{machines.length === 0 ? text.reachesNothing : text.reaches({ machines: machines.length, sites: sites.length })}</p>
       {cash.length === 0 ? null : <p>{text.cash(cash.map((money) => formatMoney(money, locale)).join(', '))}</p>}
       {machinesWithoutEstimate === 0 ? null : <p>{text.withoutEstimate(machinesWithoutEstimate)}</p>}
-      {machines.length === 0 ? null : <Machines machines={machines} />}
       <h3>{text.others}</h3>
       {copies.length === 0 ? <p>{text.noOthers}</p> : <Copies copies={copies} />}
+      {machines.length === 0 ? null : <Machines machines={machines} />}
     </div>
   );
 }
@@ -26,6 +27,7 @@ export function Reach({ reach }: { readonly reach: KeyReach }) {
 function Machines({ machines }: Pick<KeyReach, 'machines'>) {
   return (
     <Wide title={text.ifLost}>
+      {machines.some(({ cash }) => cash?.reportedAt === null) ? <p className="soft small">{text.estimatedFromTakings}</p> : null}
       <table>
         <caption className="visually-hidden">{text.ifLost}</caption>
         <thead>
@@ -46,7 +48,10 @@ function Machines({ machines }: Pick<KeyReach, 'machines'>) {
               <td>{siteName ?? <span className="soft">{words.keys.noSite}</span>}</td>
               <td>{locks.map(({ opens }) => words.keys.place[opens]).join(', ')}</td>
               <td>{cash === null ? null : formatDay(cash.lastCollectedOn, locale)}</td>
-              <td className="figure">{cash === null ? null : <Amount money={cash.amount} alone />}</td>
+              <td className="figure">
+                {cash === null ? null : <Amount money={cash.amount} alone />}
+                {cash === null || cash.reportedAt === null ? null : <div className="soft small">{text.fromReport(formatInstant(cash.reportedAt, locale))}</div>}
+              </td>
             </tr>
           ))}
         </tbody>

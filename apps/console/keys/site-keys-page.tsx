@@ -2,15 +2,19 @@ import { useQuery } from '@tanstack/react-query';
 import { everyPage } from '../api/every-page';
 import type { KeyHolding, KeyPlace } from '../api/shapes';
 import { Answer, Blank } from '../parts/answer';
+import { Download } from '../parts/download';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { OwnInventories } from './own/own-inventories';
 import { ToConfirm } from './own/to-confirm';
-import { Download, Moment, OutsideCopies } from './parts';
+import { Moment, OutsideCopies } from './parts';
 import { everyPlaceQuery } from './queries';
+import { RecordButton } from './record/record-button';
 import styles from './keys.module.css';
 
 const text = words.keys.atSites;
+const own = words.custody.ownKeys;
 
 /** `keys` for a site manager: the access keys with their own staff, where each hangs, and who may take it. */
 export function SiteKeysPage() {
@@ -20,6 +24,7 @@ export function SiteKeysPage() {
   return (
     <Page title={text.title} lead={text.lead}>
       <ToConfirm />
+      <OwnInventories />
       <Answer question={holdings} lines={5}>
         {(held) => (
           <Answer question={places} lines={5}>
@@ -69,6 +74,12 @@ function HeldKey({ holding, place }: { readonly holding: KeyHolding; readonly pl
         {words.keys.since} <Moment instant={where.since} />
         {where.dueBackAt === null ? null : <>, {words.keys.dueBack} <Moment instant={where.dueBackAt} /></>}
       </p>
+      {where.state === 'held' ? (
+        <div className="row">
+          <RecordButton copy={holding} size="large" movements={['handed-over']} label={own.handOn} reason={own.handedReason} />
+          <RecordButton copy={holding} size="large" movements={['reported-missing']} label={own.lost} reason={own.lostReason} />
+        </div>
+      ) : null}
     </li>
   );
 }

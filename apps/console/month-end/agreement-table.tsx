@@ -136,6 +136,7 @@ function Cells({ row, early, unusual }: CellsProps) {
       </th>
       <td className={styles.state}>
         <StateMark state={row.state} early={early} />
+        {row.heldBecause === null ? null : <div className="small soft">{words.monthEnd.held(row.heldBecause)}</div>}
         {row.failure === null ? null : <div className="small soft">{row.failure.message}</div>}
         {row.reversedId === null ? null : (
           <Link to={to(`settlements/${row.reversedId}`)} className="small">

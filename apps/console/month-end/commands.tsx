@@ -20,7 +20,7 @@ interface CommandButtonProps {
 }
 
 /** A button that asks first, for whom the role allows it. */
-function CommandButton({ permission, text, title, main, run, children }: CommandButtonProps) {
+export function CommandButton({ permission, text, title, main, run, children }: CommandButtonProps) {
   const { may } = useOperator();
   const client = useQueryClient();
   const [asked, setAsked] = useState(false);

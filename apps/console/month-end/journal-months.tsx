@@ -1,5 +1,6 @@
 import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
+import { Link } from 'react-router';
 import type { JournalPeriods } from '../api/shapes';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
@@ -8,6 +9,7 @@ import { Confirm } from '../parts/confirm';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
+import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -20,7 +22,7 @@ const shortestReason = 3;
 
 /** Through which day the journal is closed, who closed and reopened it and why; the owner closes and reopens it here. */
 export function JournalMonths() {
-  const { api, may } = useOperator();
+  const { api, may, to } = useOperator();
   const allowed = may('journal.read');
   const question = useQuery({ ...journalPeriodsQuery(api), enabled: allowed });
   if (!allowed) return null;
@@ -30,6 +32,9 @@ export function JournalMonths() {
       <Answer question={question} lines={2}>
         {(periods) => <Months periods={periods} />}
       </Answer>
+      <p>
+        <Link to={to('journal')}>{words.journal.link}</Link>
+      </p>
     </section>
   );
 }
@@ -98,7 +103,7 @@ function History({ events }: { readonly events: JournalPeriods['events'] }) {
   return (
     <details className="notice">
       <summary>{text.history}</summary>
-      <div className="scroll-across" tabIndex={0} role="group" aria-label={text.history}>
+      <Wide title={text.history}>
         <table>
           <caption className="visually-hidden">{text.history}</caption>
           <thead>
@@ -120,7 +125,7 @@ function History({ events }: { readonly events: JournalPeriods['events'] }) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </details>
   );
 }

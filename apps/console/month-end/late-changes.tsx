@@ -2,6 +2,7 @@ import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import type { AgreementRow, LateChange, PeriodRow } from '../api/shapes';
 import { formatInstant, formatPeriod, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import type { PeriodKey } from './period';
@@ -20,7 +21,7 @@ interface LateChangesProps {
  */
 export function LateChanges({ period, row, before }: LateChangesProps) {
   const { api } = useOperator();
-  const changes = useQuery(lateChangesQuery(api)).data?.items ?? [];
+  const changes = useQuery(lateChangesQuery(api)).data ?? [];
   const list = useInfiniteQuery(agreementsQuery(api, period)).data?.pages.flatMap((page) => page.items) ?? [];
   const periodBefore: PeriodKey = before === null ? period : { cycle: before.cycle, startsOn: before.startsOn };
   const beforeQuestion = useInfiniteQuery({ ...agreementsQuery(api, periodBefore), enabled: before !== null });
@@ -48,7 +49,7 @@ function Changes({ title, changes }: { readonly title: string; readonly changes:
   return (
     <details className="notice">
       <summary>{title}</summary>
-      <div className="scroll-across" tabIndex={0} role="group" aria-label={title}>
+      <Wide title={title}>
         <table>
           <caption className="visually-hidden">{title}</caption>
           <thead>
@@ -70,7 +71,7 @@ function Changes({ title, changes }: { readonly title: string; readonly changes:
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </details>
   );
 }

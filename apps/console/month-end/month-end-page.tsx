@@ -1,5 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
-import { Navigate, useParams } from 'react-router';
+import { Link, Navigate, useParams } from 'react-router';
 import type { PeriodRow } from '../api/shapes';
 import { dayOf, formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
@@ -15,7 +15,9 @@ import { LateChanges } from './late-changes';
 import { neighbours, pathOfPeriod, periodFrom, periodToBeginWith, type PeriodKey } from './period';
 import { PeriodChoice } from './period-choice';
 import { periodsQuery } from './queries';
+import { Questions } from './questions';
 import { Steps } from './steps';
+import { WebhookNotice } from './webhook-notice';
 
 /** `month-end`: goes to the period that wants closing. */
 export function MonthEndStart() {
@@ -27,7 +29,16 @@ export function MonthEndStart() {
   if (first !== null) return <Navigate to={to(pathOfPeriod(first))} replace />;
   return (
     <Page title={words.monthEnd.title}>
-      <Answer question={question}>{() => <Blank title={words.monthEnd.noPeriods}>{words.monthEnd.noPeriodsAdvice}</Blank>}</Answer>
+      <Answer question={question}>{() => (
+          <Blank title={words.monthEnd.noPeriods}>
+            <p>{words.monthEnd.noPeriodsAdvice}</p>
+            {may('site.create') ? (
+              <Link to={to('set-up')} className="button button-main">
+                {words.monthEnd.toSetUp}
+              </Link>
+            ) : null}
+          </Blank>
+        )}</Answer>
     </Page>
   );
 }
@@ -59,6 +70,8 @@ function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readon
   return (
     <>
       <Steps period={period} row={row} />
+      <WebhookNotice />
+      <Questions />
       <LateChanges period={period} row={row} before={before} />
       <AgreementList period={period} row={row} />
       <JournalMonths />

@@ -4,6 +4,8 @@ import type { PeriodKey } from './period';
 
 /** How often a running close is asked how far it is. */
 const pollEveryMs = 1000;
+/** Mails go out once a minute. */
+const mailPollEveryMs = 20_000;
 
 export const periodsQuery = (api: OperatorApi) =>
   queryOptions({ queryKey: ['month-end', 'periods'], queryFn: ({ signal }) => api.periods(signal) });
@@ -25,6 +27,13 @@ export const closeQuery = (api: OperatorApi, closeId: string) =>
     queryFn: ({ signal }) => api.close(closeId, signal),
     // Not from the first answer on only: whatever is started later, here or by a colleague, is followed too.
     refetchInterval: ({ state }) => (state.data?.progress.running === true ? pollEveryMs : false),
+  });
+
+export const statementMailsQuery = (api: OperatorApi, closeId: string) =>
+  queryOptions({
+    queryKey: ['month-end', 'mails', closeId],
+    queryFn: ({ signal }) => api.statementMails(closeId, signal),
+    refetchInterval: ({ state }) => (state.data !== undefined && state.data.waiting > 0 ? mailPollEveryMs : false),
   });
 
 export const journalPeriodsQuery = (api: OperatorApi) =>

@@ -13,6 +13,7 @@ import { agree } from './agree';
 import { IssueButton, ReviewAllButton, SettleMissingButton, StartCloseButton } from './commands';
 import { DownloadAll } from './download-all';
 import type { Filter } from './list';
+import { MailStatements } from './mail-statements';
 import type { PeriodKey } from './period';
 import { Progress } from './progress';
 import { agreementsQuery, closeQuery, monthEndQuery, refreshMonthEnd } from './queries';
@@ -107,7 +108,8 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
         {counts.numbered > 0 ? text.inPreparation(counts.numbered) : null}
       </Step>
       <Step name="issued" current={current} count={counts.issued} filter="issued" text={text.issued(counts.issued)}>
-        {counts.issued > 0 ? <DownloadAll period={period} name={name} /> : null}
+        {closeId !== null && counts.issued > 0 && counts.numbered === 0 ? <DownloadAll closeId={closeId} name={name} /> : null}
+        {closeId !== null && counts.issued > 0 && counts.numbered === 0 ? <MailStatements closeId={closeId} name={name} /> : null}
       </Step>
     </ol>
   );

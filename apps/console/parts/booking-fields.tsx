@@ -1,5 +1,7 @@
 import { useId, useState } from 'react';
 import type { QueryKey } from '@tanstack/react-query';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
 import { words } from '../words/words';
 import { Booking } from './booking';
 import type { FormError } from './error-summary';
@@ -28,6 +30,25 @@ export function MethodField({ id, value, onValue }: MethodFieldProps) {
     </div>
   );
 }
+
+interface BookedOnProps {
+  readonly id: string;
+  readonly value: string;
+  readonly onValue: (day: string) => void;
+  readonly errors: readonly FormError[];
+  /** When another day is needed, or what holds without one. */
+  readonly hint?: string;
+}
+
+/** The day under which the books have it, where that is another one than the day on which it happened. */
+export function BookedOnField({ id, value, onValue, errors, hint = words.booking.bookedOnHint }: BookedOnProps) {
+  return <Field id={id} type="date" label={words.booking.bookedOn} hint={hint} error={errorAt(errors, id)} value={value} onValue={onValue} />;
+}
+
+/** What a booking under another day has beside the rest of its body. */
+export const bookedOn = (day: string): { accountingDate?: string } => (day === '' ? {} : { accountingDate: day });
+
+export const underDay = (day: string): string[] => (day === '' ? [] : [words.booking.underDay(formatDay(day, locale))]);
 
 /** As the api asks for it. */
 const shortestReason = 3;
@@ -66,7 +87,38 @@ export function ReasonedBooking({ title, action, books, send, refresh, onClose }
 interface ReturnProps extends Omit<ReasonedProps, 'send' | 'books'> {
   /** Sentences for the day of the return. */
   readonly books: (day: string) => readonly string[];
-  readonly send: (body: { returnedOn: string; reason: string }, key: string) => Promise<unknown>;
+  readonly send: (body: { returnedOn: string; reason: string; accountingDate?: string }, key: string) => Promise<unknown>;
+}
+
+interface DatedProps extends Omit<ReasonedProps, 'send' | 'books'> {
+  /** In sentences, without the day. */
+  readonly books: readonly string[];
+  readonly send: (body: { reason: string; accountingDate?: string }, key: string) => Promise<unknown>;
+}
+
+/** A booking of today, unless somebody says under which other day: why is asked. */
+export function DatedBooking({ title, action, books, send, refresh, onClose }: DatedProps) {
+  const id = useId();
+  const [reason, setReason] = useState('');
+  const [day, setDay] = useState('');
+  const fields = { reason: `${id}-reason`, accountingDate: `${id}-booked` };
+  return (
+    <Booking
+      title={title} action={action} refresh={refresh} onClose={onClose} send={send} fields={fields}
+      read={() => {
+        const errors = reasonErrors({ fieldId: fields.reason, reason });
+        if (errors.length > 0) return { errors };
+        return { body: { reason, ...bookedOn(day) }, books: [...books, ...(day === '' ? [words.booking.today] : underDay(day)), words.booking.because(reason.trim())] };
+      }}
+    >
+      {(errors) => (
+        <>
+          <Field id={fields.reason} label={words.reason} error={errorAt(errors, fields.reason)} maxLength={1000} value={reason} onValue={setReason} />
+          <BookedOnField id={fields.accountingDate} errors={errors} hint={words.booking.todayHint} value={day} onValue={setDay} />
+        </>
+      )}
+    </Booking>
+  );
 }
 
 /** Money that came back: on which day and why. */
@@ -74,19 +126,21 @@ export function ReturnBooking({ title, action, books, send, refresh, onClose }: 
   const id = useId();
   const [returnedOn, setReturnedOn] = useState('');
   const [reason, setReason] = useState('');
-  const fields = { returnedOn: `${id}-on`, reason: `${id}-reason` };
+  const [day, setDay] = useState('');
+  const fields = { returnedOn: `${id}-on`, reason: `${id}-reason`, accountingDate: `${id}-booked` };
   return (
     <Booking
       title={title} action={action} refresh={refresh} onClose={onClose} send={send} fields={fields}
       read={() => {
         const errors = [...(returnedOn === '' ? [{ fieldId: fields.returnedOn, message: words.booking.dayMissing }] : []), ...reasonErrors({ fieldId: fields.reason, reason })];
-        return errors.length > 0 ? { errors } : { body: { returnedOn, reason }, books: [...books(returnedOn), words.booking.because(reason.trim())] };
+        return errors.length > 0 ? { errors } : { body: { returnedOn, reason, ...bookedOn(day) }, books: [...books(returnedOn), ...underDay(day), words.booking.because(reason.trim())] };
       }}
     >
       {(errors) => (
         <>
           <Field id={fields.returnedOn} type="date" label={words.booking.cameBackOn} error={errorAt(errors, fields.returnedOn)} value={returnedOn} onValue={setReturnedOn} />
           <Field id={fields.reason} label={words.reason} error={errorAt(errors, fields.reason)} maxLength={1000} value={reason} onValue={setReason} />
+          <BookedOnField id={fields.accountingDate} errors={errors} hint={words.booking.returnBookedOnHint} value={day} onValue={setDay} />
         </>
       )}
     </Booking>

@@ -19,6 +19,8 @@ interface BookingProps<Body> {
   readonly send: (body: Body, key: string) => Promise<unknown>;
   /** Questions whose answers change with it. */
   readonly refresh: QueryKey;
+  /** Others whose answers change with it. */
+  readonly alsoRefresh?: readonly QueryKey[];
   /** Id of the field for each member of the request's body. */
   readonly fields: Readonly<Record<string, string>>;
   readonly onClose: () => void;
@@ -35,7 +37,7 @@ interface Checked<Body> {
  * A form in two steps: it is filled in, then it says what will be booked, and only then books it. Whoever goes back, or
  * is sent back by a refusal, finds everything as it was typed: the fields' values are kept by the one who renders this.
  */
-export function Booking<Body>({ title, action, read, send, refresh, fields, onClose, children }: BookingProps<Body>) {
+export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh = [], fields, onClose, children }: BookingProps<Body>) {
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const [checked, setChecked] = useState<Checked<Body> | null>(null);
@@ -48,7 +50,7 @@ export function Booking<Body>({ title, action, read, send, refresh, fields, onCl
     },
     onSuccess: async () => {
       unanswered.current = null;
-      await client.invalidateQueries({ queryKey: refresh });
+      await Promise.all([refresh, ...alsoRefresh].map((queryKey) => client.invalidateQueries({ queryKey })));
       onClose();
     },
     onError: (error) => {

@@ -9,6 +9,8 @@ interface ConfirmWithReasonProps {
   readonly what: string;
   /** What the button does, in a verb. */
   readonly action: string;
+  /** What the words are, where they are no reason. */
+  readonly label?: string;
   readonly busy: boolean;
   readonly error: unknown;
   readonly onConfirm: (reason: string) => void;
@@ -20,7 +22,7 @@ const SHORTEST_REASON = 3;
 const LONGEST_REASON = 1000;
 
 /** Asks before something that stays on record with its reason, and does not go on without one. */
-export function ConfirmWithReason({ title, what, action, busy, error, onConfirm, onClose }: ConfirmWithReasonProps) {
+export function ConfirmWithReason({ title, what, action, label = words.reason, busy, error, onConfirm, onClose }: ConfirmWithReasonProps) {
   const fieldId = useId();
   const [reason, setReason] = useState('');
   const [missing, setMissing] = useState<readonly FormError[]>([]);
@@ -34,7 +36,7 @@ export function ConfirmWithReason({ title, what, action, busy, error, onConfirm,
     <Confirm title={title} action={action} busy={busy} error={error} missing={missing} onConfirm={submit} onClose={onClose}>
       <p>{what}</p>
       <div className="field">
-        <label htmlFor={fieldId}>{words.reason}</label>
+        <label htmlFor={fieldId}>{label}</label>
         {isMissing ? (
           <span id={`${fieldId}-error`} className="field-error">
             {words.reasonMissing}

@@ -1,5 +1,8 @@
 import { problems, type Problem, type ProblemCode } from '#contracts/problem';
+import { fetchFirstWords } from '../words/words';
 import { describe as inWords } from './describe-trouble';
+
+beforeAll(fetchFirstWords);
 
 const codes = Object.keys(problems) as ProblemCode[];
 

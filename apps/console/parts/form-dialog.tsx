@@ -12,21 +12,26 @@ interface FormDialogProps {
   /** What the button does, in a verb. */
   readonly action: string;
   readonly onSubmit: () => void;
+  /** Another way to send it, between the button and the way out. */
+  readonly also?: ReactNode;
   readonly onClose: () => void;
   readonly children: ReactNode;
 }
 
 /** A form over the page, with the way out beside its button. */
-export function FormDialog({ title, lead, errors, busy, action, onSubmit, onClose, children }: FormDialogProps) {
+export function FormDialog({ title, lead, errors, busy, action, onSubmit, also, onClose, children }: FormDialogProps) {
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       {lead === undefined ? null : <p className="soft">{lead}</p>}
       <Form
         errors={errors} busy={busy} action={action} onSubmit={onSubmit}
         beside={
-          <button type="button" className="button" onClick={onClose} disabled={busy}>
-            {words.cancel}
-          </button>
+          <>
+            {also}
+            <button type="button" className="button" onClick={onClose} disabled={busy}>
+              {words.cancel}
+            </button>
+          </>
         }
       >
         {children}

@@ -32,7 +32,7 @@ export function ImportStateMark({ state }: { readonly state: ImportFile['state']
   return <Mark shape={importShapes[state]} text={words.imports.state[state]} />;
 }
 
-const collectionShapes: Readonly<Record<CollectionSummary['state'], Shape>> = { open: 'none', counted: 'ring', accepted: 'full' };
+const collectionShapes: Readonly<Record<CollectionSummary['state'], Shape>> = { open: 'none', counted: 'ring', accepted: 'full', discarded: 'none' };
 
 export function CollectionStateMark({ state }: { readonly state: CollectionSummary['state'] }) {
   return <Mark shape={collectionShapes[state]} text={words.collectionState[state]} />;

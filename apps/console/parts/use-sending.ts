@@ -7,13 +7,15 @@ interface Sending<Body, Answer> {
   readonly send: (body: Body) => Promise<Answer>;
   /** Id of the field for each member of the body that the form asks for. */
   readonly fields: Readonly<Record<string, string>>;
+  /** How to tell an error about something else, by the place that the api names. */
+  readonly elsewhere?: (place: string, message: string) => FormError;
   /** Beginnings of the questions whose answers may be others now. */
   readonly changes: readonly QueryKey[];
   readonly onDone: (answer: Answer) => void;
 }
 
 /** Sends what a form asks for, unless something is missing, and keeps what was refused for the form to show. */
-export function useSending<Body, Answer>({ send, fields, changes, onDone }: Sending<Body, Answer>) {
+export function useSending<Body, Answer>({ send, fields, elsewhere, changes, onDone }: Sending<Body, Answer>) {
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const sending = useMutation({
@@ -22,7 +24,7 @@ export function useSending<Body, Answer>({ send, fields, changes, onDone }: Send
       await Promise.all(changes.map((queryKey) => client.invalidateQueries({ queryKey })));
       onDone(answer);
     },
-    onError: (error) => setErrors(formErrorsOf(error, { fields })),
+    onError: (error) => setErrors(formErrorsOf(error, { fields, ...(elsewhere === undefined ? {} : { elsewhere }) })),
   });
   const submit = (body: Body, missing: readonly (FormError | null)[]) => {
     const found = missing.filter((each) => each !== null);

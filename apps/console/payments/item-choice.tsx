@@ -11,8 +11,7 @@ interface ItemChoiceProps {
   readonly error: string | undefined;
   readonly onAccount: boolean;
   readonly onTaken: (settlementIds: readonly string[]) => void;
-  /** Null where nothing is paid on account. */
-  readonly onOnAccount: ((onAccount: boolean) => void) | null;
+  readonly onOnAccount: (onAccount: boolean) => void;
 }
 
 /** The statements that a payment can pay; all of them, unless somebody takes one out. */
@@ -33,12 +32,10 @@ export function ItemChoice({ id, items, taken, error, onAccount, onTaken, onOnAc
           {text.item(number, formatMoney(isNegative(open) ? negated(open) : open, locale))}
         </label>
       ))}
-      {onOnAccount === null ? null : (
-        <label className={styles.choice}>
-          <input type="checkbox" checked={onAccount} onChange={(event) => onOnAccount(event.currentTarget.checked)} />
-          {text.onAccount}
-        </label>
-      )}
+      <label className={styles.choice}>
+        <input type="checkbox" checked={onAccount} onChange={(event) => onOnAccount(event.currentTarget.checked)} />
+        {text.onAccount}
+      </label>
     </fieldset>
   );
 }

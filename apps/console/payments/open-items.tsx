@@ -7,7 +7,8 @@ import { locale } from '../format/locale';
 import { formatMoney, isNegative, isZero, negated } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
-import { ReasonedBooking } from '../parts/booking-fields';
+import { DatedBooking, ReasonedBooking } from '../parts/booking-fields';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './payments.module.css';
@@ -73,7 +74,7 @@ function ItemTable({ siteId, items, name }: { readonly siteId: string; readonly 
     ...(may('open-item.write-off') && state !== 'disputed' ? [state === 'written-off' ? ('undo' as const) : ('writeOff' as const)] : []),
   ];
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={`${text.title}: ${name}`}>
+    <Wide title={`${text.title}: ${name}`}>
       <table className={styles.blocks}>
         <caption className="visually-hidden">{`${text.title}: ${name}`}</caption>
         <thead>
@@ -112,15 +113,20 @@ function ItemTable({ siteId, items, name }: { readonly siteId: string; readonly 
         </tbody>
       </table>
       {asked === null ? null : <ItemChange siteId={siteId} {...asked} onClose={() => setAsked(null)} />}
-    </div>
+    </Wide>
   );
 }
 
 function ItemChange({ siteId, item, change, onClose }: { readonly siteId: string; readonly item: OpenItem; readonly change: Change; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const send = { hold: api.holdItem, release: api.releaseItem, writeOff: api.writeOffItem, undo: api.undoWriteOff }[change];
-  const title = words.openItems.commandFor(words.openItems[change], item.number);
-  return <ReasonedBooking title={title} action={words.openItems[change]} books={sentences(item, change)} send={(reason, key) => send({ id: item.id, reason }, key)} refresh={atSite(siteId)} onClose={onClose} />;
+  const { id } = item;
+  const shared = { title: words.openItems.commandFor(words.openItems[change], item.number), action: words.openItems[change], books: sentences(item, change), refresh: atSite(siteId), onClose };
+  if (change === 'hold' || change === 'release') {
+    const send = change === 'hold' ? api.holdItem : api.releaseItem;
+    return <ReasonedBooking {...shared} send={(reason, key) => send({ id, reason }, key)} />;
+  }
+  const send = change === 'writeOff' ? api.writeOffItem : api.undoWriteOff;
+  return <DatedBooking {...shared} send={(body, key) => send({ id, ...body }, key)} />;
 }
 
 function sentences({ number, open, writtenOff, partyName: party }: OpenItem, change: Change): string[] {
@@ -131,7 +137,7 @@ function sentences({ number, open, writtenOff, partyName: party }: OpenItem, cha
     case 'release':
       return [text.release(number)];
     case 'writeOff':
-      return [isNegative(open) ? text.writeOffOwed({ number, open: formatMoney(negated(open), locale), party }) : text.writeOff({ number, open: formatMoney(open, locale), party }), text.today];
+      return [isNegative(open) ? text.writeOffOwed({ number, open: formatMoney(negated(open), locale), party }) : text.writeOff({ number, open: formatMoney(open, locale), party })];
     case 'undo':
       return [text.undo({ number, amount: formatMoney(isZero(writtenOff) || !isNegative(writtenOff) ? writtenOff : negated(writtenOff), locale) })];
   }

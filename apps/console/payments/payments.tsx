@@ -1,4 +1,4 @@
-import { useQuery } from '@tanstack/react-query';
+import { useInfiniteQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { PartyAccount, Payment } from '../api/shapes';
 import { formatDay } from '../format/day';
@@ -8,6 +8,8 @@ import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
 import { Booking } from '../parts/booking';
 import { ReasonedBooking, ReturnBooking } from '../parts/booking-fields';
+import { More } from '../parts/more';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './payments.module.css';
@@ -22,18 +24,17 @@ interface PaymentsProps {
 export function Payments({ siteId, account }: PaymentsProps) {
   const { api, may } = useOperator();
   const allowed = may('payment.read');
-  const question = useQuery({ ...paymentsQuery(api, siteId), enabled: allowed });
+  const question = useInfiniteQuery({ ...paymentsQuery(api, { siteId, agreementId: account.agreementId, partyId: account.partyId }), enabled: allowed });
+  const payments = question.data?.pages.flatMap(({ items }) => items);
   const text = words.payments;
   if (!allowed) return null;
   return (
     <div className="stack">
       <h3>{text.title}</h3>
-      <Answer question={question} lines={3}>
-        {(all) => {
-          const payments = all.filter(({ agreementId, partyId }) => agreementId === account.agreementId && partyId === account.partyId);
-          return payments.length === 0 ? <p className="soft">{text.none}</p> : <PaymentTable siteId={siteId} payments={payments} name={account.partyName} />;
-        }}
+      <Answer question={{ ...question, data: payments }} lines={3}>
+        {(found) => (found.length === 0 ? <p className="soft">{text.none}</p> : <PaymentTable siteId={siteId} payments={found} name={account.partyName} />)}
       </Answer>
+      <More question={question} />
     </div>
   );
 }
@@ -47,7 +48,7 @@ function PaymentTable({ siteId, payments, name }: { readonly siteId: string; rea
   const changes = may('payment.match') || may('payment.return');
   const commandsOf = (payment: Payment): Change[] => (may('payment.match') ? possible(payment) : possible(payment).filter((change) => change === 'return' && may('payment.return')));
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={`${text.title}: ${name}`}>
+    <Wide title={`${text.title}: ${name}`}>
       <table className={styles.blocks}>
         <caption className="visually-hidden">{`${text.title}: ${name}`}</caption>
         <thead>
@@ -99,17 +100,17 @@ function PaymentTable({ siteId, payments, name }: { readonly siteId: string; rea
         </tbody>
       </table>
       {asked === null ? null : <PaymentChange siteId={siteId} {...asked} onClose={() => setAsked(null)} />}
-    </div>
+    </Wide>
   );
 }
 
 /** What its state allows; the api decides. */
 function possible(payment: Payment): Change[] {
-  const { state, matches, unmatched, direction } = payment;
+  const { state, matches, unmatched } = payment;
   if (state === 'returned' || state === 'set-off') return [];
   return [
     ...(isZero(leftOf(payment)) ? [] : (['match'] as const)),
-    ...(!isZero(unmatched) && direction === 'to-payee' ? (['putOnAccount'] as const) : []),
+    ...(!isZero(unmatched) ? (['putOnAccount'] as const) : []),
     ...(matches.length > 0 ? (['unmatch'] as const) : []),
     'return',
   ];

@@ -1,20 +1,22 @@
+import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { RecordPaymentData } from '../generated';
-import type { OpenItem, PartyAccount } from '../api/shapes';
+import type { AgreementVersion, OpenItem, PartyAccount } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
-import { formatAmount, formatMoney, isNegative, isZero, negated, sum, unitsOf, type Money } from '../format/money';
+import { formatAmount, formatMoney, isNegative, isZero, type Money } from '../format/money';
 import { readTypedAmount } from '../format/typed-amount';
 import { Booking, type Filled } from '../parts/booking';
-import { MethodField, type Method } from '../parts/booking-fields';
+import { BookedOnField, bookedOn, MethodField, underDay, type Method } from '../parts/booking-fields';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { allocate } from './allocate';
 import { ItemChoice } from './item-choice';
+import { versionsOfQuery } from '../sites/queries';
 import { atSite } from './queries';
+import { settles, type Settles } from './settles';
 
 type Body = RecordPaymentData['body'];
 type Direction = NonNullable<Body['direction']>;
@@ -46,6 +48,7 @@ export function RecordPayment({ siteId, account, items, onClose }: RecordPayment
   const { partyName, currency } = account;
   const payable = items.filter(({ open, state }) => !isZero(open) && state !== 'disputed');
   const owedBack = payable.length > 0 && payable.every(({ open }) => isNegative(open));
+  const versions = useQuery(versionsOfQuery(api, account.agreementId));
   const [typed, setTyped] = useState<Typed>({ direction: owedBack ? 'from-payee' : 'to-payee', amount: '', method: 'bank', reference: '', paidOn: '', accountingDate: '', onAccount: false, chosen: null });
   const set = (part: Partial<Typed>) => setTyped((before) => ({ ...before, ...part }));
   const fields = { amount: `${id}-amount`, paidOn: `${id}-on`, reference: `${id}-reference`, accountingDate: `${id}-booked`, settlements: `${id}-items`, direction: `${id}-direction`, method: `${id}-method` };
@@ -55,7 +58,7 @@ export function RecordPayment({ siteId, account, items, onClose }: RecordPayment
   return (
     <Booking
       title={text.with(partyName)} action={text.action} send={api.recordPayment} refresh={atSite(siteId)} fields={fields} onClose={onClose}
-      read={() => readPayment({ typed, taken, account, fields })}
+      read={() => readPayment({ typed, taken, account, fields, coin: coinOn(versions.data?.items ?? [], typed, currency) })}
     >
       {(errors) => (
         <>
@@ -72,10 +75,10 @@ export function RecordPayment({ siteId, account, items, onClose }: RecordPayment
           <ItemChoice
             id={fields.settlements} items={offered} taken={taken} error={errorAt(errors, fields.settlements)} onAccount={typed.onAccount}
             onTaken={(chosen) => set({ chosen })}
-            onOnAccount={typed.direction === 'to-payee' ? (onAccount) => set({ onAccount }) : null}
+            onOnAccount={(onAccount) => set({ onAccount })}
           />
           <Field id={fields.reference} label={words.booking.reference} hint={words.booking.referenceHint} maxLength={140} error={errorAt(errors, fields.reference)} value={typed.reference} onValue={(reference) => set({ reference })} />
-          <Field id={fields.accountingDate} type="date" label={words.booking.bookedOn} hint={words.booking.bookedOnHint} error={errorAt(errors, fields.accountingDate)} value={typed.accountingDate} onValue={(accountingDate) => set({ accountingDate })} />
+          <BookedOnField id={fields.accountingDate} errors={errors} value={typed.accountingDate} onValue={(accountingDate) => set({ accountingDate })} />
         </>
       )}
     </Booking>
@@ -86,25 +89,39 @@ interface Reading {
   readonly typed: Typed;
   readonly taken: readonly OpenItem[];
   readonly account: PartyAccount;
+  readonly coin: Money | null;
   readonly fields: { readonly amount: string; readonly paidOn: string; readonly settlements: string };
 }
 
-function readPayment({ typed, taken, account, fields }: Reading): Filled<Body> {
+function readPayment({ typed, taken, account, coin, fields }: Reading): Filled<Body> {
   const { direction, onAccount, method, paidOn, accountingDate } = typed;
   const paid = readTypedAmount({ text: typed.amount, currency: account.currency, locale });
+  const settled = paid === null || onAccount || taken.length === 0 ? null : settles({ paid, items: taken, coin });
   const errors: FormError[] = [
     ...(paid === null ? [{ fieldId: fields.amount, message: words.booking.amountMissing(formatAmount({ ...account.closing, amount: exampleOf(account.closing) }, locale)) }] : []),
     ...(paidOn === '' ? [{ fieldId: fields.paidOn, message: words.booking.dayMissing }] : []),
     ...(onAccount || taken.length > 0 ? [] : [{ fieldId: fields.settlements, message: words.payments.itemMissing }]),
-    ...tooMuch({ typed, taken, paid, fieldId: fields.amount }),
+    ...(settled?.ok === false ? [{ fieldId: fields.amount, message: refusal(settled, coin) }] : []),
   ];
   if (paid === null || errors.length > 0) return { errors };
   const body: Body = {
-    agreementId: account.agreementId, partyId: account.partyId, direction, amount: paid, method, reference: typed.reference, paidOn,
-    ...(accountingDate === '' ? {} : { accountingDate }),
-    ...(onAccount ? { onAccount: true } : { settlements: allocate({ paid, items: taken }).parts.map(({ item }) => ({ settlementId: item.settlementId })) }),
+    agreementId: account.agreementId, partyId: account.partyId, direction, amount: paid, method, reference: typed.reference, paidOn, ...bookedOn(accountingDate),
+    ...(onAccount ? { onAccount: true } : { settlements: taken.map(({ settlementId }) => ({ settlementId })) }),
   };
-  return { body, books: sentences({ typed, taken, paid, party: account.partyName }) };
+  return { body, books: sentences({ typed, settled, paid, coin, party: account.partyName }) };
+}
+
+/** The coin to which cash is rounded by the terms of that day. */
+function coinOn(versions: readonly AgreementVersion[], { method, paidOn }: Typed, currency: string): Money | null {
+  if (method !== 'cash') return null;
+  const version = versions.find(({ effectiveFrom, withdrawnAt }) => withdrawnAt === null && effectiveFrom <= paidOn);
+  const coin = version?.terms.payout.smallestCoin ?? null;
+  return coin === null ? null : { amount: coin, currency };
+}
+
+function refusal({ code, instead }: Settles & { ok: false }, coin: Money | null): string {
+  if (code === 'not-in-coins' && coin !== null) return words.payments.notInCoins({ coin: formatMoney(coin, locale), nearest: formatMoney(instead, locale) });
+  return words.payments.tooMuch(formatMoney(instead, locale));
 }
 
 /** Twelve and a half, with the digits of the currency. */
@@ -113,25 +130,26 @@ function exampleOf({ amount }: Money): string {
   return digits === 0 ? '1250' : `12.${'5'.padEnd(digits, '0')}`;
 }
 
-/** Cash may be more than is open by the rounding to coins: that is for the books to judge. */
-function tooMuch({ typed, taken, paid, fieldId }: { typed: Typed; taken: readonly OpenItem[]; paid: Money | null; fieldId: string }): FormError[] {
-  const due = sum(taken.map(({ open }) => (isNegative(open) ? negated(open) : open)));
-  if (paid === null || due === null || typed.onAccount || typed.method === 'cash' || unitsOf(paid) <= unitsOf(due)) return [];
-  const message = typed.direction === 'to-payee' ? words.payments.tooMuch : words.payments.tooMuchOwed;
-  return [{ fieldId, message: message(formatMoney(due, locale)) }];
+interface Said {
+  readonly typed: Typed;
+  readonly settled: Settles | null;
+  readonly paid: Money;
+  readonly coin: Money | null;
+  readonly party: string;
 }
 
-function sentences({ typed, taken, paid, party }: { typed: Typed; taken: readonly OpenItem[]; paid: Money; party: string }): string[] {
+function sentences({ typed, settled, paid, coin, party }: Said): string[] {
   const text = words.payments.books;
-  const { direction, method, paidOn, accountingDate, onAccount } = typed;
+  const { direction, method, paidOn, accountingDate } = typed;
   const moved = { party, amount: formatMoney(paid, locale), method: words.booking.paidBy[method], day: formatDay(paidOn, locale) };
-  const matched = allocate({ paid, items: taken }).parts.map(({ item: { number }, pays, rest }) =>
-    isZero(rest) ? text.whole(number, formatMoney(pays, locale)) : text.part({ number, pays: formatMoney(pays, locale), rest: formatMoney(rest, locale) }),
-  );
   return [
     direction === 'to-payee' ? text.out(moved) : text.in(moved),
-    ...(onAccount ? [text.onAccount] : matched),
-    ...(method === 'cash' && !onAccount ? [text.coins] : []),
-    ...(accountingDate === '' ? [] : [words.booking.underDay(formatDay(accountingDate, locale))]),
+    ...(settled?.ok === true ? settled.parts.map(({ item: { number }, pays, rest }) =>
+      isZero(rest) ? text.whole(number, formatMoney(pays, locale)) : text.part({ number, pays: formatMoney(pays, locale), rest: formatMoney(rest, locale) }),
+    ) : [text.onAccount]),
+    ...(settled?.ok === true && coin !== null && settled.settled.amount !== paid.amount
+      ? [text.rounded({ coin: formatMoney(coin, locale), paid: formatMoney(paid, locale), settled: formatMoney(settled.settled, locale) })]
+      : []),
+    ...underDay(accountingDate),
   ];
 }

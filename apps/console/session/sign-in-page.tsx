@@ -1,5 +1,6 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useNavigate, useSearchParams } from 'react-router';
+import { LanguageChoice } from '../frame/language-choice';
 import { Page } from '../parts/page';
 import { words } from '../words/words';
 import { accountKey } from './account';
@@ -19,6 +20,7 @@ export function SignInPage() {
             void navigate(ownAddress(search.get('then')), { replace: true });
           }}
         />
+        <LanguageChoice />
       </Page>
     </div>
   );

@@ -1,17 +1,33 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { Navigate, Outlet, useLocation } from 'react-router';
 import { readAccount } from '../api/account-api';
-import { codeOf } from '../api/problem';
+import { codeOf, troubleOf } from '../api/problem';
+import type { Account } from '../api/shapes';
 import { Answer } from '../parts/answer';
 import { AccountContext, accountKey } from './account';
 import { SignInAgain } from './sign-in-again';
+
+const KEPT_AGAIN_MS = 10_000;
+
+/** Without a connection, whoever used this phone last to collect; what it can show then is on the phone, too. */
+async function keptWithoutConnection(error: unknown): Promise<Account> {
+  const kept = troubleOf(error)?.kind === 'unreachable' ? await (await import('../phone/store')).keptAccount().catch(() => null) : null;
+  if (kept === null) throw error;
+  return kept;
+}
 
 /** Everything behind the sign-in. Whoever is not signed in goes there first and comes back to where they wanted to go. */
 export function SignedIn() {
   const { pathname, search } = useLocation();
   const client = useQueryClient();
   // Expiry is noticed by the requests that it refuses; asking again and again would only keep the session alive.
-  const question = useQuery({ queryKey: accountKey, queryFn: ({ signal }) => readAccount(signal), staleTime: Infinity });
+  const question = useQuery({
+    queryKey: accountKey,
+    queryFn: ({ signal }) => readAccount(signal).catch(keptWithoutConnection),
+    staleTime: Infinity,
+    // One that was kept is replaced by the server's as soon as there is a connection.
+    refetchInterval: ({ state }) => (state.data?.csrf === '' ? KEPT_AGAIN_MS : false),
+  });
   if (codeOf(question.error) === 'not-signed-in' || question.data?.secondFactor === 'awaited') {
     const then = pathname === '/' ? '' : `?then=${encodeURIComponent(pathname + search)}`;
     return <Navigate to={`/sign-in${then}`} replace />;

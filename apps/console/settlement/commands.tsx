@@ -6,7 +6,9 @@ import { StatementLink } from '../parts/statement-link';
 import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { openNote } from './open-note';
 import { settlementQuery } from './queries';
+import { NoteButton } from './notes';
 import { ReverseButton } from './reversal';
 
 type Command = { readonly name: 'review' | 'recompute' } | { readonly name: 'reopen'; readonly note: string };
@@ -44,6 +46,7 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
           {text.reopen}
         </button>
       ) : null}
+      {may('settlement.question', state) && settlement.reversed === null && openNote(settlement, 'question') === null ? <NoteButton settlement={settlement} kind="question" /> : null}
       {state === 'numbered' ? <span className="soft">{words.statement.inPreparation}</span> : null}
       {may('settlement.reverse', state) && reversed === null ? <ReverseButton settlement={settlement} /> : null}
       {state === 'issued' ? <StatementLink settlementId={id} about={siteName} main /> : null}

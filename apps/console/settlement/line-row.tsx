@@ -4,6 +4,7 @@ import type { Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { words } from '../words/words';
 import { useLineAim } from './line-aim';
+import { nameOf } from './line-words';
 import { isDetail } from './waterfall';
 import { WhyPanel } from './why-panel';
 import styles from './settlement.module.css';
@@ -47,7 +48,7 @@ export function LineRow({ line, title, amount = line.amount, outer = false, kind
               <path d="M3 1.5 7 5 3 8.5" fill="none" stroke="currentColor" strokeWidth="1.75" />
             </svg>
             <span>
-              {title ?? line.label}
+              {title ?? nameOf(line)}
               {title === undefined && line.machineTag !== null ? <span className="code">{` ${line.machineTag}`}</span> : null}
               {title === undefined && line.party !== null ? <span className="soft">{` ${line.party}`}</span> : null}
               <span className="visually-hidden">{` ${words.settlement.why}`}</span>

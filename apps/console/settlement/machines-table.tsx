@@ -1,6 +1,7 @@
 import { useEffect, useId, useState } from 'react';
 import type { SettlementLine } from '../api/shapes';
 import { Amount } from '../parts/amount';
+import { Wide } from '../parts/wide';
 import { words } from '../words/words';
 import { columnsOf, columnTotal, machineRows, type MachineColumn, type MachineRow } from './machines';
 import { SecondPlace, useLineAim } from './line-aim';
@@ -20,7 +21,7 @@ export function Machines({ lines, currency }: MachinesProps) {
   return (
     <section className="section" aria-labelledby="machines">
       <h2 id="machines">{words.settlement.machines}</h2>
-      <div className="scroll-across" tabIndex={0} role="group" aria-labelledby="machines">
+      <Wide title={words.settlement.machines}>
         <table>
           <caption className="visually-hidden">{words.settlement.machinesCaption(currency)}</caption>
           <thead>
@@ -54,7 +55,7 @@ export function Machines({ lines, currency }: MachinesProps) {
             </tr>
           </tfoot>
         </table>
-      </div>
+      </Wide>
     </section>
   );
 }

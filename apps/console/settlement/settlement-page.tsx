@@ -14,11 +14,14 @@ import { words } from '../words/words';
 import { Commands } from './commands';
 import { LineAimProvider } from './line-aim';
 import { Machines } from './machines-table';
+import { OpenNotes } from './notes';
 import { settlementQuery } from './queries';
 import { ReversedNotice } from './reversal';
+import { ReviewBar } from './review-bar';
 import { Story } from './story';
 import { Totals } from './totals';
 import { blocks } from './waterfall';
+import { WaterfallPicture } from './waterfall-picture';
 import { WaterfallTable } from './waterfall-table';
 import styles from './settlement.module.css';
 
@@ -31,7 +34,9 @@ export function SettlementPage() {
   if (!allowed) return <Denied title={words.settlement.title} />;
   const settlement = question.data;
   return (
+    // Another settlement is another screen, whose title takes the focus.
     <Page
+      key={settlementId}
       title={settlement?.siteName ?? words.settlement.title}
       lead={settlement === undefined ? undefined : <Lead settlement={settlement} />}
       actions={settlement === undefined ? undefined : <Commands settlement={settlement} />}
@@ -58,14 +63,17 @@ function Lead({ settlement }: { readonly settlement: Settlement }) {
 }
 
 function Content({ settlement }: { readonly settlement: Settlement }) {
-  const { membership } = useOperator();
+  const { membership, may } = useOperator();
   const { own, earlier, payout } = useMemo(() => blocks(settlement.lines, settlement.startsOn), [settlement]);
   const waterfalls = useMemo(() => [own, ...earlier.map(({ lines }) => lines), payout], [own, earlier, payout]);
   return (
     <LineAimProvider blocks={waterfalls} own={own}>
+      {settlement.state === 'draft' && may('settlement.review', 'draft') ? <ReviewBar key={settlement.id} settlement={settlement} /> : null}
       <ReversedNotice settlement={settlement} />
+      <OpenNotes settlement={settlement} />
       <Totals settlement={settlement} />
       {membership.role === 'site-manager' ? <Story totals={settlement.totals} /> : null}
+      <WaterfallPicture lines={own} />
       <div className={styles.sideBySide}>
         <section className="section" aria-labelledby="waterfall">
           <h2 id="waterfall">{words.settlement.waterfall}</h2>

@@ -1,6 +1,7 @@
 import type { SettlementLine } from '../api/shapes';
 import { useLineAim } from './line-aim';
 import { words } from '../words/words';
+import { reasonOf } from './line-words';
 import styles from './settlement.module.css';
 
 /** How one figure came about: in a sentence, then step, rule, value before rounding, and what went in. */
@@ -10,7 +11,7 @@ export function WhyPanel({ line }: { readonly line: SettlementLine }) {
   const text = words.settlement.whyParts;
   return (
     <div className={styles.why}>
-      <p>{why.text}</p>
+      <p>{reasonOf(why)}</p>
       <dl>
         <dt>{text.step}</dt>
         <dd>{words.settlement.step[why.step]}</dd>

@@ -107,6 +107,11 @@ function Statements({ site }: { readonly site: OwnSite }) {
           ))}
         </ul>
       )}
+      {site.settlements.length === 0 ? null : (
+        <p>
+          <a href="/verifier.html">{words.signature.check}</a>
+        </p>
+      )}
       {may('site-account.read') ? (
         <p>
           <Link to={to(`sites/${site.siteId}/account`)}>{words.siteAccount.link}</Link>

@@ -1,6 +1,7 @@
 import type { PartyAccount } from '../api/shapes';
 import { isZero, unitsOf } from '../format/money';
 import { Amount } from '../parts/amount';
+import { Wide } from '../parts/wide';
 import { words } from '../words/words';
 import styles from './site-account.module.css';
 
@@ -19,7 +20,7 @@ export function Ageing({ account, name }: AgeingProps) {
     <div className="stack">
       <h3>{text.title}</h3>
       <Bar buckets={ageing} />
-      <div className="scroll-across" tabIndex={0} role="group" aria-label={`${text.title}: ${name}`}>
+      <Wide title={`${text.title}: ${name}`}>
         <table className={styles.short}>
           <caption className="visually-hidden">{`${text.title}: ${name}`}</caption>
           <thead>
@@ -54,7 +55,7 @@ export function Ageing({ account, name }: AgeingProps) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </div>
   );
 }

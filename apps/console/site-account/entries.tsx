@@ -4,6 +4,7 @@ import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
 import { Amount } from '../parts/amount';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './site-account.module.css';
@@ -23,7 +24,7 @@ export function Entries({ account, name }: EntriesProps) {
       {lines.length === 0 ? (
         <p className="soft">{text.none}</p>
       ) : (
-        <div className="scroll-across" tabIndex={0} role="group" aria-label={`${text.title}: ${name}`}>
+        <Wide title={`${text.title}: ${name}`}>
           <table>
             <caption className="visually-hidden">{`${text.title}: ${name}`}</caption>
             <thead>
@@ -46,7 +47,7 @@ export function Entries({ account, name }: EntriesProps) {
               ))}
             </tbody>
           </table>
-        </div>
+        </Wide>
       )}
     </div>
   );

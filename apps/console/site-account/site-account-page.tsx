@@ -1,4 +1,4 @@
-import { useMutation, useQuery } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
 import { useParams, useSearchParams } from 'react-router';
 import type { PartyAccount, SiteAccount } from '../api/shapes';
@@ -6,9 +6,9 @@ import { locale } from '../format/locale';
 import { formatMoney, isNegative, isZero, negated } from '../format/money';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { Download } from '../parts/download';
 import { Field } from '../parts/field';
 import { Page } from '../parts/page';
-import { saveFile } from '../parts/save-file';
 import { OpenItems } from '../payments/open-items';
 import { Payments } from '../payments/payments';
 import { useOperator } from '../session/operator';
@@ -50,35 +50,13 @@ function isDay(text: string): boolean {
 
 /** The day stands in the address, so that it can be sent to a colleague. A browser's picker says nothing while a day is half typed. */
 function Day({ account }: { readonly account: SiteAccount }) {
+  const { api } = useOperator();
   const [, setParameters] = useSearchParams();
   const id = useId();
   return (
     <div className="form">
       <Field id={id} type="date" label={words.siteAccount.on} defaultValue={account.on} onValue={(value) => (isDay(value) ? setParameters({ on: value }, { replace: true }) : undefined)} />
-      <Download siteId={account.siteId} on={account.on} />
-    </div>
-  );
-}
-
-/** It is fetched, not linked: the request has to name the operator. */
-function Download(wanted: { readonly siteId: string; readonly on: string }) {
-  const { api } = useOperator();
-  const downloading = useMutation({
-    mutationFn: async () => {
-      const { blob, fileName } = await api.siteAccountFile(wanted);
-      saveFile(blob, fileName);
-    },
-  });
-  return (
-    <div>
-      <button type="button" className="button" aria-disabled={downloading.isPending} onClick={() => downloading.mutate()}>
-        {downloading.isPending ? words.working : words.siteAccount.download}
-      </button>
-      {downloading.isError ? (
-        <div role="alert" className="field-error small">
-          {words.siteAccount.downloadRefused}
-        </div>
-      ) : null}
+      <Download file={() => api.siteAccountFile({ siteId: account.siteId, on: account.on })} />
     </div>
   );
 }

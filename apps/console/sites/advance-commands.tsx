@@ -5,7 +5,7 @@ import { locale } from '../format/locale';
 import { difference, formatAmount, formatMoney, unitsOf } from '../format/money';
 import { readTypedAmount } from '../format/typed-amount';
 import { Booking } from '../parts/booking';
-import { MethodField, ReasonedBooking, type Method } from '../parts/booking-fields';
+import { BookedOnField, bookedOn, DatedBooking, MethodField, underDay, type Method } from '../parts/booking-fields';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { useOperator } from '../session/operator';
@@ -34,10 +34,10 @@ export function AdvanceCommands({ siteId, advance }: AdvanceProps) {
       )}
       {asked === 'payBack' ? <PayBack siteId={siteId} advance={advance} title={nameOf('payBack')} onClose={close} /> : null}
       {asked === 'writeOff' ? (
-        <ReasonedBooking
+        <DatedBooking
           title={nameOf('writeOff')} action={text.writeOff} refresh={['sites', siteId]} onClose={close}
-          books={[text.givenUp(advance.partyName, formatMoney(advance.open, locale)), words.openItems.books.today]}
-          send={(reason, key) => api.writeOffAdvance({ id: advance.id, reason }, key)}
+          books={[text.givenUp(advance.partyName, formatMoney(advance.open, locale))]}
+          send={(body, key) => api.writeOffAdvance({ id: advance.id, ...body }, key)}
         />
       ) : null}
     </div>
@@ -53,7 +53,8 @@ function PayBack({ siteId, advance, title, onClose }: AdvanceProps & { readonly 
   const [paidOn, setPaidOn] = useState('');
   const [method, setMethod] = useState<Method>('bank');
   const [document, setDocument] = useState('');
-  const fields = { amount: `${id}-amount`, paidOn: `${id}-on`, method: `${id}-method`, document: `${id}-document` };
+  const [day, setDay] = useState('');
+  const fields = { amount: `${id}-amount`, paidOn: `${id}-on`, method: `${id}-method`, document: `${id}-document`, accountingDate: `${id}-booked` };
   const text = words.advanceChanges;
   const read = () => {
     const paid = readTypedAmount({ text: amount, currency: open.currency, locale });
@@ -65,7 +66,7 @@ function PayBack({ siteId, advance, title, onClose }: AdvanceProps & { readonly 
     ];
     if (paid === null || rest === null || errors.length > 0) return { errors };
     const says = text.paidBack({ party, amount: formatMoney(paid, locale), day: formatDay(paidOn, locale), rest: formatMoney(rest, locale) });
-    return { body: { id: advance.id, amount: paid, method, document, paidOn }, books: [says] };
+    return { body: { id: advance.id, amount: paid, method, document, paidOn, ...bookedOn(day) }, books: [says, ...underDay(day)] };
   };
   return (
     <Booking title={title} action={text.payBackAction} read={read} send={api.payBackAdvance} refresh={['sites', siteId]} fields={fields} onClose={onClose}>
@@ -75,6 +76,7 @@ function PayBack({ siteId, advance, title, onClose }: AdvanceProps & { readonly 
           <Field id={fields.paidOn} type="date" label={words.booking.paidOn} error={errorAt(errors, fields.paidOn)} value={paidOn} onValue={setPaidOn} />
           <MethodField id={fields.method} value={method} onValue={setMethod} />
           <Field id={fields.document} label={words.booking.reference} hint={words.booking.referenceHint} maxLength={140} error={errorAt(errors, fields.document)} value={document} onValue={setDocument} />
+          <BookedOnField id={fields.accountingDate} errors={errors} value={day} onValue={setDay} />
         </>
       )}
     </Booking>

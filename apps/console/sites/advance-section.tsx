@@ -1,15 +1,18 @@
 import { useQuery } from '@tanstack/react-query';
-import { useState } from 'react';
+import { Fragment, useId, useState } from 'react';
 import type { Advance } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AdvanceCommands } from './advance-commands';
+import { AdvanceHistory } from './advance-history';
 import { GiveAdvance } from './give-advance';
 import { advancesOfQuery, agreementsOfQuery } from './queries';
+import styles from './sites.module.css';
 
 /** What was given in advance at the site, and what of it is still open. */
 export function AdvanceSection({ siteId, currency }: { readonly siteId: string; readonly currency: string }) {
@@ -25,7 +28,7 @@ export function AdvanceSection({ siteId, currency }: { readonly siteId: string; 
       <h2 id="advances">{text.title}</h2>
       <div className="stack">
         <Answer question={question} lines={2}>
-          {({ items }) => (items.length === 0 ? <Blank title={text.none} /> : <AdvanceTable siteId={siteId} advances={items} />)}
+          {(items) => (items.length === 0 ? <Blank title={text.none} /> : <AdvanceTable siteId={siteId} advances={items} />)}
         </Answer>
         {mayGive && running !== undefined ? (
           <div className="row">
@@ -45,7 +48,7 @@ function AdvanceTable({ siteId, advances }: { readonly siteId: string; readonly 
   const text = words.advances;
   const changes = may('advance.pay-back') && advances.some(({ state }) => state === 'open');
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+    <Wide title={text.title}>
       <table>
         <caption className="visually-hidden">{text.title}</caption>
         <thead>
@@ -64,19 +67,42 @@ function AdvanceTable({ siteId, advances }: { readonly siteId: string; readonly 
         </thead>
         <tbody>
           {advances.map((each) => (
-            <tr key={each.id}>
-              <th scope="row">{formatDay(each.givenOn, locale)}</th>
-              <td>{each.partyName}</td>
-              <td>{each.reason}</td>
-              <td className="figure">
-                <Amount money={each.amount} />
-              </td>
-              <td className="figure">{each.state === 'closed' ? text.closed : <Amount money={each.open} />}</td>
-              {changes ? <td>{each.state === 'open' ? <AdvanceCommands siteId={siteId} advance={each} /> : null}</td> : null}
-            </tr>
+            <OneAdvance key={each.id} siteId={siteId} advance={each} changes={changes} />
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
+  );
+}
+
+/** Its row, and below it, when asked, every step by which it was worked off. */
+function OneAdvance({ siteId, advance, changes }: { readonly siteId: string; readonly advance: Advance; readonly changes: boolean }) {
+  const [open, setOpen] = useState(false);
+  const panelId = useId();
+  const day = formatDay(advance.givenOn, locale);
+  const isOpen = advance.state === 'open';
+  return (
+    <Fragment>
+      <tr>
+        <th scope="row">
+          {day}
+          <div>
+            <button type="button" className={`button-plain small ${styles.opener}`} aria-expanded={open} aria-controls={panelId} aria-label={words.advanceChanges.historyOf(day)} onClick={() => setOpen(!open)}>
+              {words.advanceChanges.history}
+            </button>
+          </div>
+        </th>
+        <td>{advance.partyName}</td>
+        <td>{advance.reason}</td>
+        <td className="figure">
+          <Amount money={advance.amount} />
+        </td>
+        <td className="figure">{isOpen ? <Amount money={advance.open} /> : words.advances.closed}</td>
+        {changes ? <td>{isOpen ? <AdvanceCommands siteId={siteId} advance={advance} /> : null}</td> : null}
+      </tr>
+      <tr id={panelId} hidden={!open}>
+        <td colSpan={changes ? 6 : 5} className={styles.within}>{open ? <AdvanceHistory siteId={siteId} advance={advance} title={words.advanceChanges.historyOf(day)} /> : null}</td>
+      </tr>
+    </Fragment>
   );
 }

@@ -1,16 +1,22 @@
 import { useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
+import { Link } from 'react-router';
+import { EndAgreement } from '../agreements/end-agreement';
 import type { Agreement } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { useOperator } from '../session/operator';
+import { OpenButton } from '../set-up/parts';
 import { words } from '../words/words';
 import { agreementsOfQuery, versionsOfQuery } from './queries';
 import styles from './sites.module.css';
 
+const text = words.agreements;
+
 /** What operator and site have agreed on, in plain words. */
 export function AgreementSection({ siteId }: { readonly siteId: string }) {
-  const { api } = useOperator();
+  const { api, may, to } = useOperator();
   const question = useQuery(agreementsOfQuery(api, siteId));
   return (
     <section className="section" aria-labelledby="agreement">
@@ -18,18 +24,28 @@ export function AgreementSection({ siteId }: { readonly siteId: string }) {
       <Answer question={question} lines={3}>
         {({ items }) => (items.length === 0 ? <Blank title={words.sites.noAgreement} /> : items.map((each) => <OneAgreement key={each.id} agreement={each} />))}
       </Answer>
+      <div className="row">
+        {may('agreement.create') && question.isSuccess && question.data.items.every(({ endedOn }) => endedOn !== null) ? (
+          <Link to={to(`agreements/new?site=${siteId}`)} className="button">
+            {text.agree}
+          </Link>
+        ) : null}
+        {may('what-if.preview') ? <Link to={to(`what-if?site=${siteId}`)}>{words.whatIf.link}</Link> : null}
+      </div>
     </section>
   );
 }
 
 /** Its terms, the present ones first; where there are several versions, each says from when it holds. */
 function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
-  const { api } = useOperator();
+  const { api, may, to } = useOperator();
+  const [isEnding, setEnding] = useState(false);
   const question = useQuery(versionsOfQuery(api, agreement.id));
-  const { partyName, startedOn, endedOn } = agreement;
+  const { partyId, partyName, startedOn, endedOn } = agreement;
+  const says = words.sites.agreedWith(partyName, formatDay(startedOn, locale), endedOn === null ? null : formatDay(endedOn, locale));
   return (
     <div className="stack">
-      <p className="soft">{words.sites.agreedWith(partyName, formatDay(startedOn, locale), endedOn === null ? null : formatDay(endedOn, locale))}</p>
+      <p className="soft">{may('party.read') ? <Link to={to(`parties/${partyId}`)}>{says}</Link> : says}</p>
       <Answer question={question} lines={3}>
         {({ items }) =>
           items.map(({ id, effectiveFrom, sentences }) => (
@@ -44,6 +60,17 @@ function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
           ))
         }
       </Answer>
+      {endedOn === null ? (
+        <div className="row">
+          {may('agreement.change') ? (
+            <Link to={to(`agreements/${agreement.id}/terms`)} className="button button-small">
+              {text.otherTerms}
+            </Link>
+          ) : null}
+          {may('agreement.end') ? <OpenButton onClick={() => setEnding(true)}>{text.end}</OpenButton> : null}
+        </div>
+      ) : null}
+      {isEnding ? <EndAgreement agreement={agreement} onClose={() => setEnding(false)} /> : null}
     </div>
   );
 }

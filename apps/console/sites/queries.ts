@@ -21,6 +21,8 @@ export const agreementsOfQuery = (api: OperatorApi, siteId: string) =>
 export const versionsOfQuery = (api: OperatorApi, agreementId: string) =>
   queryOptions({ queryKey: ['sites', 'versions', agreementId], queryFn: ({ signal }) => api.versionsOf(agreementId, signal) });
 
+export const partyQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['parties', id], queryFn: ({ signal }) => api.party(id, signal) });
+
 export const advancesOfQuery = (api: OperatorApi, siteId: string) =>
   queryOptions({ queryKey: ['sites', siteId, 'advances'], queryFn: ({ signal }) => api.advancesOf(siteId, signal) });
 

@@ -1,5 +1,8 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
 import { Link, useParams } from 'react-router';
+import { ChangesSection } from '../audit/changes-section';
+import type { Site } from '../api/shapes';
 import { CollectionTable } from '../collections/collection-table';
 import { pathOfCollections } from '../collections/filter';
 import { collectionsQuery } from '../collections/queries';
@@ -10,43 +13,62 @@ import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { StateMark } from '../parts/state-mark';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
+import { NewMachine } from '../machines/machine-forms';
+import { OpenButton } from '../set-up/parts';
 import { words } from '../words/words';
 import { AdvanceSection } from './advance-section';
 import { AgreementSection } from './agreement-section';
 import { machinesAtQuery, settlementsOfQuery, siteQuery } from './queries';
+import { ChangeSite } from './site-forms';
 
 /** `sites/:id`: what stands there, what was agreed, what was collected and settled. */
 export function SitePage() {
   const { siteId = '' } = useParams();
-  const { api, may, to } = useOperator();
+  const { api, may } = useOperator();
   const allowed = may('site.read');
   const question = useQuery({ ...siteQuery(api, siteId), enabled: allowed });
   if (!allowed) return <Denied title={words.sites.title} />;
   const site = question.data;
   return (
-    <Page
-      title={site?.name ?? words.sites.title}
-      lead={site === undefined ? undefined : [site.code, ...site.address].join(', ')}
-      actions={
-        <>
-          {may('site-account.read') ? <Link to={to(`sites/${siteId}/account`)} className="button">{words.siteAccount.link}</Link> : null}
-          {may('key-site.read') ? <Link to={to(`keys/sites/${siteId}`)} className="button">{words.keySetUp.sites.link}</Link> : null}
-        </>
-      }
-    >
+    <Page title={site?.name ?? words.sites.title} lead={site === undefined ? undefined : leadOf(site)}>
       <Answer question={question} lines={8}>
         {(found) => (
           <>
+            <Ways site={found} />
             {may('agreement.read') ? <AgreementSection siteId={siteId} /> : null}
             {may('machine.read') ? <MachineSection siteId={siteId} /> : null}
             {may('settlement.read') ? <SettlementSection siteId={siteId} /> : null}
             {may('advance.read') ? <AdvanceSection siteId={siteId} currency={found.currency} /> : null}
             {may('collection.read') ? <CollectionSection siteId={siteId} /> : null}
+            <ChangesSection thingId={siteId} />
           </>
         )}
       </Answer>
     </Page>
+  );
+}
+
+function leadOf({ code, address, closedOn }: Site): string {
+  return [code, ...address, ...(closedOn === null ? [] : [`${words.setUp.sites.closedOn} ${formatDay(closedOn, locale)}`])].join(', ');
+}
+
+/** To what else is known of the site. */
+function Ways({ site }: { readonly site: Site }) {
+  const { may, to } = useOperator();
+  const [isChanging, setChanging] = useState(false);
+  return (
+    <div className="row">
+      {may('site.change') ? <OpenButton onClick={() => setChanging(true)}>{words.setUp.change}</OpenButton> : null}
+      <Link to={to('sites')}>{words.setUp.sites.all}</Link>
+      {may('collection.create') && may('person.read') ? <Link to={to(`collections/enter?site=${site.id}`)}>{words.setUp.sites.enter}</Link> : null}
+      {may('site-account.read') ? <Link to={to(`sites/${site.id}/account`)}>{words.siteAccount.link}</Link> : null}
+      {may('key-site.read') ? <Link to={to(`keys/sites/${site.id}`)}>{words.keySetUp.sites.link}</Link> : null}
+      {may('variance-report.read') ? <Link to={to(`variances?by=machine&site=${site.id}`)}>{words.setUp.sites.variances}</Link> : null}
+      {may('tax-area.read') ? <Link to={to(`set-up/tax-areas/${site.taxAreaId}`)}>{words.setUp.sites.taxArea}</Link> : null}
+      {isChanging ? <ChangeSite site={site} onClose={() => setChanging(false)} /> : null}
+    </div>
   );
 }
 
@@ -55,13 +77,14 @@ interface SectionProps {
 }
 
 function MachineSection({ siteId }: SectionProps) {
-  const { api } = useOperator();
+  const { api, may, to } = useOperator();
+  const [isAdding, setAdding] = useState(false);
   const question = useQuery(machinesAtQuery(api, siteId));
   return (
     <section className="section" aria-labelledby="machines">
       <h2 id="machines">{words.sites.machines}</h2>
       <Answer question={question} lines={4}>
-        {({ items }) =>
+        {(items) =>
           items.length === 0 ? (
             <Blank title={words.sites.noMachines} />
           ) : (
@@ -77,7 +100,9 @@ function MachineSection({ siteId }: SectionProps) {
               <tbody>
                 {items.map((each) => (
                   <tr key={each.id}>
-                    <th scope="row">{each.tag}</th>
+                    <th scope="row">
+                      <Link to={to(`machines/${each.id}`)}>{each.tag}</Link>
+                    </th>
                     <td>{words.machineKind(each.kind)}</td>
                     <td>{each.placement === null ? '' : formatDay(each.placement.placedOn, locale)}</td>
                   </tr>
@@ -87,6 +112,12 @@ function MachineSection({ siteId }: SectionProps) {
           )
         }
       </Answer>
+      {may('machine.create') ? (
+        <div>
+          <OpenButton onClick={() => setAdding(true)}>{words.machines.add}</OpenButton>
+        </div>
+      ) : null}
+      {isAdding ? <NewMachine siteId={siteId} onClose={() => setAdding(false)} /> : null}
     </section>
   );
 }
@@ -102,40 +133,42 @@ function SettlementSection({ siteId }: SectionProps) {
           items.length === 0 ? (
             <Blank title={words.sites.noSettlements} />
           ) : (
-            <table>
-              <caption className="visually-hidden">{words.sites.settlements}</caption>
-              <thead>
-                <tr>
-                  <th scope="col">{words.period}</th>
-                  <th scope="col">{words.state}</th>
-                  <th scope="col" className="figure">
-                    {words.monthEnd.siteShare}
-                  </th>
-                  <th scope="col" className="figure">
-                    {words.monthEnd.payable}
-                  </th>
-                </tr>
-              </thead>
-              <tbody>
-                {items.map((each) => (
-                  <tr key={each.id}>
-                    <th scope="row">
-                      <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+            <Wide title={words.sites.settlements}>
+              <table>
+                <caption className="visually-hidden">{words.sites.settlements}</caption>
+                <thead>
+                  <tr>
+                    <th scope="col">{words.period}</th>
+                    <th scope="col">{words.state}</th>
+                    <th scope="col" className="figure">
+                      {words.monthEnd.siteShare}
                     </th>
-                    <td>
-                      <StateMark state={each.state} />
-                      {each.reversed ? <div className="small soft">{words.settlement.reversed}</div> : null}
-                    </td>
-                    <td className="figure">
-                      <Amount money={each.siteShare} />
-                    </td>
-                    <td className="figure">
-                      <Amount money={each.payable} />
-                    </td>
+                    <th scope="col" className="figure">
+                      {words.monthEnd.payable}
+                    </th>
                   </tr>
-                ))}
-              </tbody>
-            </table>
+                </thead>
+                <tbody>
+                  {items.map((each) => (
+                    <tr key={each.id}>
+                      <th scope="row">
+                        <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+                      </th>
+                      <td>
+                        <StateMark state={each.state} />
+                        {each.reversed ? <div className="small soft">{words.settlement.reversed}</div> : null}
+                      </td>
+                      <td className="figure">
+                        <Amount money={each.siteShare} />
+                      </td>
+                      <td className="figure">
+                        <Amount money={each.payable} />
+                      </td>
+                    </tr>
+                  ))}
+                </tbody>
+              </table>
+            </Wide>
           )
         }
       </Answer>

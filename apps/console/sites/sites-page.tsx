@@ -1,5 +1,5 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
-import { useEffect, useId, useMemo } from 'react';
+import { useEffect, useId, useMemo, useState } from 'react';
 import { Link } from 'react-router';
 import type { Site } from '../api/shapes';
 import { matches } from '../format/search';
@@ -8,12 +8,15 @@ import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
+import { OpenButton, SetUpViews } from '../set-up/parts';
 import { words } from '../words/words';
 import { sitesQuery } from './queries';
+import { NewSite } from './site-forms';
 
 /** `sites`: all places where machines stand. */
 export function SitesPage() {
-  const { api, may } = useOperator();
+  const { api, may, to } = useOperator();
+  const [isAdding, setAdding] = useState(false);
   const allowed = may('site.read');
   const question = useInfiniteQuery({ ...sitesQuery(api), enabled: allowed });
   const { data, hasNextPage, isFetching, fetchNextPage } = question;
@@ -22,11 +25,25 @@ export function SitesPage() {
   }, [hasNextPage, isFetching, fetchNextPage]);
   const sites = useMemo(() => data?.pages.flatMap((page) => page.items), [data]);
   if (!allowed) return <Denied title={words.sites.title} />;
+  const add = may('site.create') ? <OpenButton main onClick={() => setAdding(true)}>{words.setUp.sites.add}</OpenButton> : null;
   return (
-    <Page title={words.sites.title}>
+    <Page title={words.sites.title} actions={<SetUpViews />}>
       <Answer question={{ ...question, data: sites }} lines={10}>
-        {(found) => (found.length === 0 ? <Blank title={words.sites.none} /> : <Found sites={found} />)}
+        {(found) =>
+          found.length === 0 ? (
+            <Blank title={words.sites.none}>{add}</Blank>
+          ) : (
+            <>
+              <div className="row">
+                {add}
+                {may('what-if.preview') ? <Link to={to('what-if')}>{words.whatIf.link}</Link> : null}
+              </div>
+              <Found sites={found} />
+            </>
+          )
+        }
       </Answer>
+      {isAdding ? <NewSite codes={(sites ?? []).map(({ code }) => code)} onClose={() => setAdding(false)} /> : null}
     </Page>
   );
 }

@@ -8,9 +8,10 @@ import { readTypedAmount } from '../format/typed-amount';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
 import { Booking, type Filled } from '../parts/booking';
-import { MethodField, ReturnBooking, type Method } from '../parts/booking-fields';
+import { BookedOnField, bookedOn, underDay, MethodField, ReturnBooking, type Method } from '../parts/booking-fields';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
+import { Wide } from '../parts/wide';
 import type { RecordTaxPaymentData } from '../generated';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -50,7 +51,7 @@ function PaymentTable({ areaId, payments }: { readonly areaId: string; readonly 
   const text = words.taxPayments;
   const changes = may('tax-return.pay');
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+    <Wide title={text.title}>
       <table>
         <caption className="visually-hidden">{text.title}</caption>
         <thead>
@@ -97,7 +98,7 @@ function PaymentTable({ areaId, payments }: { readonly areaId: string; readonly 
           send={(body, key) => api.returnTaxPayment({ areaId, id: asked.id, ...body }, key)}
         />
       )}
-    </div>
+    </Wide>
   );
 }
 
@@ -128,8 +129,8 @@ function RecordTaxPayment({ worksheet, onClose }: TaxPaymentsProps & { readonly 
     ];
     if (paid === null || errors.length > 0) return { errors };
     const moved = { amount: formatMoney(paid, locale), method: words.booking.paidBy[method], day: formatDay(paidOn, locale) };
-    const books = [direction === 'to-authority' ? text.out(moved) : text.in(moved), text.open(formatMoney(open, locale)), ...(accountingDate === '' ? [] : [words.booking.underDay(formatDay(accountingDate, locale))])];
-    return { body: { areaId: worksheet.taxAreaId, month: worksheet.month, direction, amount: paid, method, reference, paidOn, ...(accountingDate === '' ? {} : { accountingDate }) }, books };
+    const books = [direction === 'to-authority' ? text.out(moved) : text.in(moved), text.open(formatMoney(open, locale)), ...underDay(accountingDate)];
+    return { body: { areaId: worksheet.taxAreaId, month: worksheet.month, direction, amount: paid, method, reference, paidOn, ...bookedOn(accountingDate) }, books };
   };
   return (
     <Booking title={text.record} action={text.action} read={read} send={api.recordTaxPayment} refresh={['tax']} fields={fields} onClose={onClose}>
@@ -146,7 +147,7 @@ function RecordTaxPayment({ worksheet, onClose }: TaxPaymentsProps & { readonly 
           <Field id={fields.paidOn} type="date" label={words.booking.paidOn} error={errorAt(errors, fields.paidOn)} value={paidOn} onValue={setPaidOn} />
           <MethodField id={fields.method} value={method} onValue={setMethod} />
           <Field id={fields.reference} label={words.booking.reference} hint={words.booking.referenceHint} maxLength={140} error={errorAt(errors, fields.reference)} value={reference} onValue={setReference} />
-          <Field id={fields.accountingDate} type="date" label={words.booking.bookedOn} hint={words.booking.bookedOnHint} error={errorAt(errors, fields.accountingDate)} value={accountingDate} onValue={setAccountingDate} />
+          <BookedOnField id={fields.accountingDate} errors={errors} value={accountingDate} onValue={setAccountingDate} />
         </>
       )}
     </Booking>

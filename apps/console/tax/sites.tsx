@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { Link } from 'react-router';
 import type { TaxWorksheet } from '../api/shapes';
 import { Amount } from '../parts/amount';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 
@@ -22,7 +23,7 @@ export function SiteSection({ worksheet }: SitesProps) {
       {worksheet.sites.length === 0 ? (
         <p>{text.none}</p>
       ) : (
-        <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+        <Wide title={text.title}>
           <table>
             <caption className="visually-hidden">{text.title}</caption>
             <thead>
@@ -45,7 +46,7 @@ export function SiteSection({ worksheet }: SitesProps) {
               ))}
             </tbody>
           </table>
-        </div>
+        </Wide>
       )}
       {open === undefined ? null : <Machines site={open} worksheet={worksheet} />}
     </section>
@@ -87,7 +88,7 @@ function Machines({ site, worksheet }: { readonly site: SiteFigures; readonly wo
   const components = new Map(worksheet.rules.flatMap((rule) => rule.components.map((component) => [`${component.ruleId} ${component.componentId}`, component.title])));
   if (rows.length === 0) return <p>{words.tax.machines.none}</p>;
   return (
-    <div className="scroll-across" tabIndex={0} role="group" aria-label={title}>
+    <Wide title={title}>
       <table>
         <caption>{title}</caption>
         <thead>
@@ -119,6 +120,6 @@ function Machines({ site, worksheet }: { readonly site: SiteFigures; readonly wo
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }

@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
-import { useSearchParams } from 'react-router';
 import type { TaxArea } from '../api/shapes';
+import { useAddressParameters } from '../parts/address-parameters';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Field } from '../parts/field';
@@ -29,26 +29,17 @@ export function TaxPage() {
 
 /** Area and month stand in the address, so that they can be sent to a colleague. */
 function Chosen({ areas }: { readonly areas: readonly TaxArea[] }) {
-  const [parameters, setParameters] = useSearchParams();
+  const [parameters, change] = useAddressParameters();
   const id = useId();
   const areaId = areas.find((area) => area.id === parameters.get('area'))?.id ?? areas[0]?.id ?? '';
   const asked = parameters.get('month') ?? '';
   const month = isMonth(asked) ? asked : lastMonth(new Date());
-  const choose = (name: 'area' | 'month', value: string) =>
-    setParameters(
-      (before) => {
-        const after = new URLSearchParams(before);
-        after.set(name, value);
-        return after;
-      },
-      { replace: true },
-    );
   return (
     <>
       <div className="form">
         <div className="field">
           <label htmlFor={`${id}-area`}>{words.tax.area}</label>
-          <select id={`${id}-area`} value={areaId} onChange={(event) => choose('area', event.currentTarget.value)}>
+          <select id={`${id}-area`} value={areaId} onChange={(event) => change({ area: event.currentTarget.value })}>
             {areas.map((area) => (
               <option key={area.id} value={area.id}>
                 {area.name}
@@ -57,7 +48,7 @@ function Chosen({ areas }: { readonly areas: readonly TaxArea[] }) {
           </select>
         </div>
         {/* A browser's picker says nothing while a month is half typed. */}
-        <Field id={`${id}-month`} type="month" label={words.tax.month} defaultValue={month} onValue={(value) => (isMonth(value) ? choose('month', value) : undefined)} />
+        <Field id={`${id}-month`} type="month" label={words.tax.month} defaultValue={month} onValue={(value) => (isMonth(value) ? change({ month: value }) : undefined)} />
       </div>
       <Worksheet key={`${areaId} ${month}`} areaId={areaId} month={month} />
     </>

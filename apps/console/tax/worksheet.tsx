@@ -1,10 +1,11 @@
-import { useMutation, useQuery } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import type { TaxWorksheet } from '../api/shapes';
 import { locale } from '../format/locale';
 import { formatMoney, isZero } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
-import { saveFile } from '../parts/save-file';
+import { Download } from '../parts/download';
+import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { FiledSection } from './filed';
@@ -41,6 +42,7 @@ interface PartProps {
 }
 
 function Figures({ worksheet }: PartProps) {
+  const { api } = useOperator();
   const text = words.tax.figures;
   return (
     <section className="section" aria-labelledby="tax-figures">
@@ -60,7 +62,7 @@ function Figures({ worksheet }: PartProps) {
         </tbody>
       </table>
       <p className="soft">{words.tax.waiting(formatMoney(worksheet.payable, locale))}</p>
-      <Download areaId={worksheet.taxAreaId} month={worksheet.month} />
+      <Download file={() => api.worksheetFile({ areaId: worksheet.taxAreaId, month: worksheet.month })} />
     </section>
   );
 }
@@ -76,35 +78,12 @@ function Figure({ name, money }: { readonly name: string; readonly money: TaxWor
   );
 }
 
-/** It is fetched, not linked: the request has to name the operator. */
-function Download(wanted: WorksheetProps) {
-  const { api } = useOperator();
-  const downloading = useMutation({
-    mutationFn: async () => {
-      const { blob, fileName } = await api.worksheetFile(wanted);
-      saveFile(blob, fileName);
-    },
-  });
-  return (
-    <div>
-      <button type="button" className="button" aria-disabled={downloading.isPending} onClick={() => downloading.mutate()}>
-        {downloading.isPending ? words.working : words.tax.download}
-      </button>
-      {downloading.isError ? (
-        <div role="alert" className="field-error small">
-          {words.tax.downloadRefused}
-        </div>
-      ) : null}
-    </div>
-  );
-}
-
 function Components({ worksheet }: PartProps) {
   const text = words.tax.components;
   return (
     <section className="section" aria-labelledby="tax-components">
       <h2 id="tax-components">{text.title}</h2>
-      <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+      <Wide title={text.title}>
         <table>
           <caption className="visually-hidden">{text.title}</caption>
           <thead>
@@ -124,7 +103,7 @@ function Components({ worksheet }: PartProps) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </section>
   );
 }
@@ -193,7 +172,7 @@ function Differences({ worksheet }: PartProps) {
       {worksheet.differences.length === 0 ? (
         <p>{text.none}</p>
       ) : (
-        <div className="scroll-across" tabIndex={0} role="group" aria-label={text.title}>
+        <Wide title={text.title}>
           <table>
             <caption className="visually-hidden">{text.title}</caption>
             <thead>
@@ -227,7 +206,7 @@ function Differences({ worksheet }: PartProps) {
               </tr>
             </tbody>
           </table>
-        </div>
+        </Wide>
       )}
     </section>
   );

@@ -1,28 +1,19 @@
-import { people, secret, tokens } from './en/access';
-import { account, link } from './en/account';
-import { collectionKeys } from './en/collection-keys';
-import { collections, collectionState } from './en/collections';
+import { signature } from './en/access';
+import { account } from './en/account';
+import { collectionState } from './en/collections';
 import { language, number } from './en/counting';
-import { custody } from './en/custody';
 import { imports } from './en/imports';
-import { keyCases } from './en/key-cases';
-import { keyInventories } from './en/key-inventories';
-import { keyPolicy } from './en/key-policy';
-import { keyReceipt } from './en/key-receipt';
-import { keySetUp } from './en/key-set-up';
-import { keys } from './en/keys';
+import { journal } from './en/journal';
 import { agreementState, monthEnd } from './en/month-end';
-import { advanceChanges, booking, openItems, payments, taxPayments } from './en/payments';
 import { problems } from './en/problems';
-import { broken, chooseOperator, denied, frame, notFound, roles, signIn } from './en/session';
+import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './en/session';
+import { search } from './en/search';
 import { settlement, statement } from './en/settlement';
-import { advances, share, sites } from './en/sites';
-import { journalMonths, siteAccount } from './en/site-account';
-import { tax } from './en/tax';
+import { journalMonths } from './en/site-account';
 
 /**
- * Everything the console says, in English. Sentences are whole, with their figures as parameters, because other
- * languages order and inflect them differently.
+ * What the console says on the screens that come with its first script, and everywhere, in English. Sentences are whole,
+ * with their figures as parameters, because other languages order and inflect them differently.
  */
 export const en = {
   language,
@@ -31,6 +22,8 @@ export const en = {
   working: 'One moment…',
   cancel: 'Cancel',
   more: 'Show more',
+  download: 'Download as CSV',
+  downloadRefused: 'The file could not be fetched. Try again.',
   site: 'Site',
   machine: 'Machine',
   /** Kinds are codes of the operator: `pool-table`. */
@@ -55,42 +48,23 @@ export const en = {
     problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
   },
   account,
-  advanceChanges,
   agreementState,
-  booking,
   broken,
   chooseOperator,
-  collectionKeys,
-  collections,
   collectionState,
-  custody,
   denied,
   frame,
   imports,
+  journal,
   journalMonths,
-  keyCases,
-  keyInventories,
-  keyPolicy,
-  keyReceipt,
-  keySetUp,
-  keys,
-  link,
   monthEnd,
   notFound,
-  openItems,
-  payments,
-  people,
+  unsentVisits,
   problems,
   roles,
-  secret,
   settlement,
-  share,
+  signature,
   signIn,
-  siteAccount,
-  sites,
-  advances,
+  search,
   statement,
-  tax,
-  taxPayments,
-  tokens,
 };

@@ -50,4 +50,10 @@ describe('texts of the console', () => {
   it.each(files)('%s takes them all from the catalogue', (file) => {
     expect(textsIn(file, readFileSync(join(consoleFolder, file), 'utf8'))).toEqual([]);
   });
+
+  it('come in the language of the reader: no file asks for those of one language', () => {
+    const scripts = readdirSync(consoleFolder, { recursive: true, encoding: 'utf8' }).filter((name) => /\.tsx?$/.test(name) && !/^(words|generated)\b/.test(name));
+    expect(scripts.length).toBeGreaterThan(200);
+    expect(scripts.filter((name) => /words\/(en|de|es)\b/.test(readFileSync(join(consoleFolder, name), 'utf8')))).toEqual([]);
+  });
 });

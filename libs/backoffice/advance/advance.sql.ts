@@ -176,7 +176,7 @@ export async function readSteps(tx: TenantTransaction, advanceIds: readonly stri
             d.recorded_at, d.recorded_by
        FROM advance_reduction d WHERE d.tenant_id = $1 AND d.advance_id = ANY ($2::uuid[])
      UNION ALL
-     SELECT c.advance_id, NULL, false, 'recouped', x.ends_before - 1, -c.amount_minor, x.id, x.number, '', '', v.happened_at, v.happened_by
+     SELECT c.advance_id, NULL, false, 'recouped', x.accounting_date, -c.amount_minor, x.id, x.number, '', '', v.happened_at, v.happened_by
        FROM advance_recoup c
        JOIN settlement x ON x.tenant_id = c.tenant_id AND x.id = c.settlement_id
        JOIN settlement_event v ON v.tenant_id = x.tenant_id AND v.settlement_id = x.id AND v.kind = 'numbered'

@@ -18,11 +18,11 @@ export type Period = {
  * The settlement period of each agreement and day, in the order asked for; `null` where no terms are in force on the day.
  * Periods that nobody has needed so far are made: as the cycle of the version in force cuts them, whole, whatever the
  * days on which the agreement or a version begins and ends. Takes five statements at most, whatever the number of days.
- * Shares the locks of the agreements whose periods it makes.
+ * Shares the locks of the agreements whose periods it makes, where the caller does not hold them all.
  */
 export async function ensurePeriods(
   tx: TenantTransaction,
-  input: { readonly days: readonly AgreementDay[]; readonly newId: () => string },
+  input: { readonly days: readonly AgreementDay[]; readonly newId: () => string; readonly areAgreementsShared?: true },
 ): Promise<(Period | null)[]> {
   const { days } = input;
   const found: (PeriodRow | null)[] = days.map(() => null);
@@ -31,7 +31,7 @@ export async function ensurePeriods(
   if (missing.length > 0) {
     const agreementIds = [...new Set(missing.map((day) => day.agreementId))];
     // First the lock, then the look: who waited for a change of terms must read what it wrote.
-    await shareAgreements(tx, agreementIds);
+    if (input.areAgreementsShared !== true) await shareAgreements(tx, agreementIds);
     const cycles = byAgreement(await selectCycles(tx, agreementIds));
     const made = periodsFor(missing, cycles, input.newId);
     if (made.length > 0) {

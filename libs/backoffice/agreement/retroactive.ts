@@ -1,3 +1,4 @@
+import { dayInWords } from '#contracts/day-in-words';
 import type { WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
@@ -34,7 +35,7 @@ export async function noteRetroactive(tx: TenantTransaction, change: Retroactive
     wrong.push({
       path: ['confirmRetroactive'],
       code: 'reaches-into-settled-periods',
-      message: `Settled periods from ${first.starts_on} on would be settled again, by difference (${settled.length}). Send true to say so.`,
+      message: `Settled periods from ${dayInWords(first.starts_on)} on would be settled again, by difference (${settled.length}). Confirm that this is meant.`,
     });
   }
   if (change.reason === undefined) {

@@ -26,6 +26,7 @@ const messages: { readonly [code in TermsProblemCode]: Message } = {
   'last-band-must-be-open': () => 'The last band has no end.',
   'guarantee-given-twice': () => 'This party has such a guarantee or cap already.',
   'guarantee-from-itself': () => 'Nobody pays a guarantee to themselves.',
+  'excess-in-a-circle': () => 'What is above this cap comes back to the same party by way of the other caps: nobody would be capped.',
   'guarantee-above-cap': ({ cap }, amount) => `The same party gets at most ${amount(cap)}.`,
   'law-highest-site-share': ({ percent, highest, source }) => `The site has ${percent} percent and may have ${highest} at most (${source}).`,
   'law-fixed-split': ({ operatorPercent, sitePercent, source }) => `The law divides it ${operatorPercent} to ${sitePercent}, operator first (${source}).`,

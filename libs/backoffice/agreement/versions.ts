@@ -103,7 +103,7 @@ function wrongDates(agreement: AgreementRow, standing: readonly VersionRow[], co
   if (agreement.ended_on !== null && effectiveFrom >= agreement.ended_on) return wrong('effectiveFrom', 'after-agreement', `The agreement ends on ${agreement.ended_on}.`);
   const kept = standing.filter(({ id }) => id !== replaces);
   if (kept.some((version) => version.effective_from === effectiveFrom)) {
-    return wrong('effectiveFrom', 'other-version', 'There is a version from this day on: name it in `replaces` to correct it.');
+    return wrong('effectiveFrom', 'other-version', 'There are terms from this day on already: say that these correct them, or choose another day.');
   }
   if ([effectiveFrom, ...kept.map((version) => version.effective_from)].includes(agreement.started_on)) return [];
   return wrong('effectiveFrom', 'leaves-gap', `No terms would hold from the first day, ${agreement.started_on}, on.`);

@@ -1,6 +1,7 @@
 import type { BreakIn, CorrectBreakIn } from '#contracts/break-in';
 import { toAmount } from '#contracts/money';
 import { refused, refusedFields, type Outcome } from '#contracts/outcome';
+import { addDays } from '#domain/calendar/local-date';
 import { bookRecords } from '../agreement/book';
 import { shareAgreementsOn } from '../agreement/on-day.sql';
 import type { Caller } from '../caller';
@@ -9,6 +10,7 @@ import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { taken } from '../refusal';
+import { followingExplanation } from '../variance/follow-meters';
 import { insertCorrection, selectBreakIn } from './break-in.sql';
 import { readBack } from './to-break-in';
 
@@ -41,6 +43,7 @@ export async function correctBreakIn(deps: Backoffice, caller: Caller, command: 
         write: async () => {
           await insertCorrection(tx, { id, replacesId: row.id, amountMinor: toAmount(amount).minor, reason, now });
           if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'break-in', now });
+          await followingExplanation(tx, { machineId: row.machine_id, from: new Date(`${addDays(row.happened_on, -1)}T00:00:00Z`), now, newId: deps.newId });
         },
       });
       return booked.ok ? readBack(tx, id) : booked;

@@ -1,7 +1,7 @@
 import type { BreakIn, RecordBreakIn } from '#contracts/break-in';
 import { toAmount } from '#contracts/money';
 import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
-import type { LocalDate } from '#domain/calendar/local-date';
+import { addDays, type LocalDate } from '#domain/calendar/local-date';
 import { bookRecords } from '../agreement/book';
 import { shareAgreementsOn } from '../agreement/on-day.sql';
 import type { Caller } from '../caller';
@@ -10,6 +10,7 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { findPlaced, type Placed } from '../placement/find-placed';
 import { taken } from '../refusal';
+import { followingExplanation } from '../variance/follow-meters';
 import { insertBreakIn } from './break-in.sql';
 import { readBack } from './to-break-in';
 
@@ -44,8 +45,10 @@ export async function recordBreakIn(deps: Backoffice, caller: Caller, command: R
         cause: 'break-in',
         now,
         newId: deps.newId,
-        write: () =>
-          insertBreakIn(tx, { id, siteId: site.id, placementId: standing, machineId, happenedOn, accountingDate, accountingReason, currency: site.currency, amountMinor: toAmount(amount).minor, note, now }),
+        write: async () => {
+          await insertBreakIn(tx, { id, siteId: site.id, placementId: standing, machineId, happenedOn, accountingDate, accountingReason, currency: site.currency, amountMinor: toAmount(amount).minor, note, now });
+          await followingExplanation(tx, { machineId, from: new Date(`${addDays(happenedOn, -1)}T00:00:00Z`), now, newId: deps.newId });
+        },
       });
       return booked.ok ? readBack(tx, id) : booked;
     },

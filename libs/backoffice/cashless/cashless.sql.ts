@@ -73,8 +73,9 @@ export async function selectReported(
 
 export type VisitOfReport = { readonly id: string; readonly site_id: string; readonly local_date: LocalDate; readonly accounting_date: LocalDate };
 
+/** Those of these collections that were not discarded, held so that none is meanwhile. */
 export async function selectVisits(tx: TenantTransaction, ids: readonly string[]): Promise<ReadonlyMap<string, VisitOfReport>> {
-  const { rows } = await tx.sql<VisitOfReport>('SELECT id, site_id, local_date, accounting_date FROM collection WHERE tenant_id = $1 AND id = ANY ($2::uuid[])', [tx.tenantId, ids]);
+  const { rows } = await tx.sql<VisitOfReport>(`SELECT id, site_id, local_date, accounting_date FROM collection WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) AND state <> 'discarded' ORDER BY id FOR SHARE`, [tx.tenantId, ids]);
   return new Map(rows.map((row) => [row.id, row]));
 }
 

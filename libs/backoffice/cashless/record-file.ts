@@ -56,8 +56,9 @@ export async function recordCashlessFile(
 /** Of an upload only the length was known when its Idempotency-Key was read: another file of that length is another request. */
 function withContents(caller: Caller, sha256: Buffer): Caller {
   if (caller.once === undefined) return caller;
-  const bodyHash = createHash('sha256').update(caller.once.bodyHash).update(sha256).digest();
-  return { ...caller, once: { ...caller.once, bodyHash } };
+  const withFile = (digest: Uint8Array): Buffer => createHash('sha256').update(digest).update(sha256).digest();
+  const [kept, ...earlier] = caller.once.bodyDigests;
+  return { ...caller, once: { ...caller.once, bodyDigests: [withFile(kept), ...earlier.map(withFile)] } };
 }
 
 type Line = { readonly lineNumber: number; readonly cell: (column: Column) => string };

@@ -1,33 +1,45 @@
 import { createHash, X509Certificate } from 'node:crypto';
-import { done, refusedFields, type Outcome } from '#contracts/outcome';
+import { done, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { BringCertificate, SigningCertificate } from '#contracts/signing-certificate';
+import type { TenantTransaction } from '#database/tenant';
+import { readPem, readPemCertificates, type ReadPemCertificatesResult, type ReadPemResult } from '#statement/sign/pem';
 import { readPkcs12, type ReadPkcs12Result } from '#statement/sign/pkcs12';
-import { signerFromKey, type SignerProblem } from '#statement/sign/signer';
+import { signerFromKey, type Signer, type SignerProblem } from '#statement/sign/signer';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
+import { presentOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
 import { readCertificates } from './read';
-import { dataKeyInUse, SIGNING_KEY_PURPOSE } from './signer';
+import { dataKeyInUse, elsewhere, SIGNING_KEY_PURPOSE } from './signer';
 import { insertSigningCertificate, lockCertificates } from './signing.sql';
 
-type FileProblem = Extract<ReadPkcs12Result, { ok: false }>['problem'];
+type FileProblem = Extract<ReadPkcs12Result | ReadPemResult | ReadPemCertificatesResult, { ok: false }>['problem'];
+type KeyElsewhereProblem = Extract<Awaited<ReturnType<Signer['sign']>>, { ok: false }>['problem'];
 
-const problemWords: Readonly<Record<FileProblem | SignerProblem | 'expired' | 'not-valid-yet', { field: 'pkcs12' | 'password'; message: string }>> = {
-  'not-a-pkcs12-file': { field: 'pkcs12', message: 'This is no PKCS#12 file.' },
-  'takes-too-long': { field: 'pkcs12', message: 'The file has its password hashed too often to be opened here: export it anew, with fewer iterations.' },
+/** `file` stands for the one of the three forms that was sent. */
+const problemWords: Readonly<Record<FileProblem | SignerProblem | KeyElsewhereProblem | 'signs-for-anybody' | 'expired' | 'not-valid-yet' | 'in-the-past', { field: 'file' | 'password' | 'inUseFrom'; message: string }>> = {
+  'not-a-pkcs12-file': { field: 'file', message: 'This is no PKCS#12 file.' },
+  'not-pem': { field: 'file', message: 'This is not what is expected here, in PEM.' },
+  'private-key-sent': { field: 'file', message: 'There is a private key in it: send the certificate of a key that lies elsewhere without the key.' },
+  'key-out-of-reach': { field: 'file', message: 'The signing command did not sign with the key of this certificate.' },
+  'signs-for-anybody': { field: 'file', message: 'The signing command signs with this key for an operator that does not exist as well: it has to go by the code that it is given.' },
+  'not-by-the-certificate': { field: 'file', message: 'The signing command signed, but not with the key of this certificate.' },
+  'key-is-encrypted': { field: 'file', message: 'The private key is under a password: take it off, or send a PKCS#12 file.' },
+  'in-the-past': { field: 'inUseFrom', message: 'Statements before now are signed already.' },
+  'takes-too-long': { field: 'file', message: 'The file has its password hashed too often to be opened here: export it anew, with fewer iterations.' },
   'wrong-password': { field: 'password', message: 'The password does not open the file.' },
-  'no-private-key': { field: 'pkcs12', message: 'There is no private key in the file.' },
-  'several-private-keys': { field: 'pkcs12', message: 'There is more than one private key in the file.' },
-  'no-certificate-for-the-key': { field: 'pkcs12', message: 'There is no certificate for the private key in the file.' },
-  'key-does-not-fit-certificate': { field: 'pkcs12', message: 'The private key is not the one of the certificate.' },
-  'key-type-not-supported': { field: 'pkcs12', message: 'The private key is neither EC nor RSA.' },
-  'rsa-key-too-short': { field: 'pkcs12', message: 'The RSA key is shorter than 2048 bits.' },
-  expired: { field: 'pkcs12', message: 'The certificate has expired.' },
-  'not-valid-yet': { field: 'pkcs12', message: 'The certificate is not valid yet.' },
+  'no-private-key': { field: 'file', message: 'There is no private key in the file.' },
+  'several-private-keys': { field: 'file', message: 'There is more than one private key in the file.' },
+  'no-certificate-for-the-key': { field: 'file', message: 'There is no certificate for the private key in the file.' },
+  'key-does-not-fit-certificate': { field: 'file', message: 'The private key is not the one of the certificate.' },
+  'key-type-not-supported': { field: 'file', message: 'The private key is neither EC nor RSA.' },
+  'rsa-key-too-short': { field: 'file', message: 'The RSA key is shorter than 2048 bits.' },
+  expired: { field: 'file', message: 'The certificate has expired.' },
+  'not-valid-yet': { field: 'file', message: 'The certificate is not valid yet.' },
 };
 
 /**
- * Takes the operator's own key and certificate: statements issued from now on are signed under it. Those before stay as
+ * Takes the operator's own key and certificate: statements issued from now, or from a later moment, on are signed under it. Those before stay as
  * they are, under the certificate of their time.
  */
 export async function bringCertificate(deps: Backoffice, caller: Caller, command: BringCertificate): Promise<Outcome<SigningCertificate>> {
@@ -36,27 +48,26 @@ export async function bringCertificate(deps: Backoffice, caller: Caller, command
     caller,
     'signing-key.change',
     async ({ tx, now }) => {
-      const contents = readPkcs12(Buffer.from(command.pkcs12, 'base64'), command.password);
-      if (!contents.ok) return refusedFile(contents.problem);
-      const usable = signerFromKey(contents);
-      if (!usable.ok) return refusedFile(usable.problem);
+      const read = await readMaterial(deps, tx, command);
+      if (!read.ok) return refusedFile(read.problem, command, read.detail);
+      const { contents } = read;
+      const inUseFrom = command.inUseFrom === undefined ? now : new Date(command.inUseFrom);
+      if (inUseFrom < now) return refusedFile('in-the-past', command);
       const { validFrom, validTo } = datesOf(contents.certificate);
-      if (validTo <= now) return refusedFile('expired');
-      if (validFrom > now) return refusedFile('not-valid-yet');
+      if (validTo <= inUseFrom) return refusedFile('expired', command);
+      if (validFrom > inUseFrom) return refusedFile('not-valid-yet', command);
       await lockCertificates(tx);
-      const dataKey = await dataKeyInUse(deps, tx);
-      const plaintext = Buffer.from(contents.privateKey);
       const id = deps.newId();
       await insertSigningCertificate(tx, {
         id,
-        source: 'own',
+        source: contents.privateKey === null ? 'elsewhere' : 'own',
         certificate: contents.certificate,
         chain: contents.chain,
         fingerprint: createHash('sha256').update(contents.certificate).digest(),
-        sealedPrivateKey: deps.operatorSecrets.seal({ plaintext, tenantId: tx.tenantId, purpose: SIGNING_KEY_PURPOSE, dataKey }),
+        sealedPrivateKey: contents.privateKey === null ? null : await sealedKey(deps, tx, contents.privateKey),
         validFrom,
         validTo,
-        now,
+        inUseFrom,
       });
       const made = (await readCertificates(tx, now)).find((each) => each.id === id);
       if (made === undefined) throw new Error('the certificate that was just stored is not there');
@@ -73,9 +84,50 @@ export async function bringCertificate(deps: Backoffice, caller: Caller, command
   );
 }
 
-function refusedFile(problem: keyof typeof problemWords): Outcome<never> {
+type Material = { readonly certificate: Uint8Array; readonly chain: readonly Uint8Array[]; readonly privateKey: Uint8Array | null };
+type ReadMaterial = { readonly ok: true; readonly contents: Material } | { readonly ok: false; readonly problem: keyof typeof problemWords; readonly detail?: string };
+
+/** What was sent, once something was signed under it: with the key that came along, or by whoever has it. */
+async function readMaterial(deps: Backoffice, tx: TenantTransaction, command: BringCertificate): Promise<ReadMaterial> {
+  if (command.certificate !== undefined) {
+    const read = readPemCertificates(command.certificate);
+    if (!read.ok) return read;
+    return readElsewhere(deps, (await presentOperator(tx)).code, read);
+  }
+  const read = command.pem === undefined ? readPkcs12(Buffer.from(command.pkcs12 ?? '', 'base64'), command.password ?? '') : readPem(command.pem);
+  if (!read.ok) return read;
+  const made = signerFromKey(read);
+  return made.ok ? { ok: true, contents: read } : made;
+}
+
+/** No operator has it: codes have letters and digits at both ends. */
+const NOBODYS_CODE = '-';
+
+/**
+ * Tries the key that lies elsewhere. A command that overlooks for whom it signs would sign the statements of one operator as
+ * another's, whose certificate anybody can copy out of a statement; so it must have nothing for a code that nobody has.
+ */
+async function readElsewhere(deps: Backoffice, operatorCode: string, read: Pick<Material, 'certificate' | 'chain'>): Promise<ReadMaterial> {
+  const trial = Buffer.from(`Does the key fit? ${deps.newId()}`);
+  const made = elsewhere(deps, operatorCode, read);
+  if (!made.ok) return made;
+  const signed = await made.signer.sign(trial);
+  if (!signed.ok) return signed;
+  const nobodys = elsewhere(deps, NOBODYS_CODE, read);
+  if (nobodys.ok && (await nobodys.signer.sign(trial)).ok) return { ok: false, problem: 'signs-for-anybody' };
+  return { ok: true, contents: { ...read, privateKey: null } };
+}
+
+async function sealedKey(deps: Backoffice, tx: TenantTransaction, privateKey: Uint8Array): Promise<Buffer> {
+  const dataKey = await dataKeyInUse(deps, tx);
+  return deps.operatorSecrets.seal({ plaintext: Buffer.from(privateKey), tenantId: tx.tenantId, purpose: SIGNING_KEY_PURPOSE, dataKey });
+}
+
+function refusedFile(problem: keyof typeof problemWords, command: BringCertificate, detail?: string): Outcome<never> {
   const { field, message } = problemWords[problem];
-  return refusedFields('invalid-command', [{ path: [field], code: problem, message }]);
+  const form = command.pem !== undefined ? 'pem' : command.certificate !== undefined ? 'certificate' : 'pkcs12';
+  const wrong: WrongField = { path: [field === 'file' ? form : field], code: problem, message: detail === undefined ? message : `${message} It said: ${detail}.` };
+  return refusedFields('invalid-command', [wrong]);
 }
 
 function datesOf(certificate: Uint8Array): { validFrom: Date; validTo: Date } {

@@ -6,16 +6,20 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { groupBy } from '../settlement/inputs/group-by';
+import { toRevocation } from './revocation';
+import { selectRevocations } from './revocation.sql';
 import { readCertificateRows } from './signing.sql';
 
-/** Every certificate that the operator has or had, the one in use first. */
+/** Every certificate that the operator has, had, or will sign under, the latest first. */
 export function listCertificates(deps: Backoffice, caller: Caller): Promise<Outcome<{ items: SigningCertificate[] }>> {
   return perform(deps, caller, 'signing-key.read', async ({ tx, now }) => done({ items: await readCertificates(tx, now) }));
 }
 
 export async function readCertificates(tx: TenantTransaction, now: Date): Promise<SigningCertificate[]> {
   const rows = await readCertificateRows(tx);
-  const current = rows.find((row) => row.in_use_from <= now && row.valid_to > now);
+  const revocations = groupBy(await selectRevocations(tx), (row) => row.certificate_id);
+  const current = rows.find((row) => row.in_use_from <= now && row.valid_to > now && !revocations.has(row.id));
   return rows.map((row) => ({
     id: row.id,
     source: row.source,
@@ -25,5 +29,6 @@ export async function readCertificates(tx: TenantTransaction, now: Date): Promis
     validTo: formatInstant(row.valid_to),
     inUseFrom: formatInstant(row.in_use_from),
     inUse: row === current,
+    revocation: toRevocation(revocations.get(row.id) ?? []),
   }));
 }

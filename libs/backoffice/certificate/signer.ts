@@ -1,9 +1,10 @@
 import { createHash } from 'node:crypto';
 import { withTenant, type TenantTransaction } from '#database/tenant';
 import { makeOperatorCertificate } from '#statement/sign/operator-certificate';
-import { signerFromKey, type Signer } from '#statement/sign/signer';
+import { signerElsewhere, signerFromKey, type Signer } from '#statement/sign/signer';
 import type { WorkDeps } from '../close/work';
 import type { Backoffice, DataKey } from '../dependencies';
+import { presentOperator } from '../operator/operator.sql';
 import {
   insertDataKey,
   insertSigningCertificate,
@@ -13,7 +14,7 @@ import {
   type CertificateRow,
 } from './signing.sql';
 
-export type SigningDeps = WorkDeps & Pick<Backoffice, 'operatorSecrets'>;
+export type SigningDeps = WorkDeps & Pick<Backoffice, 'operatorSecrets' | 'signElsewhere'>;
 
 /** What private keys are sealed for: a sealed value does not open for anything else. */
 export const SIGNING_KEY_PURPOSE = 'statement signing key';
@@ -60,15 +61,15 @@ async function makeSigner(deps: SigningDeps, scope: Parameters<typeof withTenant
     const sealedPrivateKey = deps.operatorSecrets.seal({ plaintext: Buffer.from(privateKey), tenantId: tx.tenantId, purpose: SIGNING_KEY_PURPOSE, dataKey });
     const id = deps.newId();
     const fingerprint = createHash('sha256').update(certificate).digest();
-    await insertSigningCertificate(tx, { id, source: 'made-here', certificate, chain: [], fingerprint, sealedPrivateKey, validFrom, validTo, now });
-    return { certificateId: id, signer: usable({ privateKey, certificate, chain: [] }) };
+    await insertSigningCertificate(tx, { id, source: 'made-here', certificate, chain: [], fingerprint, sealedPrivateKey, validFrom, validTo, inUseFrom: now });
+    return { certificateId: id, signer: usable(signerFromKey({ privateKey, certificate })) };
   });
 }
 
 /** The operator's data key, made when it is needed for the first time. */
 export async function dataKeyInUse(deps: Pick<Backoffice, 'newId' | 'clock' | 'operatorSecrets'>, tx: TenantTransaction): Promise<DataKey> {
   const [inUse] = await readDataKeys(tx);
-  if (inUse !== undefined) return { id: inUse.id, wrappedKey: inUse.wrapped_key };
+  if (inUse !== undefined) return inUse;
   const made = deps.operatorSecrets.newDataKey(tx.tenantId);
   const id = deps.newId();
   await insertDataKey(tx, { id, ...made, now: deps.clock.now() });
@@ -76,13 +77,29 @@ export async function dataKeyInUse(deps: Pick<Backoffice, 'newId' | 'clock' | 'o
 }
 
 async function signerOf(deps: SigningDeps, tx: TenantTransaction, row: CertificateRow): Promise<OperatorSigner> {
-  const dataKeys = (await readDataKeys(tx)).map((key) => ({ id: key.id, wrappedKey: key.wrapped_key }));
+  const { certificate, chain } = row;
+  if (row.sealed_private_key === null) return { certificateId: row.id, signer: usable(elsewhere(deps, (await presentOperator(tx)).code, row)) };
+  const dataKeys = await readDataKeys(tx);
   const privateKey = deps.operatorSecrets.open({ tenantId: tx.tenantId, purpose: SIGNING_KEY_PURPOSE, sealed: row.sealed_private_key, dataKeys });
-  return { certificateId: row.id, signer: usable({ privateKey, certificate: row.certificate, chain: row.chain }) };
+  return { certificateId: row.id, signer: usable(signerFromKey({ privateKey, certificate, chain })) };
 }
 
-function usable(material: Parameters<typeof signerFromKey>[0]): Signer {
-  const made = signerFromKey(material);
+/** A signer under a certificate whose key lies elsewhere. Where nothing is configured that reaches it, it says so when it is to sign: another key would be no answer. */
+export function elsewhere(
+  { signElsewhere }: Pick<Backoffice, 'signElsewhere'>,
+  operatorCode: string,
+  { certificate, chain }: { readonly certificate: Uint8Array; readonly chain: readonly Uint8Array[] },
+): ReturnType<typeof signerElsewhere> {
+  const certificateFingerprint = createHash('sha256').update(certificate).digest('hex');
+  return signerElsewhere({
+    certificate,
+    chain,
+    signElsewhere: async (message) =>
+      signElsewhere === undefined ? { ok: false, detail: 'SIGNING_COMMAND is not set' } : signElsewhere({ operatorCode, certificateFingerprint, message }),
+  });
+}
+
+function usable(made: ReturnType<typeof signerFromKey>): Signer {
   if (!made.ok) throw new Error(`the stored signing key cannot be used: ${made.problem}`);
   return made.signer;
 }

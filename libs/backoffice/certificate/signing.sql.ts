@@ -1,55 +1,64 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { DataKey } from '../dependencies';
+
+export type CertificateSource = 'made-here' | 'own' | 'elsewhere';
 
 export type CertificateRow = {
   readonly id: string;
   readonly certificate: Buffer;
   readonly chain: readonly Buffer[];
-  readonly sealed_private_key: Buffer;
+  /** Null where the key lies elsewhere. */
+  readonly sealed_private_key: Buffer | null;
   readonly valid_to: Date;
 };
 
-/** The certificate that signs at a moment: of those still valid then, the last one put to use before it. */
+/** The certificate that signs at a moment: of those still valid then and not revoked, the last one put to use before it. */
 export async function readSigningCertificate(tx: TenantTransaction, at: Date): Promise<CertificateRow | undefined> {
   const { rows } = await tx.sql<CertificateRow>(
     `SELECT id, certificate, chain, sealed_private_key, valid_to FROM signing_certificate
-      WHERE tenant_id = $1 AND in_use_from <= $2 AND valid_to > $2 ORDER BY in_use_from DESC, id DESC LIMIT 1`,
+      WHERE tenant_id = $1 AND in_use_from <= $2 AND valid_to > $2
+        AND NOT EXISTS (SELECT FROM signing_certificate_revocation r WHERE r.tenant_id = $1 AND r.certificate_id = signing_certificate.id)
+      ORDER BY in_use_from DESC, id DESC LIMIT 1`,
     [tx.tenantId, at],
   );
   return rows[0];
 }
 
-/** Two workers may need the first certificate at once; the second waits here and finds it made. */
+/** Two workers may need the first certificate at once; the second waits here and finds it made. Whoever revokes one waits for statements that are just being stored. */
 export async function lockCertificates(tx: TenantTransaction): Promise<void> {
   await tx.sql(`SELECT pg_advisory_xact_lock(hashtextextended('signing-certificate:' || $1, 0))`, [tx.tenantId]);
+}
+
+/** For whoever stores what was signed: from here to the end of the transaction nothing is revoked. */
+export async function shareCertificates(tx: TenantTransaction): Promise<void> {
+  await tx.sql(`SELECT pg_advisory_xact_lock_shared(hashtextextended('signing-certificate:' || $1, 0))`, [tx.tenantId]);
 }
 
 export async function insertSigningCertificate(
   tx: TenantTransaction,
   made: {
     id: string;
-    source: 'made-here' | 'own';
+    source: CertificateSource;
     certificate: Uint8Array;
     chain: readonly Uint8Array[];
     fingerprint: Uint8Array;
-    sealedPrivateKey: Buffer;
+    sealedPrivateKey: Buffer | null;
     validFrom: Date;
     validTo: Date;
-    now: Date;
+    inUseFrom: Date;
   },
 ): Promise<void> {
   await tx.sql(
     `INSERT INTO signing_certificate (tenant_id, id, source, certificate, chain, fingerprint, sealed_private_key, valid_from, valid_to, in_use_from)
      VALUES ($1, $2, $9, $3, $10, $4, $5, $6, $7, $8)`,
-    [tx.tenantId, made.id, made.certificate, made.fingerprint, made.sealedPrivateKey, made.validFrom, made.validTo, made.now, made.source, made.chain],
+    [tx.tenantId, made.id, made.certificate, made.fingerprint, made.sealedPrivateKey, made.validFrom, made.validTo, made.inUseFrom, made.source, made.chain],
   );
 }
 
-export type DataKeyRow = { readonly id: string; readonly wrapped_key: Buffer };
-
 /** The operator's data key in use, and those before it, newest first. */
-export async function readDataKeys(tx: TenantTransaction): Promise<DataKeyRow[]> {
-  const { rows } = await tx.sql<DataKeyRow>(
-    'SELECT id, wrapped_key FROM operator_data_key WHERE tenant_id = $1 ORDER BY retired_at DESC NULLS FIRST, created_at DESC',
+export async function readDataKeys(tx: TenantTransaction): Promise<DataKey[]> {
+  const { rows } = await tx.sql<DataKey>(
+    'SELECT id, wrapped_key AS "wrappedKey" FROM operator_data_key WHERE tenant_id = $1 ORDER BY retired_at DESC NULLS FIRST, created_at DESC',
     [tx.tenantId],
   );
   return rows;
@@ -64,7 +73,7 @@ export async function insertDataKey(tx: TenantTransaction, made: { id: string; w
 
 export type CertificateListRow = {
   readonly id: string;
-  readonly source: 'made-here' | 'own';
+  readonly source: CertificateSource;
   readonly certificate: Buffer;
   readonly fingerprint: Buffer;
   readonly valid_from: Date;

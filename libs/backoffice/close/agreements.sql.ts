@@ -31,7 +31,7 @@ export async function readCandidates(tx: TenantTransaction, startsOn: string): P
 /** Sites where something was collected, taken by card or stolen, as booked to the day. */
 export async function readVisitedSites(tx: TenantTransaction, day: string): Promise<ReadonlySet<string>> {
   const { rows } = await tx.sql<{ site_id: string }>(
-    `SELECT site_id FROM collection WHERE tenant_id = $1 AND accounting_date = $2
+    `SELECT site_id FROM collection WHERE tenant_id = $1 AND accounting_date = $2 AND state <> 'discarded'
      UNION SELECT site_id FROM cashless_taking WHERE tenant_id = $1 AND accounting_date = $2
      UNION SELECT site_id FROM break_in WHERE tenant_id = $1 AND accounting_date = $2`,
     [tx.tenantId, day],

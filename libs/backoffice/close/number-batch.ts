@@ -1,7 +1,9 @@
+import { dayInWords } from '#contracts/day-in-words';
 import { formatInstant } from '#contracts/format';
 import { withTenant, type TenantTransaction } from '#database/tenant';
 import { addDays, type LocalDate } from '#domain/calendar/local-date';
 import type { SettlementNumbered } from '#domain/evidence/leaf';
+import { standingDigest } from '#domain/evidence/standing-digest';
 import { settlementIssued } from '#domain/journal/entries';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { SettlementResult } from '#domain/settlement/result';
@@ -53,6 +55,8 @@ export async function numberBatch(deps: WorkDeps, job: BatchJob): Promise<void> 
   });
 }
 
+const STANDING_SALT_BYTES = 16;
+
 type Fresh = { readonly row: ReviewedRow; readonly result: SettlementResult; readonly lateChangeIds: readonly string[]; readonly onAccountIds: readonly string[] };
 
 async function freshSettlements(tx: TenantTransaction, batch: BatchRow): Promise<{ fresh: Fresh[]; failures: BatchFailure[] }> {
@@ -76,16 +80,16 @@ async function freshSettlements(tx: TenantTransaction, batch: BatchRow): Promise
   return { fresh, failures };
 }
 
-/** The period's last day lies where nothing is posted any more: the settlement waits, reviewed, for the journal to be reopened. */
+/** It would be booked where nothing is posted any more: the settlement waits, reviewed, for the journal to be reopened. */
 function whyClosed(row: ReviewedRow, closedThrough: LocalDate | null): NotFresh | undefined {
-  if (closedThrough === null || bookedOn(row) > closedThrough) return undefined;
-  return { code: 'journal-closed', detail: `The period from ${row.starts_on} to ${bookedOn(row)}: ${closedWords({ day: bookedOn(row), closedThrough })} The owner can reopen it.` };
+  if (closedThrough === null || row.booked_on > closedThrough) return undefined;
+  return { code: 'journal-closed', detail: `The period from ${dayInWords(row.starts_on)} to ${dayInWords(lastDayOf(row))}: ${closedWords({ day: row.booked_on, closedThrough })} The owner can reopen it.` };
 }
 
 async function numberAll(deps: WorkDeps, tx: TenantTransaction, work: { batch: BatchRow; fresh: readonly Fresh[] }): Promise<void> {
   const { batch, fresh } = work;
   const now = deps.clock.now();
-  const numbered = await numbersFor(tx, fresh.map(({ row }) => row), now);
+  const numbered = await numbersFor(deps, tx, { rows: fresh.map(({ row }) => row), now });
   deps.onStep?.('numbers taken');
   await postEntries(tx, { entries: fresh.map((each) => entryOf(deps, each)), recordedAt: now });
   await insertOpenItems(tx, fresh.flatMap((each) => openItemsOf(deps, each)));
@@ -104,9 +108,9 @@ async function numberAll(deps: WorkDeps, tx: TenantTransaction, work: { batch: B
 }
 
 async function numbersFor(
+  deps: WorkDeps,
   tx: TenantTransaction,
-  rows: readonly ReviewedRow[],
-  now: Date,
+  { rows, now }: { readonly rows: readonly ReviewedRow[]; readonly now: Date },
 ): Promise<{ rows: NumberedRow[]; year: number; issuedOn: string }> {
   const operator = await readOperator(tx);
   const issuedOn = localDay({ instant: now, timeZone: operator.time_zone });
@@ -117,7 +121,8 @@ async function numbersFor(
     const serial = first + index;
     const number = statementNumber({ operatorCode: operator.code, year, serial });
     const digest = settlementDigest({ settlementId: row.id, number, issuedOn, inputsText: row.inputs, resultText: row.result });
-    return { id: row.id, serial, number, digest };
+    const salt = Buffer.from(deps.randomBytes(STANDING_SALT_BYTES));
+    return { id: row.id, serial, number, digest, bookedOn: row.booked_on, standing: { salt, digest: Buffer.from(standingDigest({ salt, settlementDigest: digest })) } };
   });
   return { rows: numbered, year, issuedOn };
 }
@@ -128,7 +133,7 @@ export function statementNumber(parts: { operatorCode: string; year: number; ser
 }
 
 function entryOf(deps: WorkDeps, { row, result }: Fresh): ReturnType<typeof settlementIssued> {
-  return settlementIssued({ id: deps.newId(), date: bookedOn(row), currency: row.currency as CurrencyCode, sourceId: row.id }, result);
+  return settlementIssued({ id: deps.newId(), date: row.booked_on, currency: row.currency as CurrencyCode, sourceId: row.id }, result);
 }
 
 /** What is to be paid to, or by, each payee. What is carried instead is in the next settlement. */
@@ -143,7 +148,7 @@ function openItemsOf(deps: WorkDeps, { row, result }: Fresh): NewOpenItem[] {
       partyId: party,
       currency: row.currency,
       amountMinor,
-      datedOn: bookedOn(row),
+      datedOn: row.booked_on,
     }));
 }
 
@@ -154,8 +159,7 @@ function recoupsOf({ row, result }: Fresh): NewRecoup[] {
   );
 }
 
-/** The period's last day, so that takings and what they were settled into stand in the same month. */
-function bookedOn(row: ReviewedRow): LocalDate {
+function lastDayOf(row: ReviewedRow): LocalDate {
   return addDays(row.ends_before as LocalDate, -1);
 }
 
@@ -174,7 +178,7 @@ async function appendLeaves(
       siteId: row.site_id,
       statementNumber: numbered.number,
       periodStart: row.starts_on,
-      periodEnd: addDays(row.ends_before as LocalDate, -1),
+      periodEnd: lastDayOf(row),
       engineVersion: row.engine_version,
       settlementDigest: numbered.digest.toString('hex'),
       numberedBy: written.by,

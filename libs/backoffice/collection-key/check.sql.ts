@@ -1,5 +1,7 @@
 import type { CollectionKeyCheck } from '#contracts/collection-key';
 import type { TenantTransaction } from '#database/tenant';
+import { emptiedBy } from '../collection/emptied.sql';
+import { keepers, keptAt } from '../key-question/keepers.sql';
 import { theEnd, theHolder } from '../key-question/whereabouts.sql';
 
 export type ChecksFilter = {
@@ -43,18 +45,14 @@ export async function selectChecks(tx: TenantTransaction, { collectionId, findin
          LEFT JOIN LATERAL (
            SELECT n.id, n.person_id, n.boxes_exchanged FROM collection_key_holder n
             WHERE n.tenant_id = $1 AND n.collection_id = c.id ORDER BY n.recorded_at DESC, n.id DESC LIMIT 1) named ON true
-        WHERE c.tenant_id = $1 AND ($2::uuid IS NULL OR c.id = $2) AND ($3::date IS NULL OR c.local_date >= $3) AND ($4::date IS NULL OR c.local_date < $4)
+        WHERE c.tenant_id = $1 AND (c.id = $2 OR ($2::uuid IS NULL AND c.state <> 'discarded')) AND ($3::date IS NULL OR c.local_date >= $3) AND ($4::date IS NULL OR c.local_date < $4)
           AND ($5::uuid IS NULL OR c.site_id = $5) AND ($6::timestamptz IS NULL OR (c.happened_at, c.id) < ($6, $7::uuid))),
      at_hand AS (
        SELECT picked.id, array_agg(DISTINCT held.key_code_id) AS codes
          FROM picked
          CROSS JOIN LATERAL (
            SELECT picked.holder_id AS id
-            UNION ALL SELECT k.key_store_id FROM key_custodian k
-                       WHERE k.tenant_id = $1 AND k.person_id = picked.holder_id AND k.started_at <= picked.happened_at AND coalesce(k.ended_at, 'infinity') > picked.happened_at
-            UNION ALL SELECT u.key_place_id FROM key_place_user u
-                       WHERE u.tenant_id = $1 AND u.person_id = picked.holder_id AND u.started_at <= picked.happened_at AND coalesce(u.ended_at, 'infinity') > picked.happened_at
-            UNION ALL SELECT p.id FROM key_place p WHERE p.tenant_id = $1 AND p.responsible_person_id = picked.holder_id) holder
+            UNION ALL SELECT k.holder_id FROM ${keepers} k WHERE k.person_id = picked.holder_id AND ${keptAt('k', 'picked.happened_at')}) holder
          CROSS JOIN LATERAL (
            SELECT c.key_code_id FROM custody c
             WHERE c.tenant_id = $1 AND ${theHolder('c')} = holder.id AND c.held_from <= picked.happened_at
@@ -109,12 +107,12 @@ export type CountedRow = { happened_at: Date; previous_at: Date | null };
 /** When a collection emptied a machine, and when an earlier one last did. */
 export async function selectEmptied(tx: TenantTransaction, query: { collectionId: string; machineId: string }): Promise<CountedRow | null> {
   const { rows } = await tx.sql<CountedRow>(
-    `SELECT c.happened_at,
-            (SELECT max(earlier.happened_at) FROM box_count b JOIN collection earlier ON earlier.tenant_id = $1 AND earlier.id = b.collection_id
-              WHERE b.tenant_id = $1 AND b.machine_id = $3 AND b.placement_id IN (SELECT p.id FROM placement p WHERE p.tenant_id = $1 AND p.machine_id = $3)
-                AND earlier.happened_at < c.happened_at) AS previous_at
-       FROM collection c
-      WHERE c.tenant_id = $1 AND c.id = $2 AND EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND b.machine_id = $3)`,
+    `SELECT visit.happened_at,
+            (SELECT max(earlier.happened_at) FROM placement p CROSS JOIN LATERAL (SELECT c.happened_at ${emptiedBy('p')}) earlier
+              WHERE p.tenant_id = $1 AND p.machine_id = $3 AND earlier.happened_at < visit.happened_at) AS previous_at
+       FROM collection visit
+      WHERE visit.tenant_id = $1 AND visit.id = $2
+        AND EXISTS (SELECT FROM placement p CROSS JOIN LATERAL (SELECT c.id ${emptiedBy('p')}) took WHERE p.tenant_id = $1 AND p.machine_id = $3 AND took.id = visit.id)`,
     [tx.tenantId, query.collectionId, query.machineId],
   );
   return rows[0] ?? null;

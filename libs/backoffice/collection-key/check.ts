@@ -9,7 +9,7 @@ import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { openersOf } from '../key-question/openers';
-import { tableCsv } from '../key-question/table-csv';
+import { csvTable } from '../csv';
 import { selectKeyPeople } from '../key-question/openers.sql';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
@@ -57,7 +57,7 @@ export async function exportKeyFindings(deps: Backoffice, caller: Caller, query:
           no_key_to: machine.lacking.join(' '),
         })),
     );
-    return done({ bytes: Buffer.from(tableCsv(columns, lines)), fileName: 'collections-without-key.csv' });
+    return done({ bytes: Buffer.from(csvTable({ columns }, lines)), fileName: 'collections-without-key.csv' });
   });
 }
 

@@ -17,6 +17,7 @@ export async function nameKeyHolder(deps: Backoffice, caller: Caller, command: N
     async ({ tx, now }) => {
       const [collection] = await lockCollections(tx, [command.id]);
       if (collection === undefined) return refused('not-found');
+      if (collection.state === 'discarded') return refused('wrong-state', { detail: 'The collection was discarded.' });
       await insertKeyHolder(tx, {
         id: deps.newId(),
         collectionId: command.id,

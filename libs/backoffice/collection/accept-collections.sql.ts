@@ -1,15 +1,22 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import type { CollectionState } from './collection.sql';
+import { goesByMeters } from './metered.sql';
+import { hasUncounted } from './uncounted.sql';
 
 export type WaitingCollection = {
   id: string;
   site_id: string;
   site_code: string;
-  state: 'open' | 'counted' | 'accepted';
+  state: CollectionState;
   currency: CurrencyCode;
   accounting_date: LocalDate;
   agreement_id: string | null;
+  /** A box was opened there, and no count says what was in it. */
+  has_uncounted: boolean;
+  /** The terms of that day go by the meters; null without terms. */
+  goes_by_meters: boolean | null;
 };
 
 /**
@@ -32,7 +39,8 @@ export async function shareAgreementsOf(tx: TenantTransaction, ids: readonly str
 /** The collections with the agreement that held at their site on their accounting date, by site and date. */
 export async function selectWaiting(tx: TenantTransaction, ids: readonly string[]): Promise<WaitingCollection[]> {
   const { rows } = await tx.sql<WaitingCollection>(
-    `SELECT c.id, c.site_id, s.code AS site_code, c.state, c.currency, c.accounting_date, a.id AS agreement_id
+    `SELECT c.id, c.site_id, s.code AS site_code, c.state, c.currency, c.accounting_date, a.id AS agreement_id, ${hasUncounted('c.id')} AS has_uncounted,
+            ${goesByMeters({ agreementId: 'a.id', day: 'c.accounting_date' })} AS goes_by_meters
        FROM collection c
        JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id
        LEFT JOIN agreement a ON a.tenant_id = c.tenant_id AND a.site_id = c.site_id
@@ -60,7 +68,10 @@ export type CollectedCash = { collection_id: string; counted_minor: bigint; refu
 export async function selectCash(tx: TenantTransaction, ids: readonly string[]): Promise<CollectedCash[]> {
   const { rows } = await tx.sql<CollectedCash>(
     `SELECT wanted.id AS collection_id, coalesce(counted.minor, 0) AS counted_minor, coalesce(refunded.minor, 0) AS refunds_by_operator_minor,
-            coalesce(counted.is_metered, false) AS is_metered
+            coalesce(counted.is_metered, false)
+              OR EXISTS (SELECT FROM box_metered apart WHERE apart.tenant_id = $1 AND apart.collection_id = wanted.id)
+              OR EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.collection_id = wanted.id) OR EXISTS (
+                SELECT FROM box_count b JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = b.machine_id WHERE b.tenant_id = $1 AND b.collection_id = wanted.id) AS is_metered
        FROM unnest($2::uuid[]) AS wanted (id)
        LEFT JOIN LATERAL (
          SELECT sum(b.coin_minor + b.note_minor)::bigint AS minor, bool_or(b.metered_minor IS NOT NULL) AS is_metered FROM box_count b

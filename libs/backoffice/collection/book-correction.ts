@@ -2,6 +2,7 @@ import type { Outcome } from '#contracts/outcome';
 import type { RelaxedRecord } from '#contracts/policy';
 import { done, refused } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
 import type { EntryPosting } from '#domain/journal/types';
 import { bookRecords } from '../agreement/book';
 import type { LateCause } from '../agreement/late-change.sql';
@@ -24,6 +25,7 @@ export async function holdForCorrection({ tx, refusal }: Unit, collectionId: str
   if (row === null) return refused('not-found');
   const refusedHere = refusal({ state: row.state, siteId: row.site_id });
   if (refusedHere !== null) return refusedHere;
+  if (row.state === 'discarded') return refused('wrong-state', { detail: 'The collection was discarded: nothing of it counts.' });
   await shareAgreementsOf(tx, [row.id]);
   const agreement = await selectAgreementOn(tx, { siteId: row.site_id, day: row.accounting_date });
   if (agreement === null) return refused('no-agreement', { detail: `There are no terms for ${row.site_code} on ${row.accounting_date}.` });
@@ -48,12 +50,12 @@ export async function checkCorrection(
 /**
  * Writes a correction. Of an accepted collection it happens under the locks of the period and the later ones; the journal
  * gets the difference, and a period that is numbered already is settled again. With `label` it is marked as made by one
- * person alone.
+ * person alone. The entry is of today, or of `date` where it goes with another entry of that day.
  */
 export async function bookCorrection(
   tx: TenantTransaction,
   held: HeldCollection,
-  correction: { sourceId: string; label: RelaxedRecord['kind'] | null; cause: LateCause; postings: readonly EntryPosting[]; now: Date; newId: () => string; write: () => Promise<void> },
+  correction: { sourceId: string; label: RelaxedRecord['kind'] | null; cause: LateCause; postings: readonly EntryPosting[]; date?: LocalDate; now: Date; newId: () => string; write: () => Promise<void> },
 ): Promise<Outcome<null>> {
   const { row, agreement } = held;
   const { sourceId, cause, now, newId } = correction;
@@ -73,7 +75,7 @@ export async function bookCorrection(
       {
         id: newId(),
         // It happens today: the entry of the acceptance stays what it was.
-        date: localDay({ instant: now, timeZone: row.time_zone }) ?? row.accounting_date,
+        date: correction.date ?? localDay({ instant: now, timeZone: row.time_zone }) ?? row.accounting_date,
         currency: row.currency,
         kind: 'collection-corrected',
         sourceId,

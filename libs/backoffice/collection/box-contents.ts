@@ -51,10 +51,22 @@ export function wrongContents(entered: EnteredContents, path: readonly (string |
   return [...otherCurrency, ...tokens];
 }
 
-/** Terms that go by the meters need what these imply, with every count. */
+/** Terms that go by the meters need what these imply, with every count that is made where they are read. */
 export function meteredMissing(meteredMinor: bigint | null, path: readonly (string | number)[], agreement: AgreementOnDay): WrongField[] {
   if (agreement.basis !== 'metered' || meteredMinor !== null) return [];
-  return [{ path: [...path, 'meteredAmount'], code: 'metered-amount-missing', message: 'The terms go by the meters: enter the cash that they imply.' }];
+  return [{ path: [...path, 'meteredAmount'], code: 'metered-amount-missing', message: 'The terms go by the meters: enter the cash that they imply, or record the meters of the machine.' }];
+}
+
+/** Where meters are recorded, what they imply is not typed beside them. */
+export function typedBesideMeters({ meteredAmount }: EnteredContents, path: readonly (string | number)[]): WrongField[] {
+  if (meteredAmount === undefined) return [];
+  return [{ path: [...path, 'meteredAmount'], code: 'meters-recorded', message: 'The meters of this machine are recorded: enter what they show, in `readings`.' }];
+}
+
+/** In the counting room nobody says what meters imply. */
+export function typedByCounter({ meteredAmount }: EnteredContents, path: readonly (string | number)[]): WrongField[] {
+  if (meteredAmount === undefined) return [];
+  return [{ path: [...path, 'meteredAmount'], code: 'not-for-counter', message: 'Who counts does not say what the meters imply: it is entered apart from the count, by who read them.' }];
 }
 
 /** As answers show it. */

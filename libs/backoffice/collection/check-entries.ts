@@ -4,10 +4,10 @@ import type { WrongField } from '#contracts/outcome';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { placementOn, type Standing } from '../placement/standing';
-import { meteredMissing, toContents, wrongContents } from './box-contents';
+import { meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { countedCash } from './tally';
 import type { AgreementOnDay, MachinePlacementRow } from './directory.sql';
-import type { NewCount, NewEntries, NewHanded, NewSlip } from './record-collections';
+import type { HandedBox, NewCount, NewEntries, NewHanded, NewSlip } from './record-collections';
 
 export type Entries = {
   readonly counts: readonly CountEntry[];
@@ -27,6 +27,14 @@ export type EntryContext = {
   readonly machines: readonly MachinePlacementRow[];
   /** Counted at the machine: what the meters imply comes with the room's count. */
   readonly atMachine: boolean;
+  /** Counted in the room: what the meters imply is nothing that is seen or typed there. */
+  readonly inRoom: boolean;
+  /** Counted out of bags: what was handed out before bagging is in no count, and comes on top. */
+  readonly bagged: boolean;
+  /** Machines whose meters are recorded: what these imply is read off them and not typed. */
+  readonly metered: ReadonlySet<string>;
+  /** What the meters imply, as it came with the bags of these machines; who counts them is not asked for it, nor shown it. */
+  readonly bagMetered?: ReadonlyMap<string, bigint>;
   /** Coins were weighed on a scale that is known to show right. */
   readonly scaleChecked: boolean;
   readonly newId: () => string;
@@ -38,10 +46,11 @@ export type Machine = { readonly id: string; readonly tag: string; readonly plac
 export function checkEntries(entries: Entries, context: EntryContext): NewEntries | WrongField[] {
   const machines = machinesOf(context.machines);
   const wrong: WrongField[] = [];
-  const counts = entries.counts.flatMap((entry, index) => keep(checkCount(entry, ['counts', index], machines, context), wrong));
+  const bagMetered = new Map(context.bagMetered);
+  const counts = entries.counts.flatMap((entry, index) => keep(withBagMetered(checkCount(entry, ['counts', index], machines, context), bagMetered), wrong));
   const slips = entries.refunds.flatMap((entry, index) => keep(checkSlip(entry, ['refunds', index], machines, context), wrong));
-  const handed = entries.cashHanded.flatMap((entry, index) => keep(checkHanded(entry, ['cashHanded', index], context), wrong));
-  if (wrong.length === 0) wrong.push(...countedTwice(counts, entries.counts), ...moreHandedThanCounted(counts, handed));
+  const handed = entries.cashHanded.flatMap((entry, index) => keep(checkHanded(entry, ['cashHanded', index], machines, context), wrong));
+  if (wrong.length === 0) wrong.push(...countedTwice(counts, entries.counts), ...(context.bagged ? [] : moreHandedThanCounted(counts, handed)));
   return wrong.length > 0 ? wrong : { counts, slips, handed };
 }
 
@@ -53,15 +62,27 @@ function keep<Entry>(checked: Entry | WrongField[], wrong: WrongField[]): Entry[
   return [];
 }
 
+/** What came with the bag goes with the first part of the box, and nothing with the others. */
+function withBagMetered(count: NewCount | WrongField[], bagMetered: Map<string, bigint>): NewCount | WrongField[] {
+  if (Array.isArray(count)) return count;
+  const meteredMinor = bagMetered.get(count.machineId);
+  if (meteredMinor === undefined) return count;
+  bagMetered.set(count.machineId, 0n);
+  return { ...count, meteredMinor };
+}
+
 function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewCount | WrongField[] {
   const { removal, part } = entry;
   const found = findMachine(entry, path, machines);
   const contents = toContents(entry);
   const cash = countedCash(entry, path, context);
+  const isMetered = !Array.isArray(found) && context.metered.has(found.machine.id);
+  const cameWithBag = !Array.isArray(found) && context.bagMetered?.has(found.machine.id) === true;
   const wrong = [
     ...(Array.isArray(cash) ? cash : []),
     ...wrongContents(entry, path, context),
-    ...(context.atMachine ? [] : meteredMissing(contents.meteredMinor, path, context.agreement)),
+    ...(isMetered ? typedBesideMeters(entry, path) : context.inRoom ? typedByCounter(entry, path) : context.atMachine || cameWithBag ? [] : meteredMissing(contents.meteredMinor, path, context.agreement)),
+    ...(context.atMachine && entry.readings.length > 0 ? [{ path: [...path, 'readings'], code: 'not-for-field-counts', message: 'Readings come with the room count, or to the machine: who reads the meters does not count.' }] : []),
   ];
   if (Array.isArray(found)) return [...found, ...wrong];
   const placement = placementOn({ placements: found.machine.placements, siteId: context.siteId, day: context.localDate, removal });
@@ -118,15 +139,37 @@ function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[],
   };
 }
 
-function checkHanded(entry: HandedEntry, path: Path, context: EntryContext): NewHanded | WrongField[] {
+function checkHanded(entry: HandedEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewHanded | WrongField[] {
   const { agreement } = context;
   const partyId = entry.partyId ?? agreement.party_id;
   const wrong = otherCurrency(entry.amount, [...path, 'amount'], context);
   if (partyId !== agreement.party_id && !agreement.other_party_ids.includes(partyId)) {
     wrong.push({ path: [...path, 'partyId'], code: 'not-of-agreement', message: 'The agreement that holds at the site does not list this party.' });
   }
-  if (wrong.length > 0) return wrong;
-  return { id: entry.id ?? context.newId(), ...visitOf(context), partyId, amountMinor: toAmount(entry.amount).minor, acknowledgedBy: entry.acknowledgedBy };
+  const box = entry.machineTag === undefined ? null : boxOfHanded(entry.machineTag, path, machines, context);
+  if (Array.isArray(box)) wrong.push(...box);
+  wrong.push(...wrongCoinPart(entry, path, context));
+  if (wrong.length > 0 || Array.isArray(box)) return wrong;
+  const coinMinor = entry.coin === undefined ? null : toAmount(entry.coin).minor;
+  return { id: entry.id ?? context.newId(), ...visitOf(context), partyId, amountMinor: toAmount(entry.amount).minor, acknowledgedBy: entry.acknowledgedBy, box, coinMinor };
+}
+
+/** The box out of which cash was handed: of a machine that stands there on the day, or was removed on it. */
+export function boxOfHanded(machineTag: string, path: Path, machines: readonly Machine[], context: Pick<EntryContext, 'siteId' | 'siteCode' | 'localDate'>): HandedBox | WrongField[] {
+  const machine = machines.find(({ tag }) => tag === machineTag);
+  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag}.` }];
+  const days = { placements: machine.placements, siteId: context.siteId, day: context.localDate };
+  const placement = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
+  if (placement === null) return [{ path: [...path, 'machineTag'], code: 'not-placed-here', message: whereItStands(machine, { removal: false, ...context }) }];
+  return { placementId: placement.id, machineId: machine.id };
+}
+
+/** Coins are part of the amount, in its currency. */
+export function wrongCoinPart({ amount, coin }: { readonly amount: Money; readonly coin?: Money | null | undefined }, path: Path, context: Pick<EntryContext, 'currency' | 'siteCode'>): WrongField[] {
+  if (coin === undefined || coin === null) return [];
+  const other = otherCurrency(coin, [...path, 'coin'], context);
+  if (other.length > 0 || amount.currency !== coin.currency) return other;
+  return toAmount(coin).minor > toAmount(amount).minor ? [{ path: [...path, 'coin'], code: 'more-than-amount', message: 'More coins than the whole amount.' }] : [];
 }
 
 /** One box, one figure, unless its parts are numbered: two entries are as likely a slip of the hand as two bags. */
@@ -151,7 +194,7 @@ function moreHandedThanCounted(counts: readonly NewCount[], handed: readonly New
   return [{ path: ['cashHanded'], code: 'more-than-counted', message: 'More was handed out than came out of the boxes. Counts include what was handed out.' }];
 }
 
-function otherCurrency(money: Money, path: Path, context: EntryContext): WrongField[] {
+function otherCurrency(money: Money, path: Path, context: Pick<EntryContext, 'currency' | 'siteCode'>): WrongField[] {
   if (money.currency === context.currency) return [];
   return [{ path: [...path, 'currency'], code: 'other-currency', message: `Site ${context.siteCode} is kept in ${context.currency}.` }];
 }

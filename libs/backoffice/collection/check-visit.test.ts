@@ -1,7 +1,7 @@
 import { localDate } from '#domain/calendar/local-date';
 import { checkVisit } from './check-visit';
 
-const site = { id: 'site', code: 'S-1', currency: 'USD', time_zone: 'America/Chicago', opened_on: localDate('2026-01-01'), closed_on: localDate('2026-10-20') } as const;
+const site = { id: 'site', code: 'S-1', name: 'Quay Tavern', currency: 'USD', time_zone: 'America/Chicago', opened_on: localDate('2026-01-01'), closed_on: localDate('2026-10-20') } as const;
 const now = new Date('2026-10-10T17:00:00Z');
 const check = (happenedAt: string, accountingDate?: string, accountingReason?: string, at = now) =>
   checkVisit({ happenedAt: new Date(happenedAt), accountingDate: accountingDate === undefined ? undefined : localDate(accountingDate), accountingReason }, { site, now: at });

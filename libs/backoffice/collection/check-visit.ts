@@ -1,10 +1,8 @@
 import type { WrongField } from '#contracts/outcome';
 import { toDayNumber, type LocalDate } from '#domain/calendar/local-date';
+import { CLOCK_TOLERANCE_MS } from '../moment';
 import type { VisitedSite } from './directory.sql';
 import { localDay } from './local-day';
-
-/** Clocks of phones run ahead of ours by seconds; a visit that far ahead has happened. */
-const CLOCK_TOLERANCE_MS = 5 * 60 * 1000;
 
 /** A round of one month may be booked to its last day when it ended in the next; further away it is a slip of the pen. */
 const FURTHEST_BOOKING_DAYS = 31;

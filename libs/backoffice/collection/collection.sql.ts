@@ -5,7 +5,7 @@ import { madeAlone } from '../policy/policy.sql';
 import type { TokenPieces } from './box-contents';
 import type { StoredTallyLine } from './tally';
 
-export type CollectionState = 'open' | 'counted' | 'accepted';
+export type CollectionState = 'open' | 'counted' | 'accepted' | 'discarded';
 
 export type CollectionRow = {
   id: string;
@@ -25,6 +25,10 @@ export type CollectionRow = {
   recorded_by: string;
   accepted_at: Date | null;
   accepted_by: string | null;
+  bagged: boolean;
+  discarded_at: Date | null;
+  discarded_by: string | null;
+  discarded_because: string | null;
   counted_minor: bigint;
   counted_machines: number;
   refunds_minor: bigint;
@@ -36,7 +40,7 @@ export type CollectionRow = {
 const withSums = (source: string): string => `
   SELECT c.id, c.site_id, s.code AS site_code, s.name AS site_name, s.time_zone, c.currency, c.happened_at, c.local_date,
          c.accounting_date, c.accounting_reason, c.state, c.collected_by, c.import_file_id, c.recorded_at, c.recorded_by,
-         c.accepted_at, c.accepted_by, counted.minor AS counted_minor, counted.machines AS counted_machines,
+         c.accepted_at, c.accepted_by, c.bagged, c.discarded_at, c.discarded_by, c.discarded_because, counted.minor AS counted_minor, counted.machines AS counted_machines,
          coalesce((SELECT sum(r.amount_minor) FROM refund_slip r WHERE r.tenant_id = c.tenant_id AND r.collection_id = c.id
                     AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)), 0)::bigint AS refunds_minor,
          coalesce((SELECT sum(h.amount_minor) FROM cash_handed h WHERE h.tenant_id = c.tenant_id AND h.collection_id = c.id
@@ -68,6 +72,11 @@ export async function markCounted(tx: TenantTransaction, id: string): Promise<vo
   await tx.sql(`UPDATE collection SET state = 'counted' WHERE tenant_id = $1 AND id = $2`, [tx.tenantId, id]);
 }
 
+/** The boxes were bagged, and are counted by what the bags hold. */
+export async function markBagged(tx: TenantTransaction, id: string): Promise<void> {
+  await tx.sql('UPDATE collection SET bagged = true WHERE tenant_id = $1 AND id = $2 AND NOT bagged', [tx.tenantId, id]);
+}
+
 export type CountRow = {
   id: string;
   placement_id: string;
@@ -82,6 +91,7 @@ export type CountRow = {
   bad_coin_minor: bigint;
   metered_minor: bigint | null;
   tally: readonly StoredTallyLine[] | null;
+  late: boolean;
   replaces_id: string | null;
   replaced_by_id: string | null;
   reason: string | null;
@@ -94,7 +104,7 @@ export async function selectCounts(tx: TenantTransaction, collectionId: string):
   const { rows } = await tx.sql<CountRow>(
     `SELECT b.id, b.placement_id, b.machine_id, m.tag AS machine_tag, b.part, b.removal, b.coin_minor, b.note_minor,
             b.tokens, b.house_coin_minor, b.bad_coin_minor, b.metered_minor, t.lines AS tally, b.replaces_id,
-            newer.id AS replaced_by_id, b.reason, ${madeAlone('b')}, b.recorded_at, b.recorded_by
+            newer.id AS replaced_by_id, b.late, b.reason, ${madeAlone('b')}, b.recorded_at, b.recorded_by
        FROM box_count b
        JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id
        LEFT JOIN box_count newer ON newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id
@@ -123,12 +133,13 @@ export async function selectSlips(tx: TenantTransaction, collectionId: string): 
   return rows;
 }
 
-export type HandedRow = CorrectedRow & { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null };
+export type HandedRow = CorrectedRow & { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null; machine_tag: string | null; coin_minor: bigint | null };
 
 export async function selectHanded(tx: TenantTransaction, collectionId: string): Promise<HandedRow[]> {
   const { rows } = await tx.sql<HandedRow>(
-    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, h.replaces_id, newer.id AS replaced_by_id, h.reason, ${madeAlone('h')}, h.recorded_at, h.recorded_by
+    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, m.tag AS machine_tag, h.coin_minor, h.replaces_id, newer.id AS replaced_by_id, h.reason, ${madeAlone('h')}, h.recorded_at, h.recorded_by
        FROM cash_handed h LEFT JOIN cash_handed newer ON newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id
+       LEFT JOIN machine m ON m.tenant_id = h.tenant_id AND m.id = h.machine_id
       WHERE h.tenant_id = $1 AND h.collection_id = $2 ORDER BY h.recorded_at, h.id`,
     [tx.tenantId, collectionId],
   );
@@ -147,6 +158,8 @@ export async function selectCollections(
     importFileId: string | null;
     siteIds: readonly string[] | null;
     states: readonly string[] | null;
+    /** Sites of which only what is being counted is shown, and of what was counted only what these actors entered. */
+    sealed: { readonly sites: readonly string[]; readonly actors: readonly string[] };
   },
 ): Promise<CollectionRow[]> {
   const [happenedAt, id] = list.after ?? [null, null];
@@ -163,9 +176,10 @@ export async function selectCollections(
            AND ($8::uuid IS NULL OR import_file_id = $8)
            AND ($9::uuid[] IS NULL OR site_id = ANY ($9))
            AND ($10::text[] IS NULL OR state = ANY ($10))
+           AND (cardinality($12::uuid[]) = 0 OR site_id <> ALL ($12) OR state = 'open' OR (state IN ('counted', 'discarded') AND recorded_by = ANY ($13::text[])))
          ORDER BY happened_at DESC, id DESC LIMIT $11)`)}
       ORDER BY c.happened_at DESC, c.id DESC`,
-    [tx.tenantId, happenedAt, id, list.siteId, list.state, list.from, list.before, list.importFileId, list.siteIds, list.states, list.limit + 1],
+    [tx.tenantId, happenedAt, id, list.siteId, list.state, list.from, list.before, list.importFileId, list.siteIds, list.states, list.limit + 1, list.sealed.sites, list.sealed.actors],
   );
   return rows;
 }

@@ -1,18 +1,24 @@
 import type { Collection, CorrectHanded } from '#contracts/collection';
 import { toAmount } from '#contracts/money';
 import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
 import { collectionPostings } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
+import { boxOfHanded, machinesOf, wrongCoinPart } from './check-entries';
+import type { CollectionRow } from './collection.sql';
 import { insertHandedCorrection, selectHandedOut, type StandingHanded } from './correct.sql';
+import { shareMachinePlacements } from './directory.sql';
+import type { HandedBox } from './record-collections';
+import { followTakenOut, leavesTooLittle } from './taken-out';
 import { readBack } from './to-collection';
 
 /**
  * Writes an amount in the place of one that was handed over; the first stays legible. What was set off in a numbered
- * settlement is set off by the difference in the next one.
+ * settlement is set off by the difference in the next one. Where the boxes were bagged, the takings go with it.
  */
 export async function correctHanded(deps: Backoffice, caller: Caller, command: { readonly collectionId: string } & CorrectHanded): Promise<Outcome<Collection>> {
   const { collectionId, cashHandedId, reason } = command;
@@ -26,34 +32,55 @@ export async function correctHanded(deps: Backoffice, caller: Caller, command: {
       if (!held.ok) return held;
       const { row, agreement } = held.value;
       const handed = await selectHandedOut(tx, { collectionId, id: cashHandedId });
-      const wrong = wrongAmount(command, handed, held.value);
-      if (handed === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
+      const box = handed === null ? null : await boxAfter(tx, command, { handed, row });
+      const wrong = [...wrongAmount(command, handed, held.value), ...(Array.isArray(box) ? box : [])];
+      if (handed === null || Array.isArray(box) || wrong.length > 0) return refusedFields('invalid-command', wrong);
+      const amountMinor = toAmount(command.amount).minor;
+      const difference = { party: handed.party_id, amountMinor: amountMinor - handed.amount_minor };
+      if (!handed.replaced && (await leavesTooLittle(tx, row, difference.amountMinor))) {
+        return refusedFields('invalid-command', [{ path: ['amount'], code: 'more-than-counted', message: 'More would have been handed out, refunded and filled out of these boxes than was in them.' }]);
+      }
       const alone = await checkCorrection({ ...handed, what: 'hand-out' }, { row, tx, now });
       if (!alone.ok) return alone;
 
       const id = command.id ?? deps.newId();
-      const amountMinor = toAmount(command.amount).minor;
-      const difference = { party: handed.party_id, amountMinor: amountMinor - handed.amount_minor };
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
         label: alone.value ? 'cash-handed' : null,
         cause: 'handed',
-        postings: collectionPostings({ agreementId: agreement.id, countedMinor: 0n, handed: [difference], refundsByOperatorMinor: 0n }),
+        // The room found the same in the bags, so the box held the difference; where whole boxes were counted it is missing in the room.
+        postings: collectionPostings({ agreementId: agreement.id, countedMinor: row.bagged ? difference.amountMinor : 0n, handed: [difference], refundsByOperatorMinor: 0n }),
         now,
         newId: deps.newId,
-        write: () => insertHandedCorrection(tx, { id, replacesId: handed.id, amountMinor, acknowledgedBy: command.acknowledgedBy ?? handed.acknowledged_by, reason, now }),
+        write: () => insertHandedCorrection(tx, { id, replacesId: handed.id, amountMinor, acknowledgedBy: command.acknowledgedBy ?? handed.acknowledged_by, box, coinMinor: coinsAfter(command, handed), reason, now }),
       });
-      return booked.ok ? readBack(tx, collectionId) : booked;
+      const followed = booked.ok ? await followTakenOut(tx, held.value, { reason, sourceId: id, now, newId: deps.newId }) : booked;
+      return followed.ok ? readBack(tx, collectionId) : followed;
     },
     { constraints: { cash_handed_pkey: taken(['id'], 'a hand-out with this id'), cash_handed_replaced_once: { code: 'changed-meanwhile' } } },
   );
 }
 
-function wrongAmount({ amount }: CorrectHanded, handed: StandingHanded | null, { row }: HeldCollection): WrongField[] {
+/** The box that it came out of, with what the correction says of it. */
+async function boxAfter(tx: TenantTransaction, { machineTag }: CorrectHanded, { handed, row }: { readonly handed: StandingHanded; readonly row: CollectionRow }): Promise<HandedBox | null | WrongField[]> {
+  if (machineTag === null) return null;
+  if (machineTag === undefined) return handed.placement_id === null || handed.machine_id === null ? null : { placementId: handed.placement_id, machineId: handed.machine_id };
+  const machines = machinesOf(await shareMachinePlacements(tx, { tags: [machineTag], placementIds: [] }));
+  return boxOfHanded(machineTag, [], machines, { siteId: row.site_id, siteCode: row.site_code, localDate: row.local_date });
+}
+
+/** Of what is taken back nothing was coins. */
+function coinsAfter({ amount, coin }: CorrectHanded, handed: StandingHanded): bigint | null {
+  if (toAmount(amount).minor === 0n) return null;
+  return coin === undefined ? handed.coin_minor : coin === null ? null : toAmount(coin).minor;
+}
+
+function wrongAmount(command: CorrectHanded, handed: StandingHanded | null, { row }: HeldCollection): WrongField[] {
+  const { amount, coin } = command;
   const wrong: WrongField[] = handed === null ? [{ path: ['cashHandedId'], code: 'unknown', message: 'The collection has no hand-out with this id.' }] : [];
   if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` });
-  if (handed === null || wrong.length > 0) return wrong;
-  const left = row.handed_minor - (handed.replaced ? 0n : handed.amount_minor);
-  if (left + toAmount(amount).minor <= row.counted_minor) return [];
-  return [{ path: ['amount'], code: 'more-than-counted', message: 'More would have been handed out than came out of the boxes.' }];
+  wrong.push(...wrongCoinPart({ amount, coin }, [], { currency: row.currency, siteCode: row.site_code }));
+  const kept = wrong.length === 0 && handed !== null && coin === undefined ? coinsAfter(command, handed) : null;
+  if (kept !== null && kept > toAmount(amount).minor) wrong.push({ path: ['coin'], code: 'more-than-amount', message: 'More coins were noted than the whole amount now: say how much of it was coins.' });
+  return wrong;
 }

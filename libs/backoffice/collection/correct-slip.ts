@@ -8,6 +8,7 @@ import { perform } from '../perform';
 import { taken } from '../refusal';
 import { bookCorrection, holdForCorrection, checkCorrection } from './book-correction';
 import { insertSlipCorrection, selectSlip } from './correct.sql';
+import { followTakenOut, leavesTooLittle } from './taken-out';
 import { readBack } from './to-collection';
 
 /**
@@ -30,23 +31,28 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
       if (slip === null) wrong.push({ path: ['refundSlipId'], code: 'unknown', message: 'The collection has no slip with this id.' });
       if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` });
       if (slip === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
+      const corrected = { amountMinor: toAmount(amount).minor, paidBy: command.paidBy ?? slip.paid_by };
+      const byOperatorMinor = (figure: { paidBy: string; amountMinor: bigint }): bigint => (figure.paidBy === 'operator' ? figure.amountMinor : 0n);
+      const differenceMinor = byOperatorMinor(corrected) - byOperatorMinor({ paidBy: slip.paid_by, amountMinor: slip.amount_minor });
+      if (!slip.replaced && (await leavesTooLittle(tx, row, differenceMinor))) {
+        return refusedFields('invalid-command', [{ path: ['amount'], code: 'more-than-counted', message: 'More would have been refunded, handed out and filled out of these boxes than was in them.' }]);
+      }
       const alone = await checkCorrection({ ...slip, what: 'slip' }, { row, tx, now });
       if (!alone.ok) return alone;
 
       const id = command.id ?? deps.newId();
-      const corrected = { amountMinor: toAmount(amount).minor, paidBy: command.paidBy ?? slip.paid_by };
-      const byOperatorMinor = (figure: { paidBy: string; amountMinor: bigint }): bigint => (figure.paidBy === 'operator' ? figure.amountMinor : 0n);
-      const differenceMinor = byOperatorMinor(corrected) - byOperatorMinor({ paidBy: slip.paid_by, amountMinor: slip.amount_minor });
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
         label: alone.value ? 'refund-slip' : null,
         cause: 'correction',
-        postings: collectionPostings({ agreementId: agreement.id, countedMinor: 0n, handed: [], refundsByOperatorMinor: differenceMinor }),
+        // Bags do not hold what was given back out of the boxes: the room found the same, and the box held the difference.
+        postings: collectionPostings({ agreementId: agreement.id, countedMinor: row.bagged ? differenceMinor : 0n, handed: [], refundsByOperatorMinor: differenceMinor }),
         now,
         newId: deps.newId,
         write: () => insertSlipCorrection(tx, { id, replacesId: slip.id, ...corrected, reason, now }),
       });
-      return booked.ok ? readBack(tx, collectionId) : booked;
+      const followed = booked.ok ? await followTakenOut(tx, held.value, { reason, sourceId: id, now, newId: deps.newId }) : booked;
+      return followed.ok ? readBack(tx, collectionId) : followed;
     },
     { constraints: { refund_slip_pkey: taken(['id'], 'a slip with this id'), refund_slip_replaced_once: { code: 'changed-meanwhile' } } },
   );

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { BoxContents, TokenPieces } from './box-contents';
+import type { HandedBox } from './record-collections';
 
 export type StandingCount = {
   id: string;
@@ -69,11 +70,11 @@ export async function insertSlipCorrection(
   );
 }
 
-export type StandingHanded = { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null; recorded_by: string; replaced: boolean };
+export type StandingHanded = { id: string; party_id: string; amount_minor: bigint; acknowledged_by: string | null; placement_id: string | null; machine_id: string | null; coin_minor: bigint | null; recorded_by: string; replaced: boolean };
 
 export async function selectHandedOut(tx: TenantTransaction, handed: { collectionId: string; id: string }): Promise<StandingHanded | null> {
   const { rows } = await tx.sql<StandingHanded>(
-    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, h.recorded_by,
+    `SELECT h.id, h.party_id, h.amount_minor, h.acknowledged_by, h.placement_id, h.machine_id, h.coin_minor, h.recorded_by,
             EXISTS (SELECT FROM cash_handed newer WHERE newer.tenant_id = h.tenant_id AND newer.replaces_id = h.id) AS replaced
        FROM cash_handed h WHERE h.tenant_id = $1 AND h.collection_id = $2 AND h.id = $3`,
     [tx.tenantId, handed.collectionId, handed.id],
@@ -84,13 +85,14 @@ export async function selectHandedOut(tx: TenantTransaction, handed: { collectio
 /** Writes a hand-out in the place of another, which stays as it is. */
 export async function insertHandedCorrection(
   tx: TenantTransaction,
-  correction: { id: string; replacesId: string; amountMinor: bigint; acknowledgedBy: string | null; reason: string; now: Date },
+  correction: { id: string; replacesId: string; amountMinor: bigint; acknowledgedBy: string | null; box: HandedBox | null; coinMinor: bigint | null; reason: string; now: Date },
 ): Promise<void> {
   await tx.sql(
-    `INSERT INTO cash_handed (tenant_id, id, collection_id, site_id, party_id, currency, amount_minor, acknowledged_by, replaces_id, reason,
+    `INSERT INTO cash_handed (tenant_id, id, collection_id, site_id, party_id, currency, amount_minor, acknowledged_by, placement_id, machine_id, coin_minor, replaces_id, reason,
                               recorded_at, recorded_by)
-     SELECT tenant_id, $2, collection_id, site_id, party_id, currency, $4, $5, id, $6, $7, $8
+     SELECT tenant_id, $2, collection_id, site_id, party_id, currency, $4, $5, $9, $10, $11, id, $6, $7, $8
        FROM cash_handed WHERE tenant_id = $1 AND id = $3`,
-    [tx.tenantId, correction.id, correction.replacesId, correction.amountMinor, correction.acknowledgedBy, correction.reason, correction.now, tx.actor],
+    [tx.tenantId, correction.id, correction.replacesId, correction.amountMinor, correction.acknowledgedBy, correction.reason, correction.now, tx.actor,
+      correction.box?.placementId ?? null, correction.box?.machineId ?? null, correction.coinMinor],
   );
 }

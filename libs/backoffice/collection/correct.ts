@@ -4,12 +4,15 @@ import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome
 import { correctionPostings } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
+import { selectMetered } from '../meter/meter.sql';
 import { perform } from '../perform';
 import { taken } from '../refusal';
 import { assessCollections } from '../variance/assess';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
-import { contentsOf, meteredMissing, toContents, wrongContents } from './box-contents';
+import { contentsOf, meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
+import { selectMeteredApart } from './metered.sql';
+import { followTakenOut, leavesTooLittle } from './taken-out';
 import { readBack } from './to-collection';
 
 /**
@@ -32,7 +35,9 @@ export async function correctCount(
       const held = await holdForCorrection(unit, collectionId);
       if (!held.ok) return held;
       const count = await selectCount(tx, { collectionId, id: countId });
-      const wrong = wrongCorrection(command, count, held.value);
+      const isMetered = count !== null && (await selectMetered(tx, { machineIds: [count.machine_id], at: held.value.row.happened_at })).has(count.machine_id);
+      const isSaidApart = (await selectMeteredApart(tx, [collectionId])).some(({ machine_id: id }) => id === count?.machine_id);
+      const wrong = wrongCorrection(command, count, { ...held.value, isMetered, isSaidApart });
       if (count === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
       const alone = await checkCorrection({ ...count, what: 'count' }, { row: held.value.row, tx, now });
       if (!alone.ok) return alone;
@@ -40,6 +45,9 @@ export async function correctCount(
       const id = command.id ?? deps.newId();
       const corrected = { id, coinMinor: toAmount(command.coin).minor, noteMinor: toAmount(command.note).minor, ...toContents(command, contentsOf(count)) };
       const differenceMinor = corrected.coinMinor + corrected.noteMinor - count.coin_minor - count.note_minor;
+      if (await leavesTooLittle(tx, held.value.row, -differenceMinor)) {
+        return refusedFields('invalid-command', [{ path: ['coin'], code: 'more-than-counted', message: 'More was handed out, refunded and filled out of these boxes than would have been in them.' }]);
+      }
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
         label: alone.value ? 'count' : null,
@@ -50,6 +58,9 @@ export async function correctCount(
         write: () => insertCorrection(tx, { ...corrected, replacesId: countId, reason, now }),
       });
       if (!booked.ok) return booked;
+      // What nobody put down to a box is shared by what was found in each.
+      const followed = await followTakenOut(tx, held.value, { reason, sourceId: id, now, newId: deps.newId });
+      if (!followed.ok) return followed;
       if (held.value.row.state === 'accepted') await assessCollections(tx, { collectionIds: [collectionId], now, newId: deps.newId });
       return readBack(tx, collectionId);
     },
@@ -57,7 +68,7 @@ export async function correctCount(
   );
 }
 
-function wrongCorrection(command: CorrectCount, count: StandingCount | null, { row, agreement }: HeldCollection): WrongField[] {
+function wrongCorrection(command: CorrectCount, count: StandingCount | null, { row, agreement, isMetered, isSaidApart }: HeldCollection & { readonly isMetered: boolean; readonly isSaidApart: boolean }): WrongField[] {
   const { currency, site_code: siteCode } = row;
   const wrong = [
     ...(['coin', 'note'] as const)
@@ -65,7 +76,12 @@ function wrongCorrection(command: CorrectCount, count: StandingCount | null, { r
       .map((field) => ({ path: [field, 'currency'], code: 'other-currency', message: `Site ${siteCode} is kept in ${currency}.` })),
     ...wrongContents(command, [], { siteCode, currency, agreement }),
   ];
+  const isOpen = row.state !== 'accepted';
+  if (isMetered) wrong.push(...typedBesideMeters(command, []));
+  // Until acceptance counters correct their own counts: by that way they say of the meters no more than with the count.
+  else if (isOpen && (isSaidApart || count?.metered_minor === null)) wrong.push(...typedByCounter(command, []));
   if (count === null) return [{ path: ['countId'], code: 'unknown', message: 'The collection has no count with this id.' }, ...wrong];
+  if (count.part === 0) return [{ path: ['countId'], code: 'by-receipt', message: 'Nobody counted this: it is what the receipts say was taken out before bagging. Correct the receipt.' }, ...wrong];
   // Before the other figures are right their minor units mean nothing.
-  return wrong.length > 0 ? wrong : meteredMissing(toContents(command, contentsOf(count)).meteredMinor, [], agreement);
+  return wrong.length > 0 || isMetered || isOpen || isSaidApart ? wrong : meteredMissing(toContents(command, contentsOf(count)).meteredMinor, [], agreement);
 }

@@ -7,15 +7,20 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform, type PerformOptions } from '../perform';
 import { fieldFailure, taken, unknownReference } from '../refusal';
-import { checkEntries, type Entries } from './check-entries';
-import { checkVisit } from './check-visit';
 import { insertKeyHolder } from '../collection-key/name.sql';
-import { isVisitKnown, selectAgreementOn, selectVisitedSite, shareMachinePlacements, type VisitedSite } from './directory.sql';
-import { recordCollections, type NewEntries } from './record-collections';
-import { isScaleChecked } from '../scale-check/scale-check';
+import { lockMachinesOfMeters } from '../meter/meter.sql';
+import { readingConstraints } from '../meter/reading-constraints';
+import type { ReadingTry } from '../meter/reading-try.sql';
+import { recordingTries, writeReadings } from '../meter/write-readings';
+import { checkVisit } from './check-visit';
+import { isVisitKnown, selectVisitedSite } from './directory.sql';
+import { recordCollections } from './record-collections';
+import { resolveEntries } from './resolve-entries';
+import { writeTakenOut } from './taken-out';
 import { readBack } from './to-collection';
 
 export const collectionConstraints: NonNullable<PerformOptions<unknown>['constraints']> = {
+  ...readingConstraints(['counts']),
   collection_pkey: taken(['id'], 'a collection with this id'),
   collection_visit_once: taken(['happenedAt'], 'a collection of this site at this moment'),
   collection_tenant_id_collected_by_fkey: unknownReference(['collectedBy'], 'person'),
@@ -34,63 +39,51 @@ export async function createCollection(deps: Backoffice, caller: Caller, command
     deps,
     caller,
     'collection.create',
-    async ({ tx, now }) => {
-      const site = await selectVisitedSite(tx, command.siteId);
-      if (site === null) return refusedFields('invalid-command', [{ path: ['siteId'], code: 'unknown', message: 'There is no site with this id.' }]);
-      const happenedAt = new Date(command.happenedAt);
-      const days = checkVisit({ happenedAt, accountingDate: command.accountingDate, accountingReason: command.accountingReason }, { site, now });
-      if ('length' in days) return refusedFields('invalid-command', days);
-      if (days.accountingDate !== days.localDate && !can(caller, 'collection.accept')) {
-        return refused('not-allowed', { detail: 'Only who may accept collections books one to another day than that of the visit.' });
-      }
-      if (await isVisitKnown(tx, { siteId: site.id, happenedAt })) {
-        return refusedFields('already-exists', [{ path: ['happenedAt'], code: 'taken', message: 'There is a collection of this site at this moment already.' }]);
-      }
-      const id = command.id ?? deps.newId();
-      const entries = await resolveEntries(tx, command, { collectionId: id, site, ...days, now, newId: deps.newId });
-      if (!entries.ok) return entries;
-      await recordCollections(tx, {
-        ...entries.value,
-        now,
-        collections: [
-          {
-            id,
-            siteId: site.id,
-            currency: site.currency,
-            happenedAt,
-            ...days,
-            state: command.counts.length === 0 ? 'open' : 'counted',
-            collectedBy: command.collectedBy,
-            importFileId: null,
-          },
-        ],
+    async (unit) => {
+      const { tx, now } = unit;
+      await lockMachinesOfMeters(tx, command.counts.flatMap(({ readings }) => readings.map(({ meterId }) => meterId)));
+      return recordingTries(unit, deps.newId, async (tries) => {
+        const made = await recordVisit(tx, command, { caller, now, tries, newId: deps.newId });
+        return made.ok ? readBack(tx, made.value.id) : made;
       });
-      const { keyHolderId = null, boxesExchanged = false } = command;
-      if (keyHolderId !== null || boxesExchanged) await insertKeyHolder(tx, { id: deps.newId(), collectionId: id, personId: keyHolderId, boxesExchanged, reason: null, now });
-      return readBack(tx, id);
     },
     { constraints: collectionConstraints },
   );
 }
 
-/** Finds what the entries name, and holds it until the transaction ends; see {@link checkEntries}. */
-export async function resolveEntries(
+/**
+ * Checks and writes a visit, and says its id and moment. Without `tries` nobody can be asked to read a meter again, and what
+ * it showed is taken.
+ */
+export async function recordVisit(
   tx: TenantTransaction,
-  entries: Entries,
-  visit: { collectionId: string; site: Pick<VisitedSite, 'id' | 'code' | 'currency'>; localDate: LocalDate; accountingDate: LocalDate; now: Date; atMachine?: boolean; newId: () => string },
-): Promise<Outcome<NewEntries>> {
-  const { site, accountingDate } = visit;
-  const agreement = await selectAgreementOn(tx, { siteId: site.id, day: accountingDate });
-  if (agreement === null) {
-    return refusedFields('no-agreement', [{ path: ['accountingDate'], code: 'no-agreement', message: `No agreement holds at site ${site.code} on ${accountingDate}.` }]);
+  command: CreateCollection,
+  by: { readonly caller: Caller; readonly now: Date; readonly newId: () => string; readonly tries: ReadingTry[] | null; readonly countedAt?: Date },
+): Promise<Outcome<{ readonly id: string; readonly happenedAt: Date; readonly localDate: LocalDate }>> {
+  const { now, newId, tries, countedAt } = by;
+  const site = await selectVisitedSite(tx, command.siteId);
+  if (site === null) return refusedFields('invalid-command', [{ path: ['siteId'], code: 'unknown', message: 'There is no site with this id.' }]);
+  const happenedAt = new Date(command.happenedAt);
+  const days = checkVisit({ happenedAt, accountingDate: command.accountingDate, accountingReason: command.accountingReason }, { site, now });
+  if ('length' in days) return refusedFields('invalid-command', days);
+  if (days.accountingDate !== days.localDate && !can(by.caller, 'collection.accept')) {
+    return refused('not-allowed', { detail: 'Only who may accept collections books one to another day than that of the visit.' });
   }
-  const machines = await shareMachinePlacements(tx, {
-    tags: [...entries.counts.flatMap(({ machineTag }) => machineTag ?? []), ...entries.refunds.map(({ machineTag }) => machineTag)],
-    placementIds: entries.counts.flatMap(({ placementId }) => placementId ?? []),
-  });
-  const scale = await isScaleChecked(tx, { id: entries.scaleCheckId, now: visit.now });
-  if (!scale.ok) return scale;
-  const { collectionId, localDate, atMachine = false, newId } = visit;
-  const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, scaleChecked: scale.value, atMachine, newId });
-  return Array.isArray(checked) ? refusedFields('invalid-command', checked) : { ok: true, value: { ...checked, scaleCheckId: entries.scaleCheckId ?? null } };
+  if (await isVisitKnown(tx, { siteId: site.id, happenedAt })) {
+    return refusedFields('already-exists', [{ path: ['happenedAt'], code: 'taken', message: 'There is a collection of this site at this moment already.' }]);
+  }
+  const id = command.id ?? newId();
+  const { bagged = false } = command;
+  const entries = await resolveEntries(tx, command, { collectionId: id, site, happenedAt, ...days, now, countedAt, bagged, newId });
+  if (!entries.ok) return entries;
+  const state = command.counts.length === 0 ? 'open' : 'counted';
+  const collection = { id, siteId: site.id, currency: site.currency, happenedAt, ...days, state, collectedBy: command.collectedBy, importFileId: null, bagged } as const;
+  await recordCollections(tx, { ...entries.value, now, collections: [collection] });
+  if (bagged) await writeTakenOut(tx, { collectionId: id, now, newId, reason: null });
+  const { keyHolderId = null, boxesExchanged = false } = command;
+  if (keyHolderId !== null || boxesExchanged) await insertKeyHolder(tx, { id: newId(), collectionId: id, personId: keyHolderId, boxesExchanged, reason: null, now });
+  const { readings, meters } = entries.value;
+  const doubtful = await writeReadings(tx, readings, { meters, occasion: 'collection', collectionId: id, at: happenedAt, readBy: command.collectedBy, now, tries });
+  if (doubtful.length > 0) return refusedFields('invalid-command', doubtful);
+  return { ok: true, value: { id, happenedAt, localDate: days.localDate } };
 }

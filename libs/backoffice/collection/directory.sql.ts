@@ -5,6 +5,7 @@ import type { CurrencyCode } from '#domain/money/currency';
 export type VisitedSite = {
   id: string;
   code: string;
+  name: string;
   currency: CurrencyCode;
   time_zone: string;
   opened_on: LocalDate;
@@ -12,12 +13,12 @@ export type VisitedSite = {
 };
 
 export async function selectVisitedSite(tx: TenantTransaction, id: string): Promise<VisitedSite | null> {
-  const { rows } = await tx.sql<VisitedSite>('SELECT id, code, currency, time_zone, opened_on, closed_on FROM site WHERE tenant_id = $1 AND id = $2', [tx.tenantId, id]);
+  const { rows } = await tx.sql<VisitedSite>('SELECT id, code, name, currency, time_zone, opened_on, closed_on FROM site WHERE tenant_id = $1 AND id = $2', [tx.tenantId, id]);
   return rows[0] ?? null;
 }
 
 export async function isVisitKnown(tx: TenantTransaction, visit: { siteId: string; happenedAt: Date }): Promise<boolean> {
-  const { rowCount } = await tx.sql('SELECT FROM collection WHERE tenant_id = $1 AND site_id = $2 AND happened_at = $3', [tx.tenantId, visit.siteId, visit.happenedAt]);
+  const { rowCount } = await tx.sql(`SELECT FROM collection WHERE tenant_id = $1 AND site_id = $2 AND happened_at = $3 AND state <> 'discarded'`, [tx.tenantId, visit.siteId, visit.happenedAt]);
   return rowCount > 0;
 }
 
@@ -46,6 +47,18 @@ export async function selectAgreementOn(tx: TenantTransaction, place: { siteId: 
     [tx.tenantId, place.siteId, place.day],
   );
   return rows[0] ?? null;
+}
+
+/** What meters imply, by machine, as it was typed when the boxes of the collection were bagged; 0 where a part that was counted has it. */
+export async function selectBagMetered(tx: TenantTransaction, collectionId: string): Promise<ReadonlyMap<string, bigint>> {
+  const { rows } = await tx.sql<{ machine_id: string; metered_minor: bigint }>(
+    `SELECT k.machine_id,
+            CASE WHEN EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 AND b.machine_id = k.machine_id AND b.metered_minor IS NOT NULL) THEN 0
+                 ELSE sum(k.metered_minor)::bigint END AS metered_minor
+       FROM collection_bag k WHERE k.tenant_id = $1 AND k.collection_id = $2 AND k.metered_minor IS NOT NULL GROUP BY k.machine_id`,
+    [tx.tenantId, collectionId],
+  );
+  return new Map(rows.map((row) => [row.machine_id, row.metered_minor]));
 }
 
 export type MachinePlacementRow = {

@@ -16,6 +16,8 @@ export type NewCollection = {
   readonly state: 'open' | 'counted';
   readonly collectedBy: string | null;
   readonly importFileId: string | null;
+  /** Its counts are what the bags held; what was taken out of the boxes before comes on top. */
+  readonly bagged: boolean;
 };
 
 /** Ties an entry to its visit; the currency is the visit's. */
@@ -40,18 +42,20 @@ export type NewSlip = EntryOf & {
   readonly paidBy: 'site' | 'operator';
 };
 
-export type NewHanded = EntryOf & { readonly partyId: string; readonly amountMinor: bigint; readonly acknowledgedBy: string | null };
+export type NewHanded = EntryOf & { readonly partyId: string; readonly amountMinor: bigint; readonly acknowledgedBy: string | null; readonly box: HandedBox | null; readonly coinMinor: bigint | null };
+/** The box out of which cash was handed. */
+export type HandedBox = { readonly placementId: string; readonly machineId: string };
 
 export async function insertCollections(tx: TenantTransaction, collections: readonly NewCollection[], now: Date): Promise<void> {
   const column = <Value>(value: (collection: NewCollection) => Value): Value[] => collections.map(value);
   await tx.sql(
     `INSERT INTO collection (tenant_id, id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state,
-                             collected_by, import_file_id, recorded_at, recorded_by)
+                             collected_by, import_file_id, bagged, recorded_at, recorded_by)
      SELECT $1, c.id, c.site_id, c.currency, c.happened_at, c.local_date, c.accounting_date, c.accounting_reason, c.state,
-            c.collected_by, c.import_file_id, $2, $3
+            c.collected_by, c.import_file_id, c.bagged, $2, $3
        FROM unnest($4::uuid[], $5::uuid[], $6::text[], $7::timestamptz[], $8::date[], $9::date[], $10::text[], $11::text[],
-                   $12::uuid[], $13::uuid[])
-         AS c (id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state, collected_by, import_file_id)`,
+                   $12::uuid[], $13::uuid[], $14::boolean[])
+         AS c (id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state, collected_by, import_file_id, bagged)`,
     [
       tx.tenantId,
       now,
@@ -66,6 +70,7 @@ export async function insertCollections(tx: TenantTransaction, collections: read
       column((c) => c.state),
       column((c) => c.collectedBy),
       column((c) => c.importFileId),
+      column((c) => c.bagged),
     ],
   );
 }
@@ -146,10 +151,10 @@ export async function insertSlips(tx: TenantTransaction, slips: readonly NewSlip
 export async function insertHanded(tx: TenantTransaction, handed: readonly NewHanded[], now: Date): Promise<void> {
   const column = <Value>(value: (each: NewHanded) => Value): Value[] => handed.map(value);
   await tx.sql(
-    `INSERT INTO cash_handed (tenant_id, id, collection_id, site_id, party_id, currency, amount_minor, acknowledged_by, recorded_at, recorded_by)
-     SELECT $1, h.id, h.collection_id, h.site_id, h.party_id, h.currency, h.amount, h.acknowledged_by, $2, $3
-       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::text[], $9::bigint[], $10::text[])
-         AS h (id, collection_id, site_id, party_id, currency, amount, acknowledged_by)`,
+    `INSERT INTO cash_handed (tenant_id, id, collection_id, site_id, party_id, currency, amount_minor, acknowledged_by, placement_id, machine_id, coin_minor, recorded_at, recorded_by)
+     SELECT $1, h.id, h.collection_id, h.site_id, h.party_id, h.currency, h.amount, h.acknowledged_by, h.placement_id, h.machine_id, h.coin, $2, $3
+       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::text[], $9::bigint[], $10::text[], $11::uuid[], $12::uuid[], $13::bigint[])
+         AS h (id, collection_id, site_id, party_id, currency, amount, acknowledged_by, placement_id, machine_id, coin)`,
     [
       tx.tenantId,
       now,
@@ -161,6 +166,9 @@ export async function insertHanded(tx: TenantTransaction, handed: readonly NewHa
       column((h) => h.currency),
       column((h) => h.amountMinor),
       column((h) => h.acknowledgedBy),
+      column((h) => h.box?.placementId ?? null),
+      column((h) => h.box?.machineId ?? null),
+      column((h) => h.coinMinor),
     ],
   );
 }

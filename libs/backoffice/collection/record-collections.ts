@@ -1,7 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import { insertCollections, insertCounts, insertHanded, insertSlips, insertTallies, type NewCollection, type NewCount, type NewHanded, type NewSlip } from './record-collections.sql';
 
-export type { NewCollection, NewCount, NewHanded, NewSlip } from './record-collections.sql';
+export type { HandedBox, NewCollection, NewCount, NewHanded, NewSlip } from './record-collections.sql';
 
 export type NewEntries = { readonly counts: readonly NewCount[]; readonly slips: readonly NewSlip[]; readonly handed: readonly NewHanded[]; readonly scaleCheckId?: string | null };
 

@@ -35,7 +35,7 @@ function talliedCash(tally: readonly TallyEntryCommand[], path: readonly (string
   const issues = issuesOf(currency);
   const entries = tally.map(toEntry);
   const valued = valueTally(entries, { issues });
-  const unchecked = scaleChecked ? [] : entries.flatMap((entry, index) => ('weightMilligrams' in entry ? [{ path: [...path, index, 'grams'], code: 'scale-not-checked', message: 'Name the check of the scale first (`scaleCheckId`): nothing is counted on a scale that nobody checked.' }] : []));
+  const unchecked = scaleChecked ? [] : entries.flatMap((entry, index) => ('weightMilligrams' in entry ? [{ path: [...path, index, 'grams'], code: 'scale-not-checked', message: 'Name the check of the scale first: nothing is counted on a scale that nobody checked.' }] : []));
   if (!valued.ok) return [...valued.refusals.map((refusal) => inWords(refusal, path, { currency, issues })), ...unchecked];
   if (unchecked.length > 0) return unchecked;
   const { coinMinor, noteMinor, lines } = valued.tally;

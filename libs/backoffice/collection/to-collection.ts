@@ -5,7 +5,10 @@ import { done, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
 import { selectExposed } from '../key-case/exposed.sql';
+import { isBlind } from './blind';
 import { showContents } from './box-contents';
+import { selectWithdrawn } from './discard.sql';
+import { selectMeteredApart, selectUnmetered } from './metered.sql';
 import { showTally } from './tally';
 import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CorrectedRow, type CountRow } from './collection.sql';
 
@@ -36,6 +39,8 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
   const counts = await selectCounts(tx, row.id);
   const slips = await selectSlips(tx, row.id);
   const handed = await selectHanded(tx, row.id);
+  const apart = await selectMeteredApart(tx, [row.id]);
+  const unmetered = row.state === 'counted' ? await selectUnmetered(tx, [row.id]) : [];
   const exposed = await selectExposed(tx, { collectionId: row.id });
   return {
     ...toSummary(row),
@@ -45,7 +50,11 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
     recordedBy: row.recorded_by,
     acceptedAt: row.accepted_at && formatInstant(row.accepted_at),
     acceptedBy: row.accepted_by,
+    bagged: row.bagged,
+    discarded: await toDiscarded(tx, row),
     counts: counts.map((count) => toCount(count, row.currency)),
+    meteredAmounts: apart.map((each) => ({ machineId: each.machine_id, machineTag: each.machine_tag, amount: money(each.metered_minor), recordedAt: formatInstant(each.recorded_at), recordedBy: each.recorded_by })),
+    meteredMissing: unmetered.map(({ machine_tag: tag }) => tag),
     refundSlips: slips.map((slip) => ({
       id: slip.id,
       machineId: slip.machine_id,
@@ -55,9 +64,31 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
       paidBy: slip.paid_by,
       ...toCorrected(slip),
     })),
+    blind: await isBlind(tx, row.id, counts.filter((count) => count.replaces_id === null)),
     exposedByCaseIds: [...new Set(exposed.map((each) => each.key_case_id))],
-    cashHanded: handed.map((each) => ({ id: each.id, partyId: each.party_id, amount: money(each.amount_minor), acknowledgedBy: each.acknowledged_by, ...toCorrected(each) })),
+    cashHanded: handed.map((each) => ({
+      id: each.id,
+      partyId: each.party_id,
+      amount: money(each.amount_minor),
+      machineTag: each.machine_tag,
+      coin: each.coin_minor === null ? null : money(each.coin_minor),
+      acknowledgedBy: each.acknowledged_by,
+      ...toCorrected(each),
+    })),
   };
+}
+
+/** The same for those who are not shown what meters imply. */
+export function withoutMetered(collection: Collection): Collection {
+  return { ...collection, meteredAmounts: null, counts: collection.counts.map((count) => ({ ...count, meteredAmount: null })) };
+}
+
+async function toDiscarded(tx: TenantTransaction, row: CollectionRow): Promise<Collection['discarded']> {
+  const { discarded_at: at, discarded_by: by, discarded_because: reason } = row;
+  const withdrawn = at === null || by === null || reason === null ? null : await selectWithdrawn(tx, row.id);
+  if (withdrawn === null || at === null || by === null || reason === null) return null;
+  const { counts, field_counts: fieldCounts, readings, reading_tries: readingTries, refund_slips: refundSlips, cash_handed: cashHanded, bags, made_alone: withoutSecondPerson } = withdrawn;
+  return { at: formatInstant(at), by, reason, withoutSecondPerson, withdrawn: { counts, fieldCounts, readings, readingTries, refundSlips, cashHanded, bags } };
 }
 
 /** The collection as it is after a change within this transaction. */
@@ -79,6 +110,7 @@ function toCount(row: CountRow, currency: CurrencyCode): BoxCount {
     note: moneyOf(row.note_minor, currency),
     tally: showTally(row.tally, currency),
     ...showContents(row, currency),
+    late: row.late,
     ...toCorrected(row),
   };
 }

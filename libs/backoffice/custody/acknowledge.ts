@@ -49,13 +49,13 @@ export async function signCustody(deps: Backoffice, caller: Caller, command: { r
       if (!open.ok) return open;
       const { event } = open.value;
       const other = side === 'giver' ? event.to : event.from;
-      // A collector holds out the device to whom they give a key, or from whom they take one; to nobody else.
-      if (caller.kind !== 'system' && caller.role === 'collector') {
+      // A collector or somebody of a site holds out the device to whom they give a key, or from whom they take one; to nobody else.
+      if (caller.kind !== 'system' && (caller.role === 'collector' || caller.role === 'site-manager')) {
         const personId = caller.kind === 'user' ? caller.personId : null;
         const isOther = personId !== null && other !== null && (await selectSpeakers(tx, { holder: other, at: event.happenedAt })).includes(personId);
         if (!isOther) return refused('wrong-person', { detail: 'You take receipts for keys that you give or take yourself.' });
       }
-      const speaker = speakerOf(open.value, command.personId);
+      const speaker = await speakerOf(tx, open.value, command.personId);
       if (!speaker.ok) return speaker;
       const person = await selectPerson(tx, speaker.value);
       if (person?.employed_by !== 'site') return refusedFields('invalid-command', [{ path: ['personId'], code: 'of-the-operator', message: 'The operator’s own people confirm signed in, or by a link.' }]);

@@ -95,24 +95,37 @@ export async function selectWithoutLeaf(tx: TenantTransaction): Promise<string |
   return rows[0]?.id ?? null;
 }
 
-export type BelievedCopy = { readonly keyCopyId: string; readonly intervals: CustodyInterval[] };
+export type BelievedCopy = {
+  readonly keyCopyId: string;
+  readonly intervals: CustodyInterval[];
+  /** Whether each interval is lent until the time that its event says, and one at a site where its copy and holder say so. */
+  termsFit: boolean;
+};
 
 /** Copies with where they were at every moment as the books have it now, by pages. */
 export async function* streamBelieved(tx: TenantTransaction): AsyncGenerator<BelievedCopy[]> {
   for (let after: string | null = null; ; ) {
     const copies: { id: string }[] = (await tx.sql<{ id: string }>('SELECT id FROM key_copy WHERE tenant_id = $1 AND ($2::uuid IS NULL OR id > $2) ORDER BY id LIMIT $3', [tx.tenantId, after, PAGE_SIZE])).rows;
-    const believed = new Map<string, CustodyInterval[]>(copies.map(({ id }) => [id, []]));
-    const { rows } = await tx.sql<HolderColumns & { key_copy_id: string; event_id: string; state: Whereabouts['state']; held_from: Date; held_to: Date | null }>(
-      `SELECT key_copy_id, event_id, state, person_id, store_id, place_id, held_from, held_to
-         FROM custody WHERE tenant_id = $1 AND key_copy_id = ANY ($2::uuid[]) AND known_to IS NULL ORDER BY held_from`,
+    const believed = new Map<string, BelievedCopy>(copies.map(({ id }) => [id, { keyCopyId: id, intervals: [], termsFit: true }]));
+    const { rows } = await tx.sql<HolderColumns & { key_copy_id: string; event_id: string; state: Whereabouts['state']; held_from: Date; held_to: Date | null; terms_fit: boolean }>(
+      `SELECT c.key_copy_id, c.event_id, c.state, c.person_id, c.store_id, c.place_id, c.held_from, c.held_to,
+              (c.state <> 'held' OR c.due_back_at IS NOT DISTINCT FROM e.due_back_at)
+                AND c.cash_box_at_site = (k.class = 'cash-box' AND (c.place_id IS NOT NULL OR p.site_id IS NOT NULL)) AS terms_fit
+         FROM custody c
+         JOIN key_copy k ON k.tenant_id = $1 AND k.id = c.key_copy_id
+         LEFT JOIN person p ON p.tenant_id = $1 AND p.id = c.person_id
+         LEFT JOIN custody_event e ON e.tenant_id = $1 AND e.id = c.event_id
+        WHERE c.tenant_id = $1 AND c.key_copy_id = ANY ($2::uuid[]) AND c.known_to IS NULL ORDER BY c.held_from`,
       [tx.tenantId, [...believed.keys()]],
     );
     for (const row of rows) {
       const holder = holderOf(row);
       const where: Whereabouts = holder !== null ? { state: 'held', holder } : { state: row.state === 'destroyed' ? 'destroyed' : 'missing' };
-      believed.get(row.key_copy_id)?.push({ from: row.held_from.getTime(), to: row.held_to?.getTime() ?? null, where, eventId: row.event_id });
+      const copy = believed.get(row.key_copy_id);
+      copy?.intervals.push({ from: row.held_from.getTime(), to: row.held_to?.getTime() ?? null, where, eventId: row.event_id });
+      if (copy !== undefined && !row.terms_fit) copy.termsFit = false;
     }
-    if (copies.length > 0) yield [...believed].map(([keyCopyId, intervals]) => ({ keyCopyId, intervals }));
+    if (copies.length > 0) yield [...believed.values()];
     after = copies.at(-1)?.id ?? null;
     if (copies.length < PAGE_SIZE) return;
   }

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import { canonicalJson } from '#domain/evidence/canonical-json';
 import { timelineOf, type CustodyInterval } from '#domain/keys/custody';
+import { textName, type LoggedErasures } from '../erasure/compare-log';
 import {
   selectStoredAcknowledgements,
   selectStoredEvents,
@@ -15,23 +16,25 @@ import { selectFacts } from './timeline.sql';
 
 /**
  * Where the books of custody and the evidence log part: `differs` names the first entry that is not what the tables say
- * now, counted from 0; `without-entry` an event that the log does not hold; `misplaced` a copy that is kept elsewhere in the
- * books than its events say.
+ * now, counted from 0; `erased-by-nobody` one whose reason counts as erased, though no entry is about that; `without-entry`
+ * an event that the log does not hold; `misplaced` a copy that is kept elsewhere in the books than its events say.
  */
 export type CustodyFinding =
   | { readonly kind: 'fits' }
   | { readonly kind: 'differs'; readonly index: number; readonly eventId: string }
+  | { readonly kind: 'erased-by-nobody'; readonly index: number; readonly eventId: string }
   | { readonly kind: 'without-entry'; readonly eventId: string }
   | { readonly kind: 'misplaced'; readonly keyCopyId: string };
 
 /**
  * Makes each entry about keys anew from the tables and compares the bytes. A log that fits under a head from outside then
- * vouches for the tables, too. Page by page, so that a log of any length takes constant memory.
+ * vouches for the tables, too. Page by page, so that a log of any length takes constant memory. Of a reason out of which a
+ * name was taken, the entry about that says what it was.
  */
-export async function compareCustody(tx: TenantTransaction, below: bigint): Promise<CustodyFinding> {
+export async function compareCustody(tx: TenantTransaction, { below, erased }: { below: bigint; erased: LoggedErasures }): Promise<CustodyFinding> {
   const differing: CustodyFinding[] = [];
   for await (const leaves of streamLeavesOfKind(tx, { kind: 'custody-recorded', below })) {
-    const wrong = await firstWrongEvent(tx, leaves);
+    const wrong = await firstWrongEvent(tx, leaves, erased);
     if (wrong === null) continue;
     differing.push(wrong);
     break;
@@ -52,9 +55,9 @@ export async function compareCustody(tx: TenantTransaction, below: bigint): Prom
 async function misplacedCopy(tx: TenantTransaction): Promise<CustodyFinding> {
   for await (const believed of streamBelieved(tx)) {
     const facts = await selectFacts(tx, believed.map(({ keyCopyId }) => keyCopyId));
-    const wrong = believed.find(({ keyCopyId, intervals }) => {
+    const wrong = believed.find(({ keyCopyId, intervals, termsFit }) => {
       const timeline = timelineOf(facts.get(keyCopyId) ?? []);
-      return !timeline.ok || textOf(timeline.intervals) !== textOf(intervals);
+      return !termsFit || !timeline.ok || textOf(timeline.intervals) !== textOf(intervals);
     });
     if (wrong !== undefined) return { kind: 'misplaced', keyCopyId: wrong.keyCopyId };
   }
@@ -65,22 +68,16 @@ function textOf(intervals: readonly CustodyInterval[]): string {
   return JSON.stringify(intervals.map(({ from, to, where, eventId }) => [from, to, where.state, where.state === 'held' ? [where.holder.kind, where.holder.id] : null, eventId]));
 }
 
-async function firstWrongEvent(tx: TenantTransaction, leaves: readonly LeafOfKind[]): Promise<CustodyFinding | null> {
+async function firstWrongEvent(tx: TenantTransaction, leaves: readonly LeafOfKind[], erased: LoggedErasures): Promise<CustodyFinding | null> {
   const stored = await selectStoredEvents(tx, leaves.map((leaf) => leaf.subject_id));
-  return firstWrong(leaves, (leaf) => {
-    const found = stored.get(leaf.subject_id);
-    if (found === undefined) return false;
-    return canonicalJson(custodyEntry(found.event, found.copies, found.reasonErased ? loggedReasonDigest(leaf) : undefined)) === leaf.entry.toString('utf8');
-  });
-}
-
-/** Of a text from which a name was erased the log still holds the digest; everything else is compared as ever. */
-function loggedReasonDigest(leaf: LeafOfKind): string {
-  try {
-    return String((JSON.parse(leaf.entry.toString('utf8')) as { reasonDigest?: unknown }).reasonDigest);
-  } catch {
-    return '';
+  const before = (eventId: string): string | undefined => erased.get(textName({ table: 'custody_event', column: 'reason', row: eventId }))?.[0]?.digestBefore;
+  for (const leaf of leaves) {
+    const [found, index] = [stored.get(leaf.subject_id), Number(leaf.leaf_index)];
+    if (found?.reasonErased === true && before(leaf.subject_id) === undefined) return { kind: 'erased-by-nobody', index, eventId: leaf.subject_id };
+    const fits = found !== undefined && canonicalJson(custodyEntry(found.event, found.copies, before(leaf.subject_id))) === leaf.entry.toString('utf8');
+    if (!fits) return { kind: 'differs', index, eventId: leaf.subject_id };
   }
+  return null;
 }
 
 async function firstWrongAcknowledgement(tx: TenantTransaction, leaves: readonly LeafOfKind[]): Promise<CustodyFinding | null> {
@@ -100,5 +97,5 @@ function firstWrong(leaves: readonly LeafOfKind[], fits: (leaf: LeafOfKind) => b
 }
 
 function indexOf(finding: CustodyFinding): number {
-  return finding.kind === 'differs' ? finding.index : Infinity;
+  return 'index' in finding ? finding.index : Infinity;
 }

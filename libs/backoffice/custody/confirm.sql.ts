@@ -39,17 +39,6 @@ export async function insertSignature(tx: TenantTransaction, signed: { eventId: 
   ]);
 }
 
-/** Erases names and signatures that a person gave; their digests stay. Gives how many. */
-export async function eraseSignatures(tx: TenantTransaction, erased: { personId: string; now: Date }): Promise<number> {
-  const { rowCount } = await tx.sql(
-    `UPDATE custody_signature s SET signed_name = NULL, signature = NULL, salt = NULL, erased_at = $3, erased_by = $4
-       FROM custody_acknowledgement a
-      WHERE s.tenant_id = $1 AND a.tenant_id = $1 AND a.event_id = s.event_id AND a.side = s.side AND a.person_id = $2 AND s.erased_at IS NULL`,
-    [tx.tenantId, erased.personId, erased.now, tx.actor],
-  );
-  return rowCount;
-}
-
 export async function insertLink(
   tx: TenantTransaction,
   link: { id: string; eventId: string; side: string; personId: string; secretHash: Uint8Array; now: Date; until: Date },
@@ -84,7 +73,8 @@ export async function selectConfirmation(tx: TenantTransaction, of: { eventId: s
     `SELECT o.name AS operator_name, person.name AS person_name, e.says, e.happened_at, e.due_back_at, ${nameOf('from')} AS from_name, ${nameOf('to')} AS to_name,
             (SELECT json_agg(json_build_object('number', k.number, 'class', k.class) ORDER BY k.number)
                FROM custody_event_copy c JOIN key_copy k ON k.tenant_id = $1 AND k.id = c.key_copy_id
-              WHERE c.tenant_id = $1 AND c.event_id = e.id) AS copies
+              WHERE c.tenant_id = $1 AND c.event_id = e.id
+                AND NOT EXISTS (SELECT FROM custody_event_copy newer WHERE newer.tenant_id = $1 AND newer.corrects_id = e.id AND newer.key_copy_id = c.key_copy_id)) AS copies
        FROM custody_event e JOIN operator o ON o.tenant_id = $1 JOIN person ON person.tenant_id = $1 AND person.id = $3
       WHERE e.tenant_id = $1 AND e.id = $2`,
     [tx.tenantId, of.eventId, of.personId],

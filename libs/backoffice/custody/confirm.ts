@@ -5,6 +5,7 @@ import type { TenantTransaction } from '#database/tenant';
 import { isAcknowledged } from '#domain/keys/event-sides';
 import { lockLog } from '../evidence/append';
 import type { PerformOptions } from '../perform';
+import { isErasedPerson } from '../person/person.sql';
 import { selectConfirmed, selectConfirmedSides, type ConfirmedEvent } from './confirm.sql';
 import { insertAcknowledgement, selectSpeakers } from './event.sql';
 import { acknowledgementEntry } from './leaf';
@@ -26,12 +27,18 @@ export async function openSide(tx: TenantTransaction, of: { eventId: string; sid
   return done({ event, speakers: await selectSpeakers(tx, { holder, at: event.happenedAt }) });
 }
 
-/** Who is to speak for the side: the one named, or the only one who can. */
-export function speakerOf({ speakers }: OpenSide, personId: string | undefined): Outcome<string> {
+/**
+ * Who is to speak for the side: the one named, or the only one who can. Nobody whose data is erased: a signature taken afterwards
+ * would never be erased.
+ */
+export async function speakerOf(tx: TenantTransaction, { speakers }: OpenSide, personId: string | undefined): Promise<Outcome<string>> {
   const chosen = personId ?? (speakers.length === 1 ? speakers[0] : undefined);
   if (chosen === undefined) return refusedFields('invalid-command', [{ path: ['personId'], code: 'missing', message: 'Several people, or nobody, answer for this side: name the one who confirms.' }]);
-  if (speakers.includes(chosen)) return done(chosen);
-  return refusedFields('invalid-command', [{ path: ['personId'], code: 'not-of-this-side', message: 'This person neither gave nor received, and does not answer for the store or place.' }]);
+  if (!speakers.includes(chosen)) {
+    return refusedFields('invalid-command', [{ path: ['personId'], code: 'not-of-this-side', message: 'This person neither gave nor received, and does not answer for the store or place.' }]);
+  }
+  if (await isErasedPerson(tx, chosen)) return refused('wrong-state', { detail: 'Who this person was is erased: they confirm nothing any more.' });
+  return done(chosen);
 }
 
 /** Writes that one side confirmed, with its leaf in the evidence log: the last thing in a transaction. */

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { CustodyKind, Holder } from '#domain/keys/custody';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { keepers, keptAt } from '../key-question/keepers.sql';
 import { holderValues } from './timeline.sql';
 
 /** An event as it is written. */
@@ -99,12 +100,7 @@ export async function hasException(tx: TenantTransaction, query: { siteId: strin
 export async function selectSpeakers(tx: TenantTransaction, query: { holder: Holder; at: Date }): Promise<string[]> {
   const { holder, at } = query;
   if (holder.kind === 'person') return [holder.id];
-  const text =
-    holder.kind === 'store'
-      ? `SELECT person_id FROM key_custodian WHERE tenant_id = $1 AND key_store_id = $2 AND started_at <= $3 AND (ended_at IS NULL OR ended_at > $3)`
-      : `SELECT responsible_person_id AS person_id FROM key_place WHERE tenant_id = $1 AND id = $2 AND $3::timestamptz IS NOT NULL
-          UNION SELECT person_id FROM key_place_user WHERE tenant_id = $1 AND key_place_id = $2 AND started_at <= $3 AND (ended_at IS NULL OR ended_at > $3)`;
-  const { rows } = await tx.sql<{ person_id: string }>(text, [tx.tenantId, holder.id, at]);
+  const { rows } = await tx.sql<{ person_id: string }>(`SELECT DISTINCT k.person_id FROM ${keepers} k WHERE k.holder_id = $2 AND ${keptAt('k', '$3')}`, [tx.tenantId, holder.id, at]);
   return rows.map((row) => row.person_id);
 }
 

@@ -3,16 +3,16 @@ import { formatInstant } from '#contracts/format';
 import type { CustodyAcknowledged, CustodyRecorded } from '#domain/evidence/leaf';
 import type { EventRecord, WrittenCopy } from './event.sql';
 
-/** Reasons name people. The salt stays outside the log, and is erased with the name: nobody can guess at the text any more. */
+/** Reasons name people. The salt stays outside the log, and goes with the name: nobody can guess at the text any more. */
 function reasonDigest({ reason, reasonSalt }: Pick<EventRecord, 'reason' | 'reasonSalt'>): string {
   return createHash('sha256').update(reasonSalt ?? Buffer.alloc(0)).update(reason, 'utf8').digest('hex');
 }
 
 /**
  * What the evidence log keeps of an event: made when it is recorded, and again when the log is compared with the books. Of a
- * reason from which a name was erased the digest that the log holds is given.
+ * reason out of which a name was taken since, the digest of what it was is given.
  */
-export function custodyEntry(event: EventRecord & { readonly recordedBy: string }, copies: readonly WrittenCopy[], loggedReasonDigest?: string): CustodyRecorded {
+export function custodyEntry(event: EventRecord & { readonly recordedBy: string }, copies: readonly WrittenCopy[], digestBeforeErasing?: string): CustodyRecorded {
   const instant = (at: Date | null): string | null => at && formatInstant(at);
   return {
     format: 1,
@@ -23,7 +23,7 @@ export function custodyEntry(event: EventRecord & { readonly recordedBy: string 
     happenedAt: formatInstant(event.happenedAt),
     recordedAt: formatInstant(event.recordedAt),
     recordedBy: event.recordedBy,
-    reasonDigest: loggedReasonDigest ?? reasonDigest(event),
+    reasonDigest: digestBeforeErasing ?? reasonDigest(event),
     from: event.from && { kind: event.from.kind, id: event.from.id },
     to: event.to && { kind: event.to.kind, id: event.to.id },
     keyRingId: event.keyRingId,

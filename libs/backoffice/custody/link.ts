@@ -7,6 +7,7 @@ import type { Backoffice } from '../dependencies';
 import { hashSecret, newSecret } from '../identity/secret';
 import type { Visitor } from '../identity/visitor';
 import { perform } from '../perform';
+import { isErasedPerson } from '../person/person.sql';
 import { taken } from '../refusal';
 import { confirm, confirmConstraints, openSide, speakerOf } from './confirm';
 import { insertLink, selectConfirmation, selectLink, type LinkRow } from './confirm.sql';
@@ -24,7 +25,7 @@ export async function createCustodyLink(deps: Backoffice, caller: Caller, comman
     async ({ tx, now }) => {
       const open = await openSide(tx, { eventId, side });
       if (!open.ok) return open;
-      const speaker = speakerOf(open.value, command.personId);
+      const speaker = await speakerOf(tx, open.value, command.personId);
       if (!speaker.ok) return speaker;
       const id = command.id ?? deps.newId();
       const until = new Date(now.getTime() + LINK_HOURS * 60 * 60 * 1000);
@@ -71,7 +72,9 @@ async function byLink(
     'custody.acknowledge',
     async ({ tx, now }) => {
       const link = await selectLink(tx, { secretHash: hashSecret(secret), now });
-      return link === null ? refused('link-unusable') : work({ tx, now, link });
+      // With who somebody was, the links go that they were given.
+      if (link === null || (await isErasedPerson(tx, link.person_id))) return refused('link-unusable');
+      return work({ tx, now, link });
     },
     { constraints: confirmConstraints },
   );

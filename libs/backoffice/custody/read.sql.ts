@@ -1,15 +1,11 @@
 import type { CustodyEvent, KeyCopy } from '#contracts/custody';
 import type { TenantTransaction } from '#database/tenant';
-import type { CustodyKind, Holder } from '#domain/keys/custody';
+import type { CustodyKind } from '#domain/keys/custody';
+import { sideJoins, sideNames, type HolderNames } from '../key-question/holder-names.sql';
 import { holderColumns, holderJoins, type HolderRow } from '../key-question/whereabouts.sql';
 
-type Side = 'from' | 'to';
-/** One side of an event; `kind` is null where the event has no such side. */
-type SideColumns = { kind: Holder['kind'] | null; id: string; code: string; name: string; site_id: string | null; site_code: string | null };
-type ColumnsOf<S extends Side> = { [column in keyof SideColumns as `${S}_${column}`]: SideColumns[column] };
-
-export type EventRow = ColumnsOf<'from'> &
-  ColumnsOf<'to'> & {
+export type EventRow = HolderNames<'from'> &
+  HolderNames<'to'> & {
     id: string;
     kind: CustodyKind | 'corrected';
     says: CustodyKind | null;
@@ -25,21 +21,10 @@ export type EventRow = ColumnsOf<'from'> &
     without_second_person: boolean;
   };
 
-const sideColumns = (side: Side): string => `
-  CASE WHEN e.${side}_person_id IS NOT NULL THEN 'person' WHEN e.${side}_store_id IS NOT NULL THEN 'store' WHEN e.${side}_place_id IS NOT NULL THEN 'place' END AS ${side}_kind,
-  coalesce(e.${side}_person_id, e.${side}_store_id, e.${side}_place_id) AS ${side}_id,
-  coalesce(${side}_person.code, ${side}_store.code, ${side}_place.code) AS ${side}_code,
-  coalesce(${side}_person.name, ${side}_store.name, ${side}_place.name) AS ${side}_name,
-  ${side}_site.id AS ${side}_site_id, ${side}_site.code AS ${side}_site_code`;
-const sideJoins = (side: Side): string => `
-  LEFT JOIN person ${side}_person ON ${side}_person.tenant_id = $1 AND ${side}_person.id = e.${side}_person_id
-  LEFT JOIN key_store ${side}_store ON ${side}_store.tenant_id = $1 AND ${side}_store.id = e.${side}_store_id
-  LEFT JOIN key_place ${side}_place ON ${side}_place.tenant_id = $1 AND ${side}_place.id = e.${side}_place_id
-  LEFT JOIN site ${side}_site ON ${side}_site.tenant_id = $1 AND ${side}_site.id = coalesce(${side}_person.site_id, ${side}_place.site_id)`;
 const events = `
   SELECT e.id, e.kind, e.says, e.happened_at, e.recorded_at, e.recorded_by, e.reason, e.key_ring_id, ring.code AS key_ring_code, e.due_back_at, e.acknowledge_by,
-         e.corrects_id, e.without_second_person, ${sideColumns('from')}, ${sideColumns('to')}
-    FROM custody_event e ${sideJoins('from')} ${sideJoins('to')}
+         e.corrects_id, e.without_second_person, ${sideNames}
+    FROM custody_event e ${sideJoins}
     LEFT JOIN key_ring ring ON ring.tenant_id = $1 AND ring.id = e.key_ring_id
    WHERE e.tenant_id = $1`;
 

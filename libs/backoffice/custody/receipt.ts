@@ -5,7 +5,7 @@ import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import { isAcknowledged } from '#domain/keys/event-sides';
 import { renderReceipt, type ReceiptDocument, type ReceiptSide } from '#statement/receipt';
-import { signPdf } from '#statement/sign/sign-pdf';
+import { notSignedInWords, signPdf } from '#statement/sign/sign-pdf';
 import type { Caller } from '../caller';
 import { operatorSigner } from '../certificate/signer';
 import type { Backoffice } from '../dependencies';
@@ -31,7 +31,10 @@ export async function readCustodyReceipt(deps: Backoffice, caller: Caller, query
   const signing = { ...deps, randomBytes, onBug: ({ error }: { error: unknown }) => { throw error; } };
   const { signer } = await operatorSigner(signing, { tenantId: caller.tenantId, kind: 'system', id: 'custody-receipt' });
   const signed = await signPdf({ unsignedPdf: await renderReceipt(document.value), signer });
-  if (!signed.ok) throw new Error(`the signature needs ${signed.neededBytes} bytes and there is room for ${signed.roomBytes}`);
+  if (!signed.ok) {
+    if (signed.problem === 'signature-too-large') throw new Error(notSignedInWords(signed));
+    return refused('key-out-of-reach', { detail: notSignedInWords(signed) });
+  }
   return done({ bytes: signed.signedPdf, fileName: `key-receipt-${query.id}.pdf` });
 }
 
@@ -45,7 +48,8 @@ async function documentOf(tx: TenantTransaction, event: CustodyEvent, now: Date)
   const sides = await sidesOf(tx, event, time);
   return done({
     paper: operator.paper,
-    locale: 'en',
+    // People of the operator and of sites sign alike: in the language of the house that hands the keys out.
+    locale: operator.locale,
     operator: { code: operator.code, name: operator.name, lines: operator.address_lines },
     eventId: event.id,
     says: says as ReceiptDocument['says'],

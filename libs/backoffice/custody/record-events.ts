@@ -8,6 +8,7 @@ import type { PerformOptions } from '../perform';
 import { isCorrectedAlone, policyAt } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, taken } from '../refusal';
+import { announce } from '../webhook/announce.sql';
 import { insertAcknowledgement, insertEvent, selectCorrected, selectSpeakers, shareRing, type EventRecord } from './event.sql';
 import { acknowledgementEntry, custodyEntry } from './leaf';
 import type { BookedCopy, Checked, NewCustodyEvent, Recording, Subject } from './new-event';
@@ -32,6 +33,19 @@ export const custodyConstraints: NonNullable<PerformOptions<unknown>['constraint
  * log, behind which nothing is waited for. Gives the ids of the events.
  */
 export async function recordEvents(recording: Recording, commands: readonly NewCustodyEvent[]): Promise<Outcome<string[]>> {
+  const written = await writeEvents(recording, commands);
+  if (!written.ok) return written;
+  await enterInLog(recording, written.value.entries);
+  return done(written.value.ids);
+}
+
+export type CustodyEntry = CustodyRecorded | CustodyAcknowledged;
+
+/**
+ * What {@link recordEvents} does before it comes to the evidence log. Whoever calls this gives the entries to
+ * {@link enterInLog} as the last thing of the transaction, or undoes what was written.
+ */
+export async function writeEvents(recording: Recording, commands: readonly NewCustodyEvent[]): Promise<Outcome<{ ids: string[]; entries: CustodyEntry[] }>> {
   const subjects: Subject[] = [];
   for (const command of commands) {
     const subject = await subjectOf(recording, command);
@@ -39,7 +53,7 @@ export async function recordEvents(recording: Recording, commands: readonly NewC
     subjects.push(subject.value);
   }
   const books = await readBooks(recording, subjects);
-  const entries: (CustodyRecorded | CustodyAcknowledged)[] = [];
+  const entries: CustodyEntry[] = [];
   const ids: string[] = [];
   for (const subject of subjects) {
     const written = await writeEvent(recording, { subject, books });
@@ -47,9 +61,13 @@ export async function recordEvents(recording: Recording, commands: readonly NewC
     entries.push(...written.value.entries);
     ids.push(written.value.id);
   }
-  const log = await lockLog(recording.tx, { now: () => recording.now, randomBytes });
+  return done({ ids, entries });
+}
+
+/** Appends to the evidence log, and holds it until the transaction ends. */
+export async function enterInLog({ tx, now }: Recording, entries: readonly CustodyEntry[]): Promise<void> {
+  const log = await lockLog(tx, { now: () => now, randomBytes });
   await log.append(entries.map((entry) => ({ subjectId: entry.eventId, entry })));
-  return done(ids);
 }
 
 async function subjectOf({ tx, now }: Recording, command: NewCustodyEvent): Promise<Outcome<Subject>> {
@@ -80,7 +98,7 @@ async function readBooks({ tx }: Recording, subjects: readonly Subject[]): Promi
   return new Map(copies.map((copy) => [copy.id, { copy, facts: facts.get(copy.id) ?? [] }]));
 }
 
-type Written = { readonly id: string; readonly entries: readonly (CustodyRecorded | CustodyAcknowledged)[] };
+type Written = { readonly id: string; readonly entries: readonly CustodyEntry[] };
 
 async function writeEvent(recording: Recording, of: { subject: Subject; books: Map<string, BookedCopy> }): Promise<Outcome<Written>> {
   const { command, copyIds, corrected } = of.subject;
@@ -106,7 +124,10 @@ async function writeEvent(recording: Recording, of: { subject: Subject; books: M
   if (event.withoutSecondPerson) await labelRelaxed(recording.tx, { ...label, rule: 'second-person' });
   if (passesCustodianBy(checked, event)) await labelRelaxed(recording.tx, { ...label, rule: 'back-to-custodian' });
   await saveTimelines(recording.tx, timelines.changes, { recordedAt: event.recordedAt, newId: recording.newId });
-  if (event.says === 'reported-missing') await openCasesOfMissing(recording, { event, report: factOf(event), copies });
+  if (event.says === 'reported-missing') {
+    await openCasesOfMissing(recording, { event, report: factOf(event), copies });
+    await announce(recording.tx, { type: 'key.missing', told: [{ subjectId: event.id }], now: event.recordedAt });
+  }
   for (const { copy, facts } of copies) of.books.set(copy.id, { copy, facts: [...facts, factOf(event)] });
   const acknowledged = await acknowledgeByRecording(recording, event);
   return done({ id: event.id, entries: [custodyEntry({ ...event, recordedBy: recording.tx.actor }, written), ...acknowledged] });

@@ -57,7 +57,13 @@ async function cashBoxKeyToSite({ tx, copies }: Checked, event: EventRecord, rec
 function notByCustodian(checked: Checked, event: EventRecord, parties: readonly PartyRow[]): WrongField[] {
   const cashBox = checked.copies.find(({ copy }) => copy.class === 'cash-box');
   if (cashBox === undefined || !passesCustodianBy(checked, event)) return [];
-  if (checked.rules.directHandOver && parties.every(({ site_id: siteId }) => siteId === null)) return [];
+  const atSite = parties.find(({ site_id: siteId }) => siteId !== null);
+  if (checked.rules.directHandOver && atSite === undefined) return [];
+  if (checked.rules.directHandOver && atSite !== undefined) {
+    const side = atSite.kind === event.from?.kind && atSite.id === event.from.id ? 'from' : 'to';
+    const who = atSite.kind === 'place' ? `${atSite.name} is a place at a site` : `${atSite.name} is employed by a site`;
+    return [{ path: [side], code: 'back-to-custodian', message: `${cashBox.copy.number} opens cash boxes. It may go from hand to hand among the operator’s own people, but ${who}: it goes back to the custodian first.` }];
+  }
   const message = `${cashBox.copy.number} opens cash boxes: it goes back to the custodian before somebody else gets it. An owner may allow it to go from hand to hand.`;
   return [{ path: ['kind'], code: 'back-to-custodian', message }];
 }

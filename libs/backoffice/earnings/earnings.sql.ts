@@ -26,31 +26,40 @@ const FURTHEST_BACK_DAYS = 190;
 
 /**
  * Accepted counts with the days since the one before at the same placement (or since it was placed), with card takings
- * of these days. `unit` is how many minor units make a whole one: the logarithm is of one plus whole units a day.
+ * of these days. `minorPerUnit` is how many minor units make a whole one: the logarithm is of one plus whole units a day.
  */
-export async function selectEarned(tx: TenantTransaction, query: { readonly from: string; readonly before: string; readonly currency: CurrencyCode; readonly unit: number }): Promise<EarnedRow[]> {
+export async function selectEarned(tx: TenantTransaction, query: { readonly from: string; readonly before: string; readonly currency: CurrencyCode; readonly minorPerUnit: number; readonly notSites: readonly string[] }): Promise<EarnedRow[]> {
   const { rows } = await tx.sql<EarnedRow>(
     `WITH counted AS (
        SELECT b.placement_id, b.machine_id, b.site_id, c.local_date, bool_or(b.removal) AS removal, sum(b.coin_minor + b.note_minor) AS cash_minor
          FROM collection c
          JOIN box_count b ON b.tenant_id = c.tenant_id AND b.collection_id = c.id
           AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)
-        WHERE c.tenant_id = $1 AND c.state = 'accepted' AND c.currency = $4 AND c.local_date >= $2::date - ${FURTHEST_BACK_DAYS} AND c.local_date < $3::date
+        WHERE c.tenant_id = $1 AND c.state = 'accepted' AND c.currency = $4 AND c.site_id <> ALL ($6::uuid[]) AND c.local_date >= $2::date - ${FURTHEST_BACK_DAYS} AND c.local_date < $3::date
         GROUP BY b.placement_id, b.machine_id, b.site_id, c.local_date
      ), spans AS (
        SELECT n.*, coalesce(lag(n.local_date) OVER (PARTITION BY n.placement_id ORDER BY n.local_date), p.placed_on) AS since,
               n.local_date + CASE WHEN n.removal THEN 1 ELSE 0 END AS until
          FROM counted n JOIN placement p ON p.tenant_id = $1 AND p.id = n.placement_id
      ), taken AS (
-       SELECT s.site_id, s.machine_id, s.until - s.since AS days, s.local_date < $2::date + ($3::date - $2::date) / 2 AS early,
+       SELECT s.site_id, s.machine_id, s.until - s.since - out.days AS days, s.local_date < $2::date + ($3::date - $2::date) / 2 AS early,
               s.cash_minor + coalesce(card.minor, 0) AS minor, i.game_id
          FROM spans s
+         CROSS JOIN LATERAL (
+           -- Days at the site on which the machine was out of order all day long, each once.
+           SELECT count(DISTINCT day)::int AS days
+             FROM outage o
+             JOIN site ON site.tenant_id = $1 AND site.id = s.site_id
+             CROSS JOIN LATERAL generate_series(
+               greatest(s.since, (o.started_at AT TIME ZONE site.time_zone)::date + CASE WHEN (o.started_at AT TIME ZONE site.time_zone)::time > time '00:00' THEN 1 ELSE 0 END)::timestamp,
+               least(s.until, coalesce((o.ended_at AT TIME ZONE site.time_zone)::date, s.until))::timestamp - interval '1 day', interval '1 day') AS day
+            WHERE o.tenant_id = $1 AND o.machine_id = s.machine_id AND o.taken_back_at IS NULL AND o.started_at < s.until + interval '2 days' AND (o.ended_at IS NULL OR o.ended_at > s.since - interval '2 days')) out
          LEFT JOIN LATERAL (
            SELECT sum(t.gross_minor - t.refunded_minor) AS minor FROM cashless_taking t
             WHERE t.tenant_id = $1 AND t.placement_id = s.placement_id AND t.local_date >= s.since AND t.local_date < s.until
               AND NOT EXISTS (SELECT FROM cashless_taking newer WHERE newer.tenant_id = t.tenant_id AND newer.replaces_id = t.id)) card ON true
          LEFT JOIN installation i ON i.tenant_id = $1 AND i.machine_id = s.machine_id AND i.installed_on <= s.since AND (i.removed_on IS NULL OR i.removed_on >= s.until)
-        WHERE s.local_date >= $2::date AND s.until > s.since AND s.until - s.since <= ${FURTHEST_BACK_DAYS}
+        WHERE s.local_date >= $2::date AND s.until - s.since > out.days AND s.until - s.since <= ${FURTHEST_BACK_DAYS}
      ), logged AS (
        SELECT t.*, ln(1 + greatest(t.minor, 0)::double precision / (t.days * $5::double precision)) AS log FROM taken t
      )
@@ -64,7 +73,7 @@ export async function selectEarned(tx: TenantTransaction, query: { readonly from
        LEFT JOIN game g ON g.tenant_id = $1 AND g.id = l.game_id
       GROUP BY l.site_id, site.code, site.name, l.machine_id, m.tag, m.kind, l.game_id, g.code, g.title
       ORDER BY site.code, m.tag, g.code`,
-    [tx.tenantId, query.from, query.before, query.currency, query.unit],
+    [tx.tenantId, query.from, query.before, query.currency, query.minorPerUnit, query.notSites],
   );
   return rows;
 }

@@ -7,6 +7,7 @@ import { swapsWorthTrying, type Standing } from '#domain/earnings/swaps';
 import { currencyDigits, type CurrencyCode } from '#domain/money/currency';
 import { divideHalfUp } from '#domain/money/rounding';
 import type { Caller } from '../caller';
+import { sealFor } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
 import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
@@ -20,16 +21,18 @@ const NINE_OF_TEN = 1.645;
 /** How the estimates are made, for who reads them. */
 const modelInWords = (priorDays: number): string =>
   `What a game takes a day at a place is estimated as the average, times an effect of the place, times an effect of the game (least squares on the logarithm of one plus the takings a day; ` +
-  `each day counts alike, and each place and game is drawn towards average as if it had ${String(nearest(priorDays))} more days of it, which is what their spread says). Outages and the season are not taken into account. A range holds in nine of ten cases if the model does. It is a hint where to look, and no amount that anybody owes.`;
+  `each day counts alike, and each place and game is drawn towards average as if it had ${String(nearest(priorDays))} more days of it, which is what their spread says). Days out of order are no days; the season is not taken into account. A range holds in nine of ten cases if the model does. It is a hint where to look, and no amount that anybody owes.`;
 
 /** Takings a day by place, cabinet and game, how places and games differ, and which games might change places. */
 export function readEarnings(deps: Backoffice, caller: Caller, query: EarningsQuery): Promise<Outcome<Earnings>> {
-  return perform<Earnings>(deps, caller, 'earnings.read', async ({ tx }) => {
+  return perform<Earnings>(deps, caller, 'earnings.read', async (unit) => {
+    const { tx } = unit;
     const { from, before } = query;
     const currency = query.currency ?? (await selectOperator(tx))?.currency;
     if (currency === undefined) throw new Error('an operator without a currency');
-    const unit = 10 ** currencyDigits(currency);
-    const rows = await selectEarned(tx, { from, before, currency, unit });
+    const minorPerUnit = 10 ** currencyDigits(currency);
+    const { sites: notSites } = await sealFor(unit, caller, { siteIds: 'every' });
+    const rows = await selectEarned(tx, { from, before, currency, minorPerUnit, notSites });
     const otherCurrencies = await countOtherCurrencies(tx, { from, before, currency });
     const standing = await selectStanding(tx, currency);
     const effects = effectsOf(rows.flatMap(toCell));
@@ -53,9 +56,10 @@ export function readEarnings(deps: Backoffice, caller: Caller, query: EarningsQu
         ...earnedOf(group.rows, currency),
         effect: estimateOf(effects.games.get(group.first.game_id ?? '')),
       })),
-      swaps: swapBodies({ rows, standing, currency, unit, effects }),
+      swaps: swapBodies({ rows, standing, currency, minorPerUnit, effects }),
       model: modelInWords(effects.priorDays),
       leftOut: { changed: rows.filter(({ game_id: id }) => id === null).reduce((total, { intervals }) => total + intervals, 0), otherCurrencies },
+      withheldSites: notSites.length,
     });
   });
 }
@@ -112,11 +116,11 @@ type ToSwap = {
   readonly rows: readonly EarnedRow[];
   readonly standing: readonly { machine_id: string; site_id: string; game_id: string }[];
   readonly currency: CurrencyCode;
-  readonly unit: number;
+  readonly minorPerUnit: number;
   readonly effects: ReturnType<typeof effectsOf>;
 };
 
-function swapBodies({ rows, standing, currency, unit, effects }: ToSwap): Earnings['swaps'] {
+function swapBodies({ rows, standing, currency, minorPerUnit, effects }: ToSwap): Earnings['swaps'] {
   const cabinets = new Map(rows.map((row) => [row.machine_id, row]));
   const places = new Map(rows.map((row) => [row.site_id, row]));
   const games = new Map(rows.map((row) => [row.game_id, row]));
@@ -134,7 +138,7 @@ function swapBodies({ rows, standing, currency, unit, effects }: ToSwap): Earnin
     title: games.get(gameId)?.title ?? '',
   });
   // An estimate becomes a rounded figure here, and goes into no sum.
-  const estimated = (perDay: number) => moneyOf(BigInt(nearest(perDay * unit)), currency);
+  const estimated = (perDay: number) => moneyOf(BigInt(nearest(perDay * minorPerUnit)), currency);
   return swapsWorthTrying(now, effects).map(({ first, second, gainPerDay, least, most }) => ({
     first: side(first),
     second: side(second),

@@ -49,11 +49,12 @@ export async function saveLeaves(
       leaves.map((leaf) => leaf.leafHash),
     ],
   );
-  await tx.sql('INSERT INTO evidence_head (tenant_id, size, root, recorded_at) VALUES ($1, $2, $3, $4)', [
+  await tx.sql('INSERT INTO evidence_head (tenant_id, size, root, recorded_at, nodes) VALUES ($1, $2, $3, $4, $5::bytea[])', [
     tx.tenantId,
     head.size,
     head.root,
     recordedAt,
+    frontier.peaks,
   ]);
   await tx.sql('UPDATE evidence_frontier SET size = $2, nodes = $3::bytea[] WHERE tenant_id = $1', [tx.tenantId, frontier.size, frontier.peaks]);
 }

@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { hash } from 'node:crypto';
 import type { TenantTransaction } from '#database/tenant';
 import { encodeLeaf, SALT_BYTES, type EvidenceEntry } from '#domain/evidence/leaf';
 import { append, headOf, leafHash, type Frontier, type Sha256, type TreeHead } from '#domain/evidence/merkle';
@@ -10,8 +10,8 @@ export type EvidenceDeps = {
   readonly randomBytes: (length: number) => Uint8Array;
 };
 
-/** SHA-256 by OpenSSL, for a server that hashes many leaves. */
-export const sha256: Sha256 = (message) => createHash('sha256').update(message).digest();
+/** SHA-256 by OpenSSL, for a server that hashes many leaves; in one call, as an object per hash costs half as much again. */
+export const sha256: Sha256 = (message) => hash('sha256', message, 'buffer');
 
 /** An edge of the log that this transaction holds the lock on. */
 export type LockedLog = {

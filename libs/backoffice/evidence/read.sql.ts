@@ -18,6 +18,12 @@ export async function readHead(tx: TenantTransaction): Promise<HeadRow | undefin
   return rows[0];
 }
 
+/** The edge of the tree at a head, or undefined where it was not kept. */
+export async function readNodes(tx: TenantTransaction, size: number): Promise<Frontier | undefined> {
+  const { rows } = await tx.sql<{ nodes: Buffer[] }>('SELECT nodes FROM evidence_head WHERE tenant_id = $1 AND size = $2 AND cardinality(nodes) > 0', [tx.tenantId, size]);
+  return rows[0] === undefined ? undefined : { size, peaks: rows[0].nodes };
+}
+
 export type LeafRow = {
   readonly leaf_index: bigint;
   readonly kind: string;
@@ -35,6 +41,15 @@ export async function readLeaf(tx: TenantTransaction, index: number): Promise<Le
     [tx.tenantId, index],
   );
   return rows[0];
+}
+
+/** The hashes of some leaves that follow each other. */
+export async function readLeafHashes(tx: TenantTransaction, range: LeafRange): Promise<Buffer[]> {
+  const { rows } = await tx.sql<{ leaf_hash: Buffer }>(
+    'SELECT leaf_hash FROM evidence_leaf WHERE tenant_id = $1 AND leaf_index >= $2 AND leaf_index < $3 ORDER BY leaf_index',
+    [tx.tenantId, range.start, range.end],
+  );
+  return rows.map((row) => row.leaf_hash);
 }
 
 /** The edge of the tree over some leaves that follow each other, folded page by page from their hashes. */

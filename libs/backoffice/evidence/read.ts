@@ -2,13 +2,13 @@ import type { Consistency, ConsistencyQuery, EvidenceHead, EvidenceLeaf, Inclusi
 import { formatInstant } from '#contracts/format';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
-import { EMPTY_FRONTIER, headOf, rootOfFrontier, type TreeHead } from '#domain/evidence/merkle';
-import { consistencyRanges, inclusionRanges, type LeafRange } from '#domain/evidence/proof';
+import { EMPTY_FRONTIER, headOf, rootOfFrontier, sameHash, type TreeHead } from '#domain/evidence/merkle';
+import { consistencyProofAfter, consistencyRanges, inclusionRanges, type LeafRange } from '#domain/evidence/proof';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { sha256 } from './append';
-import { frontierOver, readHead, readLeaf } from './read.sql';
+import { frontierOver, readHead, readLeaf, readLeafHashes, readNodes } from './read.sql';
 
 /** The newest head of the operator's log, to be kept by somebody outside. */
 export function readEvidenceHead(deps: Backoffice, caller: Caller): Promise<Outcome<EvidenceHead>> {
@@ -70,6 +70,17 @@ export function proveConsistency(deps: Backoffice, caller: Caller, query: Consis
       proof: await rootsOver(tx, ranges),
     });
   });
+}
+
+/**
+ * The proof, in hex, that everything under an older head lies unchanged under a newer one of `newerSize`. Reads no leaf
+ * before the older head where that was kept with its edge, and the edge leads to its root: a wrong one would be signed.
+ */
+export async function consistencyOf(tx: TenantTransaction, heads: { older: TreeHead; newerSize: number }): Promise<string[]> {
+  const { size, root } = heads.older;
+  const kept = await readNodes(tx, size);
+  const older = kept !== undefined && sameHash(rootOfFrontier(kept, sha256), root) ? kept : await frontierOver(tx, { start: 0, end: size });
+  return consistencyProofAfter({ older, laterLeafHashes: await readLeafHashes(tx, { start: size, end: heads.newerSize }) }, sha256).map(hex);
 }
 
 /** The size asked for, the present one when none was, or undefined when the log is not that long. */

@@ -2,6 +2,7 @@ import type { StoredLeaf, LogFinding } from './verify-log';
 import { listTenantIds, withTenant, type Database } from '#database/tenant';
 import type { TreeHead } from '#domain/evidence/merkle';
 import { compareCustody, type CustodyFinding } from '../custody/compare-log';
+import { compareErasures, erasuresByText, loggedErasure, type ErasureFinding, type LoggedErasure } from '../erasure/compare-log';
 import { sha256 } from './append';
 import { compareSettlements, type SettlementFinding } from './compare-settlements';
 import { readLogSize, streamHeads, streamLeaves } from './read.sql';
@@ -19,7 +20,9 @@ export type VerifiedLog = {
   readonly issuedAt: number | undefined;
   /** Whether the books of custody are what the log holds of them; asked only of a log that fits. */
   readonly custody: CustodyFinding;
-  /** The same of settlements and what is stored of them. */
+  /** Whether erased texts are what the log holds of their erasing, and how many there are. */
+  readonly erasures: ErasureFinding;
+  /** The same of settlements, statements, reversals and revoked certificates. */
   readonly settlements: SettlementFinding;
   /** Stamps of heads by a time-stamp authority. Those that hold are heads from outside, too. */
   readonly stamps: CheckedStamps;
@@ -36,8 +39,10 @@ export async function verifyStoredLog(
   return withTenant(database, { tenantId, kind: 'system', id: 'verify-log' }, async (tx) => {
     const size = await readLogSize(tx);
     const seen = { numberedAt: undefined as number | undefined, issuedAt: undefined as number | undefined };
+    const erased: LoggedErasure[] = [];
     async function* watched(leaves: AsyncIterable<StoredLeaf>): AsyncGenerator<StoredLeaf> {
       for await (const leaf of leaves) {
+        if (leaf.kind === 'text-erased') erased.push(loggedErasure(leaf));
         const entry = statement === undefined ? undefined : entryOf(leaf);
         if (entry?.['statementNumber'] === statement?.statementNumber && entry !== undefined) {
           if (entry['settlementDigest'] === statement?.settlementDigest) seen.numberedAt = leaf.index;
@@ -48,9 +53,10 @@ export async function verifyStoredLog(
     }
     const finding = await verifyLog({ leaves: watched(streamLeaves(tx, size)), storedHeads: streamHeads(tx, size), heldHeads }, sha256);
     // Entries that were tampered with say nothing about the tables.
-    const custody: CustodyFinding = finding.kind === 'fits' ? await compareCustody(tx, size) : { kind: 'fits' };
-    const settlements: SettlementFinding = finding.kind === 'fits' ? await compareSettlements(tx, size) : { kind: 'fits' };
-    return { finding, ...seen, custody, settlements, stamps };
+    const custody: CustodyFinding = finding.kind === 'fits' ? await compareCustody(tx, { below: size, erased: erasuresByText(erased) }) : { kind: 'fits' };
+    const erasures: ErasureFinding = finding.kind === 'fits' ? await compareErasures(tx, erasuresByText(erased)) : { kind: 'fits', texts: 0, people: 0, entries: [] };
+    const settlements: SettlementFinding = finding.kind === 'fits' ? await compareSettlements(tx, { below: size, erased: erasuresByText(erased) }) : { kind: 'fits' };
+    return { finding, ...seen, custody, erasures, settlements, stamps };
   });
 }
 

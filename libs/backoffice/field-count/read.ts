@@ -4,6 +4,7 @@ import { moneyOf } from '#contracts/money';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
+import { knewBefore } from '../collection/blind';
 import { selectCollection } from '../collection/collection.sql';
 import { showTally } from '../collection/tally';
 import type { Backoffice } from '../dependencies';
@@ -19,7 +20,9 @@ export async function readFieldCounts(deps: Backoffice, caller: Caller, query: {
     const refusedHere = refusal({ state: row.state, siteId: row.site_id });
     if (refusedHere !== null) return refusedHere;
     const rows = await selectFieldCounts(tx, row.id);
-    return done({ items: rows.map((count) => toFieldCount(count, row.currency)), boxes: boxesOf(rows, row.currency) });
+    // Whoever types a count may write another name above it, so both are asked about.
+    const knew = await knewBefore(tx, row.id, rows);
+    return done({ items: rows.map((count, place) => toFieldCount({ ...count, blind: count.blind && knew[place] === false }, row.currency)), boxes: boxesOf(rows, row.currency) });
   });
 }
 

@@ -2,7 +2,7 @@ import type { FieldCountsRecorded, RecordFieldCounts } from '#contracts/field-co
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { Caller } from '../caller';
 import { lockCollections, selectCollection } from '../collection/collection.sql';
-import { resolveEntries } from '../collection/create';
+import { resolveEntries } from '../collection/resolve-entries';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { fieldFailure, unknownReference } from '../refusal';
@@ -26,9 +26,11 @@ export async function recordFieldCounts(deps: Backoffice, caller: Caller, comman
       if (row === null) return refused('not-found');
       const refusedHere = refusal({ state: row.state, siteId: row.site_id });
       if (refusedHere !== null) return refusedHere;
+      if (row.state !== 'open') return refused('not-allowed-in-state', { detail: `The collection is ${row.state}: the room has counted, and a count at the machine comes before it.` });
       const entries = await resolveEntries(tx, { counts, refunds: [], cashHanded: [], scaleCheckId }, {
         collectionId,
         site: { id: row.site_id, code: row.site_code, currency: row.currency },
+        happenedAt: row.happened_at,
         localDate: row.local_date,
         accountingDate: row.accounting_date,
         now,

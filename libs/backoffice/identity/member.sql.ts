@@ -36,8 +36,9 @@ export async function selectKnownSites(tx: TenantTransaction, siteIds: readonly 
   return new Set(rows.map((row) => row.id));
 }
 
+/** Whether somebody can be given an account: nobody whose data is erased comes back by one. Until the transaction ends, nobody is erased meanwhile. */
 export async function isKnownPerson(tx: TenantTransaction, personId: string): Promise<boolean> {
-  return (await tx.sql('SELECT FROM person WHERE id = $1', [personId])).rowCount > 0;
+  return (await tx.sql('SELECT FROM person WHERE id = $1 AND erased_at IS NULL FOR SHARE', [personId])).rowCount > 0;
 }
 
 export async function insertInvitation(
@@ -93,6 +94,15 @@ export async function selectOpenLinks(tx: TenantTransaction, now: Date): Promise
   const { rows } = await tx.sql<OpenLinkRow>(
     'SELECT id, kind, email, role, created_by, created_at, expires_at FROM identity.open_links($1) ORDER BY created_at, id',
     [now],
+  );
+  return rows;
+}
+
+/** Invitations that are open still and would make somebody a member as this person. */
+export async function selectOpenInvitations(tx: TenantTransaction, query: { personId: string; now: Date }): Promise<{ id: string; email: string; expires_at: Date }[]> {
+  const { rows } = await tx.sql<{ id: string; email: string; expires_at: Date }>(
+    `SELECT id, email, expires_at FROM identity.open_links($1) WHERE kind = 'invitation' AND person_id = $2 ORDER BY created_at, id`,
+    [query.now, query.personId],
   );
   return rows;
 }

@@ -1,9 +1,10 @@
 import type { TenantTransaction } from '#database/tenant';
+import { meterOf } from './stage.sql';
 
-export type LockedFile = { id: string; state: 'staged' | 'refused' | 'accepted' | 'discarded'; sha256: Buffer };
+export type LockedFile = { id: string; kind: 'collections' | 'keys'; file_name: string; state: 'staged' | 'refused' | 'accepted' | 'discarded'; sha256: Buffer };
 
 export async function lockFile(tx: TenantTransaction, id: string): Promise<LockedFile | undefined> {
-  return (await tx.sql<LockedFile>('SELECT id, state, sha256 FROM import_file WHERE id = $1 FOR UPDATE', [id])).rows[0];
+  return (await tx.sql<LockedFile>('SELECT id, kind, file_name, state, sha256 FROM import_file WHERE id = $1 FOR UPDATE', [id])).rows[0];
 }
 
 export async function selectAcceptedTwin(tx: TenantTransaction, file: LockedFile): Promise<{ file_name: string; accepted_at: Date } | undefined> {
@@ -23,7 +24,8 @@ export async function countOutdatedLines(tx: TenantTransaction, fileId: string):
         AND (r.local_date < p.placed_on
              OR (r.removal AND p.removed_on IS DISTINCT FROM r.local_date)
              OR (NOT r.removal AND p.removed_on <= r.local_date)
-             OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = r.tenant_id AND c.site_id = r.site_id AND c.happened_at = r.collected_at))`,
+             OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = r.tenant_id AND c.site_id = r.site_id AND c.happened_at = r.collected_at AND c.state <> 'discarded')
+             OR EXISTS (SELECT FROM jsonb_each_text(r.readings) AS shown (label, value) LEFT JOIN LATERAL (${meterOf('r', 'shown.label')}) m ON true WHERE m.id IS NULL OR shown.value::bigint >= m.capacity))`,
     [fileId],
   );
   return rows[0]?.outdated ?? 0;
@@ -54,6 +56,13 @@ export async function enterCollections(tx: TenantTransaction, file: { id: string
     values,
   );
   await tx.sql(
+    `INSERT INTO meter_reading (tenant_id, id, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, value, read_by, recorded_at, recorded_by)
+     SELECT $1, uuidv7(), m.id, r.machine_id, m.capacity, r.collected_at, 'only', 'collection', r.collection_id, shown.value::bigint, r.collected_by, $3, $4
+       FROM import_row r CROSS JOIN LATERAL jsonb_each_text(r.readings) AS shown (label, value) CROSS JOIN LATERAL (${meterOf('r', 'shown.label')}) m
+      WHERE r.import_file_id = $2 AND r.readings <> '{}' ORDER BY r.line_number`,
+    values,
+  );
+  await tx.sql(
     `INSERT INTO refund_slip (tenant_id, id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount_minor,
                               paid_by, recorded_at, recorded_by)
      SELECT $1, uuidv7(), collection_id, site_id, placement_id, machine_id, local_date, currency, refund_minor, 'site', $3, $4
@@ -79,4 +88,5 @@ export async function markFile(tx: TenantTransaction, file: { id: string; state:
     [file.id, file.state, tx.actor, file.at],
   );
   await tx.sql('DELETE FROM import_row WHERE import_file_id = $1', [file.id]);
+  await tx.sql('DELETE FROM import_key_row WHERE import_file_id = $1', [file.id]);
 }

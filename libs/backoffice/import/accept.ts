@@ -3,9 +3,12 @@ import type { ImportFile } from '#contracts/import-file';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import { acceptCollections } from '../collection/accept-collections';
 import type { Caller } from '../caller';
+import { enterInLog } from '../custody/record-events';
 import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
 import { countOutdatedLines, enterCollections, lockFile, markFile, selectAcceptedTwin, type LockedFile } from './accept.sql';
+import { enterKeys, keyFileConstraints, mayEnterKeys } from './keys/enter';
+import { selectKeyRows } from './keys/keys.sql';
 import { toImportFile } from './read';
 import { selectFile } from './read.sql';
 
@@ -24,16 +27,36 @@ export async function acceptImport(deps: Backoffice, caller: Caller, id: string)
       if (!file.ok) return file;
       const twin = await selectAcceptedTwin(tx, file.value);
       if (twin !== undefined) return refused('file-accepted-before', { detail: `As ${twin.file_name}, accepted at ${formatInstant(twin.accepted_at)}.` });
-      const outdated = await countOutdatedLines(tx, id);
-      if (outdated > 0) return refused('file-outdated', { detail: `Lines that no longer fit: ${outdated}.` });
-      const collectionIds = await enterCollections(tx, { id, recordedAt: now });
-      const accepted = await acceptCollections(tx, { collectionIds, now, newId: deps.newId });
-      if (!accepted.ok) return accepted;
+      const entered = file.value.kind === 'keys' ? await enterKeyFile(deps, { unit, caller, file: file.value }) : await enterCollectionFile(deps, { unit, id });
+      if (!entered.ok) return entered;
       await markFile(tx, { id, state: 'accepted', at: now });
       return readBack(unit, id);
     },
-    { constraints: { import_file_accepted_once: { code: 'file-accepted-before' }, collection_visit_once: { code: 'file-outdated' } } },
+    {
+      constraints: {
+        import_file_accepted_once: { code: 'file-accepted-before' },
+        collection_visit_once: { code: 'file-outdated' },
+        meter_reading_once: { code: 'file-outdated' },
+        ...keyFileConstraints,
+      },
+    },
   );
+}
+
+async function enterCollectionFile(deps: Backoffice, { unit: { tx, now }, id }: { unit: Unit; id: string }): Promise<Outcome<unknown>> {
+  const outdated = await countOutdatedLines(tx, id);
+  if (outdated > 0) return refused('file-outdated', { detail: `Lines that no longer fit: ${outdated}.` });
+  const collectionIds = await enterCollections(tx, { id, recordedAt: now });
+  return acceptCollections(tx, { collectionIds, now, newId: deps.newId });
+}
+
+async function enterKeyFile(deps: Backoffice, { unit: { tx, now }, caller, file }: { unit: Unit; caller: Caller; file: LockedFile }): Promise<Outcome<null>> {
+  if (!mayEnterKeys(caller)) return refused('not-allowed', { detail: 'The action is key-copy.make.' });
+  const recording = { tx, now, caller, newId: deps.newId };
+  const { errors: wrong, entries } = await enterKeys(recording, { fileName: file.file_name, lines: await selectKeyRows(tx, file.id) });
+  if (wrong.length > 0) return refused('file-outdated', { detail: `Lines that no longer fit: ${new Set(wrong.map(({ lineNumber }) => lineNumber)).size}.` });
+  await enterInLog(recording, entries);
+  return done(null);
 }
 
 /** Sets a waiting or refused file aside. It stays in the list, its lines are gone. */

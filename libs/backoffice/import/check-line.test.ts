@@ -21,7 +21,7 @@ const directory: Directory = {
     ],
   ]),
 };
-const { header } = readHeader(columns.map((column) => column.name));
+const { header } = readHeader(columns.map((column) => column.name), columns);
 const good = ['S-1', '2026-10-09', '14:30', 'M-1', '1', 'no', '12.50', '20', 'USD', '1.00', '5.00', 'C-3', '2026-09-30', 'RED=12|BLUE TOKEN=3', '4', '1', '31'];
 
 function check(changes: Readonly<Record<number, string>>, decimalMark: '.' | ',' = '.') {
@@ -52,6 +52,7 @@ test('a good line becomes amounts in minor units at the right placement', () => 
     houseCoinMinor: 400n,
     badCoinMinor: 100n,
     meteredMinor: 3100n,
+    readings: {},
     refundMinor: 100n,
     handedMinor: 500n,
   });
@@ -107,7 +108,7 @@ test('the decimal comma is a setting, never a guess', () => {
 });
 
 test('a header with a misspelt, doubled or missing name is refused', () => {
-  expect(readHeader(['site', 'collected_on', 'machine', 'coins', 'site']).problems).toEqual([
+  expect(readHeader(['site', 'collected_on', 'machine', 'coins', 'site'], columns).problems).toEqual([
     { column: 'coins', code: 'unknown-column' },
     { column: 'site', code: 'column-twice' },
     { column: 'coin', code: 'column-missing' },

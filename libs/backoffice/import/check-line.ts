@@ -44,6 +44,8 @@ export type CheckedLine = {
   readonly badCoinMinor: bigint;
   /** Null where the meters were not read. */
   readonly meteredMinor: bigint | null;
+  /** What meters showed, by their labels, as digits. */
+  readonly readings: { readonly [label: string]: string };
   readonly refundMinor: bigint;
   readonly handedMinor: bigint;
 };
@@ -69,9 +71,15 @@ export type LineErrorCode =
   | 'not-tokens'
   | 'unknown-token'
   | 'metered-amount-missing'
+  | 'meters-recorded'
+  | 'not-readings'
+  | 'unknown-meter'
+  | 'more-digits-than-meter'
+  | 'read-twice'
   | 'machine-twice'
   | 'visit-booked-to-two-dates'
   | 'visit-by-two-collectors'
+  | 'more-than-counted'
   | 'visit-known'
   | 'no-agreement';
 
@@ -116,6 +124,7 @@ export function checkLine(input: { line: FileLine; header: Header; directory: Di
     badCoinMinor: readAmount(reading, 'bad_coin', digits),
     meteredMinor: cell(reading, 'metered') === '' ? null : readAmount(reading, 'metered', digits),
     tokens: readTokens(reading),
+    readings: readReadings(reading),
     refundMinor: readAmount(reading, 'refund', digits),
     handedMinor: readAmount(reading, 'handed_to_site', digits),
   };
@@ -218,6 +227,22 @@ function readTokens(reading: Reading): TokenPieces {
     pieces.set(tokenId.trim(), Number(number));
   }
   return Object.fromEntries(pieces);
+}
+
+/** `Coins=00130|Notes=00014`. Whether the machine has such meters is asked of all lines at once. */
+function readReadings(reading: Reading): CheckedLine['readings'] {
+  const text = cell(reading, 'readings');
+  if (text === '') return {};
+  const shown = new Map<string, string>();
+  for (const part of text.split('|')) {
+    const [, label = '', digits = ''] = /^(.{1,200})=(\d{1,12})$/.exec(part.trim()) ?? [];
+    if (label.trim() === '' || shown.has(label.trim())) {
+      report(reading, 'readings', 'not-readings', text);
+      return {};
+    }
+    shown.set(label.trim(), String(BigInt(digits)));
+  }
+  return Object.fromEntries(shown);
 }
 
 function readAmount(reading: Reading, column: ColumnName, digits: number): bigint {

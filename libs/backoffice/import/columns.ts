@@ -2,8 +2,8 @@
  * The columns of a collections file. Order is free, names are in the first line, upper and lower case mean the same.
  * The same table is printed in the documentation and beside the upload.
  */
-export type Column = {
-  readonly name: ColumnName;
+export type Column<Name extends string = ColumnName> = {
+  readonly name: Name;
   readonly required: boolean;
   readonly holds: string;
   readonly example: string;
@@ -22,6 +22,7 @@ export type ColumnName =
   | 'house_coin'
   | 'bad_coin'
   | 'metered'
+  | 'readings'
   | 'currency'
   | 'refund'
   | 'handed_to_site'
@@ -39,25 +40,25 @@ export const columns: readonly Column[] = [
   { name: 'note', required: false, holds: 'Notes counted. Empty means 0.', example: '60.00' },
   { name: 'currency', required: false, holds: 'ISO 4217 code; when given it must be the currency of the site.', example: 'USD' },
   { name: 'refund', required: false, holds: 'Refund slips that the site paid and presented for this machine, as one amount.', example: '3.00' },
-  { name: 'handed_to_site', required: false, holds: 'Cash handed to the site at this visit; lines of one visit are added up.', example: '20.00' },
+  { name: 'handed_to_site', required: false, holds: 'Cash handed to the site at this visit, which coin and note include; lines of one visit are added up.', example: '20.00' },
   { name: 'collector', required: false, holds: 'Code of the person who collected. The same on all lines of a visit.', example: 'C-3' },
   { name: 'accounting_date', required: false, holds: 'Day to which the visit is booked, when that is another one. The same on all lines of a visit.', example: '2026-10-31' },
   { name: 'tokens', required: false, holds: 'Tokens found, as name=pieces, several joined by |; the terms give them their value.', example: 'RED=12|BLUE=3' },
   { name: 'house_coin', required: false, holds: 'The site\'s own marked coin, given back at its face value: no takings, and not in coin.', example: '4.00' },
   { name: 'bad_coin', required: false, holds: 'Foreign, false or damaged coin, at the value at which the machine took it: no takings, and not in coin.', example: '0.50' },
-  { name: 'metered', required: false, holds: 'The cash that the meters imply. Needed where the terms go by the meters; empty means not read.', example: '245.00' },
+  { name: 'metered', required: false, holds: 'Typed, for a machine whose meters are not recorded: the cash that they imply. Needed then where the terms go by the meters; empty means not read.', example: '245.00' },
+  { name: 'readings', required: false, holds: 'What the recorded meters of the machine showed, as label=value, several joined by |. A meter that is left out was not read.', example: 'Coins=00130|Notes=00014' },
 ];
 
-const known = new Map<string, ColumnName>(columns.map((column) => [column.name, column.name]));
-
 /** Position of each column of the file, by its name. */
-export type Header = ReadonlyMap<ColumnName, number>;
+export type Header<Name extends string = ColumnName> = ReadonlyMap<Name, number>;
 
 export type HeaderProblem = { readonly column: string; readonly code: 'unknown-column' | 'column-twice' | 'column-missing' };
 
 /** Reads the first line. A name that is not known is refused, since a misspelt `note` would silently lose money. */
-export function readHeader(cells: readonly string[]): { header: Header; problems: HeaderProblem[] } {
-  const header = new Map<ColumnName, number>();
+export function readHeader<Name extends string>(cells: readonly string[], of: readonly Column<Name>[]): { header: Header<Name>; problems: HeaderProblem[] } {
+  const known = new Map<string, Name>(of.map(({ name }) => [name, name]));
+  const header = new Map<Name, number>();
   const problems: HeaderProblem[] = [];
   cells.forEach((cell, position) => {
     const column = known.get(cell.trim().toLowerCase());
@@ -65,7 +66,7 @@ export function readHeader(cells: readonly string[]): { header: Header; problems
     else if (header.has(column)) problems.push({ column, code: 'column-twice' });
     else header.set(column, position);
   });
-  for (const column of columns) {
+  for (const column of of) {
     if (column.required && !header.has(column.name)) problems.push({ column: column.name, code: 'column-missing' });
   }
   return { header, problems };

@@ -1,5 +1,6 @@
 import { parse } from 'csv-parse';
 import { Readable } from 'node:stream';
+import { withoutApostrophe } from '../csv';
 
 /** A line of the file: where it began, and its cells as they stand there. */
 export type FileLine = { readonly lineNumber: number; readonly cells: readonly string[] };
@@ -27,7 +28,8 @@ export function detectDelimiter(sample: string): Delimiter {
 }
 
 /**
- * Streams the lines of a UTF-8 file with or without byte order mark, comma or semicolon, LF or CRLF, in constant memory.
+ * Streams the lines of a UTF-8 file with or without byte order mark, comma or semicolon, LF or CRLF, in constant memory. The apostrophe that our own
+ * files put before what begins like a formula is taken off.
  * Blank lines are passed over. Throws {@link UnreadableFile}.
  */
 export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: (delimiter: Delimiter) => void): AsyncGenerator<FileLine> {
@@ -47,7 +49,7 @@ export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: 
   source.on('error', (error) => parser.destroy(error));
   try {
     for await (const record of source.pipe(parser) as AsyncIterable<{ record: string[]; info: { lines: number } }>) {
-      yield { lineNumber: record.info.lines, cells: record.record };
+      yield { lineNumber: record.info.lines, cells: record.record.map(withoutApostrophe) };
     }
   } catch (error) {
     throw toUnreadable(error);

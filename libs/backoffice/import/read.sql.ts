@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 
 export type FileRow = {
   id: string;
+  kind: 'collections' | 'keys';
   file_name: string;
   byte_size: bigint;
   sha256: Buffer;

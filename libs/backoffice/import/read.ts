@@ -8,8 +8,7 @@ import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { selectErrors, selectFile, selectFiles, type FileRow } from './read.sql';
-import { lineErrorWords } from './words';
-import type { LineErrorCode } from './check-line';
+import { wordsOf } from './words';
 
 /** Uploaded files, newest first. */
 export async function listImports(deps: Backoffice, caller: Caller, query: PageQuery): Promise<Outcome<Page<ImportFile>>> {
@@ -35,7 +34,7 @@ export async function listImportErrors(deps: Backoffice, caller: Caller, id: str
       lineNumber: row.line_number,
       column: row.column_name,
       code: row.code,
-      message: lineErrorWords[row.code as LineErrorCode],
+      message: wordsOf(row.code),
       value: row.value,
     }));
     return done({ items });
@@ -46,7 +45,7 @@ export function toImportFile(row: FileRow): ImportFile {
   const same = row.same_id === null || row.same_uploaded_at === null ? null : { id: row.same_id, fileName: row.same_file_name ?? '', state: row.same_state ?? '', uploadedAt: formatInstant(row.same_uploaded_at) };
   return {
     id: row.id,
-    kind: 'collections',
+    kind: row.kind,
     fileName: row.file_name,
     byteSize: Number(row.byte_size),
     sha256: row.sha256.toString('hex'),

@@ -4,14 +4,15 @@ import { localDay } from '../collection/local-day';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
-import { checkLine, type CheckedLine, type DecimalMark, type Directory, type DirectoryMachine, type LineError } from './check-line';
-import { readHeader, type Header } from './columns';
+import { checkLine, type CheckedLine, type DecimalMark, type Directory, type DirectoryMachine } from './check-line';
+import { columns, type Header } from './columns';
+import { ErrorTally } from './error-tally';
 import { selectFile } from './read.sql';
 import { toImportFile } from './read';
-import { readLines, UnreadableFile, type FileLine } from './read-file';
+import { readLines, UnreadableFile } from './read-file';
+import { headerOf, refusedUnreadable } from './refused-file';
 import { spooled, type Spooled } from './spool';
-import { deleteRows, insertErrors, insertFile, insertRows, operatorDecimalMark, selectErrorsAcrossLines, selectMachines, selectOwnPeople, selectSites, updateFile } from './stage.sql';
-import { headerWords, unreadableWords } from './words';
+import { deleteRows, insertErrors, insertFile, insertRows, operatorDecimalMark, keepAwake, selectErrorsAcrossLines, selectMachines, selectOwnPeople, selectSites, updateFile } from './stage.sql';
 
 export type StageCommand = {
   readonly fileName: string;
@@ -21,7 +22,6 @@ export type StageCommand = {
 
 /** As many lines go to the database at once; what is in memory at any time is this and the directory. */
 const LINES_PER_INSERT = 2_000;
-const ERRORS_KEPT = 1_000;
 
 /**
  * Takes in a file of collections: reads it once, holds every line against the books, and keeps it waiting. Nothing of it
@@ -34,10 +34,10 @@ export async function stageImport(deps: Backoffice, caller: Caller, command: Sta
       const id = deps.newId();
       const { tx, now } = unit;
       const decimalMark = command.decimalMark ?? (await operatorDecimalMark(tx));
-      await insertFile(tx, { id, fileName: command.fileName, byteSize: file.byteSize, sha256: file.sha256, decimalMark, uploadedAt: now });
+      await insertFile(tx, { id, kind: 'collections', fileName: command.fileName, byteSize: file.byteSize, sha256: file.sha256, decimalMark, uploadedAt: now });
       const directory = await readDirectory(unit);
       const checked = await checkFile(unit, { id, file, directory, decimalMark }).catch((error: unknown) => {
-        if (error instanceof UnreadableFile) return refused('file-not-readable', { detail: `Line ${error.lineNumber}: ${unreadableWords[error.code]}` });
+        if (error instanceof UnreadableFile) return refusedUnreadable(error);
         throw error;
       });
       if (!checked.ok) return checked;
@@ -58,12 +58,13 @@ async function checkFile(unit: Unit, check: Check): Promise<Outcome<null>> {
   let header: Header | null = null;
   let rowCount = 0;
   const flush = async (): Promise<void> => {
-    if (waiting.length > 0 && tally.count === 0) await insertRows(tx, check.id, waiting);
+    if (tally.count > 0) await keepAwake(tx);
+    else if (waiting.length > 0) await insertRows(tx, check.id, waiting);
     waiting.length = 0;
   };
   for await (const line of readLines(check.file.open(), (found) => (delimiter = found))) {
     if (header === null) {
-      const first = headerOf(line);
+      const first = headerOf(line, columns);
       if (!first.ok) return first;
       header = first.value;
       continue;
@@ -72,7 +73,7 @@ async function checkFile(unit: Unit, check: Check): Promise<Outcome<null>> {
     const result = checkLine({ line, header, directory: check.directory, decimalMark: check.decimalMark });
     if (Array.isArray(result)) tally.add(result);
     else waiting.push(result);
-    if (waiting.length >= LINES_PER_INSERT) await flush();
+    if (rowCount % LINES_PER_INSERT === 0) await flush();
   }
   if (rowCount === 0) return refused('file-not-readable', { detail: 'There is no line below the first.' });
   await flush();
@@ -88,30 +89,6 @@ async function checkFile(unit: Unit, check: Check): Promise<Outcome<null>> {
     errorCounts: tally.byCode,
   });
   return done(null);
-}
-
-function headerOf(line: FileLine): Outcome<Header> {
-  const { header, problems } = readHeader(line.cells);
-  if (problems.length === 0) return done(header);
-  return refused('file-not-readable', {
-    detail: 'The first line does not hold the names of the columns.',
-    errors: problems.map(({ column, code }) => ({ in: 'body', pointer: column, code, message: headerWords[code] })),
-  });
-}
-
-/** Keeps the first errors and counts all, so that a file of nothing but errors costs no more memory than a good one. */
-class ErrorTally {
-  readonly first: LineError[] = [];
-  readonly byCode: Record<string, number> = {};
-  count = 0;
-
-  add(errors: readonly LineError[]): void {
-    for (const error of errors) {
-      this.count += 1;
-      this.byCode[error.code] = (this.byCode[error.code] ?? 0) + 1;
-      if (this.first.length < ERRORS_KEPT) this.first.push(error);
-    }
-  }
 }
 
 async function readDirectory({ tx, now }: Unit): Promise<Directory> {

@@ -1,4 +1,5 @@
 import type { LineErrorCode } from './check-line';
+import { keyLineErrorWords } from './keys/words';
 import type { HeaderProblem } from './columns';
 import type { UnreadableFile } from './read-file';
 
@@ -24,12 +25,24 @@ export const lineErrorWords: Readonly<Record<LineErrorCode, string>> = {
   'not-tokens': 'Write each token once as name=pieces, several joined by |: RED=12|BLUE=3. A million pieces at most.',
   'unknown-token': 'The terms of the site on that day know no such token.',
   'metered-amount-missing': 'The terms go by the meters on that day: enter the cash that they imply.',
+  'meters-recorded': 'The meters of this machine are recorded: leave this empty and enter what they show in the column readings.',
+  'not-readings': 'Write each meter once as label=value, several joined by |: Coins=00130|Notes=00014. Up to twelve digits.',
+  'unknown-meter': 'The machine had no meter with this label at that moment.',
+  'more-digits-than-meter': 'The meter does not show as large a number.',
+  'read-twice': 'There is a reading of this meter at this moment already.',
   'machine-twice': 'The same machine stands in this visit already. Number the parts of a box that was counted in parts.',
   'visit-booked-to-two-dates': 'The lines of one visit name different accounting dates.',
   'visit-by-two-collectors': 'The lines of one visit name different collectors.',
+  'more-than-counted': 'More was handed to the site at this visit than came out of its boxes. Coins and notes include what was handed over.',
   'visit-known': 'A collection at this site at this time is in the books already.',
   'no-agreement': 'No agreement with this site held on that day. Record it first, or book the visit to another day.',
 };
+
+/** The words for a reason, of whichever kind of file it is. */
+export function wordsOf(code: string): string {
+  const words: Readonly<Record<string, string>> = { ...keyLineErrorWords, ...lineErrorWords };
+  return words[code] ?? code;
+}
 
 export const headerWords: Readonly<Record<HeaderProblem['code'], string>> = {
   'unknown-column': 'There is no column of this name.',

@@ -10,6 +10,8 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
+import { accountRefOf } from './post';
+import { holderNames } from './post.sql';
 import { readEntries, type EntryRow } from './read.sql';
 
 /** Journal entries of some days, both included, or of one source, in order of day. */
@@ -20,11 +22,12 @@ export function listJournalEntries(deps: Backoffice, caller: Caller, query: Jour
     const { from = null, to = null, sourceId = null, limit } = query;
     const after = cursor === null ? null : { accountingDate: cursor[0], id: cursor[1] };
     const rows = await readEntries(tx, { query: { from, to, sourceId, recordedUntil: null }, after, limit: limit + 1 });
-    return done(toPage({ rows, limit, item: entryBody, keyOf: (row) => [row.accounting_date, row.id] }));
+    const names = await holderNames(tx, [...new Set(rows.flatMap((row) => row.account_codes.flatMap((code) => accountRefOf(code).holderId ?? [])))]);
+    return done(toPage({ rows, limit, item: (row) => entryBody(row, names), keyOf: (row) => [row.accounting_date, row.id] }));
   });
 }
 
-function entryBody(row: EntryRow): JournalEntryBody {
+function entryBody(row: EntryRow, names: ReadonlyMap<string, string>): JournalEntryBody {
   return {
     id: row.id,
     kind: row.kind,
@@ -36,6 +39,7 @@ function entryBody(row: EntryRow): JournalEntryBody {
     postings: row.account_codes.map((code, index) => ({
       account: code,
       name: row.account_names[index] ?? code,
+      holderName: names.get(accountRefOf(code).holderId ?? '') ?? null,
       amount: moneyOf(row.amounts_minor[index] ?? 0n, row.currency as CurrencyCode),
     })),
   };

@@ -1,3 +1,4 @@
+import { dayInWords } from '#contracts/day-in-words';
 import { formatInstant } from '#contracts/format';
 import type { CloseJournal, JournalPeriods, ReopenJournal } from '#contracts/journal';
 import { done, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
@@ -23,7 +24,7 @@ export async function refusedWhenClosed(tx: TenantTransaction, asked: { day: Loc
 
 /** Why nothing can be booked to a day. */
 export function closedWords(days: { day: LocalDate; closedThrough: LocalDate }): string {
-  return `The journal is closed through ${days.closedThrough}, and this would be booked to ${days.day}.`;
+  return `The journal is closed through ${dayInWords(days.closedThrough)}, and this would be booked to ${dayInWords(days.day)}.`;
 }
 
 /** Through which day the journal is closed, and every closing and reopening. */

@@ -26,10 +26,24 @@ export async function holderCodes(tx: TenantTransaction, ids: readonly string[])
      UNION ALL SELECT id, code FROM agreement WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
      UNION ALL SELECT id, code FROM tax_area WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
      UNION ALL SELECT id, code FROM person WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
-     UNION ALL SELECT id, code FROM site WHERE tenant_id = $1 AND id = ANY ($2::uuid[])`,
+     UNION ALL SELECT id, code FROM site WHERE tenant_id = $1 AND id = ANY ($2::uuid[])
+     UNION ALL SELECT id, code FROM change_fund WHERE tenant_id = $1 AND id = ANY ($2::uuid[])`,
     [tx.tenantId, ids],
   );
   return new Map(rows.map((row) => [row.id, row.code]));
+}
+
+/** The names of the holders of accounts, for who reads balances; an agreement goes by the name of its site. */
+export async function holderNames(tx: TenantTransaction, ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
+  const { rows } = await tx.sql<{ id: string; name: string }>(
+    `SELECT id::text AS id, name FROM party WHERE tenant_id = $1 AND id::text = ANY ($2::text[])
+     UNION ALL SELECT a.id::text, s.name FROM agreement a JOIN site s ON s.tenant_id = $1 AND s.id = a.site_id WHERE a.tenant_id = $1 AND a.id::text = ANY ($2::text[])
+     UNION ALL SELECT id::text, name FROM tax_area WHERE tenant_id = $1 AND id::text = ANY ($2::text[])
+     UNION ALL SELECT id::text, name FROM person WHERE tenant_id = $1 AND id::text = ANY ($2::text[])
+     UNION ALL SELECT id::text, name FROM site WHERE tenant_id = $1 AND id::text = ANY ($2::text[])`,
+    [tx.tenantId, ids],
+  );
+  return new Map(rows.map((row) => [row.id, row.name]));
 }
 
 /** Two transactions may open the same account at once; the second finds it there. */

@@ -62,7 +62,7 @@ async function openAccounts(tx: TenantTransaction, refs: readonly AccountRef[]):
   await insertAccounts(
     tx,
     toOpen.map(([code, ref]) => {
-      // A holder without a code (a bank account, a float) goes by its id, so that its account still has a name of its own.
+      // A holder without a code (a bank account) goes by its id, so that its account still has a name of its own.
       return { code, kind: chartOfAccounts[ref.code].type, name: accountName(ref, codes) };
     }),
   );

@@ -5,6 +5,8 @@ import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { accountRefOf } from './post';
+import { holderNames } from './post.sql';
 import { readBalances, type AccountBalance } from './read.sql';
 
 /** Every account's opening balance, movement and balance at the end of a day, and both sides' totals, which are equal. */
@@ -12,21 +14,23 @@ export function readTrialBalance(deps: Backoffice, caller: Caller, query: TrialB
   return perform<TrialBalance>(deps, caller, 'journal.read', async ({ tx }) => {
     const { on, from = null } = query;
     const balances = await readBalances(tx, { on, from });
+    const names = await holderNames(tx, [...new Set(balances.flatMap(({ code }) => accountRefOf(code).holderId ?? []))]);
     return done({
       on,
       from,
-      accounts: balances.map(accountBody),
+      accounts: balances.map((balance) => accountBody(balance, names)),
       totals: [...new Set(balances.map((balance) => balance.currency))].sort().map((currency) => totalsIn(currency as CurrencyCode, balances)),
     });
   });
 }
 
-function accountBody(row: AccountBalance): TrialBalance['accounts'][number] {
+function accountBody(row: AccountBalance, names: ReadonlyMap<string, string>): TrialBalance['accounts'][number] {
   const money = (minor: bigint): Money => moneyOf(minor, row.currency as CurrencyCode);
   return {
     code: row.code,
     name: row.name,
     kind: row.kind as TrialBalance['accounts'][number]['kind'],
+    holderName: names.get(accountRefOf(row.code).holderId ?? '') ?? null,
     opening: money(row.opening_minor),
     debits: money(row.debits_minor),
     credits: money(row.credits_minor),

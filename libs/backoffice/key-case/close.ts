@@ -4,12 +4,13 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { announce } from '../webhook/announce.sql';
 import { updateCaseState } from './close.sql';
 import { selectCopies } from '../key-question/reach.sql';
 import { lockCut } from './open.sql';
 import { isCalledIn } from './plan';
 import { readCase } from './read';
-import { selectCase, selectCaseLocks, selectLostCopies, selectSteps, type CaseLockRow, type CaseRow } from './read.sql';
+import { selectCase, selectCaseLocks, selectLeftOut, selectLostCopies, type CaseLockRow, type CaseRow } from './read.sql';
 
 type Command = CloseKeyCase & { readonly id: string };
 const MOST_NAMED = 20;
@@ -30,8 +31,9 @@ export async function closeKeyCase(deps: Backoffice, caller: Caller, command: Co
       if (open.length > 0) return refused('locks-not-changed', { detail: `${open.length === 1 ? 'One lock still takes' : `${open.length} locks still take`} ${row.value.code}: ${namesOf(open)}.` });
       const out = await copiesOut(tx, { row: row.value, now });
       if (out.length > 0) return refused('copies-not-called-in', { detail: `Still out, and nobody said why: ${out.join(', ')}.` });
+      await announce(tx, { type: 'key_case.closed', told: [{ subjectId: command.id }], now });
       await updateCaseState(tx, { id: command.id, state: 'closed', at: latest(now, row.value.opened_at), reason: command.reason });
-      return done(await readCase(tx, { id: command.id, now }));
+      return done(await readCase(tx, { id: command.id, now, caller }));
     },
     { constraints: { key_case_no_lock_takes_the_cut: { code: 'locks-not-changed' } } },
   );
@@ -48,16 +50,17 @@ export async function endKeyCase(deps: Backoffice, caller: Caller, command: Comm
       if (!row.ok) return row;
       const missing = (await selectLostCopies(tx, [command.id])).filter((copy) => copy.missing);
       if (missing.length > 0) return refused('wrong-state', { detail: `Still missing: ${[...new Set(missing.map(({ number }) => number))].join(', ')}. Record first that it was found, or change the locks.` });
+      await announce(tx, { type: 'key_case.closed', told: [{ subjectId: command.id }], now });
       await updateCaseState(tx, { id: command.id, state: 'ended', at: latest(now, row.value.opened_at), reason: command.reason });
-      return done(await readCase(tx, { id: command.id, now }));
+      return done(await readCase(tx, { id: command.id, now, caller }));
     },
     { constraints: { key_case_ended_with_every_key_found: { code: 'changed-meanwhile' } } },
   );
 }
 
-/** Numbers of old copies that somebody still has, and of which no step says why. A missing one cannot be called in. */
+/** Numbers of old copies that somebody still has, and of which nobody said why they do. A missing one cannot be called in. */
 async function copiesOut(tx: TenantTransaction, { row, now }: { row: CaseRow; now: Date }): Promise<string[]> {
-  const explained = new Set((await selectSteps(tx, [row.id])).flatMap(({ kind, key_copy_id: copyId }) => (kind === 'copy-left-out' ? [copyId] : [])));
+  const explained = new Set(await selectLeftOut(tx, { caseId: row.id, now }));
   const copies = await selectCopies(tx, { at: now, knownAt: now, keyCodeIds: [row.key_code_id] });
   return copies.filter((copy) => copy.state === 'held' && !isCalledIn(copy) && !explained.has(copy.key_copy_id)).map(({ number }) => number);
 }

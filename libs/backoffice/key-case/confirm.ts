@@ -13,7 +13,7 @@ import { insertStep, selectCopyOfCode, updateNewCode } from './confirm.sql';
 import { selectOpenCase } from './open.sql';
 import { isCalledIn } from './plan';
 import { readCase } from './read';
-import { selectSteps, type CaseRow } from './read.sql';
+import { selectLeftOut, selectSteps, type CaseRow } from './read.sql';
 
 type Step = { readonly tx: TenantTransaction; readonly row: CaseRow; readonly command: ConfirmKeyCaseStep; readonly happenedAt: Date; readonly now: Date; readonly newId: () => string };
 
@@ -54,7 +54,7 @@ export async function confirmKeyCaseStep(deps: Backoffice, caller: Caller, comma
         recordedAt: now,
         note: command.note,
       });
-      return done(await readCase(tx, { id: row.value.id, now }));
+      return done(await readCase(tx, { id: row.value.id, now, caller }));
     },
     {
       constraints: {
@@ -117,14 +117,21 @@ async function wrongCopy({ tx, row, command, now }: Step, keyCopyId: string): Pr
   const codeId = command.kind === 'copy-given' ? row.new_key_code_id : row.key_code_id;
   const copy = codeId === null ? null : await selectCopyOfCode(tx, { id: keyCopyId, keyCodeId: codeId });
   if (codeId === null || copy === null) return refuse('unknown', command.kind === 'copy-given' ? 'No copy of the new cut has this id.' : `No copy of ${row.code} has this id.`);
-  const confirmed = (await selectSteps(tx, [row.id])).some((earlier) => earlier.kind === command.kind && earlier.key_copy_id === keyCopyId);
-  if (confirmed) return refuse('confirmed-already', `${copy.number} was confirmed already.`);
+  const earlier = command.kind === 'copy-left-out' ? await selectLeftOut(tx, { caseId: row.id, now }) : await copiesConfirmed(tx, { caseId: row.id, kind: command.kind });
+  if (earlier.includes(keyCopyId)) return refuse('confirmed-already', `${copy.number} was confirmed already.`);
   const present = (await selectCopies(tx, { at: now, knownAt: now, keyCodeIds: [codeId] })).find((each) => each.key_copy_id === keyCopyId);
   if (command.kind === 'copy-given') {
     const given = present?.holder_kind === 'person' || present?.holder_kind === 'place';
     return given ? [] : refuse('not-given', `${copy.number} is with nobody yet: record first to whom it was issued.`);
   }
-  if (command.kind === 'copy-left-out') return isCalledIn(present) ? refuse('called-in', `${copy.number} is back or destroyed.`) : [];
+  if (command.kind === 'copy-left-out') {
+    if (isCalledIn(present)) return refuse('called-in', `${copy.number} is back or destroyed.`);
+    return present?.state === 'missing' ? refuse('missing', `${copy.number} is missing: nobody has it whom it could be left with.`) : [];
+  }
   if (isCalledIn(present)) return [];
   return refuse('not-called-in', present?.state === 'missing' ? `${copy.number} is missing.` : `${copy.number} is still with ${present?.holder_name ?? 'somebody'}: record first that it was returned or destroyed.`);
+}
+
+async function copiesConfirmed(tx: TenantTransaction, of: { caseId: string; kind: ConfirmKeyCaseStep['kind'] }): Promise<string[]> {
+  return (await selectSteps(tx, [of.caseId])).flatMap(({ kind, key_copy_id: copyId }) => (kind === of.kind && copyId !== null ? [copyId] : []));
 }

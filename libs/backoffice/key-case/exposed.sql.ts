@@ -1,5 +1,6 @@
 import type { ExposedCollection } from '#contracts/key-case';
 import type { TenantTransaction } from '#database/tenant';
+import { emptiedBy } from '../collection/emptied.sql';
 
 export type ExposedQuery = {
   readonly collectionId?: string;
@@ -35,21 +36,22 @@ export async function selectExposed(tx: TenantTransaction, query: ExposedQuery):
          JOIN machine_lock l ON l.tenant_id = $1 AND l.key_code_id = c.key_code_id AND (l.removed_at IS NULL OR l.removed_at > c.surely_held_until)
                             AND (c.closed_at IS NULL OR l.fitted_at < c.closed_at)
         WHERE c.tenant_id = $1 AND c.class = 'cash-box' AND ($3::uuid IS NULL OR c.id = $3)
-          AND ($2::uuid IS NULL OR l.machine_id IN (SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2))),
+          AND ($2::uuid IS NULL OR l.machine_id IN (SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2
+                                                     UNION ALL SELECT p.machine_id FROM placement p JOIN collection bagged ON bagged.tenant_id = $1 AND bagged.site_id = p.site_id
+                                                                WHERE p.tenant_id = $1 AND bagged.id = $2 AND bagged.bagged))),
      emptied AS (
        SELECT DISTINCT e.key_case_id, e.code, e.machine_id, e.until, c.id AS collection_id, c.site_id, c.happened_at
          FROM exposure e
          JOIN placement p ON p.tenant_id = $1 AND p.machine_id = e.machine_id
-         JOIN box_count b ON b.tenant_id = $1 AND b.placement_id = p.id
-         JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id AND c.happened_at >= e.since
+         CROSS JOIN LATERAL (SELECT c.id ${emptiedBy('p')}) took
+         JOIN collection c ON c.tenant_id = $1 AND c.id = took.id AND c.happened_at >= e.since
         WHERE ($2::uuid IS NULL OR c.id = $2) AND ($4::uuid IS NULL OR c.site_id = $4)),
      exposed AS (
        SELECT emptied.*, emptied.until IS NOT NULL AND emptied.happened_at >= emptied.until AS after_change
          FROM emptied
         WHERE emptied.until IS NULL OR emptied.happened_at < emptied.until
            OR NOT EXISTS (SELECT FROM placement p
-                            JOIN box_count b ON b.tenant_id = $1 AND b.placement_id = p.id
-                            JOIN collection earlier ON earlier.tenant_id = $1 AND earlier.id = b.collection_id
+                            CROSS JOIN LATERAL (SELECT c.happened_at ${emptiedBy('p')}) earlier
                            WHERE p.tenant_id = $1 AND p.machine_id = emptied.machine_id AND earlier.happened_at >= emptied.until AND earlier.happened_at < emptied.happened_at))
      SELECT x.collection_id, x.site_id, s.code AS site_code, s.name AS site_name, x.happened_at, x.key_case_id, x.code,
             jsonb_agg(jsonb_build_object('machineId', x.machine_id, 'machineTag', x.tag, 'when', CASE WHEN x.exposed THEN 'exposed' ELSE 'first-after' END) ORDER BY x.tag) AS machines

@@ -31,7 +31,7 @@ export async function insertCase(tx: TenantTransaction, opened: NewCase): Promis
 
 export type LostCopy = { readonly keyCopyId: string; readonly eventId: string; readonly surelyHeldUntil: Date };
 
-/** Adds lost copies to a case; what was surely held begins with the first of them that was not. */
+/** Adds lost copies to a case; it begins with the first of them that was lost, however late that was told. */
 export async function insertLostCopies(tx: TenantTransaction, lost: { keyCaseId: string; keyCodeId: string; copies: readonly LostCopy[]; recordedAt: Date }): Promise<void> {
   await tx.sql(
     `INSERT INTO key_case_copy (tenant_id, key_case_id, key_copy_id, key_code_id, event_id, surely_held_until, recorded_at)
@@ -39,9 +39,10 @@ export async function insertLostCopies(tx: TenantTransaction, lost: { keyCaseId:
     [tx.tenantId, lost.keyCaseId, lost.keyCodeId, lost.recordedAt, lost.copies.map(({ keyCopyId }) => keyCopyId), lost.copies.map(({ eventId }) => eventId), lost.copies.map(({ surelyHeldUntil }) => surelyHeldUntil)],
   );
   await tx.sql(
-    `UPDATE key_case SET surely_held_until = earliest.moment
-       FROM (SELECT min(c.surely_held_until) AS moment FROM key_case_copy c WHERE c.tenant_id = $1 AND c.key_case_id = $2) earliest
-      WHERE tenant_id = $1 AND id = $2 AND surely_held_until > earliest.moment`,
+    `UPDATE key_case SET surely_held_until = least(surely_held_until, earliest.held), happened_at = least(happened_at, earliest.lost)
+       FROM (SELECT min(c.surely_held_until) AS held, min(e.happened_at) AS lost
+               FROM key_case_copy c JOIN custody_event e ON e.tenant_id = $1 AND e.id = c.event_id WHERE c.tenant_id = $1 AND c.key_case_id = $2) earliest
+      WHERE tenant_id = $1 AND id = $2 AND (surely_held_until > earliest.held OR happened_at > earliest.lost)`,
     [tx.tenantId, lost.keyCaseId],
   );
 }

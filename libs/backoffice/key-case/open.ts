@@ -28,7 +28,7 @@ export async function openKeyCase(deps: Backoffice, caller: Caller, command: Ope
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const id = command.id ?? deps.newId();
       await insertCase(tx, { id, keyCodeId: command.keyCodeId, cause: 'compromised', happenedAt, surelyHeldUntil: sure, openedAt: now, reason: command.reason });
-      return done(await readCase(tx, { id, now }));
+      return done(await readCase(tx, { id, now, caller }));
     },
     { constraints: { key_case_pkey: taken(['id'], 'a case with this id'), key_case_one_open: { code: 'changed-meanwhile' } } },
   );

@@ -3,26 +3,29 @@ import type { KeyCase } from '#contracts/key-case';
 import type { KeyHolder } from '#contracts/key-whereabouts';
 import { toAmount } from '#contracts/money';
 import type { TenantTransaction } from '#database/tenant';
+import type { Caller } from '../caller';
 import { reachOfCodes } from '../key-question/reach';
 import { selectCopies, type CopyRow } from '../key-question/reach.sql';
 import { toWhereabouts } from '../key-question/whereabouts.sql';
-import type { CaseLockRow, CaseRow, LostCopyRow, StepRow } from './read.sql';
+import { selectLeftOut, type CaseLockRow, type CaseRow, type LostCopyRow, type StepRow } from './read.sql';
 import { toPlan } from './to-plan';
 
-type Read = { readonly row: CaseRow; readonly locks: readonly CaseLockRow[]; readonly steps: readonly StepRow[]; readonly lost: readonly LostCopyRow[]; readonly now: Date };
+type Read = { readonly row: CaseRow; readonly locks: readonly CaseLockRow[]; readonly steps: readonly StepRow[]; readonly lost: readonly LostCopyRow[]; readonly now: Date; readonly caller: Caller };
 
 /** The plan of a case: locks by urgency, copies to give and to call in, what was confirmed. */
 export async function readPlan(tx: TenantTransaction, read: Read): Promise<Pick<KeyCase, 'reach' | 'locks' | 'copiesToGive' | 'copiesToCallIn' | 'steps'>> {
-  const { row, now } = read;
-  const reach = await reachOfCodes(tx, { at: row.happened_at, knownAt: now, keyCodeIds: [row.key_code_id] });
+  const { row, now, caller } = read;
+  const reach = await reachOfCodes({ tx, now }, caller, { at: row.happened_at, knownAt: now, keyCodeIds: [row.key_code_id] });
+  // What is in danger by now is more than what was when the loss was noticed, or less: boxes filled since, and were emptied.
+  const left = await reachOfCodes({ tx, now }, caller, { at: row.closed_at ?? now, knownAt: now, keyCodeIds: [row.key_code_id] });
   // One moment earlier the lost copies were still with somebody, who needs a new key like everybody else.
   const before = await selectCopies(tx, { at: new Date(row.happened_at.getTime() - 1), knownAt: now, keyCodeIds: [row.key_code_id] });
   const present = await selectCopies(tx, { at: now, knownAt: now, keyCodeIds: [row.key_code_id, ...(row.new_key_code_id === null ? [] : [row.new_key_code_id])] });
   return {
     reach,
-    locks: toPlannedLocks(read, new Map(reach.machines.map((machine) => [machine.machineId, machine.cash?.amount ?? null]))),
+    locks: toPlannedLocks(read, new Map(left.machines.map((machine) => [machine.machineId, machine.cash?.amount ?? null]))),
     copiesToGive: toCopiesToGive(row, { before, present }),
-    copiesToCallIn: toCopiesToCallIn(read, { before, present }),
+    copiesToCallIn: toCopiesToCallIn(read, { before, present, leftOut: new Set(await selectLeftOut(tx, { caseId: row.id, now })) }),
     steps: read.steps.map((step) => ({
       id: step.id,
       kind: step.kind,
@@ -53,7 +56,7 @@ function toPlannedLocks({ row, locks, steps, now }: Read, cash: ReadonlyMap<stri
         siteName: lock.site_name,
         place: lock.place,
         opens: lock.opens,
-        cash: lock.class === 'cash-box' ? (cash.get(lock.machine_id) ?? null) : null,
+        cash: lock.class === 'cash-box' && planned.state !== 'changed' ? (cash.get(lock.machine_id) ?? null) : null,
         changedAt: lock.removed_at && formatInstant(lock.removed_at),
         changedBy: lock.removal_recorded_by,
       },
@@ -77,7 +80,7 @@ function toCopiesToGive(row: CaseRow, { before, present }: Copies): KeyCase['cop
 }
 
 /** What is missing cannot be called in. A copy that is among the present ones no more was destroyed. */
-function toCopiesToCallIn({ row, lost }: Read, { before, present }: Copies): KeyCase['copiesToCallIn'] {
+function toCopiesToCallIn({ row, lost }: Read, { before, present, leftOut }: Copies & { readonly leftOut: ReadonlySet<string> }): KeyCase['copiesToCallIn'] {
   const missing = new Set(lost.filter((copy) => copy.missing).map((copy) => copy.key_copy_id));
   const now = new Map(present.filter((copy) => copy.key_code_id === row.key_code_id).map((copy) => [copy.key_copy_id, copy]));
   const all = new Map([...before, ...now.values()].map((copy) => [copy.key_copy_id, copy]));
@@ -86,7 +89,7 @@ function toCopiesToCallIn({ row, lost }: Read, { before, present }: Copies): Key
     .sort((left, right) => (left.number < right.number ? -1 : 1))
     .map((copy) => {
       const here = now.get(copy.key_copy_id);
-      return { keyCopyId: copy.key_copy_id, number: copy.number, where: here === undefined ? null : toWhereabouts(here), calledIn: isCalledIn(here) };
+      return { keyCopyId: copy.key_copy_id, number: copy.number, where: here === undefined ? null : toWhereabouts(here), calledIn: isCalledIn(here), leftOut: leftOut.has(copy.key_copy_id) };
     });
 }
 

@@ -1,5 +1,6 @@
 import type { KeyCaseStep, KeyCaseSummary } from '#contracts/key-case';
 import type { TenantTransaction } from '#database/tenant';
+import { custodyAt } from '../key-question/whereabouts.sql';
 
 export type CaseRow = {
   id: string;
@@ -105,6 +106,26 @@ export async function selectSteps(tx: TenantTransaction, caseIds: readonly strin
     [tx.tenantId, caseIds],
   );
   return rows;
+}
+
+/**
+ * Old copies of a case that stay out by somebody's word ($2 the case, $3 now). A word is about the copy with whoever had it
+ * then: once the copy leaves them, for a moment even, or turns out never to have been there, the word is about nothing.
+ */
+export async function selectLeftOut(tx: TenantTransaction, query: { caseId: string; now: Date }): Promise<string[]> {
+  const { rows } = await tx.sql<{ key_copy_id: string }>(
+    `SELECT DISTINCT step.key_copy_id
+       FROM key_case_step step
+       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = step.key_copy_id
+       CROSS JOIN LATERAL (${custodyAt('copy', 'step.recorded_at', 'step.recorded_at')}) spoken
+      WHERE step.tenant_id = $1 AND step.key_case_id = $2 AND step.kind = 'copy-left-out' AND spoken.state = 'held'
+        AND NOT EXISTS (SELECT FROM custody c
+                         WHERE c.tenant_id = $1 AND c.key_copy_id = step.key_copy_id AND c.known_to IS NULL
+                           AND c.held_from <= $3 AND (c.held_to IS NULL OR c.held_to > step.recorded_at)
+                           AND (c.person_id, c.store_id, c.place_id) IS DISTINCT FROM (spoken.person_id, spoken.store_id, spoken.place_id))`,
+    [tx.tenantId, query.caseId, query.now],
+  );
+  return rows.map((row) => row.key_copy_id);
 }
 
 export type LostCopyRow = { key_case_id: string; key_copy_id: string; number: string; event_id: string; surely_held_until: Date; missing: boolean };

@@ -14,7 +14,7 @@ import { toProgress } from './to-plan';
 
 /** One case with its plan. */
 export async function readKeyCase(deps: Backoffice, caller: Caller, query: { readonly id: string }): Promise<Outcome<KeyCase>> {
-  return perform(deps, caller, 'key-case.read', async ({ tx, now }) => ((await selectCase(tx, query.id)) === null ? refused('not-found') : done(await readCase(tx, { id: query.id, now }))));
+  return perform(deps, caller, 'key-case.read', async ({ tx, now }) => ((await selectCase(tx, query.id)) === null ? refused('not-found') : done(await readCase(tx, { id: query.id, now, caller }))));
 }
 
 const cursorSchema = z.tuple([z.iso.datetime(), z.uuid()]);
@@ -32,11 +32,11 @@ export async function listKeyCases(deps: Backoffice, caller: Caller, query: KeyC
 }
 
 /** A case that is in the books, as it stands within this transaction. A fixed number of statements, whatever its locks. */
-export async function readCase(tx: TenantTransaction, query: { readonly id: string; readonly now: Date }): Promise<KeyCase> {
+export async function readCase(tx: TenantTransaction, query: { readonly id: string; readonly now: Date; readonly caller: Caller }): Promise<KeyCase> {
   const row = await selectCase(tx, query.id);
   if (row === null) throw new Error(`case ${query.id} is gone`);
   const parts = partsOf(await readParts(tx, { cases: [row], now: query.now }), row);
-  return { ...toSummary(row, parts, query.now), ...(await readPlan(tx, { row, ...parts, now: query.now })) };
+  return { ...toSummary(row, parts, query.now), ...(await readPlan(tx, { row, ...parts, now: query.now, caller: query.caller })) };
 }
 
 export type CaseParts = { readonly locks: readonly CaseLockRow[]; readonly steps: readonly StepRow[]; readonly lost: readonly LostCopyRow[] };

@@ -44,7 +44,7 @@ export async function endKeyException(deps: Backoffice, caller: Caller, command:
     if (!until.ok) return until;
     if (held.until !== null) return refusedFields('invalid-command', [{ path: ['until'], code: 'ended-already', message: `It ended at ${held.until}.` }]);
     if (until.value <= new Date(held.from)) return refusedFields('invalid-command', [{ path: ['until'], code: 'not-after-start', message: `It holds since ${held.from}.` }]);
-    await endException(tx, { id, at: until.value });
+    await endException(tx, { id, at: until.value, now });
     return done({ ...held, until: until.value.toISOString() });
   });
 }

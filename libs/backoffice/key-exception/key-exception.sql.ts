@@ -29,8 +29,8 @@ export async function lockException(tx: TenantTransaction, id: string): Promise<
   return rows[0] === undefined ? null : toException(rows[0]);
 }
 
-export async function endException(tx: TenantTransaction, end: { id: string; at: Date }): Promise<void> {
-  await tx.sql('UPDATE key_exception SET ended_at = $3 WHERE tenant_id = $1 AND id = $2', [tx.tenantId, end.id, end.at]);
+export async function endException(tx: TenantTransaction, end: { id: string; at: Date; now: Date }): Promise<void> {
+  await tx.sql('UPDATE key_exception SET ended_at = $3, end_recorded_at = $4 WHERE tenant_id = $1 AND id = $2', [tx.tenantId, end.id, end.at, end.now]);
 }
 
 export async function selectExceptions(tx: TenantTransaction, list: { after: string | null; limit: number }): Promise<KeyException[]> {

@@ -4,7 +4,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Holder, Whereabouts } from '#domain/keys/custody';
 import type { Caller } from '../caller';
 import { selectParties, selectSpeakers } from '../custody/event.sql';
-import { custodyConstraints, recordEvents } from '../custody/record-events';
+import { custodyConstraints, enterInLog, writeEvents } from '../custody/record-events';
 import { lockCopies } from '../custody/timeline.sql';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
@@ -40,7 +40,8 @@ export async function openKeyInventory(deps: Backoffice, caller: Caller, command
 
 /**
  * Takes down copies that the counter saw, each as an event of custody: one that was missing is found by it, and one that
- * the books had elsewhere is there from now on. Nobody counts what they keep themselves.
+ * the books had elsewhere is there from now on. Nobody counts what they keep themselves; of an account that is bound to no
+ * person, whatever its role, nobody can tell what its owner keeps, so it counts as one who does.
  */
 export async function countKeys(deps: Backoffice, caller: Caller, command: CountKeys & { readonly id: string }): Promise<Outcome<KeyInventory>> {
   return perform(
@@ -53,11 +54,17 @@ export async function countKeys(deps: Backoffice, caller: Caller, command: Count
       const [at] = await selectParties(tx, [command.at]);
       if (at === undefined) return refusedFields('invalid-command', [{ path: ['at', 'id'], code: 'unknown', message: `There is no ${command.at.kind} with this id.` }]);
       const keepers = await Promise.all([command.at, ...asked.value.flatMap(({ expected }) => (expected.state === 'held' ? [expected.holder] : []))].map((holder) => selectSpeakers(tx, { holder, at: now })));
-      const alone = caller.kind === 'user' && caller.personId !== null && keepers.flat().includes(caller.personId);
-      if (alone && !(await mayActAlone(tx, await policyAt(tx, now)))) return refused('second-person-needed', { detail: 'You keep these keys yourself: somebody else counts them.' });
+      const unbound = caller.kind === 'user' && caller.personId === null;
+      const alone = unbound || (caller.kind === 'user' && caller.personId !== null && keepers.flat().includes(caller.personId));
+      if (alone && !(await mayActAlone(tx, await policyAt(tx, now)))) {
+        return unbound
+          ? refused('wrong-person', { detail: 'Your account is bound to no person, so nobody can tell whether you keep these keys yourself: an owner says under Colleagues whose account it is.' })
+          : refused('second-person-needed', { detail: 'You keep these keys yourself: somebody else counts them.' });
+      }
       const groups = (['missing', 'held'] as const).map((state) => asked.value.filter(({ expected }) => expected.state === state)).filter((group) => group.length > 0);
-      const recorded = await recordEvents(
-        { tx, now, caller, newId: deps.newId },
+      const recording = { tx, now, caller, newId: deps.newId };
+      const recorded = await writeEvents(
+        recording,
         groups.map((group) => ({
           kind: group[0]?.expected.state === 'missing' ? ('found' as const) : ('seen' as const),
           keyCopyIds: group.map(({ keyCopyId }) => keyCopyId),
@@ -66,10 +73,12 @@ export async function countKeys(deps: Backoffice, caller: Caller, command: Count
         })),
       );
       if (!recorded.ok) return recorded;
-      const counts = groups.flatMap((group, index) => group.map(({ keyCopyId, expected }): NewCount => ({ keyCopyId, expected, how: 'seen', eventId: recorded.value[index] ?? null, at: command.at })));
+      const counts = groups.flatMap((group, index) => group.map(({ keyCopyId, expected }): NewCount => ({ keyCopyId, expected, how: 'seen', eventId: recorded.value.ids[index] ?? null, at: command.at })));
       await insertCounts(tx, { inventoryId: command.id, counts, now, alone });
       if (alone) await labelRelaxed(tx, { recordId: command.id, rule: 'second-person', kind: 'key-count', now });
-      return done(await readInventory(tx, command.id));
+      const inventory = await readInventory(tx, command.id);
+      await enterInLog(recording, recorded.value.entries);
+      return done(inventory);
     },
     { constraints: { ...custodyConstraints, ...countedTwice } },
   );

@@ -1,3 +1,4 @@
+import type { KeyInventorySchedule } from '#contracts/key-inventory';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 
@@ -43,6 +44,27 @@ export async function selectCustodianChanges(tx: TenantTransaction, now: Date): 
                          WHERE i.tenant_id = $1 AND (i.key_store_id IS NULL OR i.key_store_id = k.key_store_id) AND i.closed_at >= k.started_at
                            AND (i.opened_at AT TIME ZONE o.time_zone)::date >= (k.started_at AT TIME ZONE o.time_zone)::date)
       ORDER BY k.started_at, s.code`,
+    [tx.tenantId, now],
+  );
+  return rows;
+}
+
+export type OldLockRow = {
+  id: string; machine_id: string; machine_tag: string; place: string; opens: KeyInventorySchedule['oldLocks'][number]['opens'];
+  key_code_id: string; code: string; fitted_at: Date; change_due_on: LocalDate;
+};
+
+/** Locks whose twelve months are over. 10 CFR 95.25(j): locks are changed at least every twelve months, so the last day is still in time. */
+export async function selectOldLocks(tx: TenantTransaction, now: Date): Promise<OldLockRow[]> {
+  const { rows } = await tx.sql<OldLockRow>(
+    `SELECT l.id, l.machine_id, m.tag AS machine_tag, l.place, l.opens, l.key_code_id, k.code, l.fitted_at, due.change_due_on
+       FROM machine_lock l
+       JOIN operator o ON o.tenant_id = $1
+       JOIN machine m ON m.tenant_id = $1 AND m.id = l.machine_id
+       JOIN key_code k ON k.tenant_id = $1 AND k.id = l.key_code_id
+       CROSS JOIN LATERAL (SELECT ((l.fitted_at AT TIME ZONE o.time_zone)::date + interval '12 months')::date AS change_due_on) due
+      WHERE l.tenant_id = $1 AND l.removed_at IS NULL AND due.change_due_on < ($2::timestamptz AT TIME ZONE o.time_zone)::date
+      ORDER BY l.fitted_at, m.tag, l.place`,
     [tx.tenantId, now],
   );
   return rows;

@@ -6,9 +6,10 @@ import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { perform } from '../perform';
 import { placeConstraints as constraints } from './constraints';
-import { endUser, insertUser, lockPlace, selectOpenUser, selectPlace, updatePlace } from './key-place.sql';
+import { endResponsible, endUser, insertResponsible, insertUser, lockPlace, selectOpenUser, selectPlace, selectResponsible, updatePlace } from './key-place.sql';
+import { wrongKeeper } from './wrong-keeper';
 
-/** Changes its name or who is responsible for it. */
+/** Changes its name, or says who answers for it from a moment on. Who did before stays on record for what happened before. */
 export async function changeKeyPlace(
   deps: Backoffice,
   caller: Caller,
@@ -19,15 +20,42 @@ export async function changeKeyPlace(
     deps,
     caller,
     'key-place.change',
-    async ({ tx }) => {
+    async ({ tx, now }) => {
       const before = await lockPlace(tx, id);
       if (before === null) return refused('not-found');
       if (before.revision !== expectedRevision) return refused('changed-meanwhile');
-      await updatePlace(tx, { id, name: change.name ?? before.name, responsiblePersonId: change.responsiblePersonId ?? before.responsible_person_id });
+      if (change.responsiblePersonId !== undefined) {
+        const since = momentOf(change.since, { now, field: 'since' });
+        if (!since.ok) return since;
+        const wrong = await succeed(tx, { id: deps.newId(), placeId: id, personId: change.responsiblePersonId, since: since.value, isSaid: change.since !== undefined, now });
+        if (wrong !== null) return wrong;
+      }
+      await updatePlace(tx, { id, name: change.name ?? before.name });
       return done(await placeNow(tx, id));
     },
     { constraints },
   );
+}
+
+/**
+ * Lets somebody follow who answers for it so far. Nothing changes when that is the same person, so another time for them is
+ * refused, and not passed over as if it were written down.
+ */
+async function succeed(tx: TenantTransaction, next: { id: string; placeId: string; personId: string; since: Date; isSaid: boolean; now: Date }): Promise<Outcome<never> | null> {
+  const present = await selectResponsible(tx, next.placeId);
+  if (present.person_id === next.personId) {
+    if (!next.isSaid || present.started_at?.getTime() === next.since.getTime()) return null;
+    const message = `The same person answers for it ${present.started_at === null ? 'since the place is there' : `since ${present.started_at.toISOString()}`} already: that stays.`;
+    return refusedFields('invalid-command', [{ path: ['since'], code: 'answers-already', message }]);
+  }
+  const wrong = await wrongKeeper(tx, { personId: next.personId, field: 'responsiblePersonId', now: next.now });
+  if (wrong !== null) return wrong;
+  if (present.started_at !== null && next.since <= present.started_at) {
+    return refusedFields('invalid-command', [{ path: ['since'], code: 'before-predecessor', message: `Somebody else answers for it since ${present.started_at.toISOString()}: say a later time.` }]);
+  }
+  await endResponsible(tx, { id: present.id, at: next.since, now: next.now });
+  await insertResponsible(tx, next);
+  return null;
 }
 
 /** Puts a person on the list of those who may use it. */
@@ -41,6 +69,8 @@ export async function addKeyPlaceUser(deps: Backoffice, caller: Caller, command:
       if ((await lockPlace(tx, id)) === null) return refused('not-found');
       const from = momentOf(command.from, { now, field: 'from' });
       if (!from.ok) return from;
+      const wrong = await wrongKeeper(tx, { personId, field: 'personId', now });
+      if (wrong !== null) return wrong;
       await insertUser(tx, { id: deps.newId(), placeId: id, personId, from: from.value, now });
       return done(await placeNow(tx, id));
     },

@@ -1,107 +1,106 @@
 import type { KeyAttention } from '#contracts/key-question';
 import type { TenantTransaction } from '#database/tenant';
+import { sideJoins, sideNames, type HolderNames } from './holder-names.sql';
 import { fittedAt } from './holdings.sql';
 import type { Moment } from './moment';
-import { custodyAt, holderColumns, holderJoins, knownCustody, type HolderRow } from './whereabouts.sql';
+import { custodyAt, custodyNow, custodyThen, holderColumns, holderJoins, knownCustody, knownEnd, type HolderRow } from './whereabouts.sql';
 
 type NamedCopy = { key_copy_id: string; number: string; code: string; class: 'access' | 'cash-box' };
 
-/** Copies missing at a moment, with who had each before. What is missing now has an index of its own. */
+const soAt = (alias: string, { asOf }: Moment): string => (asOf === 'now' ? custodyNow(alias) : custodyThen(alias, '$2', '$3'));
+
+/** Copies missing at a moment, with who had each before. */
 export async function selectMissing(tx: TenantTransaction, query: Moment): Promise<(NamedCopy & { missing_since: Date } & { [column in keyof HolderRow]: HolderRow[column] | null })[]> {
-  const isMissing =
-    query.asOf === 'now'
-      ? `c.state = 'missing' AND c.held_to IS NULL AND c.known_to IS NULL`
-      : `c.state = 'missing' AND c.held_from <= $2 AND coalesce(c.held_to, 'infinity') > $2 AND ${knownCustody('c', '$3')}`;
   const { rows } = await tx.sql<NamedCopy & { missing_since: Date } & HolderRow>(
-    `SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class, c.held_from AS missing_since, ${holderColumns('before')}
-       FROM custody c
-       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = c.key_copy_id
-       JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
+    `WITH missing AS MATERIALIZED (SELECT c.key_copy_id, c.held_from FROM custody c WHERE c.tenant_id = $1 AND c.state = 'missing' AND ${soAt('c', query)})
+     SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class, missing.held_from AS missing_since, ${holderColumns('before')}
+       FROM missing
+       ${namedCopy('missing')}
        LEFT JOIN LATERAL (
          SELECT b.* FROM custody b
-          WHERE b.tenant_id = $1 AND b.key_copy_id = copy.id AND b.held_from < c.held_from AND b.held_from <= $2 AND ${knownCustody('b', '$3')}
+          WHERE b.tenant_id = $1 AND b.key_copy_id = copy.id AND b.held_from < missing.held_from AND b.held_from <= $2 AND ${knownCustody('b', '$3')}
           ORDER BY b.held_from DESC LIMIT 1) before ON true
        ${holderJoins('before')}
-      WHERE c.tenant_id = $1 AND ${isMissing}
-      ORDER BY c.held_from, copy.number`,
+      ORDER BY missing.held_from, copy.number`,
     [tx.tenantId, query.at, query.knownAt],
   );
   return rows;
 }
+
+/** Looked up one by one: a plan for any number of them would read all copies. */
+const namedCopy = (of: string): string => `
+  CROSS JOIN LATERAL (SELECT c.* FROM key_copy c WHERE c.tenant_id = $1 AND c.id = ${of}.key_copy_id OFFSET 0) copy
+  JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id`;
 
 /** Copies that were lent until before the moment and are still there. */
 export async function selectOverdue(tx: TenantTransaction, query: Moment): Promise<(NamedCopy & HolderRow & { due_back_at: Date })[]> {
   const { rows } = await tx.sql<NamedCopy & HolderRow & { due_back_at: Date }>(
-    `WITH lent AS MATERIALIZED (SELECT id, due_back_at FROM custody_event WHERE tenant_id = $1 AND due_back_at <= $2 AND recorded_at <= $3)
+    `WITH held AS MATERIALIZED (SELECT c.* FROM custody c WHERE c.tenant_id = $1 AND c.due_back_at <= $2 AND $3::timestamptz IS NOT NULL AND ${soAt('c', query)})
      SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class, ${holderColumns('held')}
-       FROM lent
-       JOIN custody_event_copy ec ON ec.tenant_id = $1 AND ec.event_id = lent.id
-       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = ec.key_copy_id
-       JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
-       CROSS JOIN LATERAL (${custodyAt('copy', '$2', '$3')}) held
+       FROM held
+       ${namedCopy('held')}
        ${holderJoins('held')}
-      WHERE held.event_id = lent.id AND held.state = 'held'
-      ORDER BY lent.due_back_at, copy.number`,
+      ORDER BY held.due_back_at, copy.number`,
     [tx.tenantId, query.at, query.knownAt],
   );
   return rows;
 }
 
-/** Cash-box keys that turned up at a site and are still there. */
+/**
+ * Cash-box keys that people or places of a site have at a moment without an exception that runs then. To be put right within a
+ * day: of the end of the last exception under which the key was there, or else of when the books first said so.
+ */
 export async function selectBreaches(tx: TenantTransaction, query: Moment): Promise<(NamedCopy & HolderRow & { breach_due_at: Date })[]> {
   const { rows } = await tx.sql<NamedCopy & HolderRow & { breach_due_at: Date }>(
-    `WITH breach AS MATERIALIZED (SELECT event_id, key_copy_id, breach_due_at FROM custody_event_copy WHERE tenant_id = $1 AND breach_due_at IS NOT NULL)
-     SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class, breach.breach_due_at, ${holderColumns('held')}
-       FROM breach
-       JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = breach.key_copy_id
-       JOIN key_code k ON k.tenant_id = $1 AND k.id = copy.key_code_id
-       CROSS JOIN LATERAL (${custodyAt('copy', '$2', '$3')}) held
+    `WITH held AS MATERIALIZED (SELECT c.* FROM custody c
+                                 WHERE c.tenant_id = $1 AND c.cash_box_at_site AND $2::timestamptz IS NOT NULL AND $3::timestamptz IS NOT NULL AND ${soAt('c', query)})
+     SELECT copy.id AS key_copy_id, copy.number, k.code, copy.class,
+            coalesce(excused.until + interval '24 hours', told.breach_due_at, held.held_from + interval '24 hours') AS breach_due_at, ${holderColumns('held')}
+       FROM held
+       ${namedCopy('held')}
        ${holderJoins('held')}
-      WHERE held.event_id = breach.event_id AND held.state = 'held'
-      ORDER BY breach.breach_due_at, copy.number`,
+       CROSS JOIN LATERAL (
+         SELECT max(known.until) AS until, coalesce(bool_or(known.until IS NULL OR known.until > $2), false) AS is_excused
+           FROM key_exception x CROSS JOIN LATERAL (SELECT ${knownEnd('x.ended_at', 'x.end_recorded_at', '$3')} AS until) known
+          WHERE x.tenant_id = $1 AND (x.site_id = holder_site.id OR x.person_id = held.person_id)
+            AND x.started_at <= $2 AND (known.until IS NULL OR known.until > held.held_from) AND x.granted_at <= $3) excused
+       LEFT JOIN LATERAL (
+         -- The first one since the stay began: a breach is due a day after it was recorded, and nothing is recorded before it happened.
+         SELECT ec.breach_due_at
+           FROM custody_event_copy ec JOIN custody_event e ON e.tenant_id = $1 AND e.id = ec.event_id
+          WHERE ec.tenant_id = $1 AND ec.key_copy_id = held.key_copy_id AND ec.breach_due_at >= held.held_from + interval '24 hours'
+            AND e.happened_at >= held.held_from AND e.happened_at <= $2 AND e.recorded_at <= $3
+            AND NOT EXISTS (SELECT FROM custody_event_copy newer JOIN custody_event correction ON correction.tenant_id = $1 AND correction.id = newer.event_id
+                             WHERE newer.tenant_id = $1 AND newer.corrects_id = ec.event_id AND newer.key_copy_id = ec.key_copy_id AND correction.recorded_at <= $3)
+          ORDER BY ec.breach_due_at LIMIT 1) told ON true
+      WHERE NOT excused.is_excused
+      ORDER BY 5, copy.number`,
     [tx.tenantId, query.at, query.knownAt],
   );
   return rows;
 }
 
-export type Side<Prefix extends string> = { [column in `${Prefix}_kind`]: 'person' | 'store' | 'place' | null } & {
-  [column in `${Prefix}_id` | `${Prefix}_code` | `${Prefix}_name` | `${Prefix}_site_id` | `${Prefix}_site_code`]: string | null;
-};
 export type UnacknowledgedRow = {
   event_id: string;
   says: KeyAttention['unacknowledged'][number]['kind'];
   happened_at: Date;
   acknowledge_by: Date;
   numbers: string[];
-} & Side<'from'> &
-  Side<'to'>;
+} & HolderNames<'from'> &
+  HolderNames<'to'>;
 
-export const side = (prefix: 'from' | 'to'): string => `
-  CASE WHEN e.${prefix}_person_id IS NOT NULL THEN 'person' WHEN e.${prefix}_store_id IS NOT NULL THEN 'store' WHEN e.${prefix}_place_id IS NOT NULL THEN 'place' END AS ${prefix}_kind,
-  coalesce(e.${prefix}_person_id, e.${prefix}_store_id, e.${prefix}_place_id) AS ${prefix}_id,
-  coalesce(${prefix}_person.code, ${prefix}_store.code, ${prefix}_place.code) AS ${prefix}_code,
-  coalesce(${prefix}_person.name, ${prefix}_store.name, ${prefix}_place.name) AS ${prefix}_name,
-  ${prefix}_site.id AS ${prefix}_site_id, ${prefix}_site.code AS ${prefix}_site_code`;
-export const sideJoins = (prefix: 'from' | 'to'): string => `
-  LEFT JOIN person ${prefix}_person ON ${prefix}_person.tenant_id = $1 AND ${prefix}_person.id = e.${prefix}_person_id
-  LEFT JOIN key_store ${prefix}_store ON ${prefix}_store.tenant_id = $1 AND ${prefix}_store.id = e.${prefix}_store_id
-  LEFT JOIN key_place ${prefix}_place ON ${prefix}_place.tenant_id = $1 AND ${prefix}_place.id = e.${prefix}_place_id
-  LEFT JOIN site ${prefix}_site ON ${prefix}_site.tenant_id = $1 AND ${prefix}_site.id = coalesce(${prefix}_person.site_id, ${prefix}_place.site_id)`;
-
-/**
- * What was given and not confirmed by who received it. A correction takes the place of the event it names. What is open now
- * stands in a table of its own; a past moment is told from all that was ever given.
- */
+/** What was given and not confirmed by who received it. A correction takes the place of the event it names. */
 export async function selectUnacknowledged(tx: TenantTransaction, query: Moment): Promise<UnacknowledgedRow[]> {
-  const given = query.asOf === 'now' ? 'custody_unconfirmed u JOIN custody_event open ON open.tenant_id = $1 AND open.id = u.event_id' : 'custody_event open';
-  const ofTenant = query.asOf === 'now' ? 'u.tenant_id = $1' : 'open.tenant_id = $1';
+  // Unconfirmed by then, as known by then: a correction is looked for by what was known, whenever it was.
+  const open =
+    query.asOf === 'now'
+      ? 'confirmed_at IS NULL AND superseded_at IS NULL'
+      : `happened_at <= $2 AND recorded_at <= $3 AND CASE WHEN confirmed_at IS NULL THEN 'infinity'::timestamptz ELSE confirmed_at END > least($2::timestamptz, $3::timestamptz)
+         AND (superseded_at IS NULL OR superseded_at > $3)`;
   const { rows } = await tx.sql<UnacknowledgedRow>(
-    `WITH e AS MATERIALIZED (
-       SELECT open.* FROM ${given}
-        WHERE ${ofTenant} AND open.acknowledge_by IS NOT NULL AND open.happened_at <= $2 AND open.recorded_at <= $3
-          AND NOT EXISTS (SELECT FROM custody_acknowledgement a
-                           WHERE a.tenant_id = $1 AND a.event_id = open.id AND a.side = 'receiver' AND a.acknowledged_at <= least($2::timestamptz, $3::timestamptz)))
-     SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers, ${side('from')}, ${side('to')}
+    `WITH waiting AS MATERIALIZED (SELECT event_id FROM custody_confirmation WHERE tenant_id = $1 AND side = 'receiver' AND ${open}),
+     e AS (SELECT event.* FROM waiting CROSS JOIN LATERAL (SELECT * FROM custody_event WHERE tenant_id = $1 AND id = waiting.event_id OFFSET 0) event)
+     SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers, ${sideNames}
        FROM e
        CROSS JOIN LATERAL (
          SELECT array_agg(copy.number ORDER BY copy.number) AS numbers
@@ -109,8 +108,8 @@ export async function selectUnacknowledged(tx: TenantTransaction, query: Moment)
           WHERE ec.tenant_id = $1 AND ec.event_id = e.id
             AND NOT EXISTS (SELECT FROM custody_event_copy newer JOIN custody_event correction ON correction.tenant_id = $1 AND correction.id = newer.event_id
                              WHERE newer.tenant_id = $1 AND newer.corrects_id = e.id AND newer.key_copy_id = ec.key_copy_id AND correction.recorded_at <= $3)) given
-       ${sideJoins('from')} ${sideJoins('to')}
-      WHERE given.numbers IS NOT NULL
+       ${sideJoins}
+      WHERE given.numbers IS NOT NULL AND $2::timestamptz IS NOT NULL
       ORDER BY e.acknowledge_by, e.id`,
     [tx.tenantId, query.at, query.knownAt],
   );
@@ -159,10 +158,10 @@ export async function selectCollectingCustodians(tx: TenantTransaction, query: M
        FROM key_custodian c
        JOIN key_store s ON s.tenant_id = $1 AND s.id = c.key_store_id
        JOIN person p ON p.tenant_id = $1 AND p.id = c.person_id
-      WHERE c.tenant_id = $1 AND c.started_at <= $2 AND (c.ended_at IS NULL OR c.ended_at > $2) AND c.recorded_at <= $3
+      WHERE c.tenant_id = $1 AND c.started_at <= $2 AND coalesce(${knownEnd('c.ended_at', 'c.end_recorded_at', '$3')}, 'infinity') > $2 AND c.recorded_at <= $3
         AND (EXISTS (SELECT FROM identity.members() m WHERE m.person_id = p.id AND m.role = 'collector')
           OR EXISTS (SELECT FROM collection v
-                      WHERE v.tenant_id = $1 AND v.collected_by = p.id AND v.recorded_at <= $3
+                      WHERE v.tenant_id = $1 AND (v.discarded_at IS NULL OR v.discarded_at > $3) AND v.collected_by = p.id AND v.recorded_at <= $3
                         AND v.happened_at <= $2 AND v.happened_at >= greatest(c.started_at, $2::timestamptz - interval '3 months')))
       ORDER BY s.code`,
     [tx.tenantId, query.at, query.knownAt],

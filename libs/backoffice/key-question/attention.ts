@@ -9,7 +9,7 @@ import { perform } from '../perform';
 import { isReviewDue, mayActAlone, policyAt, relaxedInWords, type PolicyRules } from '../policy/policy';
 import { selectBreaches, selectCollectingCustodians, selectMissing, selectOverdue, selectUnacknowledged, selectWithoutAccessKey, type UnacknowledgedRow, type UncoveredRow } from './attention.sql';
 import { momentOf, type Moment } from './moment';
-import { tableCsv } from './table-csv';
+import { csvTable } from '../csv';
 import { toWhereabouts } from './whereabouts.sql';
 
 /** Keys that are missing, overdue, unconfirmed, or at a site where they must not be, and sites whose staff cannot open a machine. */
@@ -43,7 +43,7 @@ export async function exportKeyAttention(deps: Backoffice, caller: Caller, query
       ...answer.custodiansWhoCollect.map((each) => ({ what: 'custodian-collects', from: each.store.code, from_name: each.store.name, with: each.person.code, with_name: each.person.name, since: each.since })),
       ...(answer.onePersonReview === null ? [] : [{ what: 'one-person-review', due: answer.onePersonReview.reviewOn, late: 'yes' }]),
     ];
-    return done({ bytes: Buffer.from(tableCsv(columns, lines)), fileName: 'keys-to-look-after.csv' });
+    return done({ bytes: Buffer.from(csvTable({ columns }, lines)), fileName: 'keys-to-look-after.csv' });
   });
 }
 

@@ -21,6 +21,7 @@ export async function selectCopyStays(tx: TenantTransaction, query: { id: string
   const { rows } = await tx.sql<StayRow>(
     `SELECT stay.event_id, stay.held_to, brought.says, brought.reason, brought.recorded_at, brought.recorded_by, ${holderColumns('stay')}
        FROM custody stay ${holderJoins('stay')}
+       JOIN custody_event brought ON brought.tenant_id = $1 AND brought.id = stay.event_id
       WHERE stay.tenant_id = $1 AND stay.key_copy_id = $2 AND ${knownCustody('stay', '$3')}
       ORDER BY stay.held_from`,
     [tx.tenantId, query.id, query.knownAt],

@@ -6,7 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { selectCopy, selectCopyStays, type StayRow } from './history.sql';
-import { tableCsv } from './table-csv';
+import { csvTable } from '../csv';
 import { toWhereabouts } from './whereabouts.sql';
 
 type Asked = CopyHistoryQuery & { readonly id: string };
@@ -42,7 +42,7 @@ export async function exportCopyHistory(deps: Backoffice, caller: Caller, query:
       recorded_by: stay.recordedBy,
       due_back: stay.dueBackAt,
     }));
-    return done({ bytes: Buffer.from(tableCsv(columns, lines)), fileName: `key-${history.number.toLowerCase()}.csv` });
+    return done({ bytes: Buffer.from(csvTable({ columns }, lines)), fileName: `key-${history.number.toLowerCase()}.csv` });
   });
 }
 

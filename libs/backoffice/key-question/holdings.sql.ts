@@ -1,7 +1,7 @@
 import type { KeyHolding } from '#contracts/key-question';
 import type { TenantTransaction } from '#database/tenant';
 import type { Moment } from './moment';
-import { custodyAt, holderColumns, holderJoins, knownCustody, knownEnd, theEnd, theHolder, type HolderRow } from './whereabouts.sql';
+import { custodyAt, holderColumns, holderJoins, knownEnd, theEnd, theHolder, type HolderRow } from './whereabouts.sql';
 
 export type HoldingsFilter = {
   readonly personId: string | null;
@@ -53,7 +53,7 @@ export async function selectHoldings(tx: TenantTransaction, query: Moment & Hold
 }
 
 /** Rows of copies with their custody, and the columns of an answer that names both. */
-export const heldCopyColumns = 'copy.id, copy.number, copy.key_code_id, copy.class, held.state, held.held_from, held.person_id, held.store_id, held.place_id, held.event_id';
+export const heldCopyColumns = 'copy.id, copy.number, copy.key_code_id, copy.class, held.state, held.held_from, held.person_id, held.store_id, held.place_id, held.event_id, held.due_back_at';
 export const holdingColumns = `copy.id AS key_copy_id, copy.number, copy.key_code_id, k.code, copy.class, k.outside_copies, ${holderColumns('copy')}`;
 
 /** Copies that were with any of these holders ($2 at, $3 known). OFFSET 0: each is looked up, instead of all being read. */
@@ -83,7 +83,9 @@ export function heldByAt(holder: string, asOf: Moment['asOf']): string {
   const ofHolder = `SELECT c.* FROM custody c WHERE c.tenant_id = $1 AND ${theHolder('c')} = ${holder}`;
   if (asOf === 'now') return `${ofHolder} AND c.held_to IS NULL AND c.known_to IS NULL OFFSET 0`;
   const then = `${ofHolder} AND c.held_from <= $2 AND ${theEnd('c')} > $2`;
-  return `${then} AND ${asOf === 'known-now' ? 'c.known_to IS NULL' : knownCustody('c', '$3')} OFFSET 0`;
+  const knownNow = `${then} AND c.known_to IS NULL`;
+  if (asOf === 'known-now') return `${knownNow} OFFSET 0`;
+  return `${knownNow} AND c.known_from <= $3 UNION ALL ${then} AND c.known_from <= $3 AND c.known_to IS NOT NULL AND c.known_to > $3 OFFSET 0`;
 }
 
 /** Locks that were on machines at a moment, with the site where the machine stood by the day there. */

@@ -10,7 +10,7 @@ import { perform } from '../perform';
 import { selectFittedCounts, selectHoldings, type HoldingRow, type HoldingsFilter } from './holdings.sql';
 import { momentOf, type Moment } from './moment';
 import { planOnce } from './plan-once.sql';
-import { tableCsv } from './table-csv';
+import { csvTable } from '../csv';
 import { toWhereabouts } from './whereabouts.sql';
 
 const cursorSchema = z.tuple([z.string()]);
@@ -53,7 +53,7 @@ export async function exportHoldings(deps: Backoffice, caller: Caller, query: Ke
         sites: holding.sites,
       };
     });
-    return done({ bytes: Buffer.from(tableCsv(columns, lines)), fileName: 'who-holds-which-key.csv' });
+    return done({ bytes: Buffer.from(csvTable({ columns }, lines)), fileName: 'who-holds-which-key.csv' });
   });
 }
 

@@ -16,7 +16,7 @@ export async function ifCopyWereLost(deps: Backoffice, caller: Caller, query: Mo
     const moment = momentOf(query, now);
     const copy = await selectCopyAt(tx, { ...moment, id: query.id });
     if (copy === null) return refused('not-found');
-    const reach = await reachOfCodes(tx, { ...moment, keyCodeIds: [copy.key_code_id] });
+    const reach = await reachOfCodes({ tx, now }, caller, { ...moment, keyCodeIds: [copy.key_code_id] });
     return done({
       keyCopyId: copy.id,
       number: copy.number,
@@ -37,6 +37,6 @@ export async function exportIfCopyWereLost(deps: Backoffice, caller: Caller, que
 export async function ifCodeWereLost(deps: Backoffice, caller: Caller, query: MomentQuery & { readonly id: string }): Promise<Outcome<KeyReach>> {
   return perform(deps, caller, 'key-reach.read', async ({ tx, now }) => {
     const known = await selectKeyCodeId(tx, query.id);
-    return known === null ? refused('not-found') : done(await reachOfCodes(tx, { ...momentOf(query, now), keyCodeIds: [known] }));
+    return known === null ? refused('not-found') : done(await reachOfCodes({ tx, now }, caller, { ...momentOf(query, now), keyCodeIds: [known] }));
   });
 }

@@ -1,12 +1,12 @@
 import type { Openers } from '#contracts/key-question';
-import { tableCsv } from './table-csv';
+import { csvTable } from '../csv';
 
 /** One line per reason; then fitting copies that nobody answers for, and cuts of which others hold copies. */
 const columns = ['why', 'machine', 'opens', 'person', 'name', 'employed_by', 'person_site', 'every_lock', 'via', 'kept_in', 'kept_in_name', 'copy', 'code', 'lock', 'from', 'to'] as const;
 
 export function openersCsv(answer: Openers): string {
   const common = { machine: answer.machineTag, opens: answer.opens };
-  return tableCsv(columns, [
+  return csvTable({ columns }, [
     ...answer.people.flatMap(({ person, everyLock, reasons }) =>
       reasons.map((reason) => ({
         why: 'key-at-hand',

@@ -3,6 +3,7 @@ import type { KeyHolder, KeyPerson } from '#contracts/key-whereabouts';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Keeper } from '#domain/keys/openers';
+import { keepers, keptIn } from './keepers.sql';
 import { knownCustody, knownEnd } from './whereabouts.sql';
 
 /** Any time from `from` to before `before`, as the books knew it. */
@@ -82,21 +83,13 @@ export async function selectStays(tx: TenantTransaction, query: Window & { keyCo
 
 export type KeeperRow = { holder_id: string; person_id: string; as: Keeper['as']; started_at: Date | null; ended_at: Date | null };
 
-/** Custodians of these stores, and who may take keys from these named places; `started_at` is null for who is responsible for a place. */
-export async function selectKeepers(tx: TenantTransaction, query: Window & { storeIds: readonly string[]; placeIds: readonly string[] }): Promise<KeeperRow[]> {
+/** Who could take keys from these stores and named places; `started_at` is null for who answered for a place first. */
+export async function selectKeepers(tx: TenantTransaction, query: Window & { holderIds: readonly string[] }): Promise<KeeperRow[]> {
   const { rows } = await tx.sql<KeeperRow>(
-    `SELECT key_store_id AS holder_id, person_id, 'custodian' AS as, started_at, ${knownEnd('ended_at', 'end_recorded_at', '$6')} AS ended_at
-       FROM key_custodian
-      WHERE tenant_id = $1 AND key_store_id = ANY ($2::uuid[]) AND started_at < $5 AND recorded_at <= $6
-        AND coalesce(${knownEnd('ended_at', 'end_recorded_at', '$6')}, 'infinity') > $4
-      UNION ALL
-     SELECT key_place_id, person_id, 'user', started_at, ${knownEnd('ended_at', 'end_recorded_at', '$6')}
-       FROM key_place_user
-      WHERE tenant_id = $1 AND key_place_id = ANY ($3::uuid[]) AND started_at < $5 AND recorded_at <= $6
-        AND coalesce(${knownEnd('ended_at', 'end_recorded_at', '$6')}, 'infinity') > $4
-      UNION ALL
-     SELECT id, responsible_person_id, 'responsible', NULL, NULL FROM key_place WHERE tenant_id = $1 AND id = ANY ($3::uuid[])`,
-    [tx.tenantId, query.storeIds, query.placeIds, query.from, query.before, query.knownAt],
+    `SELECT k.holder_id, k.person_id, k.kind AS as, nullif(k.started_at, '-infinity') AS started_at, ${knownEnd('k.ended_at', 'k.end_recorded_at', '$5')} AS ended_at
+       FROM ${keepers} k
+      WHERE k.holder_id = ANY ($2::uuid[]) AND ${keptIn('k', { from: '$3', before: '$4', known: '$5' })}`,
+    [tx.tenantId, query.holderIds, query.from, query.before, query.knownAt],
   );
   return rows;
 }

@@ -41,7 +41,7 @@ export async function openersOf(tx: TenantTransaction, query: Window & { readonl
   const stays = await selectStays(tx, { ...query, keyCodeIds: [...new Set(locks.map(({ key_code_id }) => key_code_id))] });
   const ids = (column: 'store_id' | 'place_id') => [...new Set(stays.flatMap((stay) => stay[column] ?? []))];
   const keptIn = { storeIds: ids('store_id'), placeIds: ids('place_id') };
-  const keepers = await selectKeepers(tx, { ...query, ...keptIn });
+  const keepers = await selectKeepers(tx, { ...query, holderIds: [...keptIn.storeIds, ...keptIn.placeIds] });
   const found = foundBy({ query, locks, stays, keepers });
   const named = await selectNamed(tx, { ...keptIn, personIds: [...new Set(found.reasons.map(({ personId }) => personId))] });
   const lookUp = lookUpIn({ locks, stays, holders: named.map(toHolder) });

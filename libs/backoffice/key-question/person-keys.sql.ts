@@ -2,23 +2,17 @@ import type { PersonKeys } from '#contracts/key-question';
 import type { TenantTransaction } from '#database/tenant';
 import { copiesHeldBy, fittedAt, heldByAt, heldCopyColumns, holdingColumns, type HoldingRow } from './holdings.sql';
 import type { Moment } from './moment';
-import { holderJoins, knownEnd } from './whereabouts.sql';
+import { keepers, keptThen, type KeeperKind } from './keepers.sql';
+import { holderJoins } from './whereabouts.sql';
 
-export type KeptRow = { holder_id: string; as: 'custodian' | 'user' | 'responsible' };
+export type KeptRow = { holder_id: string; as: KeeperKind };
 
-/** Stores of which the person was custodian, and named places from which they may take keys. */
+/** Stores of which the person was custodian, and named places from which they may take keys; who answers for a place last. */
 export async function selectKeptBy(tx: TenantTransaction, query: Moment & { personId: string }): Promise<KeptRow[]> {
   const { rows } = await tx.sql<KeptRow>(
-    `SELECT key_store_id AS holder_id, 'custodian' AS as
-       FROM key_custodian
-      WHERE tenant_id = $1 AND person_id = $2 AND started_at <= $3 AND recorded_at <= $4 AND coalesce(${knownEnd('ended_at', 'end_recorded_at', '$4')}, 'infinity') > $3
-      UNION ALL
-     SELECT id, 'responsible' FROM key_place WHERE tenant_id = $1 AND responsible_person_id = $2
-      UNION ALL
-     SELECT u.key_place_id, 'user'
-       FROM key_place_user u
-      WHERE u.tenant_id = $1 AND u.person_id = $2 AND u.started_at <= $3 AND u.recorded_at <= $4 AND coalesce(${knownEnd('u.ended_at', 'u.end_recorded_at', '$4')}, 'infinity') > $3
-        AND NOT EXISTS (SELECT FROM key_place p WHERE p.tenant_id = $1 AND p.id = u.key_place_id AND p.responsible_person_id = $2)`,
+    `SELECT k.holder_id, k.kind AS as FROM ${keepers} k
+      WHERE k.person_id = $2 AND ${keptThen('k', { at: '$3', known: '$4' })}
+      ORDER BY k.kind = 'responsible'`,
     [tx.tenantId, query.personId, query.at, query.knownAt],
   );
   return rows;

@@ -11,7 +11,7 @@ import { momentOf, type Moment } from './moment';
 import { selectKeyPeople } from './openers.sql';
 import { selectHeldBy, selectKeptBy, selectOpened, selectStores } from './person-keys.sql';
 import { planOnce } from './plan-once.sql';
-import { tableCsv } from './table-csv';
+import { csvTable } from '../csv';
 import { toWhereabouts } from './whereabouts.sql';
 
 type Asked = MomentQuery & { readonly id: string };
@@ -66,7 +66,7 @@ export async function exportPersonKeys(deps: Backoffice, caller: Caller, query: 
       if (fitting.length === 0) return [held];
       return fitting.map((lock) => ({ ...held, machine: lock.machineTag, lock: lock.place, opens: lock.opens, site: lock.siteCode, site_name: lock.siteName }));
     });
-    return done({ bytes: Buffer.from(tableCsv(columns, lines)), fileName: `keys-of-${(answer.person?.code ?? '').toLowerCase()}.csv` });
+    return done({ bytes: Buffer.from(csvTable({ columns }, lines)), fileName: `keys-of-${(answer.person?.code ?? '').toLowerCase()}.csv` });
   });
 }
 

@@ -1,12 +1,12 @@
 import type { KeyReach } from '#contracts/key-reach';
-import { tableCsv } from './table-csv';
+import { csvTable } from '../csv';
 
 /** One line per lock that the keys fit, and one per copy. Cash stands with the first lock of a machine, so that a column adds up. */
-const columns = ['what', 'code', 'outside_copies', 'site', 'site_name', 'machine', 'lock', 'opens', 'last_collected', 'days_since', 'currency', 'cash', 'copy', 'state', 'with', 'with_name', 'since'] as const;
+const columns = ['what', 'code', 'outside_copies', 'site', 'site_name', 'machine', 'lock', 'opens', 'last_collected', 'days_since', 'currency', 'cash', 'cash_from', 'copy', 'state', 'with', 'with_name', 'since'] as const;
 
 export function reachCsv(reach: KeyReach): string {
   const outside = new Map(reach.codes.map(({ keyCodeId, outsideCopies }) => [keyCodeId, outsideCopies ? 'yes' : 'no']));
-  return tableCsv(columns, [
+  return csvTable({ columns, numbers: ['days_since', 'cash'] }, [
     ...reach.machines.flatMap((machine) =>
       machine.locks.map((lock, index) => {
         const cash = index === 0 ? machine.cash : null;
@@ -23,6 +23,7 @@ export function reachCsv(reach: KeyReach): string {
           days_since: cash?.daysSince,
           currency: cash?.amount.currency,
           cash: cash?.amount.amount,
+          cash_from: cash?.source,
         };
       }),
     ),

@@ -1,6 +1,7 @@
 import type { KeyReach } from '#contracts/key-reach';
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
+import { baggedOf } from '../collection/emptied.sql';
 import type { Moment } from './moment';
 import { custodyAt, holderColumns, holderJoins, knownEnd, type HolderRow } from './whereabouts.sql';
 
@@ -48,14 +49,15 @@ export type LatelyTakenRow = { placement_id: string; taken_minor: bigint; days: 
 /**
  * What was counted lately at each placement: from the last count that is a quarter of a year older than the latest (or
  * from the day the machine was placed) up to the latest. Whoever counts empties the box, so counts that wait for
- * acceptance are among them.
+ * acceptance are among them. A box that was bagged and waits for the counting room is empty since, too, but says nothing yet
+ * of how fast it fills.
  */
 export async function selectLatelyTaken(tx: TenantTransaction, query: Moment & { placementIds: readonly string[] }): Promise<LatelyTakenRow[]> {
   const { rows } = await tx.sql<LatelyTakenRow>(
     `WITH visit AS (
        SELECT b.placement_id, c.local_date AS day, sum(b.coin_minor + b.note_minor) AS minor
          FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
-        WHERE b.tenant_id = $1 AND b.placement_id = ANY ($2::uuid[]) AND c.happened_at <= $3 AND b.recorded_at <= $4
+        WHERE b.tenant_id = $1 AND b.placement_id = ANY ($2::uuid[]) AND c.happened_at <= $3 AND b.recorded_at <= $4 AND (c.discarded_at IS NULL OR c.discarded_at > $4)
           AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id AND newer.recorded_at <= $4)
         GROUP BY b.placement_id, c.local_date),
      latest AS (SELECT placement_id, max(day) AS day FROM visit GROUP BY placement_id),
@@ -63,10 +65,13 @@ export async function selectLatelyTaken(tx: TenantTransaction, query: Moment & {
        SELECT p.id AS placement_id, p.site_id, latest.day AS until,
               coalesce((SELECT max(v.day) FROM visit v WHERE v.placement_id = p.id AND v.day <= latest.day - 91), p.placed_on) AS since
          FROM latest JOIN placement p ON p.tenant_id = $1 AND p.id = latest.placement_id)
-     SELECT span.placement_id, span.until AS last_collected_on, span.until - span.since AS days,
-            ($3::timestamptz AT TIME ZONE s.time_zone)::date - span.until AS days_since,
+     SELECT span.placement_id, emptied.day AS last_collected_on, span.until - span.since AS days,
+            ($3::timestamptz AT TIME ZONE s.time_zone)::date - emptied.day AS days_since,
             coalesce((SELECT sum(v.minor) FROM visit v WHERE v.placement_id = span.placement_id AND v.day > span.since), 0)::bigint AS taken_minor
-       FROM span JOIN site s ON s.tenant_id = $1 AND s.id = span.site_id`,
+       FROM span JOIN site s ON s.tenant_id = $1 AND s.id = span.site_id
+       JOIN placement p ON p.tenant_id = $1 AND p.id = span.placement_id
+       CROSS JOIN LATERAL (
+         SELECT greatest(span.until, max(c.local_date)) AS day ${baggedOf('p', '$4')} AND c.happened_at <= $3) emptied`,
     [tx.tenantId, query.placementIds, query.at, query.knownAt],
   );
   return rows;

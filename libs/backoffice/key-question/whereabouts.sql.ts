@@ -1,5 +1,6 @@
 import type { KeyWhereabouts } from '#contracts/key-whereabouts';
 import { formatInstant } from '#contracts/format';
+import { holderNameJoins, holderNames, type HolderNames } from './holder-names.sql';
 
 /**
  * Pieces of SQL that the questions share. `at` and `known` are the parameters of a question's moment, as `$2`.
@@ -17,6 +18,14 @@ export const theHolder = (alias: string): string =>
   `CASE WHEN ${alias}.person_id IS NOT NULL THEN ${alias}.person_id WHEN ${alias}.store_id IS NOT NULL THEN ${alias}.store_id ELSE ${alias}.place_id END`;
 export const theEnd = (alias: string): string => `CASE WHEN ${alias}.held_to IS NULL THEN 'infinity'::timestamptz ELSE ${alias}.held_to END`;
 
+/** Rows of custody that were so at a moment, as the books had them at another: as the indexes over both times have it. */
+export const custodyThen = (alias: string, at: string, known: string): string => `
+  ${alias}.held_from <= ${at} AND ${theEnd(alias)} > ${at}
+  AND ${alias}.known_from <= ${known} AND CASE WHEN ${alias}.known_to IS NULL THEN 'infinity'::timestamptz ELSE ${alias}.known_to END > ${known}`;
+
+/** The same for the present, of which there are indexes that hold nothing that is over. */
+export const custodyNow = (alias: string): string => `${alias}.held_to IS NULL AND ${alias}.known_to IS NULL`;
+
 /** An end counts once it was recorded. */
 export const knownEnd = (end: string, recorded: string, known: string): string => `CASE WHEN ${recorded} <= ${known} THEN ${end} END`;
 
@@ -31,32 +40,10 @@ export const custodyAt = (copy: string, at: string, known: string): string => `
    ORDER BY c.held_from DESC LIMIT 1`;
 
 /** Names of the holder of `custody`, an alias of rows of that table. */
-export const holderColumns = (custody: string): string => `
-  ${custody}.state, ${custody}.held_from AS since,
-  CASE WHEN ${custody}.person_id IS NOT NULL THEN 'person' WHEN ${custody}.store_id IS NOT NULL THEN 'store' WHEN ${custody}.place_id IS NOT NULL THEN 'place' END AS holder_kind,
-  coalesce(${custody}.person_id, ${custody}.store_id, ${custody}.place_id) AS holder_id,
-  coalesce(holder_person.code, holder_store.code, holder_place.code) AS holder_code,
-  coalesce(holder_person.name, holder_store.name, holder_place.name) AS holder_name,
-  holder_site.id AS holder_site_id, holder_site.code AS holder_site_code, brought.due_back_at`;
+export const holderColumns = (custody: string): string => `${custody}.state, ${custody}.held_from AS since, ${holderNames({ of: `${custody}.`, as: 'holder' })}, ${custody}.due_back_at`;
+export const holderJoins = (custody: string): string => holderNameJoins({ of: `${custody}.`, as: 'holder' });
 
-export const holderJoins = (custody: string): string => `
-  LEFT JOIN person holder_person ON holder_person.tenant_id = $1 AND holder_person.id = ${custody}.person_id
-  LEFT JOIN key_store holder_store ON holder_store.tenant_id = $1 AND holder_store.id = ${custody}.store_id
-  LEFT JOIN key_place holder_place ON holder_place.tenant_id = $1 AND holder_place.id = ${custody}.place_id
-  LEFT JOIN site holder_site ON holder_site.tenant_id = $1 AND holder_site.id = coalesce(holder_person.site_id, holder_place.site_id)
-  LEFT JOIN custody_event brought ON brought.tenant_id = $1 AND brought.id = ${custody}.event_id`;
-
-export type HolderRow = {
-  state: KeyWhereabouts['state'];
-  since: Date;
-  holder_kind: 'person' | 'store' | 'place' | null;
-  holder_id: string;
-  holder_code: string;
-  holder_name: string;
-  holder_site_id: string | null;
-  holder_site_code: string | null;
-  due_back_at: Date | null;
-};
+export type HolderRow = HolderNames<'holder'> & { state: KeyWhereabouts['state']; since: Date; due_back_at: Date | null };
 
 export function toWhereabouts(row: HolderRow): KeyWhereabouts {
   return {

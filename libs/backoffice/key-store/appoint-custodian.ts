@@ -4,7 +4,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { perform } from '../perform';
-import { mayActAlone, policyAt } from '../policy/policy';
+import { allowedThroughout, mayActAlone, policyAt } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure } from '../refusal';
 import { endCustodian, insertCustodian, lockStore, selectLastCustodian, selectStore, whoCollects } from './key-store.sql';
@@ -42,9 +42,8 @@ export async function appointCustodian(deps: Backoffice, caller: Caller, command
         await insertCustodian(tx, { id: custodianId, storeId: id, personId, since: since.value, now });
         const collects = await whoCollects(tx, { personId, now });
         if (collects !== null) {
-          const rules = await policyAt(tx, since.value);
-          const allowed = !rules.custodianApart || (await mayActAlone(tx, rules));
-          if (!allowed) return refusedFields('invalid-command', [{ path: ['personId'], code: 'collects', message: `${collects} collects cash: somebody else keeps the keys that nobody was given. An owner may allow it.` }]);
+          const allowed = (await mayActAlone(tx, await policyAt(tx, since.value))) || (await allowedThroughout(tx, { from: since.value, to: now }, ({ custodianApart }) => !custodianApart));
+          if (!allowed) return refusedFields('invalid-command', [{ path: ['personId'], code: 'collects', message: `${collects} collects cash: somebody else keeps the keys that nobody was given. An owner may allow it, from the day on which they do.` }]);
           await labelRelaxed(tx, { recordId: custodianId, rule: 'custodian-apart', kind: 'custodian', now });
         }
       }

@@ -51,7 +51,7 @@ export async function whoCollects(tx: TenantTransaction, who: { personId: string
     `SELECT p.name FROM person p
       WHERE p.tenant_id = $1 AND p.id = $2
         AND (EXISTS (SELECT FROM identity.members() m WHERE m.person_id = p.id AND m.role = 'collector')
-          OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.collected_by = p.id AND c.happened_at > $3::timestamptz - interval '1 month'))`,
+          OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.collected_by = p.id AND c.state <> 'discarded' AND c.happened_at > $3::timestamptz - interval '1 month'))`,
     [tx.tenantId, who.personId, who.now],
   );
   return rows[0]?.name ?? null;

@@ -1,6 +1,7 @@
 import type { KeyTasks } from '#contracts/key-task';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { keepers } from '../key-question/keepers.sql';
 import { holderColumns, holderJoins, type HolderRow } from '../key-question/whereabouts.sql';
 
 export type KeyOutRow = HolderRow & { key_copy_id: string; number: string; code: string; class: 'access' | 'cash-box' };
@@ -21,13 +22,11 @@ export async function selectLeavers(tx: TenantTransaction, now: Date): Promise<L
        JOIN operator o ON o.tenant_id = $1
        LEFT JOIN LATERAL (
          SELECT jsonb_agg(jsonb_build_object('kind', k.kind, 'id', k.id, 'code', k.code, 'name', k.name) ORDER BY k.kind DESC, k.code) AS keeps
-           FROM (SELECT 'store' AS kind, s.id, s.code, s.name
-                   FROM key_custodian c JOIN key_store s ON s.tenant_id = $1 AND s.id = c.key_store_id
-                  WHERE c.tenant_id = $1 AND c.person_id = p.id AND (c.ended_at IS NULL OR c.ended_at > $2)
-                  UNION SELECT 'place', l.id, l.code, l.name FROM key_place l WHERE l.tenant_id = $1 AND l.responsible_person_id = p.id
-                  UNION SELECT 'place', l.id, l.code, l.name
-                   FROM key_place_user u JOIN key_place l ON l.tenant_id = $1 AND l.id = u.key_place_id
-                  WHERE u.tenant_id = $1 AND u.person_id = p.id AND (u.ended_at IS NULL OR u.ended_at > $2)) k) kept ON true
+           FROM (SELECT DISTINCT CASE WHEN s.id IS NULL THEN 'place' ELSE 'store' END AS kind, coalesce(s.id, l.id) AS id, coalesce(s.code, l.code) AS code, coalesce(s.name, l.name) AS name
+                   FROM ${keepers} keeper
+                   LEFT JOIN key_store s ON s.tenant_id = $1 AND s.id = keeper.holder_id
+                   LEFT JOIN key_place l ON l.tenant_id = $1 AND l.id = keeper.holder_id
+                  WHERE keeper.person_id = p.id AND (keeper.ended_at IS NULL OR keeper.ended_at > $2)) k) kept ON true
       WHERE p.tenant_id = $1 AND p.left_on IS NOT NULL
         AND (kept.keeps IS NOT NULL OR EXISTS (SELECT FROM custody c WHERE c.tenant_id = $1 AND c.person_id = p.id AND c.held_to IS NULL AND c.known_to IS NULL))
       ORDER BY p.left_on, p.code`,

@@ -4,7 +4,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { lockConstraints } from './constraints';
+import { lockConstraints, lostCut } from './constraints';
 import { insertLocks, selectFittings, selectLocksById, type Fitting } from './machine-lock.sql';
 
 /** Puts a lock on a machine. From then on every copy of its cut opens it. */
@@ -41,7 +41,8 @@ export async function fitLocks(deps: Backoffice, caller: Caller, command: FitLoc
 
 type Wishes = { readonly locks: readonly (FitLock & { id: string })[]; readonly now: Date; readonly path: (index: number) => WrongField['path'] };
 
-async function checkAndFit(tx: TenantTransaction, { locks, now, path }: Wishes): Promise<Outcome<MachineLock[]>> {
+/** Fits locks that may be fitted, or names each that may not by `path` and field. Their fields are those of {@link FitLock}. */
+export async function checkAndFit(tx: TenantTransaction, { locks, now, path }: Wishes): Promise<Outcome<MachineLock[]>> {
   const wishes = locks.map((lock) => ({ ...lock, class: classOf(lock.opens), fittedAt: lock.fittedAt === undefined ? now : new Date(lock.fittedAt) }));
   const fittings = await selectFittings(tx, wishes);
   const seen = new Set<string>();
@@ -70,6 +71,7 @@ function wrongWith({ wish, fitting, now, twice }: Judged): WrongField[] {
   else if (!fitting.placed) report('machineId', 'not-placed', `Machine ${fitting.tag} stood at no site on that day. Place it first; its locks go with it when it moves.`);
   if (fitting.code === null) report('keyCodeId', 'unknown', 'There is no key code with this id.');
   else if (fitting.class !== wish.class) report('keyCodeId', 'other-class', classRule({ code: fitting.code, opens: wish.opens }));
+  else if (fitting.lost) wrong.push(lostCut);
   if (wish.fittedAt > now) report('fittedAt', 'in-future', 'What has not happened yet is not recorded.');
   if (twice) report('place', 'twice', 'The list has another lock for this place of the machine.');
   if (fitting.other !== null) {

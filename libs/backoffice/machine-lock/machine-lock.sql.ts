@@ -57,6 +57,8 @@ export type Fitting = {
   placed: boolean;
   code: string | null;
   class: MachineLock['class'] | null;
+  /** Whether a key of the cut was lost and its case is over: no lock takes it any more. */
+  lost: boolean;
   /** A lock that is in that place at that time or after it. */
   other: { code: string; from: Date } | null;
 };
@@ -67,7 +69,10 @@ export async function selectFittings(tx: TenantTransaction, wishes: readonly Wis
   const machineIds = wishes.map((wish) => wish.machineId);
   await tx.sql('SELECT FROM machine WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) ORDER BY id FOR NO KEY UPDATE', [tx.tenantId, machineIds]);
   const { rows } = await tx.sql<Omit<Fitting, 'other'> & { other_code: string | null; other_from: Date | null }>(
-    `SELECT m.tag, k.code, k.class, other.code AS other_code, other.fitted_at AS other_from,
+    `SELECT m.tag, k.code, k.class,
+            EXISTS (SELECT FROM key_case lost WHERE lost.tenant_id = $1 AND lost.key_code_id = w.key_code_id AND lost.state = 'closed')
+              AND NOT EXISTS (SELECT FROM key_case again WHERE again.tenant_id = $1 AND again.key_code_id = w.key_code_id AND again.state = 'open') AS lost,
+            other.code AS other_code, other.fitted_at AS other_from,
             EXISTS (SELECT FROM placement p JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id
                      WHERE p.tenant_id = $1 AND p.machine_id = w.machine_id
                        AND daterange(p.placed_on, p.removed_on, '[)') @> (w.fitted_at AT TIME ZONE s.time_zone)::date) AS placed

@@ -8,14 +8,17 @@ import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { perform, type PerformOptions } from '../perform';
 import { fieldFailure, taken } from '../refusal';
+import { followingMeters } from '../variance/follow-meters';
 import { checkReadings, tooLarge, type EnteredReading } from './check-readings';
 import { endBoard, insertBoard, insertMeters, insertUnitValues, isMachine, lockMachines, selectMachineOfBoard, selectMeters, type MeterRow } from './meter.sql';
-import { readingConstraints } from './record';
+import { readingConstraints } from './reading-constraints';
 import { insertReadings } from './reading.sql';
+import type { ReadingTry } from './reading-try.sql';
 import { isFittedAt, showBoards } from './to-board';
+import { recordingTries, writeReadings } from './write-readings';
 
 const constraints: NonNullable<PerformOptions<unknown>['constraints']> = {
-  ...readingConstraints,
+  ...readingConstraints(['readings']),
   counter_board_pkey: taken(['id'], 'a board with this id'),
   counter_board_one_at_a_time: fieldFailure('invalid-command', { path: ['fittedAt'], code: 'other-board', message: 'Another board was in the machine at this time.' }),
   meter_pkey: fieldFailure('already-exists', { path: ['meters'], code: 'taken', message: 'One of these ids belongs to another meter.' }),
@@ -40,23 +43,28 @@ export async function fitBoard(deps: Backoffice, caller: Caller, command: { read
     deps,
     caller,
     'meter.set-up',
-    async ({ tx, now }) => {
+    async (unit) => {
+      const { tx, now } = unit;
       if (!(await lockMachines(tx, [machineId])).has(machineId)) return refused('not-found');
       const moment = momentOf(command.fittedAt, { now, field: 'fittedAt' });
       if (!moment.ok) return moment;
       const at = moment.value;
       const wrong = wrongMeters(command);
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
-      const takenOut = await takeOut(tx, command, { at, readBy, now, newId: deps.newId });
-      if (!takenOut.ok) return takenOut;
       const boardId = command.id ?? deps.newId();
-      const meters = command.meters.map((meter) => ({ ...meter, id: meter.id ?? deps.newId(), capacity: capacityOf(meter.digits), currency: meter.unitValue.currency }));
-      await insertBoard(tx, { id: boardId, machineId, label, fittedAt: at, now });
-      await insertMeters(tx, meters, { boardId, machineId });
-      await insertUnitValues(tx, meters.map(({ id, unitValue }) => ({ meterId: id, minor: toAmount(unitValue).minor })), { at, now });
-      const readings = meters.map(({ id, capacity, value }) => ({ id: deps.newId(), meterId: id, machineId, capacity, phase: 'only' as const, value: BigInt(value), readAgain: false }));
-      await insertReadings(tx, readings, { occasion: 'board-fitted', collectionId: null, at, readBy, now });
-      return done({ items: showBoards(await selectMeters(tx, [machineId]), now) });
+      return recordingTries(unit, deps.newId, (tries) =>
+        followingMeters(tx, { machineId, from: at, sourceId: boardId, now, newId: deps.newId }, async () => {
+          const takenOut = await takeOut(tx, command, { at, readBy, now, tries, newId: deps.newId });
+          if (!takenOut.ok) return takenOut;
+          const meters = command.meters.map((meter) => ({ ...meter, id: meter.id ?? deps.newId(), capacity: capacityOf(meter.digits), currency: meter.unitValue.currency }));
+          await insertBoard(tx, { id: boardId, machineId, label, fittedAt: at, now });
+          await insertMeters(tx, meters, { boardId, machineId });
+          await insertUnitValues(tx, meters.map(({ id, unitValue }) => ({ meterId: id, minor: toAmount(unitValue).minor })), { at, now });
+          const readings = meters.map(({ id, capacity, value }) => ({ id: deps.newId(), meterId: id, machineId, capacity, phase: 'only' as const, value: BigInt(value), readAgain: false }));
+          await insertReadings(tx, readings, { occasion: 'board-fitted', collectionId: null, at, readBy, now });
+          return done({ items: showBoards(await selectMeters(tx, [machineId]), now) });
+        }),
+      );
     },
     { constraints },
   );
@@ -69,21 +77,27 @@ export async function removeBoard(deps: Backoffice, caller: Caller, command: { r
     deps,
     caller,
     'meter.set-up',
-    async ({ tx, now }) => {
+    async (unit) => {
+      const { tx, now } = unit;
       const machineId = await selectMachineOfBoard(tx, boardId);
       if (machineId === null) return refused('not-found');
       await lockMachines(tx, [machineId]);
       const moment = momentOf(command.removedAt, { now, field: 'removedAt' });
       if (!moment.ok) return moment;
       const board = (await selectMeters(tx, [machineId])).filter((meter) => meter.board_id === boardId);
-      const ended = await endWithReadings(tx, { board, boardId, readings: command.readings, at: moment.value, readBy, now, newId: deps.newId, fields: { readings: 'readings', at: 'removedAt' } });
-      return ended.ok ? done({ items: showBoards(await selectMeters(tx, [machineId]), now) }) : ended;
+      const at = moment.value;
+      return recordingTries(unit, deps.newId, (tries) =>
+        followingMeters(tx, { machineId, from: at, sourceId: boardId, now, newId: deps.newId }, async () => {
+          const ended = await endWithReadings(tx, { board, boardId, readings: command.readings, at, readBy, now, tries, newId: deps.newId, fields: { readings: 'readings', at: 'removedAt' } });
+          return ended.ok ? done({ items: showBoards(await selectMeters(tx, [machineId]), now) }) : ended;
+        }),
+      );
     },
     { constraints },
   );
 }
 
-type Ending = { readonly at: Date; readonly readBy: string | null; readonly now: Date; readonly newId: () => string };
+type Ending = { readonly at: Date; readonly readBy: string | null; readonly now: Date; readonly tries: ReadingTry[]; readonly newId: () => string };
 
 async function takeOut(tx: TenantTransaction, { machineId, replacedReadings }: { readonly machineId: string } & FitBoard, ending: Ending): Promise<Outcome<null>> {
   const meters = await selectMeters(tx, [machineId]);
@@ -106,18 +120,17 @@ async function endWithReadings(
     readonly fields: { readonly readings: string; readonly at: string };
   },
 ): Promise<Outcome<null>> {
-  const { board, boardId, at, readBy, now, newId, fields } = input;
+  const { board, boardId, at, readBy, now, tries, newId, fields } = input;
   const fitted = board.every((meter) => meter.fitted_at < at);
   if (!fitted) return refusedFields('invalid-command', [{ path: [fields.at], code: 'before-fitting', message: 'A board comes out after it was fitted.' }]);
   if (board.some((meter) => !isFittedAt(meter, at))) return refused('wrong-state', { detail: 'The board was taken out already.' });
   const entries = input.readings.map((reading, index) => ({ ...reading, path: [fields.readings, index] }));
   const meters = board.map((meter) => ({ ...meter, removed_at: at }));
-  const readings = await checkReadings(tx, entries, { meters, at, occasion: 'board-removed', allAt: [fields.readings], newId });
-  const wrong = readings.flatMap((reading) => ('path' in reading ? [reading] : []));
+  const { readings, wrong } = await checkReadings(tx, entries, { meters, at, occasion: 'board-removed', allAt: [fields.readings], newId });
   if (wrong.length > 0) return refusedFields('invalid-command', wrong);
   if (!(await endBoard(tx, { id: boardId, removedAt: at }))) return refused('wrong-state', { detail: 'The board was taken out already.' });
-  await insertReadings(tx, readings.flatMap((reading) => ('path' in reading ? [] : [reading])), { occasion: 'board-removed', collectionId: null, at, readBy, now });
-  return done(null);
+  const doubtful = await writeReadings(tx, readings, { meters, occasion: 'board-removed', collectionId: null, at, readBy, now, tries });
+  return doubtful.length > 0 ? refusedFields('invalid-command', doubtful) : done(null);
 }
 
 function wrongMeters({ meters }: FitBoard): WrongField[] {

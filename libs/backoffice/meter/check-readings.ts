@@ -1,10 +1,9 @@
 import type { WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
-import { fitsNeighbours } from '#domain/meters/intervals';
 import type { ReadingPhase } from '#domain/meters/meter';
 import type { MeterRow } from './meter.sql';
-import { selectNeighbours, selectReadAt, type NewReading, type Occasion, type StandingReadingRow } from './reading.sql';
-import { groupBy, isFittedAt, toMeter, toReading } from './to-board';
+import { selectReadAt, type NewReading, type Occasion } from './reading.sql';
+import { isFittedAt } from './to-board';
 
 /** A meter as it was read; `path` leads to it in the request. `valueAfter`: after the board was open. */
 export type EnteredReading = {
@@ -25,19 +24,20 @@ export type ReadingContext = {
   readonly newId: () => string;
 };
 
+/** A reading that may be written, with the place in the request where it was entered. */
+export type CheckedReading = NewReading & { readonly path: readonly (string | number)[] };
+
 /**
- * Readings of one moment ready to be written, or what is wrong with them. Three statements, whatever the number. A value
- * that cannot be after those before it is answered with no more than that the meter be read again: who counts must not
- * learn what was expected.
+ * Readings of one moment, or what is wrong with their form. Whether a value can be after those before it is no part of it,
+ * see `writeReadings`.
  */
-export async function checkReadings(tx: TenantTransaction, entries: readonly EnteredReading[], context: ReadingContext): Promise<NewReading[] | WrongField[]> {
+export async function checkReadings(tx: TenantTransaction, entries: readonly EnteredReading[], context: ReadingContext): Promise<{ readings: CheckedReading[]; wrong: WrongField[] }> {
   const { meters, at, newId } = context;
   const byId = new Map(meters.map((meter) => [meter.id, meter]));
   const meterIds = entries.flatMap(({ meterId }) => (byId.has(meterId) ? [meterId] : []));
-  const neighbours = groupBy(await selectNeighbours(tx, { meterIds, at }), ({ meter_id: meterId }) => meterId);
   const readAt = await selectReadAt(tx, { meterIds, at });
   const wrong: WrongField[] = missingMeters(entries, context);
-  const readings = entries.flatMap((entry, index): NewReading[] => {
+  const readings = entries.flatMap((entry, index): CheckedReading[] => {
     const meter = byId.get(entry.meterId);
     const twice = entries.findIndex(({ meterId }) => meterId === entry.meterId) < index || readAt.has(entry.meterId);
     const wrongHere = meter === undefined ? [unknownMeter(entry)] : wrongReading(entry, { meter, twice, context });
@@ -45,7 +45,7 @@ export async function checkReadings(tx: TenantTransaction, entries: readonly Ent
       wrong.push(...wrongHere);
       return [];
     }
-    const made = phasesOf(entry).map(({ phase, value }): NewReading => ({
+    return phasesOf(entry).map(({ phase, value }) => ({
       id: phase === 'after' ? newId() : (entry.id ?? newId()),
       meterId: meter.id,
       machineId: meter.machine_id,
@@ -53,11 +53,10 @@ export async function checkReadings(tx: TenantTransaction, entries: readonly Ent
       phase,
       value: BigInt(value),
       readAgain: entry.readAgain,
+      path: entry.path,
     }));
-    if (!entry.readAgain && !fits(made, { meter, at, neighbours: neighbours.get(meter.id) ?? [] })) wrong.push({ path: [...entry.path, 'value'], code: 'read-again', message: 'Read that meter again.' });
-    return made;
   });
-  return wrong.length > 0 ? wrong : readings;
+  return { readings, wrong };
 }
 
 function phasesOf({ value, valueAfter }: EnteredReading): { readonly phase: ReadingPhase; readonly value: string }[] {
@@ -98,10 +97,4 @@ function missingMeters(entries: readonly EnteredReading[], { meters, at, occasio
   const needed = meters.filter((meter) => (occasion === 'board-removed' ? meter.removed_at?.getTime() === at.getTime() : isFittedAt(meter, at)));
   const missing = needed.filter(({ id }) => !entries.some(({ meterId }) => meterId === id));
   return missing.map(({ label }) => ({ path: allAt, code: 'reading-missing', message: `Meter ${label} was not read. On this occasion every meter is.` }));
-}
-
-function fits(made: readonly NewReading[], { meter, at, neighbours }: { readonly meter: MeterRow; readonly at: Date; readonly neighbours: readonly StandingReadingRow[] }): boolean {
-  const readings = made.map((reading) => ({ id: reading.id, atMs: at.getTime(), phase: reading.phase, value: reading.value, confirmed: false, collectionId: null }));
-  const others = neighbours.map(toReading);
-  return readings.every((reading) => fitsNeighbours(toMeter(meter), { reading, others: [...others, ...readings.filter(({ id }) => id !== reading.id)] }));
 }

@@ -6,8 +6,13 @@ import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { taken } from '../refusal';
+import { followingMeters } from '../variance/follow-meters';
 import { tooLarge } from './check-readings';
+import { lockMachines } from './meter.sql';
 import { insertCorrection, selectCorrectable } from './reading.sql';
+
+const compulsoryWords =
+  'On this occasion the meter is always read: without the reading, what was played before would be valued as what was played after. Correct it to what the meter showed.';
 
 /**
  * Writes a value in the place of one that was read wrong, or confirms it by writing the same; the first stays legible, and
@@ -20,16 +25,22 @@ export async function correctReading(deps: Backoffice, caller: Caller, command: 
     caller,
     'meter-reading.correct',
     async ({ tx, now }) => {
-      const row = await selectCorrectable(tx, readingId);
-      if (row === null) return refused('not-found');
+      const found = await selectCorrectable(tx, readingId);
+      if (found === null) return refused('not-found');
+      await lockMachines(tx, [found.machine_id]);
+      const row = (await selectCorrectable(tx, readingId)) ?? found;
+      if (row.state === 'discarded') return refused('wrong-state', { detail: 'The reading was withdrawn with its collection, which was discarded.' });
       if (row.replaced_by_id !== null) return refused('wrong-state', { detail: 'This reading was corrected already: correct the one that stands in its place.' });
       if (value !== null && BigInt(value) >= row.capacity) return refusedFields('invalid-command', [{ path: ['value'], code: 'too-many-digits', message: tooLarge(row) }]);
+      if (value === null && row.pairs_with_price) return refusedFields('invalid-command', [{ path: ['value'], code: 'reading-compulsory', message: compulsoryWords }]);
       const alone = await isCorrectedAlone(tx, { recordedBy: row.recorded_by, now, detail: 'The reading is your own.' });
       if (!alone.ok) return alone;
       const id = command.id ?? deps.newId();
-      await insertCorrection(tx, { id, replacesId: row.id, value: value === null ? null : BigInt(value), reason, now });
-      if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'meter-reading', now });
-      return done({ id, replacesId: row.id, withoutSecondPerson: alone.value });
+      return followingMeters(tx, { machineId: row.machine_id, from: row.happened_at, sourceId: id, now, newId: deps.newId }, async () => {
+        await insertCorrection(tx, { id, replacesId: row.id, value: value === null ? null : BigInt(value), reason, now });
+        if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'meter-reading', now });
+        return done({ id, replacesId: row.id, withoutSecondPerson: alone.value });
+      });
     },
     { constraints: { meter_reading_pkey: taken(['id'], 'a reading with this id'), meter_reading_replaced_once: { code: 'changed-meanwhile' } } },
   );

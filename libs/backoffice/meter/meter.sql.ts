@@ -42,8 +42,24 @@ export async function lockMachines(tx: TenantTransaction, ids: readonly string[]
   return new Set(rows.map(({ id }) => id));
 }
 
+/** Holds the machines of some meters. */
+export async function lockMachinesOfMeters(tx: TenantTransaction, meterIds: readonly string[]): Promise<void> {
+  if (meterIds.length === 0) return;
+  const { rows } = await tx.sql<{ machine_id: string }>('SELECT DISTINCT machine_id FROM meter WHERE tenant_id = $1 AND id = ANY ($2::uuid[])', [tx.tenantId, meterIds]);
+  await lockMachines(tx, rows.map((row) => row.machine_id));
+}
+
 export async function isMachine(tx: TenantTransaction, id: string): Promise<boolean> {
   return (await tx.sql('SELECT FROM machine WHERE tenant_id = $1 AND id = $2', [tx.tenantId, id])).rowCount > 0;
+}
+
+/** Machines of these with a board in them at a moment. */
+export async function selectMetered(tx: TenantTransaction, { machineIds, at }: { readonly machineIds: readonly string[]; readonly at: Date }): Promise<ReadonlySet<string>> {
+  const { rows } = await tx.sql<{ machine_id: string }>(
+    'SELECT DISTINCT machine_id FROM counter_board WHERE tenant_id = $1 AND machine_id = ANY ($2::uuid[]) AND fitted_at <= $3 AND (removed_at IS NULL OR removed_at > $3)',
+    [tx.tenantId, machineIds, at],
+  );
+  return new Set(rows.map((row) => row.machine_id));
 }
 
 export async function insertBoard(tx: TenantTransaction, board: { readonly id: string; readonly machineId: string; readonly label: string; readonly fittedAt: Date; readonly now: Date }): Promise<void> {

@@ -4,28 +4,28 @@ import { moneyOf } from '#contracts/money';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import { unitsOf } from '#domain/meters/difference';
 import { intervalsOf, type MeterInterval } from '#domain/meters/intervals';
-import { can } from '#domain/permissions/can';
 import type { Caller } from '../caller';
+import { refusedWhileSealed } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isMachine, selectMeters, type MeterRow } from './meter.sql';
-import { isBeingCounted, selectReadings, type ReadingRow } from './reading.sql';
+import { selectReadings, selectSitesOf, type ReadingRow } from './reading.sql';
 import { groupBy, toMeter, toReading } from './to-board';
 import { intervalInWords, shown } from './words';
 
 const YEAR_MS = 366 * 24 * 60 * 60 * 1000;
 
 /**
- * What the meters of a machine showed, by moment, each reading with its interval in words. Not for whoever may count a box
- * of the machine while a collection of it waits: 25 CFR 543.17(g)(5), the count team has no access to metered amounts.
+ * What the meters of a machine showed, by moment, each reading with its interval in words. Not for who counts at one of its
+ * sites while a collection there waits.
  */
 export function listReadings(deps: Backoffice, caller: Caller, query: { readonly machineId: string } & MeterReadingsQuery): Promise<Outcome<MeterReadings>> {
   const { machineId } = query;
-  return perform<MeterReadings>(deps, caller, 'meter-reading.read', async ({ tx, now }) => {
+  return perform<MeterReadings>(deps, caller, 'meter-reading.read', async (unit) => {
+    const { tx, now } = unit;
     if (!(await isMachine(tx, machineId))) return refused('not-found');
-    if (can(caller, 'collection.count') && (await isBeingCounted(tx, machineId))) {
-      return refused('not-allowed-in-state', { detail: 'A collection of this machine is not accepted yet. Until then nobody who may count it sees its meters.' });
-    }
+    const sealed = await refusedWhileSealed(unit, caller, await selectSitesOf(tx, machineId));
+    if (sealed !== null) return sealed;
     const before = query.before === undefined ? new Date(now.getTime() + 1) : new Date(query.before);
     const from = query.from === undefined ? new Date(before.getTime() - YEAR_MS) : new Date(query.from);
     const meters = new Map((await selectMeters(tx, [machineId])).map((meter) => [meter.id, meter]));

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { ReadingPhase } from '#domain/meters/meter';
+import type { CollectionState } from '../collection/collection.sql';
 import { madeAlone } from '../policy/policy.sql';
 
 export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' | 'board-access' | 'board-fitted' | 'board-removed' | 'in-service' | 'out-of-service';
@@ -10,6 +11,11 @@ export type StandingReadingRow = { id: string; meter_id: string; happened_at: Da
 const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.value, r.replaces_id IS NOT NULL AS confirmed, r.collection_id';
 const stands = (row: string): string =>
   `${row}.value IS NOT NULL AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = ${row}.tenant_id AND newer.replaces_id = ${row}.id)`;
+/**
+ * Read at a collection, said so that no index serves it: while a file is the first to bring such readings, the planner's figures say that there
+ * are none, and it would look through all of them for each meter.
+ */
+const ofCollection = (row: string): string => `num_nonnulls(${row}.collection_id) = 1`;
 const phaseOrder = `array_position(ARRAY['before', 'only', 'after'], r.phase)`;
 
 /** Of each meter the standing readings next to a moment, on both sides. */
@@ -23,9 +29,13 @@ export async function selectNeighbours(tx: TenantTransaction, { meterIds, at }: 
   return rows;
 }
 
-/** Meters of these that were read at the moment, whether the reading stands or not. */
+/** Meters of these that were read at the moment, whether the reading stands or not. A collection that was discarded read none. */
 export async function selectReadAt(tx: TenantTransaction, { meterIds, at }: { readonly meterIds: readonly string[]; readonly at: Date }): Promise<ReadonlySet<string>> {
-  const { rows } = await tx.sql<{ meter_id: string }>('SELECT DISTINCT meter_id FROM meter_reading WHERE tenant_id = $1 AND meter_id = ANY ($2::uuid[]) AND happened_at = $3', [tx.tenantId, meterIds, at]);
+  const { rows } = await tx.sql<{ meter_id: string }>(
+    `SELECT DISTINCT r.meter_id FROM meter_reading r LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
+      WHERE r.tenant_id = $1 AND r.meter_id = ANY ($2::uuid[]) AND r.happened_at = $3 AND c.discarded_at IS NULL`,
+    [tx.tenantId, meterIds, at],
+  );
   return new Set(rows.map((row) => row.meter_id));
 }
 
@@ -105,11 +115,12 @@ export async function selectReadings(tx: TenantTransaction, list: { readonly mac
   return rows;
 }
 
-export type CorrectableReading = { id: string; meter_id: string; capacity: bigint; digits: number | null; state: string | null; replaced_by_id: string | null; recorded_by: string };
+/** `pairs_with_price`: a reading that parts what is played before from what is played after, and so is never taken back. */
+export type CorrectableReading = { id: string; meter_id: string; machine_id: string; happened_at: Date; pairs_with_price: boolean; capacity: bigint; digits: number | null; state: string | null; replaced_by_id: string | null; recorded_by: string };
 
 export async function selectCorrectable(tx: TenantTransaction, id: string): Promise<CorrectableReading | null> {
   const { rows } = await tx.sql<CorrectableReading>(
-    `SELECT r.id, r.meter_id, r.capacity, m.digits, c.state, newer.id AS replaced_by_id, r.recorded_by
+    `SELECT r.id, r.meter_id, r.machine_id, r.happened_at, r.occasion IN ('price-change', 'board-access', 'board-fitted', 'board-removed') AS pairs_with_price, r.capacity, m.digits, c.state, newer.id AS replaced_by_id, r.recorded_by
        FROM meter_reading r
        JOIN meter m ON m.tenant_id = r.tenant_id AND m.id = r.meter_id
        LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
@@ -130,18 +141,13 @@ export async function insertCorrection(tx: TenantTransaction, correction: { read
   );
 }
 
-/** Whether a collection of the machine is not accepted yet: whoever may count it must not see what the meters showed before. */
-export async function isBeingCounted(tx: TenantTransaction, machineId: string): Promise<boolean> {
-  const { rowCount } = await tx.sql(
-    `SELECT FROM placement p JOIN collection c ON c.tenant_id = p.tenant_id AND c.site_id = p.site_id
-      WHERE p.tenant_id = $1 AND p.machine_id = $2 AND c.state <> 'accepted'
-        AND c.local_date >= p.placed_on AND (p.removed_on IS NULL OR c.local_date <= p.removed_on) LIMIT 1`,
-    [tx.tenantId, machineId],
-  );
-  return rowCount > 0;
+/** Every site at which the machine ever stood: a machine that was moved yesterday tells of the box that is counted today. */
+export async function selectSitesOf(tx: TenantTransaction, machineId: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ site_id: string }>('SELECT DISTINCT site_id FROM placement WHERE tenant_id = $1 AND machine_id = $2', [tx.tenantId, machineId]);
+  return rows.map((row) => row.site_id);
 }
 
-export type CollectionOfReading = { id: string; state: 'open' | 'counted' | 'accepted'; happened_at: Date; site_id: string; stands_here: boolean };
+export type CollectionOfReading = { id: string; state: CollectionState; happened_at: Date; site_id: string; stands_here: boolean };
 
 /** A collection, and whether the machine stood at its site on its day. */
 export async function selectCollectionOf(tx: TenantTransaction, { collectionId, machineId }: { readonly collectionId: string; readonly machineId: string }): Promise<CollectionOfReading | null> {
@@ -163,7 +169,7 @@ export async function selectReadingsBehind(tx: TenantTransaction, collectionIds:
         WHERE r.tenant_id = $1 AND r.collection_id = ANY ($2::uuid[]) AND ${stands('r')}),
      emptied AS (
        SELECT w.machine_id, w.at, (SELECT max(r.happened_at) FROM meter_reading r
-                WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND r.collection_id IS NOT NULL AND ${stands('r')}) AS before_at
+                WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND ${ofCollection('r')} AND ${stands('r')}) AS before_at
          FROM wanted w),
      needed AS (
        SELECT m.id, min(coalesce(read.at, '-infinity')) AS from_at, max(e.at) AS to_at
@@ -172,7 +178,7 @@ export async function selectReadingsBehind(tx: TenantTransaction, collectionIds:
                              AND (b.removed_at IS NULL OR e.before_at IS NULL OR b.removed_at > e.before_at)
          JOIN meter m ON m.tenant_id = $1 AND m.board_id = b.id
          LEFT JOIN LATERAL (SELECT max(r.happened_at) AS at FROM meter_reading r
-                WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at < e.at AND r.collection_id IS NOT NULL AND ${stands('r')}) read ON true
+                WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at < e.at AND ${ofCollection('r')} AND ${stands('r')}) read ON true
         GROUP BY m.id)
      SELECT ${readingColumns}
        FROM needed n JOIN meter_reading r ON r.tenant_id = $1 AND r.meter_id = n.id AND r.happened_at >= n.from_at AND r.happened_at <= n.to_at

@@ -5,20 +5,15 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
-import { perform, type PerformOptions } from '../perform';
-import { fieldFailure, unknownReference } from '../refusal';
+import { perform } from '../perform';
+import { fieldFailure } from '../refusal';
+import { followingMeters } from '../variance/follow-meters';
 import { checkReadings } from './check-readings';
-import { insertUnitValues, lockMachines, selectMeters, type MeterRow } from './meter.sql';
-import { insertReadings, selectCollectionOf } from './reading.sql';
+import { insertUnitValues, isMachine, lockMachines, selectMeters, type MeterRow } from './meter.sql';
+import { readingConstraints } from './reading-constraints';
+import { selectCollectionOf, type CollectionOfReading } from './reading.sql';
 import { isFittedAt } from './to-board';
-
-const readTwice = fieldFailure('already-exists', { path: ['readings'], code: 'read-twice', message: 'There is a reading of one of these meters at this moment already: a wrong one is corrected.' });
-
-export const readingConstraints: NonNullable<PerformOptions<unknown>['constraints']> = {
-  meter_reading_pkey: fieldFailure('already-exists', { path: ['readings'], code: 'taken', message: 'One of these ids belongs to another reading.' }),
-  meter_reading_once: readTwice,
-  meter_reading_person: unknownReference(['readBy'], 'person'),
-};
+import { recordingTries, writeReadings } from './write-readings';
 
 /**
  * Records what the meters of a machine showed at one moment, in whatever order moments arrive. Every meter is read but at a
@@ -30,28 +25,32 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
     deps,
     caller,
     'meter-reading.record',
-    async ({ tx, now }) => {
-      if (!(await lockMachines(tx, [machineId])).has(machineId)) return refused('not-found');
+    async (unit) => {
+      const { tx, now } = unit;
+      if (!(await isMachine(tx, machineId))) return refused('not-found');
       const moment = await momentOfReading(tx, command, now);
       if (!moment.ok) return moment;
       const at = moment.value;
+      await lockMachines(tx, [machineId]);
       const meters = await selectMeters(tx, [machineId]);
-      const wrong = wrongUnitValues(command, { meters, at });
-      const readings = await checkReadings(
+      const { readings, wrong } = await checkReadings(
         tx,
         command.readings.map((reading, index) => ({ ...reading, path: ['readings', index] })),
         { meters, at, occasion, allAt: occasion === 'collection' ? null : ['readings'], newId: deps.newId },
       );
-      const wrongReadings = readings.flatMap((reading) => ('path' in reading ? [reading] : []));
-      if (wrong.length + wrongReadings.length > 0) return refusedFields('invalid-command', [...wrong, ...wrongReadings]);
-      const made = readings.flatMap((reading) => ('path' in reading ? [] : [reading]));
-      await insertReadings(tx, made, { occasion, collectionId: command.collectionId ?? null, at, readBy, now });
-      if (newUnitValues.length > 0) {
-        await insertUnitValues(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { at, now });
-      }
-      return done({ recorded: made.length });
+      wrong.unshift(...wrongUnitValues(command, { meters, at }));
+      if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+      return recordingTries(unit, deps.newId, (tries) =>
+        followingMeters(tx, { machineId, from: at, sourceId: readings[0]?.id ?? machineId, now, newId: deps.newId }, async () => {
+          if (newUnitValues.length > 0) {
+            await insertUnitValues(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { at, now });
+          }
+          const doubtful = await writeReadings(tx, readings, { meters, occasion, collectionId: command.collectionId ?? null, at, readBy, now, tries });
+          return doubtful.length > 0 ? refusedFields('invalid-command', doubtful) : done({ recorded: readings.length });
+        }),
+      );
     },
-    { constraints: { ...readingConstraints, meter_value_pkey: fieldFailure('already-exists', { path: ['newUnitValues'], code: 'taken', message: 'The price changed at this moment already.' }) } },
+    { constraints: { ...readingConstraints(['readings']), meter_value_pkey: fieldFailure('already-exists', { path: ['newUnitValues'], code: 'taken', message: 'The price changed at this moment already.' }) } },
   );
 }
 
@@ -69,8 +68,13 @@ async function momentOfReading(tx: TenantTransaction, command: { readonly machin
   if (happenedAt !== undefined && new Date(happenedAt).getTime() !== collection.happened_at.getTime()) {
     return refusedFields('invalid-command', [{ path: ['happenedAt'], code: 'not-of-collection', message: 'A reading at a collection is of the moment of the collection.' }]);
   }
-  if (collection.state === 'accepted') return refused('wrong-state', { detail: 'The collection is accepted: a reading of it is corrected, and none is added.' });
-  return done(collection.happened_at);
+  return refusedReadings(collection) ?? done(collection.happened_at);
+}
+
+/** Why a collection takes no readings any more; null where it does. */
+export function refusedReadings({ state }: CollectionOfReading): Outcome<never> | null {
+  if (state === 'discarded') return refused('wrong-state', { detail: 'The collection was discarded: enter the visit anew, and its readings with it.' });
+  return state === 'accepted' ? refused('wrong-state', { detail: 'The collection is accepted: a reading of it is corrected, and none is added.' }) : null;
 }
 
 function wrongUnitValues({ occasion, newUnitValues }: RecordReadings, { meters, at }: { readonly meters: readonly MeterRow[]; readonly at: Date }): WrongField[] {

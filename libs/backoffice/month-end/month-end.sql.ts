@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { joinLastWord } from '../settlement/notes.sql';
 import { isReversed, isSettled, stands } from '../settlement/standing.sql';
 
 export type AgreementRow = {
@@ -15,6 +16,8 @@ export type AgreementRow = {
   readonly site_share_minor: bigint | null;
   readonly payable_minor: bigint | null;
   readonly previous_payable_minor: bigint | null;
+  /** Why the draft is held, or null. */
+  readonly held_because: string | null;
   /** Collections, card takings or a break-in. */
   readonly has_takings: boolean;
   readonly has_open_collections: boolean;
@@ -29,13 +32,14 @@ export async function readAgreementRows(
     `SELECT a.id AS agreement_id, s.id AS site_id, s.code AS site_code, s.name AS site_name, s.currency,
             own.id AS settlement_id, own.state AS settlement_state, own.takings_minor, own.site_share_minor, own.payable_minor,
             taken_back.id AS reversed_id, previous.payable_minor AS previous_payable_minor,
-            EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id
+            CASE WHEN own.state = 'draft' AND hold.kind = 'held' THEN hold.note END AS held_because,
+            EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id AND c.state <> 'discarded'
                        AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on))
               OR EXISTS (SELECT FROM cashless_taking t WHERE t.tenant_id = a.tenant_id AND t.site_id = a.site_id
                             AND t.accounting_date >= greatest($3::date, a.started_on) AND t.accounting_date < least($4::date, a.ended_on))
               OR EXISTS (SELECT FROM break_in b WHERE b.tenant_id = a.tenant_id AND b.site_id = a.site_id
                             AND b.accounting_date >= greatest($3::date, a.started_on) AND b.accounting_date < least($4::date, a.ended_on)) AS has_takings,
-            EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id AND c.state <> 'accepted'
+            EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id AND c.state IN ('open', 'counted')
                        AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on)) AS has_open_collections
        FROM unnest($2::uuid[]) AS wanted (agreement_id)
        JOIN agreement a ON a.tenant_id = $1 AND a.id = wanted.agreement_id
@@ -46,15 +50,17 @@ export async function readAgreementRows(
                             AND ${isReversed('x')} ORDER BY x.round DESC LIMIT 1) taken_back ON own.id IS NULL
        LEFT JOIN LATERAL (SELECT x.payable_minor FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on < $3
                             AND ${stands('x')} ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
+       ${joinLastWord('hold', { of: 'own', as: 'hold' })}
       ORDER BY s.code, a.id`,
     [tx.tenantId, period.agreementIds, period.startsOn, period.endsBefore],
   );
   return rows;
 }
 
+/** A corrected hand-out changes what is set off and, out of bags, the takings: one change of its period. */
 export async function countLateChanges(tx: TenantTransaction, agreementIds: readonly string[]): Promise<number> {
   const { rows } = await tx.sql<{ count: bigint }>(
-    `SELECT count(*) AS count FROM late_change l JOIN period p ON p.tenant_id = l.tenant_id AND p.id = l.period_id
+    `SELECT count(DISTINCT (l.period_id, l.source_id)) AS count FROM late_change l JOIN period p ON p.tenant_id = l.tenant_id AND p.id = l.period_id
       WHERE l.tenant_id = $1 AND p.agreement_id = ANY ($2::uuid[])
         AND NOT ${isSettled('l')}`,
     [tx.tenantId, agreementIds],
@@ -89,7 +95,7 @@ export async function readVisitDays(tx: TenantTransaction, most: number): Promis
         WHERE v.tenant_id = $1 AND v.withdrawn_at IS NULL AND v.terms -> 'cycle' ->> 'kind' = 'visit')
      SELECT DISTINCT record.accounting_date AS day
        FROM settled_by_visit s CROSS JOIN LATERAL (
-         SELECT accounting_date FROM collection WHERE tenant_id = $1 AND site_id = s.site_id
+         SELECT accounting_date FROM collection WHERE tenant_id = $1 AND site_id = s.site_id AND state <> 'discarded'
           UNION ALL SELECT accounting_date FROM cashless_taking WHERE tenant_id = $1 AND site_id = s.site_id
           UNION ALL SELECT accounting_date FROM break_in WHERE tenant_id = $1 AND site_id = s.site_id) record
       WHERE record.accounting_date >= s.from_day AND (s.before_day IS NULL OR record.accounting_date < s.before_day)

@@ -85,6 +85,7 @@ function agreementBody(row: AgreementRow, failure: MonthEndAgreement['failure'])
     siteShare: money(row.site_share_minor),
     payable: money(row.payable_minor),
     previousPayable: money(row.previous_payable_minor),
+    heldBecause: row.held_because,
     failure,
   };
 }

@@ -23,6 +23,7 @@ export async function changeOperator(
       paper: command.paper ?? before.paper,
       address_lines: command.addressLines ?? before.address_lines,
       csv_decimal: command.csvDecimal ?? before.csv_decimal,
+      verification_address: command.verificationAddress === undefined ? before.verification_address : command.verificationAddress,
       second_factor_required: command.secondFactorRequired ?? before.second_factor_required,
     };
     const isChanged = await updateOperator(tx, { operator, expectedRevision: command.expectedRevision });

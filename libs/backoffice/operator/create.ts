@@ -39,6 +39,8 @@ export async function createOperator(
         address_lines: [],
         csv_decimal: pointCountries.has(country) ? 'point' : 'comma',
         second_factor_required: false,
+        // Every server has the page; whoever is reached under another name changes it.
+        verification_address: `${deps.publicUrl}/verifier.html`,
         now,
       });
       const row = await selectOperator(tx);

@@ -13,10 +13,11 @@ export type OperatorRow = {
   address_lines: string[];
   csv_decimal: 'point' | 'comma';
   second_factor_required: boolean;
+  verification_address: string | null;
   revision: number;
 };
 
-const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, revision';
+const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, revision';
 
 /** The operator of the transaction: row security shows no other. */
 export async function selectOperator(tx: TenantTransaction): Promise<OperatorRow | null> {
@@ -24,12 +25,19 @@ export async function selectOperator(tx: TenantTransaction): Promise<OperatorRow
   return rows[0] ?? null;
 }
 
+/** The operator, where a transaction cannot be without one. */
+export async function presentOperator(tx: TenantTransaction): Promise<OperatorRow> {
+  const operator = await selectOperator(tx);
+  if (operator === null) throw new Error('the operator of a transaction is not there');
+  return operator;
+}
+
 export type OperatorFields = Omit<OperatorRow, 'tenant_id' | 'revision'>;
 
 export async function insertOperator(tx: TenantTransaction, operator: OperatorFields & { now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, created_at)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
+    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, created_at)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
     [
       tx.tenantId,
       operator.code,
@@ -42,6 +50,7 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
       operator.address_lines,
       operator.csv_decimal,
       operator.second_factor_required,
+      operator.verification_address,
       operator.now,
     ],
   );
@@ -51,8 +60,8 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
 export async function updateOperator(tx: TenantTransaction, input: { operator: OperatorRow; expectedRevision: number }): Promise<boolean> {
   const { operator, expectedRevision } = input;
   const { rowCount } = await tx.sql(
-    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7
-      WHERE tenant_id = $8 AND revision = $9`,
+    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7, verification_address = $8
+      WHERE tenant_id = $9 AND revision = $10`,
     [
       operator.name,
       operator.locale,
@@ -61,6 +70,7 @@ export async function updateOperator(tx: TenantTransaction, input: { operator: O
       operator.address_lines,
       operator.csv_decimal,
       operator.second_factor_required,
+      operator.verification_address,
       tx.tenantId,
       expectedRevision,
     ],

@@ -14,6 +14,7 @@ export function toOperator(row: OperatorRow): Operator {
     paper: row.paper,
     addressLines: row.address_lines,
     csvDecimal: row.csv_decimal,
+    verificationAddress: row.verification_address,
     secondFactorRequired: row.second_factor_required,
     revision: row.revision,
   };

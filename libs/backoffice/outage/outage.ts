@@ -9,8 +9,11 @@ import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
+import { isDoneAlone } from '../policy/policy';
+import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, taken, unknownReference } from '../refusal';
-import { insertOutage, selectOutage, selectOutages, updateEnd, type OutageRow } from './outage.sql';
+import { followingExplanation } from '../variance/follow-meters';
+import { insertOutage, selectOutage, selectOutages, updateConfirmed, updateEnd, updateTakenBack, type OutageRow } from './outage.sql';
 
 const notAfterStart: Outcome<never> = refusedFields('invalid-command', [{ path: ['endedAt'], code: 'not-after-start', message: 'It works again after it stopped.' }]);
 const overlap = fieldFailure('invalid-command', { path: ['startedAt'], code: 'other-outage', message: 'The machine was out of order already at this time.' });
@@ -30,6 +33,7 @@ export function reportOutage(deps: Backoffice, caller: Caller, command: ReportOu
       if (endedAt !== null && endedAt.value <= startedAt.value) return notAfterStart;
       const id = command.id ?? deps.newId();
       await insertOutage(tx, { id, machine_id: machineId, started_at: startedAt.value, ended_at: endedAt?.value ?? null, cause, remedy, reported_by: reportedBy, recorded_at: now });
+      await followingExplanation(tx, { machineId, from: startedAt.value, now, newId: deps.newId });
       return readBack(tx, id);
     },
     {
@@ -43,7 +47,7 @@ export function reportOutage(deps: Backoffice, caller: Caller, command: ReportOu
   );
 }
 
-/** The machine works again. */
+/** The machine works again. Until somebody confirms that, it is the word of who ended it as much as of who reported it. */
 export function endOutage(deps: Backoffice, caller: Caller, command: { readonly id: string } & EndOutage): Promise<Outcome<Outage>> {
   return perform(
     deps,
@@ -55,10 +59,39 @@ export function endOutage(deps: Backoffice, caller: Caller, command: { readonly 
       const endedAt = momentOf(command.endedAt, { now, field: 'endedAt' });
       if (!endedAt.ok) return endedAt;
       if (endedAt.value <= row.started_at) return notAfterStart;
-      if (!(await updateEnd(tx, { id: row.id, endedAt: endedAt.value, remedy: command.remedy }))) return refused('wrong-state', { detail: 'This outage has ended already.' });
+      if (!(await updateEnd(tx, { id: row.id, endedAt: endedAt.value, remedy: command.remedy }))) return refused('wrong-state', { detail: row.taken_back_at === null ? 'This outage has ended already.' : 'This outage was taken back.' });
+      await followingExplanation(tx, { machineId: row.machine_id, from: row.started_at, now, newId: deps.newId });
       return readBack(tx, row.id);
     },
   );
+}
+
+/**
+ * Confirms an outage that others reported and ended. Until then it explains no count that one of these had a hand in; from
+ * then on those are compared again.
+ */
+export function confirmOutage(deps: Backoffice, caller: Caller, command: { readonly id: string }): Promise<Outcome<Outage>> {
+  return perform(deps, caller, 'outage.confirm', async ({ tx, now }) => {
+    const row = await selectOutage(tx, command.id);
+    if (row === null) return refused('not-found');
+    const alone = await isDoneAlone(tx, { recordedBy: row.said_by, now, detail: 'You reported or ended this outage: somebody else confirms it.' });
+    if (!alone.ok) return alone;
+    if (!(await updateConfirmed(tx, { id: row.id, now }))) return refused('wrong-state', { detail: row.taken_back_at === null ? 'This outage was confirmed already.' : 'This outage was taken back.' });
+    if (alone.value) await labelRelaxed(tx, { recordId: row.id, rule: 'second-person', kind: 'outage', now });
+    await followingExplanation(tx, { machineId: row.machine_id, from: row.started_at, now, newId: deps.newId });
+    return readBack(tx, row.id);
+  });
+}
+
+/** Takes back an outage that was wrong: counts that it explained are compared and charted again. */
+export function takeBackOutage(deps: Backoffice, caller: Caller, command: { readonly id: string; readonly reason: string }): Promise<Outcome<Outage>> {
+  return perform(deps, caller, 'outage.take-back', async ({ tx, now }) => {
+    const row = await selectOutage(tx, command.id);
+    if (row === null) return refused('not-found');
+    if (!(await updateTakenBack(tx, { id: row.id, reason: command.reason, now }))) return refused('wrong-state', { detail: 'This outage was taken back already.' });
+    await followingExplanation(tx, { machineId: row.machine_id, from: row.started_at, now, newId: deps.newId });
+    return readBack(tx, row.id);
+  });
 }
 
 export function listOutages(deps: Backoffice, caller: Caller, query: OutageListQuery): Promise<Outcome<Page<Outage>>> {
@@ -81,11 +114,15 @@ function toOutage(row: OutageRow): Outage {
   return {
     id: row.id,
     machineId: row.machine_id,
+    machineTag: row.machine_tag,
     startedAt: formatInstant(row.started_at),
     endedAt: row.ended_at === null ? null : formatInstant(row.ended_at),
     cause: row.cause,
     remedy: row.remedy === '' ? null : row.remedy,
     reportedBy: row.reported_by,
+    confirmed: row.confirmed_at === null ? null : { confirmedAt: formatInstant(row.confirmed_at), confirmedBy: row.confirmed_by ?? '', withoutSecondPerson: row.confirmed_alone },
+    toConfirm: row.to_confirm,
+    takenBack: row.taken_back_at === null ? null : { reason: row.taken_back_because ?? '', takenBackAt: formatInstant(row.taken_back_at), takenBackBy: row.taken_back_by ?? '' },
     revision: row.revision,
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,

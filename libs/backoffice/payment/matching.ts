@@ -35,8 +35,8 @@ const messages: { readonly [code in MatchProblemCode]: (due: string) => string }
   'item-settled': () => 'Nothing of this settlement is open.',
   'item-held': () => 'It is held as disputed: release it first.',
   'larger-than-open': (due) => `More than is open of this settlement, which is ${due}.`,
-  'nothing-due': () => 'Nothing is due to be paid. Money beyond it is a payment on account: say so with onAccount.',
-  'larger-than-due': (due) => `Larger than what is due, which is ${due}. Money beyond it is a payment on account: record it apart, with onAccount.`,
+  'nothing-due': () => 'Nothing is due to be paid. Money that is paid all the same is a payment on account: record it as one.',
+  'larger-than-due': (due) => `Larger than what is due, which is ${due}. What is paid beyond it is a payment on account: record that part as one of its own.`,
   'does-not-add-up': (due) => `The amounts of the settlements come to ${due}.`,
 };
 

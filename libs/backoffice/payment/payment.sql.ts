@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { isReversed } from '../settlement/standing.sql';
+import { announcePaid } from '../webhook/announce.sql';
 import { onAccountMinorOf } from './shift.sql';
 
 export type Method = 'bank' | 'cash' | 'other';
@@ -49,7 +50,7 @@ export async function insertPayment(tx: TenantTransaction, payment: NewPayment, 
 
 export type NewMatch = { readonly id: string; readonly openItemId: string; readonly amountMinor: bigint };
 
-/** Matches of one payment, all of one kind. Amounts are of the sign of the payment, or against it when they take one back. */
+/** Matches of one payment, all of one kind, and the news of what they leave nothing open of. Amounts are of the sign of the payment, or against it when they take one back. */
 export async function insertMatches(
   tx: TenantTransaction,
   written: {
@@ -84,6 +85,7 @@ export async function insertMatches(
       matches.map((match) => match.amountMinor),
     ],
   );
+  if (kind === 'matched') await announcePaid(tx, { matchIds: matches.map((match) => match.id), now });
 }
 
 export async function insertReturn(

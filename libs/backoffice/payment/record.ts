@@ -142,7 +142,7 @@ export function wrongBooking({ day, bookedOn, today }: { day: LocalDate; bookedO
 export function refusedBooking(tx: TenantTransaction, asked: { day: LocalDate; field: string; bookedOn: LocalDate | undefined }): Promise<Outcome<never> | null> {
   const { day, field, bookedOn } = asked;
   return bookedOn === undefined
-    ? refusedWhenClosed(tx, { day, path: [field], instead: 'Give a later accountingDate, or have an owner reopen the month.' })
+    ? refusedWhenClosed(tx, { day, path: [field], instead: 'Give a later booking day, or have an owner reopen the month.' })
     : refusedWhenClosed(tx, { day: bookedOn, path: ['accountingDate'] });
 }
 

@@ -22,6 +22,7 @@ export async function changePerson(
       const before = await lockPerson(tx, id);
       if (before === null) return refused('not-found');
       if (before.revision !== expectedRevision) return refused('changed-meanwhile');
+      if (before.erased_at !== null) return refused('wrong-state', { detail: 'Who this person was is erased: nothing is written about them any more.' });
       const wrong = unprintable({ name: change.name });
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const after = await updatePerson(tx, {

@@ -36,6 +36,17 @@ export async function lockPerson(tx: TenantTransaction, id: string): Promise<Per
   return rows[0] ?? null;
 }
 
+/** Somebody who stays as they are until the transaction ends: nobody is erased meanwhile. */
+export async function sharePerson(tx: TenantTransaction, id: string): Promise<PersonRow | null> {
+  const { rows } = await tx.sql<PersonRow>(`SELECT ${columns} FROM person WHERE tenant_id = $1 AND id = $2 FOR SHARE`, [tx.tenantId, id]);
+  return rows[0] ?? null;
+}
+
+export async function isErasedPerson(tx: TenantTransaction, id: string): Promise<boolean> {
+  const person = await sharePerson(tx, id);
+  return person !== null && person.erased_at !== null;
+}
+
 export async function updatePerson(tx: TenantTransaction, person: PersonRow): Promise<PersonRow> {
   const { rows } = await tx.sql<PersonRow>(
     `UPDATE person SET code = $3, name = $4, email = $5, started_on = $6, left_on = $7, erased_at = $8
@@ -63,6 +74,11 @@ export async function selectPeople(
   return rows;
 }
 
+/** Whether an account of the operator is this person's. */
+export async function hasAccount(tx: TenantTransaction, id: string): Promise<boolean> {
+  return (await tx.sql('SELECT FROM identity.members() WHERE person_id = $1', [id])).rowCount > 0;
+}
+
 /** Numbers of the key copies that a person has now. */
 export async function selectHeldNumbers(tx: TenantTransaction, id: string): Promise<string[]> {
   const { rows } = await tx.sql<{ number: string }>(
@@ -71,10 +87,4 @@ export async function selectHeldNumbers(tx: TenantTransaction, id: string): Prom
     [tx.tenantId, id],
   );
   return rows.map((row) => row.number);
-}
-
-/** Takes somebody's name and address out of every free text of the books. Gives from how many texts. */
-export async function eraseTexts(tx: TenantTransaction, erased: { personId: string; now: Date }): Promise<number> {
-  const { rows } = await tx.sql<{ texts: number }>('SELECT app.erase_person_texts($1, $2) AS texts', [erased.personId, erased.now]);
-  return rows[0]?.texts ?? 0;
 }

@@ -79,7 +79,7 @@ export async function selectCountedDays(tx: TenantTransaction, placementId: stri
     `SELECT counted.*, reported.*
        FROM (SELECT min(c.local_date) AS first, max(c.local_date) AS last, max(c.local_date) FILTER (WHERE b.removal) AS removal
                FROM box_count b JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id
-              WHERE b.tenant_id = $1 AND b.placement_id = $2) AS counted,
+              WHERE b.tenant_id = $1 AND b.placement_id = $2 AND c.state <> 'discarded') AS counted,
             (SELECT min(day) AS first_reported, max(day) AS last_reported
                FROM (SELECT local_date AS day FROM cashless_taking WHERE tenant_id = $1 AND placement_id = $2
                       UNION ALL SELECT happened_on FROM break_in WHERE tenant_id = $1 AND placement_id = $2) AS record) AS reported`,

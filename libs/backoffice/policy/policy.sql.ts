@@ -30,6 +30,17 @@ export async function selectPolicyAt(tx: TenantTransaction, moment: { readonly a
   return rows[0] ?? null;
 }
 
+/** Everything that held at one time or another from an instant up to another, as the books know it now. */
+export async function selectPoliciesThrough(tx: TenantTransaction, span: { readonly from: Date; readonly to: Date }): Promise<PolicyRow[]> {
+  const { rows } = await tx.sql<PolicyRow>(
+    `WITH moment AS (SELECT $2::timestamptz AS at UNION SELECT effective_from FROM policy WHERE tenant_id = $1 AND effective_from > $2 AND effective_from <= $3)
+     SELECT held.* FROM moment CROSS JOIN LATERAL (
+       SELECT ${columns} FROM policy WHERE tenant_id = $1 AND effective_from <= moment.at AND recorded_at <= moment.at ORDER BY recorded_at DESC, effective_from DESC, id DESC LIMIT 1) held`,
+    [tx.tenantId, span.from, span.to],
+  );
+  return rows;
+}
+
 /** The latest first. An owner decides now and then: there are few. */
 export async function selectPolicies(tx: TenantTransaction): Promise<PolicyRow[]> {
   return (await tx.sql<PolicyRow>(`SELECT ${columns} FROM policy WHERE tenant_id = $1 ORDER BY effective_from DESC, recorded_at DESC, id DESC`, [tx.tenantId])).rows;
@@ -63,5 +74,5 @@ export async function labelRelaxed(
 }
 
 /** For a SELECT list: whether the row named is one that somebody made alone. */
-export const madeAlone = (row: string): string =>
-  `EXISTS (SELECT FROM relaxed_record alone WHERE alone.tenant_id = ${row}.tenant_id AND alone.record_id = ${row}.id AND alone.rule = 'second-person') AS made_alone`;
+export const madeAlone = (row: string, as = 'made_alone'): string =>
+  `EXISTS (SELECT FROM relaxed_record alone WHERE alone.tenant_id = ${row}.tenant_id AND alone.record_id = ${row}.id AND alone.rule = 'second-person') AS ${as}`;

@@ -1,3 +1,4 @@
+import { dayInWords } from '#contracts/day-in-words';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
@@ -5,7 +6,7 @@ import type { Role } from '#domain/permissions/role';
 import { localDay } from '../collection/local-day';
 import { selectMembers, type MemberRow } from '../identity/member.sql';
 import { selectOperator } from '../operator/operator.sql';
-import { selectPolicyAt, type PolicyRow } from './policy.sql';
+import { selectPoliciesThrough, selectPolicyAt, type PolicyRow } from './policy.sql';
 
 /** The rules that an owner may relax. */
 export type PolicyRules = {
@@ -28,6 +29,12 @@ export async function policyAt(tx: TenantTransaction, at: Date, { knownAt = at }
   // Nothing is decided backwards, so what holds at an instant was known then.
   const row = await selectPolicyAt(tx, { at, knownAt });
   return row === null ? strictRules : rulesOf(row);
+}
+
+/** Whether the rules allowed something at every instant from one up to another. */
+export async function allowedThroughout(tx: TenantTransaction, span: { readonly from: Date; readonly to: Date }, allows: (rules: PolicyRules) => boolean): Promise<boolean> {
+  const first = await policyAt(tx, span.from);
+  return allows(first) && (await selectPoliciesThrough(tx, span)).every((row) => allows(rulesOf(row)));
 }
 
 export function rulesOf(row: PolicyRow): PolicyRules {
@@ -67,9 +74,17 @@ export async function isReviewDue(tx: TenantTransaction, review: { readonly revi
  * Whether a correction is made by the one who recorded the figure: refused, but in a business of one, where it is true and
  * the correction is to be labelled. `detail` says whose figure it is.
  */
-export async function isCorrectedAlone(tx: TenantTransaction, figure: { readonly recordedBy: string; readonly now: Date; readonly detail: string }): Promise<Outcome<boolean>> {
-  if ((await personBehind(tx, figure.recordedBy)) !== (await personBehind(tx, tx.actor))) return done(false);
-  return (await mayActAlone(tx, await policyAt(tx, figure.now))) ? done(true) : refused('second-person-needed', { detail: figure.detail });
+export function isCorrectedAlone(tx: TenantTransaction, figure: { readonly recordedBy: string; readonly now: Date; readonly detail: string }): Promise<Outcome<boolean>> {
+  return isDoneAlone(tx, { ...figure, recordedBy: [figure.recordedBy] });
+}
+
+/** The same of something that several may have had a hand in: true where the one who acts is one of them, and may be. */
+export async function isDoneAlone(tx: TenantTransaction, record: { readonly recordedBy: readonly string[]; readonly now: Date; readonly detail: string }): Promise<Outcome<boolean>> {
+  const behind = await personBehind(tx, tx.actor);
+  let own = false;
+  for (const actor of record.recordedBy) own ||= (await personBehind(tx, actor)) === behind;
+  if (!own) return done(false);
+  return (await mayActAlone(tx, await policyAt(tx, record.now))) ? done(true) : refused('second-person-needed', { detail: record.detail });
 }
 
 /** Whoever made a token stands behind what comes by it: a token of one's own is no second person. */
@@ -86,6 +101,6 @@ export function relaxedInWords(rules: PolicyRules): string[] {
     ...(rules.acknowledgeWithinHours > strictRules.acknowledgeWithinHours ? [`A key may stay unconfirmed for ${String(rules.acknowledgeWithinHours)} hours.`] : []),
     ...(rules.inventoryEveryMonths > strictRules.inventoryEveryMonths ? [`All keys are counted only every ${String(rules.inventoryEveryMonths)} months.`] : []),
     ...(rules.custodianApart ? [] : ['Whoever collects may also keep the keys that nobody was given.']),
-    ...(rules.onePersonReviewOn === null ? [] : [`What wants a second person is done by one and labelled, while there is only one. To be looked at again by ${rules.onePersonReviewOn}.`]),
+    ...(rules.onePersonReviewOn === null ? [] : [`What wants a second person is done by one and labelled, while there is only one. To be looked at again by ${dayInWords(rules.onePersonReviewOn)}.`]),
   ];
 }

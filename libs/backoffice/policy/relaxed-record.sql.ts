@@ -38,6 +38,24 @@ const subjects = [
   `SELECT machine.tag || ', ' || meter.label, f.collection_id
      FROM meter_reading f JOIN machine ON machine.tenant_id = $1 AND machine.id = f.machine_id JOIN meter ON meter.tenant_id = $1 AND meter.id = f.meter_id
     WHERE r.kind = 'meter-reading' AND f.tenant_id = $1 AND f.id = r.record_id`,
+  `SELECT coalesce(p.name, 'The operator’s own account'), NULL FROM bank_detail b LEFT JOIN party p ON p.tenant_id = $1 AND p.id = b.party_id
+    WHERE r.kind = 'bank-detail' AND b.tenant_id = $1 AND b.id = r.record_id`,
+  `SELECT m.tag || ', ' || s.name, c.id FROM box_metered b JOIN machine m ON m.tenant_id = $1 AND m.id = b.machine_id
+     JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+    WHERE r.kind = 'metered-amount' AND b.tenant_id = $1 AND b.id = r.record_id`,
+  `SELECT s.name, c.id FROM collection c JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id WHERE r.kind = 'collection-discard' AND c.tenant_id = $1 AND c.id = r.record_id`,
+  `SELECT b.number || ', ' || s.name, c.id
+     FROM collection_bag_step step JOIN collection_bag b ON b.tenant_id = $1 AND b.id = step.bag_id
+     JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+    WHERE r.kind = 'bag-step' AND step.tenant_id = $1 AND step.id = r.record_id`,
+  `SELECT coalesce(s.name || ', ', '') || d.name, NULL
+     FROM phone_visit v JOIN collector_device d ON d.tenant_id = $1 AND d.id = v.device_id LEFT JOIN site s ON s.tenant_id = $1 AND s.id::text = lower(v.body ->> 'siteId')
+    WHERE r.kind IN ('visit-discard', 'visit-seen') AND v.tenant_id = $1 AND v.id = r.record_id`,
+  `SELECT 'Payment run for ' || p.execute_on::text, NULL FROM payment_run p WHERE r.kind = 'payment-run' AND p.tenant_id = $1 AND p.id = r.record_id`,
+  `SELECT encode(c.fingerprint, 'hex'), NULL FROM signing_certificate_revocation v JOIN signing_certificate c ON c.tenant_id = $1 AND c.id = v.certificate_id
+    WHERE r.kind = 'certificate-revocation' AND v.tenant_id = $1 AND v.id = r.record_id`,
+  `SELECT machine.tag, NULL FROM outage o JOIN machine ON machine.tenant_id = $1 AND machine.id = o.machine_id WHERE r.kind = 'outage' AND o.tenant_id = $1 AND o.id = r.record_id`,
+  `SELECT d.name, NULL FROM collector_device d WHERE r.kind = 'device-release' AND d.tenant_id = $1 AND d.id = r.record_id`,
 ].join(' UNION ALL ');
 
 /** The latest first, each with the review date of the policy under which it was made. */

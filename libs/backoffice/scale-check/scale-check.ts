@@ -1,5 +1,5 @@
 import { formatInstant } from '#contracts/format';
-import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
+import { done, refused, refusedFields, underField, type Outcome } from '#contracts/outcome';
 import type { Page } from '#contracts/page';
 import type { RecordScaleCheck, ScaleCheck, ScaleCheckListQuery } from '#contracts/tally';
 import type { TenantTransaction } from '#database/tenant';
@@ -7,7 +7,7 @@ import { scaleShowsRight } from '#domain/counting/scale';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
-import { momentOf } from '../moment';
+import { CLOCK_TOLERANCE_MS, momentOf } from '../moment';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { taken } from '../refusal';
@@ -46,14 +46,28 @@ export async function listScaleChecks(deps: Backoffice, caller: Caller, query: S
   });
 }
 
-/** Whether counts that are entered now may go by the scale that was checked so; false when no check is named. */
-export async function isScaleChecked(tx: TenantTransaction, check: { readonly id: string | undefined; readonly now: Date }): Promise<Outcome<boolean>> {
+/** The check that came with a visit; visits of one day bring the same one, and it is on record once. */
+export async function noteScaleCheck(tx: TenantTransaction, check: RecordScaleCheck & { readonly id: string }, now: Date): Promise<Outcome<string>> {
+  const moment = momentOf(check.happenedAt, { now: new Date(now.getTime() + CLOCK_TOLERANCE_MS), field: 'happenedAt' });
+  if (!moment.ok) return underField('scaleCheck', moment);
+  const happenedAt = moment.value > now ? now : moment.value;
+  const weights = { referenceMilligrams: toMilligrams(check.referenceGrams), shownMilligrams: toMilligrams(check.shownGrams) };
+  const known = await selectScaleCheck(tx, check.id);
+  if (known === null) await insertScaleCheck(tx, { id: check.id, scale: check.scale, ...weights, happenedAt, now });
+  else if (known.scale !== check.scale || known.reference_milligrams !== weights.referenceMilligrams || known.shown_milligrams !== weights.shownMilligrams) {
+    return refusedFields('already-exists', [{ path: ['scaleCheck', 'id'], code: 'taken', message: 'This id belongs to another check of a scale.' }]);
+  }
+  return done(check.id);
+}
+
+/** Whether counts that were made at a moment may go by the scale that was checked so; false when no check is named. */
+export async function isScaleChecked(tx: TenantTransaction, check: { readonly id: string | undefined; readonly countedAt: Date }): Promise<Outcome<boolean>> {
   if (check.id === undefined) return done(false);
   const wrong = (code: string, message: string): Outcome<boolean> => refusedFields('invalid-command', [{ path: ['scaleCheckId'], code, message }]);
   const row = await selectScaleCheck(tx, check.id);
   if (row === null) return wrong('unknown', 'There is no scale check with this id.');
   if (!scaleShowsRight(weightsOf(row))) return wrong('scale-shows-wrong', `Scale ${row.scale} showed ${toGrams(row.shown_milligrams)} g for ${toGrams(row.reference_milligrams)} g. Set it right and check it again.`);
-  if (check.now.getTime() - row.happened_at.getTime() > SERVES_MS) return wrong('scale-check-too-old', `Scale ${row.scale} was checked more than a day ago. Check it again.`);
+  if (Math.abs(check.countedAt.getTime() - row.happened_at.getTime()) > SERVES_MS) return wrong('scale-check-too-old', `Scale ${row.scale} was not checked within a day of the count. Check it again.`);
   return done(true);
 }
 

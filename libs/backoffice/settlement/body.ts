@@ -12,7 +12,7 @@ import { explainSettlement } from './compute';
 import { explainedLines } from './explain/lines';
 import { writingOf } from './explain/words';
 import { readInputs, readResult } from './inputs/stored';
-import { readEvents, readNamesOf, type EventRow, type SettlementDetailRow, type SettlementHeadRow } from './read.sql';
+import { readEvents, readNamesOf, type EventRow, type SettlementDetailRow, type SettlementHeadRow, type SettlementListRow } from './read.sql';
 import type { EventKind, SettlementFigures } from './save.sql';
 
 /** A stored settlement as the API shows it, every figure with its explanation. `ownSites`: for a reader of the site's side. */
@@ -37,7 +37,8 @@ export async function settlementBody(tx: TenantTransaction, row: SettlementDetai
     revision: row.revision,
     state: row.state as SettlementState,
     number: row.number,
-    history: events.filter((event) => !reader.ownSites || event.kind === 'issued' || event.kind === 'reversed').map((event) => historyOf(event, reader)),
+    accountingDate: row.accounting_date,
+    history: events.filter((event) => !reader.ownSites || SHOWN_TO_THE_SITE.has(event.kind)).map((event) => historyOf(event, reader)),
     reversed: reversedOf(row, reader),
     digest: row.digest?.toString('hex') ?? null,
     statement: { available: row.statement_digest !== null, digest: row.statement_digest?.toString('hex') ?? null },
@@ -46,18 +47,22 @@ export async function settlementBody(tx: TenantTransaction, row: SettlementDetai
 
 function reversedOf(row: SettlementDetailRow, reader: { ownSites: boolean }): Settlement['reversed'] {
   if (row.reversed_at === null) return null;
-  const at = formatInstant(row.reversed_at);
-  return reader.ownSites ? { at, by: 'operator', reason: null } : { at, by: row.reversed_by ?? '', reason: row.reversed_because };
+  if (row.reversed_on === null) throw new Error('a reversal without its day in the books');
+  const taken = { at: formatInstant(row.reversed_at), accountingDate: row.reversed_on };
+  return reader.ownSites ? { ...taken, by: 'operator', reason: null } : { ...taken, by: row.reversed_by ?? '', reason: row.reversed_because };
 }
 
 /** What the worker does when somebody closes or issues; the row names whoever asked for it. A review is a person's, of many at once too. */
 const DONE_BY_THE_PROGRAM: ReadonlySet<string> = new Set<EventKind>(['drafted', 'numbered', 'issued']);
 
-/** Notes and names of staff stay in the office. */
+const SHOWN_TO_THE_SITE: ReadonlySet<string> = new Set<EventKind>(['issued', 'reversed', 'questioned', 'answered']);
+
+/** Notes and names of staff stay in the office, but for what the site has asked and was told. */
 function historyOf(event: EventRow, reader: { ownSites: boolean }): Settlement['history'][number] {
   const { kind, note, happened_by: person } = event;
   const happenedAt = formatInstant(event.happened_at);
-  if (reader.ownSites) return { kind, note: null, happenedAt, happenedBy: 'operator', orderedBy: null };
+  if (reader.ownSites && kind === 'questioned') return { kind, note, happenedAt, happenedBy: person, orderedBy: null };
+  if (reader.ownSites) return { kind, note: kind === 'answered' ? note : null, happenedAt, happenedBy: 'operator', orderedBy: null };
   if (DONE_BY_THE_PROGRAM.has(kind)) return { kind, note, happenedAt, happenedBy: 'system', orderedBy: person };
   return { kind, note, happenedAt, happenedBy: person, orderedBy: null };
 }
@@ -92,7 +97,7 @@ export function totalsBody(figures: SettlementFigures, currency: CurrencyCode): 
   };
 }
 
-export function settlementRowBody(row: SettlementHeadRow): SettlementRow {
+export function settlementRowBody(row: SettlementListRow): SettlementRow {
   const currency = row.currency as CurrencyCode;
   return {
     id: row.id,
@@ -109,6 +114,7 @@ export function settlementRowBody(row: SettlementHeadRow): SettlementRow {
     siteShare: moneyOf(row.site_share_minor, currency),
     payable: moneyOf(row.payable_minor, currency),
     reversed: row.reversed,
+    question: row.question,
   };
 }
 

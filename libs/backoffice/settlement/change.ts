@@ -69,14 +69,14 @@ export function recomputeSettlement(deps: Backoffice, caller: Caller, command: C
 }
 
 /** Locks the period, then looks at the settlement: whoever came before has finished, and what is read stays so. */
-function changeSettlement(
+export function changeSettlement(
   deps: Backoffice,
   caller: Caller,
   asked: { id: string; action: Action; states: readonly string[] },
   work: (unit: Unit, row: SettlementDetailRow) => Promise<Outcome<never> | null>,
 ): Promise<Outcome<Settlement>> {
   return perform<Settlement>(deps, caller, asked.action, async (unit) => {
-    const { tx, refusal } = unit;
+    const { tx, refusal, visibleSites } = unit;
     const row = await lockedRow(tx, asked.id);
     if (row === undefined) return refused('not-found');
     const denied = refusal({ siteId: row.site_id, state: row.state });
@@ -87,7 +87,7 @@ function changeSettlement(
     if (refusedNow !== null) return refusedNow;
     const changed = await readSettlementRow(tx, asked.id);
     if (changed === undefined) throw new Error('a settlement that was just changed is not there');
-    return done(await settlementBody(tx, changed, { ownSites: false }));
+    return done(await settlementBody(tx, changed, { ownSites: visibleSites() !== 'every' }));
   });
 }
 

@@ -1,3 +1,4 @@
+import { dayInWords } from '#contracts/day-in-words';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
 import type { LimitBreach } from '#domain/settlement/types';
@@ -9,7 +10,7 @@ import type { Loaded } from './inputs/load';
 
 /** Why a draft must not go on to the next state; codes of the problem table. */
 export type NotFresh = {
-  readonly code: 'draft-is-stale' | 'cannot-be-settled' | 'limits-not-kept' | 'journal-closed' | 'flags-open';
+  readonly code: 'draft-is-stale' | 'cannot-be-settled' | 'limits-not-kept' | 'journal-closed' | 'flags-open' | 'settlement-held';
   readonly detail: string;
 };
 
@@ -37,7 +38,7 @@ export function breachInWords({ kind, allowedMinor, actualMinor, source, changed
     'fixed-split': `Split fixed by law: the site gets ${actual} and has a right to ${allowed}`,
     'no-advances': `No advances: ${actual} of one are paid off here`,
   } as const;
-  const where = changedPeriod === undefined ? '' : `Period from ${changedPeriod.from}, with what has changed since it was issued. `;
+  const where = changedPeriod === undefined ? '' : `Period from ${dayInWords(changedPeriod.from)}, with what has changed since it was issued. `;
   return `${where}${words[kind]} (${source}).`;
 }
 

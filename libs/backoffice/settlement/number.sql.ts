@@ -1,4 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import { bookedOn, takenBack } from './standing.sql';
 
 export type ReviewedRow = {
   readonly id: string;
@@ -7,6 +9,8 @@ export type ReviewedRow = {
   readonly period_id: string;
   readonly starts_on: string;
   readonly ends_before: string;
+  /** Under which the books get it. */
+  readonly booked_on: LocalDate;
   readonly currency: string;
   readonly engine_version: string;
   readonly inputs: string;
@@ -26,10 +30,10 @@ export async function periodsOfSettlements(tx: TenantTransaction, settlementIds:
 /** Locks those that are in the state, by site code: the order in which people look for them. */
 export async function lockSettlements(tx: TenantTransaction, query: { ids: readonly string[]; state: 'draft' | 'reviewed' }): Promise<ReviewedRow[]> {
   const { rows } = await tx.sql<ReviewedRow>(
-    `WITH locked AS (
+    `WITH taken_back AS MATERIALIZED (${takenBack}), locked AS (
        SELECT id, agreement_id, site_id, period_id, starts_on, ends_before, currency, engine_version, inputs, inputs_digest, result FROM settlement
         WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) AND state = $3 ORDER BY id FOR UPDATE)
-     SELECT locked.* FROM locked JOIN site s ON s.tenant_id = $1 AND s.id = locked.site_id ORDER BY s.code, locked.starts_on, locked.id`,
+     SELECT locked.*, ${bookedOn('locked')} AS booked_on FROM locked JOIN site s ON s.tenant_id = $1 AND s.id = locked.site_id ORDER BY s.code, locked.starts_on, locked.id`,
     [tx.tenantId, query.ids, query.state],
   );
   return rows;
@@ -60,7 +64,15 @@ export async function takeSerials(tx: TenantTransaction, wanted: { year: number;
   return first;
 }
 
-export type NumberedRow = { readonly id: string; readonly serial: number; readonly number: string; readonly digest: Buffer };
+export type NumberedRow = {
+  readonly id: string;
+  readonly serial: number;
+  readonly number: string;
+  readonly digest: Buffer;
+  readonly bookedOn: LocalDate;
+  /** By what its statement is asked about. */
+  readonly standing: { readonly salt: Buffer; readonly digest: Buffer };
+};
 
 export async function markNumbered(
   tx: TenantTransaction,
@@ -70,8 +82,10 @@ export async function markNumbered(
   await tx.sql(
     `UPDATE settlement s
         SET state = 'numbered', number_year = $2, number_serial = n.serial, number = n.number, issued_on = $3, digest = n.digest,
-            log_size = $4, log_root = $5, numbered_at = $6
-       FROM unnest($7::uuid[], $8::integer[], $9::text[], $10::bytea[]) AS n (id, serial, number, digest)
+            accounting_date = n.booked_on, log_size = $4, log_root = $5, numbered_at = $6,
+            standing_salt = n.standing_salt, standing_digest = n.standing_digest
+       FROM unnest($7::uuid[], $8::integer[], $9::text[], $10::bytea[], $11::date[], $12::bytea[], $13::bytea[])
+         AS n (id, serial, number, digest, booked_on, standing_salt, standing_digest)
       WHERE s.tenant_id = $1 AND s.id = n.id`,
     [
       tx.tenantId,
@@ -84,6 +98,9 @@ export async function markNumbered(
       rows.map((row) => row.serial),
       rows.map((row) => row.number),
       rows.map((row) => row.digest),
+      rows.map((row) => row.bookedOn),
+      rows.map((row) => row.standing.salt),
+      rows.map((row) => row.standing.digest),
     ],
   );
 }

@@ -1,4 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import { joinLastWord } from './notes.sql';
 import { isReversed } from './standing.sql';
 
 export type SettlementHeadRow = {
@@ -39,15 +41,17 @@ export type SettlementDetailRow = SettlementHeadRow & {
   readonly result: string;
   readonly digest: Buffer | null;
   readonly statement_digest: Buffer | null;
+  readonly accounting_date: LocalDate | null;
   readonly reversed_at: Date | null;
+  readonly reversed_on: LocalDate | null;
   readonly reversed_by: string | null;
   readonly reversed_because: string | null;
 };
 
 export async function readSettlementRow(tx: TenantTransaction, id: string): Promise<SettlementDetailRow | undefined> {
   const { rows } = await tx.sql<SettlementDetailRow>(
-    `SELECT ${headColumns}, x.period_id, x.close_run_id, x.kind, x.engine_version, x.inputs, x.inputs_digest, x.result, x.digest, t.pdf_digest AS statement_digest,
-            r.recorded_at AS reversed_at, r.recorded_by AS reversed_by, r.reason AS reversed_because
+    `SELECT ${headColumns}, x.period_id, x.close_run_id, x.kind, x.engine_version, x.inputs, x.inputs_digest, x.result, x.digest, x.accounting_date, t.pdf_digest AS statement_digest,
+            r.recorded_at AS reversed_at, r.accounting_date AS reversed_on, r.recorded_by AS reversed_by, r.reason AS reversed_because
        FROM settlement x
        JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
        LEFT JOIN statement t ON t.tenant_id = x.tenant_id AND t.settlement_id = x.id
@@ -85,17 +89,23 @@ export type SettlementFilter = {
   readonly startsOn?: string | undefined;
   readonly siteId?: string | undefined;
   readonly state?: string | undefined;
+  readonly question?: 'open' | undefined;
   readonly after: { readonly startsOn: string; readonly siteCode: string; readonly id: string } | null;
   readonly limit: number;
 };
 
+export type SettlementListRow = SettlementHeadRow & { readonly question: string | null };
+
 /** Newest period first, then by site code. */
-export async function listSettlementRows(tx: TenantTransaction, filter: SettlementFilter): Promise<SettlementHeadRow[]> {
-  const { rows } = await tx.sql<SettlementHeadRow>(
-    `SELECT ${headColumns}
+export async function listSettlementRows(tx: TenantTransaction, filter: SettlementFilter): Promise<SettlementListRow[]> {
+  const { rows } = await tx.sql<SettlementListRow>(
+    `SELECT ${headColumns}, CASE WHEN asked.kind = 'questioned' THEN asked.note END AS question
        FROM settlement x JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
+       ${joinLastWord('question', { of: 'x', as: 'asked' })}
       WHERE x.tenant_id = $1 AND ($2::uuid[] IS NULL OR x.site_id = ANY ($2)) AND ($3::text[] IS NULL OR x.state = ANY ($3))
         AND ($4::date IS NULL OR x.starts_on = $4) AND ($5::uuid IS NULL OR x.site_id = $5) AND ($6::text IS NULL OR x.state = $6)
+        AND ($11::text IS NULL OR (asked.kind = 'questioned'
+              AND x.id IN (SELECT q.settlement_id FROM settlement_event q WHERE q.tenant_id = $1 AND q.kind = 'questioned')))
         AND ($7::date IS NULL OR x.starts_on < $7 OR (x.starts_on = $7 AND (s.code, x.id) > ($8, $9::uuid)))
       ORDER BY x.starts_on DESC, s.code, x.id
       LIMIT $10`,
@@ -110,6 +120,7 @@ export async function listSettlementRows(tx: TenantTransaction, filter: Settleme
       filter.after?.siteCode ?? null,
       filter.after?.id ?? null,
       filter.limit,
+      filter.question ?? null,
     ],
   );
   return rows;

@@ -31,6 +31,7 @@ export function listSettlements(deps: Backoffice, caller: Caller, query: Settlem
       startsOn: query.startsOn,
       siteId: query.siteId,
       state: query.state,
+      question: query.question,
       after: after === null ? null : { startsOn: after[0], siteCode: after[1], id: after[2] },
       limit: query.limit + 1,
     });

@@ -9,6 +9,9 @@ export type InTheWayRow = {
   readonly later_number: string | null;
   readonly is_paid: boolean;
   readonly is_written_off: boolean;
+  /** A payment run that holds it and whose file is made or with the bank. */
+  readonly run_id: string | null;
+  readonly run_execute_on: LocalDate | null;
 };
 
 /** What keeps a settlement from being reversed. The caller holds the locks of account and periods, so that it stays so. */
@@ -17,15 +20,47 @@ export async function readInTheWay(tx: TenantTransaction, settlement: { id: stri
     `SELECT later.starts_on AS later_starts_on, later.number AS later_number,
             EXISTS (SELECT FROM open_item i JOIN payment_match m ON m.tenant_id = i.tenant_id AND m.open_item_id = i.id
                      WHERE i.tenant_id = $1 AND i.settlement_id = $2 GROUP BY i.id HAVING sum(m.amount_minor) <> 0) AS is_paid,
-            EXISTS (SELECT FROM open_item i WHERE i.tenant_id = $1 AND i.settlement_id = $2 AND ${writtenOffOf('i')} <> 0) AS is_written_off
+            EXISTS (SELECT FROM open_item i WHERE i.tenant_id = $1 AND i.settlement_id = $2 AND ${writtenOffOf('i')} <> 0) AS is_written_off,
+            run.id AS run_id, run.execute_on AS run_execute_on
        FROM (VALUES (1)) AS one
        LEFT JOIN LATERAL (
          SELECT x.starts_on, x.number FROM settlement x
           WHERE x.tenant_id = $1 AND x.agreement_id = $3 AND x.starts_on > $4 AND ${stands('x')}
-          ORDER BY x.starts_on LIMIT 1) later ON true`,
+          ORDER BY x.starts_on LIMIT 1) later ON true
+       LEFT JOIN LATERAL (
+         SELECT r.id, r.execute_on
+           FROM open_item i
+           JOIN payment_run_item p ON p.tenant_id = i.tenant_id AND p.open_item_id = i.id AND p.released_at IS NULL
+           JOIN payment_run_transfer t ON t.tenant_id = p.tenant_id AND t.id = p.transfer_id
+           JOIN payment_run r ON r.tenant_id = t.tenant_id AND r.id = t.run_id AND r.state IN ('file-made', 'sent')
+          WHERE i.tenant_id = $1 AND i.settlement_id = $2 LIMIT 1) run ON true`,
     [tx.tenantId, settlement.id, settlement.agreementId, settlement.startsOn],
   );
   return rows[0];
+}
+
+/**
+ * The first day on which the books can take a settlement back: that of the settlement, unless something rests on it longer. Money
+ * was matched with what it left, or that was written off, until a later day; or a later settlement, which was computed from
+ * it, was itself taken back only later.
+ */
+export async function readFirstFreeDay(tx: TenantTransaction, settlement: { id: string; agreementId: string; startsOn: string }): Promise<LocalDate> {
+  const { rows } = await tx.sql<{ day: LocalDate }>(
+    `SELECT greatest(x.accounting_date,
+              (SELECT max(m.accounting_date) FROM open_item i JOIN payment_match m ON m.tenant_id = i.tenant_id AND m.open_item_id = i.id
+                WHERE i.tenant_id = x.tenant_id AND i.settlement_id = x.id),
+              (SELECT max(greatest(w.accounting_date, u.accounting_date))
+                 FROM open_item i JOIN write_off w ON w.tenant_id = i.tenant_id AND w.open_item_id = i.id
+                 LEFT JOIN write_off_undo u ON u.tenant_id = w.tenant_id AND u.write_off_id = w.id
+                WHERE i.tenant_id = x.tenant_id AND i.settlement_id = x.id),
+              (SELECT max(r.accounting_date) FROM settlement later JOIN settlement_reversal r ON r.tenant_id = later.tenant_id AND r.settlement_id = later.id
+                WHERE later.tenant_id = x.tenant_id AND later.agreement_id = $3 AND later.starts_on > $4 AND r.accounting_date > later.accounting_date)) AS day
+       FROM settlement x WHERE x.tenant_id = $1 AND x.id = $2`,
+    [tx.tenantId, settlement.id, settlement.agreementId, settlement.startsOn],
+  );
+  const day = rows[0]?.day;
+  if (day === undefined) throw new Error('a settlement that is being reversed is not there');
+  return day;
 }
 
 /**

@@ -6,6 +6,7 @@ import { loadInputs } from './inputs/load';
 import { readResult } from './inputs/stored';
 import { lockPeriods } from './inputs/targets.sql';
 import { lockSettlements, periodsOfSettlements } from './number.sql';
+import { selectOpenNotes } from './notes.sql';
 import { markReviewed } from './review.sql';
 import { insertEvents } from './save.sql';
 
@@ -26,15 +27,20 @@ export async function reviewFresh(
   const rows = await lockSettlements(tx, { ids: command.settlementIds, state: 'draft' });
   const loaded = new Map((await loadInputs(tx, rows.map((row) => row.period_id))).map((each) => [each.target.period_id, each]));
   const flagged = groupBy(await selectFlagsInTheWay(tx, rows.map((row) => row.id)), (flag) => flag.settlement_id);
+  const held = new Map((await selectOpenNotes(tx, 'hold', rows.map((row) => row.id))).map(({ settlement_id: id, note }) => [id, note]));
   const judged = rows.map((row) => {
     const now = loaded.get(row.period_id);
     if (now === undefined) throw new Error('a settlement whose period is gone');
-    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) ?? whyFlagged(flagged.get(row.id) ?? []) };
+    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) ?? whyFlagged(flagged.get(row.id) ?? []) ?? whyHeld(held.get(row.id)) };
   });
   const reviewedIds = judged.filter(({ why }) => why === undefined).map(({ settlementId }) => settlementId);
   await markReviewed(tx, { ids: reviewedIds, now: command.now, by: command.by });
   await insertEvents(tx, { ids: reviewedIds.map(command.newId), settlementIds: reviewedIds, kind: 'reviewed', at: command.now, by: command.by });
   return { reviewedIds, refused: judged.flatMap(({ settlementId, why }) => (why === undefined ? [] : [{ settlementId, why }])) };
+}
+
+function whyHeld(note: string | undefined): NotFresh | undefined {
+  return note === undefined ? undefined : { code: 'settlement-held', detail: `Held: ${note}` };
 }
 
 function whyFlagged(flags: readonly OpenFlagRow[]): NotFresh | undefined {

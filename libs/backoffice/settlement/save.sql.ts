@@ -89,7 +89,7 @@ export async function insertLines(tx: TenantTransaction, rows: readonly LineRow[
   );
 }
 
-export type EventKind = 'drafted' | 'recomputed' | 'reviewed' | 'reopened' | 'flags-overridden' | 'numbered' | 'issued' | 'reversed';
+export type EventKind = 'drafted' | 'recomputed' | 'reviewed' | 'reopened' | 'flags-overridden' | 'numbered' | 'issued' | 'reversed' | 'held' | 'released' | 'questioned' | 'answered';
 
 /** One event per settlement, all alike. `by` is whoever asked for it, which may not be who carries it out. */
 export async function insertEvents(

@@ -182,7 +182,7 @@ export async function readRestAt(tx: TenantTransaction, { payee, on }: AtDay): P
               WHERE y.tenant_id = $1 AND y.agreement_id = $2 AND y.party_id = $3::uuid AND y.accounting_date <= $4
                 AND NOT EXISTS (SELECT FROM payment_return r WHERE r.tenant_id = y.tenant_id AND r.payment_id = y.id AND r.accounting_date <= $4)) AS unmatched_minor,
             coalesce((SELECT ${carriedBy('x')} FROM settlement x
-                       WHERE x.tenant_id = $1 AND x.agreement_id = $2 AND x.number IS NOT NULL AND x.ends_before - 1 <= $4
+                       WHERE x.tenant_id = $1 AND x.agreement_id = $2 AND x.number IS NOT NULL AND x.accounting_date <= $4
                          AND NOT EXISTS (SELECT FROM settlement_reversal r WHERE r.tenant_id = x.tenant_id AND r.settlement_id = x.id AND r.accounting_date <= $4)
                        ORDER BY x.starts_on DESC, x.round DESC LIMIT 1), 0)::bigint AS carried_minor`,
     [tx.tenantId, payee.agreement_id, payee.party_id, on],

@@ -1,5 +1,5 @@
 import type { PartyAccount, SiteAccount } from '#contracts/site-account';
-import { csvText } from '../journal/csv';
+import { csvTable } from '../csv';
 
 /** Columns of a statement of account (RFC 4180). Amounts are strict decimals with a point; `level` says what a line is. */
 const columns = ['level', 'site', 'agreement', 'party', 'date', 'kind', 'reference', 'note', 'age_days', 'currency', 'amount', 'balance'] as const;
@@ -9,7 +9,7 @@ type Cells = { readonly [column in (typeof columns)[number]]?: string };
 /** The bytes of a statement of account: per payee the opening balance, each line, the closing balance, ages, open items. */
 export function accountCsv(account: SiteAccount): string {
   const lines = account.accounts.flatMap((each) => linesOf(each, account).map((cells) => ({ site: account.siteCode, agreement: each.agreementCode, party: each.partyName, currency: each.currency, ...cells })));
-  return [columns.join(','), ...lines.map(lineOf)].map((line) => `${line}\r\n`).join('');
+  return csvTable({ columns, numbers: ['amount', 'balance'] }, lines);
 }
 
 function linesOf(account: PartyAccount, { on, from }: SiteAccount): Cells[] {
@@ -26,11 +26,4 @@ function linesOf(account: PartyAccount, { on, from }: SiteAccount): Cells[] {
     }),
     ...account.items.map((item) => ({ level: 'open-item', date: item.dueOn, kind: item.disputed ? 'disputed' : 'open', reference: item.number, age_days: String(item.ageDays), amount: item.open.amount })),
   ];
-}
-
-/** Amounts go out as they are: a number with an apostrophe in front would be none. */
-const amounts: ReadonlySet<string> = new Set(['amount', 'balance', 'age_days']);
-
-function lineOf(cells: Cells): string {
-  return columns.map((column) => (amounts.has(column) ? (cells[column] ?? '') : csvText(cells[column] ?? ''))).join(',');
 }

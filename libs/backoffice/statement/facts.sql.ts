@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LateCause } from '../agreement/late-change.sql';
-import { isReversed } from '../settlement/standing.sql';
+import type { LocalDate } from '#domain/calendar/local-date';
+import { isReversed, stands } from '../settlement/standing.sql';
 
 export type NumberedRow = {
   readonly id: string;
@@ -14,6 +15,7 @@ export type NumberedRow = {
   readonly digest: Buffer;
   readonly log_size: bigint;
   readonly log_root: Buffer;
+  readonly standing_salt: Buffer | null;
   readonly site_code: string;
   readonly site_name: string;
   readonly site_address: readonly string[];
@@ -24,15 +26,16 @@ export type NumberedRow = {
   readonly operator_name: string;
   readonly operator_address: readonly string[];
   readonly paper: 'A4' | 'Letter';
+  readonly verification_address: string | null;
 };
 
 /** Numbered settlements that wait for their statement, with whom they are about. */
 export async function readNumbered(tx: TenantTransaction, settlementIds: readonly string[]): Promise<NumberedRow[]> {
   const { rows } = await tx.sql<NumberedRow>(
-    `SELECT x.id, x.site_id, x.number, x.issued_on, x.numbered_at, x.ends_before, x.inputs, x.result, x.digest, x.log_size, x.log_root,
+    `SELECT x.id, x.site_id, x.number, x.issued_on, x.numbered_at, x.ends_before, x.inputs, x.result, x.digest, x.log_size, x.log_root, x.standing_salt,
             s.code AS site_code, s.name AS site_name, s.address AS site_address,
             p.id AS payee_id, p.name AS payee_name, p.address AS payee_address, p.locale AS payee_locale,
-            o.name AS operator_name, o.address_lines AS operator_address, o.paper
+            o.name AS operator_name, o.address_lines AS operator_address, o.paper, o.verification_address
        FROM settlement x
        JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
        JOIN agreement a ON a.tenant_id = x.tenant_id AND a.id = x.agreement_id
@@ -87,6 +90,46 @@ export async function readEarlier(tx: TenantTransaction, wanted: readonly { sett
        LEFT JOIN LATERAL (SELECT x.number FROM settlement x WHERE x.tenant_id = $1 AND x.period_id = w.period_id AND x.number IS NOT NULL
                              AND NOT ${isReversed('x')} ORDER BY x.round LIMIT 1) first ON true`,
     [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.periodId)],
+  );
+  return rows;
+}
+
+export type EarlierHeadRow = { readonly settlement_id: string; readonly number: string; readonly log_size: bigint; readonly log_root: Buffer };
+
+/** The head on the statement numbered before, of the same agreement, for each settlement that has one. */
+export async function readEarlierHeads(tx: TenantTransaction, settlementIds: readonly string[]): Promise<EarlierHeadRow[]> {
+  const { rows } = await tx.sql<EarlierHeadRow>(
+    `SELECT x.id AS settlement_id, before.number, before.log_size, before.log_root
+       FROM settlement x
+       JOIN LATERAL (SELECT b.number, b.log_size, b.log_root FROM settlement b
+                      WHERE b.tenant_id = $1 AND b.agreement_id = x.agreement_id AND b.number IS NOT NULL
+                        AND (b.number_year, b.number_serial) < (x.number_year, x.number_serial)
+                      ORDER BY b.number_year DESC, b.number_serial DESC LIMIT 1) before ON true
+      WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[]) AND before.log_size IS NOT NULL`,
+    [tx.tenantId, settlementIds],
+  );
+  return rows;
+}
+
+export type RecentRow = {
+  readonly settlement_id: string;
+  readonly starts_on: LocalDate;
+  readonly ends_before: LocalDate;
+  readonly net_takings_minor: bigint;
+  readonly payable_minor: bigint;
+};
+
+/** The periods of the same agreement before each settlement, the oldest first, at most eleven, as those settlements that stand had them. */
+export async function readRecent(tx: TenantTransaction, settlementIds: readonly string[]): Promise<RecentRow[]> {
+  const { rows } = await tx.sql<RecentRow>(
+    `SELECT x.id AS settlement_id, recent.starts_on, recent.ends_before, recent.takings_minor - recent.refunds_minor AS net_takings_minor, recent.payable_minor
+       FROM settlement x
+       JOIN LATERAL (SELECT b.starts_on, b.ends_before, b.takings_minor, b.refunds_minor, b.payable_minor FROM settlement b
+                      WHERE b.tenant_id = $1 AND b.agreement_id = x.agreement_id AND b.starts_on < x.starts_on AND ${stands('b')}
+                      ORDER BY b.starts_on DESC, b.round DESC LIMIT 11) recent ON true
+      WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[])
+      ORDER BY x.id, recent.starts_on`,
+    [tx.tenantId, settlementIds],
   );
   return rows;
 }

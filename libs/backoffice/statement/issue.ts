@@ -1,11 +1,12 @@
 import { formatInstant } from '#contracts/format';
-import { enqueueAll } from '#database/outbox';
 import type { TenantTransaction } from '#database/tenant';
+import { notSignedInWords } from '#statement/sign/sign-pdf';
 import { renderStatement, signStatement } from '#statement/statement';
 import type { OperatorSigner } from '../certificate/signer';
 import type { WorkDeps } from '../close/work';
 import { lockLog } from '../evidence/append';
 import { insertEvents } from '../settlement/save.sql';
+import { announce } from '../webhook/announce.sql';
 import type { PreparedStatement } from './prepare';
 import { insertStatements, lockNumbered, markIssued, type StatementRow } from './store.sql';
 
@@ -14,13 +15,17 @@ export type SignedStatement = StatementRow & { readonly number: string; readonly
 
 /**
  * Renders and signs. The same settlement gives the same page whenever it is rendered; only the signature, which is random,
- * differs, and the first one that is stored stays.
+ * differs, and the first one that is stored stays. A key that lies elsewhere and does not sign is no fault of the statement: it is
+ * made as soon as the key can be reached.
  */
-export async function makeStatement(prepared: PreparedStatement, { certificateId, signer }: OperatorSigner): Promise<SignedStatement> {
+export async function makeStatement(prepared: PreparedStatement, { certificateId, signer }: OperatorSigner): Promise<{ statement: SignedStatement } | { waitsForKey: string }> {
   const { unsignedPdf, unsignedDigest } = await renderStatement(prepared.document());
   const signed = await signStatement({ unsignedPdf, signer });
-  if (!signed.ok) throw new Error(`the signature needs ${signed.neededBytes} bytes and there is room for ${signed.roomBytes}`);
-  return {
+  if (!signed.ok) {
+    if (signed.problem === 'signature-too-large') throw new Error(notSignedInWords(signed));
+    return { waitsForKey: notSignedInWords(signed) };
+  }
+  const statement: SignedStatement = {
     settlementId: prepared.settlementId,
     number: prepared.number,
     certificateId,
@@ -29,6 +34,7 @@ export async function makeStatement(prepared: PreparedStatement, { certificateId
     unsignedDigest: Buffer.from(unsignedDigest, 'hex'),
     certificateFingerprint: signed.certificateFingerprint,
   };
+  return { statement };
 }
 
 /**
@@ -48,7 +54,7 @@ export async function storeStatements(
   await insertStatements(tx, { rows, storedAt: now });
   await markIssued(tx, { ids, now });
   await insertEvents(tx, { ids: ids.map(() => deps.newId()), settlementIds: ids, kind: 'issued', at: now, by: command.by });
-  await enqueueAll(tx, 'settlement.issued', ids.map((settlementId) => ({ settlementId })));
+  await announce(tx, { type: 'settlement.issued', told: ids.map((subjectId) => ({ subjectId })), now });
   const log = await lockLog(tx, { now: deps.clock.now, randomBytes: deps.randomBytes });
   await log.append(
     rows.map((row) => ({

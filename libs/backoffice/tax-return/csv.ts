@@ -1,5 +1,5 @@
 import type { FiledFigures, TaxWorksheet } from '#contracts/tax-return';
-import { csvText } from '../journal/csv';
+import { csvTable } from '../csv';
 
 /** Columns of the worksheet (RFC 4180). Amounts are strict decimals with a point; `level` says what a line adds up. */
 const columns = ['level', 'area', 'month', 'tax_code', 'tax_title', 'component', 'site', 'site_name', 'machine', 'machine_kind', 'cause', 'currency', 'base', 'tax', 'booked'] as const;
@@ -40,12 +40,5 @@ export function worksheetCsv(figures: FiledFigures, authority: TaxWorksheet['aut
     ...figures.differences.map((each) => ({ level: 'difference', cause: each.cause, site: each.siteCode ?? '', tax_code: rules.get(each.ruleId ?? '')?.code ?? '', tax: each.amount.amount })),
   ];
   const common = { area: figures.areaCode, month: figures.month, currency: figures.currency };
-  return [columns.join(','), ...lines.map((cells) => lineOf({ ...common, ...cells }))].map((line) => `${line}\r\n`).join('');
-}
-
-/** Amounts go out as they are: a number with an apostrophe in front would be none. */
-const amounts: ReadonlySet<string> = new Set(['base', 'tax', 'booked']);
-
-function lineOf(cells: Cells): string {
-  return columns.map((column) => (amounts.has(column) ? (cells[column] ?? '') : csvText(cells[column] ?? ''))).join(',');
+  return csvTable({ columns, numbers: ['base', 'tax', 'booked'] }, lines.map((cells) => ({ ...common, ...cells })));
 }

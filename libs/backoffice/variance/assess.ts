@@ -1,16 +1,17 @@
 import type { TenantTransaction } from '#database/tenant';
-import { variancesOf, type Variance } from '#domain/variance/compare';
 import { usualCharts } from '#domain/variance/charts';
 import { advance, newSeries, type CountedInterval, type SeriesPoint, type SeriesState } from '#domain/variance/series';
 import { usualSpread } from '#domain/variance/standardise';
 import { isOutOfTolerance } from '#domain/variance/tolerance';
+import { boxesOfMisfits } from '../audit-file/sequence';
 import { groupBy } from '../settlement/inputs/group-by';
-import { selectCounted, type CountedRow } from './counted.sql';
+import { selectBoxes, type Box, type BoxVariance } from './boxes';
+import type { CountedRow } from './counted.sql';
 import { raiseFlags, type Finding } from './raise-flags';
-import { toleranceOn, type DatedTolerance } from './rule-set';
+import { toleranceOf, toleranceOn, type DatedTolerance } from './rule-set';
 import { selectRuleSets } from './rule-set.sql';
 import { holdSeries, selectHistory, updatePoints, updateSeries, type SeriesKey } from './series.sql';
-import { insertVariances, retire, selectStanding, type NewVariance } from './variance.sql';
+import { insertVariances, retire, selectLatest, selectSpanning, type NewVariance, type StandingVariance } from './variance.sql';
 
 type Assess = { readonly collectionIds: readonly string[]; readonly now: Date; readonly newId: () => string };
 type Drawn = { readonly row: NewVariance; readonly point: SeriesPoint; readonly dated: DatedTolerance };
@@ -24,44 +25,63 @@ const undrawn: SeriesPoint = { standardised: null, sum: 0, average: 0, averageLi
  * locks of the series last of all locks.
  */
 export async function assessCollections(tx: TenantTransaction, { collectionIds, now, newId }: Assess): Promise<void> {
-  const counted = await selectCounted(tx, collectionIds);
-  if (counted.length === 0) return;
-  const standing = await selectStanding(tx, collectionIds);
-  const fresh = await newVariances(tx, { counted, standing, newId });
-  if (fresh.length === 0) return;
+  const concerned = [...new Set([...collectionIds, ...(await selectSpanning(tx, collectionIds))])];
+  const boxes = await selectBoxes(tx, concerned);
+  const latest = await selectLatest(tx, concerned);
+  const fresh = await newVariances(tx, { boxes, latest, newId });
   const replaced = new Set(fresh.map(({ row }) => keyOfBox(row.counted, row.variance.tender)));
-  const retired = standing.filter((row) => replaced.has(keyOfBox(row, row.tender)));
+  const wanted = new Set(boxes.flatMap(({ counted, variances }) => variances.map(({ tender }) => keyOfBox(counted, tender))));
+  // A tender that no meter tells of any more has no variance, and leaves its chart.
+  const gone = latest.filter((row) => row.stands && !wanted.has(keyOfBox(row, row.tender)));
+  if (fresh.length + gone.length === 0) return;
+  const retired = [...latest.filter((row) => row.stands && replaced.has(keyOfBox(row, row.tender))), ...gone];
   if (retired.length > 0) await retire(tx, retired.map(({ id }) => id));
 
-  const series = await heldSeries(tx, fresh);
+  const series = await heldSeries(tx, [...fresh.map(({ row }) => keyOf(row)), ...gone.map(({ machine_id: machineId, tender, currency }) => ({ machineId, tender, currency }))]);
   const { drawn, behind } = drawOnward(fresh, series);
+  for (const { machine_id: machineId, tender, currency } of gone) behind.add(nameOf({ machineId, tender, currency }));
+  const misfits = await boxesOfMisfits(tx, concerned);
   await insertVariances(tx, drawn, now);
   const onward = [...series.values()].filter((each) => !behind.has(nameOf(each.key)));
   await saveSeries(tx, onward);
   const redrawn = behind.size === 0 ? [] : await drawAgain(tx, [...series.values()].filter((each) => behind.has(nameOf(each.key))));
-  await raiseFlags(tx, { findings: [...drawn.map(findingOf), ...redrawn], now, newId });
+  const changed = retired.map(({ collection_id: collectionId, placement_id: placementId }) => ({ collectionId, placementId }));
+  await raiseFlags(tx, { findings: [...drawn.map((each) => findingOf(each, misfits)), ...redrawn], changed, now, newId });
 }
 
-async function newVariances(tx: TenantTransaction, from: { counted: readonly CountedRow[]; standing: Awaited<ReturnType<typeof selectStanding>>; newId: () => string }) {
+async function newVariances(tx: TenantTransaction, from: { boxes: readonly Box[]; latest: readonly StandingVariance[]; newId: () => string }) {
   const ruleSets = await selectRuleSets(tx);
-  const before = new Map(from.standing.map((row) => [keyOfBox(row, row.tender), row]));
-  return from.counted.flatMap((counted) => {
+  const before = new Map(from.latest.map((row) => [keyOfBox(row, row.tender), row]));
+  return from.boxes.flatMap(({ counted, variances }) => {
     const dated = toleranceOn(ruleSets, { currency: counted.currency, day: counted.accounting_date });
-    const variances = variancesOf({ coinMinor: counted.coin_minor, noteMinor: counted.note_minor }, [{ tender: 'cash', expectedMinor: counted.metered_minor }]);
     return variances.flatMap((variance) => {
       const earlier = before.get(keyOfBox(counted, variance.tender));
-      const unchanged = earlier?.expected_minor === variance.expectedMinor && earlier.counted_minor === variance.countedMinor;
-      if (unchanged) return [];
-      const outOfTolerance = dated.tolerance !== null && isOutOfTolerance(dated.tolerance, { meteredMinor: variance.expectedMinor, countedMinor: variance.countedMinor });
+      if (earlier !== undefined && isUnchanged(earlier, { counted, variance })) return [];
+      const { expectedMinor, countedMinor } = variance;
+      const outOfTolerance = dated.tolerance !== null && expectedMinor !== null && isOutOfTolerance(dated.tolerance, { meteredMinor: expectedMinor, countedMinor });
       return [{ row: { id: from.newId(), counted, variance, revision: (earlier?.revision ?? 0) + 1, ruleSetId: dated.ruleSetId, outOfTolerance }, dated }];
     });
   });
 }
 
+function isUnchanged(earlier: StandingVariance, { counted, variance }: { readonly counted: CountedRow; readonly variance: BoxVariance }): boolean {
+  return (
+    earlier.stands &&
+    earlier.expected_minor === variance.expectedMinor &&
+    earlier.counted_minor === variance.countedMinor &&
+    earlier.source === variance.source &&
+    earlier.counts === variance.counts &&
+    earlier.plays_minor === variance.playsMinor &&
+    earlier.left_out_for === counted.left_out_for &&
+    earlier.since_at?.getTime() === variance.sinceAt?.getTime() &&
+    earlier.unknown.join(' ') === variance.unknown.join(' ')
+  );
+}
+
 type Fresh = Awaited<ReturnType<typeof newVariances>>;
 
-async function heldSeries(tx: TenantTransaction, fresh: Fresh): Promise<Map<string, Series>> {
-  const keys = new Map(fresh.map(({ row }) => [nameOf(keyOf(row)), keyOf(row)]));
+async function heldSeries(tx: TenantTransaction, wanted: readonly SeriesKey[]): Promise<Map<string, Series>> {
+  const keys = new Map(wanted.map((key) => [nameOf(key), key]));
   const rows = await holdSeries(tx, [...keys.values()]);
   return new Map(rows.map(({ key, state, latestAt }) => [nameOf(key), { key, state: state ?? newSeries, latestAt }]));
 }
@@ -92,14 +112,15 @@ async function drawAgain(tx: TenantTransaction, series: readonly Series[]): Prom
   const points: { id: string; point: SeriesPoint }[] = [];
   for (const each of series) {
     each.state = newSeries;
+    each.latestAt = null;
     for (const row of history.get(nameOf(each.key)) ?? []) {
-      const interval = { expectedMinor: row.expected_minor, varianceMinor: row.counted_minor - row.expected_minor, day: row.local_date, leftOut: row.left_out };
-      const next = advance(each.state, interval, settingsOf(toleranceOn(ruleSets, { currency: row.currency, day: row.local_date })));
+      const interval = chartedInterval({ expectedMinor: row.expected_minor, varianceMinor: row.expected_minor === null ? null : row.counted_minor - row.expected_minor, day: row.local_date, leftOut: row.left_out });
+      const next = advance(each.state, interval, settingsOf(toleranceOf(ruleSets, { ruleSetId: row.rule_set_id, currency: row.currency })));
       each.state = next.state;
       each.latestAt = row.happened_at;
       points.push({ id: row.id, point: next.point });
       const gained = next.point.signals.filter((signal) => !row.signals.includes(signal));
-      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false });
+      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false, implausible: false });
     }
   }
   await updatePoints(tx, points);
@@ -108,23 +129,33 @@ async function drawAgain(tx: TenantTransaction, series: readonly Series[]): Prom
 }
 
 async function saveSeries(tx: TenantTransaction, series: readonly Series[]): Promise<void> {
-  const known = series.flatMap(({ key, state, latestAt }) => (latestAt === null ? [] : [{ key, state, latestAt }]));
-  if (known.length > 0) await updateSeries(tx, known);
+  if (series.length > 0) await updateSeries(tx, series);
 }
 
-function findingOf({ row, point }: Drawn): Finding {
-  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance };
+function findingOf({ row, point }: Drawn, misfits: ReadonlySet<string>): Finding {
+  const isMisfit = misfits.has(`${row.counted.collection_id} ${row.counted.machine_id}`);
+  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance) };
 }
 
-function intervalOf({ counted, variance }: { counted: CountedRow; variance: Variance }): CountedInterval {
-  return { expectedMinor: variance.expectedMinor, varianceMinor: variance.varianceMinor, day: counted.local_date, leftOut: counted.left_out };
+/** Meters that went where they cannot go are for somebody to look at, and no revenue before. */
+function isImplausible({ unknown }: BoxVariance): boolean {
+  return unknown.includes('reset-or-wrong') || unknown.includes('above-ceiling');
+}
+
+function intervalOf({ counted, variance }: { counted: CountedRow; variance: BoxVariance }): CountedInterval {
+  return chartedInterval({ ...variance, day: counted.local_date, leftOut: counted.left_out_for !== null });
+}
+
+/** The charts pass over what is not known, as over what something else explains. */
+function chartedInterval({ expectedMinor, varianceMinor, day, leftOut }: Pick<CountedInterval, 'day' | 'leftOut'> & { readonly expectedMinor: bigint | null; readonly varianceMinor: bigint | null }): CountedInterval {
+  return { expectedMinor: expectedMinor ?? 0n, varianceMinor: varianceMinor ?? 0n, day, leftOut: leftOut || expectedMinor === null };
 }
 
 function settingsOf({ tolerance }: DatedTolerance) {
   return { charts: usualCharts, spread: usualSpread(tolerance?.amountMinor ?? null) };
 }
 
-function keyOf({ counted, variance }: { counted: CountedRow; variance: Variance }): SeriesKey {
+function keyOf({ counted, variance }: { counted: CountedRow; variance: BoxVariance }): SeriesKey {
   return { machineId: counted.machine_id, tender: variance.tender, currency: counted.currency };
 }
 

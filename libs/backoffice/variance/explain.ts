@@ -2,23 +2,25 @@ import { done, refused, type Outcome } from '#contracts/outcome';
 import type { ExplainVarianceFlag, VarianceFlagDetail } from '#contracts/variance';
 import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
+import { refusedWhileSealed } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { mayActAlone, personBehind, policyAt } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { insertFlagEvents, lockFlag, markExplained, selectFlag, selectHands, type FlagRow } from './flag.sql';
-import { refusedWhileCounting, showFlag } from './read-flag';
+import { showFlag } from './read-flag';
 
 /**
  * Closes a flag with its cause and what shows it, by somebody who neither collected nor counted; in a business of one by
  * that one, and labelled.
  */
 export async function explainFlag(deps: Backoffice, caller: Caller, command: { readonly id: string } & ExplainVarianceFlag): Promise<Outcome<VarianceFlagDetail>> {
-  return perform(deps, caller, 'variance.explain', async ({ tx, now, refusal }) => {
+  return perform(deps, caller, 'variance.explain', async (unit) => {
+    const { tx, now, refusal } = unit;
     await lockFlag(tx, command.id);
     const row = await selectFlag(tx, command.id);
     if (row === null) return refused('not-found');
-    const refusedHere = refusal({ state: row.state, siteId: row.site_id }) ?? (await refusedWhileCounting(tx, [row.site_id]));
+    const refusedHere = refusal({ state: row.state, siteId: row.site_id }) ?? (await refusedWhileSealed(unit, caller, [row.site_id]));
     if (refusedHere !== null) return refusedHere;
     if (row.state !== 'open') return refused('wrong-state', { detail: 'It is explained.' });
     const alone = await explainsAlone(tx, { row, caller, now });

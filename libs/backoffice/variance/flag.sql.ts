@@ -1,19 +1,22 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import type { Unknown } from '#domain/meters/expected-cash';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Tender } from '#domain/variance/compare';
 import type { Signal } from '#domain/variance/series';
 import { madeAlone } from '../policy/policy.sql';
 
-export type FlagReason = 'tolerance' | Signal;
+export type FlagReason = 'tolerance' | 'meters-implausible' | Signal;
 
 /** Amounts by tender as a flag's history keeps them: minor units as text. */
-export type FlagFigure = { readonly tender: Tender; readonly expectedMinor: string; readonly countedMinor: string };
+export type FlagFigure = { readonly tender: Tender; readonly expectedMinor: string | null; readonly countedMinor: string; readonly unknown?: readonly Unknown[] };
+
+export type HeldFlag = { id: string; collection_id: string; placement_id: string; state: 'open' | 'explained' };
 
 /** Held: an explanation that is being written waits, so that a new reason does not get into a flag as it is closed. */
-export async function selectOpenFlags(tx: TenantTransaction, collectionIds: readonly string[]): Promise<{ id: string; collection_id: string; placement_id: string }[]> {
-  const { rows } = await tx.sql<{ id: string; collection_id: string; placement_id: string }>(
-    `SELECT id, collection_id, placement_id FROM variance_flag WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) AND state = 'open' ORDER BY id FOR NO KEY UPDATE`,
+export async function holdFlags(tx: TenantTransaction, collectionIds: readonly string[]): Promise<HeldFlag[]> {
+  const { rows } = await tx.sql<HeldFlag>(
+    `SELECT id, collection_id, placement_id, state FROM variance_flag WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) ORDER BY id FOR NO KEY UPDATE`,
     [tx.tenantId, collectionIds],
   );
   return rows;
@@ -23,7 +26,7 @@ export async function selectOpenFlags(tx: TenantTransaction, collectionIds: read
 export async function selectFigures(tx: TenantTransaction, collectionIds: readonly string[]): Promise<Map<string, FlagFigure[]>> {
   const { rows } = await tx.sql<{ collection_id: string; placement_id: string; figures: FlagFigure[] }>(
     `SELECT collection_id, placement_id,
-            jsonb_agg(jsonb_build_object('tender', tender, 'expectedMinor', expected_minor::text, 'countedMinor', counted_minor::text) ORDER BY tender) AS figures
+            jsonb_agg(jsonb_build_object('tender', tender, 'expectedMinor', expected_minor::text, 'countedMinor', counted_minor::text, 'unknown', unknown) ORDER BY tender) AS figures
        FROM cash_variance WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) AND stands GROUP BY collection_id, placement_id`,
     [tx.tenantId, collectionIds],
   );
@@ -44,7 +47,7 @@ export async function insertFlags(tx: TenantTransaction, flags: readonly { reado
 export type NewFlagEvent = {
   readonly id: string;
   readonly flagId: string;
-  readonly kind: 'raised' | 'explained';
+  readonly kind: 'raised' | 'explained' | 'changed';
   readonly reasons: readonly FlagReason[];
   readonly figures: readonly FlagFigure[];
   readonly cause: string | null;
@@ -99,7 +102,7 @@ const flagRows = (source: string): string => `
     CROSS JOIN LATERAL (
       SELECT array_agg(DISTINCT reason ORDER BY reason) AS reasons FROM variance_flag_event e, unnest(e.reasons) AS reason WHERE e.tenant_id = f.tenant_id AND e.flag_id = f.id) why
     CROSS JOIN LATERAL (
-      SELECT jsonb_agg(jsonb_build_object('tender', v.tender, 'expectedMinor', v.expected_minor::text, 'countedMinor', v.counted_minor::text) ORDER BY v.tender) AS figures
+      SELECT jsonb_agg(jsonb_build_object('tender', v.tender, 'expectedMinor', v.expected_minor::text, 'countedMinor', v.counted_minor::text, 'unknown', v.unknown) ORDER BY v.tender) AS figures
         FROM cash_variance v WHERE v.tenant_id = f.tenant_id AND v.collection_id = f.collection_id AND v.placement_id = f.placement_id AND v.stands) amounts`;
 
 export async function selectFlag(tx: TenantTransaction, id: string): Promise<FlagRow | null> {
@@ -122,7 +125,7 @@ export async function selectFlags(
   return rows;
 }
 
-export type FlagEventRow = { kind: 'raised' | 'explained'; reasons: FlagReason[]; figures: FlagFigure[]; cause: string | null; evidence: string | null; happened_at: Date; happened_by: string };
+export type FlagEventRow = { kind: 'raised' | 'explained' | 'changed'; reasons: FlagReason[]; figures: FlagFigure[]; cause: string | null; evidence: string | null; happened_at: Date; happened_by: string };
 
 export async function selectFlagEvents(tx: TenantTransaction, flagId: string): Promise<FlagEventRow[]> {
   const { rows } = await tx.sql<FlagEventRow>(

@@ -21,6 +21,12 @@ export function toleranceOn(rows: readonly RuleSetRow[], on: { readonly currency
   return row === undefined ? { tolerance: defaultTolerance(on.currency), ruleSetId: null } : { tolerance: toTolerance(row), ruleSetId: row.id };
 }
 
+/** The tolerance that a count was judged by when it was accepted, whatever was decided since. */
+export function toleranceOf(rows: readonly RuleSetRow[], judged: { readonly ruleSetId: string | null; readonly currency: CurrencyCode }): DatedTolerance {
+  const row = rows.find(({ id }) => id === judged.ruleSetId);
+  return row === undefined ? { tolerance: defaultTolerance(judged.currency), ruleSetId: null } : { tolerance: toTolerance(row), ruleSetId: row.id };
+}
+
 function toTolerance(row: RuleSetRow): Tolerance {
   return { amountMinor: row.amount_minor, percent: row.percent, joinedBy: row.joined_by, percentOf: row.percent_of, limit: row.out_when };
 }

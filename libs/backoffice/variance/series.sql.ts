@@ -43,7 +43,7 @@ function isStored(state: StoredState | Record<string, never>): state is StoredSt
   return 'learned' in state;
 }
 
-export async function updateSeries(tx: TenantTransaction, series: readonly { readonly key: SeriesKey; readonly state: SeriesState; readonly latestAt: Date }[]): Promise<void> {
+export async function updateSeries(tx: TenantTransaction, series: readonly { readonly key: SeriesKey; readonly state: SeriesState; readonly latestAt: Date | null }[]): Promise<void> {
   await tx.sql(
     `UPDATE variance_series s SET state = n.state, latest_at = n.latest_at
        FROM unnest($2::uuid[], $3::text[], $4::text[], $5::jsonb[], $6::timestamptz[]) AS n (machine_id, tender, currency, state, latest_at)
@@ -68,16 +68,17 @@ export type HistoryRow = {
   currency: CurrencyCode;
   happened_at: Date;
   local_date: LocalDate;
-  expected_minor: bigint;
+  expected_minor: bigint | null;
   counted_minor: bigint;
   left_out: boolean;
+  rule_set_id: string | null;
   signals: Signal[];
 };
 
 /** Everything that stands of some series, oldest first. */
 export async function selectHistory(tx: TenantTransaction, machineIds: readonly string[]): Promise<HistoryRow[]> {
   const { rows } = await tx.sql<HistoryRow>(
-    `SELECT v.id, v.collection_id, v.placement_id, v.machine_id, v.tender, v.currency, v.happened_at, v.local_date, v.expected_minor, v.counted_minor, v.left_out, v.signals
+    `SELECT v.id, v.collection_id, v.placement_id, v.machine_id, v.tender, v.currency, v.happened_at, v.local_date, v.expected_minor, v.counted_minor, v.left_out, v.rule_set_id, v.signals
        FROM cash_variance v WHERE v.tenant_id = $1 AND v.machine_id = ANY ($2::uuid[]) AND v.stands
       ORDER BY v.happened_at, v.id`,
     [tx.tenantId, machineIds],

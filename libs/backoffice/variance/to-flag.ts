@@ -22,10 +22,14 @@ export function toFlag(row: FlagRow): VarianceFlag {
 }
 
 export function toFigures(figures: readonly FlagFigure[], currency: CurrencyCode): VarianceFlag['figures'] {
-  return figures.map(({ tender, expectedMinor, countedMinor }) => ({
-    tender,
-    expected: moneyOf(BigInt(expectedMinor), currency),
-    counted: moneyOf(BigInt(countedMinor), currency),
-    variance: moneyOf(BigInt(countedMinor) - BigInt(expectedMinor), currency),
-  }));
+  return figures.map(({ tender, expectedMinor, countedMinor, unknown = [] }) => ({ tender, ...showCompared({ expectedMinor: expectedMinor === null ? null : BigInt(expectedMinor), countedMinor: BigInt(countedMinor), currency }), unknown: [...unknown] }));
+}
+
+/** What was expected and counted; of what is not known there is no difference. */
+export function showCompared({ expectedMinor, countedMinor, currency }: { readonly expectedMinor: bigint | null; readonly countedMinor: bigint; readonly currency: CurrencyCode }) {
+  return {
+    expected: expectedMinor === null ? null : moneyOf(expectedMinor, currency),
+    counted: moneyOf(countedMinor, currency),
+    variance: expectedMinor === null ? null : moneyOf(countedMinor - expectedMinor, currency),
+  };
 }

@@ -1,27 +1,65 @@
 import type { TenantTransaction } from '#database/tenant';
-import type { Variance } from '#domain/variance/compare';
+import type { Unknown } from '#domain/meters/expected-cash';
+import type { Tender } from '#domain/variance/compare';
 import type { SeriesPoint } from '#domain/variance/series';
-import type { CountedRow } from './counted.sql';
+import type { CurrencyCode } from '#domain/money/currency';
+import type { BoxVariance } from './boxes';
+import type { CountedRow, LeftOutFor } from './counted.sql';
 
 export type NewVariance = {
   readonly id: string;
   readonly counted: CountedRow;
-  readonly variance: Variance;
+  readonly variance: BoxVariance;
   readonly revision: number;
   readonly ruleSetId: string | null;
   readonly outOfTolerance: boolean;
 };
 
-export type StandingVariance = { id: string; collection_id: string; placement_id: string; tender: string; revision: number; expected_minor: bigint; counted_minor: bigint };
+export type StandingVariance = {
+  id: string;
+  collection_id: string;
+  placement_id: string;
+  machine_id: string;
+  currency: CurrencyCode;
+  tender: Tender;
+  revision: number;
+  stands: boolean;
+  expected_minor: bigint | null;
+  counted_minor: bigint;
+  source: string;
+  unknown: Unknown[];
+  since_at: Date | null;
+  counts: number;
+  plays_minor: bigint | null;
+  left_out_for: LeftOutFor | null;
+};
 
-/** The variances that stand of some collections: none before they are accepted. */
-export async function selectStanding(tx: TenantTransaction, collectionIds: readonly string[]): Promise<StandingVariance[]> {
+/** The latest variance of each box and tender of some collections: none before they are accepted. */
+export async function selectLatest(tx: TenantTransaction, collectionIds: readonly string[]): Promise<StandingVariance[]> {
   const { rows } = await tx.sql<StandingVariance>(
-    `SELECT id, collection_id, placement_id, tender, revision, expected_minor, counted_minor
-       FROM cash_variance WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[]) AND stands`,
+    `SELECT DISTINCT ON (collection_id, placement_id, tender) id, collection_id, placement_id, machine_id, currency, tender, revision, stands, expected_minor, counted_minor, source, unknown,
+            since_at, counts, plays_minor, left_out_for
+       FROM cash_variance WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[])
+      ORDER BY collection_id, placement_id, tender, revision DESC`,
     [tx.tenantId, collectionIds],
   );
   return rows;
+}
+
+/**
+ * Accepted collections whose expected amounts count from before one of these: a reading was missed at it, so its count is a
+ * part of what they are compared with.
+ */
+export async function selectSpanning(tx: TenantTransaction, collectionIds: readonly string[]): Promise<string[]> {
+  const { rows } = await tx.sql<{ collection_id: string }>(
+    `SELECT DISTINCT v.collection_id
+       FROM collection c
+       JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id
+       JOIN cash_variance v ON v.tenant_id = $1 AND v.machine_id = b.machine_id AND v.stands AND v.happened_at > c.happened_at AND v.since_at < c.happened_at
+      WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[])`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows.map((row) => row.collection_id);
 }
 
 export async function retire(tx: TenantTransaction, ids: readonly string[]): Promise<void> {
@@ -32,14 +70,16 @@ export async function insertVariances(tx: TenantTransaction, list: readonly { re
   const column = <Value>(pick: (each: (typeof list)[number]) => Value): Value[] => list.map(pick);
   await tx.sql(
     `INSERT INTO cash_variance (tenant_id, id, collection_id, site_id, placement_id, machine_id, tender, revision, currency, happened_at, local_date, accounting_date,
-                                expected_minor, counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals, recorded_at)
+                                expected_minor, counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals, recorded_at,
+                                source, unknown, since_at, counts, plays_minor, left_out_for)
      SELECT $1, n.id, n.collection_id, n.site_id, n.placement_id, n.machine_id, n.tender, n.revision, n.currency, n.happened_at, n.local_date, n.accounting_date,
             n.expected_minor, n.counted_minor, n.rule_set_id, n.out_of_tolerance, n.left_out, n.sigmas, n.chart_sum, n.chart_average, n.average_limit,
-            string_to_array(n.signals, ' '), $2
+            string_to_array(n.signals, ' '), $2, n.source, string_to_array(n.unknown, ' '), n.since_at, n.counts, n.plays_minor, n.left_out_for
        FROM unnest($3::uuid[], $4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::text[], $9::int[], $10::text[], $11::timestamptz[], $12::date[], $13::date[], $14::bigint[],
-                   $15::bigint[], $16::uuid[], $17::boolean[], $18::boolean[], $19::float8[], $20::float8[], $21::float8[], $22::float8[], $23::text[])
+                   $15::bigint[], $16::uuid[], $17::boolean[], $18::boolean[], $19::float8[], $20::float8[], $21::float8[], $22::float8[], $23::text[],
+                   $24::text[], $25::text[], $26::timestamptz[], $27::int[], $28::bigint[], $29::text[])
          AS n (id, collection_id, site_id, placement_id, machine_id, tender, revision, currency, happened_at, local_date, accounting_date, expected_minor,
-               counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals)`,
+               counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals, source, unknown, since_at, counts, plays_minor, left_out_for)`,
     [
       tx.tenantId,
       now,
@@ -58,12 +98,18 @@ export async function insertVariances(tx: TenantTransaction, list: readonly { re
       column(({ row }) => row.variance.countedMinor),
       column(({ row }) => row.ruleSetId),
       column(({ row }) => row.outOfTolerance),
-      column(({ row }) => row.counted.left_out),
+      column(({ row }) => row.counted.left_out_for !== null),
       column(({ point }) => point.standardised),
       column(({ point }) => point.sum),
       column(({ point }) => point.average),
       column(({ point }) => point.averageLimit),
       column(({ point }) => point.signals.join(' ')),
+      column(({ row }) => row.variance.source),
+      column(({ row }) => row.variance.unknown.join(' ')),
+      column(({ row }) => row.variance.sinceAt),
+      column(({ row }) => row.variance.counts),
+      column(({ row }) => row.variance.playsMinor),
+      column(({ row }) => row.counted.left_out_for),
     ],
   );
 }

@@ -1,4 +1,5 @@
 import { setImmediate as giveWay } from 'node:timers/promises';
+import { daysInWords } from '#contracts/day-in-words';
 import { done, refused, refusedFields, bodyField, type Outcome, type WrongField } from '#contracts/outcome';
 import type { TermsDocument } from '#contracts/terms';
 import type { WhatIf, WhatIfAnswer } from '#contracts/what-if';
@@ -81,7 +82,7 @@ async function compareAll(tx: TenantTransaction, asked: WhatIf, scope: readonly 
       agreementId: agreement.agreement_id,
       siteId: agreement.site_id,
       siteCode: agreement.site_code,
-      errors: wrong.map((each) => ({ ...bodyField(each.path), code: each.code, message: each.message })),
+      errors: wrong.map((each) => ({ ...bodyField(each.path), code: each.code, message: daysInWords(each.message) })),
     })),
   });
 }

@@ -1,7 +1,7 @@
-import { defaultSlackThousandths, piecesByWeight, possiblePieces } from './pieces';
+import { piecesByWeight, possiblePieces } from './pieces';
 
 const quarter = 5_670n;
-const weigh = (weightMilligrams: bigint) => piecesByWeight({ weightMilligrams, pieceMilligrams: quarter, slackThousandths: defaultSlackThousandths });
+const weigh = (weightMilligrams: bigint) => piecesByWeight({ weightMilligrams, pieceMilligrams: quarter });
 
 describe('pieces by weight', () => {
   // 31 U.S.C. 5112(a): a quarter weighs 5.67 g.
@@ -10,15 +10,14 @@ describe('pieces by weight', () => {
   // Dallas Fed Notice 02-12: a bag of 1,000 dollars in quarters weighs 22.68 kg.
   it('reads a full bag of 22.68 kg as 4,000 quarters', () => expect(weigh(22_680_000n)).toEqual({ kind: 'pieces', pieces: 4_000n }));
   it('takes a weight exactly at the slack, on both sides', () => {
-    const piece = { pieceMilligrams: 4_000n, slackThousandths: 250n };
+    const piece = { pieceMilligrams: 4_000n };
     expect(piecesByWeight({ ...piece, weightMilligrams: 41_000n })).toEqual({ kind: 'pieces', pieces: 10n });
     expect(piecesByWeight({ ...piece, weightMilligrams: 41_001n })).toEqual({ kind: 'weigh-again', below: 10n, above: 11n });
     expect(piecesByWeight({ ...piece, weightMilligrams: 43_000n })).toEqual({ kind: 'pieces', pieces: 11n });
     expect(piecesByWeight({ ...piece, weightMilligrams: 42_999n })).toEqual({ kind: 'weigh-again', below: 10n, above: 11n });
   });
   it('reads nothing as no piece', () => expect(weigh(0n)).toEqual({ kind: 'pieces', pieces: 0n }));
-  it('refuses a slack of half a piece, under which every weight would fit', () =>
-    expect(() => piecesByWeight({ weightMilligrams: 1n, pieceMilligrams: 2n, slackThousandths: 500n })).toThrow(RangeError));
+  it('refuses what no scale shows', () => expect(() => weigh(-1n)).toThrow(RangeError));
 });
 
 describe('what a weight could also be', () => {

@@ -7,12 +7,15 @@ export interface Weighing {
   readonly weightMilligrams: bigint;
   /** Of one piece of this issue; above zero. */
   readonly pieceMilligrams: bigint;
-  /** How far from a whole number of pieces a weight may lie, in thousandths of a piece; under 500. */
-  readonly slackThousandths: bigint;
 }
 
-/** A quarter of a piece: below one half, or every weight would be some whole number. */
-export const defaultSlackThousandths = 250n;
+/**
+ * How far from a whole number of pieces a weight may lie, in thousandths of a piece: a quarter. At one half every weight
+ * would be some whole number and nothing would be refused; much less refuses honest bags, whose coins are worn. A constant,
+ * and no choice of an operator: the phone says without a connection what the server says later, and a slack that could be
+ * widened would let through what it is there to send back to the scale.
+ */
+const slackThousandths = 250n;
 
 export type WeighedPieces = { readonly kind: 'pieces'; readonly pieces: bigint } | { readonly kind: 'weigh-again'; readonly below: bigint; readonly above: bigint };
 
@@ -20,8 +23,8 @@ export type WeighedPieces = { readonly kind: 'pieces'; readonly pieces: bigint }
  * The nearest whole number of pieces, when the weight lies within the slack of it; otherwise `weigh-again` with the two
  * numbers it lies between. Exactly at the slack counts.
  */
-export function piecesByWeight({ weightMilligrams, pieceMilligrams, slackThousandths }: Weighing): WeighedPieces {
-  if (weightMilligrams < 0n || pieceMilligrams <= 0n || slackThousandths < 0n || slackThousandths >= 500n) throw new RangeError('A weight that no scale shows');
+export function piecesByWeight({ weightMilligrams, pieceMilligrams }: Weighing): WeighedPieces {
+  if (weightMilligrams < 0n || pieceMilligrams <= 0n) throw new RangeError('A weight that no scale shows');
   const below = weightMilligrams / pieceMilligrams;
   const over = weightMilligrams - below * pieceMilligrams;
   const slack = slackThousandths * pieceMilligrams;

@@ -102,7 +102,41 @@ export type SettlementReversed = {
   readonly recordedAt: string;
 };
 
-export type EvidenceEntry = SettlementNumbered | StatementIssued | CustodyRecorded | CustodyAcknowledged | SettlementReversed;
+/** A certificate is not to be believed from a time on: recorded, or, where that time lies before its recording, confirmed by a second person. */
+export type CertificateRevoked = {
+  readonly format: 1;
+  readonly kind: 'certificate-revoked';
+  readonly revocationId: string;
+  readonly step: 'recorded' | 'confirmed';
+  /** SHA-256 of the certificate (DER), lower-case hex. */
+  readonly certificateFingerprint: string;
+  /** RFC 3339 with offset, both. */
+  readonly revokedFrom: string;
+  readonly recordedAt: string;
+  readonly recordedBy: string;
+};
+
+/** Somebody's name was taken out of a text, or their signature erased. */
+export type TextErased = {
+  readonly format: 1;
+  readonly kind: 'text-erased';
+  readonly erasureId: string;
+  readonly personId: string;
+  /** Where the text is kept. */
+  readonly table: string;
+  readonly column: string;
+  readonly row: string;
+  /** By itself, because the person took part in what the text is about; else because somebody confirmed it. */
+  readonly tookPart: boolean;
+  /** SHA-256 of a salt that is kept outside the log and the text in UTF-8, lower-case hex; `digestAfter` null where nothing is left. */
+  readonly digestBefore: string;
+  readonly digestAfter: string | null;
+  readonly erasedBy: string;
+  /** RFC 3339 with offset. */
+  readonly erasedAt: string;
+};
+
+export type EvidenceEntry = SettlementNumbered | StatementIssued | CustodyRecorded | CustodyAcknowledged | SettlementReversed | CertificateRevoked | TextErased;
 
 /** A leaf read back. The entry is whatever was stored, older formats included, so its fields are for the caller to check. */
 export type DecodedLeaf =

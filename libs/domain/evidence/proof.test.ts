@@ -1,6 +1,7 @@
-import { leafHash, rootOfLeafHashes, type TreeHead } from '#domain/evidence/merkle';
+import { append, EMPTY_FRONTIER, leafHash, rootOfLeafHashes, type Frontier, type TreeHead } from '#domain/evidence/merkle';
 import {
   consistencyProof,
+  consistencyProofAfter,
   consistencyRanges,
   inclusionProof,
   inclusionRanges,
@@ -93,6 +94,16 @@ describe('consistency proofs', () => {
       expect(verifyConsistency({ ...claim, older: claim.newer, newer: claim.older })).toBe(false);
       const swapped = { older: { ...claim.older, root: claim.newer.root }, newer: { ...claim.newer, root: claim.older.root } };
       expect(verifyConsistency({ ...claim, ...swapped })).toBe(false);
+    }
+  });
+
+  it('come out the same from the edge of the older tree and the leaves after it', () => {
+    for (let newer = 0; newer <= 40; newer += 1) {
+      for (let older = 0; older <= newer; older += 1) {
+        const leaves = Array.from({ length: newer }, (_, index) => leafAt(index));
+        const edge = leaves.slice(0, older).reduce<Frontier>((grown, hash) => append(grown, hash), EMPTY_FRONTIER);
+        expect(consistencyProofAfter({ older: edge, laterLeafHashes: leaves.slice(older) })).toEqual(consistencyProof({ olderSize: older, leafHashes: leaves }));
+      }
     }
   });
 

@@ -2,7 +2,7 @@
  * Inclusion and consistency proofs over the tree of merkle.ts, as RFC 9162 sections 2.1.3 and 2.1.4 define them: made by
  * whoever holds the log, checked by whoever holds a head.
  */
-import { HASH_BYTES, half, nodeHash, rootOfLeafHashes, sameHash, type Sha256, type TreeHead } from '#domain/evidence/merkle';
+import { HASH_BYTES, half, nodeHash, rootOfLeafHashes, sameHash, type Frontier, type Sha256, type TreeHead } from '#domain/evidence/merkle';
 import { sha256 as portableSha256 } from '@noble/hashes/sha2';
 
 /** Leaves [start, end) of the log. The hash of a proof's step is the root over such a range. */
@@ -74,6 +74,30 @@ export function consistencyProof(
 ): Uint8Array[] | undefined {
   const ranges = consistencyRanges({ older: request.olderSize, newer: request.leafHashes.length });
   return ranges?.map(({ start, end }) => rootOfLeafHashes(request.leafHashes.slice(start, end), sha256));
+}
+
+/**
+ * The same proof from the edge of the older tree and the hashes of the leaves after it: whatever a proof takes from the left
+ * of that edge is one of its peaks.
+ */
+export function consistencyProofAfter(
+  request: { older: Frontier; laterLeafHashes: readonly Uint8Array[] },
+  sha256: Sha256 = portableSha256,
+): Uint8Array[] {
+  const { older, laterLeafHashes } = request;
+  const peakAt = new Map<number, Uint8Array>();
+  let start = 0;
+  for (const peak of older.peaks) {
+    peakAt.set(start, peak);
+    start += largestPowerOfTwoBelow(older.size - start + 1);
+  }
+  const ranges = consistencyRanges({ older: older.size, newer: older.size + laterLeafHashes.length }) ?? [];
+  return ranges.map((range) => {
+    if (range.start >= older.size) return rootOfLeafHashes(laterLeafHashes.slice(range.start - older.size, range.end - older.size), sha256);
+    const peak = peakAt.get(range.start);
+    if (peak === undefined) throw new Error(`the edge of ${older.size} leaves has no peak at ${range.start}`);
+    return peak;
+  });
 }
 
 /** Whether the proof shows that a leaf with this hash is number `index` under the head (RFC 9162 2.1.3.2). */

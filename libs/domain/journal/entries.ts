@@ -48,6 +48,11 @@ export function moneyMoved(
   ]);
 }
 
+/** One of the operator's places of cash was counted: what is over or short of the books; below zero is short. */
+export function cashCounted(head: EntryHead, count: { readonly place: MoneyPlace; readonly differenceMinor: bigint }): JournalEntry {
+  return entry(head, 'cash-counted', [{ account: count.place, amountMinor: count.differenceMinor }, posting('cash-over-and-short', null, -count.differenceMinor)]);
+}
+
 export function settlementIssued(head: EntryHead, result: SettlementResult): JournalEntry {
   return entry(head, 'settlement-issued', result.postings);
 }

@@ -2,6 +2,7 @@ import { localDate } from '#domain/calendar/local-date';
 import {
   advancePaid,
   advancePaidBack,
+  cashCounted,
   collectionAccepted,
   collectionCorrected,
   moneyMoved,
@@ -72,6 +73,7 @@ test('money on account, advances, money moved and debts given up', () => {
   expect(amounts(advancePaid(head, { party: site, amountMinor: 5n, from: bank }))).toEqual({ 'advance-to-payee site': 5n, 'bank main': -5n });
   expect(amounts(advancePaidBack(head, { party: site, amountMinor: 5n, to: bank }))).toEqual({ 'bank main': 5n, 'advance-to-payee site': -5n });
   expect(amounts(moneyMoved(head, { from: room, to: bank, amountMinor: 5n }))).toEqual({ 'bank main': 5n, 'cash-in-counting-room': -5n });
+  expect(amounts(cashCounted(head, { place: room, differenceMinor: -7n }))).toEqual({ 'cash-in-counting-room': -7n, 'cash-over-and-short': 7n });
   expect(amounts(writtenOff(head, { account: 'payable-to-payee', party: site, amountMinor: 5n }))).toEqual({
     'written-off': 5n,
     'payable-to-payee site': -5n,

@@ -19,6 +19,7 @@ const descriptions: Readonly<Record<EntryKind, string>> = {
   'collection-accepted': 'Collection accepted',
   'collection-corrected': 'Collection corrected',
   'money-moved': 'Money moved',
+  'cash-counted': 'Cash counted',
   'settlement-issued': 'Settlement issued',
   payment: 'Payment',
   'payment-returned': 'Payment returned',

@@ -32,6 +32,7 @@ export type EntryKind =
   | 'collection-accepted'
   | 'collection-corrected'
   | 'money-moved'
+  | 'cash-counted'
   | 'settlement-issued'
   | 'payment'
   | 'payment-returned'

@@ -30,8 +30,8 @@ it('takes test plays and what the machine paid back off the coins, and never off
     ]),
   ];
   expect(expectedCashOf(boards)).toEqual([
-    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], sinceMs: 0, playsMinor: null },
-    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], sinceMs: 0, playsMinor: null },
+    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, sinceMs: 0, playsMinor: null },
+    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, sinceMs: 0, playsMinor: null },
   ]);
 });
 

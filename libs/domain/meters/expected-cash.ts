@@ -18,6 +18,8 @@ export type ExpectedCash = {
   /** Minor units; null where `unknown` says why. Below zero where more was paid back than went in. */
   readonly expectedMinor: bigint | null;
   readonly unknown: readonly Unknown[];
+  /** Value of the intervals that belong to it and are known. Where a meter was only not read, the rest comes with its next reading. */
+  readonly knownMinor: bigint;
   /** The earliest reading that it counts from: earlier than the last collection where a meter was not read then. */
   readonly sinceMs: number;
   /** The price of the plays, where a board counts plays beside cash: a second witness, in no sum. */
@@ -46,7 +48,7 @@ export function expectedCashOf(boards: readonly Board[]): ExpectedCash[] {
  * Where a meter counts; null for a witness. Plays stand for coins on a board that counts no cash itself, and are a witness
  * beside one that does. Test plays and what is paid back are coins, unless the board takes none.
  */
-export function partOf(tender: MeterTender, board: Pick<Board, 'meters'>): Part | null {
+export function partOf(tender: MeterTender, board: { readonly meters: readonly { readonly tender: MeterTender }[] }): Part | null {
   const counts = (kind: MeterTender) => board.meters.some((meter) => meter.tender === kind);
   switch (tender) {
     case 'coin':
@@ -109,6 +111,7 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
     tender,
     expectedMinor: unknown.size === 0 ? expectedMinor : null,
     unknown: [...unknown].sort(),
+    knownMinor: expectedMinor,
     sinceMs: starts.reduce((earliest, each) => Math.min(earliest, each), emptying.atMs),
     playsMinor: witnesses.length === 0 ? null : witnesses.reduce((sum, each) => (sum === null || each === null ? null : sum + each), 0n),
   };

@@ -28,11 +28,12 @@ export const keyPermissions = {
   'key-copy.read': row('read', { ...officeAndReview, custodian: always }),
   'key-copy.make': row('custody', { owner: always, custodian: always }),
   'custody-event.read': row('read', { ...officeAndReview, custodian: always }),
-  // A collector says what they give, take or miss themselves; the use case holds them to it.
-  'custody-event.record': row('custody', { owner: always, custodian: always, collector: always }),
+  // A collector says what they give, take or miss themselves, a site manager what of the access keys at their site is handed
+  // on there or missing; the use case holds them to it.
+  'custody-event.record': row('custody', { owner: always, custodian: always, collector: always, 'site-manager': ownSites }),
   // Everybody who may be given a key, for themselves: a token is nobody who could give or receive.
   'custody.acknowledge': row('session-only', { ...office, reviewer: always, collector: always, custodian: always, 'site-manager': always }),
-  'custody.sign': row('custody', { owner: always, custodian: always, collector: always }),
+  'custody.sign': row('custody', { owner: always, custodian: always, collector: always, 'site-manager': always }),
   'custody-link.create': row('custody', { owner: always, custodian: always }),
   // What a key opens, what lies there, and who could open a box.
   'key-reach.read': row('read', { ...officeAndReview, custodian: always }),
@@ -50,7 +51,8 @@ export const keyPermissions = {
   'key-inventory.read': row('read', { ...officeAndReview, custodian: always }),
   'key-inventory.open': row('custody', { ...office, custodian: always }),
   'key-inventory.count': row('session-only', { ...office, reviewer: always, custodian: always }),
-  'key-inventory.attest': row('session-only', { ...office, reviewer: always, custodian: always, collector: always }),
+  // Everybody who may hold a key, of what they hold themselves.
+  'key-inventory.attest': row('session-only', { ...office, reviewer: always, custodian: always, collector: always, 'site-manager': always }),
   'key-inventory.close': row('session-only', { ...office, reviewer: always }),
   // What the owner relaxed is no secret among those whom it concerns; who relaxes is a person who stands for it.
   'policy.read': row('read', { ...officeAndReview, custodian: always }),

@@ -1,5 +1,10 @@
 import { always, office, officeAndReview, ownSites, ownSitesWhileIn, row, staff, whileIn, type Row } from './grants';
+import { collectionPermissions } from './collection-actions';
 import { keyPermissions } from './key-actions';
+import { roundPermissions } from './round-actions';
+import { meterPermissions } from './meter-actions';
+import { moneyOutPermissions } from './money-out-actions';
+import { webhookPermissions } from './webhook-actions';
 
 export type { Grant, Row } from './grants';
 
@@ -24,7 +29,11 @@ export const permissions = {
   'api-token.read': row('session-only', { owner: always, auditor: always }),
   'api-token.create': row('session-only', { owner: always }),
   'api-token.revoke': row('session-only', { owner: always }),
+  ...webhookPermissions,
   'audit-trail.read': row('read', { owner: always, auditor: always }),
+
+  // Finds only what each kind's own row lets be read.
+  'search.read': row('read', staff),
 
   'site.read': row('read', { ...staff, 'site-manager': ownSites }),
   'site.create': row('set-up', office),
@@ -71,39 +80,29 @@ export const permissions = {
   'agreement.change': row('set-up', office),
   'agreement.end': row('set-up', office),
 
-  'collection.read': row('read', {
-    ...officeAndReview,
-    collector: always,
-    'site-manager': ownSitesWhileIn('accepted'),
-  }),
-  'collection.create': row('collect', { ...office, collector: always }),
-  'collection.count': row('collect', {
-    owner: whileIn('open'),
-    bookkeeper: whileIn('open'),
-    collector: whileIn('open'),
-  }),
-  // Whoever carried the cash does not also declare the count right.
-  'collection.accept': row('collect', { owner: whileIn('counted'), bookkeeper: whileIn('counted') }),
-  'collection.correct': row('collect', { owner: whileIn('counted', 'accepted'), bookkeeper: whileIn('counted', 'accepted') }),
+  ...collectionPermissions,
+  ...roundPermissions,
   'earnings.read': row('read', { ...office, auditor: always }),
   // Shown only when nobody counts any more: the room must not know what was found at the machine.
   'field-count.read': row('read', { owner: whileIn('accepted'), bookkeeper: whileIn('accepted'), reviewer: whileIn('accepted'), auditor: whileIn('accepted') }),
   // Expected figures and variances: never for who collects, nor for the site.
   'variance.read': row('read', officeAndReview),
   'variance.explain': row('settle', { owner: whileIn('open'), bookkeeper: whileIn('open'), reviewer: whileIn('open') }),
+  // What was found at the machine stands beside what the room found: not for who counts.
+  'cash-trail.read': row('read', { ...office, auditor: always }),
+  'cash-move.record': row('settle', office),
+  'change-fund.create': row('set-up', office),
+  'bag.read': row('read', { ...office, collector: always, auditor: always }),
+  'bag.handle': row('collect', { ...office, collector: always }),
+  'variance-report.read': row('read', { ...office, auditor: always }),
+  // Figures about people: the owner alone, signed in, and each look is recorded.
+  'variance.attribute': row('session-only', { owner: always }),
   'tolerance-rule-set.read': row('read', officeAndReview),
   'tolerance-rule-set.record': row('set-up', { owner: always }),
   // Who counts checks the scale, wherever that is.
   'scale-check.read': row('read', { ...officeAndReview, collector: always }),
   'scale-check.record': row('collect', { ...office, collector: always }),
-  // Which meters there are tells nobody what they show: whoever collects reads them, and is shown no reading.
-  'meter.read': row('read', { ...officeAndReview, collector: always }),
-  'meter.set-up': row('set-up', office),
-  'meter-reading.read': row('read', officeAndReview),
-  'meter-reading.record': row('collect', { ...office, collector: always }),
-  'meter-reading.correct': row('collect', office),
-  'outage.read': row('read', { ...officeAndReview, collector: always }),
-  'outage.report': row('collect', { ...office, collector: always }),
+  ...meterPermissions,
   'cashless.read': row('read', officeAndReview),
   'cashless.record': row('collect', office),
   'cashless.correct': row('collect', office),
@@ -125,11 +124,20 @@ export const permissions = {
   }),
   'settlement.recompute': row('settle', { owner: whileIn('draft', 'reviewed'), bookkeeper: whileIn('draft', 'reviewed') }),
   'settlement.reopen': row('settle', { owner: whileIn('reviewed'), bookkeeper: whileIn('reviewed'), reviewer: whileIn('reviewed') }),
+  'settlement.hold': row('settle', { owner: whileIn('draft'), bookkeeper: whileIn('draft'), reviewer: whileIn('draft') }),
+  'settlement.release': row('settle', { owner: whileIn('draft'), bookkeeper: whileIn('draft'), reviewer: whileIn('draft') }),
+  // The office notes what a site asks by telephone.
+  'settlement.question': row('settle', { owner: whileIn('issued'), bookkeeper: whileIn('issued'), 'site-manager': ownSitesWhileIn('issued') }),
+  'settlement.answer': row('settle', { owner: whileIn('issued'), bookkeeper: whileIn('issued') }),
   'settlement.override-flags': row('settle', { owner: whileIn('draft') }),
   'settlement.reverse': row('settle', { owner: whileIn('issued'), bookkeeper: whileIn('issued') }),
   // Asked of a whole close: it issues those of its settlements that are reviewed, and leaves the others.
   'settlement.issue': row('settle', office),
   'statement.read': row('read', { ...officeAndReview, 'site-manager': ownSitesWhileIn('issued') }),
+  // All of a month in one file, for the office that files or hands them out.
+  'statement-mail.read': row('read', { ...office, auditor: always }),
+  'statement-mail.send': row('settle', office),
+  'statement-archive.read': row('read', { ...office, auditor: always }),
   'what-if.preview': row('read', officeAndReview),
   'open-item.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'open-item.hold': row('settle', office),
@@ -138,6 +146,7 @@ export const permissions = {
   'payment.record': row('settle', office),
   'payment.match': row('settle', office),
   'payment.return': row('settle', office),
+  ...moneyOutPermissions,
   'advance.read': row('read', { ...officeAndReview, 'site-manager': ownSites }),
   'advance.give': row('settle', office),
   'advance.pay-back': row('settle', office),
@@ -153,6 +162,8 @@ export const permissions = {
   'evidence.read': row('read', officeAndReview),
   'signing-key.read': row('read', officeAndReview),
   'signing-key.change': row('session-only', { owner: always }),
+  // Whoever recorded a revocation is no second person (asked by the use case).
+  'signing-key.confirm-revocation': row('session-only', { ...office, reviewer: always }),
 } as const satisfies { readonly [action: string]: Row };
 
 export type Action = keyof typeof permissions;

@@ -89,6 +89,13 @@ test('a loss that the parties bear is divided by nobody’s law', () => {
   expect(breaches(fixed, { loss: 'share', ...split('100', '0') }, lost)).toEqual([]);
 });
 
+test('a loss that is borne by halves keeps the fixed split, one unit less than half of a gain as well', () => {
+  expect(breaches(fixed, { loss: 'share' }, { refundSlips: [slip('A', '2026-01-15', 9000n)] })).toEqual([]);
+  const odd = { counts: [count('A', '2026-01-15', 1001n)] };
+  expect(breaches(fixed, {}, odd)).toEqual([]);
+  expect(breaches(fixed, split('50.1', '49.9'), odd)).toEqual([['fixed-split', 501n, 499n]]);
+});
+
 describe('an issued period that is settled again by difference', () => {
   const january = (changes: Parameters<typeof period>[2] = {}) =>
     period('2026-01-01', '2026-02-01', { limits: [half], counts: [count('A', '2026-01-15', 1000n)], ...changes });
@@ -140,6 +147,40 @@ describe('an issued period that is settled again by difference', () => {
     const over = signed(split('45', '55'));
     const taxed = (id: string) => january({ ...over, taxRules: [takingsRule(['10'], { id })] });
     expect(broken(taxed('rule-1'), taxed('rule-2'))).toEqual([]);
+  });
+
+  describe('when the limit was recorded after it was issued', () => {
+    const counted = (minor: bigint, site: string) => january({ ...signed(split(String(100 - Number(site)), site)), counts: [count('A', '2026-01-15', minor)] });
+    const fixedFor = (period: ReturnType<typeof january>) => ({ ...period, limits: [fixed] });
+
+    test.each([
+      ['less was in the box: 540 of 900 is 90 above half, 600 of 1000 was 100', counted(1000n, '60'), counted(900n, '60'), []],
+      ['terms that give less, though still too much', counted(1000n, '60'), counted(1000n, '55'), []],
+      ['more was in the box, and the site has too much of that as well', counted(1000n, '60'), counted(1100n, '60'), [660n]],
+      ['terms that give still more', counted(1000n, '60'), counted(1000n, '61'), [610n]],
+      ['one unit further', counted(1000n, '60'), counted(1010n, '60'), [606n]],
+      ['what is new is divided as the law has it', counted(1000n, '60'), january({ ...signed(split('41', '59')), counts: [count('A', '2026-01-15', 1100n)] }), []],
+      ['from far below what is allowed to a little above it', counted(1000n, '0'), counted(1000n, '55'), [550n]],
+      ['from what is allowed to what is not', counted(1000n, '50'), counted(900n, '60'), [540n]],
+    ])('%s', (_, issued, now, actual) => {
+      expect(broken(issued, now).map(([, , actualMinor]) => actualMinor)).toEqual(actual);
+    });
+
+    test('a fixed split is come nearer to from below as well as from above, and not passed by', () => {
+      const [below, nearer] = [fixedFor(counted(1000n, '40')), fixedFor(counted(1000n, '45'))];
+      const [further, above] = [fixedFor(counted(1000n, '39')), fixedFor(counted(1000n, '61'))];
+      expect(broken(below, nearer)).toEqual([]);
+      expect(broken(below, further)).toEqual([['fixed-split', 500n, 390n, '2026-01-01']]);
+      expect(broken(below, above)).toEqual([['fixed-split', 500n, 610n, '2026-01-01']]);
+    });
+
+    test('the odd unit of each further pool is none of the way', () => {
+      const pools = (a: bigint, b: bigint) =>
+        january({ ...signed({ ...siteFirst, ...split('40', '60'), grouping: 'machine' }), machines: [machine('A'), machine('B')], counts: [count('A', '2026-01-15', a), count('B', '2026-01-15', b)] });
+      // 600.6 and 600.6 of 2002 are rounded to 1202, 201 above half of it; 600 of each 1000 are 200 above.
+      expect(broken(pools(1000n, 1000n), pools(1001n, 1001n))).toEqual([]);
+      expect(broken(pools(1000n, 1000n), pools(1010n, 1010n)).map(([, , actualMinor]) => actualMinor)).toEqual([1212n]);
+    });
   });
 
   test('an advance is worked off by today’s settlement, so only its own limits forbid it', () => {

@@ -21,15 +21,16 @@ export interface LimitsRequest {
 
 /** Limits in force on any day of the period that its figures do not keep, in the order of the inputs. */
 export function breachesOf(request: LimitsRequest): LimitBreach[] {
-  const { inputs } = request;
-  const from = toDayNumber(inputs.period.from);
-  const until = toDayNumber(inputs.period.until);
-  return inputs.limits
-    .filter((limit) => toDayNumber(limit.from) < until && (limit.until === null || toDayNumber(limit.until) > from))
-    .flatMap((limit) => {
-      const breach = breachOf(limit, request);
-      return breach === null ? [] : [breach];
-    });
+  return limitsInForce(request.inputs).flatMap((limit) => {
+    const breach = breachOf(limit, request);
+    return breach === null ? [] : [breach];
+  });
+}
+
+function limitsInForce({ limits, period }: PeriodInputs): readonly LawLimit[] {
+  const from = toDayNumber(period.from);
+  const until = toDayNumber(period.until);
+  return limits.filter((limit) => toDayNumber(limit.from) < until && (limit.until === null || toDayNumber(limit.until) > from));
 }
 
 export interface ChangedPeriod extends Omit<LimitsRequest, 'advancesRepaidMinor'> {
@@ -39,33 +40,64 @@ export interface ChangedPeriod extends Omit<LimitsRequest, 'advancesRepaidMinor'
 
 /**
  * The same of an issued period that is settled again by difference. The law limits what the site has of a period, not what
- * is new of it, so the whole is tested; but only where the division is new, for what was issued stays. Advances are
- * repaid in the settlement's own period.
+ * is new of it, so the whole is tested; but only where the division is new, for what was issued stays. A limit may have been
+ * recorded after it was issued: then a change that brings the figures nearer to what is allowed, though not all the way, is
+ * the better one of the two that there are. One that takes them further away is a breach. Advances are repaid in the
+ * settlement's own period.
  */
 export function breachesOfChanged({ differences, ...whole }: ChangedPeriod): LimitBreach[] {
-  const { totalMinor, siteMinor } = dividedOf({ lines: differences, site: whole.site });
-  if (totalMinor === 0n && siteMinor === 0n) return [];
-  return breachesOf({ ...whole, advancesRepaidMinor: 0n }).map((breach) => ({ ...breach, changedPeriod: whole.inputs.period }));
+  const changed = dividedOf({ lines: differences, site: whole.site });
+  if (changed.totalMinor === 0n && changed.siteMinor === 0n) return [];
+  const now = dividedOf(whole);
+  const issued = { ...now, totalMinor: now.totalMinor - changed.totalMinor, siteMinor: now.siteMinor - changed.siteMinor };
+  return limitsInForce(whole.inputs).flatMap((limit) => {
+    const breach = breachOf(limit, { ...whole, advancesRepaidMinor: 0n });
+    return breach === null || isNoFurther(limit, { issued, now }) ? [] : [{ ...breach, changedPeriod: whole.inputs.period }];
+  });
+}
+
+/** What is divided, what the site gets of it, and how many odd units it may have beside that. */
+interface Divided {
+  readonly totalMinor: bigint;
+  readonly siteMinor: bigint;
+  readonly toleranceMinor: bigint;
+}
+
+/** Both are broken, and what is now is as far away from what is allowed as what was issued, or nearer, but for the odd units. */
+function isNoFurther(limit: LawLimit, { issued, now }: { readonly issued: Divided; readonly now: Divided }): boolean {
+  return breachOfDivided(limit, issued) !== null && awayMinor(limit, now) <= awayMinor(limit, issued) + now.toleranceMinor;
+}
+
+function awayMinor(limit: LawLimit, divided: Divided): bigint {
+  const away = divided.siteMinor - allowedMinorOf(limit, divided);
+  return away < 0n ? -away : away;
 }
 
 function breachOf(limit: LawLimit, request: LimitsRequest): LimitBreach | null {
   const { id: limitId, areaId, source, kind } = limit;
-  const breach = (allowedMinor: bigint, actualMinor: bigint): LimitBreach => ({ limitId, areaId, source, kind, allowedMinor, actualMinor });
-  if (limit.kind === 'no-advances') return request.advancesRepaidMinor > 0n ? breach(0n, request.advancesRepaidMinor) : null;
-  const divided = dividedOf(request);
-  // Nothing is left to divide: a loss breaks no limit, but whatever a guarantee still lifts the site to is more than its part of nothing.
-  if (divided.totalMinor <= 0n) return divided.siteMinor > divided.toleranceMinor ? breach(0n, divided.siteMinor) : null;
-  if (limit.kind === 'highest-site-share') {
-    const allowedMinor = percentRoundedUp(limit.percent, divided.totalMinor);
-    return divided.siteMinor > allowedMinor + divided.toleranceMinor ? breach(allowedMinor, divided.siteMinor) : null;
-  }
-  const allowedMinor = percentRoundedUp(limit.sitePercent, divided.totalMinor);
-  const away = divided.siteMinor - allowedMinor;
-  return away > divided.toleranceMinor || -away > divided.toleranceMinor + 1n ? breach(allowedMinor, divided.siteMinor) : null;
+  const { advancesRepaidMinor } = request;
+  const broken =
+    limit.kind !== 'no-advances' ? breachOfDivided(limit, dividedOf(request)) : advancesRepaidMinor > 0n ? { allowedMinor: 0n, actualMinor: advancesRepaidMinor } : null;
+  return broken === null ? null : { limitId, areaId, source, kind, ...broken };
 }
 
-/** The site may get the odd unit of each pool that is divided, so as many units are tolerated. */
-function dividedOf({ lines, site }: Pick<LimitsRequest, 'lines' | 'site'>): { totalMinor: bigint; siteMinor: bigint; toleranceMinor: bigint } {
+function breachOfDivided(limit: LawLimit, divided: Divided): { allowedMinor: bigint; actualMinor: bigint } | null {
+  const allowedMinor = allowedMinorOf(limit, divided);
+  const { siteMinor: actualMinor, toleranceMinor } = divided;
+  if (actualMinor > allowedMinor + toleranceMinor) return { allowedMinor, actualMinor };
+  // A loss breaks no limit, however little of it the site bears.
+  const isTooLittle = limit.kind === 'fixed-split' && divided.totalMinor > 0n && actualMinor < allowedMinor - toleranceMinor - 1n;
+  return isTooLittle ? { allowedMinor, actualMinor } : null;
+}
+
+/** Nothing left to divide leaves nothing: whatever a guarantee still lifts the site to is more than its part of it. */
+function allowedMinorOf(limit: LawLimit, { totalMinor }: Divided): bigint {
+  if (limit.kind === 'no-advances' || totalMinor <= 0n) return 0n;
+  return percentRoundedUp(limit.kind === 'highest-site-share' ? limit.percent : limit.sitePercent, totalMinor);
+}
+
+/** The site may get the odd unit of each pool that is divided, so as many units are tolerated beside the first one's, which is in the rounding. */
+function dividedOf({ lines, site }: Pick<LimitsRequest, 'lines' | 'site'>): Divided {
   let totalMinor = 0n;
   let siteMinor = 0n;
   const pools = new Set<string>();

@@ -1,4 +1,6 @@
 import fc from 'fast-check';
+import { chartOfAccounts } from '#domain/journal/accounts';
+import { settlementPostings } from '#domain/journal/settlement-postings';
 import { arbitraryEvents, arbitraryTaxRules, arbitraryVersions } from '#tests/support/settlement-arbitrary';
 import { charge, count, inputs, machine, operator, period, shares, site, version } from '#tests/support/settlement-inputs';
 import { issueAll, periodDays, span, type Agreement } from '#tests/support/settlement-timeline';
@@ -103,4 +105,49 @@ test('tax that the operator bears and stolen cash that a party makes good come o
       [site, { sharesMinor: 9n, chargesMinor: 0n, borneMinor: 5n }],
     ]),
   );
+});
+
+/** What the operator has of the lines by the books: income less expenses. */
+const profitOf = (lines: readonly PeriodLine[]): bigint =>
+  settlementPostings(lines, { agreementId: 'agreement', operator })
+    .filter(({ account }) => chartOfAccounts[account.code].type === 'income' || chartOfAccounts[account.code].type === 'expense')
+    .reduce((profit, { amountMinor }) => profit - amountMinor, 0n);
+
+const operatorTotal = (lines: readonly PeriodLine[]): bigint => {
+  const { sharesMinor, chargesMinor, borneMinor } = earnedOf(lines, operator).get(operator) ?? { sharesMinor: 0n, chargesMinor: 0n, borneMinor: 0n };
+  return sharesMinor + chargesMinor - borneMinor;
+};
+
+describe('what is shared though no cash came in is the operator’s to bear', () => {
+  const against = (signed: ReturnType<typeof version>, changes: Parameters<typeof count>[3], other: Partial<typeof signed.terms>): bigint[] => {
+    const given = inputs(period('2026-01-01', '2026-02-01', { versions: [signed], machines: [machine('1')], counts: [count('1', '2026-01-20', 1_000_00n, changes)] }));
+    const [again] = periodsOf(rerun({ ...head, periods: standingPeriods([{ inputs: given, result: settle(given) }]), termsOf: (each) => ({ ...each.terms, ...other }) }));
+    if (again === undefined) throw new Error('no period');
+    expect([profitOf(again.standing.issued), profitOf(again.lines)]).toEqual([operatorTotal(again.standing.issued), operatorTotal(again.lines)]);
+    return [operatorTotal(again.standing.issued), operatorTotal(again.lines)];
+  };
+
+  test('1,000.00 counted, 1,100.00 by the meters, half each: by the meters 550.00 less the missing 100.00, by the count 500.00', () => {
+    expect(against(version('2020-01-01', { basis: 'metered' }), { meteredMinor: 1_100_00n }, { basis: 'counted' })).toEqual([450_00n, 500_00n]);
+  });
+
+  test('100 tokens at 1.00 instead of nothing: 50.00 more of the shares, 100.00 of them out of its own pocket', () => {
+    const tokens = { tokens: [{ tokenId: 'brass', pieces: 100 }] };
+    expect(against(version('2020-01-01', { tokens: [{ tokenId: 'brass', valueMinor: 0n }] }), tokens, { tokens: [{ tokenId: 'brass', valueMinor: 1_00n }] })).toEqual([500_00n, 450_00n]);
+  });
+});
+
+test('the operator’s total is its profit in the books, whatever is counted, metered, stolen, taxed and shared', () => {
+  const seen = { tokens: 0, 'metered-difference': 0, 'break-in': 0, 'operator-tax': 0, charge: 0 };
+  fc.assert(
+    fc.property(agreement, eventsWithDelay, (terms, [events, delays]) => {
+      const { results } = issueAll(terms, events.map((event, index) => ({ event, knownIn: delays[index] ?? 0 })));
+      for (const { lines } of results.flatMap((result) => result.periods)) {
+        expect(operatorTotal(lines)).toBe(profitOf(lines));
+        for (const kind of Object.keys(seen) as (keyof typeof seen)[]) seen[kind] += lines.some((line) => line.kind === kind) ? 1 : 0;
+      }
+    }),
+    { numRuns: 200 },
+  );
+  expect(Object.entries(seen).filter(([, times]) => times < 5)).toEqual([]);
 });

@@ -86,13 +86,19 @@ export interface Earned {
   /** After guarantees and caps. */
   readonly sharesMinor: bigint;
   readonly chargesMinor: bigint;
-  /** Tax out of the operator's own share, and stolen cash that the party makes good. */
+  /**
+   * Stolen cash that the party makes good; of the operator also tax out of its own share, tokens at the value at which they
+   * are shared, and cash that the meters imply beyond the counted. Below zero where more was counted than the meters imply.
+   */
   readonly borneMinor: bigint;
 }
 
 export const nothingEarned: Earned = { sharesMinor: 0n, chargesMinor: 0n, borneMinor: 0n };
 
-/** Whoever files a tax that the operator bears, it is the operator's. */
+/**
+ * Whoever files a tax that the operator bears, it is the operator's. What is shared as takings though no cash came in, tokens
+ * and the difference to the meters, is shared out of the operator's pocket: the shares have it, so the operator bears it.
+ */
 export function earnedOf(lines: Iterable<PeriodLine>, operator: PartyId): ReadonlyMap<PartyId, Earned> {
   const earned = new Map<PartyId, Earned>();
   const add = (party: PartyId, part: keyof Earned, amountMinor: bigint): void => {
@@ -100,7 +106,7 @@ export function earnedOf(lines: Iterable<PeriodLine>, operator: PartyId): Readon
     earned.set(party, { ...before, [part]: before[part] + amountMinor });
   };
   for (const { kind, about, amountMinor } of lines) {
-    if (kind === 'operator-tax') add(operator, 'borneMinor', amountMinor);
+    if (kind === 'operator-tax' || kind === 'tokens' || kind === 'metered-difference') add(operator, 'borneMinor', amountMinor);
     if (about.party === undefined) continue;
     if (kind === 'share' || kind === 'guarantee') add(about.party, 'sharesMinor', amountMinor);
     if (kind === 'charge') add(about.party, 'chargesMinor', amountMinor);

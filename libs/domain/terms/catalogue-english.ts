@@ -31,7 +31,7 @@ export const englishTerms: TermsCatalogue = {
     'split-rest-shares': 'The rest is shared: {shares}.',
     'split-bands-marginal': 'What is left {scope} is shared in slices ({per}), each by its own shares:',
     'split-bands-whole': 'What is left {scope} is shared by the band ({per}) that it reaches:',
-    band: 'from {from} to below {to}: {shares};',
+    band: 'from {from} to below {to}: {shares}.',
     'last-band': 'from {from}: {shares}.',
     'loss-carry': 'A loss is carried to the next settlement.',
     'loss-share': 'A loss is borne by the parties by their shares.',

@@ -12,6 +12,7 @@ export function checkGuarantees(terms: Terms): TermsProblem[] {
     ...repeatedIndexes(terms.guarantees, (guarantee) => JSON.stringify([guarantee.kind, guarantee.party, guarantee.scope])).map((index) =>
       problem(`/guarantees/${index}`, 'guarantee-given-twice'),
     ),
+    ...circles(terms.guarantees),
     ...contradictions(terms.guarantees),
   ];
 }
@@ -36,6 +37,20 @@ function checkGuarantee(
 function checkExcess(terms: Terms, party: PartyId, excessTo: PartyId, pointer: string): TermsProblem[] {
   if (!terms.parties.some((known) => known.id === excessTo)) return [problem(`${pointer}/excessTo`, 'party-unknown', { party: excessTo })];
   return party === excessTo ? [problem(`${pointer}/excessTo`, 'guarantee-from-itself')] : [];
+}
+
+/** Caps are tested one after the other: one whose excess comes back by way of others would leave somebody above a cap of its own. */
+function circles(guarantees: readonly Guarantee[]): TermsProblem[] {
+  const goesTo = new Map<PartyId, PartyId[]>();
+  const leadsTo = (from: PartyId, to: PartyId, seen: ReadonlySet<PartyId> = new Set()): boolean =>
+    from === to || (!seen.has(from) && (goesTo.get(from) ?? []).some((next) => leadsTo(next, to, new Set([...seen, from]))));
+  return guarantees.flatMap((guarantee, index) => {
+    if (guarantee.kind !== 'at-most' || guarantee.excessTo === guarantee.party) return [];
+    const { party, excessTo } = guarantee;
+    const isClosed = leadsTo(excessTo, party);
+    goesTo.set(party, [...(goesTo.get(party) ?? []), excessTo]);
+    return isClosed ? [problem(`/guarantees/${index}/excessTo`, 'excess-in-a-circle')] : [];
+  });
 }
 
 function contradictions(guarantees: readonly Guarantee[]): TermsProblem[] {

@@ -129,6 +129,11 @@ test.each<[string, Partial<Terms>, string[]]>([
     ['/guarantees/0/from guarantee-from-itself'],
   ],
   ['an excess that goes back to its party', { guarantees: [{ ...atMost, excessTo: site }] }, ['/guarantees/0/excessTo guarantee-from-itself']],
+  [
+    'two caps that pass their excess to each other',
+    { guarantees: [atMost, { ...atMost, id: 'i', party: operator, excessTo: site, scope: 'pool' }] },
+    ['/guarantees/1/excessTo excess-in-a-circle'],
+  ],
   ['an excess to a stranger', { guarantees: [{ ...atMost, excessTo: 'stranger' }] }, ['/guarantees/0/excessTo party-unknown']],
   ['the same guarantee twice', { guarantees: [atLeast, { ...atLeast, id: 'g2' }] }, ['/guarantees/1 guarantee-given-twice']],
   ['two guarantees under one id', { guarantees: [atLeast, { ...atMost, id: 'g' }] }, ['/guarantees/1/id id-used-twice']],
@@ -177,6 +182,7 @@ describe('the law of the place', () => {
 
 describe('what may be signed although it looks like a mistake', () => {
   const three = { parties: [...terms().parties, { id: 'x', role: 'other' } as const] };
+  const threeWays: Terms['split'] = { kind: 'shares', shares: shares([operator, '40'], [site, '40'], ['x', '20']) };
 
   test.each<[string, Partial<Terms>]>([
     ...[1, 2, 3, 4, 5, 6, 7].map((startsOnWeekday): [string, Partial<Terms>] => [`weekday ${startsOnWeekday}`, { cycle: { kind: 'week', startsOnWeekday } }]),
@@ -191,6 +197,8 @@ describe('what may be signed although it looks like a mistake', () => {
     ['the operator guaranteed by the others', { guarantees: [{ ...atLeast, party: operator }] }],
     ['the site guaranteed by the operator', { guarantees: [{ ...atLeast, from: 'operator' }] }],
     ["a cap on the operator's share", { guarantees: [{ ...atMost, party: operator, excessTo: site }] }],
+    ['a cap whose excess goes to who is capped in favour of a third', { ...three, split: threeWays, guarantees: [atMost, { ...atMost, id: 'i', party: operator, excessTo: 'x' }] }],
+    ['two caps of one party', { ...three, split: threeWays, guarantees: [atMost, { ...atMost, id: 'i', scope: 'pool', excessTo: 'x' }, { ...atMost, id: 'j', party: 'x' }] }],
     ['a guarantee of nothing', { guarantees: [{ ...atLeast, amountMinor: 0n }] }],
     ['a guarantee as high as the cap', { guarantees: [atLeast, atMost] }],
     ["a guarantee above another party's cap", { guarantees: [{ ...atLeast, amountMinor: 101n }, { ...atMost, party: operator, excessTo: site }] }],

@@ -58,7 +58,7 @@ test('bands, guarantees, advances and payout', () => {
     'Machines of one kind are settled together.',
     'Cash stolen in a break-in is lost to all.',
     'What is left for all machines together is shared in slices (a month), each by its own shares:',
-    'From 0.00 to below 1000.00: the operator 60 %, the bar 40 %;',
+    'From 0.00 to below 1000.00: the operator 60 %, the bar 40 %.',
     'From 1000.00: the operator 50 %, the bar 50 %.',
     'A loss is carried to the next settlement.',
     'The bar gets at least 200.00 a month for all machines together; the operator pays what is missing.',
@@ -179,7 +179,7 @@ test.each([
 
 test('a member of the terms is said as it is said among all of them', () => {
   const agreed = { charges: [charge(), charge({ id: 'card', rest: 'carry' })], guarantees: [{ id: 'a', kind: 'at-least', party: site, amountMinor: 20_000n, per: 'month', scope: 'agreement', from: 'operator' }] } satisfies Partial<Terms>;
-  const pointers = ['/basis', '/grouping', '/tokens', '/breakIns', '/charges/0', '/charges/1', '/split/shares', '/split/bands/0/shares', '/loss', '/guarantees/0', '/advances', '/payout'];
+  const pointers = ['/arrangement', '/cycle', '/cashless', '/basis', '/grouping', '/tokens', '/breakIns', '/charges/0', '/charges/1', '/split/shares', '/split/bands/0/shares', '/loss', '/guarantees/0', '/advances', '/payout'];
   const all = said(agreed);
   for (const pointer of pointers) expect(all).toEqual(expect.arrayContaining(plainTermsAt(terms(agreed), pointer, writing)));
   expect(plainTermsAt(terms(agreed), '/charges/0', writing)).toEqual(['The operator takes the first 75.00 a week.']);

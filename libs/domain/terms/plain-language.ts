@@ -2,7 +2,8 @@
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Decimal } from '#domain/money/decimal';
 import type { PhraseCode, SentenceCode } from '#domain/terms/sentence-codes';
-import { sentencesAt, termsSentences, type Filling, type Sentence } from '#domain/terms/sentences';
+import type { Filling, Sentence } from '#domain/terms/sentence-parts';
+import { sentencesAt, termsSentences } from '#domain/terms/sentences';
 import type { PartyId, Terms } from '#domain/terms/types';
 
 /** The words of one language. */

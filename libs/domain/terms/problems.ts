@@ -23,6 +23,7 @@ export type TermsProblemCode =
   | 'last-band-must-be-open'
   | 'guarantee-given-twice'
   | 'guarantee-from-itself'
+  | 'excess-in-a-circle'
   | 'guarantee-above-cap'
   | 'law-highest-site-share'
   | 'law-fixed-split'

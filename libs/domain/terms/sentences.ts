@@ -2,26 +2,8 @@
  * Terms said in plain sentences, as data: a code per sentence and what is filled in. A catalogue per language turns
  * them into text, so that no language is baked into the domain.
  */
-import type { LocalDate } from '#domain/calendar/local-date';
-import type { Decimal } from '#domain/money/decimal';
-import type { PhraseCode, SentenceCode } from '#domain/terms/sentence-codes';
-import type { Charge, Guarantee, PartyId, PartyShare, Split, Terms } from '#domain/terms/types';
-
-export type Filling =
-  | { readonly kind: 'party'; readonly party: PartyId }
-  | { readonly kind: 'amount'; readonly amountMinor: bigint }
-  | { readonly kind: 'percent'; readonly percent: Decimal }
-  | { readonly kind: 'date'; readonly date: LocalDate }
-  | { readonly kind: 'shares'; readonly shares: readonly PartyShare[] }
-  /** A code that the catalogue has a phrase for. */
-  | { readonly kind: 'phrase'; readonly code: PhraseCode }
-  /** Words of the parties themselves. */
-  | { readonly kind: 'text'; readonly text: string };
-
-export interface Sentence {
-  readonly code: SentenceCode;
-  readonly fillings: Readonly<Record<string, Filling>>;
-}
+import { amount, party, phrase, sentence, type Sentence } from '#domain/terms/sentence-parts';
+import type { Charge, Guarantee, Split, Terms } from '#domain/terms/types';
 
 /** The terms in the order in which the money runs through them. */
 export function termsSentences(terms: Terms): Sentence[] {
@@ -31,8 +13,7 @@ export function termsSentences(terms: Terms): Sentence[] {
     sentence(`basis-${terms.basis}`),
     ...groupingSentences(terms),
     ...tokenSentences(terms),
-    // By day is what a reader expects.
-    ...(terms.cashless === 'by-collection' ? [sentence('cashless-by-collection')] : []),
+    ...cashlessSentences(terms),
     sentence(`break-in-${terms.breakIns.borneBy}`),
     ...taxSentences(terms),
     ...terms.charges.flatMap((charge) => chargeSentences(terms, charge)),
@@ -48,12 +29,20 @@ export function termsSentences(terms: Terms): Sentence[] {
 export function sentencesAt(terms: Terms, pointer: string): Sentence[] {
   const [, member, index] = pointer.split('/');
   switch (member) {
+    case 'arrangement':
+      return [sentence(`arrangement-${terms.arrangement}`)];
+    case 'cycle':
+      return [cycleSentence(terms)];
     case 'basis':
       return [sentence(`basis-${terms.basis}`)];
     case 'grouping':
       return groupingSentences(terms);
     case 'tokens':
       return tokenSentences(terms);
+    case 'cashless':
+      return cashlessSentences(terms);
+    case 'tax':
+      return taxSentences(terms);
     case 'breakIns':
       return [sentence(`break-in-${terms.breakIns.borneBy}`)];
     case 'charges':
@@ -80,6 +69,11 @@ function groupingSentences({ grouping }: Terms): Sentence[] {
 
 function tokenSentences({ tokens }: Terms): Sentence[] {
   return tokens.map((token) => sentence('token', { token: { kind: 'text', text: token.tokenId }, value: amount(token.valueMinor) }));
+}
+
+// By day is what a reader expects.
+function cashlessSentences({ cashless }: Terms): Sentence[] {
+  return cashless === 'by-collection' ? [sentence('cashless-by-collection')] : [];
 }
 
 function lossSentence({ loss }: Terms): Sentence {
@@ -177,20 +171,4 @@ function payoutSentences({ payout }: Terms): Sentence[] {
     sentence(payout.negative === 'carry' ? 'payout-negative-carry' : 'payout-negative-claim'),
     ...(payout.smallestCoinMinor === null ? [] : [sentence('payout-coin', { amount: amount(payout.smallestCoinMinor) })]),
   ];
-}
-
-function sentence(code: SentenceCode, fillings: Readonly<Record<string, Filling>> = {}): Sentence {
-  return { code, fillings };
-}
-
-function amount(amountMinor: bigint): Filling {
-  return { kind: 'amount', amountMinor };
-}
-
-function party(id: PartyId): Filling {
-  return { kind: 'party', party: id };
-}
-
-function phrase(code: PhraseCode): Filling {
-  return { kind: 'phrase', code };
 }

@@ -18,6 +18,10 @@ test('where meters do not tell them apart, coins and notes are compared together
   expect(variancesOf({ coinMinor: 1n, noteMinor: 1n }, [])).toEqual([]);
 });
 
+test('what meters do not say is no difference', () => {
+  expect(variancesOf({ coinMinor: 18000n, noteMinor: 0n }, [{ tender: 'coin', expectedMinor: null }])).toEqual([{ tender: 'coin', expectedMinor: null, countedMinor: 18000n, varianceMinor: null }]);
+});
+
 test('what is counted in one tender never shows in the variance of another', () => {
   const minor = fc.bigInt({ min: 0n, max: 10n ** 9n });
   fc.assert(

@@ -9,22 +9,23 @@ export type Tender = (typeof tenders)[number];
 
 export interface ExpectedByTender {
   readonly tender: Tender;
-  readonly expectedMinor: bigint;
+  /** Null where meters are recorded and do not say. */
+  readonly expectedMinor: bigint | null;
 }
 
 export interface Variance {
   readonly tender: Tender;
-  readonly expectedMinor: bigint;
+  readonly expectedMinor: bigint | null;
   readonly countedMinor: bigint;
-  /** Counted less expected: below zero is a shortage. */
-  readonly varianceMinor: bigint;
+  /** Counted less expected: below zero is a shortage. Null where the expected amount is not known. */
+  readonly varianceMinor: bigint | null;
 }
 
-/** Variances of one emptied box. A tender of which nothing is expected to be known has none. */
+/** Variances of one emptied box. A tender without meters has none. */
 export function variancesOf(counted: { readonly coinMinor: bigint; readonly noteMinor: bigint }, expected: readonly ExpectedByTender[]): Variance[] {
   const countedBy: { readonly [tender in Tender]: bigint } = { coin: counted.coinMinor, note: counted.noteMinor, cash: counted.coinMinor + counted.noteMinor };
   if (expected.length > 1 && expected.some(({ tender }) => tender === 'cash')) throw new RangeError('Cash as a whole and cash by tender would count the same money twice');
-  return expected.map(({ tender, expectedMinor }) => ({ tender, expectedMinor, countedMinor: countedBy[tender], varianceMinor: countedBy[tender] - expectedMinor }));
+  return expected.map(({ tender, expectedMinor }) => ({ tender, expectedMinor, countedMinor: countedBy[tender], varianceMinor: expectedMinor === null ? null : countedBy[tender] - expectedMinor }));
 }
 
 /** Which of three witnesses of the same cash stands alone; `unclear` where no two agree, or one agrees with two that do not. */

@@ -3,6 +3,8 @@
  * comes from. Where things stand on paper is layout.ts's business.
  */
 import type { EarlierPeriod, MachineTakings, PayableLine, StatementDocument, StatementParty, Waterfall } from '#statement/document';
+import { chartOf, type ChartContent } from '#statement/page/chart-content';
+import { codeOf, type Code } from '#statement/page/code';
 import { formatAmount, formatCount, formatDate, formatDecimal, formatPeriod } from '#statement/words/format';
 import { languageOf } from '#statement/words/languages';
 import type { StatementLanguage, StatementWords } from '#statement/words/words';
@@ -46,7 +48,14 @@ export interface StatementContent {
   readonly terms: Paragraph | undefined;
   readonly sections: readonly Section[];
   readonly notes: readonly Paragraph[];
-  readonly proof: { readonly title: string; readonly text: string; readonly values: readonly { readonly label: string; readonly value: string }[] };
+  readonly chart: ChartContent | undefined;
+  readonly proof: {
+    readonly title: string;
+    readonly text: string;
+    readonly values: readonly { readonly label: string; readonly value: string }[];
+    /** A code that opens an address, with what is said beside it. */
+    readonly code?: { readonly squares: Code; readonly alternative: string; readonly text: string };
+  };
   /** At the head of every page but the first. */
   readonly continued: string;
   readonly page: (page: number, pages: number) => string;
@@ -104,6 +113,7 @@ export function contentOf(document: StatementDocument): StatementContent {
     outcome: outcomeOf(writing),
     terms: document.terms.length === 0 ? undefined : { title: words.terms, lines: document.terms },
     sections,
+    chart: chartOf(document, language),
     notes: notesOf(writing),
     proof: {
       title: words.proof.title,
@@ -112,11 +122,16 @@ export function contentOf(document: StatementDocument): StatementContent {
         { label: words.proof.head, value: document.evidence.headRoot },
         { label: words.proof.digest, value: document.evidence.settlementDigest },
       ],
+      ...verificationCode(document, words),
     },
     continued: words.continued(document.statementNumber),
     page: words.page,
     columnTitles: words.table,
   };
+}
+
+function verificationCode({ verificationAddress: address }: StatementDocument, { proof }: StatementWords): Pick<StatementContent['proof'], 'code'> {
+  return address === undefined ? {} : { code: { squares: codeOf(address), alternative: proof.codeAlternative(address), text: proof.code } };
 }
 
 function partyOf(party: StatementParty, words: StatementWords): { name: string; lines: string[] } {

@@ -127,32 +127,6 @@ export function paragraphHeight(flow: Flow<PageContent>, { lines }: Paragraph, s
   return headingHeight(flow) + lineCount * style.size * flow.spacing.leading;
 }
 
-export function proofHeight(flow: Flow<PageContent>): number {
-  const { text, values } = flow.content.proof;
-  const textLines = flow.pen.wrap(text, STYLE.small, flow.width).length;
-  return headingHeight(flow) + STYLE.small.size * flow.spacing.leading * (textLines + values.length) + 6;
-}
-
-/** What can be compared by machine: set small, in one block that stays together. */
-export function drawProof(flow: Flow<PageContent>): void {
-  const { pdf, pen, root, left, content } = flow;
-  const { title, text, values } = content.proof;
-  const lineHeight = STYLE.small.size * flow.spacing.leading;
-  ensureRoom(flow, proofHeight(flow));
-  beginSection(flow, title);
-  drawText(flow, text, STYLE.small);
-  flow.y += 2;
-  const labelWidth = Math.max(...values.map(({ label }) => pen.width(label, STYLE.small))) + 8;
-  for (const { label, value } of values) {
-    flow.y += lineHeight;
-    const baseline = flow.y;
-    tagged(pdf, root, 'P', () => {
-      pen.text(`${label} `, { x: left, y: baseline, style: STYLE.small });
-      pen.text(value, { x: left + labelWidth, y: baseline, style: { ...STYLE.small, color: COLORS.ink } });
-    });
-  }
-}
-
 /** Page numbers come last, when the number of pages is known. */
 export function drawFooters(flow: Flow<PageContent>): void {
   const { pdf, pen, content, left, right, width, bottom } = flow;

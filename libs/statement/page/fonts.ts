@@ -3,8 +3,7 @@
  * most of them come again, so fonts are parsed once for the process and shaped words are remembered.
  */
 import { create, type Font, type Glyph, type GlyphPosition, type GlyphRun, type Subset } from 'fontkit';
-import { readFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { fontFiles } from '#statement/page/font-files';
 
 export interface StatementFonts {
   readonly regular: Font;
@@ -15,7 +14,10 @@ let parsed: StatementFonts | undefined;
 
 /** DejaVu Sans Condensed: Latin, Greek and Cyrillic, and figures of one width. */
 export function statementFonts(): StatementFonts {
-  parsed ??= { regular: remembering(parse('DejaVuSansCondensed.ttf')), bold: remembering(parse('DejaVuSansCondensed-Bold.ttf')) };
+  if (parsed === undefined) {
+    const files = fontFiles();
+    parsed = { regular: remembering(create(files.regular)), bold: remembering(create(files.bold)) };
+  }
   return parsed;
 }
 
@@ -47,10 +49,6 @@ function isCovered(character: string): boolean {
     coverage.set(character, covered);
   }
   return covered;
-}
-
-function parse(fileName: string): Font {
-  return create(readFileSync(join(dirname(require.resolve('dejavu-fonts-ttf/package.json')), 'ttf', fileName)));
 }
 
 /** Enough for the words of an operator's statements; a run takes about a kilobyte. */

@@ -1,13 +1,14 @@
 /** The top of the first page: who, for whom, which period, and what comes out of it. */
 import { artifact, COLORS, tagged, type TagType, type TextStyle } from '#statement/page/pen';
-import { drawParagraph, LEADING, STYLE, type Flow } from '#statement/page/flow';
+import type { Paragraph } from '#statement/page/content';
+import { beginSection, drawParagraph, headingHeight, LEADING, STYLE, type Flow } from '#statement/page/flow';
 
 interface Line {
   readonly text: string;
   readonly style: TextStyle;
 }
 
-/** Room for the widest label of the facts. */
+/** Room for the labels of the facts; more where one of a language needs it. */
 const FACT_LABEL_WIDTH = 66;
 const COLUMN_GAP = 18;
 
@@ -20,12 +21,13 @@ export function drawMasthead(flow: Flow): void {
   flow.y = top + STYLE.title.size * 0.8;
   tagged(pdf, flow.root, 'H1', () => pen.text(content.title, { x: left, y: flow.y, style: STYLE.title }));
   flow.y += 10;
+  const labelWidth = Math.max(FACT_LABEL_WIDTH, ...content.facts.map((fact) => pen.width(fact.label, STYLE.soft) + 10));
   for (const { label, value } of content.facts) {
     flow.y += STYLE.body.size * LEADING + 1;
     tagged(pdf, flow.root, 'P', () => {
       // With a space, or it would be read aloud as one word with the value.
       pen.text(`${label} `, { x: left, y: flow.y, style: STYLE.soft });
-      pen.text(value, { x: left + FACT_LABEL_WIDTH, y: flow.y, style: STYLE.strong });
+      pen.text(value, { x: left + labelWidth, y: flow.y, style: STYLE.strong });
     });
   }
   const factsEnd = flow.y;
@@ -42,7 +44,24 @@ export function drawMasthead(flow: Flow): void {
     drawOutcome(flow, { x: third, top: partiesTop, width: column }),
   ];
   flow.y = Math.max(...ends) + 2;
-  if (content.terms !== undefined) drawParagraph(flow, content.terms, STYLE.terms);
+  if (content.terms !== undefined) drawTerms(flow, content.terms);
+}
+
+/** Set wide, so small a text loses its reader at the end of each line: more than a few lines stand in two columns. */
+function drawTerms(flow: Flow, terms: Paragraph): void {
+  const { pdf, pen, root, left, width } = flow;
+  const columnWidth = (width - COLUMN_GAP) / 2;
+  const lines = terms.lines.flatMap((text) => pen.wrap(text, STYLE.terms, columnWidth));
+  const rows = Math.ceil(lines.length / 2);
+  const lineHeight = STYLE.terms.size * flow.spacing.leading;
+  if (lines.length <= 4 || flow.y + headingHeight(flow) + rows * lineHeight > flow.bottom) return drawParagraph(flow, terms, STYLE.terms);
+  beginSection(flow, terms.title);
+  lines.forEach((line, index) => {
+    const isFirst = index < rows;
+    const baseline = flow.y + lineHeight * ((isFirst ? index : index - rows) + 1);
+    tagged(pdf, root, 'P', () => pen.text(line, { x: isFirst ? left : left + columnWidth + COLUMN_GAP, y: baseline, style: STYLE.terms }));
+  });
+  flow.y += rows * lineHeight;
 }
 
 interface ColumnPlace {

@@ -36,6 +36,8 @@ export interface Pen {
   text(text: string, place: { x: number; y: number; style: TextStyle; align?: 'left' | 'right' }): void;
   horizontalRule(rule: { x: number; y: number; width: number; color: string; thickness: number }): void;
   fill(box: Box, color: string): void;
+  /** All of one colour as one shape. */
+  fillAll(boxes: readonly Box[], color: string): void;
   /** A line through points, with round ends and corners, as a pen draws. */
   stroke(points: readonly { readonly x: number; readonly y: number }[], line: { color: string; thickness: number }): void;
   /** The graphics state begins anew with every page, and drawing on another page must not rely on it. */
@@ -75,6 +77,10 @@ export function penOn(pdf: Pdf): Pen {
     fill(box, color) {
       setFill(color);
       pdf.addContent(`${number(box.x)} ${number(box.y)} ${number(box.width)} ${number(box.height)} re f`);
+    },
+    fillAll(boxes, color) {
+      setFill(color);
+      pdf.addContent(`${boxes.map((box) => `${number(box.x)} ${number(box.y)} ${number(box.width)} ${number(box.height)} re`).join(' ')} f`);
     },
     stroke(points, { color, thickness }) {
       const path = points.map(({ x, y }, index) => `${number(x)} ${number(y)} ${index === 0 ? 'm' : 'l'}`);
@@ -184,6 +190,14 @@ export type TagType = 'H1' | 'H2' | 'P' | 'Table' | 'TR' | 'TH' | 'TD';
 /** Adds an element that holds what `draw` draws. It must stand on one page. */
 export function tagged(pdf: Pdf, parent: Tag, type: TagType, draw: () => void, options: { scope?: 'Row' | 'Column' } = {}): void {
   const element = internalsOf(pdf).struct(type, options);
+  parent.add(element);
+  element.add(draw);
+  element.end();
+}
+
+/** Adds a picture, for which `alternative` is read aloud. It must stand on one page. */
+export function figure(pdf: Pdf, parent: Tag, alternative: string, draw: () => void): void {
+  const element = internalsOf(pdf).struct('Figure', { alt: alternative });
   parent.add(element);
   element.add(draw);
   element.end();

@@ -33,7 +33,8 @@ interface PlacedRow {
   readonly height: number;
 }
 
-const LINE_COLUMN_WIDTH = 22;
+/** Room for the word above the numbers, in each language. */
+const LINE_COLUMN_WIDTH = 28;
 const GAP = 9;
 const INTRO_GAP = 4;
 /** Below this a column of text is not worth having, and the whole table is set smaller. */

@@ -5,6 +5,7 @@
  */
 import { locateSignature, textOf, type LocatedSignature } from '#statement/sign/byte-range';
 import { sha256 } from '@noble/hashes/sha2';
+import { concatBytes } from '@noble/hashes/utils';
 import { Constructed, fromBER, Integer, ObjectIdentifier, OctetString, Sequence } from 'asn1js';
 import { Certificate, ContentInfo, IssuerAndSerialNumber, SignedData, SignedDataVerifyError, type SignerInfo } from 'pkijs';
 
@@ -51,7 +52,7 @@ export async function checkSignature(pdf: Uint8Array): Promise<SignatureCheck> {
   const { hole } = located;
   const cms = parseCms(hexBytes(textOf(pdf.subarray(hole.start + 1, hole.end - 1))));
   if (cms === undefined) return { found: false, problem: 'signature-unreadable' };
-  const content = concatenate(pdf.subarray(0, hole.start), pdf.subarray(hole.end, located.signedEnd));
+  const content = concatBytes(pdf.subarray(0, hole.start), pdf.subarray(hole.end, located.signedEnd));
   const certificateFingerprint = hex(sha256(cms.certificateDer));
   return {
     found: true,
@@ -197,13 +198,6 @@ function withEmptyHole(pdf: Uint8Array, hole: { start: number; end: number }): U
   const zeroed = new Uint8Array(pdf);
   zeroed.fill('0'.charCodeAt(0), hole.start + 1, hole.end - 1);
   return zeroed;
-}
-
-function concatenate(first: Uint8Array, second: Uint8Array): Uint8Array {
-  const joined = new Uint8Array(first.length + second.length);
-  joined.set(first);
-  joined.set(second, first.length);
-  return joined;
 }
 
 function hexBytes(text: string): Uint8Array {

@@ -2,7 +2,7 @@
  * The CMS of a PAdES baseline B-B signature (ETSI EN 319 142-1, RFC 5652, RFC 5035): detached, SHA-256, with exactly the
  * signed attributes content-type, message-digest and signing-certificate-v2. No signing-time: PAdES forbids it.
  */
-import type { Signer, SignatureAlgorithm } from '#statement/sign/signer';
+import type { Signature, Signer, SignatureAlgorithm } from '#statement/sign/signer';
 import { Null, ObjectIdentifier, OctetString, Sequence } from 'asn1js';
 import { createHash } from 'node:crypto';
 import {
@@ -38,8 +38,8 @@ interface SignerParts {
 
 const partsBySigner = new WeakMap<Signer, SignerParts>();
 
-/** The DER of the signature over content with this SHA-256. */
-export async function signCms(request: { contentDigest: Uint8Array; signer: Signer }): Promise<Uint8Array> {
+/** The DER of the signature over content with this SHA-256, or why the signer gave none. */
+export async function signCms(request: { contentDigest: Uint8Array; signer: Signer }): Promise<{ ok: true; cms: Uint8Array } | Extract<Signature, { ok: false }>> {
   const { contentDigest, signer } = request;
   const { certificates, sid, constantAttributes } = partsOf(signer);
   const messageDigest = new Attribute({ type: OID.messageDigest, values: [new OctetString({ valueHex: contentDigest })] });
@@ -49,7 +49,8 @@ export async function signCms(request: { contentDigest: Uint8Array; signer: Sign
   // RFC 5652 5.4: they are signed as a SET OF, but sent under an implicit tag.
   const toSign = new Uint8Array(signedAttrs.toSchema().toBER());
   toSign[0] = SET_TAG;
-  const signature = await signer.sign(toSign);
+  const signed = await signer.sign(toSign);
+  if (!signed.ok) return signed;
 
   const signedData = new SignedData({
     version: 1,
@@ -63,11 +64,11 @@ export async function signCms(request: { contentDigest: Uint8Array; signer: Sign
         digestAlgorithm: sha256(),
         signedAttrs,
         signatureAlgorithm: signatureAlgorithm(signer.algorithm),
-        signature: new OctetString({ valueHex: signature }),
+        signature: new OctetString({ valueHex: signed.signature }),
       }),
     ],
   });
-  return new Uint8Array(new ContentInfo({ contentType: OID.signedData, content: signedData.toSchema(true) }).toSchema().toBER());
+  return { ok: true, cms: new Uint8Array(new ContentInfo({ contentType: OID.signedData, content: signedData.toSchema(true) }).toSchema().toBER()) };
 }
 
 function partsOf(signer: Signer): SignerParts {

@@ -14,8 +14,8 @@ export interface PdfReference {
 export type Tag = ReturnType<Pdf['struct']>;
 
 export interface PdfInternals {
-  /** `scope` says which cells a TH is the heading of. */
-  struct(type: string, options: { scope?: 'Row' | 'Column' }): Tag;
+  /** `scope` says which cells a TH is the heading of; `alt` is read instead of a picture. */
+  struct(type: string, options: { scope?: 'Row' | 'Column'; alt?: string }): Tag;
   file(
     bytes: Uint8Array,
     options: { name: string; type: string; relationship: 'Data' | 'Source'; creationDate: Date; modifiedDate: Date },

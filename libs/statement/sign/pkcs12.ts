@@ -111,7 +111,8 @@ function derOf(value: asn1.Asn1): Buffer {
   return Buffer.from(asn1.toDer(value).getBytes(), 'latin1');
 }
 
-function chainAbove(certificate: Buffer, others: readonly Buffer[]): Buffer[] {
+/** Of some certificates those above one, each having signed the one before, as far as they go. All DER. */
+export function chainAbove(certificate: Buffer, others: readonly Buffer[]): Buffer[] {
   const chain: Buffer[] = [];
   let below = new X509Certificate(certificate);
   for (;;) {

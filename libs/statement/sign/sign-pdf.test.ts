@@ -2,13 +2,13 @@ import { locateSignature } from '#statement/sign/byte-range';
 import { checkSignature, isSound } from '#statement/sign/check-signature';
 import { makeOperatorCertificate } from '#statement/sign/operator-certificate';
 import { sha256Hex, signPdf } from '#statement/sign/sign-pdf';
-import { signerFromKey, type Signer } from '#statement/sign/signer';
+import { signerElsewhere, signerFromKey, type Signer } from '#statement/sign/signer';
 import { operatorSigner, signed, signerOf, unsignedPdf } from '#tests/support/signed-pdf';
 import { pki } from 'node-forge';
 import { createPublicKey, generateKeyPairSync, X509Certificate } from 'node:crypto';
 
 /** A self-signed RSA certificate, as an operator may bring one. */
-function rsaSigner(bits: number): ReturnType<typeof signerFromKey> {
+function rsaCertificate(bits: number): { privateKey: Buffer; certificate: Buffer } {
   const { publicKey, privateKey } = generateKeyPairSync('rsa', { modulusLength: bits });
   const certificate = pki.createCertificate();
   certificate.publicKey = pki.publicKeyFromPem(publicKey.export({ type: 'spki', format: 'pem' }).toString());
@@ -19,8 +19,10 @@ function rsaSigner(bits: number): ReturnType<typeof signerFromKey> {
   certificate.setIssuer([{ name: 'commonName', value: 'Brought along' }]);
   certificate.sign(pki.privateKeyFromPem(privateKey.export({ type: 'pkcs1', format: 'pem' }).toString()), undefined);
   const der = new X509Certificate(pki.certificateToPem(certificate)).raw;
-  return signerFromKey({ privateKey: privateKey.export({ type: 'pkcs8', format: 'der' }), certificate: der });
+  return { privateKey: privateKey.export({ type: 'pkcs8', format: 'der' }), certificate: der };
 }
+
+const rsaSigner = (bits: number) => signerFromKey(rsaCertificate(bits));
 
 let pdf: Buffer;
 let signer: Signer;
@@ -59,10 +61,30 @@ describe('signPdf', () => {
     expect(check).toMatchObject({ found: true, report: { signatureValid: true, bindsCertificate: true, signerName: 'Brought along' } });
   });
 
-  it('signs with a key that it never sees', async () => {
-    const elsewhere: Signer = { ...signer, sign: async (message) => signer.sign(message) };
-    const check = await checkSignature((await signed(pdf, elsewhere)).signedPdf);
-    expect(check.found && isSound(check.report)).toBe(true);
+  describe('with a key that it never sees', () => {
+    type SignElsewhere = Parameters<typeof signerElsewhere>[0]['signElsewhere'];
+    const over = (signElsewhere: SignElsewhere): Signer => {
+      const made = signerElsewhere({ certificate: signer.certificate, chain: [], signElsewhere });
+      if (!made.ok) throw new Error(made.problem);
+      return made.signer;
+    };
+
+    it('signs as with its own', async () => {
+      const check = await checkSignature((await signed(pdf, over(async (message) => signer.sign(message)))).signedPdf);
+      expect(check.found && isSound(check.report)).toBe(true);
+    });
+
+    it('puts out nothing that another key signed, nor what is no signature, and says why', async () => {
+      const another = await operatorSigner();
+      expect(await signPdf({ unsignedPdf: pdf, signer: over(async (message) => another.sign(message)) })).toMatchObject({ ok: false, problem: 'not-by-the-certificate' });
+      expect(await signPdf({ unsignedPdf: pdf, signer: over(async () => ({ ok: true, signature: new Uint8Array() })) })).toMatchObject({ ok: false, problem: 'not-by-the-certificate' });
+      const refused = await signPdf({ unsignedPdf: pdf, signer: over(async () => ({ ok: false, detail: 'no token' })) });
+      expect(refused).toEqual({ ok: false, problem: 'key-out-of-reach', detail: 'no token' });
+    });
+
+    it('takes no certificate of a short RSA key', () => {
+      expect(signerElsewhere({ certificate: rsaCertificate(1024).certificate, chain: [], signElsewhere: async () => ({ ok: false, detail: '' }) })).toEqual({ ok: false, problem: 'rsa-key-too-short' });
+    });
   });
 
   it('carries the certificates above', async () => {
@@ -76,7 +98,7 @@ describe('signPdf', () => {
   it('says how much room a signature needs that does not fit', async () => {
     const result = await signPdf({ unsignedPdf: await unsignedPdf({ roomBytes: 300 }), signer });
     expect(result).toMatchObject({ ok: false, problem: 'signature-too-large', roomBytes: 300 });
-    expect(!result.ok && result.neededBytes).toBeGreaterThan(600);
+    expect('neededBytes' in result && result.neededBytes).toBeGreaterThan(600);
   });
 
   it('takes no PDF to which something was appended', async () => {

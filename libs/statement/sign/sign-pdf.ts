@@ -1,7 +1,7 @@
 /** Fills the empty signature of a rendered statement. */
 import { locateSignature, type SignatureHole } from '#statement/sign/byte-range';
 import { signCms } from '#statement/sign/cms';
-import type { Signer } from '#statement/sign/signer';
+import type { Signature, Signer } from '#statement/sign/signer';
 import { createHash } from 'node:crypto';
 
 export interface SignedPdf {
@@ -14,11 +14,12 @@ export interface SignedPdf {
 
 export type SignPdfResult =
   | ({ readonly ok: true } & SignedPdf)
-  | { readonly ok: false; readonly problem: 'signature-too-large'; readonly neededBytes: number; readonly roomBytes: number };
+  | { readonly ok: false; readonly problem: 'signature-too-large'; readonly neededBytes: number; readonly roomBytes: number }
+  | Extract<Signature, { ok: false }>;
 
 /**
- * Signs a PDF that was rendered with `addSignatureField`. The certificates must fit into the room kept for the signature;
- * everything else that can go wrong is a bug and throws.
+ * Signs a PDF that was rendered with `addSignatureField`. The certificates must fit into the room kept for the signature, and a
+ * key that lies elsewhere must answer; everything else that can go wrong is a bug and throws.
  */
 export async function signPdf(request: { unsignedPdf: Uint8Array; signer: Signer }): Promise<SignPdfResult> {
   const { unsignedPdf, signer } = request;
@@ -26,19 +27,27 @@ export async function signPdf(request: { unsignedPdf: Uint8Array; signer: Signer
   if (!located.ok) throw new Error(`cannot sign: ${located.problem}`);
   if (!located.coversWholeFile) throw new Error('cannot sign: something was appended to the rendered PDF');
 
-  const signature = await signCms({ contentDigest: signedContentDigest(unsignedPdf, located.hole), signer });
+  const made = await signCms({ contentDigest: signedContentDigest(unsignedPdf, located.hole), signer });
+  if (!made.ok) return made;
   const roomBytes = (located.hole.end - located.hole.start - 2) / 2;
-  if (signature.length > roomBytes) {
-    return { ok: false, problem: 'signature-too-large', neededBytes: signature.length, roomBytes };
+  if (made.cms.length > roomBytes) {
+    return { ok: false, problem: 'signature-too-large', neededBytes: made.cms.length, roomBytes };
   }
   const signedPdf = Buffer.from(unsignedPdf);
-  signedPdf.write(Buffer.from(signature).toString('hex'), located.hole.start + 1, 'latin1');
+  signedPdf.write(Buffer.from(made.cms).toString('hex'), located.hole.start + 1, 'latin1');
   return {
     ok: true,
     signedPdf,
     signedDigest: sha256Hex(signedPdf),
     certificateFingerprint: sha256Hex(signer.certificate),
   };
+}
+
+/** Why a file was not signed, for whoever reads logs. */
+export function notSignedInWords(failure: Extract<SignPdfResult, { ok: false }>): string {
+  return failure.problem === 'signature-too-large'
+    ? `the signature needs ${failure.neededBytes} bytes and there is room for ${failure.roomBytes}`
+    : `the key that lies elsewhere did not sign (${failure.problem}): ${failure.detail}`;
 }
 
 export function sha256Hex(bytes: Uint8Array): string {

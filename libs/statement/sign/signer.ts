@@ -1,19 +1,21 @@
 /** Who signs: a certificate and something that can use its private key. */
-import { createPrivateKey, createPublicKey, sign, X509Certificate, type KeyObject } from 'node:crypto';
+import { createPrivateKey, createPublicKey, sign, verify, X509Certificate, type KeyObject } from 'node:crypto';
 
 export type SignatureAlgorithm = 'ecdsa-with-sha256' | 'rsa-with-sha256';
 
-/**
- * The private key stays behind `sign`, so that it may as well lie in a token or with another process. What it returns is
- * a DER ECDSA-Sig-Value (RFC 3279 2.2.3) or an RSASSA-PKCS1-v1_5 block.
- */
+/** A DER ECDSA-Sig-Value (RFC 3279 2.2.3) or an RSASSA-PKCS1-v1_5 block; or why there is none, which only happens where the key lies elsewhere. */
+export type Signature =
+  | { readonly ok: true; readonly signature: Uint8Array }
+  | { readonly ok: false; readonly problem: 'key-out-of-reach' | 'not-by-the-certificate'; readonly detail: string };
+
+/** The private key stays behind `sign`, so that it may as well lie in a token or with another process. */
 export interface Signer {
   /** DER. */
   readonly certificate: Uint8Array;
   /** Certificates above it, DER, for receivers who know only the topmost. */
   readonly chain: readonly Uint8Array[];
   readonly algorithm: SignatureAlgorithm;
-  sign(message: Uint8Array): Uint8Array | Promise<Uint8Array>;
+  sign(message: Uint8Array): Signature | Promise<Signature>;
 }
 
 export type SignerProblem = 'key-does-not-fit-certificate' | 'key-type-not-supported' | 'rsa-key-too-short';
@@ -34,12 +36,38 @@ export function signerFromKey(material: {
   const { certificate, chain = [] } = material;
   const algorithm = algorithmOf(key);
   if (algorithm === undefined) return { ok: false, problem: 'key-type-not-supported' };
-  if (algorithm === 'rsa-with-sha256' && (key.asymmetricKeyDetails?.modulusLength ?? 0) < SHORTEST_RSA_BITS) {
-    return { ok: false, problem: 'rsa-key-too-short' };
-  }
+  if (isTooShort(key)) return { ok: false, problem: 'rsa-key-too-short' };
   const certified = new X509Certificate(certificate).publicKey;
   if (!createPublicKey(key).equals(certified)) return { ok: false, problem: 'key-does-not-fit-certificate' };
-  return { ok: true, signer: { certificate, chain, algorithm, sign: (message) => sign('sha256', message, key) } };
+  return { ok: true, signer: { certificate, chain, algorithm, sign: (message) => ({ ok: true, signature: sign('sha256', message, key) }) } };
+}
+
+/**
+ * A signer over a key that lies elsewhere: `signElsewhere` gives the signature over the message (hashed there, by SHA-256), or
+ * says why it cannot. Each signature is held against the certificate before anything carries it: a token with another key would
+ * otherwise put out statements that nobody can check.
+ */
+export function signerElsewhere(material: {
+  certificate: Uint8Array;
+  chain: readonly Uint8Array[];
+  signElsewhere: (message: Uint8Array) => Promise<{ readonly ok: true; readonly signature: Uint8Array } | { readonly ok: false; readonly detail: string }>;
+}): { ok: true; signer: Signer } | { ok: false; problem: Exclude<SignerProblem, 'key-does-not-fit-certificate'> } {
+  const { certificate, chain, signElsewhere } = material;
+  const key = new X509Certificate(certificate).publicKey;
+  const algorithm = algorithmOf(key);
+  if (algorithm === undefined) return { ok: false, problem: 'key-type-not-supported' };
+  if (isTooShort(key)) return { ok: false, problem: 'rsa-key-too-short' };
+  const signWith = async (message: Uint8Array): Promise<Signature> => {
+    const made = await signElsewhere(message);
+    if (!made.ok) return { ...made, problem: 'key-out-of-reach' };
+    if (verify('sha256', message, key, made.signature)) return made;
+    return { ok: false, problem: 'not-by-the-certificate', detail: `${made.signature.length} bytes came back that are no signature under the certificate` };
+  };
+  return { ok: true, signer: { certificate, chain, algorithm, sign: signWith } };
+}
+
+function isTooShort(key: KeyObject): boolean {
+  return key.asymmetricKeyType === 'rsa' && (key.asymmetricKeyDetails?.modulusLength ?? 0) < SHORTEST_RSA_BITS;
 }
 
 function algorithmOf(key: KeyObject): SignatureAlgorithm | undefined {

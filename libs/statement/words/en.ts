@@ -60,6 +60,17 @@ export const en: StatementWords = {
     now: 'As now known',
     change: 'Change',
     forPayee: (payee) => `Change for ${payee}`,
+    reasons: {
+      collection: 'A collection came late.',
+      correction: 'A recorded figure was corrected.',
+      handed: 'Cash handed over was corrected.',
+      cashless: 'Card takings came late.',
+      'break-in': 'A break-in was recorded late.',
+      end: 'The agreement ended within the period.',
+      terms: 'The terms were corrected backwards.',
+      tax: 'A tax rule was corrected backwards.',
+      before: 'A period before it changed.',
+    },
   },
   payable: {
     title: 'What you get',
@@ -92,6 +103,7 @@ export const en: StatementWords = {
   },
   lines: (first, last) => (first === last ? `line ${first}` : `lines ${first} ${last === first + 1 ? 'and' : 'to'} ${last}`),
   and: ' and ',
+  chart: { title: 'Your last periods', balance: 'Your balance' },
   advance: {
     title: 'Your advance',
     text: ({ before, repaid, after }) => `${before} was open before this statement, ${repaid} is repaid with it, ${after} is still open.`,
@@ -104,9 +116,17 @@ export const en: StatementWords = {
       `Before this statement it held ${headSize} entries under the head below: keep this statement, and a later change to any of them can be shown.`,
     head: 'Log head',
     digest: 'Settlement',
+    code: 'The code opens the page on which statements are checked. It proves nothing itself: what counts is the signature, and that its certificate has the fingerprint that you were given in print.',
+    codeAlternative: (address) => `Code that opens ${address}`,
   },
   page: (page, pages) => `Page ${page} of ${pages}`,
   continued: (statementNumber) => `Statement ${statementNumber}, continued`,
+  statement: (statementNumber) => `Statement ${statementNumber}`,
   months: ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'],
+  day: ({ day, month, year, order }) => {
+    const comma = year === undefined ? '' : `, ${year}`;
+    return order === 'month-day-year' ? `${month} ${day}${comma}` : [day, month, ...(year === undefined ? [] : [year])].join(' ');
+  },
+  days: ({ first, last, month, year, order }) => (order === 'month-day-year' ? `${month} ${first} \u2013 ${last}, ${year}` : `${first} \u2013 ${last} ${month} ${year}`),
   termsCatalogue: englishTerms,
 };

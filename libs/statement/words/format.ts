@@ -25,20 +25,27 @@ export function formatDecimal(decimal: string, conventions: Conventions): string
   return decimal.replace('.', conventions.decimalMark);
 }
 
-/** `31 May 2025` or `May 31, 2025`: the month in letters, so that nobody takes 5/6 for another day. */
-export function formatDate(date: LocalDate, { words, conventions }: StatementLanguage): string {
-  const [year = '', month = '', day = ''] = date.split('-');
-  const monthName = words.months[Number(month) - 1] ?? month;
-  return conventions.dateOrder === 'month-day-year' ? `${monthName} ${Number(day)}, ${year}` : `${Number(day)} ${monthName} ${year}`;
+/** `31 May 2025`, `May 31, 2025`, `31. Mai 2025` or `31 de mayo de 2025`. */
+export function formatDate(date: LocalDate, language: StatementLanguage): string {
+  return dayText(date, language, date.slice(0, 4));
 }
 
-/** First to last day, both included; the year once when it is the same. */
+/** First to last day, both included; month and year once when they are the same. */
 export function formatPeriod(period: { firstDay: LocalDate; lastDay: LocalDate }, language: StatementLanguage): string {
-  const first = formatDate(period.firstDay, language);
-  const last = formatDate(period.lastDay, language);
-  if (first === last) return first;
-  const sameYear = period.firstDay.slice(0, 4) === period.lastDay.slice(0, 4);
-  return `${sameYear ? first.replace(/,? \d{4}$/, '') : first} \u2013 ${last}`;
+  const { firstDay, lastDay } = period;
+  const last = formatDate(lastDay, language);
+  if (firstDay === lastDay) return last;
+  const year = firstDay.slice(0, 4);
+  if (firstDay.slice(0, 7) === lastDay.slice(0, 7)) {
+    const { words, conventions } = language;
+    return words.days({ first: Number(firstDay.slice(8)), last: Number(lastDay.slice(8)), month: words.months[Number(firstDay.slice(5, 7)) - 1] ?? '', year, order: conventions.dateOrder });
+  }
+  return `${dayText(firstDay, language, year === lastDay.slice(0, 4) ? undefined : year)} \u2013 ${last}`;
+}
+
+function dayText(date: LocalDate, { words, conventions }: StatementLanguage, year: string | undefined): string {
+  const [, month = '', day = ''] = date.split('-');
+  return words.day({ day: Number(day), month: words.months[Number(month) - 1] ?? month, year, order: conventions.dateOrder });
 }
 
 function groupDigits(digits: string, conventions: Conventions): string {

@@ -1,16 +1,42 @@
 /** The languages that statements are written in. */
+import { de } from '#statement/words/de';
 import { en } from '#statement/words/en';
-import type { Conventions, StatementLanguage } from '#statement/words/words';
+import { es } from '#statement/words/es';
+import type { Conventions, StatementLanguage, StatementWords } from '#statement/words/words';
 
-const DAY_FIRST: Conventions = { decimalMark: '.', groupMark: ',', dateOrder: 'day-month-year' };
+const POINT: Conventions = { decimalMark: '.', groupMark: ',', dateOrder: 'day-month-year' };
+const COMMA: Conventions = { decimalMark: ',', groupMark: '.', dateOrder: 'day-month-year' };
+const COMMA_AND_SPACE: Conventions = { ...COMMA, groupMark: '\u00a0' };
+const MONTH_FIRST: Conventions = { ...POINT, dateOrder: 'month-day-year' };
+const SWISS: Conventions = { ...POINT, groupMark: '\u2019' };
 
-const LANGUAGES: Readonly<Record<string, StatementLanguage>> = {
-  en: { words: en, conventions: DAY_FIRST },
-  'en-US': { words: en, conventions: { ...DAY_FIRST, dateOrder: 'month-day-year' } },
+interface Written {
+  readonly words: StatementWords;
+  readonly usual: Conventions;
+  /** By region (ISO 3166, or UN M.49 for a continent), where it differs: as the Unicode CLDR has them. */
+  readonly regions: Readonly<Record<string, Conventions>>;
+}
+
+const ENGLISH: Written = { words: en, usual: POINT, regions: { US: MONTH_FIRST, CA: MONTH_FIRST, PH: MONTH_FIRST, ZA: COMMA_AND_SPACE } };
+
+const WRITTEN: Readonly<Record<string, Written>> = {
+  en: ENGLISH,
+  de: { words: de, usual: COMMA, regions: { CH: SWISS, LI: SWISS } },
+  es: {
+    words: es,
+    usual: COMMA,
+    regions: {
+      ...Object.fromEntries(['419', 'CU', 'DO', 'GT', 'HN', 'MX', 'NI', 'PA', 'PE', 'PR', 'SV', 'US'].map((region) => [region, POINT])),
+      CR: COMMA_AND_SPACE,
+    },
+  },
 };
 
-/** Words and conventions of a BCP 47 locale: its own, else its language's, else English. */
+/** Words and conventions of a BCP 47 locale; a language without words of its own is written in English. */
 export function languageOf(locale: string): StatementLanguage {
-  const [language = 'en'] = locale.split('-');
-  return LANGUAGES[locale] ?? LANGUAGES[language] ?? { words: en, conventions: DAY_FIRST };
+  const [language = '', ...subtags] = locale.split('-');
+  const written = WRITTEN[language];
+  if (written === undefined) return { tag: 'en', words: ENGLISH.words, conventions: ENGLISH.usual };
+  const region = subtags.find((subtag) => /^([A-Z]{2}|\d{3})$/.test(subtag)) ?? '';
+  return { tag: locale, words: written.words, conventions: written.regions[region] ?? written.usual };
 }

@@ -2,6 +2,9 @@
 import type { PayableKind } from '#statement/document';
 import type { TermsCatalogue } from '#domain/terms/plain-language';
 
+/** Why an earlier period was computed again; `before`: because of another one before it. */
+export type EarlierReason = 'collection' | 'correction' | 'handed' | 'cashless' | 'break-in' | 'end' | 'terms' | 'tax' | 'before';
+
 export interface StatementWords {
   readonly title: string;
   readonly facts: { readonly number: string; readonly period: string; readonly issued: string; readonly currency: string };
@@ -58,6 +61,7 @@ export interface StatementWords {
     readonly now: string;
     readonly change: string;
     readonly forPayee: (payee: string) => string;
+    readonly reasons: Readonly<Record<EarlierReason, string>>;
   };
   readonly payable: {
     readonly title: string;
@@ -76,6 +80,7 @@ export interface StatementWords {
   };
   readonly lines: (first: number, last: number) => string;
   readonly and: string;
+  readonly chart: { readonly title: string; readonly balance: string };
   readonly advance: { readonly title: string; readonly text: (balance: { before: string; repaid: string; after: string }) => string };
   readonly cautions: string;
   readonly proof: {
@@ -83,10 +88,19 @@ export interface StatementWords {
     readonly text: (headSize: string) => string;
     readonly head: string;
     readonly digest: string;
+    /** Beside the code that opens the page for checking, and what is read instead of it. */
+    readonly code: string;
+    readonly codeAlternative: (address: string) => string;
   };
   readonly page: (page: number, pages: number) => string;
   readonly continued: (statementNumber: string) => string;
+  /** Another statement, by its number. */
+  readonly statement: (statementNumber: string) => string;
   readonly months: readonly string[];
+  /** A day with its month in letters, so that nobody takes 5/6 for another day; the year may be said elsewhere. */
+  readonly day: (date: { day: number; month: string; year: string | undefined; order: Conventions['dateOrder'] }) => string;
+  /** From one day of a month to another. */
+  readonly days: (dates: { first: number; last: number; month: string; year: string; order: Conventions['dateOrder'] }) => string;
   /** For the terms in plain sentences. */
   readonly termsCatalogue: TermsCatalogue;
 }
@@ -99,6 +113,8 @@ export interface Conventions {
 }
 
 export interface StatementLanguage {
+  /** BCP 47, of the words that are used: what reads the page aloud goes by it. */
+  readonly tag: string;
   readonly words: StatementWords;
   readonly conventions: Conventions;
 }

@@ -66,7 +66,8 @@ export const samples: Samples = {
       return { params, body: { id: randomUUID(), side: 'receiver', personId } };
     },
   },
-  'POST /v1/people/{id}/erasure': { prepare: leaver },
+  'GET /v1/people/{id}/texts': { prepare: leaver },
+  'POST /v1/people/{id}/erasure': { prepare: async (place) => ({ ...(await leaver(place)), body: { confirmed: [] } }) },
   'POST /v1/key-copies': { prepare: async (place) => ({ body: await makeCopies(place) }) },
   'GET /v1/key-copies/{id}': { prepare: async (place) => ({ params: { id: (await copyInStore(place)).copy.id } }) },
 };

@@ -9,9 +9,9 @@ const machineWithBoard = async (operator: TestOperator) => {
   return { machineId, ...(await fitBoard(operator.as('owner'), machineId)) };
 };
 
-const outage = async (operator: TestOperator) => {
+const outage = async (operator: TestOperator, reporter: 'owner' | 'collector' = 'owner') => {
   const { id: machineId } = await makeMachine(operator.as('owner'));
-  return (await operator.as('owner').post('/v1/outages', { machineId, startedAt: '2025-02-01T12:00:00Z', cause: 'Coin jam' }).expect(201)).body.id as string;
+  return (await operator.as(reporter).post('/v1/outages', { machineId, startedAt: '2025-02-01T12:00:00Z', cause: 'Coin jam' }).expect(201)).body.id as string;
 };
 
 export const samples: Samples = {
@@ -42,5 +42,8 @@ export const samples: Samples = {
     },
   },
   'POST /v1/outages': { prepare: async ({ operator }) => ({ body: { machineId: (await makeMachine(operator.as('owner'))).id, startedAt: '2025-02-01T12:00:00Z', cause: 'Coin jam' } }) },
+  'POST /v1/outages/{id}/taking-back': { prepare: async ({ operator }) => ({ params: { id: await outage(operator) }, body: { reason: 'It was the machine next door.' } }) },
+  // Reported by the collector: somebody else confirms it.
+  'POST /v1/outages/{id}/confirmation': { prepare: async ({ operator }) => ({ params: { id: await outage(operator, 'collector') } }) },
   'POST /v1/outages/{id}/end': { prepare: async ({ operator }) => ({ params: { id: await outage(operator) }, body: { endedAt: '2025-02-02T12:00:00Z', remedy: 'Cleared the coin path.' } }) },
 };

@@ -29,7 +29,7 @@ async function settle({ operator, siteId }: Place): Promise<Settled> {
   const collection = await operator.as('collector').post('/v1/collections', { siteId, happenedAt: '2025-01-20T12:00:00Z', counts }).expect(201);
   await office.post(`/v1/collections/${collection.body.id as string}/accept`).expect(200);
   // Collections that other samples left open would stand in the way of the month.
-  await operator.inBooks((tx) => tx.sql(`UPDATE collection SET accounting_date = '2025-03-01', accounting_reason = 'out of the way' WHERE state <> 'accepted'`));
+  await operator.inBooks((tx) => tx.sql(`UPDATE collection SET accounting_date = '2025-03-01', accounting_reason = 'out of the way' WHERE state IN ('open', 'counted')`));
   const closeId = await closeOf(operator);
   await operator.work();
   const { items } = (await office.get(`/v1/settlements?siteId=${siteId}&startsOn=${MONTH}`).expect(200)).body as { items: { id: string; agreementId: string }[] };
@@ -52,7 +52,7 @@ async function closeOf(operator: TestOperator): Promise<string> {
   return known.id;
 }
 
-const cleared = { number_year: null, number_serial: null, number: null, issued_on: null, digest: null, numbered_at: null, issued_at: null };
+const cleared = { number_year: null, number_serial: null, number: null, issued_on: null, accounting_date: null, digest: null, numbered_at: null, issued_at: null };
 const notReviewed = { reviewed_at: null, reviewed_by: null };
 /** What a settlement does not have yet in each state. */
 const missingIn: { readonly [state: string]: object } = { draft: { ...cleared, ...notReviewed }, reviewed: cleared, numbered: { issued_at: null }, issued: {} };
@@ -65,7 +65,7 @@ async function inState(place: Place): Promise<{ id: string; revision: number }> 
   return place.operator.inBooks(async (tx) => {
     const { rows } = await tx.sql<{ serial: number }>('SELECT max(coalesce(number_serial, 0))::int + count(*)::int AS serial FROM settlement');
     const serial = (rows[0]?.serial ?? 0) + 1;
-    const own = { id, state, round: serial, revision: 1, number_serial: serial, number: `COPY-${serial}`, ...missingIn[state] };
+    const own = { standing_salt: null, standing_digest: null, id, state, round: serial, revision: 1, number_serial: serial, number: `COPY-${serial}`, ...missingIn[state] };
     await tx.sql('INSERT INTO settlement SELECT (jsonb_populate_record(s, $2)).* FROM settlement s WHERE s.id = $1', [original.id, JSON.stringify(own)]);
     return { id, revision: 1 };
   });
@@ -79,6 +79,18 @@ const onSettlement = (states: readonly string[], body?: object): Sample => ({
   },
 });
 
+/** A settlement in that state after the words that make the next one possible. */
+const afterWords = (states: readonly string[], kind: string): Sample => ({
+  states,
+  prepare: async (place) => {
+    const { id } = await inState(place);
+    await place.operator.inBooks((tx) =>
+      tx.sql(`INSERT INTO settlement_event (tenant_id, id, settlement_id, kind, note, happened_at, happened_by) VALUES ($1, $2, $3, $4, 'Said before.', now(), $5)`, [tx.tenantId, randomUUID(), id, kind, tx.actor]),
+    );
+    return { params: { id }, body: { note: 'Asked and looked into.' } };
+  },
+});
+
 const onClose = (body?: object): Sample => ({
   prepare: async (place) => ({ params: { id: (await issuedAt(place)).closeId }, ...(body === undefined ? {} : { body }) }),
 });
@@ -89,6 +101,9 @@ export const samples: Samples = {
   'POST /v1/closes/{id}/settle-missing': onClose(),
   'POST /v1/closes/{id}/review': onClose({}),
   'POST /v1/closes/{id}/issue': onClose(),
+  'GET /v1/closes/{id}/statements': onClose(),
+  'GET /v1/closes/{id}/statement-mails': onClose(),
+  'POST /v1/closes/{id}/statement-mails': onClose({}),
   'GET /v1/month-end': { prepare: async (place) => ((await issuedAt(place)), { query: { cycle: 'month', startsOn: MONTH } }) },
   'GET /v1/month-end/agreements': { prepare: async (place) => ((await issuedAt(place)), { query: { cycle: 'month', startsOn: MONTH } }) },
   'GET /v1/settlements/{id}': onSettlement(['issued', 'draft', 'reviewed', 'numbered']),
@@ -98,6 +113,10 @@ export const samples: Samples = {
   'POST /v1/settlements/{id}/review': onSettlement(['draft', 'reviewed', 'numbered', 'issued']),
   'POST /v1/settlements/{id}/reopen': onSettlement(['reviewed', 'draft', 'numbered', 'issued'], { note: 'A slip was forgotten.' }),
   'POST /v1/settlements/{id}/flag-override': onSettlement(['draft', 'reviewed', 'numbered', 'issued'], { reason: 'Looked into elsewhere.' }),
+  'POST /v1/settlements/{id}/hold': onSettlement(['draft', 'reviewed', 'numbered', 'issued'], { note: 'The count looks odd.' }),
+  'POST /v1/settlements/{id}/release': afterWords(['draft', 'reviewed', 'numbered', 'issued'], 'held'),
+  'POST /v1/settlements/{id}/question': onSettlement(['issued', 'draft', 'reviewed', 'numbered'], { note: 'Why is it less?' }),
+  'POST /v1/settlements/{id}/answer': afterWords(['issued', 'draft', 'reviewed', 'numbered'], 'questioned'),
   'POST /v1/settlements/{id}/recompute': onSettlement(['draft', 'reviewed', 'numbered', 'issued']),
   'POST /v1/settlements/{id}/reversal': onSettlement(['issued', 'draft', 'reviewed', 'numbered'], { reason: 'Counted for the wrong site.' }),
   'GET /v1/settlements/{id}/statement': onSettlement(['issued', 'draft', 'reviewed', 'numbered']),

@@ -18,7 +18,7 @@ function quietSite({ operator }: Place): Promise<string> {
 }
 
 /** A count of a fresh machine that misses most of what its meters say. */
-async function flagged(place: Place): Promise<{ id: string; machineId: string }> {
+async function flagged(place: Place): Promise<{ id: string; machineId: string; collectionId: string }> {
   const siteId = await quietSite(place);
   const office = place.operator.as('owner');
   const machine = await makeMachine(office);
@@ -29,7 +29,7 @@ async function flagged(place: Place): Promise<{ id: string; machineId: string }>
   const made = await place.operator.as('collector').post('/v1/collections', { siteId, happenedAt, counts }).expect(201);
   await office.post(`/v1/collections/${made.body.id as string}/accept`).expect(200);
   const { body } = await place.operator.as('auditor').get(`/v1/variances?month=2025-01&siteId=${siteId}`).expect(200);
-  const flag = (body as { flags: { id: string; machineId: string }[] }).flags.find((each) => each.machineId === machine.id);
+  const flag = (body as { flags: { id: string; machineId: string; collectionId: string }[] }).flags.find((each) => each.machineId === machine.id);
   if (flag === undefined) throw new Error('nothing was flagged');
   if (place.state === 'explained') await office.post(`/v1/variance-flags/${flag.id}/explanation`, explanation).expect(200);
   return flag;
@@ -39,6 +39,10 @@ const explanation = { cause: 'not-found', evidence: 'Counted twice.' };
 
 export const samples: Samples = {
   'GET /v1/variances': { prepare: () => ({ query: { month: '2025-01' } }) },
+  'GET /v1/variances/attribution': { prepare: () => ({ query: { from: '2025-01-01', to: '2025-01-31' } }) },
+  'GET /v1/variances/report': { prepare: () => ({ query: { by: 'site', from: '2025-01-01', to: '2025-01-31' } }) },
+  'GET /v1/variances/report/export': { prepare: () => ({ query: { by: 'collector', from: '2025-01-01', to: '2025-01-31' } }) },
+  'GET /v1/collections/{id}/variances': { prepare: async (place) => ({ params: { id: (await flagged(place)).collectionId } }) },
   'GET /v1/machines/{id}/variances': { prepare: async (place) => ({ params: { id: (await flagged(place)).machineId } }) },
   'GET /v1/variance-flags/{id}': { prepare: async (place) => ({ params: { id: (await flagged(place)).id } }) },
   'POST /v1/variance-flags/{id}/explanation': {

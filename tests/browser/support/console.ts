@@ -1,6 +1,6 @@
 import { createServer, type AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
-import { startTestApi, TEST_PASSWORD, type TestApi, type TestClient } from '#tests/support/api';
+import { startTestApi, TEST_PASSWORD, type TestApi, type TestApiOptions, type TestClient } from '#tests/support/api';
 import { openChromium, visit, type Device, type Visit } from './browser';
 import { builtConsole } from './built-console';
 
@@ -12,10 +12,10 @@ export type RunningConsole = {
 };
 
 /** The console of today's sources, served by the api as users get it, with a browser to look at it. */
-export async function startConsole(): Promise<RunningConsole> {
+export async function startConsole(options: Pick<TestApiOptions, 'whyUnreachable'> = {}): Promise<RunningConsole> {
   const directory = await builtConsole();
   const port = await freePort();
-  const api = await startTestApi({ now: new Date(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: directory });
+  const api = await startTestApi({ now: new Date(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: directory, ...options });
   const browser: Browser = await openChromium();
   return {
     api,

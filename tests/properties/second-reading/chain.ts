@@ -1,7 +1,7 @@
 // Settlement after settlement by the second reading, each from its own carries and its own earlier results.
 import { limitsOf, payoutInput, periodInput } from './adapter';
 import { type Figures, figuresOfSecond, minus, sumOf } from './figures';
-import { type Broken, brokenLimits, dividedAnew } from './limits';
+import { type Broken, brokenAnew, brokenLimits } from './limits';
 import { sum } from './numbers';
 import { type Payable, payablesOf } from './payables';
 import { type PeriodSettlement, settlePeriod } from './settle';
@@ -48,8 +48,8 @@ export function issueAgain(issued: readonly Issued[], advances: Timeline['advanc
     const broken = blocks.flatMap(({ input, settled, before }, place) => {
       const given = periods[place];
       const isOwn = place === blocks.length - 1;
-      if (given === undefined || (before !== undefined && !dividedAnew(input.site, before, settled))) return [];
-      return brokenLimits(limitsOf(given), input.site, settled, isOwn ? repaidMinor : 0n);
+      if (given === undefined) return [];
+      return before === undefined ? brokenLimits(limitsOf(given), input.site, settled, isOwn ? repaidMinor : 0n) : brokenAnew(limitsOf(given), input.site, before, settled);
     });
     settlements.push({ blocks, payables, broken });
   }

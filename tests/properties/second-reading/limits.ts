@@ -14,18 +14,38 @@ export function brokenLimits(limits: Limits, site: Party, settled: PeriodSettlem
   const { highestSiteShare } = limits;
   if (highestSiteShare !== undefined) {
     const { dividedMinor, siteMinor } = division(site, settled);
-    const pools = settled.pools.filter((pool) => pool.shares.size > 0 && pool.leftMinor !== 0n).length;
-    const oddMinor = BigInt(Math.max(pools - 1, 0));
-    if (siteMinor > ceiling(exact(positive(dividedMinor)).mul(highestSiteShare)) + oddMinor) broken.push('highest-site-share');
+    if (siteMinor > ceiling(exact(positive(dividedMinor)).mul(highestSiteShare)) + oddUnits(settled)) broken.push('highest-site-share');
   }
   if (limits.noAdvances === true && advanceRepaidMinor > 0n) broken.push('no-advances');
   return broken;
 }
 
+/**
+ * What a period breaks that was settled before and is divided otherwise now. Where it broke the limit before, too, only what
+ * takes it further from the limit is refused; the odd units of the pools do not count.
+ */
+export function brokenAnew(limits: Limits, site: Party, before: PeriodSettlement, now: PeriodSettlement): Broken[] {
+  if (!dividedAnew(site, before, now)) return [];
+  const { highestSiteShare } = limits;
+  return brokenLimits(limits, site, now, 0n).filter((limit) => {
+    if (limit !== 'highest-site-share' || highestSiteShare === undefined) return true;
+    const excess = (settled: PeriodSettlement): bigint => {
+      const { dividedMinor, siteMinor } = division(site, settled);
+      return siteMinor - ceiling(exact(positive(dividedMinor)).mul(highestSiteShare));
+    };
+    return excess(before) <= oddUnits(now) || excess(now) > excess(before) + oddUnits(now);
+  });
+}
+
 /** Whether a period that was settled before is divided otherwise now: what was issued for it and stays is not asked about again. */
-export function dividedAnew(site: Party, before: PeriodSettlement, now: PeriodSettlement): boolean {
+function dividedAnew(site: Party, before: PeriodSettlement, now: PeriodSettlement): boolean {
   const [was, is] = [division(site, before), division(site, now)];
   return was.dividedMinor !== is.dividedMinor || was.siteMinor !== is.siteMinor;
+}
+
+function oddUnits(settled: PeriodSettlement): bigint {
+  const pools = settled.pools.filter((pool) => pool.shares.size > 0 && pool.leftMinor !== 0n).length;
+  return BigInt(Math.max(pools - 1, 0));
 }
 
 function division(site: Party, settled: PeriodSettlement): { dividedMinor: bigint; siteMinor: bigint } {

@@ -5,13 +5,13 @@ import { words } from '../../words/words';
 import { casesQuery } from './queries';
 
 /** The way to what is done about a copy that was lost, while that goes on. */
-export function CaseLink({ copyId }: { readonly copyId: string }) {
+export function CaseLink({ copyId, look = 'main' }: { readonly copyId: string; readonly look?: 'main' | 'small' }) {
   const { api, may, to } = useOperator();
   const { data } = useQuery({ ...casesQuery(api), enabled: may('key-case.read') });
   const open = data?.find(({ closed, lostCopies }) => closed === null && lostCopies.some(({ keyCopyId }) => keyCopyId === copyId));
   if (open === undefined) return null;
   return (
-    <Link className="button button-main" to={to(`keys/cases/${open.id}`)}>
+    <Link className={`button button-${look}`} to={to(`keys/cases/${open.id}`)}>
       {words.keyCases.ofCopy}
     </Link>
   );

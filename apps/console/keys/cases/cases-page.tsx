@@ -10,10 +10,11 @@ import { FormDialog } from '../../parts/form-dialog';
 import { Page } from '../../parts/page';
 import { SelectField } from '../../parts/select-field';
 import { unless, useSending } from '../../parts/use-sending';
+import { Wide } from '../../parts/wide';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { toInstant } from '../moment';
-import { Code, KeyViews, Moment, Wide } from '../parts';
+import { Code, KeyViews, Moment } from '../parts';
 import { keyCodesQuery } from '../queries';
 import { casesQuery } from './queries';
 
@@ -113,7 +114,7 @@ function OpenCase({ onClose }: { readonly onClose: () => void }) {
   return (
     <FormDialog title={text.openTitle} lead={text.openLead} errors={errors} busy={busy} action={text.openAction} onSubmit={send} onClose={onClose}>
       <SelectField
-        id={fields.keyCodeId} label={text.cut} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} none={words.keys.holdings.choose} onValue={setCode}
+        id={fields.keyCodeId} label={text.cut} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} none={words.keys.holdings.choose} isLoading={codes.isLoading} onValue={setCode}
         options={(codes.data ?? []).map((code) => ({ value: code.id, text: `${code.code} (${words.keys.class[code.class]})` }))}
       />
       <Field id={fields.surelyHeldUntil} type="datetime-local" label={text.held} error={errorAt(errors, fields.surelyHeldUntil)} value={held} onValue={setHeld} />

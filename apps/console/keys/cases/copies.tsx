@@ -3,15 +3,16 @@ import { useState } from 'react';
 import { Link } from 'react-router';
 import type { KeyCase, KeyHolder } from '../../api/shapes';
 import { ConfirmWithReason } from '../../parts/confirm-with-reason';
+import { TitledTable } from '../../parts/titled-table';
 import { TroubleNotice } from '../../parts/trouble';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { CopyLink, Holder, TitledTable, Whereabouts } from '../parts';
+import { CopyLink, Holder, Whereabouts } from '../parts';
 import { RecordButton } from '../record/record-button';
 
 const text = words.keyCases;
 
-const isConfirmed = ({ steps }: KeyCase, of: { readonly kind: 'copy-given' | 'copy-called-in' | 'copy-left-out'; readonly copyId: string }): boolean => steps.some(({ kind, keyCopyId }) => kind === of.kind && keyCopyId === of.copyId);
+const isConfirmed = ({ steps }: KeyCase, of: { readonly kind: 'copy-given' | 'copy-called-in'; readonly copyId: string }): boolean => steps.some(({ kind, keyCopyId }) => kind === of.kind && keyCopyId === of.copyId);
 
 /** People are given a key on their own page, a named place where the keys of its site are set up. */
 function GiveTo({ holder }: { readonly holder: KeyHolder }) {
@@ -40,19 +41,19 @@ export function CopiesToGive({ lost }: { readonly lost: KeyCase }) {
 
 /** Other copies of the old cut, until they are back or destroyed. */
 export function CopiesToCallIn({ lost }: { readonly lost: KeyCase }) {
-  const rows = lost.copiesToCallIn.map(({ keyCopyId, number, where, calledIn }) => (
+  const rows = lost.copiesToCallIn.map(({ keyCopyId, number, where, calledIn, leftOut }) => (
     <tr key={keyCopyId}>
       <th scope="row">
         <CopyLink id={keyCopyId} number={number} />
       </th>
       <td>{where === null ? text.callIn.destroyed : <Whereabouts where={where} />}</td>
-      <td>{calledIn ? text.callIn.back : <strong>{text.callIn.out}</strong>} {isConfirmed(lost, { kind: 'copy-left-out', copyId: keyCopyId }) ? <span className="soft small">{text.callIn.explained}</span> : null}</td>
+      <td>{calledIn ? text.callIn.back : <strong>{text.callIn.out}</strong>} {leftOut ? <span className="soft small">{text.callIn.explained}</span> : null}</td>
       <td>
         {calledIn ? <ConfirmCopy lost={lost} kind="copy-called-in" copyId={keyCopyId} number={number} /> : null}
         {!calledIn && where !== null && lost.closed === null ? (
           <RecordButton copy={{ keyCopyId, number, class: lost.keyCode.class, where }} movements={where.state === 'missing' ? ['found', 'destroyed'] : ['returned', 'destroyed', 'reported-missing']} reason={text.callIn.note} />
         ) : null}
-        {!calledIn && where?.state === 'held' ? <LeaveOut lost={lost} copyId={keyCopyId} number={number} /> : null}
+        {!calledIn && !leftOut && where?.state === 'held' ? <LeaveOut lost={lost} copyId={keyCopyId} number={number} /> : null}
       </td>
     </tr>
   ));
@@ -71,7 +72,7 @@ function LeaveOut({ lost, copyId, number }: Omit<ConfirmCopyProps, 'kind'>) {
       await client.invalidateQueries({ queryKey: ['keys'] });
     },
   });
-  if (lost.closed !== null || !may('key-case.confirm') || isConfirmed(lost, { kind: 'copy-left-out', copyId })) return null;
+  if (lost.closed !== null || !may('key-case.confirm')) return null;
   return (
     <>
       <button type="button" className="button-plain" onClick={() => setAsked(true)}>

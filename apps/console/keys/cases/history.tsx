@@ -2,10 +2,11 @@ import { useQuery } from '@tanstack/react-query';
 import { Link } from 'react-router';
 import type { ExposedCollection, KeyCase } from '../../api/shapes';
 import { Answer } from '../../parts/answer';
+import { TitledTable } from '../../parts/titled-table';
 import { useActorName } from '../../session/actor-name';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { Moment, TitledTable } from '../parts';
+import { Moment } from '../parts';
 import { exposedQuery } from './queries';
 
 const text = words.keyCases;

@@ -5,10 +5,11 @@ import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
 import { unless, useSending } from '../../parts/use-sending';
+import { Wide } from '../../parts/wide';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { toInstant } from '../moment';
-import { Moment, Wide } from '../parts';
+import { Moment } from '../parts';
 
 const text = words.keyCases.locks;
 
@@ -33,7 +34,7 @@ export function Locks({ lost }: { readonly lost: KeyCase }) {
                 <th scope="col">{words.machine}</th>
                 <th scope="col">{words.site}</th>
                 <th scope="col">{words.keys.lock}</th>
-                <th scope="col" className="figure">{text.cash}</th>
+                {reachesMoney(lost) ? <th scope="col" className="figure">{text.cash}</th> : null}
                 <th scope="col">{text.due}</th>
                 <th scope="col">{words.state}</th>
                 {mayConfirm ? <th scope="col">{words.commands}</th> : null}
@@ -41,7 +42,7 @@ export function Locks({ lost }: { readonly lost: KeyCase }) {
             </thead>
             <tbody>
               {lost.locks.map((lock) => (
-                <LockRow key={lock.lockId} lock={lock} steps={mayConfirm ? stepsFor(lost, lock) : null} onStep={(step) => setDoing({ lock, step })} />
+                <LockRow key={lock.lockId} lock={lock} showsCash={reachesMoney(lost)} steps={mayConfirm ? stepsFor(lost, lock) : null} onStep={(step) => setDoing({ lock, step })} />
               ))}
             </tbody>
           </table>
@@ -52,6 +53,9 @@ export function Locks({ lost }: { readonly lost: KeyCase }) {
   );
 }
 
+/** A column of empty cells would ask what is missing in it. */
+const reachesMoney = ({ locks }: KeyCase): boolean => locks.some(({ opens }) => opens !== 'play-area');
+
 /** What can be confirmed of it now; a box is secured only where the lock reaches money. */
 function stepsFor(lost: KeyCase, lock: Lock): readonly Step[] {
   if (lock.state === 'changed') return [];
@@ -61,18 +65,19 @@ function stepsFor(lost: KeyCase, lock: Lock): readonly Step[] {
 
 interface LockRowProps {
   readonly lock: Lock;
+  readonly showsCash: boolean;
   readonly steps: readonly Step[] | null;
   readonly onStep: (step: Step) => void;
 }
 
-function LockRow({ lock, steps, onStep }: LockRowProps) {
+function LockRow({ lock, showsCash, steps, onStep }: LockRowProps) {
   const { machineTag, siteName, siteCode, opens, cash, dueAt, overdue, state, changedAt } = lock;
   return (
     <tr>
       <th scope="row">{machineTag}</th>
       <td>{siteName === null ? <span className="soft">{words.keys.noSite}</span> : <>{siteName} <span className="code small">{siteCode}</span></>}</td>
       <td>{words.keys.place[opens]}</td>
-      <td className="figure">{cash === null ? null : <Amount money={cash} alone />}</td>
+      {showsCash ? <td className="figure">{cash === null ? null : <Amount money={cash} alone />}</td> : null}
       <td>
         <Moment instant={dueAt} /> {overdue ? <span className="state state-alarm">{text.late}</span> : null}
       </td>

@@ -54,7 +54,7 @@ export function Surplus({ inventory, onClose }: BesideProps) {
   return (
     <FormDialog title={text.surplus} lead={text.surplusLead} errors={errors} busy={busy} action={text.elsewhereAction} onSubmit={send} onClose={onClose}>
       <SelectField
-        id={fields.keyCodeId} label={text.surplusCode} error={errorAt(errors, fields.keyCodeId)} value={codeId} none={text.surplusUnknown} onValue={setCode}
+        id={fields.keyCodeId} label={text.surplusCode} error={errorAt(errors, fields.keyCodeId)} value={codeId} none={text.surplusUnknown} isLoading={codes.isLoading} onValue={setCode}
         options={(codes.data ?? []).map(({ id: value, code }) => ({ value, text: code }))}
       />
       <Field id={fields.note} label={text.surplusNote} autoComplete="off" error={errorAt(errors, fields.note)} value={note} onValue={setNote} />

@@ -1,8 +1,9 @@
 import type { KeyInventory } from '../../api/shapes';
 import { formatCount } from '../../format/count';
 import { locale } from '../../format/locale';
+import { Wide } from '../../parts/wide';
 import { words } from '../../words/words';
-import { Code, CopyLink, Wide } from '../parts';
+import { Code, CopyLink } from '../parts';
 
 const text = words.keyInventories;
 const columns = ['made', 'duplicated', 'destroyed', 'inStores', 'withHolders', 'missing', 'unaccounted'] as const;

@@ -1,23 +1,24 @@
 import { useQuery } from '@tanstack/react-query';
 import { Link } from 'react-router';
 import { Answer } from '../../parts/answer';
+import { Wide } from '../../parts/wide';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { Moment, Wide } from '../parts';
-import { oldLocksQuery } from './queries';
+import { Moment } from '../parts';
+import { scheduleQuery } from './queries';
 
 const text = words.keyInventories;
 
 /** Locks that have been on their machines for more than twelve months. */
 export function OldLocks() {
   const { api, to } = useOperator();
-  const question = useQuery(oldLocksQuery(api));
+  const question = useQuery(scheduleQuery(api));
   return (
     <section className="section" aria-labelledby="old-locks">
       <h2 id="old-locks">{text.oldLocks}</h2>
       <Answer question={question} lines={4}>
-        {(locks) =>
-          locks.length === 0 ? <p className="soft">{text.noOldLocks}</p> : (
+        {({ oldLocks }) =>
+          oldLocks.length === 0 ? <p className="soft">{text.noOldLocks}</p> : (
             <Wide title={text.oldLocks}>
               <table>
                 <caption className="visually-hidden">{text.oldLocks}</caption>
@@ -30,12 +31,12 @@ export function OldLocks() {
                   </tr>
                 </thead>
                 <tbody>
-                  {[...locks].sort((one, other) => one.fittedAt.localeCompare(other.fittedAt)).map((lock) => (
-                    <tr key={lock.id}>
+                  {oldLocks.map((lock) => (
+                    <tr key={lock.lockId}>
                       <th scope="row">{lock.machineTag}</th>
                       <td>{words.keys.place[lock.opens]}</td>
                       <td>
-                        <Link to={to(`keys/codes/${lock.keyCodeId}`)}>{lock.keyCode}</Link>
+                        <Link to={to(`keys/codes/${lock.keyCodeId}`)}>{lock.code}</Link>
                       </td>
                       <td>
                         <Moment instant={lock.fittedAt} />

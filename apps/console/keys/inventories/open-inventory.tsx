@@ -50,7 +50,7 @@ export function OpenInventory({ opening, onClose }: OpenInventoryProps) {
       />
       {cause === 'schedule' ? null : (
         <SelectField
-          id={fields.storeId} label={text.store} error={errorAt(errors, fields.storeId)} value={storeId} none={cause === 'by-hand' ? text.everyKey : words.keys.holdings.choose} onValue={setStore}
+          id={fields.storeId} label={text.store} error={errorAt(errors, fields.storeId)} value={storeId} none={cause === 'by-hand' ? text.everyKey : words.keys.holdings.choose} isLoading={stores.isLoading} onValue={setStore}
           options={(stores.data ?? []).map((store) => ({ value: store.id, text: words.custody.named(store.name, store.code) }))}
         />
       )}

@@ -9,6 +9,7 @@ import { Code, KeyViews, Moment } from '../parts';
 import { Opened } from '../person-keys';
 import { ownKeysQuery } from '../queries';
 import { RecordButton } from '../record/record-button';
+import { OwnInventories } from './own-inventories';
 import { ToConfirm } from './to-confirm';
 import styles from '../keys.module.css';
 
@@ -23,6 +24,7 @@ export function OwnKeysPage() {
   return (
     <Page title={words.keys.person.own} actions={<KeyViews />}>
       <ToConfirm />
+      <OwnInventories />
       <Answer question={question} lines={6}>
         {(keys) => (keys.person === null ? <Blank title={words.keys.person.noPerson} /> : <Own keys={keys} />)}
       </Answer>

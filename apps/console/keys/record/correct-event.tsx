@@ -9,6 +9,8 @@ import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { toInstant, toLocal } from '../moment';
+import { lentUntil } from './correction';
+import { canBeLent } from './movements';
 import { HolderField, type HolderReference } from './holder-field';
 
 const text = words.custody.correct;
@@ -34,12 +36,14 @@ interface CorrectEventProps {
 export function CorrectEvent({ event, onClose }: CorrectEventProps) {
   const { api } = useOperator();
   const id = useId();
-  const [says, setSays] = useState<Kind | null>(null);
+  // What was recorded stands in every field at first: whoever puts one thing right leaves the others as they were.
+  const [says, setSays] = useState<Kind | null>(event.says);
   const [from, setFrom] = useState(referenceOf(event.from));
   const [to, setTo] = useState(referenceOf(event.to));
   const [happened, setHappened] = useState(toLocal(event.happenedAt));
+  const [dueBack, setDueBack] = useState(toLocal(event.dueBackAt ?? undefined));
   const [reason, setReason] = useState('');
-  const fields = { says: `${id}-says`, from: `${id}-from`, to: `${id}-to`, happenedAt: `${id}-at`, reason: `${id}-reason` };
+  const fields = { dueBackAt: `${id}-due`, says: `${id}-says`, from: `${id}-from`, to: `${id}-to`, happenedAt: `${id}-at`, reason: `${id}-reason` };
   const { errors, busy, submit } = useSending({ send: api.recordKeyEvent, fields, changes: [['keys']], onDone: onClose });
   const [givers, receivers] = [holdersOf(says, 'from'), holdersOf(says, 'to')];
   const giver = from !== null && givers.includes(from.kind) ? from : null;
@@ -51,6 +55,7 @@ export function CorrectEvent({ event, onClose }: CorrectEventProps) {
         kind: 'corrected', correctsId: event.id, says, reason: reason.trim(),
         ...(giver === null ? {} : { from: giver }),
         ...(receiver === null ? {} : { to: receiver }),
+        ...lentUntil({ says, shown: dueBack, recorded: event.dueBackAt }),
         ...(says !== null && isMoved ? { happenedAt: toInstant(happened) ?? happened } : {}),
       },
       [
@@ -69,6 +74,9 @@ export function CorrectEvent({ event, onClose }: CorrectEventProps) {
       {givers.length === 0 ? null : <HolderField id={fields.from} label={text.from} error={errorAt(errors, fields.from)} kinds={givers} value={giver} onValue={setFrom} />}
       {receivers.length === 0 ? null : <HolderField id={fields.to} label={words.custody.toAnybody} error={errorAt(errors, fields.to)} kinds={receivers} value={receiver} onValue={setTo} />}
       {says === null ? null : <Field id={fields.happenedAt} type="datetime-local" label={words.custody.happened} error={errorAt(errors, fields.happenedAt)} value={happened} onValue={setHappened} />}
+      {says === null || !canBeLent(says) ? null : (
+        <Field id={fields.dueBackAt} type="datetime-local" label={words.custody.dueBack} hint={words.custody.dueBackHint} error={errorAt(errors, fields.dueBackAt)} value={dueBack} onValue={setDueBack} />
+      )}
       <Field id={fields.reason} label={words.reason} autoComplete="off" error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
     </FormDialog>
   );

@@ -5,6 +5,7 @@ import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { everyPlaceQuery, peopleQuery } from '../queries';
 import { keyStoresQuery } from '../set-up/queries';
+import { receiversQuery } from './queries';
 
 export type HolderReference = Pick<KeyHolder, 'kind' | 'id'>;
 
@@ -21,21 +22,55 @@ interface HolderFieldProps {
 
 const text = words.custody;
 
-/** Somebody, a store or a named place, by groups. */
-export function HolderField({ id, label, error, kinds, value, without, onValue }: HolderFieldProps) {
+interface Named {
+  readonly id: string;
+  readonly name: string;
+  readonly code: string;
+  readonly siteCode?: string | null;
+}
+
+/** Somebody, a store or a named place, by groups. Somebody of a site, who lists nobody else, chooses among those there. */
+export function HolderField(field: HolderFieldProps) {
+  const { may } = useOperator();
+  return may('person.read') ? <AnybodyField {...field} /> : <AtSiteField {...field} />;
+}
+
+function AtSiteField(field: HolderFieldProps) {
+  const { api } = useOperator();
+  const receivers = useQuery(receiversQuery(api));
+  const of = (kind: KeyHolder['kind']) => (receivers.data?.items ?? []).filter((item) => item.kind === kind && field.kinds.includes(kind));
+  const groups = [
+    { title: text.colleagues, kind: 'person' as const, items: of('person') },
+    { title: text.placesHere, kind: 'place' as const, items: of('place') },
+  ];
+  return <Choice {...field} groups={groups} isLoading={receivers.isLoading} trouble={receivers.isError ? receivers : undefined} />;
+}
+
+function AnybodyField(field: HolderFieldProps) {
+  const { kinds } = field;
   const { api, may } = useOperator();
   const asks = (kind: KeyHolder['kind']) => kinds.includes(kind);
   const people = useQuery({ ...peopleQuery(api), enabled: asks('person') && may('person.read') });
   const stores = useQuery({ ...keyStoresQuery(api), enabled: asks('store') && may('key-store.read') });
   const places = useQuery({ ...everyPlaceQuery(api), enabled: asks('place') && may('key-place.read') });
-  const trouble = [people, stores, places].find(({ isError }) => isError);
+  const questions = [people, stores, places];
   const working = (people.data ?? []).filter(({ leftOn }) => leftOn === null);
   const groups = [
     { title: text.own, kind: 'person' as const, items: asks('person') ? working.filter(({ employedBy }) => employedBy === 'operator') : [] },
     { title: text.ofSites, kind: 'person' as const, items: asks('person') ? working.filter(({ employedBy }) => employedBy === 'site') : [] },
     { title: text.stores, kind: 'store' as const, items: asks('store') ? (stores.data ?? []) : [] },
     { title: text.places, kind: 'place' as const, items: asks('place') ? (places.data ?? []) : [] },
-  ].filter(({ items }) => items.length > 0);
+  ];
+  return <Choice {...field} groups={groups} isLoading={questions.some(({ isLoading }) => isLoading)} trouble={questions.find(({ isError }) => isError)} />;
+}
+
+interface ChoiceProps extends Omit<HolderFieldProps, 'kinds'> {
+  readonly groups: readonly { readonly title: string; readonly kind: KeyHolder['kind']; readonly items: readonly Named[] }[];
+  readonly isLoading: boolean;
+  readonly trouble: { readonly error: Error | null; readonly refetch: () => unknown } | undefined;
+}
+
+function Choice({ id, label, error, value, without, onValue, groups, isLoading, trouble }: ChoiceProps) {
   return (
     <div className="field">
       <label htmlFor={id}>{label}</label>
@@ -46,17 +81,17 @@ export function HolderField({ id, label, error, kinds, value, without, onValue }
       )}
       {trouble === undefined ? null : <TroubleNotice error={trouble.error} onRetry={() => void trouble.refetch()} />}
       <select
-        id={id} value={value === null ? '' : `${value.kind} ${value.id}`} aria-invalid={error !== undefined} aria-describedby={error === undefined ? undefined : `${id}-error`}
+        id={id} aria-busy={isLoading} value={value === null ? '' : `${value.kind} ${value.id}`} aria-invalid={error !== undefined} aria-describedby={error === undefined ? undefined : `${id}-error`}
         onChange={(event) => onValue(referenceIn(event.currentTarget.value))}
       >
-        <option value="">{words.keys.holdings.choose}</option>
-        {groups.map(({ title, kind, items }) => (
+        <option value="">{isLoading ? words.loading : words.keys.holdings.choose}</option>
+        {groups.filter(({ items }) => items.length > 0).map(({ title, kind, items }) => (
           <optgroup key={title} label={title}>
             {items
               .filter((item) => item.id !== without)
               .map((item) => (
                 <option key={item.id} value={`${kind} ${item.id}`}>
-                  {'siteCode' in item ? text.atSite(item.name, item.siteCode) : text.named(item.name, item.code)}
+                  {kind === 'place' ? text.atSite(item.name, item.siteCode ?? item.code) : text.named(item.name, item.code)}
                 </option>
               ))}
           </optgroup>

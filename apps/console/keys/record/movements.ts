@@ -1,5 +1,5 @@
 import { sidesOfKind } from '#domain/keys/event-sides';
-import type { KeyHolder, KeyHolding } from '../../api/shapes';
+import type { CustodyEvent, KeyHolder, KeyHolding } from '../../api/shapes';
 
 export type Movement = 'issued' | 'returned' | 'handed-over' | 'reported-missing' | 'found' | 'seen' | 'destroyed';
 type Where = Pick<KeyHolding['where'], 'state' | 'holder'>;
@@ -23,4 +23,4 @@ export function receiversOf(movement: Movement, from: Where): readonly KeyHolder
 export const hasGiver = (movement: Movement): boolean => sidesOfKind[movement].from !== 'none';
 
 /** Whether a copy can be lent by it until some time. */
-export const canBeLent = (movement: Movement): boolean => movement === 'issued' || movement === 'handed-over';
+export const canBeLent = (movement: Movement | CustodyEvent['says']): boolean => movement === 'issued' || movement === 'handed-over';

@@ -15,13 +15,13 @@ interface SpeakerFieldProps {
 
 /** Who speaks for a store or a place; a person speaks for themselves, and nobody asks. */
 export function SpeakerField({ holder, ...field }: SpeakerFieldProps) {
-  const { api } = useOperator();
-  const people = useQuery({ ...peopleQuery(api), enabled: holder.kind !== 'person' });
+  const { api, may } = useOperator();
+  const people = useQuery({ ...peopleQuery(api), enabled: holder.kind !== 'person' && may('person.read') });
   if (holder.kind === 'person') return null;
   const fitting = (people.data ?? []).filter(({ leftOn, siteId }) => leftOn === null && siteId === holder.siteId);
   return (
     <SelectField
-      {...field} label={words.custody.confirm.speaker(holder.name)} none={words.custody.confirm.onlyOne}
+      {...field} label={words.custody.confirm.speaker(holder.name)} none={words.custody.confirm.onlyOne} isLoading={people.isLoading}
       options={fitting.map(({ id, name, code }) => ({ value: id, text: words.custody.named(name, code) }))}
     />
   );

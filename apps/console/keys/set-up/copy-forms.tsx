@@ -56,7 +56,7 @@ export function MakeCopies({ code, copies, onClose }: MakeCopiesProps) {
         {numbers === null ? null : text.numbers(numbers[0] ?? '', numbers.at(-1) ?? '')}
       </p>
       <SelectField
-        id={fields.storeId} label={text.store} error={errorAt(errors, fields.storeId)} value={storeId} none={words.keySetUp.person.choose} onValue={setStore}
+        id={fields.storeId} label={text.store} error={errorAt(errors, fields.storeId)} value={storeId} none={words.keySetUp.person.choose} isLoading={stores.isLoading} onValue={setStore}
         options={(stores.data ?? []).map((store) => ({ value: store.id, text: `${store.name} (${store.code})` }))}
       >
         {stores.data?.length === 0 ? <Link to={to('keys/stores')}>{text.noStore}</Link> : null}

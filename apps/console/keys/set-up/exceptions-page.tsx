@@ -12,9 +12,9 @@ import { FormDialog } from '../../parts/form-dialog';
 import { Page } from '../../parts/page';
 import { SelectField } from '../../parts/select-field';
 import { unless, useSending } from '../../parts/use-sending';
+import { Wide } from '../../parts/wide';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { Wide } from '../parts';
 import { everySiteQuery, peopleQuery } from '../queries';
 import { OpenButton, SetUpViews } from './parts';
 import { keyExceptionsQuery, setUpKey } from './queries';
@@ -95,8 +95,9 @@ function Exceptions({ exceptions, onEnd }: { readonly exceptions: readonly KeyEx
 function Grant({ onClose }: { readonly onClose: () => void }) {
   const { api } = useOperator();
   const id = useId();
-  const sites = useQuery(everySiteQuery(api)).data ?? [];
-  const people = (useQuery(peopleQuery(api)).data ?? []).filter(({ employedBy, leftOn }) => employedBy === 'site' && leftOn === null);
+  const sites = useQuery(everySiteQuery(api));
+  const people = useQuery(peopleQuery(api));
+  const ofSites = people.data?.filter(({ employedBy, leftOn }) => employedBy === 'site' && leftOn === null);
   const [kind, setKind] = useState<'site' | 'person'>('site');
   const [chosen, setChosen] = useState('');
   const [label, setLabel] = useState('');
@@ -111,7 +112,7 @@ function Grant({ onClose }: { readonly onClose: () => void }) {
       unless(reason.trim().length >= 3, fields.reason, text.reasonMissing),
       unless(reviewOn !== '', fields.reviewOn, text.reviewMissing),
     ]);
-  const options = (kind === 'site' ? sites : people).map((each) => ({ value: each.id, text: `${each.name} (${each.code})` }));
+  const options = ((kind === 'site' ? sites.data : ofSites) ?? []).map((each) => ({ value: each.id, text: `${each.name} (${each.code})` }));
   return (
     <FormDialog title={text.grant} errors={errors} busy={busy} action={text.grantAction} onSubmit={send} onClose={onClose}>
       <SelectField
@@ -121,7 +122,7 @@ function Grant({ onClose }: { readonly onClose: () => void }) {
           setChosen('');
         }}
       />
-      <SelectField id={fields.siteId} label={text[kind]} error={errorAt(errors, fields.siteId)} value={chosen} none={text.choose} options={options} onValue={setChosen} />
+      <SelectField id={fields.siteId} label={text[kind]} error={errorAt(errors, fields.siteId)} value={chosen} none={text.choose} isLoading={(kind === 'site' ? sites : people).isLoading} options={options} onValue={setChosen} />
       <Field id={fields.label} label={text.label} hint={text.labelHint} autoComplete="off" error={errorAt(errors, fields.label)} value={label} onValue={setLabel} />
       <Field id={fields.reason} label={text.reason} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
       <Field id={fields.reviewOn} type="date" label={text.reviewOn} error={errorAt(errors, fields.reviewOn)} value={reviewOn} onValue={setReviewOn} />

@@ -67,7 +67,7 @@ function Asking({ sites, onDone, onClose }: AskingProps) {
           if (classOf(value) !== classOf(opens)) setCode('');
         }}
       />
-      <CodeField id={fields.keyCodeId} opens={opens} codes={codes.data ?? []} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} onValue={setCode} />
+      <CodeField id={fields.keyCodeId} opens={opens} codes={codes.data} isLoading={codes.isLoading} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} onValue={setCode} />
       <Field id={fields.fittedAt} type="date" label={text.since} hint={text.sinceHint} max={today()} error={errorAt(errors, fields.fittedAt)} value={since} onValue={setSince} />
       <Field id={fields.place} label={text.place} hint={text.placeHint} autoComplete="off" error={errorAt(errors, fields.place)} value={place} onValue={setPlace} />
       <fieldset className={styles.choices}>
@@ -97,7 +97,8 @@ interface CodeFieldProps {
   readonly id: string;
   readonly opens: Opens;
   readonly label?: string;
-  readonly codes: readonly { readonly id: string; readonly code: string; readonly class: 'access' | 'cash-box' }[];
+  readonly codes: readonly { readonly id: string; readonly code: string; readonly class: 'access' | 'cash-box' }[] | undefined;
+  readonly isLoading: boolean;
   readonly error: string | undefined;
   readonly value: string;
   readonly onValue: (keyCodeId: string) => void;
@@ -105,10 +106,10 @@ interface CodeFieldProps {
 
 /** Only cuts of the class that may open it: the other would be refused. */
 export function CodeField({ opens, codes, label = text.code, ...field }: CodeFieldProps) {
-  const fitting = codes.filter((code) => code.class === classOf(opens));
+  const fitting = codes?.filter((code) => code.class === classOf(opens));
   return (
-    <SelectField {...field} label={label} none={words.keySetUp.person.choose} options={fitting.map((code) => ({ value: code.id, text: code.code }))}>
-      {fitting.length === 0 ? <span className="soft small">{text.noCode(words.keys.class[classOf(opens)])}</span> : null}
+    <SelectField {...field} label={label} none={words.keySetUp.person.choose} options={fitting?.map((code) => ({ value: code.id, text: code.code })) ?? []}>
+      {fitting?.length === 0 ? <span className="soft small">{text.noCode(words.keys.class[classOf(opens)])}</span> : null}
     </SelectField>
   );
 }

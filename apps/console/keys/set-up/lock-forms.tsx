@@ -41,7 +41,7 @@ export function FitLock({ machine, onClose }: { readonly machine: Machine; reado
           setCode('');
         }}
       />
-      <CodeField id={fields.keyCodeId} opens={opens} codes={codes.data ?? []} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} onValue={setCode} />
+      <CodeField id={fields.keyCodeId} opens={opens} codes={codes.data} isLoading={codes.isLoading} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} onValue={setCode} />
       <Field id={fields.fittedAt} type="date" label={fitText.since} hint={fitText.sinceHint} max={today()} error={errorAt(errors, fields.fittedAt)} value={since} onValue={setSince} />
       <Field id={fields.place} label={fitText.place} hint={fitText.placeHint} autoComplete="off" error={errorAt(errors, fields.place)} value={place} onValue={setPlace} />
     </FormDialog>
@@ -69,10 +69,10 @@ export function ChangeLock({ lock, onClose }: OfLock) {
       unless(on !== '', fields.changedAt, fitText.sinceMissing),
       unless(reason.trim().length >= 3, fields.reason, words.reasonMissing),
     ]);
-  const others = (codes.data ?? []).filter((code) => code.id !== lock.keyCodeId);
+  const others = codes.data?.filter((code) => code.id !== lock.keyCodeId);
   return (
     <FormDialog title={text.changeTitle(nameOf(lock))} lead={text.changeLead} errors={errors} busy={busy} action={text.change} onSubmit={send} onClose={onClose}>
-      <CodeField id={fields.keyCodeId} opens={lock.opens} label={text.newCode} codes={others} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} onValue={setCode} />
+      <CodeField id={fields.keyCodeId} opens={lock.opens} label={text.newCode} codes={others} isLoading={codes.isLoading} error={errorAt(errors, fields.keyCodeId)} value={keyCodeId} onValue={setCode} />
       <Field id={fields.changedAt} type="date" label={text.changed} max={today()} error={errorAt(errors, fields.changedAt)} value={on} onValue={setOn} />
       <Field id={fields.reason} label={words.reason} hint={words.keySetUp.reasonHint} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
     </FormDialog>

@@ -18,7 +18,7 @@ const say = text.steps;
 
 /** `keys/set-up`: what there is of keys, in the order in which an operator sets it up, and what is still missing. */
 export function KeySetUpPage() {
-  const { api, may } = useOperator();
+  const { api, may, to } = useOperator();
   const allowed = may('key-site.read');
   const [codes, stores, sites, rings, exceptions, policies] = [
     useQuery({ ...keyCodesQuery(api), enabled: allowed }),
@@ -51,6 +51,11 @@ export function KeySetUpPage() {
           <Answer question={policies} lines={1}>{(found) => <Policy policies={found} />}</Answer>
         </li>
       </ol>
+      {may('import.create') && may('key-copy.make') ? (
+        <p>
+          {text.fromFile} <Link to={to('collections/imports?kind=keys')}>{text.fromFileLink}</Link>
+        </p>
+      ) : null}
     </Page>
   );
 }

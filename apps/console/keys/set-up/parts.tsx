@@ -1,5 +1,6 @@
 import type { ReactNode } from 'react';
 import { NavLink } from 'react-router';
+import { isCode } from '../../format/code';
 import type { FormError } from '../../parts/error-summary';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
@@ -47,11 +48,10 @@ export function OpenButton({ children, main = false, about, onClick }: OpenButto
   );
 }
 
-/** Codes are in capitals and without gaps; nobody should have to type them so. */
-export const asCode = (typed: string): string => typed.trim().toUpperCase().replace(/\s+/g, '-');
+export { asCode } from '../../format/code';
 
 /** What is wrong with a code as it was typed, if anything. */
 export function wrongCode(typed: string, fieldId: string): FormError | null {
   if (typed.trim() === '') return { fieldId, message: text.codeMissing };
-  return /^[A-Z0-9][A-Z0-9-]{0,19}$/.test(asCode(typed)) ? null : { fieldId, message: text.codeWrong };
+  return isCode({ typed }) ? null : { fieldId, message: text.codeWrong };
 }

@@ -39,7 +39,7 @@ export function PersonField({ employer, none = text.choose, without = [], ...fie
   const [isAdding, setAdding] = useState(false);
   const options = (people.data ?? []).filter((person) => worksFor(person, employer) && !without.includes(person.id));
   return (
-    <SelectField {...field} none={none} options={options.map(({ id, name, code }) => ({ value: id, text: `${name} (${code})` }))}>
+    <SelectField {...field} none={none} isLoading={people.isLoading} options={options.map(({ id, name, code }) => ({ value: id, text: `${name} (${code})` }))}>
       {may('person.create') ? (
         <div>
           <button type="button" className="button-plain small" onClick={() => setAdding(true)}>

@@ -11,6 +11,7 @@ import { FormDialog } from '../../parts/form-dialog';
 import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
+import { at, today } from './day-field';
 import { codeFromName } from './numbers';
 import { asCode, wrongCode, OpenButton } from './parts';
 import { PersonField } from './person-field';
@@ -69,7 +70,10 @@ function PlaceCard({ place, site }: { readonly place: KeyPlace; readonly site: A
       <h3>
         {place.name} <span className="code small">{place.code}</span>
       </h3>
-      <p>{text.responsibleIs(place.responsible.name)}</p>
+      <p>{text.responsibleIs(place.responsible.name, place.responsible.since === null ? null : formatInstant(place.responsible.since, locale))}</p>
+      {place.formerResponsible.length === 0 ? null : (
+        <p className="soft small">{text.formerlyResponsible(place.formerResponsible.map(({ name, until }) => text.until(name, formatInstant(until, locale))))}</p>
+      )}
       <div>
         <p className="soft small">{text.users}</p>
         {users.length === 0 ? <p>{text.noUsers}</p> : (
@@ -109,18 +113,21 @@ function PlaceForm({ site, place, onClose }: PlaceFormProps) {
   const [name, setName] = useState(place?.name ?? words.keySetUp.handOut.placeDefault);
   const [ownCode, setOwnCode] = useState<string | null>(null);
   const [responsiblePersonId, setPerson] = useState(place?.responsible.personId ?? '');
+  const [since, setSince] = useState(today());
+  const isSuccessor = place !== null && responsiblePersonId !== place.responsible.personId;
   const code = ownCode ?? codeFromName(`${name} ${site.siteName}`);
-  const fields = { name: `${id}-name`, code: `${id}-code`, responsiblePersonId: `${id}-person` };
+  const fields = { name: `${id}-name`, code: `${id}-code`, responsiblePersonId: `${id}-person`, since: `${id}-since` };
   const send = (wish: { name: string; code: string; responsiblePersonId: string }) =>
     place === null
       ? api.createKeyPlace({ siteId: site.siteId, ...wish })
-      : api.changeKeyPlace({ id: place.id, revision: place.revision, body: { name: wish.name, responsiblePersonId: wish.responsiblePersonId } });
+      : api.changeKeyPlace({ id: place.id, revision: place.revision, body: { name: wish.name, ...(isSuccessor ? { responsiblePersonId: wish.responsiblePersonId, ...at('since', since) } : {}) } });
   const { errors, busy, submit } = useSending({ send, fields, changes: [setUpKey], onDone: onClose });
   const sendIt = () =>
     submit({ name: name.trim(), code: asCode(code), responsiblePersonId }, [
       unless(name.trim() !== '', fields.name, words.keySetUp.nameMissing),
       wrongCode(code, fields.code),
       unless(responsiblePersonId !== '', fields.responsiblePersonId, text.responsibleMissing),
+      unless(since !== '', fields.since, text.successorSinceMissing),
     ]);
   return (
     <FormDialog
@@ -130,6 +137,7 @@ function PlaceForm({ site, place, onClose }: PlaceFormProps) {
       <Field id={fields.name} label={text.placeName} hint={text.placeNameHint} autoComplete="off" error={errorAt(errors, fields.name)} value={name} onValue={setName} />
       {place === null ? <Field id={fields.code} label={words.keys.code} hint={words.keySetUp.codeHint} autoComplete="off" error={errorAt(errors, fields.code)} value={code} onValue={setOwnCode} /> : null}
       <PersonField id={fields.responsiblePersonId} label={text.responsible} error={errorAt(errors, fields.responsiblePersonId)} employer={site} value={responsiblePersonId} onValue={setPerson} />
+      {isSuccessor ? <Field id={fields.since} type="date" label={text.successorSince} hint={text.successorSinceHint(place.responsible.name)} max={today()} error={errorAt(errors, fields.since)} value={since} onValue={setSince} /> : null}
     </FormDialog>
   );
 }

@@ -58,7 +58,7 @@ function Locks({ siteId }: OfSite) {
     <section className="section" aria-labelledby="locks">
       <h2 id="locks">{text.locks}</h2>
       <Answer question={machines} lines={4}>
-        {({ items }) => <Answer question={locks} lines={4}>{(fitted) => (items.length === 0 ? <Blank title={text.noMachines} /> : <LockTable machines={items} locks={fitted} site={site} />)}</Answer>}
+        {(items) => <Answer question={locks} lines={4}>{(fitted) => (items.length === 0 ? <Blank title={text.noMachines} /> : <LockTable machines={items} locks={fitted} site={site} />)}</Answer>}
       </Answer>
     </section>
   );

@@ -107,3 +107,31 @@ export const tokens = {
   revokeTitle: (name: string) => `Revoke the token for ${name}?`,
   revokeWhat: 'The program that uses it is refused from now on. This is not taken back.',
 };
+
+export const signature = {
+  title: 'Signature of your statements',
+  lead: (operator: string) => `Print this sheet and hand it to each site when it joins ${operator}. Whoever has it can tell a genuine statement from any other, without asking you.`,
+  print: 'Print the sheet',
+  none: 'A key and its certificate are made when the first statement is issued. Then there is a fingerprint to hand out.',
+  inUse: 'Fingerprint of the certificate in use',
+  before: 'Fingerprint of an earlier certificate',
+  later: (day: string) => `Fingerprint of the certificate from ${day} on`,
+  valid: (from: string, to: string) => `Valid from ${from} to ${to}.`,
+  how: 'How a site checks a statement',
+  steps: 'Open this address, or keep its page on your own computer, and choose the statement. The page computes every amount again and compares the fingerprint with the one above. It sends nothing anywhere.',
+  digest: 'A page that was kept is the published one if the SHA-256 of its file is:',
+  check: 'Check a statement yourself',
+  revoked: 'Fingerprint of a certificate that is revoked: do not believe it',
+  revocation: {
+    revoke: 'Revoke',
+    title: 'Revoke this certificate?',
+    lead: 'Nothing is signed under it from now on, and this is not taken back: the next statement is signed under another certificate, whose fingerprint goes to the sites in print. Whoever asks about a statement that carries it is told.',
+    from: 'Not to be believed since',
+    fromHint: 'Now if left empty. A time before now casts doubt on statements that are out already, and counts once somebody else has confirmed it.',
+    said: (from: string, reason: string, by: string) => `Revoked from ${from} on, by ${by}: ${reason}`,
+    open: (from: string) => `That it was not to be believed since ${from} waits for a second person.`,
+    confirm: 'Confirm the time',
+    confirmTitle: 'Confirm since when it is not to be believed?',
+    confirmWhat: (from: string) => `Whoever asks about a statement that was issued since ${from} is told that its certificate was revoked by then. This is not taken back.`,
+  },
+};

@@ -36,6 +36,8 @@ export const custody = {
   ofSites: 'People of sites',
   stores: 'Stores',
   places: 'Places at sites',
+  colleagues: 'People here',
+  placesHere: 'Places here',
   named: (name: string, code: string) => `${name} (${code})`,
   atSite: (name: string, site: string) => `${name}, ${site}`,
   confirm: {
@@ -104,5 +106,13 @@ export const custody = {
     handedReason: 'Handed on.',
     hangs: (place: string) => `Hangs at ${place}`,
     rest: 'What they open',
+    counts: 'Keys are being counted',
+    countWhat: (reason: string) => `Reason: ${reason}`,
+    countAsk: 'Look at each key, then tick those that you have',
+    have: (number: string, where: string | null) => (where === null ? number : `${number}, ${where}`),
+    attest: 'I have these keys',
+    attested: 'All keys that you have are counted.',
+    attestNone: 'Tick the keys that you have',
+    notHere: 'If you cannot find one, report it missing below.',
   },
 };

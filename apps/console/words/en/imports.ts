@@ -1,7 +1,9 @@
 import { count, number } from './counting';
 
 export const imports = {
-  title: 'Import collections',
+  title: 'Import a file',
+  kind: 'The file holds',
+  kinds: { collections: 'Collections', keys: 'Keys and locks' },
   lead: 'A file is checked whole before anything of it enters the books.',
   upload: 'Check a file',
   chooseFile: 'CSV file',
@@ -53,6 +55,20 @@ export const imports = {
     holds: 'Holds',
     example: 'Example',
     required: 'required',
+    keysLead: 'Each line is about one copy of a key or about one lock, and names its code. Stores, people, places at sites and machines have to be recorded before.',
+    keyColumns: [
+      { name: 'code', required: true, holds: 'Code of the cut. One that is not known yet is recorded.', example: 'CASH-7' },
+      { name: 'class', required: true, holds: 'access or cash-box: the same on all lines of a code.', example: 'cash-box' },
+      { name: 'outside_copies', required: false, holds: '“yes” when others may have copies of this cut that nobody can count.', example: 'no' },
+      { name: 'copy', required: false, holds: 'Number of the copy, on a line about a copy.', example: 'K-0101' },
+      { name: 'store', required: false, holds: 'Code of the store that the copy belongs to. Needed for a copy.', example: 'SAFE' },
+      { name: 'with', required: false, holds: 'Code of the person, or of the place at a site, who has the copy. Empty when it is in the store.', example: 'ORLA' },
+      { name: 'found', required: false, holds: '“yes” for a cash-box key that a site has though nobody should have given it. It enters as found there, to be put right within a day.', example: 'no' },
+      { name: 'machine', required: false, holds: 'Tag of the machine, on a line about a lock.', example: 'M-0042' },
+      { name: 'lock', required: false, holds: 'Name of the place on the machine. Needed for a lock.', example: 'cash-door' },
+      { name: 'opens', required: false, holds: 'play-area, cash-box or everything. Needed for a lock.', example: 'cash-box' },
+      { name: 'fitted_on', required: false, holds: 'Day on which the lock was fitted. Today when left out.', example: '2026-03-02' },
+    ],
     columns: [
       { name: 'site', required: true, holds: 'Code of the site.', example: 'S-001' },
       { name: 'collected_on', required: true, holds: 'Day of the visit at the site.', example: '2026-10-14' },
@@ -64,13 +80,14 @@ export const imports = {
       { name: 'note', required: false, holds: 'Notes counted. Empty means 0.', example: '60.00' },
       { name: 'currency', required: false, holds: 'Must be the currency of the site when given.', example: 'USD' },
       { name: 'refund', required: false, holds: 'Refund slips that the site paid for this machine, as one amount.', example: '3.00' },
-      { name: 'handed_to_site', required: false, holds: 'Cash handed to the site at this visit. Lines of one visit are added up.', example: '20.00' },
+      { name: 'handed_to_site', required: false, holds: 'Cash handed to the site at this visit, which coins and notes include. Lines of one visit are added up.', example: '20.00' },
       { name: 'collector', required: false, holds: 'Code of the person who collected.', example: 'C-3' },
       { name: 'accounting_date', required: false, holds: 'Day to which the visit is booked, when that is another one.', example: '2026-10-31' },
       { name: 'tokens', required: false, holds: 'Tokens found, as name and pieces, several joined by a bar. The terms give them their value.', example: 'RED=12|BLUE=3' },
       { name: 'house_coin', required: false, holds: 'The site’s own marked coin, given back at its face value. Not in coin.', example: '4.00' },
       { name: 'bad_coin', required: false, holds: 'Foreign, false or damaged coin. Not in coin.', example: '0.50' },
-      { name: 'metered', required: false, holds: 'Cash that the meters imply. Needed where the terms go by the meters.', example: '245.00' },
+      { name: 'metered', required: false, holds: 'Cash that the meters imply, of a machine whose meters are not recorded. Needed then where the terms go by the meters.', example: '245.00' },
+      { name: 'readings', required: false, holds: 'What the recorded meters showed, as label and value, several joined by a bar.', example: 'Coins=00130|Notes=00014' },
     ],
   },
 };

@@ -5,7 +5,7 @@ const sites = (value: number): string => count(value, 'site', 'sites');
 const copies = (value: number): string => count(value, 'copy', 'copies');
 const locks = (value: number): string => count(value, 'lock', 'locks');
 
-/** What an operator sets up of its keys, once and whenever something is added. */
+/** What an operator sets up of its keys, once and whenever something is added. Its pages bring these words themselves: who signs in need not wait for them. */
 export const keySetUp = {
   title: 'Set up keys',
   /** Where a list of keys is empty. */
@@ -19,10 +19,12 @@ export const keySetUp = {
   reasonHint: 'For whoever reads the history later.',
   save: 'Save',
   about: (what: string) => ` ${what}`,
+  fromFile: 'The keys are in a spreadsheet?',
+  fromFileLink: 'Import a file of keys and locks',
   steps: {
     ready: 'Done',
     todo: 'To do',
-    codes: (found: number) => (found === 0 ? 'Begin here: name each cut of key that your locks take.' : `${count(found, 'cut is', 'cuts are')} in the books.`),
+    codes: (found: number) => (found === 0 ? 'Begin here: name each cut of key that your locks take.' : `${count(found, 'key code is', 'key codes are')} in the books.`),
     outside: (codes: string) => `Others have copies of ${codes} that nobody can count: its locks are better changed.`,
     stores: (found: number) => (found === 0 ? 'Say where keys lie that nobody was given, and who answers for them.' : `${count(found, 'store', 'stores')}.`),
     withoutCustodian: (names: string) => `Nobody answers for ${names}.`,
@@ -227,7 +229,12 @@ export const keySetUp = {
     placeNameHint: '“Hook behind the counter”.',
     responsible: 'Answers for it',
     responsibleMissing: 'Say who answers for it',
-    responsibleIs: (name: string) => `${name} answers for it.`,
+    responsibleIs: (name: string, since: string | null) => (since === null ? `${name} answers for it.` : `${name} answers for it, since ${since}.`),
+    formerlyResponsible: (people: readonly string[]) => `Before: ${people.join('; ')}.`,
+    until: (name: string, moment: string) => `${name}, until ${moment}`,
+    successorSince: 'Answers for it since',
+    successorSinceHint: (before: string) => `Up to then it was ${before}, and that stays on record.`,
+    successorSinceMissing: 'Enter the day',
     users: 'Others who may use it',
     noUsers: 'Nobody else.',
     usedSince: (name: string, moment: string) => `${name}, since ${moment}`,

@@ -12,6 +12,12 @@ const causes: Readonly<Record<string, string>> = {
   tax: 'A tax rule was changed backwards',
 };
 
+/** The first few of many sites. */
+function some(codes: readonly string[]): string {
+  const [shown, more] = [codes.slice(0, 5).join(', '), codes.length - 5];
+  return more > 0 ? `${shown} and ${count(more, 'more site', 'more sites')}` : shown;
+}
+
 export const agreementState = {
   'no-collections': 'No collections',
   'open-collections': 'Collections open',
@@ -28,10 +34,14 @@ export const monthEnd = {
   lead: 'Month end',
   noPeriods: 'There is no period to close yet.',
   noPeriodsAdvice: 'Periods begin with the first agreement.',
+  toSetUp: 'Set up the books',
   choosePeriod: 'Period',
   earlier: (period: string) => `Earlier: ${period}`,
   later: (period: string) => `Later: ${period}`,
   cycle: { month: 'By month', 'four-weeks': 'Every four weeks', week: 'By week', visit: 'By visit' },
+  questions: (questions: number) => `${count(questions, 'question', 'questions')} from sites`,
+  question: 'What is asked',
+  held: (reason: string) => `Held: ${reason}`,
   steps: 'Steps of the month end',
   step: { collect: 'Collections', settle: 'Settlement', review: 'Review', issue: 'Issue', issued: 'Statements' },
   collect: (sites: number) => noun(sites, 'site to chase', 'sites to chase'),
@@ -73,6 +83,17 @@ export const monthEnd = {
     title: (settlements: number, period: string) => `Issue ${count(settlements, 'settlement', 'settlements')} of ${period}?`,
     what: 'Each gets its number, is entered in the journal, and its statement is signed. Site managers can then see it.',
     undo: 'An issued settlement is never changed. What turns up later is settled by difference next time.',
+  },
+  mail: {
+    action: 'Send by mail',
+    title: (period: string) => `Send the statements of ${period} by mail?`,
+    what: 'Everybody who can sign in for a site gets its statement as an attachment. Whoever got one already does not get it again.',
+    again: 'Send again',
+    againTitle: 'Send again what did not go out?',
+    twice: 'Of mails whose fate is not known, somebody may get a second copy.',
+    soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} sent by mail${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} to go`}.`,
+    nobody: (codes: readonly string[]) => `Nobody can sign in for ${some(codes)}.`,
+    troubles: (codes: readonly string[]) => `Not sent, or not known whether it arrived: ${some(codes)}.`,
   },
   lateChanges: (changes: number, period: string) =>
     `${count(changes, 'change', 'changes')} to periods already issued ${noun(changes, 'is', 'are')} settled along with ${period}`,

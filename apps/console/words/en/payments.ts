@@ -16,6 +16,9 @@ export const booking = {
   cameBackOn: 'Came back on',
   bookedOn: 'Booked under another day (optional)',
   bookedOnHint: 'Needed where the month of the payment is closed in the journal.',
+  returnBookedOnHint: 'Needed where the month in which it came back is closed in the journal.',
+  todayHint: 'Left empty, the books have it under today.',
+  today: 'The books have it under today.',
   underDay: (day: string) => `The books have it under ${day}.`,
 };
 
@@ -46,8 +49,7 @@ export const openItems = {
     release: (number: string) => `Statement ${number} can be paid again. No money moves.`,
     writeOff: ({ number, open, party }: { number: string; open: string; party: string }) => `${open} of statement ${number} is given up: ${party} is not to be paid it any more, and it becomes income of the operator.`,
     writeOffOwed: ({ number, open, party }: { number: string; open: string; party: string }) => `${open} of statement ${number} is given up: ${party} does not owe it any more, and it becomes a loss of the operator.`,
-    undo: ({ number, amount }: { number: string; amount: string }) => `${amount} of statement ${number} is open again, by a counter-entry of today.`,
-    today: 'The books have it under today.',
+    undo: ({ number, amount }: { number: string; amount: string }) => `${amount} of statement ${number} is open again, by a counter-entry.`,
   },
 };
 
@@ -66,8 +68,8 @@ export const payments = {
   nothingOpen: 'No statement is open on this side.',
   onAccount: 'On account: no statement yet, the next settlement sets it off',
   itemMissing: 'Choose the statements that it pays, or say that it is on account.',
+  notInCoins: ({ coin, nearest }: { coin: string; nearest: string }) => `Cash is paid in whole coins of ${coin} here; the nearest amount is ${nearest}.`,
   tooMuch: (due: string) => `More than is open of the chosen statements, which is ${due}. Record what is beyond it apart, on account.`,
-  tooMuchOwed: (due: string) => `More than is open of the chosen statements, which is ${due}.`,
   paid: 'Paid',
   what: 'Payment',
   amount: 'Amount',
@@ -92,7 +94,7 @@ export const payments = {
     in: ({ party, amount, method, day }: { party: string; amount: string; method: string; day: string }) => `Paid by ${party}: ${amount} ${method} on ${day}.`,
     whole: (number: string, amount: string) => `Statement ${number} is paid whole with ${amount}.`,
     part: ({ number, pays, rest }: { number: string; pays: string; rest: string }) => `Statement ${number} is paid in part with ${pays}; ${rest} stays open.`,
-    coins: 'In cash, what coins cannot pay is rounded as the terms say.',
+    rounded: ({ coin, paid, settled }: { coin: string; paid: string; settled: string }) => `Cash is rounded to ${coin} as the terms say: ${paid} pays ${settled}, and the difference goes to cash rounding.`,
     onAccount: 'It waits on account, and the next settlement of the agreement sets it off.',
     return: (amount: string, day: string) => `${amount} came back on ${day}. What it paid is open again and can be paid again.`,
     unmatch: 'Its statements are open again, and the money waits to be matched. No money moves.',
@@ -108,6 +110,15 @@ export const advanceChanges = {
   commandFor: (command: string, day: string) => `${command}: advance of ${day}`,
   paidBack: ({ party, amount, day, rest }: { party: string; amount: string; day: string; rest: string }) => `${party} paid back ${amount} on ${day}; ${rest} of the advance stays open.`,
   tooMuch: (open: string) => `More than is open of the advance, which is ${open}.`,
+  history: 'What happened with it',
+  historyOf: (day: string) => `What happened with it: advance of ${day}`,
+  on: 'Booked on',
+  what: 'What',
+  kind: { given: 'Given', recouped: 'Worked off by a settlement', 'recoup-reversed': 'That settlement was reversed', 'paid-back': 'Paid back', 'written-off': 'Written off', undone: 'Undone' },
+  wasUndone: 'undone since',
+  undo: 'Undo it',
+  undoNamed: (what: string, amount: string, day: string) => `Undo it: ${what}, ${amount} on ${day}`,
+  undoes: ({ amount, rest }: { amount: string; rest: string }) => `${amount} of the advance is open again, by a counter-entry; ${rest} is open then.`,
   givenUp: (party: string, open: string) => `${open} is given up: ${party} does not have to give it back any more, and it becomes a loss of the operator.`,
 };
 

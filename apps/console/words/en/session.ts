@@ -1,3 +1,5 @@
+import { count } from './counting';
+
 export const signIn = {
   title: 'Sign in',
   lead: 'Latchledger',
@@ -34,17 +36,26 @@ export const roles = {
 };
 
 export const frame = {
+  earnings: 'Earnings',
   skip: 'Skip to the content',
   navigation: 'Main',
   account: 'Your account',
   toAccount: 'Password and second factor',
+  toSetUp: 'Set up',
   toPeople: 'People who may sign in',
   toTokens: 'API tokens',
+  toWebhooks: 'Webhooks',
+  webhooksFail: (names: string) => `Not every message was taken by ${names}`,
+  language: 'Language',
   otherOperators: 'Other operators',
   signOut: 'Sign out',
   share: 'My share',
+  today: 'Today',
   monthEnd: 'Month end',
   collections: 'Collections',
+  variances: 'Variances',
+  payments: 'Payments',
+  search: 'Search',
   sites: 'Sites',
   keys: 'Keys',
   tax: 'Tax',
@@ -61,4 +72,12 @@ export const broken = {
   bug: { title: 'This screen has broken', text: 'That is a fault of ours. Nothing in the books has been changed by it.' },
   missing: { title: 'This screen did not load', text: 'The connection may be gone, or there is a new version of the program.' },
   reload: 'Load it again',
+};
+
+/** Visits of a phone that are on nothing else yet, when somebody signs out of it. */
+export const unsentVisits = {
+  title: 'Sign out with work that is not sent?',
+  what: (visits: number) => `${count(visits, 'visit', 'visits')} on this phone did not arrive yet. They stay on it, and are sent when you sign in again on this phone.`,
+  counts: (counts: number) => `${count(counts, 'count', 'counts')} of the counting room ${counts === 1 ? 'was' : 'were'} begun here and not handed in. What was typed is deleted when you sign out.`,
+  action: 'Sign out all the same',
 };

@@ -53,8 +53,6 @@ export const siteAccount = {
     },
     carried: (amount: string) => `${amount} of it carried to the next settlement`,
   },
-  download: 'Download as CSV',
-  downloadRefused: 'The file could not be fetched. Try again.',
 };
 
 export const journalMonths = {

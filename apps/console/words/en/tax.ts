@@ -6,8 +6,6 @@ export const tax = {
   area: 'Tax area',
   month: 'Month',
   noAreas: 'No tax area has been set up yet.',
-  download: 'Download as CSV',
-  downloadRefused: 'The file could not be fetched. Try again.',
   figures: {
     title: 'The month',
     tax: 'Tax of the return',

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import type { SettlementLine, Why } from '#contracts/settlement';
 import { localDate } from '#domain/calendar/local-date';
 import { decimal } from '#domain/money/decimal';
+import { englishExplanations } from '#domain/settlement/explanations-english';
 import { allLineKinds, type Formula } from '#domain/settlement/lines';
 import { settle } from '#domain/settlement/settle';
 import type { SettlementInputs, SettlementResult } from '#domain/settlement/types';
@@ -9,7 +10,6 @@ import { arbitraryEvents, arbitraryTaxRules, arbitraryVersions } from '#tests/su
 import { count, inputs, machine, period, site, version } from '#tests/support/settlement-inputs';
 import { issueAll, periodDays, span, type Agreement } from '#tests/support/settlement-timeline';
 import { explainedLines } from './lines';
-import { formulaSentences } from './words';
 
 const inFull = { explain: true, inFull: true } as const;
 
@@ -66,7 +66,7 @@ test('no figure lacks step, inputs, dated rule, exact value or sentence, whateve
   );
   // Everything that can stand in a settlement came up, so nothing was left unasked.
   expect(allLineKinds.filter((kind) => !kinds.has(kind))).toEqual([]);
-  expect(Object.keys(formulaSentences).filter((formula) => !formulas.has(formula as Formula))).toEqual([]);
+  expect(Object.keys(englishExplanations.formulas).filter((formula) => !formulas.has(formula as Formula))).toEqual([]);
 });
 
 /** Figures that are rounded once by themselves or by the largest remainder lie less than a unit from their exact value. */
@@ -104,7 +104,7 @@ test('a dated rule names the version and its days, and the member that the figur
   );
   const cash = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => party }).filter((line) => line.kind === 'cash');
   const opening = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => `the ${party}` }).find((line) => line.kind === 'share');
-  expect(opening?.why?.rule).toMatch(/^Terms in force from 2020-01-01: What is left is shared: the \w+ \d+\u00a0%, the \w+ \d+\u00a0%\.$/);
+  expect(opening?.why?.rule).toMatch(/^Terms in force from 1 January 2020: What is left is shared: the \w+ \d+\u00a0%, the \w+ \d+\u00a0%\.$/);
   expect(cash.map((line) => line.why?.ruleVersion)).toEqual([
     { of: 'terms', versionId: 'version-2020-01-01', startsOn: '2020-01-01', endsBefore: '2026-01-15', pointer: '/basis' },
     { of: 'terms', versionId: 'version-2026-01-15', startsOn: '2026-01-15', endsBefore: null, pointer: '/basis' },

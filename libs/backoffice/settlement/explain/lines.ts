@@ -1,13 +1,15 @@
+import { dayInWords } from '#contracts/day-in-words';
 import type { SettlementLine, Why } from '#contracts/settlement';
 import { moneyOf } from '#contracts/money';
 import { formatMinor } from '#domain/money/amount';
 import type { PeriodInputs, SettlementInputs } from '#domain/settlement/inputs';
+import { englishExplanations } from '#domain/settlement/explanations-english';
 import type { Explanation, InputRef, Line } from '#domain/settlement/lines';
 import type { SettlementResult } from '#domain/settlement/result';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { exactText, exactValueOf } from './exact';
 import { ruleVersionOf } from './rule-version';
-import { changeSentence, formulaSentences, lineLabels, ruleText, writingOf, type RuleNames } from './words';
+import { changeSentence, ruleText, writingOf, type RuleNames } from './words';
 
 /** A settlement computed with explanations, and what people call those whom it names by id. */
 export type Explained = {
@@ -53,6 +55,7 @@ function lineBody(look: LookUp, placed: Placed): SettlementLine {
     step: line.step,
     kind: line.kind,
     label: labelOf(line),
+    title: line.about.title ?? null,
     machineTag: machineId === undefined ? null : look.machineTag(machineId),
     party: party === undefined ? null : look.partyName(party),
     amount: moneyOf(line.amountMinor, look.currency),
@@ -61,18 +64,20 @@ function lineBody(look: LookUp, placed: Placed): SettlementLine {
 }
 
 export function labelOf(line: Pick<Line, 'kind' | 'about'>): string {
-  return lineLabels[line.kind].replace('{title}', line.about.title ?? '');
+  return englishExplanations.lines[line.kind].replace('{title}', line.about.title ?? '');
 }
 
 function whyOf(look: LookUp, { line, linesOf, periodInputs }: Placed, explanation: Explanation): Why {
   const amount = (minor: bigint): string => formatMinor(minor, look.currency);
-  const sentence = formulaSentences[explanation.formula];
+  const sentence = englishExplanations.formulas[explanation.formula];
   const inputs: Input[] = [
     ...explanation.inputs.flatMap((input) => inputsOf(look, input, linesOf)),
     ...Object.entries(explanation.parameters).map(([name, text]) => parameterOf(name, text, amount)),
   ];
   return {
     text: line.change === undefined ? sentence : `${changeSentence({ issued: amount(line.change.issuedMinor), now: amount(line.change.nowMinor) })} ${sentence}`,
+    formula: explanation.formula,
+    change: line.change === undefined ? null : { issued: amount(line.change.issuedMinor), now: amount(line.change.nowMinor) },
     step: line.step,
     rule: explanation.rule === null ? null : ruleText(explanation.rule, look),
     ruleVersion: ruleVersionOf({ rule: explanation.rule, line, inputs: periodInputs }),
@@ -104,7 +109,7 @@ const parameterLabels: Readonly<Record<string, string>> = {
   askedMinor: 'Asked for',
   guaranteedMinor: 'Guaranteed or capped at',
   shareMinor: 'Share before',
-  openMinor: 'Advance open before',
+  openMinor: 'Open on that day and after',
   wholeMinor: 'Of the period as a whole',
 };
 
@@ -146,12 +151,12 @@ function lookUp({ inputs, partyName }: Explained): LookUp {
   const machineTag = (machineId: string): string => tags.get(machineId) ?? machineId;
   const records = new Map([
     ...periods.flatMap((period) => recordsOf(period, machineTag, (minor) => formatMinor(minor, inputs.currency))),
-    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `${handedWords(cash)} on ${cash.date}`, amountMinor: cash.amountMinor }]),
-    ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Open advance', amountMinor: advance.openMinor }]),
+    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `${handedWords(cash)} on ${dayInWords(cash.date)}`, amountMinor: cash.amountMinor }]),
+    ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Advance, as far as it is open on that day and after', amountMinor: advance.openMinor }]),
     ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: 'Carried by the settlement before', amountMinor: item.amountMinor }]),
   ]);
   const versions = new Map(periods.flatMap((period) => period.versions.map((version) => [version.id, version])));
-  const rules = new Map(periods.flatMap((period) => period.taxRules.map((rule) => [rule.id, `${rule.title}, in force from ${rule.from}${rule.source === '' ? '' : ` (${rule.source})`}`])));
+  const rules = new Map(periods.flatMap((period) => period.taxRules.map((rule) => [rule.id, `${rule.title}, in force from ${dayInWords(rule.from)}${rule.source === '' ? '' : ` (${rule.source})`}`])));
   return {
     currency: inputs.currency,
     partyName,
@@ -169,7 +174,7 @@ function besideCash({ tokens, meteredMinor }: PeriodInputs['counts'][number], am
 }
 
 function recordsOf(period: PeriodInputs, machineTag: (id: string) => string, amount: (minor: bigint) => string): [string, RecordText][] {
-  const at = (what: string, date: LocalDate, machineId: string): string => `${what} of ${date}, ${machineTag(machineId)}`;
+  const at = (what: string, date: LocalDate, machineId: string): string => `${what} of ${dayInWords(date)}, ${machineTag(machineId)}`;
   return [
     ...period.counts.map((count): [string, RecordText] => [count.id, { label: at('Count', count.countedOn, count.machineId) + besideCash(count, amount), amountMinor: count.coinMinor + count.noteMinor }]),
     ...period.refundSlips.map((slip): [string, RecordText] => [slip.id, { label: at('Refund slip', slip.date, slip.machineId), amountMinor: slip.amountMinor }]),

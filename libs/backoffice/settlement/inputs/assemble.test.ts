@@ -134,3 +134,15 @@ it('gives one document whatever order the rows came in', () => {
   const one = inputsOf(march({ counts }), { handedCash: handed });
   expect(inputsOf(march({ counts: counts.toReversed() }), { handedCash: handed.toReversed() })).toEqual(one);
 });
+
+describe('what meters imply', () => {
+  const metered = (basis: 'counted' | 'metered'): (bigint | null)[] =>
+    inputsOf(march({ counts: [countRow({ local_date: '2026-03-10', metered_minor: 120n })] }), { agreement: { versions: [version('2025-01-01', { basis })], taxRules: [], limits: [] } }).current.counts.map(
+      ({ meteredMinor }) => meteredMinor,
+    );
+
+  it('goes into the document, and so onto the statement, only where the terms go by it', () => {
+    expect(metered('metered')).toEqual([120n]);
+    expect(metered('counted')).toEqual([null]);
+  });
+});

@@ -80,7 +80,7 @@ export function settlementInputs(facts: SettlementFacts): SettlementInputs {
 
 function periodInputs(period: PeriodFacts, agreement: AgreementFacts): PeriodInputs {
   const versions = versionsWithin(period, agreement.versions);
-  const counts = countsOf(period);
+  const counts = countsOf(period).map((count) => (goesByMeters(versions) ? count : { ...count, meteredMinor: null }));
   return {
     period: { id: period.periodId, from: period.from, until: period.until },
     versions,
@@ -92,6 +92,14 @@ function periodInputs(period: PeriodFacts, agreement: AgreementFacts): PeriodInp
     cashless: period.records.flatMap((row) => (row.of === 'cashless' ? [cashless(row)] : [])).sort(byId),
     breakIns: period.records.flatMap((row) => (row.of === 'break-in' ? [breakIn(row)] : [])).sort(byId),
   };
+}
+
+/**
+ * What meters imply is an input only where the terms go by it. These inputs are attached to the statement, and what was
+ * expected in a box is nobody's business outside the office.
+ */
+function goesByMeters(versions: readonly AgreementVersion[]): boolean {
+  return versions.some(({ terms }) => terms.basis === 'metered');
 }
 
 /** Versions in force on a day of the period. The first also covers days before it, so one that starts late is better than none. */

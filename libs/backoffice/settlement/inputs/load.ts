@@ -4,11 +4,12 @@ import { toTerms, type TermsDocument } from '#contracts/terms';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
-import { checkInputs, type InputsProblemCode } from '#domain/settlement/check-inputs';
+import { checkInputs } from '#domain/settlement/check-inputs';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { selectLimitsWithin } from '../../tax/limit.sql';
 import { toLimitRecord } from '../../tax/to-limit';
+import { aboutInputs } from './about-inputs';
 import { settlementInputs, type PeriodFacts } from './assemble';
 import {
   readCounts,
@@ -28,6 +29,7 @@ import { obstacle, obstacleTo, type Obstacle, type ObstacleCode } from './obstac
 import { nothingCarried, readCarries } from './stored';
 import { readLateChanges, readTargets, type LateRow, type TargetRow } from './targets.sql';
 import { groupBy } from './group-by';
+import { withMeteredAmounts } from './by-meters';
 import { isAfterEnd, kindOf, ownDays } from './own-days';
 
 /** A period with the inputs of its settlement, or with the reason why there are none. */
@@ -74,16 +76,11 @@ function outcomeOf(target: TargetRow, documents: ReadonlyMap<string, SettlementI
   const inputs = documents.get(target.period_id);
   if (inputs !== undefined) {
     const [problem] = checkInputs(inputs);
-    return problem === undefined ? { inputs } : { obstacle: obstacle('cannot-be-computed', aboutInputs(problem.code)) };
+    return problem === undefined ? { inputs } : { obstacle: obstacle('cannot-be-computed', aboutInputs(problem, inputs)) };
   }
   const found = blocked.get(target.period_id);
   if (found === undefined) throw new Error('a period was neither loaded nor refused');
   return { obstacle: found };
-}
-
-/** Most problems are damage, and their code is for who mends it. This one a bookkeeper mends. */
-function aboutInputs(code: InputsProblemCode): string {
-  return code === 'metered-amount-missing' ? `${code}: the terms go by the meters, so correct each count and enter what its meters imply` : code;
 }
 
 type Request = {
@@ -105,7 +102,8 @@ const nowhen = { from: '0001-01-01', before: '0001-01-01' } as const;
 async function inputsOf(tx: TenantTransaction, requests: readonly Request[]): Promise<ReadonlyMap<string, SettlementInputs>> {
   if (requests.length === 0) return new Map();
   const windows = placedWindows(requests);
-  const facts = await readFacts(tx, windows.flat());
+  const byMeters = new Set(requests.flatMap(({ versions }, index) => (versions.some(({ terms }) => (terms as TermsDocument).basis === 'metered') ? (windows[index] ?? []).map(({ place }) => place) : [])));
+  const facts = await readFacts(tx, windows.flat(), byMeters);
   const rules = await readRules(tx, { windows: windows.flat(), taxAreaIds: requests.map(({ target }) => target.tax_area_id) });
   const limits = await readLimits(tx, { windows: windows.flat(), taxAreaIds: requests.map(({ target }) => target.tax_area_id) });
   const handed = await readHanded(tx, requests, windows);
@@ -156,8 +154,11 @@ type Facts = {
   readonly previousCountOn: ReadonlyMap<string, LocalDate>;
 };
 
-async function readFacts(tx: TenantTransaction, windows: readonly PlacedWindow[]): Promise<Facts> {
-  const counts = await readCounts(tx, windows);
+/** `byMeters`: places of the windows whose terms go by the meters. */
+async function readFacts(tx: TenantTransaction, windows: readonly PlacedWindow[], byMeters: ReadonlySet<bigint>): Promise<Facts> {
+  const read = await readCounts(tx, windows);
+  const metered = await withMeteredAmounts(tx, read.filter((row) => byMeters.has(row.window)));
+  const counts = [...read.filter((row) => !byMeters.has(row.window)), ...metered];
   const slips = await readSlips(tx, windows);
   const records = await readMachineRecords(tx, windows);
   const also = [...counts, ...slips, ...records].map((row) => ({ window: row.window, placementId: row.placement_id }));

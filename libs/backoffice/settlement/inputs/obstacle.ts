@@ -1,3 +1,4 @@
+import { daysInWords } from '#contracts/day-in-words';
 import type { TargetRow } from './targets.sql';
 
 /**
@@ -19,7 +20,7 @@ export type Obstacle = { readonly code: ObstacleCode; readonly message: string }
 
 /** `about` says what is special about this one: a day, an id. */
 export function obstacle(code: ObstacleCode, about?: string): Obstacle {
-  return { code, message: about === undefined ? obstacles[code] : `${obstacles[code]} (${about})` };
+  return { code, message: about === undefined ? obstacles[code] : `${obstacles[code]} (${daysInWords(about)})` };
 }
 
 /** What stands in the way of settling a period, as far as its surroundings show; in order of what to mend first. */

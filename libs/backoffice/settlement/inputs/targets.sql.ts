@@ -1,7 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import { openAdvancesOf, type OpenAdvanceRow } from '../../advance/recoup.sql';
 import { onAccountOf, type OnAccountRow } from '../../payment/set-off.sql';
-import { isReversed, isSettled, stands } from '../standing.sql';
+import { bookedOn, isReversed, isSettled, stands, takenBack } from '../standing.sql';
 
 /** A period that is to be settled, what surrounds it, and what may stand in the way. */
 export type TargetRow = {
@@ -38,7 +38,7 @@ export type TargetRow = {
   readonly unaccepted_on: string | null;
   /** Payments on account that no settlement has taken in. */
   readonly on_account: readonly OnAccountRow[];
-  /** Advances given by the end of the period and not worked off whole, the oldest first. */
+  /** Advances given by the end of the period and not worked off whole, the oldest first, with what may be worked off of each. */
   readonly open_advances: readonly OpenAdvanceRow[];
 };
 
@@ -53,11 +53,10 @@ export async function lockPeriods(tx: TenantTransaction, periodIds: readonly str
 /** In order of site code, which is the order in which people see them and numbers are given. */
 export async function readTargets(tx: TenantTransaction, periodIds: readonly string[]): Promise<TargetRow[]> {
   const { rows } = await tx.sql<TargetRow>(
-    // Reversals are few, so they are looked up once and not for each period.
-    `WITH reversed AS MATERIALIZED (
-       SELECT x.agreement_id, x.starts_on FROM settlement_reversal r JOIN settlement x ON x.tenant_id = r.tenant_id AND x.id = r.settlement_id
-        WHERE r.tenant_id = $1
-          AND NOT EXISTS (SELECT FROM settlement newer WHERE newer.tenant_id = x.tenant_id AND newer.agreement_id = x.agreement_id AND newer.starts_on = x.starts_on AND newer.round > x.round))
+    `WITH taken_back AS MATERIALIZED (${takenBack}),
+     reversed AS MATERIALIZED (
+       SELECT x.agreement_id, x.starts_on FROM taken_back x
+        WHERE NOT EXISTS (SELECT FROM settlement newer WHERE newer.tenant_id = x.tenant_id AND newer.agreement_id = x.agreement_id AND newer.starts_on = x.starts_on AND newer.round > x.round))
      SELECT p.id AS period_id, p.agreement_id, p.site_id, s.code AS site_code, s.currency, s.tax_area_id,
             p.starts_on, p.ends_before, a.started_on, a.ended_on,
             own.id AS settlement_id, own.state AS settlement_state, own.revision AS settlement_revision,
@@ -69,10 +68,11 @@ export async function readTargets(tx: TenantTransaction, periodIds: readonly str
             (SELECT min(reversed.starts_on) FROM reversed WHERE reversed.agreement_id = p.agreement_id AND reversed.starts_on < p.starts_on) AS reversed_starts_on,
             EXISTS (SELECT FROM reversed WHERE reversed.agreement_id = p.agreement_id AND reversed.starts_on = p.starts_on) AS is_reversed,
             later.starts_on AS later_starts_on, unaccepted.accounting_date AS unaccepted_on,
-            ${onAccountOf('p')} AS on_account, ${openAdvancesOf('p')} AS open_advances
+            ${onAccountOf('p')} AS on_account, ${openAdvancesOf('p', 'booked.day')} AS open_advances
        FROM period p
        JOIN agreement a ON a.tenant_id = p.tenant_id AND a.id = p.agreement_id
        JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id
+       CROSS JOIN LATERAL (SELECT ${bookedOn('p')} AS day) booked
        LEFT JOIN LATERAL (
          SELECT x.id, x.state, x.revision FROM settlement x
           WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id AND x.starts_on = p.starts_on

@@ -1,0 +1,16 @@
+import * as sdk from '../generated';
+import type { AddVersionData, CheckAgreementData, CreateAgreementData } from '../generated';
+import { once, type Base } from './client';
+
+/** What was agreed, and the terms that a screen is about to record. */
+export function agreementsApi(base: Base) {
+  return {
+    agreement: async (id: string, signal: AbortSignal) => (await sdk.readAgreement({ ...base, signal, path: { id } })).data,
+    agreementsWith: async (partyId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { partyId, limit: 200 } })).data.items,
+    checkTerms: async (body: CheckAgreementData['body'], signal: AbortSignal) => (await sdk.checkAgreement({ ...base, signal, body })).data,
+    createAgreement: async (body: CreateAgreementData['body']) => (await sdk.createAgreement({ ...base, ...once(), body })).data,
+    addTerms: async ({ agreementId, body }: { readonly agreementId: string; readonly body: AddVersionData['body'] }) =>
+      (await sdk.addVersion({ ...base, ...once(), path: { id: agreementId }, body })).data,
+    endAgreement: async ({ id, endedOn }: { readonly id: string; readonly endedOn: string }) => (await sdk.endAgreement({ ...base, ...once(), path: { id }, body: { endedOn } })).data,
+  };
+}

@@ -1,0 +1,102 @@
+import * as sdk from '../generated';
+import type {
+  ChangeMachineData,
+  ChangeOperatorData,
+  ChangePartyData,
+  ChangePersonData,
+  ChangeSiteData,
+  CopyReadyData,
+  CreateGameData,
+  CreateInstallationData,
+  CreateLawLimitData,
+  CreateMachineData,
+  CreatePartyData,
+  CreatePlacementData,
+  CreateRuleData,
+  CreateSiteData,
+  CreateTaxAreaData,
+  FitBoardData,
+  RecordRulesData,
+  RemoveMeterData,
+} from '../generated';
+import { once, type Base } from './client';
+import { everyPage } from './every-page';
+
+/** The longest page that a list gives. */
+const most = 200;
+/** How much of a list or a history is shown before somebody asks for more. */
+const latest = 50;
+
+/** A change of something that two people may edit, with the version that the reader has seen. */
+export interface Change<Body> {
+  readonly id: string;
+  readonly revision: number;
+  readonly body: Body;
+}
+
+export interface MachineFilter {
+  /** Part of the tag; empty for all. */
+  readonly search: string;
+  readonly placed?: 'yes' | 'no';
+}
+
+const asSeen = ({ revision }: { readonly revision: number }) => ({ 'If-Match': `"${revision}"` });
+const after = (cursor: string | null) => ({ limit: most, ...(cursor === null ? {} : { cursor }) });
+
+/** The office itself, tax areas, sites, parties, people. */
+export function placesApi(base: Base) {
+  return {
+    operatorSettings: async (signal: AbortSignal) => (await sdk.readOperator({ ...base, signal })).data,
+    changeOperator: async ({ revision, body }: Omit<Change<ChangeOperatorData['body']>, 'id'>) => (await sdk.changeOperator({ ...base, headers: asSeen({ revision }), body })).data,
+    readyTaxAreas: async (signal: AbortSignal) => (await sdk.listReady({ ...base, signal })).data.items,
+    copyTaxArea: async (body: CopyReadyData['body']) => (await sdk.copyReady({ ...base, ...once(), body })).data,
+    createTaxArea: async (body: CreateTaxAreaData['body']) => (await sdk.createTaxArea({ ...base, ...once(), body })).data,
+    taxArea: async (id: string, signal: AbortSignal) => (await sdk.readTaxArea({ ...base, signal, path: { id } })).data,
+    taxRules: async (id: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listRules({ ...base, signal, path: { id }, query: after(cursor) })).data),
+    lawLimits: async (id: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listLawLimit({ ...base, signal, path: { id }, query: after(cursor) })).data),
+    createTaxRule: async ({ areaId, body }: { readonly areaId: string; readonly body: CreateRuleData['body'] }) => (await sdk.createRule({ ...base, ...once(), path: { id: areaId }, body })).data,
+    endTaxRule: async ({ areaId, id, ...body }: { readonly areaId: string; readonly id: string; readonly validTo: string; readonly reason?: string; readonly confirmRetroactive: boolean }) =>
+      (await sdk.endRule({ ...base, ...once(), path: { id: areaId, ruleId: id }, body })).data,
+    createLawLimit: async ({ areaId, body }: { readonly areaId: string; readonly body: CreateLawLimitData['body'] }) => (await sdk.createLawLimit({ ...base, ...once(), path: { id: areaId }, body })).data,
+    endLawLimit: async ({ areaId, id, validTo }: { readonly areaId: string; readonly id: string; readonly validTo: string }) => (await sdk.endLawLimit({ ...base, ...once(), path: { id: areaId, limitId: id }, body: { validTo } })).data,
+    createSite: async (body: CreateSiteData['body']) => (await sdk.createSite({ ...base, ...once(), body })).data,
+    changeSite: async ({ id, body, ...seen }: Change<ChangeSiteData['body']>) => (await sdk.changeSite({ ...base, headers: asSeen(seen), path: { id }, body })).data,
+    createParty: async (body: CreatePartyData['body']) => (await sdk.createParty({ ...base, ...once(), body })).data,
+    changeParty: async ({ id, body, ...seen }: Change<ChangePartyData['body']>) => (await sdk.changeParty({ ...base, headers: asSeen(seen), path: { id }, body })).data,
+    changePerson: async ({ id, body, ...seen }: Change<ChangePersonData['body']>) => (await sdk.changePerson({ ...base, headers: asSeen(seen), path: { id }, body })).data,
+    toleranceRules: async (signal: AbortSignal) => (await sdk.ruleSets({ ...base, signal })).data.items,
+    recordToleranceRules: async (body: RecordRulesData['body']) => (await sdk.recordRules({ ...base, ...once(), body })).data,
+    auditTrail: async (thingId: string, signal: AbortSignal) => (await sdk.listAuditTrail({ ...base, signal, query: { thingId, limit: latest } })).data.items,
+  };
+}
+
+/** Machines with where they stood, and games with where they ran. */
+export function machinesApi(base: Base) {
+  return {
+    machinesFound: async ({ search, placed }: MachineFilter, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listMachine({ ...base, signal, query: { limit: latest, ...(search === '' ? {} : { search }), ...(placed === undefined ? {} : { placed }), ...(cursor === null ? {} : { cursor }) } })).data,
+    machine: async (id: string, signal: AbortSignal) => (await sdk.readMachine({ ...base, signal, path: { id } })).data,
+    createMachine: async (body: CreateMachineData['body']) => (await sdk.createMachine({ ...base, ...once(), body })).data,
+    changeMachine: async ({ id, body, ...seen }: Change<ChangeMachineData['body']>) => (await sdk.changeMachine({ ...base, headers: asSeen(seen), path: { id }, body })).data,
+    placementsOf: async (machineId: string, signal: AbortSignal) => (await sdk.listPlacement({ ...base, signal, query: { machineId, limit: most } })).data.items,
+    placeMachine: async (body: CreatePlacementData['body']) => (await sdk.createPlacement({ ...base, ...once(), body })).data,
+    correctPlacement: async ({ id, body, ...seen }: Change<{ readonly placedOn: string; readonly removedOn: string | null }>) => (await sdk.changePlacement({ ...base, headers: asSeen(seen), path: { id }, body })).data,
+    moveMachine: async ({ id, ...body }: { readonly id: string; readonly siteId: string; readonly movedOn: string }) => (await sdk.movePlacement({ ...base, ...once(), path: { id }, body })).data,
+    takeAwayMachine: async ({ id, ...body }: { readonly id: string; readonly removedOn: string }) => (await sdk.endPlacement({ ...base, ...once(), path: { id }, body })).data,
+    games: async (signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listGame({ ...base, signal, query: after(cursor) })).data),
+    createGame: async (body: CreateGameData['body']) => (await sdk.createGame({ ...base, ...once(), body })).data,
+    changeGame: async ({ id, body, ...seen }: Change<Partial<CreateGameData['body']>>) => (await sdk.changeGame({ ...base, headers: asSeen(seen), path: { id }, body })).data,
+    installationsOf: async (machineId: string, signal: AbortSignal) => (await sdk.listInstallation({ ...base, signal, query: { machineId, limit: most } })).data.items,
+    runningGames: async (on: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listInstallation({ ...base, signal, query: { ...after(cursor), on } })).data),
+    installGame: async (body: CreateInstallationData['body']) => (await sdk.createInstallation({ ...base, ...once(), body })).data,
+    correctInstallation: async ({ id, body, ...seen }: Change<{ readonly installedOn: string; readonly removedOn: string | null }>) => (await sdk.changeInstallation({ ...base, headers: asSeen(seen), path: { id }, body })).data,
+    replaceGame: async ({ id, ...body }: { readonly id: string; readonly gameId: string; readonly replacedOn: string }) => (await sdk.replaceInstallation({ ...base, ...once(), path: { id }, body })).data,
+    takeOutGame: async ({ id, ...body }: { readonly id: string; readonly removedOn: string }) => (await sdk.endInstallation({ ...base, ...once(), path: { id }, body })).data,
+    counterBoards: async (machineId: string, signal: AbortSignal) => (await sdk.boardsMeter({ ...base, signal, path: { id: machineId } })).data.items,
+    meterReadings: async (machineId: string, signal: AbortSignal) => (await sdk.readingsMeter({ ...base, signal, path: { id: machineId }, query: {} })).data.items,
+    fitBoard: async ({ machineId, body }: { readonly machineId: string; readonly body: FitBoardData['body'] }) => (await sdk.fitBoard({ ...base, ...once(), path: { id: machineId }, body })).data,
+    removeBoard: async ({ id, body }: { readonly id: string; readonly body: RemoveMeterData['body'] }) => (await sdk.removeMeter({ ...base, ...once(), path: { id }, body })).data,
+    outagesOf: async (machineId: string, signal: AbortSignal) => (await sdk.listOutage({ ...base, signal, query: { machineId, limit: latest } })).data.items,
+    locksOfMachine: async (machineId: string, signal: AbortSignal) => (await sdk.listMachineLock({ ...base, signal, query: { machineId, limit: latest, inPlace: 'yes' } })).data.items,
+  };
+}

@@ -1,0 +1,20 @@
+import * as sdk from '../generated';
+import type { AttributionVarianceData, ExplainVarianceData, ReportVarianceData } from '../generated';
+import { once, type Base } from './client';
+import { fileOf } from './file-answer';
+
+export type ReportAsked = ReportVarianceData['query'];
+export type AttributionAsked = AttributionVarianceData['query'];
+export type Explanation = ExplainVarianceData['body'];
+
+export function variancesApi(base: Base) {
+  return {
+    varianceMonth: async (month: string, signal: AbortSignal) => (await sdk.monthVariance({ ...base, signal, query: { month } })).data,
+    varianceReport: async (query: ReportAsked, signal: AbortSignal) => (await sdk.reportVariance({ ...base, signal, query })).data,
+    varianceReportFile: async (query: ReportAsked) => fileOf(await sdk.exportReport({ ...base, query, parseAs: 'blob' }), 'variances.csv'),
+    varianceChart: async (machineId: string, signal: AbortSignal) => (await sdk.chartVariance({ ...base, signal, path: { id: machineId } })).data,
+    varianceFlag: async (id: string, signal: AbortSignal) => (await sdk.flagVariance({ ...base, signal, path: { id } })).data,
+    explainVarianceFlag: async ({ id, ...body }: Explanation & { readonly id: string }) => (await sdk.explainVariance({ ...base, ...once(), path: { id }, body })).data,
+    varianceAttribution: async (query: AttributionAsked, signal: AbortSignal) => (await sdk.attributionVariance({ ...base, signal, query })).data,
+  };
+}

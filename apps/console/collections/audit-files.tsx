@@ -1,0 +1,196 @@
+import { queryOptions, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useId, useState } from 'react';
+import type { OperatorApi } from '../api/operator-api';
+import type { AuditFile } from '../api/shapes';
+import { machinesQuery } from '../keys/queries';
+import { Amount } from '../parts/amount';
+import { Answer } from '../parts/answer';
+import { errorAt, Form } from '../parts/form';
+import type { FormError } from '../parts/error-summary';
+import { formErrorsOf } from '../parts/form-errors';
+import { SelectField } from '../parts/select-field';
+import { TroubleNotice } from '../parts/trouble';
+import { Wide } from '../parts/wide';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+
+const text = words.auditFiles;
+
+const auditFilesQuery = (api: OperatorApi, collectionId: string) => queryOptions({ queryKey: ['audit-files', collectionId], queryFn: ({ signal }) => api.auditFiles(collectionId, signal) });
+
+/** Files that machines were read out into at a collection: checked, shown with the machine that they are of, and accepted. */
+export function AuditFiles({ collectionId }: { readonly collectionId: string }) {
+  const { api, may } = useOperator();
+  const question = useQuery(auditFilesQuery(api, collectionId));
+  return (
+    <section className="section" aria-labelledby="audit-files">
+      <h2 id="audit-files">{text.title}</h2>
+      <p className="soft">{text.lead}</p>
+      <Answer question={question} lines={3}>
+        {(files) => (files.length === 0 ? <p>{text.none}</p> : files.map((file) => <Told key={file.id} file={file} />))}
+      </Answer>
+      {may('audit-file.stage') ? <Upload collectionId={collectionId} /> : null}
+    </section>
+  );
+}
+
+function Upload({ collectionId }: { readonly collectionId: string }) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const id = useId();
+  const machines = useQuery(machinesQuery(api));
+  const [file, setFile] = useState<File | null>(null);
+  const [machineId, setMachineId] = useState('');
+  const [errors, setErrors] = useState<readonly FormError[]>([]);
+  const fields = { file: `${id}-file`, machineId: `${id}-machine` };
+  const uploading = useMutation({
+    mutationFn: api.uploadAuditFile,
+    onSuccess: () => client.invalidateQueries({ queryKey: auditFilesQuery(api, collectionId).queryKey }),
+    onError: (error) => setErrors(formErrorsOf(error, { fields: { machineId: fields.machineId }, elsewhere: (element, message) => ({ fieldId: fields.file, message: text.element(element, message) }) })),
+  });
+  const submit = () => {
+    setErrors(file === null ? [{ fieldId: fields.file, message: text.fileMissing }] : []);
+    if (file !== null) uploading.mutate({ collectionId, machineId: machineId === '' ? null : machineId, file });
+  };
+  return (
+    <Form errors={errors} busy={uploading.isPending} action={text.upload} onSubmit={submit}>
+      <div className="field">
+        <label htmlFor={fields.file}>{text.file}</label>
+        <input id={fields.file} type="file" aria-invalid={errorAt(errors, fields.file) !== undefined} onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)} />
+      </div>
+      <SelectField
+        id={fields.machineId} label={text.machine} value={machineId} none={text.byFile} isLoading={machines.isLoading} error={errorAt(errors, fields.machineId)} onValue={setMachineId}
+        options={(machines.data ?? []).map((machine) => ({ value: machine.id, text: machine.tag }))}
+      />
+    </Form>
+  );
+}
+
+function Told({ file }: { readonly file: AuditFile }) {
+  const { machineTag, machineClock, decimalsTold, readByHand, state, misfits } = file;
+  return (
+    <div className="stack">
+      <h3>
+        {machineTag} <span className="state">{text.state[state]}</span>
+      </h3>
+      <p>
+        {howMatched(file)} {machineClock === null ? text.clockUnknown : text.clock(machineClock)} {decimalsTold ? null : text.decimalsAssumed}
+      </p>
+      {misfits === null || misfits.length === 0 || state === 'replaced' ? null : (
+        <ul className="notice notice-alarm">
+          {misfits.map(({ beside, element, message }) => (
+            <li key={`${beside} ${element}`}>{text.element(element, message)}</li>
+          ))}
+        </ul>
+      )}
+      <Readings file={file} />
+      {readByHand.length === 0 ? null : <p className="notice">{text.byHand(readByHand.map(({ meter }) => meter).join(', '))}</p>}
+      <Figures figures={file.figures} />
+      {state === 'staged' ? <Accept file={file} /> : null}
+    </div>
+  );
+}
+
+function howMatched({ matchedBy, serial, assetNumber }: AuditFile): string {
+  switch (matchedBy) {
+    case 'serial-number':
+      return `${text.matched['serial-number'](serial ?? '')}.`;
+    case 'asset-number':
+      return `${text.matched['asset-number'](assetNumber ?? '')}.`;
+    case 'named':
+      return `${text.matched.named}.`;
+  }
+}
+
+function Readings({ file: { readings } }: { readonly file: AuditFile }) {
+  return (
+    <table>
+      <caption className="visually-hidden">{text.readings}</caption>
+      <thead>
+        <tr>
+          <th scope="col">{text.meter}</th>
+          <th scope="col" className="figure">
+            {text.shows}
+          </th>
+        </tr>
+      </thead>
+      <tbody>
+        {readings.map(({ meterId, meter, element, value }) => (
+          <tr key={meterId}>
+            <th scope="row">
+              {meter} <span className="code small">{element}</span>
+            </th>
+            <td className="figure">{value ?? <span className="soft">{text.hidden}</span>}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+type Figures = NonNullable<AuditFile['figures']>;
+
+function Figures({ figures }: { readonly figures: Figures | null }) {
+  if (figures === null) return null;
+  return (
+    <details>
+      <summary>{text.figures}</summary>
+      <Wide title={text.figures}>
+        <table>
+          <caption className="visually-hidden">{text.figures}</caption>
+          <thead>
+            <tr>
+              <th scope="col">{text.figure}</th>
+              <th scope="col" className="figure">
+                {text.sinceReset}
+              </th>
+              <th scope="col" className="figure">
+                {text.sinceSetUp}
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {figures.map(({ name, sinceReset, sinceSetUp }) => (
+              <tr key={name}>
+                <th scope="row">{text.names[name]}</th>
+                <td className="figure">
+                  <Side side={sinceReset} />
+                </td>
+                <td className="figure">
+                  <Side side={sinceSetUp} />
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </Wide>
+    </details>
+  );
+}
+
+function Side({ side }: { readonly side: Figures[number]['sinceReset'] }) {
+  if (side === null) return null;
+  return (
+    <>
+      {side.amount === null ? side.number : <Amount money={side.amount} />} <span className="code small">{side.element}</span>
+    </>
+  );
+}
+
+function Accept({ file }: { readonly file: AuditFile }) {
+  const { api, may } = useOperator();
+  const client = useQueryClient();
+  const accepting = useMutation({
+    mutationFn: () => api.acceptAuditFile({ id: file.id, machineId: file.machineId }),
+    onSettled: () => client.invalidateQueries({ queryKey: auditFilesQuery(api, file.collectionId).queryKey }),
+  });
+  if (!may('audit-file.accept')) return null;
+  return (
+    <div>
+      <button type="button" className="button button-main" aria-disabled={accepting.isPending} onClick={() => (accepting.isPending ? undefined : accepting.mutate())}>
+        {accepting.isPending ? words.working : text.accept(file.machineTag)}
+      </button>
+      {accepting.isError ? <TroubleNotice error={accepting.error} /> : null}
+    </div>
+  );
+}

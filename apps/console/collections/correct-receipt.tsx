@@ -1,0 +1,137 @@
+import { useId, useState } from 'react';
+import type { HandedCorrection, SlipCorrection } from '../api/collections-api';
+import type { CashHanded, Collection, RefundSlip } from '../api/shapes';
+import { locale } from '../format/locale';
+import { formatAmount, formatMoney, isZero, negated, unitsOf, type Money } from '../format/money';
+import { readTypedAmount } from '../format/typed-amount';
+import { Booking, type Filled } from '../parts/booking';
+import { reasonErrors } from '../parts/booking-fields';
+import { Field } from '../parts/field';
+import { errorAt } from '../parts/form';
+import { SelectField } from '../parts/select-field';
+import { unless } from '../parts/use-sending';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { changed, changedByCorrection, effectOf, OwnFigure } from './correcting';
+
+const text = words.entered;
+
+interface CorrectProps {
+  readonly collection: Collection;
+  readonly onClose: () => void;
+}
+
+/** What a receipt over less or more means: bags held the rest all the same, so the boxes held the difference; a whole count held it already. */
+function effectOfReceipt(collection: Collection, more: Money): readonly string[] {
+  const none = changed(more, more);
+  return effectOf(collection.bagged ? { collection, takings: more } : { collection, takings: none, room: negated(more) });
+}
+
+/** Another amount in the place of cash that was handed over. */
+export function CorrectHanded({ collection, handed, onClose }: CorrectProps & { readonly handed: CashHanded }) {
+  const { api } = useOperator();
+  const id = useId();
+  const say = text.handed;
+  const { currency } = handed.amount;
+  const [amount, setAmount] = useState(() => formatAmount(handed.amount, locale));
+  const [receiver, setReceiver] = useState(handed.acknowledgedBy ?? '');
+  const [machineTag, setMachineTag] = useState(handed.machineTag ?? '');
+  const [coin, setCoin] = useState(() => (handed.coin === null ? '' : formatAmount(handed.coin, locale)));
+  const [reason, setReason] = useState('');
+  const fields = { amount: `${id}-amount`, acknowledgedBy: `${id}-receiver`, machineTag: `${id}-box`, coin: `${id}-coin`, reason: `${id}-reason` };
+  const tags = [...new Set(collection.counts.map((count) => count.machineTag).concat(handed.machineTag ?? []))];
+  const read = (): Filled<HandedCorrection> => {
+    const now = readTypedAmount({ text: amount, currency, locale, zero: true });
+    const name = receiver.trim();
+    const isOther = name !== (handed.acknowledgedBy ?? '');
+    // Of what is taken back nothing was coins.
+    const isTakenBack = now !== null && isZero(now);
+    const coins = coin.trim() === '' || isTakenBack ? null : readTypedAmount({ text: coin, currency, locale, zero: true });
+    const isOtherBox = machineTag !== (handed.machineTag ?? '');
+    const isOtherCoin = (coins?.amount ?? null) !== (handed.coin?.amount ?? null);
+    const errors = [
+      unless(coin.trim() === '' || isTakenBack || coins !== null, fields.coin, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
+      unless(now !== null, fields.amount, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
+      unless(now === null || isOther || isOtherBox || isOtherCoin || unitsOf(now) !== unitsOf(handed.amount), fields.amount, text.unchanged),
+      unless(name !== '' || handed.acknowledgedBy === null, fields.acknowledgedBy, text.receiverMissing),
+      ...reasonErrors({ fieldId: fields.reason, reason }),
+    ].filter((error) => error !== null);
+    if (now === null || errors.length > 0) return { errors };
+    return {
+      body: { cashHandedId: handed.id, amount: now, reason: reason.trim(), ...(isOther ? { acknowledgedBy: name } : {}), ...(isOtherBox ? { machineTag: machineTag === '' ? null : machineTag } : {}), ...(isOtherCoin ? { coin: coins } : {}) },
+      books: [
+        ...(unitsOf(now) === unitsOf(handed.amount) ? [] : [text.becomes({ what: say.title, from: formatMoney(handed.amount, locale), to: formatMoney(now, locale) })]),
+        ...(isOtherBox ? [text.becomes({ what: say.outOf, from: handed.machineTag ?? say.several, to: machineTag === '' ? say.several : machineTag })] : []),
+        ...(isOtherCoin ? [text.becomes({ what: say.coin, from: handed.coin === null ? say.coinNotNoted : formatMoney(handed.coin, locale), to: coins === null ? say.coinNotNoted : formatMoney(coins, locale) })] : []),
+        ...(collection.bagged && (isOtherBox || isOtherCoin) ? [say.shares] : []),
+        ...(isOther ? [text.becomes({ what: say.receiver, from: handed.acknowledgedBy ?? say.toNobody, to: name })] : []),
+        ...effectOfReceipt(collection, changed(now, handed.amount)), text.stays, words.booking.because(reason.trim()),
+      ],
+    };
+  };
+  return (
+    <Booking
+      title={text.correctOne(text.handOut)} action={text.correct} read={read} fields={fields} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
+      send={(body, key) => api.correctHanded(collection.id, body, key)}
+    >
+      {(errors) => (
+        <>
+          <OwnFigure collection={collection} recordedBy={handed.recordedBy} />
+          <Field id={fields.amount} label={words.booking.amount(currency)} hint={text.zeroTakesBack} inputMode="decimal" autoComplete="off" error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
+          <SelectField id={fields.machineTag} label={say.outOf} error={errorAt(errors, fields.machineTag)} value={machineTag} none={say.several} options={tags.map((tag) => ({ value: tag, text: tag }))} onValue={setMachineTag} />
+          <Field id={fields.coin} label={say.coin} hint={say.coinHint} inputMode="decimal" autoComplete="off" error={errorAt(errors, fields.coin)} value={coin} onValue={setCoin} />
+          <Field id={fields.acknowledgedBy} label={say.receiver} autoComplete="off" maxLength={200} error={errorAt(errors, fields.acknowledgedBy)} value={receiver} onValue={setReceiver} />
+          <Field id={fields.reason} label={words.reason} autoComplete="off" maxLength={1000} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
+        </>
+      )}
+    </Booking>
+  );
+}
+
+const payers = ['site', 'operator'] as const;
+
+/** Another amount, or another one who paid it, in the place of a refund slip. */
+export function CorrectSlip({ collection, slip, onClose }: CorrectProps & { readonly slip: RefundSlip }) {
+  const { api } = useOperator();
+  const id = useId();
+  const say = text.slips;
+  const { currency } = slip.amount;
+  const [amount, setAmount] = useState(() => formatAmount(slip.amount, locale));
+  const [paidBy, setPaidBy] = useState(slip.paidBy);
+  const [reason, setReason] = useState('');
+  const fields = { amount: `${id}-amount`, paidBy: `${id}-paid-by`, reason: `${id}-reason` };
+  const read = (): Filled<SlipCorrection> => {
+    const now = readTypedAmount({ text: amount, currency, locale, zero: true });
+    const errors = [
+      unless(now !== null, fields.amount, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
+      unless(now === null || paidBy !== slip.paidBy || unitsOf(now) !== unitsOf(slip.amount), fields.amount, text.unchanged),
+      ...reasonErrors({ fieldId: fields.reason, reason }),
+    ].filter((error) => error !== null);
+    if (now === null || errors.length > 0) return { errors };
+    const zero = changed(now, now);
+    const outOfBoxes = (by: string, paid: Money) => (by === 'operator' ? paid : zero);
+    const told = (by: RefundSlip['paidBy'], paid: Money) => `${formatMoney(paid, locale)}, ${say.paidBy[by]}`;
+    return {
+      body: { refundSlipId: slip.id, amount: now, paidBy, reason: reason.trim() },
+      books: [
+        text.becomes({ what: text.slipOf(slip.machineTag), from: told(slip.paidBy, slip.amount), to: told(paidBy, now) }),
+        ...effectOfReceipt(collection, changed(outOfBoxes(paidBy, now), outOfBoxes(slip.paidBy, slip.amount))), text.stays, words.booking.because(reason.trim()),
+      ],
+    };
+  };
+  return (
+    <Booking
+      title={text.correctOne(text.slipOf(slip.machineTag))} action={text.correct} read={read} fields={fields} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
+      send={(body, key) => api.correctSlip(collection.id, body, key)}
+    >
+      {(errors) => (
+        <>
+          <OwnFigure collection={collection} recordedBy={slip.recordedBy} />
+          <Field id={fields.amount} label={words.booking.amount(currency)} hint={text.zeroTakesBack} inputMode="decimal" autoComplete="off" error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
+          <SelectField id={fields.paidBy} label={say.paidByLabel} error={errorAt(errors, fields.paidBy)} value={paidBy} options={payers.map((value) => ({ value, text: say.payers[value] }))} onValue={(value) => setPaidBy(payers.find((each) => each === value) ?? paidBy)} />
+          <Field id={fields.reason} label={words.reason} autoComplete="off" maxLength={1000} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
+        </>
+      )}
+    </Booking>
+  );
+}

@@ -1,0 +1,80 @@
+import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useState } from 'react';
+import { useNavigate, useSearchParams } from 'react-router';
+import type { SiteBoxes } from '../api/shapes';
+import { locale } from '../format/locale';
+import { toInstant } from '../keys/moment';
+import { everySiteQuery, peopleQuery } from '../keys/queries';
+import { Answer } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import type { FormError } from '../parts/error-summary';
+import { Field } from '../parts/field';
+import { errorAt, Form } from '../parts/form';
+import { formErrorsOf } from '../parts/form-errors';
+import { Page } from '../parts/page';
+import { SelectField } from '../parts/select-field';
+import { unless } from '../parts/use-sending';
+import { emptyDraft, toVisit } from '../phone/draft';
+import { toFormError, VisitFields } from '../phone/visit-fields';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { coinSetsQuery, siteBoxesQuery } from './queries';
+
+const text = words.paperVisit;
+
+/** `collections/enter`: a visit that was made without a phone, entered as it was written down. */
+export function PaperVisitPage() {
+  const { api, may } = useOperator();
+  const [parameters] = useSearchParams();
+  const [siteId, setSiteId] = useState(parameters.get('site') ?? '');
+  const allowed = may('collection.create') && may('person.read');
+  const sites = useQuery({ ...everySiteQuery(api), enabled: allowed });
+  const boxes = useQuery({ ...siteBoxesQuery(api, siteId, null), enabled: allowed && siteId !== '' });
+  if (!allowed) return <Denied title={text.title} />;
+  return (
+    <Page title={text.title} lead={text.lead}>
+      <div className="form">
+        <SelectField id="paper-site" label={words.site} none={text.choose} isLoading={sites.isLoading} value={siteId} options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))} onValue={setSiteId} />
+      </div>
+      {siteId === '' ? null : <Answer question={boxes} lines={6}>{(found) => <PaperVisit key={siteId} site={found} />}</Answer>}
+    </Page>
+  );
+}
+
+function PaperVisit({ site }: { readonly site: SiteBoxes }) {
+  const { api, to } = useOperator();
+  const client = useQueryClient();
+  const navigate = useNavigate();
+  const everybody = useQuery(peopleQuery(api));
+  const coinSet = useQuery(coinSetsQuery(api)).data?.find(({ currency }) => currency === site.currency) ?? null;
+  const [id] = useState(() => crypto.randomUUID());
+  const [draft, setDraft] = useState(() => emptyDraft(new Date()));
+  const [at, setAt] = useState('');
+  const [collectedBy, setCollectedBy] = useState('');
+  const [errors, setErrors] = useState<readonly FormError[]>([]);
+  const people = (everybody.data ?? []).filter(({ employedBy }) => employedBy === 'operator');
+  const entering = useMutation({
+    mutationFn: api.enterPaperVisit,
+    onSuccess: async ({ state }) => {
+      await client.invalidateQueries({ queryKey: ['collections'] });
+      // Bags are counted next; what was counted at the machines waits to be accepted.
+      await navigate(to(state === 'open' ? `collections/${id}/count` : 'collections?state=counted'));
+    },
+    onError: (error) => setErrors(formErrorsOf(error, { fields: { collectedBy: 'paper-collector' } })),
+  });
+  const submit = () => {
+    const happenedAt = toInstant(at);
+    const made = toVisit({ ...draft, happenedAt: happenedAt ?? draft.happenedAt }, { stop: site, coinSet, locale });
+    const missing = [unless(happenedAt !== undefined, 'paper-at', text.momentMissing), unless(collectedBy !== '', 'paper-collector', text.collectorMissing)].filter((error) => error !== null);
+    const wrong = [...missing, ...('errors' in made ? made.errors.map(toFormError) : [])];
+    setErrors(wrong);
+    if (wrong.length === 0 && 'visit' in made) entering.mutate({ id, collectedBy, visit: made.visit });
+  };
+  return (
+    <Form errors={errors} busy={entering.isPending} action={text.action} onSubmit={submit}>
+      <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={setCollectedBy} />
+      <Field id="paper-at" type="datetime-local" label={text.moment} error={errorAt(errors, 'paper-at')} value={at} onValue={setAt} />
+      <VisitFields draft={draft} stop={site} coinSet={coinSet} errors={errors} onDraft={setDraft} />
+    </Form>
+  );
+}

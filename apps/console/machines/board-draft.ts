@@ -1,0 +1,51 @@
+import type { CurrencyCode } from '#domain/money/currency';
+import type { FitBoardData } from '../generated';
+import { readTypedAmount } from '../format/typed-amount';
+
+type FitBoard = FitBoardData['body'];
+export type Tender = FitBoard['meters'][number]['tender'];
+export const tenders: readonly Tender[] = ['coin', 'note', 'plays', 'test-plays', 'refunds'];
+
+/** A meter as it is typed. */
+export interface MeterDraft {
+  readonly key: number;
+  readonly label: string;
+  readonly tender: Tender;
+  readonly unitValue: string;
+  readonly digits: string;
+  readonly mostPerHour: string;
+  readonly value: string;
+}
+
+export type MeterField = 'label' | 'unitValue' | 'digits' | 'mostPerHour' | 'value';
+
+export const newMeter = (key: number, tender: Tender): MeterDraft => ({ key, label: '', tender, unitValue: '', digits: '6', mostPerHour: '', value: '' });
+
+const isShown = (text: string): boolean => /^\d{1,12}$/.test(text.trim());
+const isWhole = (text: string): boolean => /^[1-9]\d{0,8}$/.test(text.trim());
+const isDigits = (text: string): boolean => text.trim() === '' || (/^\d{1,2}$/.test(text.trim()) && Number(text) >= 3 && Number(text) <= 12);
+
+interface Reading {
+  readonly currency: CurrencyCode;
+  readonly locale: string;
+}
+
+/** The fields of a meter that are not filled in as they have to be. */
+export function wrongIn(meter: MeterDraft, { currency, locale }: Reading): readonly MeterField[] {
+  const checks: readonly (readonly [MeterField, boolean])[] = [
+    ['label', meter.label.trim() !== ''],
+    ['unitValue', readTypedAmount({ text: meter.unitValue, currency, locale, zero: true }) !== null],
+    ['digits', isDigits(meter.digits)],
+    ['mostPerHour', isWhole(meter.mostPerHour)],
+    ['value', isShown(meter.value)],
+  ];
+  return checks.flatMap(([name, isRight]) => (isRight ? [] : [name]));
+}
+
+/** The meter as the api takes it; only for one in which nothing is wrong. */
+export function readMeter(meter: MeterDraft, { currency, locale }: Reading): FitBoard['meters'][number] {
+  const unitValue = readTypedAmount({ text: meter.unitValue, currency, locale, zero: true });
+  return {
+    label: meter.label.trim(), tender: meter.tender, digits: meter.digits.trim() === '' ? null : Number(meter.digits), unitValue: unitValue ?? { amount: '', currency }, mostPerHour: Number(meter.mostPerHour), value: meter.value.trim(),
+  };
+}

@@ -1,0 +1,81 @@
+import { useQuery } from '@tanstack/react-query';
+import type { Machine, Placement } from '../api/shapes';
+import { everySiteQuery } from '../keys/queries';
+import { today } from '../keys/set-up/day-field';
+import { Field } from '../parts/field';
+import { FormDialog } from '../parts/form-dialog';
+import { SelectField } from '../parts/select-field';
+import { orNull, useTypedForm } from '../parts/use-typed-form';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { machinesKey } from './queries';
+
+const text = words.machines.places;
+const changes = [machinesKey, ['sites'], ['keys'], ['earnings']];
+
+interface OfMachine {
+  readonly machine: Machine;
+  readonly onClose: () => void;
+}
+
+/** To a site, out of the shop or from another one: the old place ends on the day on which the new one begins. */
+export function PlaceMachine({ machine, onClose }: OfMachine) {
+  const { api } = useOperator();
+  const sites = useQuery(everySiteQuery(api));
+  const { placement } = machine;
+  const { field, errors, busy, submit } = useTypedForm({
+    initial: { siteId: '', day: today() },
+    missing: (now) => ({ siteId: now.siteId === '' && words.machines.siteMissing, day: now.day === '' && words.setUp.dayMissing }),
+    body: (now) => now,
+    send: async ({ siteId, day }) => (placement === null ? void (await api.placeMachine({ machineId: machine.id, siteId, placedOn: day })) : void (await api.moveMachine({ id: placement.id, siteId, movedOn: day }))),
+    changes,
+    onDone: onClose,
+    named: { placedOn: 'day', movedOn: 'day', machineId: 'siteId' },
+  });
+  const open = (sites.data ?? []).filter(({ id, closedOn }) => closedOn === null && id !== placement?.siteId);
+  return (
+    <FormDialog
+      title={placement === null ? text.placeTitle(machine.tag) : text.moveTitle(machine.tag)} lead={placement === null ? undefined : text.moveLead} errors={errors} busy={busy}
+      action={placement === null ? text.place : text.move} onSubmit={submit} onClose={onClose}
+    >
+      <SelectField {...field('siteId')} label={text.site} none={words.setUp.choose} isLoading={sites.isLoading} options={open.map(({ id, name, code }) => ({ value: id, text: `${name} (${code})` }))} />
+      <Field {...field('day')} type="date" label={placement === null ? words.machines.placedOn : text.movedOn} />
+    </FormDialog>
+  );
+}
+
+/** Days that were entered wrongly. */
+export function CorrectPlacement({ placement, onClose }: { readonly placement: Placement; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const { field, errors, busy, submit } = useTypedForm({
+    initial: { placedOn: placement.placedOn, removedOn: placement.removedOn ?? '' },
+    missing: (now) => ({ placedOn: now.placedOn === '' && words.setUp.dayMissing }),
+    body: (now) => ({ id: placement.id, revision: placement.revision, body: { placedOn: now.placedOn, removedOn: orNull(now.removedOn) } }),
+    send: api.correctPlacement,
+    changes,
+    onDone: onClose,
+  });
+  return (
+    <FormDialog title={text.correctTitle(placement.siteCode)} lead={text.correctLead} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+      <Field {...field('placedOn')} type="date" label={words.machines.placedOn} />
+      <Field {...field('removedOn')} type="date" label={text.removedOn} hint={text.removedOnHint} />
+    </FormDialog>
+  );
+}
+
+export function TakeToShop({ machine, placementId, onClose }: OfMachine & { readonly placementId: string }) {
+  const { api } = useOperator();
+  const { field, errors, busy, submit } = useTypedForm({
+    initial: { removedOn: today() },
+    missing: (now) => ({ removedOn: now.removedOn === '' && words.setUp.dayMissing }),
+    body: (now) => ({ id: placementId, removedOn: now.removedOn }),
+    send: api.takeAwayMachine,
+    changes,
+    onDone: onClose,
+  });
+  return (
+    <FormDialog title={text.takeTitle(machine.tag)} lead={text.moveLead} errors={errors} busy={busy} action={text.take} onSubmit={submit} onClose={onClose}>
+      <Field {...field('removedOn')} type="date" label={text.takenOn} />
+    </FormDialog>
+  );
+}

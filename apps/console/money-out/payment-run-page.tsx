@@ -1,0 +1,193 @@
+import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useId, useState } from 'react';
+import { useParams } from 'react-router';
+import type { PaymentRun } from '../api/shapes';
+import { dayOf, formatDay, formatInstant } from '../format/day';
+import { locale } from '../format/locale';
+import { formatMoney } from '../format/money';
+import { Amount } from '../parts/amount';
+import { Answer } from '../parts/answer';
+import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import { Denied } from '../parts/denied';
+import { Field } from '../parts/field';
+import { errorAt } from '../parts/form';
+import { FormDialog } from '../parts/form-dialog';
+import { Page } from '../parts/page';
+import { saveFile } from '../parts/save-file';
+import { TitledTable } from '../parts/titled-table';
+import { TroubleNotice } from '../parts/trouble';
+import { unless, useSending } from '../parts/use-sending';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { moneyOut, paymentRunQuery } from './queries';
+
+const text = words.moneyOut.run;
+
+/** `payment-runs/:id`: what a run pays, its sums, its file, and each step to the books. */
+export function PaymentRunPage() {
+  const { runId = '' } = useParams();
+  const { api, may } = useOperator();
+  const allowed = may('payment-run.read');
+  const question = useQuery({ ...paymentRunQuery(api, runId), enabled: allowed });
+  if (!allowed) return <Denied title={words.moneyOut.title} />;
+  const run = question.data;
+  return (
+    <Page
+      title={run === undefined ? words.moneyOut.title : words.moneyOut.runs.run(formatDay(run.executeOn, locale))}
+      lead={run === undefined ? undefined : text.lead(words.moneyOut.state[run.state])}
+      actions={run === undefined ? undefined : <Steps run={run} />}
+    >
+      <Answer question={question} lines={8}>
+        {(found) => (
+          <>
+            <Sums run={found} />
+            <Transfers run={found} />
+            <History run={found} />
+          </>
+        )}
+      </Answer>
+    </Page>
+  );
+}
+
+type Asked = 'send' | 'record' | 'cancel';
+
+function Steps({ run }: { readonly run: PaymentRun }) {
+  const { api, may } = useOperator();
+  const client = useQueryClient();
+  const [asked, setAsked] = useState<Asked | null>(null);
+  const close = () => setAsked(null);
+  const making = useMutation({ mutationFn: () => api.makeRunFile(run.id), onSuccess: () => client.invalidateQueries({ queryKey: moneyOut }) });
+  const saving = useMutation({
+    mutationFn: () => api.runFile(run.id),
+    onSuccess: async ({ blob, fileName }) => {
+      saveFile(blob, fileName);
+      await client.invalidateQueries({ queryKey: moneyOut });
+    },
+  });
+  const isCancellable = run.state === 'draft' || run.state === 'file-made' || run.state === 'sent';
+  return (
+    <div className="stack">
+      <div className="row">
+        {run.state === 'draft' && may('payment-run.make') ? <Step text={text.makeFile} isMain busy={making.isPending} onStep={() => making.mutate()} /> : null}
+        {run.fileSha256 !== null && run.state !== 'cancelled' && may('payment-run.download') ? <Step text={text.download} busy={saving.isPending} onStep={() => saving.mutate()} /> : null}
+        {run.state === 'file-made' && may('payment-run.confirm') ? <Step text={text.send} isMain onStep={() => setAsked('send')} /> : null}
+        {run.state === 'sent' && may('payment-run.confirm') ? <Step text={text.record} isMain onStep={() => setAsked('record')} /> : null}
+        {isCancellable && may('payment-run.make') ? <Step text={run.state === 'sent' ? text.refuse : text.cancel} onStep={() => setAsked('cancel')} /> : null}
+      </div>
+      {making.isError ? <TroubleNotice error={making.error} /> : null}
+      {saving.isError ? <TroubleNotice error={saving.error} /> : null}
+      {asked === 'send' ? <OnDay title={text.send} what={text.sendWhat} label={text.sentOn} name="sentOn" send={(sentOn) => api.sendRun({ id: run.id, sentOn })} onClose={close} /> : null}
+      {asked === 'record' ? <OnDay title={text.record} what={text.recordWhat} label={text.paidOn} name="paidOn" send={(paidOn) => api.recordRun({ id: run.id, paidOn })} onClose={close} /> : null}
+      {asked === 'cancel' ? <Cancel run={run} onClose={close} /> : null}
+    </div>
+  );
+}
+
+function Step(step: { readonly text: string; readonly isMain?: boolean; readonly busy?: boolean; readonly onStep: () => void }) {
+  const busy = step.busy === true;
+  return (
+    <button type="button" className={step.isMain === true ? 'button button-main' : 'button'} aria-disabled={busy} onClick={() => (busy ? undefined : step.onStep())}>
+      {busy ? words.working : step.text}
+    </button>
+  );
+}
+
+interface OnDayProps {
+  readonly title: string;
+  readonly what: string;
+  readonly label: string;
+  readonly name: string;
+  readonly send: (day: string) => Promise<PaymentRun>;
+  readonly onClose: () => void;
+}
+
+/** A step that needs the day on which it happened. */
+function OnDay({ title, what, label, name, send, onClose }: OnDayProps) {
+  const id = useId();
+  const [day, setDay] = useState(() => dayOf(new Date()));
+  const { errors, busy, submit } = useSending({ send, fields: { [name]: id }, changes: [moneyOut, ['sites']], onDone: onClose });
+  return (
+    <FormDialog title={title} lead={what} errors={errors} busy={busy} action={title} onSubmit={() => submit(day, [unless(day !== '', id, words.booking.dayMissing)])} onClose={onClose}>
+      <Field id={id} type="date" label={label} error={errorAt(errors, id)} value={day} onValue={setDay} />
+    </FormDialog>
+  );
+}
+
+function Cancel({ run, onClose }: { readonly run: PaymentRun; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const isRefused = run.state === 'sent';
+  const title = isRefused ? text.refuse : text.cancel;
+  const what = isRefused ? text.refuseWhat : run.history.some(({ kind }) => kind === 'downloaded') ? text.cancelDownloadedWhat : text.cancelWhat;
+  const cancelling = useMutation({
+    mutationFn: (reason: string) => api.cancelRun({ id: run.id, reason, refusedByBank: isRefused }),
+    onSuccess: async () => {
+      await client.invalidateQueries({ queryKey: moneyOut });
+      onClose();
+    },
+  });
+  return <ConfirmWithReason title={title} what={what} action={title} busy={cancelling.isPending} error={cancelling.error} onConfirm={(reason) => cancelling.mutate(reason)} onClose={onClose} />;
+}
+
+function Sums({ run }: { readonly run: PaymentRun }) {
+  const figures: readonly (readonly [string, string])[] = [
+    [text.formatLabel, text.format[run.format]],
+    [text.transfers, String(run.transferCount)],
+    [text.sum, formatMoney(run.sum, locale)],
+    ...(run.entryHash === null ? [] : [[text.entryHash, run.entryHash] as const]),
+    ...(run.fileSha256 === null ? [] : [[text.sha256, run.fileSha256] as const]),
+  ];
+  return (
+    <>
+      <TitledTable
+        id="sums" title={text.sums} none="" columns={[text.what, text.sum]}
+        rows={figures.map(([label, value]) => (
+          <tr key={label}>
+            <th scope="row">{label}</th>
+            <td>{value}</td>
+          </tr>
+        ))}
+      />
+      <p className="soft">{text.sumsLead}</p>
+    </>
+  );
+}
+
+function Transfers({ run }: { readonly run: PaymentRun }) {
+  const { due, account } = words.moneyOut;
+  return (
+    <TitledTable
+      id="transfers" title={text.transfers} none="" columns={[words.site, due.payee, due.statements, due.pays, due.to]}
+      rows={run.transfers.map((transfer) => (
+        <tr key={transfer.id}>
+          <th scope="row">{transfer.siteName}</th>
+          <td>{transfer.partyName}</td>
+          <td>{transfer.settlements.map(({ number }) => number).join(', ')}</td>
+          <td className="figure">
+            <Amount money={transfer.amount} />
+          </td>
+          <td>
+            {account(transfer.account)}
+            {transfer.released ? <div className="soft small">{text.released}</div> : null}
+          </td>
+        </tr>
+      ))}
+    />
+  );
+}
+
+function History({ run }: { readonly run: PaymentRun }) {
+  return (
+    <TitledTable
+      id="history" title={text.history} none="" columns={[text.what, text.when, words.reason]}
+      rows={run.history.map((event) => (
+        <tr key={event.kind}>
+          <th scope="row">{text.kind[event.kind]}</th>
+          <td>{event.on === null ? formatInstant(event.happenedAt, locale) : formatDay(event.on, locale)}</td>
+          <td>{event.reason}</td>
+        </tr>
+      ))}
+    />
+  );
+}

@@ -1,0 +1,68 @@
+import { useState } from 'react';
+import type { Party } from '../api/shapes';
+import { asCode, isCode } from '../format/code';
+import { codeFromName } from '../keys/set-up/numbers';
+import { Field } from '../parts/field';
+import { FormDialog } from '../parts/form-dialog';
+import { linesOf, useTypedForm } from '../parts/use-typed-form';
+import { useOperator } from '../session/operator';
+import { AddressField, CodeField, LanguageField } from '../set-up/parts';
+import { partiesKey } from '../set-up/queries';
+import { words } from '../words/words';
+
+const text = words.setUp.parties;
+
+interface NewPartyProps {
+  /** Language and region of the office, as the first proposal. */
+  readonly locale: string;
+  readonly onAdded: (party: Party) => void;
+  readonly onClose: () => void;
+}
+
+/** Somebody who has a share. */
+export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
+  const { api } = useOperator();
+  const [hasOwnCode, setOwnCode] = useState(false);
+  const { typed, set, field, errors, busy, submit } = useTypedForm({
+    initial: { name: '', code: '', address: '', locale },
+    missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: now.locale.trim() === '' && words.setUp.operator.localeMissing }),
+    body: (now) => ({ name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), locale: now.locale.trim() }),
+    send: api.createParty,
+    changes: [partiesKey, ['money-out']],
+    onDone: onAdded,
+  });
+  return (
+    <FormDialog title={text.addTitle} lead={text.noneWhat} errors={errors} busy={busy} action={text.add} onSubmit={submit} onClose={onClose}>
+      <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" onValue={(name) => set(hasOwnCode ? { name } : { name, code: codeFromName(name) })} />
+      <CodeField
+        {...field('code')}
+        onValue={(code) => {
+          setOwnCode(code !== '');
+          set({ code });
+        }}
+      />
+      <AddressField {...field('address')} />
+      <LanguageField {...field('locale')} value={typed.locale} label={text.locale} hint={text.localeHint} />
+    </FormDialog>
+  );
+}
+
+export function ChangeParty({ party, onClose }: { readonly party: Party; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const { field, errors, busy, submit } = useTypedForm({
+    initial: { name: party.name, code: party.code, address: party.address.join('\n'), locale: party.locale },
+    missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: now.locale.trim() === '' && words.setUp.operator.localeMissing }),
+    body: (now) => ({ id: party.id, revision: party.revision, body: { name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), locale: now.locale.trim() } }),
+    send: api.changeParty,
+    changes: [partiesKey, ['sites'], ['money-out']],
+    onDone: onClose,
+  });
+  return (
+    <FormDialog title={words.setUp.changeTitle(party.name)} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+      <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
+      <CodeField {...field('code')} />
+      <AddressField {...field('address')} />
+      <LanguageField {...field('locale')} label={text.locale} hint={text.localeHint} />
+    </FormDialog>
+  );
+}

@@ -1,0 +1,214 @@
+import type { CoinSet, OwnStop, Visit } from '../generated';
+import { unitsOf } from '../format/money';
+import { readTypedAmount } from '../format/typed-amount';
+import type { Stroke } from '../keys/record/strokes';
+import { amountOf, countOfBox, emptyBox, figuresIn, filled, isTouched, leftInBox, meteredOf, type BoxDraft, type BoxError, type BoxLeft, type BoxPlace, type Way } from './box-draft';
+import { scaleCheckFor, type ScaleDraft, type ScaleError } from './scale-draft';
+
+export type Stop = OwnStop;
+export type StopMachine = Stop['machines'][number];
+/** What a visit is entered against: a stop of one's round, or any site. */
+export type VisitPlace = Pick<Stop, 'siteId' | 'currency' | 'tokens' | 'byMeters' | 'machines'>;
+
+/** What is typed for one machine: its box, or the bag that it went into, and its meters. */
+export interface MachineDraft extends BoxDraft {
+  readonly bag: string;
+  readonly seal: string;
+  /** What each meter shows. */
+  readonly readings: Readonly<Record<string, string>>;
+  /** Meters that could not be read, where the terms go by them. */
+  readonly unread: readonly string[];
+}
+
+export interface RefundDraft {
+  readonly id: string;
+  readonly machineTag: string;
+  readonly refundedOn: string;
+  readonly amount: string;
+}
+
+export interface HandedDraft {
+  readonly id: string;
+  readonly amount: string;
+  readonly receiver: string;
+  readonly strokes: readonly Stroke[];
+  /** Out of whose box it came, and how much of it was coins; empty, or not there in a draft of before, where nobody says. */
+  readonly machineTag?: string;
+  readonly coin?: string;
+}
+
+/** A visit as it is being entered. */
+export interface Draft {
+  /** When the visit began, RFC 3339. */
+  readonly happenedAt: string;
+  readonly counting: 'here' | 'room';
+  /** As the last box was counted: the next one is likely to be, too. */
+  readonly way: Way;
+  readonly scale: ScaleDraft | null;
+  readonly machines: Readonly<Record<string, MachineDraft>>;
+  readonly refunds: readonly RefundDraft[];
+  readonly handed: readonly HandedDraft[];
+}
+
+export const emptyMachine: MachineDraft = { ...emptyBox, bag: '', seal: '', readings: {}, unread: [] };
+
+export function emptyDraft(now: Date): Draft {
+  // To the second: two visits of one site are told apart by their moment, and nobody reads thousandths.
+  return { happenedAt: `${now.toISOString().slice(0, 19)}Z`, counting: 'here', way: 'amounts', scale: null, machines: {}, refunds: [], handed: [] };
+}
+
+/** What is typed of a machine, or an empty box that is counted in the way of the last one. */
+export function machineIn(draft: Draft, machineId: string): MachineDraft {
+  return draft.machines[machineId] ?? { ...emptyMachine, way: draft.way };
+}
+
+/** The draft with something else typed of a machine; a way that was chosen is that of the boxes after it. */
+export function withMachine(draft: Draft, machineId: string, typed: MachineDraft): Draft {
+  return { ...draft, way: typed.way, machines: { ...draft.machines, [machineId]: typed } };
+}
+
+/** Whether the machine's meters are recorded by nobody, and the terms go by them all the same. */
+export function asksMetered(stop: Pick<Stop, 'byMeters'>, machine: StopMachine): boolean {
+  return stop.byMeters && machine.meters.length === 0;
+}
+
+interface FieldError {
+  readonly field: string;
+  readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'nothing';
+  readonly machineTag?: string;
+}
+
+/** Something typed that the way now chosen does not send; `lost` is what stands there, as typed. */
+interface LeftError {
+  readonly field: string;
+  readonly reason: BoxLeft['reason'] | 'count-left' | 'bag-left';
+  readonly lost: string;
+  readonly machineTag: string;
+}
+
+/** What is wrong, as data: the form has the words. `field` is the end of the id of its control. */
+export type DraftError = FieldError | LeftError;
+
+export interface Reading {
+  readonly stop: VisitPlace;
+  readonly coinSet: CoinSet | null;
+  readonly locale: string;
+}
+
+type Found<Value> = { readonly value: Value; readonly errors: readonly DraftError[] };
+
+/** The visit that was entered, or everything that is wrong with it. Machines about which nothing was said are left out. */
+export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit } | { readonly errors: readonly DraftError[] } {
+  const { stop } = reading;
+  const machines = stop.machines.map((machine) => ({ machine, typed: machineIn(draft, machine.machineId) }));
+  const counts = draft.counting === 'here' ? machines.map(({ machine, typed }) => countOf(machine, typed, reading)) : [];
+  const bags = draft.counting === 'room' ? machines.map(({ machine, typed }) => bagOf(machine, typed, reading)) : [];
+  const readings = machines.map(({ machine, typed }) => readingsOf(machine, typed, { asked: stop.byMeters && isEntered(typed, draft.counting) }));
+  const refunds = draft.refunds.map((refund) => refundOf(refund, reading));
+  const handed = draft.handed.map((each) => handedOf(each, reading));
+  const left = machines.flatMap(({ machine, typed }) => leftOf(machine, { typed, counting: draft.counting, reading }));
+  const scale = scaleCheckFor(counts.flatMap(({ value }) => value ?? []), { scale: draft.scale, locale: reading.locale });
+  const errors = [...('errors' in scale ? scale.errors : []), ...left, ...[...counts, ...bags, ...readings, ...refunds, ...handed].flatMap((found) => found.errors)];
+  const visit: Visit = {
+    siteId: stop.siteId,
+    happenedAt: draft.happenedAt,
+    counts: counts.flatMap(({ value }) => value ?? []),
+    bags: bags.flatMap(({ value }) => value ?? []),
+    readings: readings.flatMap(({ value }) => value),
+    refunds: refunds.flatMap(({ value }) => value ?? []),
+    cashHanded: handed.flatMap(({ value }) => value ?? []),
+    ...('check' in scale && scale.check !== null ? { scaleCheck: scale.check } : {}),
+  };
+  if (errors.length === 0 && visit.counts?.length === 0 && visit.bags?.length === 0) return { errors: [{ field: draft.counting === 'here' ? 'here' : 'room', reason: 'nothing' }] };
+  return errors.length > 0 ? { errors } : { visit };
+}
+
+function placeOf({ stop, coinSet, locale }: Reading): BoxPlace {
+  return { currency: stop.currency, coinSet, locale };
+}
+
+type Count = NonNullable<Visit['counts']>[number];
+
+function countOf(machine: StopMachine, typed: MachineDraft, reading: Reading): Found<Count | null> {
+  const place = placeOf(reading);
+  const count = countOfBox(typed, place);
+  const isAsked = asksMetered(reading.stop, machine);
+  const metered = isAsked && (count.value !== null || typed.metered.trim() !== '') ? meteredOf(typed, place) : null;
+  const errors = [...count.errors, ...(metered?.errors ?? [])].map((error): DraftError => atMachine(machine, error));
+  if (count.value === null) return { value: null, errors: metered === null ? errors : [...errors, { field: `${machine.machineId}-coin`, reason: 'nothing', machineTag: machine.tag }] };
+  return { value: { machineTag: machine.tag, ...count.value, ...meteredSent(metered) }, errors };
+}
+
+function meteredSent(metered: ReturnType<typeof meteredOf> | null): Pick<Count, 'meteredAmount'> {
+  return metered === null || metered.value === null ? {} : { meteredAmount: metered.value };
+}
+
+function atMachine({ machineId, tag }: StopMachine, { field, reason }: BoxError): DraftError {
+  return { field: `${machineId}-${field}`, reason, machineTag: tag };
+}
+
+/** Whether the machine is part of the visit. */
+function isEntered(typed: MachineDraft, counting: Draft['counting']): boolean {
+  return counting === 'here' ? isTouched(typed) : filled([typed.bag, typed.seal]).length > 0;
+}
+
+/** What would be missing from the books because it is out of sight. */
+function leftOf(machine: StopMachine, { typed, counting, reading }: { readonly typed: MachineDraft; readonly counting: Draft['counting']; readonly reading: Reading }): LeftError[] {
+  const error = (field: string, reason: LeftError['reason'], lost: readonly string[]): LeftError[] => (lost.length === 0 ? [] : [{ field, reason, lost: lost.join(', '), machineTag: machine.tag }]);
+  if (counting === 'room') return error('room', 'count-left', figuresIn(typed, reading.coinSet));
+  return [...error('here', 'bag-left', filled([typed.bag, typed.seal])), ...leftInBox(typed, reading).flatMap(({ field, reason, lost }) => error(`${machine.machineId}-${field}`, reason, lost))];
+}
+
+function bagOf(machine: StopMachine, typed: MachineDraft, reading: Reading): Found<NonNullable<Visit['bags']>[number] | null> {
+  const [number, seal] = [typed.bag.trim(), typed.seal.trim()];
+  const isAsked = asksMetered(reading.stop, machine);
+  if (number === '' && seal === '' && (!isAsked || typed.metered.trim() === '')) return { value: null, errors: [] };
+  const metered = isAsked ? meteredOf(typed, placeOf(reading)) : null;
+  const errors: DraftError[] = (metered?.errors ?? []).map((error) => atMachine(machine, error));
+  if (number === '') errors.push({ field: `${machine.machineId}-bag`, reason: 'bag-missing', machineTag: machine.tag });
+  if (seal === '') errors.push({ field: `${machine.machineId}-seal`, reason: 'seal-missing', machineTag: machine.tag });
+  return { value: { machineTag: machine.tag, number, seal, ...meteredSent(metered) }, errors };
+}
+
+function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { readonly asked: boolean }): Found<NonNullable<Visit['readings']>> {
+  const entered = machine.meters.flatMap((meter) => {
+    const value = typed.readings[meter.meterId]?.trim() ?? '';
+    return value === '' ? [] : [{ meter, value }];
+  });
+  const errors = entered.flatMap(({ meter, value }): DraftError[] => {
+    const wrong = (reason: FieldError['reason']): DraftError[] => [{ field: `${machine.machineId}-${meter.meterId}`, reason, machineTag: machine.tag }];
+    if (!/^\d{1,12}$/.test(value)) return wrong('digits');
+    return meter.digits !== null && value.length > meter.digits ? wrong('too-many-digits') : [];
+  });
+  const missing = machine.meters.filter(({ meterId }) => asked && !typed.unread.includes(meterId) && !entered.some(({ meter }) => meter.meterId === meterId));
+  errors.push(...missing.map(({ meterId }): DraftError => ({ field: `${machine.machineId}-${meterId}`, reason: 'reading-missing', machineTag: machine.tag })));
+  return { value: entered.map(({ meter, value }) => ({ machineId: machine.machineId, meterId: meter.meterId, value })), errors };
+}
+
+function refundOf(refund: RefundDraft, reading: Reading): Found<NonNullable<Visit['refunds']>[number] | null> {
+  const { id, machineTag, refundedOn } = refund;
+  const amount = amountAboveZero(refund.amount, `${id}-amount`, reading);
+  const errors: readonly DraftError[] = /^\d{4}-\d\d-\d\d$/.test(refundedOn) ? amount.errors : [...amount.errors, { field: `${id}-day`, reason: 'day' }];
+  return { value: { id, machineTag, refundedOn, amount: amount.value, paidBy: 'site' }, errors };
+}
+
+function handedOf(handed: HandedDraft, reading: Reading): Found<NonNullable<Visit['cashHanded']>[number] | null> {
+  const { id, strokes, machineTag = '', coin = '' } = handed;
+  const amount = amountAboveZero(handed.amount, `${id}-amount`, reading);
+  const receiver = handed.receiver.trim();
+  const coins = amountOf(coin, `${id}-coin`, placeOf(reading));
+  const errors: DraftError[] = [...amount.errors, ...coins.errors];
+  if (receiver === '') errors.push({ field: `${id}-receiver`, reason: 'receiver-missing' });
+  if (errors.length === 0 && unitsOf(coins.value) > unitsOf(amount.value)) errors.push({ field: `${id}-coin`, reason: 'more-coins' });
+  const signature = strokes.length === 0 ? {} : { signature: strokes.map((stroke) => [...stroke]) };
+  const outOf = { ...(machineTag === '' ? {} : { machineTag }), ...(coin.trim() === '' ? {} : { coin: coins.value }) };
+  return { value: { id, amount: amount.value, acknowledgedBy: receiver, ...outOf, ...signature }, errors };
+}
+
+type Amount = { amount: string; currency: string };
+
+function amountAboveZero(text: string, field: string, reading: Reading): Found<Amount> {
+  const { currency } = reading.stop;
+  const amount = readTypedAmount({ text, currency, locale: reading.locale });
+  return amount === null ? { ...amountOf('', field, placeOf(reading)), errors: [{ field, reason: 'amount' }] } : { value: { ...amount }, errors: [] };
+}

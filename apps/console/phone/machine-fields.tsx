@@ -1,0 +1,59 @@
+import type { CoinSet } from '../api/shapes';
+import type { FormError } from '../parts/error-summary';
+import { Field } from '../parts/field';
+import { errorAt } from '../parts/form';
+import framed from '../parts/framed.module.css';
+import { words } from '../words/words';
+import { BoxFields } from './box-fields';
+import { asksMetered, type MachineDraft, type StopMachine, type VisitPlace } from './draft';
+import styles from './phone.module.css';
+
+const text = words.phone.visit;
+
+interface MachineFieldsProps {
+  readonly machine: StopMachine;
+  readonly typed: MachineDraft;
+  readonly counting: 'here' | 'room';
+  readonly stop: VisitPlace;
+  readonly coinSet: CoinSet | null;
+  readonly errors: readonly FormError[];
+  readonly onTyped: (typed: MachineDraft) => void;
+}
+
+/** One machine: what was in its box, or the bag that it went into, and what its meters show. */
+export function MachineFields({ machine, typed, counting, stop, coinSet, errors, onTyped }: MachineFieldsProps) {
+  const at = (field: string) => `${machine.machineId}-${field}`;
+  const line = (field: 'bag' | 'seal') => (
+    <Field id={at(field)} label={text[field]} autoComplete="off" error={errorAt(errors, at(field))} value={typed[field]} onValue={(value) => onTyped({ ...typed, [field]: value })} />
+  );
+  return (
+    <fieldset className={framed.box}>
+      <legend>{text.machine(machine.tag, machine.game)}</legend>
+      {counting === 'room' ? (
+        <div className={styles.pair}>
+          {line('bag')}
+          {line('seal')}
+        </div>
+      ) : (
+        <BoxFields id={machine.machineId} box={typed} currency={stop.currency} coinSet={coinSet} tokens={stop.tokens} amountHint={text.amountHint(stop.currency)} errors={errors} onBox={(change) => onTyped({ ...typed, ...change })} />
+      )}
+      {asksMetered(stop, machine) ? (
+        <Field id={at('metered')} label={text.metered(stop.currency)} hint={text.meteredHint} inputMode="decimal" autoComplete="off" error={errorAt(errors, at('metered'))} value={typed.metered} onValue={(metered) => onTyped({ ...typed, metered })} />
+      ) : null}
+      {machine.meters.map(({ meterId, label }) => (
+        <div key={meterId}>
+          <Field
+            id={at(meterId)} label={text.meter(label)} inputMode="numeric" autoComplete="off" error={errorAt(errors, at(meterId))}
+            value={typed.readings[meterId] ?? ''} onValue={(value) => onTyped({ ...typed, readings: { ...typed.readings, [meterId]: value } })}
+          />
+          {stop.byMeters ? (
+            <label className={framed.tick}>
+              <input type="checkbox" checked={typed.unread.includes(meterId)} onChange={({ currentTarget }) => onTyped({ ...typed, unread: currentTarget.checked ? [...typed.unread, meterId] : typed.unread.filter((each) => each !== meterId) })} />
+              {text.unread(label)}
+            </label>
+          ) : null}
+        </div>
+      ))}
+    </fieldset>
+  );
+}

@@ -1,0 +1,63 @@
+import type { CoinSet } from '../api/shapes';
+import type { FormError } from '../parts/error-summary';
+import { errorAt } from '../parts/form';
+import framed from '../parts/framed.module.css';
+import { words } from '../words/words';
+import { machineIn, withMachine, type Draft, type DraftError, type VisitPlace } from './draft';
+import { Handed } from './handed';
+import { MachineFields } from './machine-fields';
+import { Refunds } from './refunds';
+import { ScaleFields } from './scale-fields';
+
+const text = words.phone.visit;
+
+interface VisitFieldsProps {
+  readonly draft: Draft;
+  readonly stop: VisitPlace;
+  readonly coinSet: CoinSet | null;
+  readonly errors: readonly FormError[];
+  readonly onDraft: (draft: Draft) => void;
+}
+
+/** A visit machine by machine, with the slips and the cash that belong to it. */
+export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFieldsProps) {
+  const isWeighing = draft.counting === 'here' && stop.machines.some(({ machineId }) => machineIn(draft, machineId).way === 'weight');
+  return (
+    <>
+      <Counting draft={draft} errors={errors} onDraft={onDraft} />
+      {isWeighing ? <ScaleFields scale={draft.scale} errors={errors} onScale={(scale) => onDraft({ ...draft, scale })} /> : null}
+      {stop.machines.map((machine) => (
+        <MachineFields
+          key={machine.machineId} machine={machine} typed={machineIn(draft, machine.machineId)} counting={draft.counting} stop={stop} coinSet={coinSet} errors={errors}
+          onTyped={(typed) => onDraft(withMachine(draft, machine.machineId, typed))}
+        />
+      ))}
+      <Refunds stop={stop} refunds={draft.refunds} errors={errors} onRefunds={(refunds) => onDraft({ ...draft, refunds })} />
+      <Handed stop={stop} handed={draft.handed} errors={errors} onHanded={(handed) => onDraft({ ...draft, handed })} />
+    </>
+  );
+}
+
+function Counting({ draft, errors, onDraft }: { readonly draft: Draft; readonly errors: readonly FormError[]; readonly onDraft: (draft: Draft) => void }) {
+  return (
+    <fieldset className={framed.frame}>
+      <legend>{text.counting}</legend>
+      {(['here', 'room'] as const).map((counting) => (
+        <label key={counting} className={framed.tick}>
+          <input id={counting} type="radio" name="counting" aria-describedby={errorAt(errors, counting) === undefined ? undefined : `${counting}-error`} checked={draft.counting === counting} onChange={() => onDraft({ ...draft, counting })} />
+          {text[counting]}
+        </label>
+      ))}
+      {(['here', 'room'] as const).map((counting) => {
+        const message = errorAt(errors, counting);
+        return message === undefined ? null : <p key={counting} id={`${counting}-error`} className="field-error">{message}</p>;
+      })}
+    </fieldset>
+  );
+}
+
+export function toFormError(error: DraftError): FormError {
+  const { field, machineTag } = error;
+  const message = 'lost' in error ? words.phone.left[error.reason](error.lost) : words.phone.errors[error.reason];
+  return { fieldId: field, message: machineTag === undefined ? message : words.phone.ofMachine(machineTag, message) };
+}

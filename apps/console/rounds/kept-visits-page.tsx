@@ -1,0 +1,134 @@
+import { useInfiniteQuery, useMutation, useQueryClient } from '@tanstack/react-query';
+import { Link } from 'react-router';
+import type { PhoneVisit } from '../api/shapes';
+import { formatInstant } from '../format/day';
+import { locale } from '../format/locale';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { More } from '../parts/more';
+import { Page } from '../parts/page';
+import { TroubleNotice } from '../parts/trouble';
+import { useActorName } from '../session/actor-name';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { Devices } from './devices';
+import { phoneVisitsQuery, visitsKey, type KeptVisits } from './queries';
+import { entriesOf, type Sent } from './leaves';
+import { labelOf, Settle } from './settle';
+import styles from './rounds.module.css';
+
+const text = words.rounds.kept;
+const rulingWords = { entered: text.corrected, discarded: text.discarded, withdrawn: text.withdrawn };
+
+/** `rounds/visits`: what phones sent and could not be entered, to be settled; and the phones. */
+export function KeptVisitsPage() {
+  const { may, to } = useOperator();
+  if (!may('visit.read')) return <Denied title={text.title} />;
+  const toRounds = may('collection-due.read') ? <Link className="button" to={to('rounds')}>{words.rounds.title}</Link> : undefined;
+  return (
+    <Page title={text.title} lead={text.lead} actions={toRounds}>
+      <section className="section" aria-labelledby="waiting">
+        <h2 id="waiting">{text.waiting}</h2>
+        <Visits state="quarantined" />
+      </section>
+      <section className="section" aria-labelledby="withdrawn">
+        <h2 id="withdrawn">{text.unseen}</h2>
+        <p className="soft">{text.unseenLead}</p>
+        <Visits state="withdrawn" seen="no" />
+      </section>
+      <section className="section" aria-labelledby="settled">
+        <h2 id="settled">{text.settled}</h2>
+        <Visits state="withdrawn" seen="yes" />
+        <Visits state="corrected" />
+        <Visits state="discarded" />
+      </section>
+      {may('device.read') ? <Devices /> : null}
+    </Page>
+  );
+}
+
+function Visits({ state, seen }: KeptVisits) {
+  const { api } = useOperator();
+  const question = useInfiniteQuery(phoneVisitsQuery(api, seen === undefined ? { state } : { state, seen }));
+  const found = question.data?.pages.flatMap((page) => page.items);
+  return (
+    <Answer question={{ ...question, data: found }} lines={3}>
+      {(visits) => (
+        <>
+          {visits.length === 0 && state === 'quarantined' ? <Blank title={text.none} /> : null}
+          {visits.length === 0 && seen === 'no' ? <Blank title={text.noneUnseen} /> : null}
+          <ul className={styles.rounds}>
+            {visits.map((visit) => (
+              <Kept key={visit.id} visit={visit} />
+            ))}
+          </ul>
+          <More question={question} />
+        </>
+      )}
+    </Answer>
+  );
+}
+
+function Kept({ visit }: { readonly visit: PhoneVisit }) {
+  const { may, to } = useOperator();
+  const nameOf = useActorName();
+  const { siteCode, happenedAt, personName, deviceName, receivedAt, problem, ruling, collectionId, seen } = visit;
+  const when = happenedAt === null || Number.isNaN(Date.parse(happenedAt)) ? receivedAt : happenedAt;
+  const said = problem === null ? [] : [...problem.errors.map(({ message }) => message), ...(problem.detail === null ? [] : [problem.detail])];
+  return (
+    <li>
+      <h3>{`${siteCode ?? text.noSite}, ${formatInstant(when, locale)}`}</h3>
+      <p className="soft">{`${text.by(personName ?? text.noPerson, deviceName)}, ${text.received(formatInstant(receivedAt, locale))}`}</p>
+      {ruling === null ? (
+        <div className="notice notice-alarm">
+          <strong>{text.why}</strong>
+          <ul>
+            {(said.length === 0 && problem !== null ? [problem.code] : said).map((message) => (
+              <li key={message}>{message}</li>
+            ))}
+          </ul>
+        </div>
+      ) : (
+        <p>
+          {rulingWords[ruling.kind](nameOf(ruling.ruledBy), ruling.reason)}{' '}
+          {collectionId === null ? null : <Link to={to(`collections/${collectionId}`)}>{words.collections.title}</Link>}
+          {seen === null ? null : text.seenBy(nameOf(seen.by), formatInstant(seen.at, locale))}
+        </p>
+      )}
+      {visit.visit === null ? null : <Says sent={visit.visit} />}
+      {ruling === null && may('visit.rule') ? <Settle visit={visit} /> : null}
+      {visit.state === 'withdrawn' && seen === null && may('visit.see') ? <See id={visit.id} /> : null}
+    </li>
+  );
+}
+
+/** Says that the office knows of a visit that was withdrawn, and so of the cash that it told of. */
+function See({ id }: { readonly id: string }) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const seeing = useMutation({ mutationFn: api.seeVisit, onSuccess: async () => client.invalidateQueries({ queryKey: visitsKey }) });
+  return (
+    <div className="row">
+      <button type="button" className="button" disabled={seeing.isPending} onClick={() => seeing.mutate({ id })}>
+        {text.see}
+      </button>
+      {seeing.error === null ? null : <TroubleNotice error={seeing.error} />}
+    </div>
+  );
+}
+
+/** What came from the phone, figure by figure, for who has to decide about it. */
+function Says({ sent }: { readonly sent: Sent }) {
+  const entries = entriesOf(sent);
+  if (entries.length === 0) return null;
+  return (
+    <details>
+      <summary>{text.says}</summary>
+      <ul>
+        {entries.map(({ group, index, leaves }) => (
+          <li key={`${group}/${index}`}>{text.entry(text.groups[group](index + 1), leaves.map((leaf) => `${labelOf(leaf)} ${leaf.value}`).join(', '))}</li>
+        ))}
+      </ul>
+    </details>
+  );
+}

@@ -1,0 +1,40 @@
+import { entriesOf, withValue, without } from './leaves';
+
+const visit = {
+  siteId: 'site',
+  happenedAt: '2026-03-31T12:00:00Z',
+  counts: [
+    { machineTag: 'M-1', coin: { amount: '182.50', currency: 'USD' }, note: { amount: '0.00', currency: 'USD' } },
+    { machineTag: 'M-2', tally: [{ issueId: 'dime', pieces: 40 }] },
+  ],
+  cashHanded: [{ id: 'x', amount: { amount: '20.00', currency: 'USD' }, acknowledgedBy: 'Bo Tarn', signature: [[1, 2, 3, 4]] }],
+};
+
+describe('a visit as values to correct', () => {
+  it('lists what people can correct, entry by entry, and leaves ids, currencies and signatures alone', () => {
+    expect(entriesOf(visit).map(({ group, index, leaves }) => [group, index, leaves.map(({ path, value }) => [path, value])])).toEqual([
+      ['counts', 0, [['counts/0/machineTag', 'M-1'], ['counts/0/coin/amount', '182.50'], ['counts/0/note/amount', '0.00']]],
+      ['counts', 1, [['counts/1/machineTag', 'M-2'], ['counts/1/tally/0/pieces', '40']]],
+      ['cashHanded', 0, [['cashHanded/0/amount/amount', '20.00'], ['cashHanded/0/acknowledgedBy', 'Bo Tarn']]],
+    ]);
+    const beside = { counts: [{ machineTag: 'M-1', tally: [{ issueId: 'quarter', grams: '1134' }, { mixedIssueIds: ['half', 'dime'], grams: '22.68' }], tokens: [{ tokenId: 'RED', pieces: 3 }], houseCoin: { amount: '1.50', currency: 'USD' } }] };
+    expect(entriesOf(beside).flatMap(({ leaves }) => leaves.map(({ path, name, issue, value }) => [path, name, issue, value]))).toEqual([
+      ['counts/0/machineTag', 'machineTag', null, 'M-1'],
+      ['counts/0/houseCoin/amount', 'houseCoin/amount', null, '1.50'],
+      ['counts/0/tally/0/grams', 'grams', 'quarter', '1134'],
+      ['counts/0/tally/1/grams', 'grams', 'half, dime', '22.68'],
+      ['counts/0/tokens/0/pieces', 'tokens', 'RED', '3'],
+    ]);
+    expect(entriesOf({ counts: 'none at all' })).toEqual([]);
+  });
+
+  it('changes one value and nothing else', () => {
+    expect(withValue(visit, 'counts/0/coin/amount', '128.50')).toEqual({ ...visit, counts: [{ ...visit.counts[0], coin: { amount: '128.50', currency: 'USD' } }, visit.counts[1]] });
+    expect(withValue(visit, 'counts/1/tally/0/pieces', '41')).toMatchObject({ counts: [{}, { tally: [{ pieces: 41 }] }] });
+    expect(withValue(visit, 'counts/1/tally/0/pieces', 'many')).toMatchObject({ counts: [{}, { tally: [{ pieces: 'many' }] }] });
+  });
+
+  it('leaves out what was marked', () => {
+    expect(without(visit, new Set(['counts/0', 'cashHanded/0']))).toEqual({ ...visit, counts: [visit.counts[1]], cashHanded: [] });
+  });
+});

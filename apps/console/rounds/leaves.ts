@@ -1,0 +1,78 @@
+/**
+ * A visit that did not fit, as single values that somebody can correct: each with the place that the api names when it
+ * refuses one, so that its message leads to the field.
+ */
+export type Sent = Readonly<Record<string, unknown>>;
+
+export const groups = ['counts', 'bags', 'readings', 'refunds', 'cashHanded'] as const;
+export type Group = (typeof groups)[number];
+
+/** What people correct of each entry, by its way inside. Ids and signatures stay as they are. */
+const corrected = ['machineTag', 'coin/amount', 'note/amount', 'badCoin/amount', 'houseCoin/amount', 'meteredAmount/amount', 'number', 'seal', 'value', 'refundedOn', 'amount/amount', 'acknowledgedBy'] as const;
+export type FieldName = (typeof corrected)[number];
+
+export interface Leaf {
+  /** From the visit down: `counts/0/coin/amount`. */
+  readonly path: string;
+  readonly name: FieldName | 'pieces' | 'grams' | 'tokens';
+  /** Denomination of pieces or grams, or the token. */
+  readonly issue: string | null;
+  readonly value: string;
+}
+
+export interface Entry {
+  readonly group: Group;
+  readonly index: number;
+  readonly leaves: readonly Leaf[];
+}
+
+export function entriesOf(visit: Sent): readonly Entry[] {
+  return groups.flatMap((group) => listIn(visit, group).map((_item, index) => ({ group, index, leaves: leavesOf(visit, `${group}/${index}`) })));
+}
+
+function leavesOf(visit: Sent, base: string): Leaf[] {
+  const plain = corrected.flatMap((name): Leaf[] => {
+    const value = valueAt(visit, `${base}/${name}`);
+    return typeof value === 'string' ? [{ path: `${base}/${name}`, name, issue: null, value }] : [];
+  });
+  const figures = (list: string, name: 'pieces' | 'grams' | 'tokens', id: string): Leaf[] => {
+    const lines = valueAt(visit, `${base}/${list}`);
+    return (Array.isArray(lines) ? lines : []).flatMap((_line, place): Leaf[] => {
+      const path = `${base}/${list}/${place}/${name === 'tokens' ? 'pieces' : name}`;
+      const [value, of] = [valueAt(visit, path), valueAt(visit, `${base}/${list}/${place}/${id}`)];
+      const issue = typeof of === 'string' ? of : Array.isArray(of) ? of.join(', ') : null;
+      return (typeof value === 'number' || typeof value === 'string') && issue !== null ? [{ path, name, issue, value: String(value) }] : [];
+    });
+  };
+  return [...plain, ...figures('tally', 'pieces', 'issueId'), ...figures('tally', 'grams', 'issueId'), ...figures('tally', 'grams', 'mixedIssueIds'), ...figures('tokens', 'tokens', 'tokenId')];
+}
+
+/** The visit with another value at a place; a number stays one where the new text is one. */
+export function withValue(visit: Sent, path: string, text: string): Sent {
+  const before = valueAt(visit, path);
+  const value = typeof before === 'number' && /^\d{1,9}$/.test(text) ? Number(text) : text;
+  return changed(visit, path.split('/'), value) as Sent;
+}
+
+/** The visit without the entries that were marked, `counts/0`. */
+export function without(visit: Sent, marked: ReadonlySet<string>): Sent {
+  const kept = groups.flatMap((group) => (Array.isArray(visit[group]) ? [[group, listIn(visit, group).filter((_item, index) => !marked.has(`${group}/${index}`))]] : []));
+  return { ...visit, ...(Object.fromEntries(kept) as Sent) };
+}
+
+function listIn(visit: Sent, group: Group): readonly unknown[] {
+  const list = visit[group];
+  return Array.isArray(list) ? (list as readonly unknown[]) : [];
+}
+
+export function valueAt(value: unknown, path: string): unknown {
+  return path.split('/').reduce<unknown>((found, step) => (typeof found === 'object' && found !== null ? (found as Record<string, unknown>)[step] : undefined), value);
+}
+
+function changed(value: unknown, [step, ...rest]: readonly string[], leaf: unknown): unknown {
+  if (step === undefined) return leaf;
+  if (Array.isArray(value)) return value.map((item: unknown, index) => (String(index) === step ? changed(item, rest, leaf) : item));
+  if (typeof value !== 'object' || value === null) return value;
+  const record = value as Record<string, unknown>;
+  return { ...record, [step]: changed(record[step], rest, leaf) };
+}

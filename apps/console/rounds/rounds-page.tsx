@@ -1,0 +1,65 @@
+import { useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
+import { Link } from 'react-router';
+import type { CollectionDue, Round } from '../api/shapes';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Page } from '../parts/page';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { DueTable } from './due-table';
+import { Planned } from './planned';
+import { dueQuery, plannedQuery } from './queries';
+import { RhythmDialog } from './rhythm-dialog';
+import { RoundForm } from './round-form';
+
+const text = words.rounds;
+
+/** `rounds`: what is due and overdue, and the rounds that go there. */
+export function RoundsPage() {
+  const { may } = useOperator();
+  return may('collection-due.read') ? <Rounds /> : <Denied title={text.title} />;
+}
+
+function Rounds() {
+  const { api, may, to } = useOperator();
+  const due = useQuery(dueQuery(api));
+  const planned = useQuery(plannedQuery(api));
+  const [chosen, setChosen] = useState<readonly string[]>([]);
+  const [editing, setEditing] = useState<Round | 'new' | null>(null);
+  const [pacing, setPacing] = useState<CollectionDue | null>(null);
+  const plan = (
+    <button type="button" className="button button-main" onClick={() => setEditing('new')}>
+      {text.plan.action(chosen.length)}
+    </button>
+  );
+  const toVisits = may('visit.read') ? <Link className="button" to={to('rounds/visits')}>{text.visits}</Link> : null;
+  const toReports = may('outage.read') ? <Link className="button" to={to('machines/reports')}>{text.machineReports}</Link> : null;
+  const close = () => setEditing(null);
+  return (
+    <Page title={text.title} lead={text.lead} actions={<>{toReports}{toVisits}{plan}</>}>
+      <section className="section">
+        <h2>{text.due.title}</h2>
+        <Answer question={due} lines={8}>
+          {(items) => (items.length === 0 ? <Blank title={text.due.none} /> : <DueTable items={items} chosen={chosen} onChosen={setChosen} onRhythm={setPacing} />)}
+        </Answer>
+      </section>
+      <section className="section" aria-labelledby="planned">
+        <h2 id="planned">{text.planned.title}</h2>
+        <Answer question={planned} lines={4}>
+          {(rounds) => (rounds.length === 0 ? <Blank title={text.planned.none} /> : <Planned rounds={rounds} onChange={setEditing} />)}
+        </Answer>
+      </section>
+      {editing === null ? null : (
+        <RoundForm
+          round={editing === 'new' ? null : editing} chosen={chosen} onClose={close}
+          onSaved={() => {
+            if (editing === 'new') setChosen([]);
+            close();
+          }}
+        />
+      )}
+      {pacing === null ? null : <RhythmDialog site={pacing} onClose={() => setPacing(null)} />}
+    </Page>
+  );
+}

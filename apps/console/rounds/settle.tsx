@@ -1,0 +1,112 @@
+import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useId, useState } from 'react';
+import type { PhoneVisit, Visit } from '../api/shapes';
+import { everySiteQuery } from '../keys/queries';
+import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import type { FormError } from '../parts/error-summary';
+import { Field } from '../parts/field';
+import { errorAt } from '../parts/form';
+import { FormDialog } from '../parts/form-dialog';
+import { formErrorsOf } from '../parts/form-errors';
+import framed from '../parts/framed.module.css';
+import { SelectField } from '../parts/select-field';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { entriesOf, valueAt, without, withValue, type Entry, type Leaf, type Sent } from './leaves';
+import { visitsKey } from './queries';
+
+const text = words.rounds.kept;
+
+/** What the office makes of a visit that was kept aside: it is entered as it is right, or discarded with the reason. */
+export function Settle({ visit }: { readonly visit: PhoneVisit }) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const [doing, setDoing] = useState<'enter' | 'discard' | null>(null);
+  const discarding = useMutation({ mutationFn: api.discardVisit, onSuccess: async () => client.invalidateQueries({ queryKey: visitsKey }) });
+  return (
+    <div className="row">
+      {/* Who may not see what was sent cannot say what is right of it. */}
+      {visit.visit === null ? null : (
+        <button type="button" className="button" onClick={() => setDoing('enter')}>
+          {text.enter}
+        </button>
+      )}
+      <button type="button" className="button" onClick={() => setDoing('discard')}>
+        {text.discard}
+      </button>
+      {doing === 'enter' ? <EnterDialog visit={visit} onClose={() => setDoing(null)} /> : null}
+      {doing === 'discard' ? (
+        <ConfirmWithReason
+          title={text.discardTitle} what={text.discardWhat} action={text.discard} busy={discarding.isPending} error={discarding.error}
+          onConfirm={(reason) => discarding.mutate({ id: visit.id, reason })} onClose={() => setDoing(null)}
+        />
+      ) : null}
+    </div>
+  );
+}
+
+function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const client = useQueryClient();
+  const id = useId();
+  const sites = useQuery(everySiteQuery(api));
+  const [sent, setSent] = useState<Sent>(visit.visit ?? {});
+  const [left, setLeft] = useState<ReadonlySet<string>>(new Set());
+  const [reason, setReason] = useState('');
+  const [errors, setErrors] = useState<readonly FormError[]>([]);
+  const fieldOf = (path: string) => `${id}-${path}`;
+  const reasonId = fieldOf('reason');
+  const kept = entriesOf(sent).filter(({ group, index }) => !left.has(`${group}/${index}`));
+  const entering = useMutation({
+    // What the phone sent may have any form; the api says what is wrong with it, field by field.
+    mutationFn: async () => api.enterVisit({ id: visit.id, visit: without(sent, left) as unknown as Visit, reason: reason.trim() }),
+    onSuccess: async () => client.invalidateQueries({ queryKey: visitsKey }),
+    onError: (error) => setErrors(formErrorsOf(error, { elsewhere: (place, message) => ({ fieldId: fieldAt(place, kept, fieldOf), message }) })),
+  });
+  const submit = () => {
+    const missing = reason.trim().length < 3 ? [{ fieldId: reasonId, message: words.reasonMissing }] : [];
+    setErrors(missing);
+    if (missing.length === 0) entering.mutate();
+  };
+  const change = (path: string) => (value: string) => setSent(withValue(sent, path, value));
+  const textAt = (path: string): string => {
+    const value = valueAt(sent, path);
+    return typeof value === 'string' ? value : '';
+  };
+  return (
+    <FormDialog title={text.enterTitle} lead={text.enterLead} errors={errors} busy={entering.isPending} action={text.save} onSubmit={submit} onClose={onClose}>
+      <SelectField id={fieldOf('siteId')} label={text.site} none={text.noSite} value={textAt('siteId')} error={errorAt(errors, fieldOf('siteId'))} isLoading={sites.isLoading} options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))} onValue={change('siteId')} />
+      <Field id={fieldOf('happenedAt')} label={text.fields.happenedAt} autoComplete="off" error={errorAt(errors, fieldOf('happenedAt'))} value={textAt('happenedAt')} onValue={change('happenedAt')} />
+      {kept.map((entry) => (
+        <fieldset key={`${entry.group}/${entry.index}`} className={framed.frame}>
+          <legend>{text.groups[entry.group](entry.index + 1)}</legend>
+          {entry.leaves.map((leaf) => (
+            <Field key={leaf.path} id={fieldOf(leaf.path)} label={labelOf(leaf)} autoComplete="off" error={errorAt(errors, fieldOf(leaf.path))} value={leaf.value} onValue={change(leaf.path)} />
+          ))}
+          <div>
+            <button type="button" className="button-plain" onClick={() => setLeft(new Set([...left, `${entry.group}/${entry.index}`]))}>
+              {text.leaveOut}
+              <span className="visually-hidden">{` ${text.groups[entry.group](entry.index + 1)}`}</span>
+            </button>
+          </div>
+        </fieldset>
+      ))}
+      <Field id={reasonId} label={words.reason} autoComplete="off" error={errorAt(errors, reasonId)} value={reason} onValue={setReason} />
+    </FormDialog>
+  );
+}
+
+export function labelOf({ name, issue }: Leaf): string {
+  return name === 'pieces' || name === 'grams' || name === 'tokens' ? text.fields[name](issue ?? '') : text.fields[name];
+}
+
+/** The field that the api means: entries that were left out shift the places of those behind them, `#/visit/counts/0/seal`. */
+function fieldAt(place: string, kept: readonly Entry[], fieldOf: (path: string) => string): string | null {
+  const [group, index, ...rest] = place.replace(/^#\/visit\//, '').split('/');
+  if (group === 'siteId' || group === 'happenedAt') return fieldOf(group);
+  const entry = kept.filter((each) => each.group === group)[Number(index ?? 0)];
+  // What is refused of bags as a whole is their seals.
+  const named = rest.length === 0 && group === 'bags' ? 'seal' : rest.join('/');
+  const leaf = entry?.leaves.find(({ path }) => path.endsWith(`/${named}`)) ?? entry?.leaves[0];
+  return leaf === undefined ? null : fieldOf(leaf.path);
+}

@@ -1,0 +1,79 @@
+import { useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
+import type { Office } from '../api/shapes';
+import { locale } from '../format/locale';
+import { Answer } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Field } from '../parts/field';
+import { Form } from '../parts/form';
+import { Page } from '../parts/page';
+import { SelectField } from '../parts/select-field';
+import { linesOf, orNull, useTypedForm } from '../parts/use-typed-form';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { AddressField, isTimeZone, LanguageField, SetUpViews, TimeZoneField } from './parts';
+import { operatorKey, operatorQuery } from './queries';
+
+const text = words.setUp.operator;
+
+/** `set-up/office`: what statements and files show of the operator. */
+export function OperatorPage() {
+  const { api, may } = useOperator();
+  const [isSaved, setSaved] = useState(false);
+  const allowed = may('operator.change');
+  const question = useQuery({ ...operatorQuery(api), enabled: allowed });
+  if (!allowed) return <Denied title={text.title} />;
+  return (
+    <Page title={text.title} lead={text.lead} actions={<SetUpViews />}>
+      <Answer question={question} lines={10}>{(office) => <Settings key={office.revision} office={office} isSaved={isSaved} onSaved={() => setSaved(true)} />}</Answer>
+    </Page>
+  );
+}
+
+interface SettingsProps {
+  readonly office: Office;
+  readonly isSaved: boolean;
+  readonly onSaved: () => void;
+}
+
+function Settings({ office, isSaved, onSaved }: SettingsProps) {
+  const { api } = useOperator();
+  const { typed, field, errors, busy, submit } = useTypedForm({
+    initial: {
+      name: office.name, addressLines: office.addressLines.join('\n'), locale: office.locale, timeZone: office.timeZone, paper: office.paper, csvDecimal: office.csvDecimal,
+      verificationAddress: office.verificationAddress ?? '', secondFactorRequired: office.secondFactorRequired ? 'yes' : 'no',
+    },
+    missing: (now) => ({
+      name: now.name.trim() === '' && words.setUp.nameMissing,
+      locale: now.locale.trim() === '' && text.localeMissing,
+      timeZone: !isTimeZone(now.timeZone) && words.setUp.timeZoneWrong,
+    }),
+    body: (now) => ({
+      revision: office.revision,
+      body: {
+        name: now.name.trim(), addressLines: linesOf(now.addressLines), locale: now.locale.trim(), timeZone: now.timeZone, paper: now.paper === 'A4' ? ('A4' as const) : ('Letter' as const),
+        csvDecimal: now.csvDecimal === 'comma' ? ('comma' as const) : ('point' as const), verificationAddress: orNull(now.verificationAddress), secondFactorRequired: now.secondFactorRequired === 'yes',
+      },
+    }),
+    send: api.changeOperator,
+    changes: [operatorKey],
+    onDone: onSaved,
+  });
+  const names = (kind: 'region' | 'currency', code: string): string => `${new Intl.DisplayNames(locale, { type: kind }).of(code) ?? code} (${code})`;
+  return (
+    <Form errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} beside={<span role="status">{isSaved ? text.saved : null}</span>}>
+      <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
+      <AddressField {...field('addressLines')} />
+      <TimeZoneField {...field('timeZone')} />
+      <LanguageField {...field('locale')} label={text.locale} hint={text.localeHint} />
+      <SelectField {...field('paper')} label={text.paper} options={(['A4', 'Letter'] as const).map((value) => ({ value, text: text.papers[value] }))} />
+      <SelectField {...field('csvDecimal')} label={text.csvDecimal} options={(['point', 'comma'] as const).map((value) => ({ value, text: text.csvDecimals[value] }))} />
+      <Field {...field('verificationAddress')} type="url" label={text.verification} hint={text.verificationHint} maxLength={150} autoComplete="off" />
+      <SelectField {...field('secondFactorRequired')} label={text.secondFactor} options={(['no', 'yes'] as const).map((value) => ({ value, text: text.secondFactors[value] }))} />
+      <p className="soft small">
+        {[`${text.code}: ${office.code}`, `${text.country}: ${names('region', office.country)}`, `${text.currency}: ${names('currency', office.currency)}`, text.stays].join('. ')}
+      </p>
+      {typed.secondFactorRequired === 'yes' && !office.secondFactorRequired ? <p>{text.secondFactorWarning}</p> : null}
+    </Form>
+  );
+}

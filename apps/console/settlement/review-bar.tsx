@@ -1,0 +1,90 @@
+import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useCallback, useLayoutEffect, useState } from 'react';
+import { useNavigate } from 'react-router';
+import type { Settlement } from '../api/shapes';
+import { TroubleNotice } from '../parts/trouble';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { NoteDialog } from './notes';
+import { openNote } from './open-note';
+import { draftsQuery, settlementQuery } from './queries';
+import { keysAreOn, keyCommand, rememberKeys, type ReviewCommand } from './review-keys';
+import styles from './settlement.module.css';
+
+/** The drafts of a period one after the other: on, back, reviewed, held; by keys, too, for who wants them. */
+export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
+  const { api, may, to } = useOperator();
+  const client = useQueryClient();
+  const navigate = useNavigate();
+  const { id, startsOn, state } = settlement;
+  const drafts = useQuery(draftsQuery(api, startsOn)).data ?? [];
+  const at = drafts.findIndex((each) => each.id === id);
+  const [next, previous] = [at === -1 ? undefined : drafts[at + 1], drafts[at - 1]];
+  const [holding, setHolding] = useState(false);
+  const [keys, setKeys] = useState(keysAreOn);
+  const isHeld = openNote(settlement, 'hold') !== null;
+  const reviewing = useMutation({
+    mutationFn: () => api.review(settlement),
+    onSuccess: () => (next === undefined ? undefined : navigate(to(`settlements/${next.id}`))),
+    onSettled: async () => {
+      await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });
+      await client.invalidateQueries({ queryKey: ['month-end'] });
+    },
+  });
+  const { mutate, isPending } = reviewing;
+  const carryOut = useCallback(
+    (command: ReviewCommand) => {
+      if (command === 'next' && next !== undefined) void navigate(to(`settlements/${next.id}`));
+      if (command === 'previous' && previous !== undefined) void navigate(to(`settlements/${previous.id}`));
+      if (command === 'accept' && !isPending && !isHeld) mutate();
+      if (command === 'hold' && !isHeld && may('settlement.hold', state)) setHolding(true);
+    },
+    [next, previous, navigate, to, isPending, isHeld, mutate, may, state],
+  );
+  // Before the next draft is painted: a key pressed at once would else be meant for it and be lost with the one before.
+  useLayoutEffect(() => {
+    if (!keys) return undefined;
+    const listen = (event: KeyboardEvent) => {
+      const command = keyCommand(event);
+      if (command === null) return;
+      event.preventDefault();
+      carryOut(command);
+    };
+    document.addEventListener('keydown', listen);
+    return () => document.removeEventListener('keydown', listen);
+  }, [keys, carryOut]);
+  const text = words.settlement.reviewBar;
+  return (
+    <section className={`${styles.review} no-print`} aria-label={text.title}>
+      <div className="row">
+        <span className="soft">{at === -1 ? null : text.place(at + 1, drafts.length)}</span>
+        <button type="button" className="button button-small" disabled={previous === undefined} onClick={() => carryOut('previous')}>
+          {text.previous}
+        </button>
+        <button type="button" className="button button-small" disabled={next === undefined} onClick={() => carryOut('next')}>
+          {text.next}
+        </button>
+        <button type="button" className="button button-small" disabled={isHeld} aria-disabled={isPending} onClick={() => carryOut('accept')}>
+          {isPending ? words.working : text.accept}
+        </button>
+        {isHeld ? null : (
+          <button type="button" className="button button-small" onClick={() => carryOut('hold')}>
+            {words.settlement.notes.hold.action}
+          </button>
+        )}
+        <label className={styles.keys}>
+          <input
+            type="checkbox" checked={keys}
+            onChange={(event) => {
+              setKeys(event.currentTarget.checked);
+              rememberKeys(event.currentTarget.checked);
+            }}
+          />
+          {text.keys}
+        </label>
+      </div>
+      {reviewing.isError ? <TroubleNotice error={reviewing.error} /> : null}
+      {holding ? <NoteDialog settlement={settlement} kind="hold" onClose={() => setHolding(false)} /> : null}
+    </section>
+  );
+}

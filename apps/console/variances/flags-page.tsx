@@ -1,0 +1,103 @@
+import { useQuery } from '@tanstack/react-query';
+import { useId } from 'react';
+import { Link, useSearchParams } from 'react-router';
+import type { VarianceMonth } from '../api/shapes';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Field } from '../parts/field';
+import { Page } from '../parts/page';
+import { Wide } from '../parts/wide';
+import { useOperator } from '../session/operator';
+import { isMonth, lastMonth } from '../tax/month';
+import { words } from '../words/words';
+import { Day, reasonsOf, Variance, VarianceViews, Withheld } from './parts';
+import { varianceMonthQuery } from './queries';
+
+const text = words.variances.flags;
+
+/** `variances/flags`: what is to be explained of a month. */
+export function FlagsPage() {
+  const { may } = useOperator();
+  const [parameters, setParameters] = useSearchParams();
+  const id = useId();
+  if (!may('variance.read')) return <Denied title={words.variances.title} />;
+  const asked = parameters.get('month') ?? '';
+  const month = isMonth(asked) ? asked : lastMonth(new Date());
+  return (
+    <Page title={words.variances.title} lead={words.variances.lead} actions={<VarianceViews />}>
+      <div className="form">
+        {/* A browser's picker says nothing while a month is half typed. */}
+        <Field id={id} type="month" label={text.month} defaultValue={month} onValue={(value) => (isMonth(value) ? setParameters({ month: value }, { replace: true }) : undefined)} />
+      </div>
+      <Found key={month} month={month} />
+    </Page>
+  );
+}
+
+function Found({ month }: { readonly month: string }) {
+  const { api } = useOperator();
+  const question = useQuery(varianceMonthQuery(api, month));
+  return (
+    <Answer question={question} lines={8}>
+      {(answer) => (
+        <>
+          <Withheld sites={answer.withheldSites} />
+          {answer.flags.length === 0 ? (
+            <Blank title={text.none} />
+          ) : (
+            <>
+              <p>{text.summary(answer.openFlags, answer.explainedFlags)}</p>
+              <FlagTable flags={answer.flags} />
+              {answer.openFlags + answer.explainedFlags > answer.flags.length ? <p className="soft">{text.first}</p> : null}
+            </>
+          )}
+        </>
+      )}
+    </Answer>
+  );
+}
+
+function FlagTable({ flags }: Pick<VarianceMonth, 'flags'>) {
+  const { to } = useOperator();
+  return (
+    <Wide title={text.view}>
+      <table>
+        <caption className="visually-hidden">{text.view}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{words.variances.machine}</th>
+            <th scope="col">{words.variances.day}</th>
+            <th scope="col" className="figure">
+              {words.variances.difference}
+            </th>
+            <th scope="col">{text.why}</th>
+            <th scope="col">{words.state}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {flags.map((flag) => (
+            <tr key={flag.id}>
+              <th scope="row">
+                <Link to={to(`variances/flags/${flag.id}`)}>{flag.machineTag}</Link> <span className="code small">{flag.siteCode}</span>
+              </th>
+              <td>
+                <Day day={flag.localDate} />
+              </td>
+              <td className="figure">
+                {flag.figures.map(({ tender, variance }) => (
+                  <div key={tender}>
+                    <Variance money={variance} />
+                  </div>
+                ))}
+              </td>
+              <td>{reasonsOf(flag.reasons)}</td>
+              <td>
+                <span className={flag.state === 'open' ? 'state state-alarm' : 'state'}>{text.state[flag.state]}</span>
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}

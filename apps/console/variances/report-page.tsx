@@ -1,0 +1,164 @@
+import { useQuery } from '@tanstack/react-query';
+import { useId } from 'react';
+import { Link } from 'react-router';
+import type { VarianceReport } from '../api/shapes';
+import type { ReportAsked } from '../api/variances-api';
+import { formatPeriod } from '../format/day';
+import { locale } from '../format/locale';
+import { everySiteQuery } from '../keys/queries';
+import { useAddressParameters } from '../parts/address-parameters';
+import { Amount } from '../parts/amount';
+import { Answer, Blank } from '../parts/answer';
+import { Denied } from '../parts/denied';
+import { Download } from '../parts/download';
+import { Field } from '../parts/field';
+import { Page } from '../parts/page';
+import { SelectField } from '../parts/select-field';
+import { Wide } from '../parts/wide';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { Variance, VarianceViews, Withheld } from './parts';
+import { varianceReportQuery } from './queries';
+import { reportAskedBy } from './report-asked';
+import styles from './variances.module.css';
+
+const text = words.variances.report;
+const groups = ['site', 'machine', 'collector', 'month'] as const;
+
+/** `variances`: shortages and overages by machine, site, collector or month. What is asked for stands in the address. */
+export function VarianceReportPage() {
+  const { may } = useOperator();
+  const [parameters, change] = useAddressParameters();
+  if (!may('variance-report.read')) return <Denied title={words.variances.title} />;
+  const asked = reportAskedBy(parameters, new Date());
+  return (
+    <Page title={words.variances.title} lead={words.variances.lead} actions={<VarianceViews />}>
+      <Asking asked={asked} onChange={(name, value) => change({ [name]: value })} />
+      {asked.to < asked.from ? <Blank title={text.incomplete} /> : <Found key={JSON.stringify(asked)} asked={asked} />}
+    </Page>
+  );
+}
+
+function Asking({ asked, onChange }: { readonly asked: ReportAsked; readonly onChange: (name: string, value: string) => void }) {
+  const { api } = useOperator();
+  const id = useId();
+  const sites = useQuery(everySiteQuery(api));
+  // A browser's picker says nothing while a day is half typed.
+  const day = (name: string, value: string) => (value === '' ? undefined : onChange(name, value));
+  return (
+    <div className={styles.asking}>
+      <SelectField id={`${id}-by`} label={text.by} value={asked.by} options={groups.map((value) => ({ value, text: text.groups[value] }))} onValue={(value) => onChange('by', value)} />
+      <Field id={`${id}-from`} type="date" label={text.from} defaultValue={asked.from} onValue={(value) => day('from', value)} />
+      <Field id={`${id}-to`} type="date" label={text.to} defaultValue={asked.to} onValue={(value) => day('to', value)} />
+      <SelectField
+        id={`${id}-site`} label={text.site} value={asked.siteId ?? ''} none={text.everySite} isLoading={sites.isLoading} onValue={(value) => onChange('site', value)}
+        options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))}
+      />
+    </div>
+  );
+}
+
+function Found({ asked }: { readonly asked: ReportAsked }) {
+  const { api } = useOperator();
+  const question = useQuery(varianceReportQuery(api, asked));
+  return (
+    <Answer question={question} lines={10}>
+      {(report) => (
+        <>
+          <Withheld sites={report.withheldSites} />
+          {report.by === 'collector' && report.rows.length > 0 ? <p className="notice">{text.caution}</p> : null}
+          {report.rows.length === 0 ? (
+            <Blank title={text.none}>
+              <p>{text.noneWhat}</p>
+            </Blank>
+          ) : (
+            <>
+              <ReportTable report={report} />
+              {report.hasMore ? <p className="soft">{text.more}</p> : null}
+              <Download file={() => api.varianceReportFile(asked)} />
+            </>
+          )}
+        </>
+      )}
+    </Answer>
+  );
+}
+
+function ReportTable({ report }: { readonly report: VarianceReport }) {
+  const heads = [text.shortages, text.overages, words.variances.expected, words.variances.counted, text.counts, text.out, text.flags];
+  return (
+    <Wide title={words.variances.title}>
+      <table>
+        <caption className="visually-hidden">{words.variances.title}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{text.groups[report.by]}</th>
+            {heads.map((head) => (
+              <th key={head} scope="col" className="figure">
+                {head}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {report.rows.map((row) => (
+            <tr key={`${row.code} ${row.currency}`}>
+              <th scope="row">
+                <RowName by={report.by} row={row} />
+                {row.leftOut === 0 ? null : <div className="soft small">{text.leftOut(row.leftOut)}</div>}
+              </th>
+              <td className="figure">
+                <Variance money={row.shortages} />
+              </td>
+              <td className="figure">
+                <Amount money={row.overages} />
+              </td>
+              <td className="figure">
+                <Amount money={row.expected} />
+              </td>
+              <td className="figure">
+                <Amount money={row.counted} />
+              </td>
+              <td className="figure">{row.counts}</td>
+              <td className="figure">{row.outOfTolerance}</td>
+              <td className="figure">{row.openFlags}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}
+
+function RowName({ by, row }: { readonly by: VarianceReport['by']; readonly row: VarianceReport['rows'][number] }) {
+  const { may, to } = useOperator();
+  switch (by) {
+    case 'month':
+      return <Link to={to(`variances/flags?month=${row.code}`)}>{monthName(row.code)}</Link>;
+    case 'machine':
+      return (
+        <>
+          <Link to={to(`variances/machines/${row.id ?? ''}`)}>{row.code}</Link> <span className="soft small">{words.machineKind(row.name)}</span>
+        </>
+      );
+    case 'site':
+      return (
+        <>
+          <Link to={to(`sites/${row.id ?? ''}`)}>{row.name}</Link> <span className="code small">{row.code}</span>
+        </>
+      );
+    case 'collector':
+      if (row.id === null) return <span className="soft">{text.noCollector}</span>;
+      return (
+        <>
+          {may('key-reach.read') ? <Link to={to(`keys/people/${row.id}`)}>{row.name}</Link> : row.name} <span className="code small">{row.code}</span>
+        </>
+      );
+  }
+}
+
+function monthName(month: string): string {
+  const [year = 0, number = 1] = month.split('-').map(Number);
+  const next = new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10);
+  return formatPeriod({ startsOn: `${month}-01`, endsBefore: next }, locale);
+}

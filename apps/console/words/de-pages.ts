@@ -1,0 +1,81 @@
+import { germanExplanations } from '#domain/settlement/explanations-german';
+import { germanTerms } from '#domain/terms/catalogue-german';
+import { people, secret, tokens } from './de/access';
+import { link } from './de/account';
+import { agreements } from './de/agreements';
+import { auditFiles } from './de/audit-files';
+import { cash } from './de/cash';
+import { collectionKeys } from './de/collection-keys';
+import { collections } from './de/collections';
+import { paper as paperVisit, room as countingRoom } from './de/counting-room';
+import { custody } from './de/custody';
+import { earnings } from './de/earnings';
+import { entered } from './de/entered';
+import { erasure } from './de/erasure';
+import { keyCases } from './de/key-cases';
+import { keyInventories } from './de/key-inventories';
+import { keyPolicy } from './de/key-policy';
+import { keyReceipt } from './de/key-receipt';
+import { keySetUp } from './de/key-set-up';
+import { keys } from './de/keys';
+import { machineReports } from './de/machine-reports';
+import { machines } from './de/machines';
+import { moneyOut } from './de/money-out';
+import { advanceChanges, booking, openItems, payments, taxPayments } from './de/payments';
+import { phone } from './de/phone';
+import { rounds } from './de/rounds';
+import { setUp } from './de/set-up';
+import { siteAccount } from './de/site-account';
+import { advances, share, sites } from './de/sites';
+import { tax } from './de/tax';
+import { terms } from './de/terms';
+import { variances } from './de/variances';
+import { webhooks } from './de/webhooks';
+import { whatIf } from './de/what-if';
+import type { PageWords } from './shape';
+
+export const dePages: PageWords = {
+  advanceChanges,
+  advances,
+  agreements,
+  auditFiles,
+  booking,
+  cash,
+  collectionKeys,
+  collections,
+  countingRoom,
+  custody,
+  earnings,
+  entered,
+  erasure,
+  keyCases,
+  keyInventories,
+  keyPolicy,
+  keyReceipt,
+  keys,
+  keySetUp,
+  link,
+  machineReports,
+  machines,
+  moneyOut,
+  openItems,
+  paperVisit,
+  payments,
+  people,
+  phone,
+  rounds,
+  secret,
+  setUp,
+  share,
+  siteAccount,
+  sites,
+  tax,
+  taxPayments,
+  terms,
+  tokens,
+  variances,
+  webhooks,
+  whatIf,
+  explanations: germanExplanations,
+  termsCatalogue: germanTerms,
+};

@@ -1,0 +1,25 @@
+/** Ob, wer die Kassen einer Leerung geleert hat, Schlüssel dazu hatte. */
+export const collectionKeys = {
+  title: (site: string) => `Leerung bei ${site}`,
+  titlePlain: 'Leerung',
+  heading: 'Schlüssel zu den Kassen',
+  result: {
+    'not-needed': 'Verschlossene Kassen wurden getauscht, es war kein Schlüssel nötig.',
+    'fitting-key': 'Wer die Kassen geleert hat, hatte zu jeder einen Schlüssel.',
+    'not-known': 'An mancher Kasse ist kein Schloss erfasst, darum lässt es sich nicht sagen.',
+    'key-holder-without-key': 'Wer die Kassen geleert hat, hatte zu manchen keinen Schlüssel, wie die Bücher jetzt sagen.',
+    'no-key-holder': 'Die Leerung nennt niemanden, der den Schlüssel hatte.',
+  },
+  caution: 'Das zeigt, wo man nachsehen soll, und beweist nichts über eine Person: Vielleicht ist eine Übergabe noch nicht erfasst, oder ein Schloss steht mit falschem Code in den Büchern.',
+  holder: 'Schlüssel bei',
+  nobody: 'niemand genannt',
+  codes: 'Schlösser an der Kasse',
+  noLock: 'keines erfasst',
+  lacking: 'Kein Schlüssel zu',
+  name: 'Sagen, wessen Schlüssel es war',
+  nameTitle: 'Wessen Schlüssel hat die Kassen geöffnet?',
+  who: 'Wer den Schlüssel hatte',
+  exchanged: 'Niemand: verschlossene Kassen wurden getauscht',
+  missing: 'Sagen Sie, wer, oder dass Kassen getauscht wurden',
+  record: 'Erfassen',
+};

@@ -1,0 +1,40 @@
+/** Ein Besuch ohne Telefon, wie das Büro ihn einträgt. */
+export const paper = {
+  title: 'Besuch erfassen',
+  lead: 'Ein Besuch ohne Telefon, wie er aufgeschrieben wurde: was an den Geräten gezählt wurde, oder die versiegelten Beutel, die in den Zählraum gehen.',
+  choose: 'Wählen',
+  collector: 'Wer geleert hat',
+  moment: 'Wann',
+  action: 'Besuch eintragen',
+  momentMissing: 'Geben Sie ein, wann der Besuch war',
+  collectorMissing: 'Wählen Sie, wer geleert hat',
+};
+
+/** Beutel auf dem Zähltisch, und was daraus gezählt wird. */
+export const room = {
+  title: 'Beutel zählen',
+  titleOf: (site: string) => `${site} zählen`,
+  lead: (moment: string) => `Geleert ${moment}. Nichts hier sagt, was in den Kassen sein sollte.`,
+  done: 'Diese Leerung ist schon gezählt.',
+  doneAdvice: 'Was sich als falsch erweist, wird daneben berichtigt.',
+  bags: 'Beutel',
+  bagsLead: 'Lesen Sie die Plombe jedes Beutels ab, bevor Sie sie mit etwas vergleichen.',
+  bag: (number: string, machine: string | null) => (machine === null ? `Beutel ${number}` : `Beutel ${number}, von ${machine}`),
+  sealOn: (bag: string) => `Plombe am Beutel ${bag}`,
+  step: { received: (bag: string) => `Beutel ${bag} entgegennehmen`, opened: (bag: string) => `Beutel ${bag} öffnen` },
+  receivedFine: 'Unter der angebrachten Plombe entgegengenommen.',
+  openedFine: 'Unter der angebrachten Plombe geöffnet.',
+  otherSeal: ({ put, found }: { put: string; found: string }) => `Eine andere Plombe: ${put} wurde am Standort angebracht, ${found} ist am Beutel. Es ist festgehalten.`,
+  otherSealNext: 'Zeigen Sie den Beutel jemandem, bevor Sie ihn öffnen, und zählen Sie den Inhalt trotzdem.',
+  otherSealOpened: 'Zählen Sie den Inhalt trotzdem.',
+  amountHint: (currency: string) => `In ${currency}. Lassen Sie beides leer, wenn Sie diese Kasse nicht gezählt haben; geben Sie 0 ein, wenn sie leer war.`,
+  counts: 'Zählungen',
+  countsLead: 'Was in jeder Kasse auf dem Tisch lag. Lassen Sie eine Kasse leer, wenn Sie sie nicht gezählt haben; geben Sie 0 ein, wenn sie leer war.',
+  action: 'Zählung abgeben',
+  keptSince: (moment: string) => `Eingegeben ${moment} und noch nicht abgegeben: Hier ist es wieder.`,
+  startAnew: 'Verwerfen und neu beginnen',
+  notKept: 'Dieser Browser konnte Ihre letzte Eingabe nicht behalten: Geben Sie die Zählung ab, bevor Sie die Seite verlassen.',
+  nothing: 'Geben Sie ein, was Sie gezählt haben',
+  bagsLeft: 'Manche Beutel sind nicht geöffnet: Öffnen Sie sie oben, oder sagen Sie, dass sie nicht hier sind',
+  withoutBags: (bags: readonly string[]) => (bags.length === 1 ? `Beutel ${bags.join('')} ist nicht hier. Ich zähle ohne ihn; er wird als fehlend genannt, und seine Kasse steht auf 0, bis er kommt.` : `Die Beutel ${bags.join(', ')} sind nicht hier. Ich zähle ohne sie; sie werden als fehlend genannt, und ihre Kassen stehen auf 0, bis sie kommen.`),
+};

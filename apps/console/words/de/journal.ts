@@ -1,0 +1,46 @@
+import { count } from './counting';
+
+const kinds: Readonly<Record<string, string>> = {
+  'collection-accepted': 'Leerung angenommen',
+  'collection-corrected': 'Leerung berichtigt',
+  'money-moved': 'Geld bewegt',
+  'settlement-issued': 'Abrechnung ausgestellt',
+  payment: 'Zahlung',
+  'payment-returned': 'Rückläufer',
+  'payment-shifted': 'Zahlung auf Konto gestellt oder davon genommen',
+  'advance-paid': 'Vorschuss ausgezahlt',
+  'advance-paid-back': 'Vorschuss zurückgezahlt',
+  'write-off': 'Ausgebucht',
+  reversal: 'Stornierung',
+  'tax-filed': 'Steuererklärung abgegeben',
+  'tax-paid': 'Steuer bezahlt',
+};
+
+/** Die Bücher, wie die Buchhaltung sie liest. */
+export const journal = {
+  title: 'Journal',
+  link: 'Saldenliste und Buchungen',
+  lead: 'Jede Buchung ist ausgeglichen: Soll steht über null, Haben darunter.',
+  days: 'Tage',
+  from: 'Von',
+  to: 'Bis zum Ende des',
+  wrongDays: 'Der letzte Tag liegt vor dem ersten.',
+  download: { plain: 'Als Text herunterladen', csv: 'Als CSV herunterladen' },
+  balance: 'Summen- und Saldenliste',
+  inCurrency: (title: string, currency: string) => `${title} in ${currency}`,
+  noBalance: 'Bis zu diesem Tag ist nichts gebucht.',
+  account: 'Konto',
+  kind: { asset: 'Vermögen', liability: 'Schulden', income: 'Erträge', expense: 'Aufwendungen' },
+  opening: 'Vortrag',
+  debits: 'Soll',
+  credits: 'Haben',
+  closing: 'Saldo',
+  holders: (accounts: number) => `${count(accounts, 'Konto', 'Konten')} zeigen`,
+  hide: 'Ausblenden',
+  even: (amount: string) => `Soll- und Habensalden betragen je ${amount}.`,
+  uneven: (debits: string, credits: string) => `Sollsalden betragen ${debits}, Habensalden ${credits}: Sagen Sie es dem Betreiber dieses Servers.`,
+  entries: 'Buchungen',
+  noEntries: 'In diesen Tagen ist nichts gebucht.',
+  amount: 'Betrag',
+  entry: (kind: string) => kinds[kind] ?? kind,
+};

@@ -1,0 +1,133 @@
+import { count, countOf, noun, number } from './counting';
+import { refusals } from './refusals';
+
+const causes: Readonly<Record<string, string>> = {
+  collection: 'Eine Leerung wurde nachgemeldet',
+  correction: 'Eine Zahl wurde berichtigt',
+  handed: 'Übergebenes Bargeld wurde berichtigt',
+  cashless: 'Kartenumsätze wurden nachgemeldet',
+  'break-in': 'Ein Einbruch wurde nachgemeldet',
+  end: 'Die Vereinbarung endete innerhalb des Zeitraums',
+  terms: 'Die Vereinbarung wurde rückwirkend geändert',
+  tax: 'Eine Steuerregel wurde rückwirkend geändert',
+};
+
+/** Die ersten von vielen Standorten. */
+function some(codes: readonly string[]): string {
+  const [shown, more] = [codes.slice(0, 5).join(', '), codes.length - 5];
+  return more > 0 ? `${shown} und ${count(more, 'weiteren Standort', 'weitere Standorte')}` : shown;
+}
+
+export const agreementState = {
+  'no-collections': 'Keine Leerungen',
+  'open-collections': 'Leerungen offen',
+  failed: 'Nicht abrechenbar',
+  ready: 'Abrechenbar',
+  draft: 'Entwurf',
+  reviewed: 'Geprüft',
+  numbered: 'Wird ausgestellt',
+  issued: 'Ausgestellt',
+};
+
+export const monthEnd = {
+  title: 'Monatsabschluss',
+  lead: 'Monatsabschluss',
+  noPeriods: 'Es gibt noch keinen Zeitraum abzuschließen.',
+  noPeriodsAdvice: 'Zeiträume beginnen mit der ersten Vereinbarung.',
+  toSetUp: 'Die Bücher einrichten',
+  choosePeriod: 'Zeitraum',
+  earlier: (period: string) => `Früher: ${period}`,
+  later: (period: string) => `Später: ${period}`,
+  cycle: { month: 'Monatlich', 'four-weeks': 'Alle vier Wochen', week: 'Wöchentlich', visit: 'Je Besuch' },
+  questions: (questions: number) => count(questions, 'Frage von Standorten', 'Fragen von Standorten'),
+  question: 'Frage',
+  held: (reason: string) => `Zurückgestellt: ${reason}`,
+  steps: 'Schritte des Monatsabschlusses',
+  step: { collect: 'Leerungen', settle: 'Abrechnen', review: 'Prüfen', issue: 'Ausstellen', issued: 'Belege' },
+  collect: (sites: number) => noun(sites, 'Standort nachzufassen', 'Standorte nachzufassen'),
+  collectDone: 'Alle Leerungen liegen vor und sind angenommen.',
+  without: (sites: number) => `${number.format(sites)} ohne Leerungen`,
+  notAccepted: (sites: number) => `${number.format(sites)} nicht angenommen`,
+  settle: (sites: number) => noun(sites, 'Standort abzurechnen', 'Standorte abzurechnen'),
+  notOver: (day: string) => `Abschließbar ab ${day}.`,
+  settleDone: 'Alles, was vorliegt, ist abgerechnet.',
+  review: (drafts: number) => noun(drafts, 'Entwurf zu prüfen', 'Entwürfe zu prüfen'),
+  issue: (settlements: number) => noun(settlements, 'Abrechnung auszustellen', 'Abrechnungen auszustellen'),
+  inPreparation: (statements: number) => `${count(statements, 'Beleg wird', 'Belege werden')} erstellt.`,
+  issued: (statements: number) => noun(statements, 'Beleg ausgestellt', 'Belege ausgestellt'),
+  settling: (done: number, all: number) => `Abrechnung läuft: ${number.format(done)} von ${count(all, 'Standort', 'Standorten')}`,
+  statements: (done: number, all: number) => `Belege werden erstellt: ${number.format(done)} von ${number.format(all)}`,
+  busy: 'In Arbeit …',
+  mayLeave: 'Das läuft weiter, wenn Sie die Seite verlassen.',
+  failures: (sites: number) => `${count(sites, 'Standort konnte', 'Standorte konnten')} nicht fertig werden`,
+  startClose: {
+    action: (period: string) => `${period} abschließen`,
+    title: (period: string) => `${period} abschließen?`,
+    what: (sites: number) => `${count(sites, 'Standort wird', 'Standorte werden')} aus den angenommenen Zählungen abgerechnet, als Entwürfe, die Sie prüfen.`,
+    missing: (sites: number) => `${count(sites, 'Standort bleibt', 'Standorte bleiben')} vorerst außen vor, weil Leerungen fehlen oder nicht angenommen sind. Rechnen Sie später von hier aus ab.`,
+    late: (changes: number) => `${count(changes, 'Änderung', 'Änderungen')} an schon ausgestellten Zeiträumen ${noun(changes, 'wird', 'werden')} mit abgerechnet.`,
+    undo: 'Ein Entwurf kann neu berechnet, eine geprüfte Abrechnung wieder geöffnet werden. Ausgestellt wird noch nichts.',
+  },
+  settleMissing: {
+    action: (sites: number) => `${count(sites, 'Standort', 'Standorte')} abrechnen`,
+    title: (sites: number) => (sites === 1 ? 'Den fehlenden Standort abrechnen?' : `Die ${number.format(sites)} fehlenden Standorte abrechnen?`),
+    what: 'Standorte, deren Leerungen inzwischen angenommen sind, und solche, die nicht abgerechnet werden konnten, werden erneut versucht.',
+  },
+  reviewAll: {
+    action: (drafts: number) => `${drafts === 1 ? 'Den Entwurf' : `Alle ${number.format(drafts)}`} als geprüft vermerken`,
+    title: (drafts: number, period: string) => `${count(drafts, 'Entwurf', 'Entwürfe')} für ${period} als geprüft vermerken?`,
+    what: 'Sie erklären, dass Sie sie angesehen haben und dass sie stimmen. Ein Entwurf, dessen Zählungen sich seither geändert haben, bleibt Entwurf.',
+  },
+  issueAll: {
+    action: (settlements: number) => `${number.format(settlements)} ausstellen`,
+    title: (settlements: number, period: string) => `${count(settlements, 'Abrechnung', 'Abrechnungen')} für ${period} ausstellen?`,
+    what: 'Jede bekommt ihre Nummer, wird im Journal gebucht, und ihr Beleg wird signiert. Danach sehen ihn die Standortleitungen.',
+    undo: 'Eine ausgestellte Abrechnung wird nie geändert. Was sich später zeigt, wird beim nächsten Mal als Differenz abgerechnet.',
+  },
+  mail: {
+    action: 'Per E-Mail senden',
+    title: (period: string) => `Belege für ${period} per E-Mail senden?`,
+    what: 'Wer sich für einen Standort anmelden kann, bekommt dessen Beleg als Anhang. Wer ihn schon hat, bekommt ihn nicht noch einmal.',
+    again: 'Erneut senden',
+    againTitle: 'Nicht gesendete Belege erneut senden?',
+    twice: 'Ist nicht bekannt, ob eine E-Mail ankam, kann jemand den Beleg ein zweites Mal bekommen.',
+    soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} per E-Mail gesendet${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} ausstehend`}.`,
+    nobody: (codes: readonly string[]) => `Niemand kann sich anmelden für ${some(codes)}.`,
+    troubles: (codes: readonly string[]) => `Nicht gesendet, oder Ankunft ungewiss: ${some(codes)}.`,
+  },
+  lateChanges: (changes: number, period: string) =>
+    `${count(changes, 'Änderung', 'Änderungen')} an schon ausgestellten Zeiträumen ${noun(changes, 'wird', 'werden')} mit ${period} abgerechnet`,
+  changedSince: (changes: number, period: string) =>
+    `${count(changes, 'Änderung', 'Änderungen')} für ${period} ${noun(changes, 'kam', 'kamen')} nach dem Ausstellen und ${noun(changes, 'wartet', 'warten')} auf die nächste Abrechnung`,
+  whatChanged: 'Was sich geändert hat',
+  cause: (cause: string) => causes[cause] ?? cause,
+  agreements: 'Standorte',
+  noAgreements: 'Keine Vereinbarung hat diesen Zeitraum.',
+  find: 'Standort suchen',
+  show: 'Anzeigen',
+  filter: (name: string, rows: number) => `${name} (${number.format(rows)})`,
+  filterName: {
+    all: 'Alle',
+    'to-collect': 'Leerungen fehlen',
+    'to-settle': 'Abzurechnen',
+    failed: 'Nicht abrechenbar',
+    draft: 'Entwürfe',
+    reviewed: 'Geprüft',
+    numbered: 'Wird ausgestellt',
+    issued: 'Ausgestellt',
+  },
+  shown: (shown: number, all: number) => countOf({ shown, all }, { one: 'Standort', many: 'Standorte', ofMany: 'Standorten' }),
+  noneMatch: 'Kein Standort passt dazu.',
+  showAll: 'Alle Standorte zeigen',
+  tableCaption: (period: string) => `Standorte und ihre Abrechnungen, ${period}`,
+  takings: 'Einnahmen',
+  siteShare: 'Anteil Standort',
+  payable: 'Zahlbetrag',
+  change: 'Änderung des Zahlbetrags',
+  todo: 'Möglich',
+  noFigure: 'keine Zahl',
+  reversed: 'Die vorige wurde storniert',
+  noPrevious: 'erste',
+  unusual: ', auffällig',
+  reviewRefused: (code: string | null) => refusals[code ?? ''] ?? 'Das ging nicht. Die Liste wurde neu gelesen.',
+};

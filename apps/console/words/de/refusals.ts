@@ -1,0 +1,9 @@
+/** Kurze Antworten neben einem Knopf, nach dem Code der Ablehnung. */
+export const refusals: Readonly<Record<string, string>> = {
+  'wrong-state': 'Jemand war inzwischen schneller. Die Liste wurde neu gelesen.',
+  'changed-meanwhile': 'Das hat sich geändert, seit Sie es gesehen haben. Die Liste wurde neu gelesen.',
+  'draft-is-stale': 'Zählungen oder Vereinbarung haben sich seit der Abrechnung geändert. Öffnen Sie den Entwurf und berechnen Sie ihn neu.',
+  'not-allowed': 'Ihre Rolle erlaubt das nicht.',
+  'statement-in-preparation': 'Wird noch erstellt. Versuchen Sie es gleich noch einmal.',
+  'statement-not-issued': 'Vor dem Ausstellen der Abrechnung gibt es keinen Beleg.',
+};

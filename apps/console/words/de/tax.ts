@@ -1,0 +1,50 @@
+import { number } from './counting';
+
+export const tax = {
+  title: 'Steuererklärungen',
+  lead: 'Nach Erklärungsmonat, über alle Standorte eines Gebiets, gleich wie sie abgerechnet werden.',
+  area: 'Steuergebiet',
+  month: 'Monat',
+  noAreas: 'Es ist noch kein Steuergebiet eingerichtet.',
+  figures: {
+    title: 'Der Monat',
+    tax: 'Steuer laut Erklärung',
+    booked: 'Durch Abrechnungen gebucht',
+    difference: 'Differenz',
+    paid: 'An die Behörde bezahlt',
+    open: 'Erklärt und noch nicht bezahlt',
+  },
+  waiting: (payable: string) => `Über alle Monate haben Abrechnungen ${payable} gebucht, die noch keine Erklärung enthält.`,
+  components: { title: 'Nach Bestandteil', component: 'Bestandteil', base: 'Bemessungsgrundlage', tax: 'Steuer', taxable: 'Grundlage ohne Steuer', carried: 'Aus dem Vormonat vorgetragen' },
+  sites: { title: 'Nach Standort', none: 'Auf diesen Monat ist nichts gebucht.', booked: 'Gebucht', machines: 'Geräte', showMachines: 'Geräte zeigen', hideMachines: 'Geräte ausblenden' },
+  machines: { title: (site: string) => `Geräte von ${site}`, none: 'In diesem Monat wird kein Gerät des Standorts besteuert.' },
+  differences: {
+    title: 'Warum die Erklärung nicht ist, was Abrechnungen gebucht haben',
+    none: 'Die Erklärung ist auf den Cent, was Abrechnungen gebucht haben.',
+    cause: 'Grund',
+    where: 'Standort oder Steuer',
+    amount: 'Erklärung minus gebucht',
+    causes: {
+      rounding: 'Rundung',
+      'negative-bases': 'Einnahmen unter null',
+      'not-settled': 'Noch nicht abgerechnet',
+      timing: 'Zeitliche Zuordnung',
+      'settled-otherwise': 'Anders abgerechnet',
+    },
+  },
+  filed: {
+    none: 'Dieser Monat ist nicht als abgegeben erfasst.',
+    unsettled: 'Ein Teil seiner Einnahmen ist noch nicht abgerechnet: Was Abrechnungen später buchen, macht eine weitere Erklärung nötig.',
+    last: ({ position, day, tax }: { position: number; day: string; tax: string }) => `Erklärung ${number.format(position)} des Monats wurde am ${day} abgegeben, mit einer Steuer von ${tax}.`,
+    amended: (change: string) => `Die Steuer hat sich seither um ${change} geändert. Noch einmal abgegeben, ist es eine berichtigte Erklärung.`,
+    booking: (change: string) => `Abrechnungen haben seither ${change} mehr oder weniger gebucht; die Steuer selbst ist, wie sie erklärt wurde.`,
+    same: 'Seither hat sich nichts geändert.',
+  },
+  file: {
+    action: { original: 'Als abgegeben erfassen', amended: 'Berichtigte Erklärung erfassen', booking: 'Nachbuchen, was seither gebucht wurde' },
+    what: 'Die Zahlen werden festgehalten, wie sie jetzt sind, und im Journal gebucht. Eine erfasste Erklärung wird nie geändert; spätere Änderungen ergeben eine weitere.',
+    check: 'Prüfen Sie die Zahlen mit Ihrer Steuerbehörde oder einer zugelassenen Fachperson.',
+    filedOn: 'Abgegeben am',
+    reference: 'Aktenzeichen der Behörde (freiwillig)',
+  },
+};

@@ -1,0 +1,83 @@
+import { englishExplanations } from '#domain/settlement/explanations-english';
+import { englishTerms } from '#domain/terms/catalogue-english';
+import { people, secret, tokens } from './en/access';
+import { link } from './en/account';
+import { agreements } from './en/agreements';
+import { auditFiles } from './en/audit-files';
+import { cash } from './en/cash';
+import { collectionKeys } from './en/collection-keys';
+import { collections } from './en/collections';
+import { paper as paperVisit, room as countingRoom } from './en/counting-room';
+import { custody } from './en/custody';
+import { earnings } from './en/earnings';
+import { entered } from './en/entered';
+import { erasure } from './en/erasure';
+import { keyCases } from './en/key-cases';
+import { keyInventories } from './en/key-inventories';
+import { keyPolicy } from './en/key-policy';
+import { keyReceipt } from './en/key-receipt';
+import { keySetUp } from './en/key-set-up';
+import { keys } from './en/keys';
+import { machineReports } from './en/machine-reports';
+import { machines } from './en/machines';
+import { moneyOut } from './en/money-out';
+import { advanceChanges, booking, openItems, payments, taxPayments } from './en/payments';
+import { phone } from './en/phone';
+import { rounds } from './en/rounds';
+import { setUp } from './en/set-up';
+import { siteAccount } from './en/site-account';
+import { advances, share, sites } from './en/sites';
+import { tax } from './en/tax';
+import { terms } from './en/terms';
+import { variances } from './en/variances';
+import { webhooks } from './en/webhooks';
+import { whatIf } from './en/what-if';
+
+/** What the screens say that come when somebody goes there, in English; fetched once the first screen stands. */
+export const enPages = {
+  advanceChanges,
+  advances,
+  agreements,
+  auditFiles,
+  booking,
+  cash,
+  collectionKeys,
+  collections,
+  countingRoom,
+  custody,
+  earnings,
+  entered,
+  erasure,
+  keyCases,
+  keyInventories,
+  keyPolicy,
+  keyReceipt,
+  keys,
+  keySetUp,
+  link,
+  machineReports,
+  machines,
+  moneyOut,
+  openItems,
+  paperVisit,
+  payments,
+  people,
+  phone,
+  rounds,
+  secret,
+  setUp,
+  share,
+  siteAccount,
+  sites,
+  tax,
+  taxPayments,
+  terms,
+  tokens,
+  variances,
+  webhooks,
+  whatIf,
+  /** What figures of a settlement are called, and how they came about. */
+  explanations: englishExplanations,
+  /** The sentences in which terms are read back. */
+  termsCatalogue: englishTerms,
+};

@@ -1,0 +1,40 @@
+/** A visit that was made without a phone, as the office enters it. */
+export const paper = {
+  title: 'Enter a visit',
+  lead: 'A visit that was made without a phone, as the collector wrote it down: what was counted at the machines, or the sealed bags that go to the counting room.',
+  choose: 'Choose',
+  collector: 'Who collected',
+  moment: 'When',
+  action: 'Enter the visit',
+  momentMissing: 'Enter when the visit was',
+  collectorMissing: 'Choose who collected',
+};
+
+/** Bags on the counting table, and what is counted out of them. */
+export const room = {
+  title: 'Count bags',
+  titleOf: (site: string) => `Count ${site}`,
+  lead: (moment: string) => `Collected ${moment}. Nothing here says what should be in the boxes.`,
+  done: 'This collection is counted already.',
+  doneAdvice: 'What turns out wrong is corrected beside it.',
+  bags: 'Bags',
+  bagsLead: 'Read the seal off each bag before you compare it with anything.',
+  bag: (number: string, machine: string | null) => (machine === null ? `Bag ${number}` : `Bag ${number}, from ${machine}`),
+  sealOn: (bag: string) => `Seal that is on bag ${bag}`,
+  step: { received: (bag: string) => `Receive bag ${bag}`, opened: (bag: string) => `Open bag ${bag}` },
+  receivedFine: 'Received under the seal that was put on.',
+  openedFine: 'Opened under the seal that was put on.',
+  otherSeal: ({ put, found }: { put: string; found: string }) => `Another seal: ${put} was put on at the site, ${found} is on the bag. It is on record.`,
+  otherSealNext: 'Show the bag to somebody before you open it, and count what is in it all the same.',
+  otherSealOpened: 'Count what is in it all the same.',
+  amountHint: (currency: string) => `In ${currency}. Leave both empty if you did not count this box; enter 0 if it was empty.`,
+  counts: 'Counts',
+  keptSince: (moment: string) => `Typed ${moment} and not handed in yet: here it is again.`,
+  startAnew: 'Throw it away and begin anew',
+  notKept: 'This browser could not keep what you typed last: hand in the count before you leave the page.',
+  countsLead: 'What lay in each box that is on the table. Leave a box empty if you did not count it; enter 0 if it was empty.',
+  action: 'Hand in the count',
+  nothing: 'Enter what you counted',
+  bagsLeft: 'Some bags are not opened: open them above, or say that they are not here',
+  withoutBags: (bags: readonly string[]) => (bags.length === 1 ? `Bag ${bags.join('')} is not here. I count without it; it is named as missing, and its box stands at 0 until it comes.` : `Bags ${bags.join(', ')} are not here. I count without them; they are named as missing, and their boxes stand at 0 until they come.`),
+};

@@ -1,0 +1,46 @@
+import { count } from './counting';
+
+const kinds: Readonly<Record<string, string>> = {
+  'collection-accepted': 'Collection accepted',
+  'collection-corrected': 'Collection corrected',
+  'money-moved': 'Money moved',
+  'settlement-issued': 'Settlement issued',
+  payment: 'Payment',
+  'payment-returned': 'Payment returned',
+  'payment-shifted': 'Payment put on account or taken off it',
+  'advance-paid': 'Advance paid',
+  'advance-paid-back': 'Advance paid back',
+  'write-off': 'Written off',
+  reversal: 'Reversal',
+  'tax-filed': 'Tax return filed',
+  'tax-paid': 'Tax paid',
+};
+
+/** The books as an accountant reads them. */
+export const journal = {
+  title: 'Journal',
+  link: 'Trial balance and entries',
+  lead: 'Every entry is balanced: debits stand above zero, credits below.',
+  days: 'Days',
+  from: 'From',
+  to: 'Until the end of',
+  wrongDays: 'The last day lies before the first.',
+  download: { plain: 'Download as plain text', csv: 'Download as CSV' },
+  balance: 'Trial balance',
+  inCurrency: (title: string, currency: string) => `${title} in ${currency}`,
+  noBalance: 'Nothing is booked up to this day.',
+  account: 'Account',
+  kind: { asset: 'Assets', liability: 'Liabilities', income: 'Income', expense: 'Expenses' },
+  opening: 'Before',
+  debits: 'Debits',
+  credits: 'Credits',
+  closing: 'Balance',
+  holders: (accounts: number) => `Show ${count(accounts, 'account', 'accounts')}`,
+  hide: 'Hide them',
+  even: (amount: string) => `Debit and credit balances come to ${amount} each.`,
+  uneven: (debits: string, credits: string) => `Debit balances come to ${debits}, credit balances to ${credits}: tell the operator of this server.`,
+  entries: 'Entries',
+  noEntries: 'Nothing is booked in these days.',
+  amount: 'Amount',
+  entry: (kind: string) => kinds[kind] ?? kind,
+};

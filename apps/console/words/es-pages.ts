@@ -1,0 +1,81 @@
+import { spanishExplanations } from '#domain/settlement/explanations-spanish';
+import { spanishTerms } from '#domain/terms/catalogue-spanish';
+import { people, secret, tokens } from './es/access';
+import { link } from './es/account';
+import { agreements } from './es/agreements';
+import { auditFiles } from './es/audit-files';
+import { cash } from './es/cash';
+import { collectionKeys } from './es/collection-keys';
+import { collections } from './es/collections';
+import { paper as paperVisit, room as countingRoom } from './es/counting-room';
+import { custody } from './es/custody';
+import { earnings } from './es/earnings';
+import { entered } from './es/entered';
+import { erasure } from './es/erasure';
+import { keyCases } from './es/key-cases';
+import { keyInventories } from './es/key-inventories';
+import { keyPolicy } from './es/key-policy';
+import { keyReceipt } from './es/key-receipt';
+import { keySetUp } from './es/key-set-up';
+import { keys } from './es/keys';
+import { machineReports } from './es/machine-reports';
+import { machines } from './es/machines';
+import { moneyOut } from './es/money-out';
+import { advanceChanges, booking, openItems, payments, taxPayments } from './es/payments';
+import { phone } from './es/phone';
+import { rounds } from './es/rounds';
+import { setUp } from './es/set-up';
+import { siteAccount } from './es/site-account';
+import { advances, share, sites } from './es/sites';
+import { tax } from './es/tax';
+import { terms } from './es/terms';
+import { variances } from './es/variances';
+import { webhooks } from './es/webhooks';
+import { whatIf } from './es/what-if';
+import type { PageWords } from './shape';
+
+export const esPages: PageWords = {
+  advanceChanges,
+  advances,
+  agreements,
+  auditFiles,
+  booking,
+  cash,
+  collectionKeys,
+  collections,
+  countingRoom,
+  custody,
+  earnings,
+  entered,
+  erasure,
+  keyCases,
+  keyInventories,
+  keyPolicy,
+  keyReceipt,
+  keys,
+  keySetUp,
+  link,
+  machineReports,
+  machines,
+  moneyOut,
+  openItems,
+  paperVisit,
+  payments,
+  people,
+  phone,
+  rounds,
+  secret,
+  setUp,
+  share,
+  siteAccount,
+  sites,
+  tax,
+  taxPayments,
+  terms,
+  tokens,
+  variances,
+  webhooks,
+  whatIf,
+  explanations: spanishExplanations,
+  termsCatalogue: spanishTerms,
+};

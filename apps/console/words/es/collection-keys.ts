@@ -1,0 +1,25 @@
+/** Si quien vació las cajas de una recogida tenía llaves de ellas. */
+export const collectionKeys = {
+  title: (site: string) => `Recogida en ${site}`,
+  titlePlain: 'Recogida',
+  heading: 'Llaves de las cajas',
+  result: {
+    'not-needed': 'Se cambiaron cajas cerradas, así que no hizo falta llave.',
+    'fitting-key': 'Quien vació las cajas tenía llave de cada una.',
+    'not-known': 'En alguna caja no consta cerradura, así que nadie puede decirlo.',
+    'key-holder-without-key': 'Quien vació las cajas no tenía llave de algunas, según dicen ahora los libros.',
+    'no-key-holder': 'La recogida no nombra a nadie que tuviera la llave.',
+  },
+  caution: 'Esto señala dónde mirar y no prueba nada sobre una persona: puede faltar por registrar una entrega, o una cerradura puede constar con un código equivocado.',
+  holder: 'Quién tenía la llave',
+  nobody: 'nadie nombrado',
+  codes: 'Cerraduras de su caja',
+  noLock: 'ninguna registrada',
+  lacking: 'Sin llave de',
+  name: 'Decir de quién era la llave',
+  nameTitle: '¿Con la llave de quién se abrieron las cajas?',
+  who: 'Quién tenía la llave',
+  exchanged: 'Nadie: se cambiaron cajas cerradas',
+  missing: 'Diga quién, o que se cambiaron cajas',
+  record: 'Registrarlo',
+};

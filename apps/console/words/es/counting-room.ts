@@ -1,0 +1,40 @@
+/** Una visita hecha sin teléfono, como la registra la oficina. */
+export const paper = {
+  title: 'Registrar una visita',
+  lead: 'Una visita hecha sin teléfono, como la apuntó el recaudador: lo que se contó en las máquinas, o las bolsas precintadas que van a la sala de recuento.',
+  choose: 'Elegir',
+  collector: 'Quién recogió',
+  moment: 'Cuándo',
+  action: 'Asentar la visita',
+  momentMissing: 'Escriba cuándo fue la visita',
+  collectorMissing: 'Elija quién recogió',
+};
+
+/** Bolsas en la mesa de recuento, y lo que se cuenta de ellas. */
+export const room = {
+  title: 'Contar bolsas',
+  titleOf: (site: string) => `Contar ${site}`,
+  lead: (moment: string) => `Recogido ${moment}. Nada aquí dice lo que debería haber en las cajas.`,
+  done: 'Esta recogida ya está contada.',
+  doneAdvice: 'Lo que resulte mal se corrige al lado.',
+  bags: 'Bolsas',
+  bagsLead: 'Lea el precinto de cada bolsa antes de compararlo con nada.',
+  bag: (number: string, machine: string | null) => (machine === null ? `Bolsa ${number}` : `Bolsa ${number}, de ${machine}`),
+  sealOn: (bag: string) => `Precinto que lleva la bolsa ${bag}`,
+  step: { received: (bag: string) => `Recibir la bolsa ${bag}`, opened: (bag: string) => `Abrir la bolsa ${bag}` },
+  receivedFine: 'Recibida con el precinto que se puso.',
+  openedFine: 'Abierta con el precinto que se puso.',
+  otherSeal: ({ put, found }: { put: string; found: string }) => `Otro precinto: en el local se puso ${put}, la bolsa lleva ${found}. Queda anotado.`,
+  otherSealNext: 'Enseñe la bolsa a alguien antes de abrirla, y cuente de todos modos lo que hay.',
+  otherSealOpened: 'Cuente de todos modos lo que hay.',
+  amountHint: (currency: string) => `En ${currency}. Deje ambos vacíos si no contó esta caja; escriba 0 si estaba vacía.`,
+  counts: 'Recuentos',
+  countsLead: 'Lo que había en cada caja que está en la mesa. Deje vacía una caja si no la contó; escriba 0 si estaba vacía.',
+  action: 'Entregar el recuento',
+  keptSince: (moment: string) => `Escrito ${moment} y aún sin entregar: aquí está otra vez.`,
+  startAnew: 'Tirarlo y empezar de nuevo',
+  notKept: 'Este navegador no pudo guardar lo último que escribió: entregue el recuento antes de salir de la página.',
+  nothing: 'Escriba lo que contó',
+  bagsLeft: 'Hay bolsas sin abrir: ábralas arriba, o diga que no están aquí',
+  withoutBags: (bags: readonly string[]) => (bags.length === 1 ? `La bolsa ${bags.join('')} no está aquí. Cuento sin ella; consta como faltante, y su caja queda en 0 hasta que llegue.` : `Las bolsas ${bags.join(', ')} no están aquí. Cuento sin ellas; constan como faltantes, y sus cajas quedan en 0 hasta que lleguen.`),
+};

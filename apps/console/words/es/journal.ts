@@ -1,0 +1,46 @@
+import { count } from './counting';
+
+const kinds: Readonly<Record<string, string>> = {
+  'collection-accepted': 'Recogida aceptada',
+  'collection-corrected': 'Recogida corregida',
+  'money-moved': 'Movimiento de dinero',
+  'settlement-issued': 'Liquidación emitida',
+  payment: 'Pago',
+  'payment-returned': 'Pago devuelto',
+  'payment-shifted': 'Pago puesto a cuenta o quitado de ella',
+  'advance-paid': 'Anticipo pagado',
+  'advance-paid-back': 'Anticipo devuelto',
+  'write-off': 'Dado de baja',
+  reversal: 'Anulación',
+  'tax-filed': 'Declaración presentada',
+  'tax-paid': 'Impuesto pagado',
+};
+
+/** Los libros como los lee un contable. */
+export const journal = {
+  title: 'Libro diario',
+  link: 'Balance y asientos',
+  lead: 'Cada asiento cuadra: el debe está por encima de cero, el haber por debajo.',
+  days: 'Días',
+  from: 'Desde',
+  to: 'Hasta el final del',
+  wrongDays: 'El último día es anterior al primero.',
+  download: { plain: 'Descargar como texto', csv: 'Descargar como CSV' },
+  balance: 'Balance de sumas y saldos',
+  inCurrency: (title: string, currency: string) => `${title} en ${currency}`,
+  noBalance: 'Hasta ese día no hay nada asentado.',
+  account: 'Cuenta',
+  kind: { asset: 'Activo', liability: 'Pasivo', income: 'Ingresos', expense: 'Gastos' },
+  opening: 'Antes',
+  debits: 'Debe',
+  credits: 'Haber',
+  closing: 'Saldo',
+  holders: (accounts: number) => `Mostrar ${count(accounts, 'cuenta', 'cuentas')}`,
+  hide: 'Ocultarlas',
+  even: (amount: string) => `Los saldos deudores y acreedores suman ${amount} cada uno.`,
+  uneven: (debits: string, credits: string) => `Los saldos deudores suman ${debits}, los acreedores ${credits}: avise a quien lleva este servidor.`,
+  entries: 'Asientos',
+  noEntries: 'En esos días no hay nada asentado.',
+  amount: 'Importe',
+  entry: (kind: string) => kinds[kind] ?? kind,
+};

@@ -1,0 +1,133 @@
+import { count, countOf, noun, number } from './counting';
+import { refusals } from './refusals';
+
+const causes: Readonly<Record<string, string>> = {
+  collection: 'Una recogida llegó tarde',
+  correction: 'Se corrigió una cifra',
+  handed: 'Se corrigió el efectivo entregado',
+  cashless: 'Los cobros con tarjeta llegaron tarde',
+  'break-in': 'Un robo se registró tarde',
+  end: 'El contrato terminó dentro del período',
+  terms: 'Las condiciones cambiaron con efecto retroactivo',
+  tax: 'Una regla del impuesto cambió con efecto retroactivo',
+};
+
+/** Los primeros de muchos locales. */
+function some(codes: readonly string[]): string {
+  const [shown, more] = [codes.slice(0, 5).join(', '), codes.length - 5];
+  return more > 0 ? `${shown} y ${count(more, 'local más', 'locales más')}` : shown;
+}
+
+export const agreementState = {
+  'no-collections': 'Sin recogidas',
+  'open-collections': 'Recogidas abiertas',
+  failed: 'No se pudo liquidar',
+  ready: 'Lista para liquidar',
+  draft: 'Borrador',
+  reviewed: 'Revisada',
+  numbered: 'En emisión',
+  issued: 'Emitida',
+};
+
+export const monthEnd = {
+  title: 'Cierre de mes',
+  lead: 'Cierre de mes',
+  noPeriods: 'Aún no hay ningún período que cerrar.',
+  noPeriodsAdvice: 'Los períodos empiezan con el primer contrato.',
+  toSetUp: 'Configurar los libros',
+  choosePeriod: 'Período',
+  earlier: (period: string) => `Antes: ${period}`,
+  later: (period: string) => `Después: ${period}`,
+  cycle: { month: 'Por mes', 'four-weeks': 'Cada cuatro semanas', week: 'Por semana', visit: 'Por visita' },
+  questions: (questions: number) => count(questions, 'pregunta de los locales', 'preguntas de los locales'),
+  question: 'Qué se pregunta',
+  held: (reason: string) => `Retenida: ${reason}`,
+  steps: 'Pasos del cierre de mes',
+  step: { collect: 'Recogidas', settle: 'Liquidación', review: 'Revisión', issue: 'Emisión', issued: 'Documentos' },
+  collect: (sites: number) => noun(sites, 'local por reclamar', 'locales por reclamar'),
+  collectDone: 'Todas las recogidas están registradas y aceptadas.',
+  without: (sites: number) => `${number.format(sites)} sin recogidas`,
+  notAccepted: (sites: number) => `${number.format(sites)} sin aceptar`,
+  settle: (sites: number) => noun(sites, 'local por liquidar', 'locales por liquidar'),
+  notOver: (day: string) => `Se puede cerrar a partir del ${day}.`,
+  settleDone: 'Todo lo que ha llegado está liquidado.',
+  review: (drafts: number) => noun(drafts, 'borrador por revisar', 'borradores por revisar'),
+  issue: (settlements: number) => noun(settlements, 'liquidación por emitir', 'liquidaciones por emitir'),
+  inPreparation: (statements: number) => `${count(statements, 'documento', 'documentos')} en preparación.`,
+  issued: (statements: number) => noun(statements, 'documento emitido', 'documentos emitidos'),
+  settling: (done: number, all: number) => `Liquidando: ${number.format(done)} de ${count(all, 'local', 'locales')}`,
+  statements: (done: number, all: number) => `Preparando documentos: ${number.format(done)} de ${number.format(all)}`,
+  busy: 'En marcha…',
+  mayLeave: 'Sigue en marcha aunque salga de la página.',
+  failures: (sites: number) => `${count(sites, 'local no se pudo', 'locales no se pudieron')} terminar`,
+  startClose: {
+    action: (period: string) => `Cerrar ${period}`,
+    title: (period: string) => `¿Cerrar ${period}?`,
+    what: (sites: number) => `${count(sites, 'local se liquida', 'locales se liquidan')} a partir de los recuentos aceptados, en borradores que usted revisa.`,
+    missing: (sites: number) => `${count(sites, 'local queda', 'locales quedan')} fuera por ahora, porque faltan recogidas o no están aceptadas. Liquídelos más tarde desde aquí.`,
+    late: (changes: number) => `${count(changes, 'cambio', 'cambios')} de períodos ya emitidos se ${noun(changes, 'liquidará', 'liquidarán')} con este.`,
+    undo: 'Un borrador se puede recalcular, y una liquidación revisada se puede reabrir. Todavía no se emite nada.',
+  },
+  settleMissing: {
+    action: (sites: number) => `Liquidar ${count(sites, 'local', 'locales')}`,
+    title: (sites: number) => (sites === 1 ? '¿Liquidar el local que falta?' : `¿Liquidar los ${number.format(sites)} locales que faltan?`),
+    what: 'Se vuelve a intentar con los locales cuyas recogidas se aceptaron desde entonces, y con los que no se pudieron liquidar.',
+  },
+  reviewAll: {
+    action: (drafts: number) => `Marcar ${drafts === 1 ? 'el borrador como revisado' : `los ${number.format(drafts)} como revisados`}`,
+    title: (drafts: number, period: string) => `¿Marcar ${count(drafts, 'borrador', 'borradores')} de ${period} como ${noun(drafts, 'revisado', 'revisados')}?`,
+    what: 'Usted declara que los ha mirado y que son correctos. Un borrador cuyos recuentos hayan cambiado desde entonces sigue siendo borrador.',
+  },
+  issueAll: {
+    action: (settlements: number) => `Emitir ${number.format(settlements)}`,
+    title: (settlements: number, period: string) => `¿Emitir ${count(settlements, 'liquidación', 'liquidaciones')} de ${period}?`,
+    what: 'Cada una recibe su número, se asienta en el libro diario y su documento se firma. Los encargados de los locales pueden verlo después.',
+    undo: 'Una liquidación emitida no se cambia nunca. Lo que aparezca después se liquida por diferencia la próxima vez.',
+  },
+  mail: {
+    action: 'Enviar por correo',
+    title: (period: string) => `¿Enviar por correo los documentos de ${period}?`,
+    what: 'Quien puede entrar por un local recibe su documento como adjunto. Quien ya lo recibió no lo recibe otra vez.',
+    again: 'Enviar de nuevo',
+    againTitle: '¿Enviar de nuevo lo que no salió?',
+    twice: 'De los correos cuyo destino no se conoce, alguien puede recibir una segunda copia.',
+    soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} ${noun(mails.sent, 'enviado', 'enviados')} por correo${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} por enviar`}.`,
+    nobody: (codes: readonly string[]) => `Nadie puede entrar por ${some(codes)}.`,
+    troubles: (codes: readonly string[]) => `No enviado, o no se sabe si llegó: ${some(codes)}.`,
+  },
+  lateChanges: (changes: number, period: string) =>
+    `${count(changes, 'cambio', 'cambios')} de períodos ya emitidos se ${noun(changes, 'liquida', 'liquidan')} con ${period}`,
+  changedSince: (changes: number, period: string) =>
+    `${count(changes, 'cambio', 'cambios')} de ${period} ${noun(changes, 'llegó', 'llegaron')} después de la emisión y ${noun(changes, 'espera', 'esperan')} a la liquidación siguiente`,
+  whatChanged: 'Qué cambió',
+  cause: (cause: string) => causes[cause] ?? cause,
+  agreements: 'Locales',
+  noAgreements: 'Ningún contrato tiene este período.',
+  find: 'Buscar un local',
+  show: 'Mostrar',
+  filter: (name: string, rows: number) => `${name} (${number.format(rows)})`,
+  filterName: {
+    all: 'Todos',
+    'to-collect': 'Faltan recogidas',
+    'to-settle': 'Por liquidar',
+    failed: 'No se pudo liquidar',
+    draft: 'Borradores',
+    reviewed: 'Revisadas',
+    numbered: 'En emisión',
+    issued: 'Emitidas',
+  },
+  shown: (shown: number, all: number) => countOf({ shown, all }, 'local', 'locales'),
+  noneMatch: 'Ningún local coincide.',
+  showAll: 'Mostrar todos los locales',
+  tableCaption: (period: string) => `Locales y sus liquidaciones, ${period}`,
+  takings: 'Recaudación',
+  siteShare: 'Parte del local',
+  payable: 'A pagar',
+  change: 'Cambio de lo que se paga',
+  todo: 'Qué se puede hacer',
+  noFigure: 'sin cifra',
+  reversed: 'La anterior se anuló',
+  noPrevious: 'primera',
+  unusual: ', inusual',
+  reviewRefused: (code: string | null) => refusals[code ?? ''] ?? 'No se pudo. La lista se ha vuelto a leer.',
+};

@@ -1,0 +1,9 @@
+/** Respuestas cortas junto a un botón, según el código del rechazo. */
+export const refusals: Readonly<Record<string, string>> = {
+  'wrong-state': 'Alguien se adelantó entretanto. La lista se ha vuelto a leer.',
+  'changed-meanwhile': 'Ha cambiado desde que lo vio. La lista se ha vuelto a leer.',
+  'draft-is-stale': 'Sus recuentos o condiciones han cambiado desde que se liquidó. Abra el borrador y recalcúlelo.',
+  'not-allowed': 'Su función no lo permite.',
+  'statement-in-preparation': 'Aún se está preparando. Inténtelo de nuevo en un momento.',
+  'statement-not-issued': 'No hay documento antes de emitir la liquidación.',
+};

@@ -1,0 +1,50 @@
+import { number } from './counting';
+
+export const tax = {
+  title: 'Declaraciones de impuestos',
+  lead: 'Por mes de declaración, en todos los locales de una zona, sea cual sea su ciclo de liquidación.',
+  area: 'Zona fiscal',
+  month: 'Mes',
+  noAreas: 'Aún no hay ninguna zona fiscal configurada.',
+  figures: {
+    title: 'El mes',
+    tax: 'Impuesto de la declaración',
+    booked: 'Asentado por liquidaciones',
+    difference: 'Diferencia',
+    paid: 'Pagado a la autoridad',
+    open: 'Declarado y aún no pagado',
+  },
+  waiting: (payable: string) => `En todos los meses, las liquidaciones han asentado ${payable} que aún no figuran en ninguna declaración.`,
+  components: { title: 'Por componente', component: 'Componente', base: 'Base', tax: 'Impuesto', taxable: 'Base sin impuesto', carried: 'Trasladado del mes anterior' },
+  sites: { title: 'Por local', none: 'En este mes no hay nada asentado.', booked: 'Asentado', machines: 'Máquinas', showMachines: 'Mostrar máquinas', hideMachines: 'Ocultar máquinas' },
+  machines: { title: (site: string) => `Máquinas de ${site}`, none: 'En este mes ninguna máquina del local paga impuesto.' },
+  differences: {
+    title: 'Por qué la declaración no es lo que asentaron las liquidaciones',
+    none: 'La declaración coincide al céntimo con lo que asentaron las liquidaciones.',
+    cause: 'Motivo',
+    where: 'Local o impuesto',
+    amount: 'Declaración menos asentado',
+    causes: {
+      rounding: 'Redondeo',
+      'negative-bases': 'Recaudación bajo cero',
+      'not-settled': 'Aún sin liquidar',
+      timing: 'Desfase temporal',
+      'settled-otherwise': 'Liquidado de otro modo',
+    },
+  },
+  filed: {
+    none: 'Este mes no consta como presentado.',
+    unsettled: 'Parte de su recaudación aún no está liquidada: lo que las liquidaciones asienten después hará necesaria otra declaración.',
+    last: ({ position, day, tax }: { position: number; day: string; tax: string }) => `La declaración ${number.format(position)} del mes se presentó el ${day}, con un impuesto de ${tax}.`,
+    amended: (change: string) => `Desde entonces el impuesto ha cambiado en ${change}. Si se presenta otra vez, es una declaración rectificativa.`,
+    booking: (change: string) => `Desde entonces las liquidaciones han asentado ${change} de más o de menos; el impuesto es el que se declaró.`,
+    same: 'Desde entonces no ha cambiado nada.',
+  },
+  file: {
+    action: { original: 'Registrar como presentada', amended: 'Registrar la rectificativa', booking: 'Asentar lo registrado desde entonces' },
+    what: 'Las cifras se guardan como están ahora y se asientan en el libro diario. Una declaración registrada no se cambia nunca; los cambios posteriores hacen otra.',
+    check: 'Compruebe las cifras con su autoridad fiscal o un profesional habilitado.',
+    filedOn: 'Presentada el',
+    reference: 'Referencia de la autoridad (opcional)',
+  },
+};

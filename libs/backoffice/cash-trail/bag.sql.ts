@@ -1,0 +1,89 @@
+import type { TenantTransaction } from '#database/tenant';
+import { madeAlone } from '../policy/policy.sql';
+
+export type BagRow = {
+  id: string;
+  collection_id: string;
+  site_code: string;
+  /** Whose box it holds; null where it may hold the cash of every machine of the site. */
+  machine_tag: string | null;
+  number: string;
+  seal: string;
+  collected_at: Date;
+  received_seal: string | null;
+  received_at: Date | null;
+  received_by: string | null;
+  received_alone: boolean;
+  opened_seal: string | null;
+  opened_at: Date | null;
+  opened_by: string | null;
+  opened_alone: boolean;
+  withdrawn: boolean;
+};
+
+const bags = `
+  SELECT b.id, b.collection_id, s.code AS site_code, m.tag AS machine_tag, b.number, b.seal, c.happened_at AS collected_at, received.seal AS received_seal, received.happened_at AS received_at, received.recorded_by AS received_by,
+         ${madeAlone('received', 'received_alone')}, ${madeAlone('opened', 'opened_alone')}, c.state = 'discarded' AS withdrawn,
+         opened.seal AS opened_seal, opened.happened_at AS opened_at, opened.recorded_by AS opened_by
+    FROM collection_bag b
+    JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id
+    JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id
+    LEFT JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id
+    LEFT JOIN collection_bag_step received ON received.tenant_id = b.tenant_id AND received.bag_id = b.id AND received.kind = 'received'
+    LEFT JOIN collection_bag_step opened ON opened.tenant_id = b.tenant_id AND opened.bag_id = b.id AND opened.kind = 'opened'`;
+
+export async function selectBagsOfDay(tx: TenantTransaction, day: string): Promise<BagRow[]> {
+  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND c.tenant_id = $1 AND c.local_date = $2 ORDER BY s.code, b.number, b.id`, [tx.tenantId, day]);
+  return rows;
+}
+
+export async function selectBagsOfCollection(tx: TenantTransaction, collectionId: string): Promise<BagRow[]> {
+  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND b.collection_id = $2 ORDER BY b.number, b.id`, [tx.tenantId, collectionId]);
+  return rows;
+}
+
+export async function selectBags(tx: TenantTransaction, ids: readonly string[]): Promise<BagRow[]> {
+  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND b.id = ANY ($2::uuid[]) ORDER BY b.number, b.id`, [tx.tenantId, ids]);
+  return rows;
+}
+
+/** Who took a bag out of the boxes: who entered it, collected there, or held the key to them, as far as they have accounts. */
+export async function selectRemovers(tx: TenantTransaction, bagId: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ actor: string }>(
+    `SELECT b.recorded_by AS actor FROM collection_bag b WHERE b.tenant_id = $1 AND b.id = $2
+      UNION SELECT 'user:' || m.account_id
+              FROM collection_bag b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
+              JOIN identity.members() m ON m.person_id = c.collected_by OR m.person_id = (
+                SELECT n.person_id FROM collection_key_holder n WHERE n.tenant_id = $1 AND n.collection_id = c.id ORDER BY n.recorded_at DESC, n.id DESC LIMIT 1)
+             WHERE b.tenant_id = $1 AND b.id = $2`,
+    [tx.tenantId, bagId],
+  );
+  return rows.map((row) => row.actor);
+}
+
+export async function insertBags(
+  tx: TenantTransaction,
+  bags: readonly { readonly id: string; readonly collectionId: string; readonly machineId: string | null; readonly number: string; readonly seal: string; readonly meteredMinor: bigint | null }[],
+  now: Date,
+): Promise<void> {
+  if (bags.length === 0) return;
+  await tx.sql(
+    `INSERT INTO collection_bag (tenant_id, id, collection_id, machine_id, number, seal, metered_minor, recorded_at, recorded_by)
+     SELECT $1, b.id, b.collection_id, b.machine_id, b.number, b.seal, b.metered_minor, $2, $3
+       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::text[], $8::text[], $9::bigint[]) AS b (id, collection_id, machine_id, number, seal, metered_minor)`,
+    [tx.tenantId, now, tx.actor, bags.map(({ id }) => id), bags.map(({ collectionId }) => collectionId), bags.map(({ machineId }) => machineId), bags.map(({ number }) => number), bags.map(({ seal }) => seal), bags.map(({ meteredMinor }) => meteredMinor)],
+  );
+}
+
+export async function insertBagStep(tx: TenantTransaction, step: { readonly id: string; readonly bagId: string; readonly kind: string; readonly seal: string; readonly happenedAt: Date; readonly now: Date }): Promise<void> {
+  await tx.sql('INSERT INTO collection_bag_step (tenant_id, id, bag_id, kind, seal, happened_at, recorded_at, recorded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)', [
+    tx.tenantId,
+    step.id,
+    step.bagId,
+    step.kind,
+    step.seal,
+    step.happenedAt,
+    step.now,
+    tx.actor,
+  ]);
+}

@@ -1,0 +1,109 @@
+import type { Bag, BagListQuery, Bags, RecordBags, RecordBagStep } from '#contracts/cash-trail';
+import { formatInstant } from '#contracts/format';
+import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
+import { bagFinding, bagHolder, type BagFacts } from '#domain/cash-trail/bags';
+import type { Caller } from '../caller';
+import { lockCollections, markBagged, selectCollection } from '../collection/collection.sql';
+import type { Backoffice } from '../dependencies';
+import { momentOf } from '../moment';
+import { perform } from '../perform';
+import { fieldFailure, taken } from '../refusal';
+import { onlyRow } from '../rows';
+import { isDoneAlone } from '../policy/policy';
+import { labelRelaxed } from '../policy/policy.sql';
+import { insertBags, insertBagStep, selectBags, selectBagsOfDay, selectRemovers, type BagRow } from './bag.sql';
+
+/** What only the database can tell of bags, by the field that lists them. */
+export const bagConstraints = {
+  collection_bag_pkey: taken(['bags'], 'a bag with one of these ids'),
+  collection_bag_seal_once: fieldFailure('already-exists', { path: ['bags'], code: 'seal-used', message: 'One of these seals closed another bag. A seal serves once.' }),
+};
+
+/** Notes the bags in which the cash of a visit left the site, with their seals. What nobody counted yet is counted by the bag from then on. */
+export async function recordBags(deps: Backoffice, caller: Caller, command: { readonly collectionId: string } & RecordBags): Promise<Outcome<Bags>> {
+  return perform<Bags>(
+    deps,
+    caller,
+    'bag.handle',
+    async ({ tx, now }) => {
+      const [locked] = await lockCollections(tx, [command.collectionId]);
+      const collection = locked === undefined ? null : await selectCollection(tx, command.collectionId);
+      if (collection === null) return refused('not-found');
+      if (collection.state === 'discarded') return refused('wrong-state', { detail: 'The collection was discarded: enter the visit anew, and its bags with it.' });
+      if (collection.state === 'accepted') return refused('wrong-state', { detail: 'The collection is accepted: its bags were opened and counted.' });
+      const bags = command.bags.map((bag) => ({ ...bag, id: bag.id ?? deps.newId() }));
+      await insertBags(tx, bags.map(({ id, number, seal }) => ({ id, number, seal, collectionId: collection.id, machineId: null, meteredMinor: null })), now);
+      if (collection.state === 'open') await markBagged(tx, collection.id);
+      return done({ items: (await selectBags(tx, bags.map(({ id }) => id))).map(toBag) });
+    },
+    { constraints: bagConstraints },
+  );
+}
+
+/** Bags of the collections of a day, by site and number. */
+export async function listBags(deps: Backoffice, caller: Caller, query: BagListQuery): Promise<Outcome<Bags>> {
+  return perform(deps, caller, 'bag.read', async ({ tx }) => done({ items: (await selectBagsOfDay(tx, query.day)).map(toBag) }));
+}
+
+/**
+ * Notes that a bag arrived, or was opened, and the seal that was on it. Another seal is no reason to refuse: it is what is to be
+ * known. Whoever took the bag out of the box does neither: the seal would be looked at by the one whom it is to bind.
+ */
+export async function recordBagStep(deps: Backoffice, caller: Caller, command: { readonly id: string } & RecordBagStep): Promise<Outcome<Bag>> {
+  return perform<Bag>(
+    deps,
+    caller,
+    'bag.handle',
+    async ({ tx, now }) => {
+      const [bag] = await selectBags(tx, [command.id]);
+      if (bag === undefined) return refused('not-found');
+      const moment = momentOf(command.happenedAt, { now, field: 'happenedAt' });
+      if (!moment.ok) return moment;
+      if (command.kind === 'opened' && bag.received_at === null) return refused('wrong-state', { detail: `Bag ${bag.number} was not received yet: note that first, with its seal.` });
+      // What happens now is not held against the clock of a phone that runs fast.
+      const early = command.happenedAt === undefined ? null : tooEarly(bag, { kind: command.kind, at: moment.value });
+      if (early !== null) return early;
+      if (bag.withdrawn) return refused('wrong-state', { detail: 'The collection of this bag was discarded: enter the visit anew, and its bags with it.' });
+      const alone = await isDoneAlone(tx, { recordedBy: await selectRemovers(tx, bag.id), now, detail: `You filled bag ${bag.number}, or collected there: somebody else receives and opens it.` });
+      if (!alone.ok) return alone;
+      const id = deps.newId();
+      await insertBagStep(tx, { id, bagId: bag.id, kind: command.kind, seal: command.seal, happenedAt: moment.value, now });
+      if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'bag-step', now });
+      return done(toBag(onlyRow(await selectBags(tx, [bag.id]))));
+    },
+    { constraints: { collection_bag_step_once: fieldFailure('already-exists', { path: ['kind'], code: 'taken', message: 'That is on record for this bag already.' }) } },
+  );
+}
+
+/** A bag is filled, arrives, and is opened, in this order. */
+function tooEarly(bag: BagRow, { kind, at }: { readonly kind: RecordBagStep['kind']; readonly at: Date }): Outcome<never> | null {
+  const wrong = (message: string): Outcome<never> => refusedFields('invalid-command', [{ path: ['happenedAt'], code: 'too-early', message }]);
+  if (at < bag.collected_at) return wrong(`Bag ${bag.number} was filled at ${formatInstant(bag.collected_at)}.`);
+  return kind === 'opened' && bag.received_at !== null && at < bag.received_at ? wrong(`Bag ${bag.number} was received at ${formatInstant(bag.received_at)}, and is opened after that.`) : null;
+}
+
+export function toFacts(row: BagRow): BagFacts {
+  return { bagId: row.id, sealPut: row.seal, sealReceived: row.received_seal, sealOpened: row.opened_seal };
+}
+
+export function toBag(row: BagRow): Bag {
+  const finding = row.withdrawn ? null : bagFinding(toFacts(row));
+  return {
+    id: row.id,
+    collectionId: row.collection_id,
+    siteCode: row.site_code,
+    number: row.number,
+    seal: row.seal,
+    received: stepOf({ seal: row.received_seal, happenedAt: row.received_at, recordedBy: row.received_by, alone: row.received_alone }),
+    opened: stepOf({ seal: row.opened_seal, happenedAt: row.opened_at, recordedBy: row.opened_by, alone: row.opened_alone }),
+    finding,
+    holder: bagHolder(finding),
+    withdrawn: row.withdrawn,
+  };
+}
+
+type StepRow = { readonly seal: string | null; readonly happenedAt: Date | null; readonly recordedBy: string | null; readonly alone: boolean };
+
+function stepOf({ seal, happenedAt, recordedBy, alone }: StepRow): Bag['received'] {
+  return seal === null || happenedAt === null || recordedBy === null ? null : { seal, happenedAt: formatInstant(happenedAt), recordedBy, withoutSecondPerson: alone };
+}

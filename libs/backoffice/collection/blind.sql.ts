@@ -1,0 +1,116 @@
+import type { TenantTransaction } from '#database/tenant';
+
+/**
+ * A collection that somebody may still count. One that was discarded is among them until the same is counted anew: a
+ * collection accepted there that is of that day or later, or was entered since. Else discarding would open what was sealed.
+ */
+const waits = (row: string): string =>
+  `${row}.state <> 'accepted' AND (${row}.state IN ('open', 'counted') OR (${row}.state = 'discarded' AND NOT EXISTS (
+     SELECT FROM collection anew WHERE anew.tenant_id = ${row}.tenant_id AND anew.site_id = ${row}.site_id AND anew.state = 'accepted'
+        AND (anew.local_date >= ${row}.local_date OR anew.recorded_at > ${row}.discarded_at))))`;
+
+/** Visits that phones sent and that are kept aside, by site: whoever made one has the cash in hand and saw the meters, until the site is counted. */
+const keptVisits = `
+  SELECT s.id AS site_id, v.received_from, d.person_id
+    FROM phone_visit v
+    JOIN site s ON s.tenant_id = v.tenant_id AND s.id::text = lower(v.body ->> 'siteId')
+    JOIN collector_device d ON d.tenant_id = v.tenant_id AND d.id = v.device_id
+   WHERE v.tenant_id = $1 AND v.outcome = 'quarantined'
+     AND NOT EXISTS (SELECT FROM phone_visit_ruling r WHERE r.tenant_id = $1 AND r.visit_id = v.id AND r.kind = 'entered')
+     AND NOT EXISTS (SELECT FROM collection anew WHERE anew.tenant_id = $1 AND anew.site_id = s.id AND anew.state = 'accepted'
+                        AND (anew.happened_at > v.received_at OR anew.recorded_at > v.received_at))`;
+
+/** Sites of these with a collection that waits, or a visit that is kept aside. A file is accepted as it is entered, and counted by nobody here. */
+export async function selectWaitingSites(tx: TenantTransaction, siteIds: readonly string[] | 'every'): Promise<string[]> {
+  const { rows } = await tx.sql<{ site_id: string }>(
+    `SELECT c.site_id FROM collection c WHERE c.tenant_id = $1 AND ($2::uuid[] IS NULL OR c.site_id = ANY ($2)) AND ${waits('c')}
+      UNION SELECT kept.site_id FROM (${keptVisits}) kept WHERE $2::uuid[] IS NULL OR kept.site_id = ANY ($2)
+      ORDER BY site_id`,
+    [tx.tenantId, siteIds === 'every' ? null : siteIds],
+  );
+  return rows.map((row) => row.site_id);
+}
+
+/** Somebody with the tokens that they made. */
+export async function selectActorsOf(tx: TenantTransaction, behind: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ actor: string }>(`SELECT 'token:' || id AS actor FROM identity.api_tokens() WHERE created_by = $1`, [behind]);
+  return [...new Set([behind, tx.actor, ...rows.map((row) => row.actor)])];
+}
+
+export async function selectPersonOf(tx: TenantTransaction, behind: string): Promise<string | null> {
+  const { rows } = await tx.sql<{ person_id: string | null }>(`SELECT person_id FROM identity.members() WHERE 'user:' || account_id = $1`, [behind]);
+  return rows[0]?.person_id ?? null;
+}
+
+/** Sites of these where somebody has a hand in a collection that waits, or made a visit that is kept aside. */
+export async function selectSitesInHand(tx: TenantTransaction, who: { readonly actors: readonly string[]; readonly personId: string | null; readonly siteIds: readonly string[] }): Promise<string[]> {
+  const { rows } = await tx.sql<{ site_id: string }>(
+    `SELECT c.site_id FROM collection c
+      WHERE c.tenant_id = $1 AND c.site_id = ANY ($4::uuid[]) AND ${waits('c')}
+        AND (c.recorded_by = ANY ($2::text[]) OR c.collected_by = $3
+          OR EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND b.recorded_by = ANY ($2))
+          OR EXISTS (SELECT FROM field_count f WHERE f.tenant_id = $1 AND f.collection_id = c.id AND (f.recorded_by = ANY ($2) OR f.counted_by = $3))
+          OR EXISTS (SELECT FROM box_metered apart WHERE apart.tenant_id = $1 AND apart.collection_id = c.id AND apart.recorded_by = ANY ($2))
+          OR EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.collection_id = c.id AND (r.recorded_by = ANY ($2) OR r.read_by = $3))
+          OR EXISTS (SELECT FROM collection_key_holder k WHERE k.tenant_id = $1 AND k.collection_id = c.id AND k.person_id = $3))
+      UNION SELECT kept.site_id FROM (${keptVisits}) kept WHERE kept.site_id = ANY ($4) AND (kept.received_from = ANY ($2) OR kept.person_id = $3)`,
+    [tx.tenantId, who.actors, who.personId, who.siteIds],
+  );
+  return rows.map((row) => row.site_id);
+}
+
+/** Puts on record who was shown what collections should hold before they were accepted, the first time. */
+export async function insertLooks(tx: TenantTransaction, look: { readonly by: string; readonly siteIds: readonly string[]; readonly now: Date }): Promise<void> {
+  if (look.siteIds.length === 0) return;
+  await tx.sql(
+    `INSERT INTO count_look (tenant_id, collection_id, looked_by, looked_at)
+     SELECT $1, c.id, $2, $3 FROM collection c WHERE c.tenant_id = $1 AND c.site_id = ANY ($4::uuid[]) AND ${waits('c')}
+         ON CONFLICT DO NOTHING`,
+    [tx.tenantId, look.by, look.now, look.siteIds],
+  );
+}
+
+/**
+ * Who knew what a collection should hold, and since when: who was shown it before it was accepted, and who read or entered
+ * its meters. So did whoever knew it of a collection there that was discarded, or of a visit that was kept aside (who made it, and
+ * whom it was shown to), and that this one is entered instead of: nothing was accepted in between.
+ */
+export async function selectLooks(tx: TenantTransaction, collectionId: string): Promise<{ looked_by: string; looked_at: Date }[]> {
+  const acceptedBetween = (since: string): string =>
+    `EXISTS (SELECT FROM collection anew WHERE anew.tenant_id = $1 AND anew.site_id = c.site_id AND anew.id <> c.id AND anew.state = 'accepted' AND anew.recorded_at > ${since} AND anew.recorded_at < c.recorded_at)`;
+  const { rows } = await tx.sql<{ looked_by: string; looked_at: Date }>(
+    `WITH same AS (
+       SELECT $2::uuid AS id
+        UNION SELECT d.id FROM collection c JOIN collection d ON d.tenant_id = $1 AND d.site_id = c.site_id AND d.state = 'discarded' AND NOT ${acceptedBetween('d.discarded_at')}
+               WHERE c.tenant_id = $1 AND c.id = $2)
+     SELECT l.looked_by, l.looked_at FROM same JOIN count_look l ON l.tenant_id = $1 AND l.collection_id = same.id
+      UNION SELECT r.recorded_by, r.recorded_at FROM same JOIN meter_reading r ON r.tenant_id = $1 AND r.collection_id = same.id
+      UNION SELECT apart.recorded_by, apart.recorded_at FROM same JOIN box_metered apart ON apart.tenant_id = $1 AND apart.collection_id = same.id
+      UNION SELECT k.recorded_by, k.recorded_at FROM same JOIN collection_bag k ON k.tenant_id = $1 AND k.collection_id = same.id AND k.metered_minor IS NOT NULL
+      -- With the count itself, where nobody had typed it with the bag: by who counted.
+      UNION SELECT b.recorded_by, b.recorded_at FROM same JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = same.id AND b.part > 0 AND b.replaces_id IS NULL AND b.metered_minor IS NOT NULL
+             WHERE NOT EXISTS (SELECT FROM collection_bag k WHERE k.tenant_id = $1 AND k.collection_id = b.collection_id AND k.machine_id = b.machine_id AND k.metered_minor IS NOT NULL)
+      UNION SELECT 'user:' || m.account_id, r.recorded_at FROM same JOIN meter_reading r ON r.tenant_id = $1 AND r.collection_id = same.id JOIN identity.members() m ON m.person_id = r.read_by
+      UNION SELECT knew.by, knew.at
+              FROM collection c JOIN phone_visit v ON v.tenant_id = $1 AND lower(v.body ->> 'siteId') = c.site_id::text AND v.outcome = 'quarantined' AND ${readMeters('v.body')}
+              LEFT JOIN phone_visit_ruling r ON r.tenant_id = $1 AND r.visit_id = v.id
+              CROSS JOIN LATERAL (SELECT v.received_from AS by, v.received_at AS at
+                                   UNION ALL SELECT l.looked_by, l.looked_at FROM kept_visit_look l WHERE l.tenant_id = $1 AND l.visit_id = v.id) knew
+             WHERE c.tenant_id = $1 AND c.id = $2 AND (r.collection_id = c.id OR (r.collection_id IS NULL AND NOT ${acceptedBetween('v.received_at')}))`,
+    [tx.tenantId, collectionId],
+  );
+  return rows;
+}
+
+const readMeters = (body: string): string => `CASE WHEN jsonb_typeof(${body} -> 'readings') = 'array' THEN jsonb_array_length(${body} -> 'readings') > 0 ELSE false END`;
+
+/** Who counted at the machines what the office entered of a visit that was kept aside: the counts are theirs, whoever entered them. */
+export async function selectCountedOnVisit(tx: TenantTransaction, collectionId: string): Promise<{ recorded_by: string; recorded_at: Date }[]> {
+  const { rows } = await tx.sql<{ recorded_by: string; recorded_at: Date }>(
+    `SELECT v.received_from AS recorded_by, r.ruled_at AS recorded_at
+       FROM phone_visit_ruling r JOIN phone_visit v ON v.tenant_id = r.tenant_id AND v.id = r.visit_id
+      WHERE r.tenant_id = $1 AND r.collection_id = $2 AND r.entered -> 'counts' <> '[]'`,
+    [tx.tenantId, collectionId],
+  );
+  return rows;
+}

@@ -1,0 +1,76 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+
+/** What was entered last of a box apart from its counts, as SQL; null where nothing was. `box`: has the ids of a collection and a machine. Names the tenant `$1`. */
+export function meteredApart(box: string): string {
+  return `(SELECT apart.metered_minor FROM box_metered apart
+            WHERE apart.tenant_id = $1 AND apart.collection_id = ${box}.collection_id AND apart.machine_id = ${box}.machine_id ORDER BY apart.recorded_at DESC, apart.id DESC LIMIT 1)`;
+}
+
+export type MeteredRow = { collection_id: string; machine_id: string; machine_tag: string; metered_minor: bigint; recorded_at: Date; recorded_by: string };
+
+/** What was entered of boxes apart from their counts: of each box the latest, by machine. */
+export async function selectMeteredApart(tx: TenantTransaction, collectionIds: readonly string[]): Promise<MeteredRow[]> {
+  const { rows } = await tx.sql<MeteredRow>(
+    `SELECT DISTINCT ON (m.tag, b.collection_id) b.collection_id, b.machine_id, m.tag AS machine_tag, b.metered_minor, b.recorded_at, b.recorded_by
+       FROM box_metered b JOIN machine m ON m.tenant_id = $1 AND m.id = b.machine_id
+      WHERE b.tenant_id = $1 AND b.collection_id = ANY ($2::uuid[]) ORDER BY m.tag, b.collection_id, b.recorded_at DESC, b.id DESC`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows;
+}
+
+/**
+ * Whether the terms of an agreement on a day go by the meters, as SQL; null where there are none. Names the tenant `$1`. Where
+ * nobody settles by meters no terms are read, however many days are asked about.
+ */
+export function goesByMeters({ agreementId, day }: { readonly agreementId: string; readonly day: string }): string {
+  return `CASE WHEN (SELECT EXISTS (SELECT FROM agreement_version v WHERE v.tenant_id = $1 AND v.withdrawn_at IS NULL AND v.terms ->> 'basis' = 'metered'))
+               THEN (SELECT v.terms ->> 'basis' = 'metered' FROM agreement_version v
+                      WHERE v.tenant_id = $1 AND v.agreement_id = ${agreementId} AND v.withdrawn_at IS NULL AND v.effective_from <= ${day}
+                      ORDER BY v.effective_from DESC LIMIT 1) ELSE false END`;
+}
+
+export type UnmeteredRow = { site_code: string; local_date: LocalDate; machine_id: string; machine_tag: string };
+
+/** Boxes that were counted under terms that go by the meters, whose meters are not recorded, and of which nobody said what they imply. */
+export async function selectUnmetered(tx: TenantTransaction, collectionIds: readonly string[]): Promise<UnmeteredRow[]> {
+  const { rows } = await tx.sql<UnmeteredRow>(
+    `SELECT s.code AS site_code, c.local_date, m.id AS machine_id, m.tag AS machine_tag
+       FROM collection c
+       JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+       JOIN agreement a ON a.tenant_id = $1 AND a.site_id = c.site_id AND a.started_on <= c.accounting_date AND (a.ended_on IS NULL OR c.accounting_date < a.ended_on)
+       CROSS JOIN LATERAL (
+         SELECT c.id AS collection_id, b.machine_id FROM box_count b
+          WHERE b.tenant_id = $1 AND b.collection_id = c.id AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)
+          GROUP BY b.machine_id HAVING count(b.metered_minor) = 0) box
+       JOIN machine m ON m.tenant_id = $1 AND m.id = box.machine_id
+      WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[]) AND ${goesByMeters({ agreementId: 'a.id', day: 'c.accounting_date' })} AND ${meteredApart('box')} IS NULL
+        AND NOT EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at))
+      ORDER BY s.code, c.local_date, c.id, m.tag`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows;
+}
+
+/** Who counted at a collection, in the room or at the machines, as far as they have accounts. */
+export async function selectCountedBy(tx: TenantTransaction, collectionId: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ actor: string }>(
+    `SELECT b.recorded_by AS actor FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 AND b.part > 0 AND b.replaces_id IS NULL
+      UNION SELECT 'user:' || m.account_id FROM field_count f JOIN identity.members() m ON m.person_id = f.counted_by WHERE f.tenant_id = $1 AND f.collection_id = $2`,
+    [tx.tenantId, collectionId],
+  );
+  return rows.map(({ actor }) => actor);
+}
+
+export async function insertMetered(
+  tx: TenantTransaction,
+  amounts: readonly { readonly id: string; readonly machineId: string; readonly meteredMinor: bigint }[],
+  { collectionId, now }: { readonly collectionId: string; readonly now: Date },
+): Promise<void> {
+  await tx.sql(
+    `INSERT INTO box_metered (tenant_id, id, collection_id, machine_id, metered_minor, recorded_at, recorded_by)
+     SELECT $1, a.id, $2, a.machine_id, a.minor, $3, $4 FROM unnest($5::uuid[], $6::uuid[], $7::bigint[]) AS a (id, machine_id, minor)`,
+    [tx.tenantId, collectionId, now, tx.actor, amounts.map(({ id }) => id), amounts.map(({ machineId }) => machineId), amounts.map(({ meteredMinor }) => meteredMinor)],
+  );
+}

@@ -1,0 +1,76 @@
+import type { Collection, EnterMetered } from '#contracts/collection';
+import { toAmount } from '#contracts/money';
+import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { selectMetered } from '../meter/meter.sql';
+import { perform } from '../perform';
+import { placementOn } from '../placement/standing';
+import { isDoneAlone } from '../policy/policy';
+import { labelRelaxed } from '../policy/policy.sql';
+import { lockCollections, selectCollection, type CollectionRow } from './collection.sql';
+import { shareMachinePlacements } from './directory.sql';
+import { insertMetered, selectCountedBy, selectUnmetered } from './metered.sql';
+import { readBack, withoutMetered } from './to-collection';
+
+/**
+ * Enters what the meters of boxes imply, for machines whose meters are not recorded. Apart from the counts, since whoever
+ * counts neither sees it nor types it (25 CFR 543.17(g)(5): the count team has no access to metered amounts until the count
+ * is accepted): it comes from whoever read the meters, and not from who counted. Until acceptance the latest amount of a
+ * machine is the one that counts.
+ */
+export async function enterMetered(deps: Backoffice, caller: Caller, command: { readonly collectionId: string } & EnterMetered): Promise<Outcome<Collection>> {
+  const { collectionId } = command;
+  return perform<Collection>(deps, caller, 'collection.meter', async ({ tx, now, refusal }) => {
+    const [locked] = await lockCollections(tx, [collectionId]);
+    const row = locked === undefined ? null : await selectCollection(tx, collectionId);
+    if (row === null) return refused('not-found');
+    const refusedHere = refusal({ state: row.state, siteId: row.site_id });
+    if (refusedHere !== null) return refusedHere;
+    const checked = await checkAmounts(tx, command.amounts, row);
+    if (!checked.ok) return checked;
+    const alone = await isDoneAlone(tx, { recordedBy: await selectCountedBy(tx, collectionId), now, detail: 'You counted here: what the meters imply comes from who read them.' });
+    if (!alone.ok) return alone;
+    const amounts = checked.value.map((amount) => ({ ...amount, id: deps.newId() }));
+    await insertMetered(tx, amounts, { collectionId, now });
+    if (alone.value) for (const { id } of amounts) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'metered-amount', now });
+    const collection = await readBack(tx, collectionId);
+    return collection.ok ? done(withoutMetered(collection.value)) : collection;
+  });
+}
+
+type Amount = { readonly machineId: string; readonly meteredMinor: bigint };
+
+async function checkAmounts(tx: TenantTransaction, entered: EnterMetered['amounts'], row: CollectionRow): Promise<Outcome<Amount[]>> {
+  const rows = await shareMachinePlacements(tx, { tags: entered.map(({ machineTag }) => machineTag), placementIds: [] });
+  const metered = await selectMetered(tx, { machineIds: [...new Set(rows.map(({ machine_id: id }) => id))], at: row.happened_at });
+  const wrong: WrongField[] = [];
+  const amounts = entered.flatMap(({ machineTag, amount }, index): Amount[] => {
+    const ofMachine = rows.filter(({ tag }) => tag === machineTag);
+    const placements = ofMachine.flatMap(({ id, site_id: siteId, placed_on: placedOn, removed_on: removedOn }) => (id === null || siteId === null || placedOn === null ? [] : [{ id, siteId, placedOn, removedOn }]));
+    const days = { placements, siteId: row.site_id, day: row.local_date };
+    const here = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
+    const machineId = ofMachine[0]?.machine_id;
+    const at = (field: string, code: string, message: string) => wrong.push({ path: ['amounts', index, ...field.split('/')], code, message });
+    if (machineId === undefined) at('machineTag', 'unknown-machine', `There is no machine ${machineTag}.`);
+    else if (here === null) at('machineTag', 'not-placed-here', `Machine ${machineTag} did not stand at this site on ${row.local_date}.`);
+    else if (metered.has(machineId)) at('machineTag', 'meters-recorded', 'The meters of this machine are recorded: enter what they show, as readings.');
+    if (entered.findIndex((other) => other.machineTag === machineTag) < index) at('machineTag', 'taken', 'This machine is listed already.');
+    if (amount.currency !== row.currency) at('amount/currency', 'other-currency', `Site ${row.site_code} is kept in ${row.currency}.`);
+    return machineId === undefined || wrong.length > 0 ? [] : [{ machineId, meteredMinor: toAmount(amount).minor }];
+  });
+  return wrong.length > 0 ? refusedFields('invalid-command', wrong) : done(amounts);
+}
+
+/** Refuses collections in which somebody has yet to say what meters imply: without it the terms cannot be computed. Null where none is. */
+export async function refusedUnmetered(tx: TenantTransaction, collectionIds: readonly string[]): Promise<Outcome<never> | null> {
+  const unmetered = await selectUnmetered(tx, collectionIds);
+  if (unmetered.length === 0) return null;
+  const named = unmetered.slice(0, NAMED).map((row) => `${row.machine_tag} at ${row.site_code} on ${row.local_date}`);
+  const more = unmetered.length > NAMED ? ` and ${String(unmetered.length - NAMED)} more` : '';
+  return refused('wrong-state', { detail: `The terms go by the meters, and nobody said what those of ${named.join(', ')}${more} imply. Enter it from what was read at the machine, or record the meters.` });
+}
+
+/** As many machines as one can still read. */
+const NAMED = 20;

@@ -1,0 +1,34 @@
+import { formatInstant } from '#contracts/format';
+import { moneyOf } from '#contracts/money';
+import type { VarianceFlagDetail } from '#contracts/variance';
+import type { TenantTransaction } from '#database/tenant';
+import { reportedByTender } from '#domain/rounds/reported';
+import { selectMeters } from '../meter/meter.sql';
+import { isFittedAt, toMeter } from '../meter/to-board';
+import { reading } from './cash-now';
+import { selectReportedBetween } from './witness.sql';
+
+/**
+ * What a machine itself reported of the time between two emptyings of its box, by its own clock at both ends: no person who
+ * collected or counted had a hand in it. Null where it did not report, or its board was changed in between.
+ */
+export async function reportedBetween(tx: TenantTransaction, box: { readonly machineId: string; readonly placementId: string; readonly collectionId: string }): Promise<VarianceFlagDetail['machineSays']> {
+  const rows = await selectReportedBetween(tx, box);
+  const [any] = rows;
+  if (any === undefined) return null;
+  const meters = (await selectMeters(tx, [box.machineId])).filter((meter) => isFittedAt(meter, any.until) && isFittedAt(meter, any.since));
+  const byMeter = new Map(rows.map((row) => [row.meter_id, row]));
+  const told = meters.map((meter) => {
+    const row = byMeter.get(meter.id);
+    return { ...toMeter(meter), emptied: row === undefined ? null : reading(row.first_at, row.first_value), latest: row === undefined ? null : reading(row.last_at, row.last_value) };
+  });
+  const amounts = reportedByTender(told);
+  const currency = meters[0]?.currency;
+  if (amounts === null || currency === undefined) return null;
+  const moments = (pick: (row: (typeof rows)[number]) => Date): number[] => rows.map((row) => pick(row).getTime());
+  return {
+    from: formatInstant(new Date(Math.min(...moments(({ first_at: at }) => at)))),
+    to: formatInstant(new Date(Math.max(...moments(({ last_at: at }) => at)))),
+    amounts: amounts.map(({ tender, minor }) => ({ tender, amount: moneyOf(minor, currency) })),
+  };
+}

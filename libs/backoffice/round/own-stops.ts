@@ -1,0 +1,73 @@
+import { done, refused, type Outcome } from '#contracts/outcome';
+import type { OwnStops, SiteBoxes, SiteBoxesQuery } from '#contracts/round';
+import { isCurrencyCode } from '#domain/money/currency';
+import type { Caller } from '../caller';
+import { selectAgreementOn, selectVisitedSite } from '../collection/directory.sql';
+import { localDay } from '../collection/local-day';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { groupBy } from '../settlement/inputs/group-by';
+import { selectMachinesAtStops, selectOwnStops, type MachineAtStopRow, type OwnStopRow } from './round.sql';
+
+/** The caller's own stops of today. No amount, no reading and no date of an earlier visit is among what a phone keeps. */
+export function readOwnStops(deps: Backoffice, caller: Caller): Promise<Outcome<OwnStops>> {
+  return perform<OwnStops>(deps, caller, 'own-stops.read', async ({ tx, now }) => {
+    const personId = caller.kind === 'user' ? caller.personId : null;
+    const stops = personId === null ? [] : await selectOwnStops(tx, { personId, now });
+    const machines = groupBy(await selectMachinesAtStops(tx, { siteIds: stops.map((stop) => stop.site_id), now }), (row) => row.site_id);
+    return done({ personId, stops: stops.map((stop) => toStop(stop, machines.get(stop.site_id) ?? [])) });
+  });
+}
+
+/** What a form for a visit, or for the count of its bags, asks for: which boxes, meters and tokens there are, and nothing that was found in them. */
+export function readSiteBoxes(deps: Backoffice, caller: Caller, query: { readonly siteId: string } & SiteBoxesQuery): Promise<Outcome<SiteBoxes>> {
+  return perform<SiteBoxes>(deps, caller, 'site-boxes.read', async ({ tx, now }) => {
+    const site = await selectVisitedSite(tx, query.siteId);
+    if (site === null) return refused('not-found');
+    const at = query.at === undefined ? now : new Date(query.at);
+    const day = localDay({ instant: at, timeZone: site.time_zone });
+    const terms = day === null ? null : await selectAgreementOn(tx, { siteId: site.id, day });
+    const machines = await selectMachinesAtStops(tx, { siteIds: [site.id], now: at });
+    return done({
+      siteId: site.id,
+      siteCode: site.code,
+      siteName: site.name,
+      currency: site.currency,
+      timeZone: site.time_zone,
+      tokens: terms?.token_ids ?? [],
+      byMeters: terms?.basis === 'metered',
+      machines: toMachines(machines),
+    });
+  });
+}
+
+function toStop(row: OwnStopRow, machines: readonly MachineAtStopRow[]): OwnStops['stops'][number] {
+  if (!isCurrencyCode(row.currency)) throw new Error(`site ${row.site_code} has currency ${row.currency}`);
+  return {
+    roundId: row.round_id,
+    roundName: row.round_name,
+    plannedOn: row.planned_on,
+    siteId: row.site_id,
+    siteCode: row.site_code,
+    siteName: row.site_name,
+    address: row.address,
+    currency: row.currency,
+    timeZone: row.time_zone,
+    collected: row.collected,
+    tokens: row.token_ids ?? [],
+    byMeters: row.basis === 'metered',
+    withOffice: row.with_office,
+    machines: toMachines(machines),
+  };
+}
+
+function toMachines(rows: readonly MachineAtStopRow[]): SiteBoxes['machines'] {
+  return [...groupBy(rows, (row) => row.machine_id).values()].map(toMachine);
+}
+
+function toMachine(rows: readonly MachineAtStopRow[]): OwnStops['stops'][number]['machines'][number] {
+  const [first] = rows;
+  if (first === undefined) throw new Error('a group has no row');
+  const meters = rows.flatMap(({ meter_id: meterId, label, digits }) => (meterId === null || label === null ? [] : [{ meterId, label, digits }]));
+  return { machineId: first.machine_id, tag: first.tag, game: first.game, meters };
+}

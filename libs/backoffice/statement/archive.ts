@@ -1,0 +1,95 @@
+import { createHash } from 'node:crypto';
+import { pipeline, Readable, Transform } from 'node:stream';
+import { done, refused, type Outcome } from '#contracts/outcome';
+import { withTenant } from '#database/tenant';
+import { ZipFile } from 'yazl';
+import type { Caller } from '../caller';
+import type { Backoffice } from '../dependencies';
+import { perform } from '../perform';
+import { readArchived, readPdf, readRunForArchive, type ArchivedRow } from './archive.sql';
+
+/** A file of known length, from a byte on: who sends it can let a broken download go on. */
+export type StatementArchive = {
+  readonly bytes: Readable;
+  readonly fileName: string;
+  readonly resumable: { readonly etag: string; readonly sizeBytes: number; readonly startByte: number };
+};
+
+/** From which byte on somebody asks, and of which archive they have what comes before; `null`: whichever it is. */
+export type ArchiveRange = { readonly startByte: number; readonly etag: string | null };
+
+const RETRY_AFTER_SECONDS = 2;
+
+/**
+ * All issued statements of a close as one ZIP file, by number; those that were reversed lie in a folder of their own, so that no
+ * number is missing. The files are read one by one while they are sent, so a month of any size takes the memory of one. The same
+ * statements give the same bytes: a download that broke off goes on where it ended, and begins anew when there are others by now.
+ * While statements are still being made there is no archive.
+ */
+export async function archiveStatements(
+  deps: Backoffice,
+  caller: Caller,
+  query: { readonly id: string; readonly range: ArchiveRange | null },
+): Promise<Outcome<StatementArchive>> {
+  const found = await perform(deps, caller, 'statement-archive.read', async ({ tx }) => {
+    const run = await readRunForArchive(tx, query.id);
+    if (run === undefined) return refused('not-found');
+    if (run.in_preparation > 0n) return refused('statement-in-preparation', { retryAfterSeconds: RETRY_AFTER_SECONDS });
+    const rows = await readArchived(tx, query.id);
+    return rows.length === 0 ? refused('statement-not-issued') : done({ startsOn: run.starts_on, rows });
+  });
+  if (!found.ok) return found;
+  const { startsOn, rows } = found.value;
+  const etag = etagOf(rows);
+  const { range } = query;
+  const wanted = range !== null && (range.etag === null || range.etag === etag) ? range.startByte : 0;
+  const { bytes, sizeBytes, startByte } = await zipped(rows, wanted, async ({ settlement_id: settlementId }) => {
+    const pdf = await withTenant(deps.database, caller, (tx) => readPdf(tx, settlementId));
+    if (pdf === undefined) throw new Error(`the statement of ${settlementId} is gone`);
+    return pdf;
+  });
+  return done({ bytes, fileName: `statements-${startsOn}.zip`, resumable: { etag, sizeBytes, startByte } });
+}
+
+/** Which statements the archive holds and where, in one value. */
+function etagOf(rows: readonly ArchivedRow[]): string {
+  const hash = createHash('sha256');
+  for (const row of rows) hash.update(nameOf(row)).update(row.pdf_digest);
+  return `"${hash.digest('hex').slice(0, 32)}"`;
+}
+
+function nameOf({ number, reversed }: Pick<ArchivedRow, 'number' | 'reversed'>): string {
+  return `${reversed ? 'reversed/' : ''}statement-${number}.pdf`;
+}
+
+/**
+ * Signed files do not get smaller by compression, and uncompressed the length is known before the first byte. The 64-bit form of
+ * the end record (APPNOTE 4.3.14) is asked for always: the library reckons the length by another limit than it writes by.
+ */
+async function zipped(rows: readonly ArchivedRow[], wanted: number, read: (row: ArchivedRow) => Promise<Buffer>): Promise<{ bytes: Readable; sizeBytes: number; startByte: number }> {
+  const zip = new ZipFile();
+  for (const row of rows) {
+    zip.addReadStreamLazy(nameOf(row), { compress: false, size: row.size_bytes, mtime: row.stored_at, forceDosTimestamp: true }, (give) => {
+      // Failing here ends the download; there is no answer any more that could say why.
+      read(row).then((pdf) => give(null, Readable.from([pdf])), (error: unknown) => zip.emit('error', error));
+    });
+  }
+  const sizeBytes = await new Promise<number>((resolve) => zip.end({ forceZip64Format: true, comment: '' }, (...[size]: number[]) => resolve(size ?? 0)));
+  const startByte = wanted < sizeBytes ? wanted : 0;
+  const bytes = skipping(startByte);
+  zip.on('error', (error: Error) => bytes.destroy(error));
+  pipeline(zip.outputStream, bytes, () => undefined);
+  return { bytes, sizeBytes, startByte };
+}
+
+/** Passes on what comes after the first bytes. */
+function skipping(byteCount: number): Transform {
+  let left = byteCount;
+  return new Transform({
+    transform(chunk: Buffer, _encoding, next) {
+      const skipped = Math.min(left, chunk.length);
+      left -= skipped;
+      next(null, skipped === 0 ? chunk : chunk.subarray(skipped));
+    },
+  });
+}

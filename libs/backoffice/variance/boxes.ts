@@ -1,0 +1,101 @@
+import type { TenantTransaction } from '#database/tenant';
+import { partOf, type ExpectedCash, type Unknown } from '#domain/meters/expected-cash';
+import { cashTenders, type CashTender } from '#domain/meters/meter';
+import { variancesOf, type Variance } from '#domain/variance/compare';
+import { expectedCash } from '../meter/expected-cash';
+import { selectMeters } from '../meter/meter.sql';
+import { isFittedAt } from '../meter/to-board';
+import { groupBy } from '../settlement/inputs/group-by';
+import { selectBegunAmid, selectCounted, selectEmptied, type CountedRow, type EmptiedRow } from './counted.sql';
+
+/** A box of an accepted collection against what its meters say, in one tender. */
+export type BoxVariance = Variance & {
+  readonly source: 'typed' | 'meters';
+  readonly unknown: readonly Unknown[];
+  /** The reading from which the expected amount counts. */
+  readonly sinceAt: Date | null;
+  /** Counts that are compared together: more than one where a reading was missed. */
+  readonly counts: number;
+  readonly playsMinor: bigint | null;
+};
+
+export type Box = { readonly counted: CountedRow; readonly variances: readonly BoxVariance[] };
+
+/**
+ * The boxes of accepted collections with what meters say of them. Where meters are recorded they are what counts; an
+ * amount that was typed holds only for a machine without.
+ */
+export async function selectBoxes(tx: TenantTransaction, collectionIds: readonly string[]): Promise<Box[]> {
+  const counted = await selectCounted(tx, collectionIds);
+  if (counted.length === 0) return [];
+  const expected = groupBy(await expectedCash(tx, collectionIds), (each) => keyOf(each.collectionId, each.machineId));
+  const metered = counted.flatMap((row) => (expected.get(keyOf(row.collection_id, row.machine_id)) ?? []).map((each) => ({ row, each })));
+  const spans = await emptiedSince(tx, metered);
+  const amid = await begunAmid(tx, metered);
+  const unread = await unreadTenders(tx, counted.filter((row) => !expected.has(keyOf(row.collection_id, row.machine_id))));
+  return counted.map((row) => {
+    const own = expected.get(keyOf(row.collection_id, row.machine_id)) ?? [];
+    const unreadHere = unread.get(keyOf(row.collection_id, row.machine_id));
+    if (unreadHere !== undefined) return { counted: row, variances: unreadVariances(row, unreadHere) };
+    const typed = row.metered_minor === null || own.length > 0 ? [] : typedVariances(row, row.metered_minor);
+    const emptied = spans.get(row.machine_id) ?? [];
+    return { counted: row, variances: [...typed, ...own.flatMap((each) => meteredVariances(each, { row, emptied, amid: amid.has(sinceKey(row.machine_id, each.sinceMs)) }))] };
+  });
+}
+
+type Metered = { readonly row: CountedRow; readonly each: ExpectedCash };
+
+async function emptiedSince(tx: TenantTransaction, metered: readonly Metered[]): Promise<ReadonlyMap<string, readonly EmptiedRow[]>> {
+  const [first] = metered;
+  if (first === undefined) return new Map();
+  const fromMs = metered.reduce((earliest, { each }) => Math.min(earliest, each.sinceMs), first.each.sinceMs);
+  return groupBy(await selectEmptied(tx, { machineIds: [...new Set(metered.map(({ row }) => row.machine_id))], from: new Date(fromMs) }), (row) => row.machine_id);
+}
+
+async function begunAmid(tx: TenantTransaction, metered: readonly Metered[]): Promise<ReadonlySet<string>> {
+  const known = metered.filter(({ each, row }) => each.sinceMs < row.happened_at.getTime());
+  const moments = [...new Map(known.map(({ row, each }) => [sinceKey(row.machine_id, each.sinceMs), { machineId: row.machine_id, at: new Date(each.sinceMs) }]))];
+  if (moments.length === 0) return new Set();
+  const places = await selectBegunAmid(tx, moments.map(([, moment]) => moment));
+  return new Set(moments.flatMap(([key], index) => (places.has(index + 1) ? [key] : [])));
+}
+
+/** Tenders that the meters of a machine tell of, where none of them was read at a collection. */
+async function unreadTenders(tx: TenantTransaction, counted: readonly CountedRow[]): Promise<ReadonlyMap<string, readonly CashTender[]>> {
+  const meters = counted.length === 0 ? [] : await selectMeters(tx, [...new Set(counted.map((row) => row.machine_id))]);
+  const byMachine = groupBy(meters, (meter) => meter.machine_id);
+  return new Map(
+    counted.flatMap((row) => {
+      const board = (byMachine.get(row.machine_id) ?? []).filter((meter) => isFittedAt(meter, row.happened_at));
+      const told = cashTenders.filter((tender) => board.some((meter) => partOf(meter.tender, { meters: board })?.tender === tender));
+      return told.length === 0 ? [] : [[keyOf(row.collection_id, row.machine_id), told] as const];
+    }),
+  );
+}
+
+function unreadVariances(row: CountedRow, told: readonly CashTender[]): BoxVariance[] {
+  const variances = variancesOf(amountsOf([row]), told.map((tender) => ({ tender, expectedMinor: null })));
+  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: ['not-read'], sinceAt: null, counts: 1, playsMinor: null }));
+}
+
+function typedVariances(row: CountedRow, expectedMinor: bigint): BoxVariance[] {
+  return variancesOf(amountsOf([row]), [{ tender: 'cash', expectedMinor }]).map((variance) => ({ ...variance, source: 'typed', unknown: [], sinceAt: null, counts: 1, playsMinor: null }));
+}
+
+/** A reading that was missed makes one long interval, so it is compared with all that was counted in it. */
+function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly amid: boolean }): BoxVariance[] {
+  const { row, emptied, amid } = of;
+  const untilMs = row.happened_at.getTime();
+  const before = emptied.filter(({ happened_at: at }) => at.getTime() > sinceMs && at.getTime() < untilMs);
+  const why: readonly Unknown[] = amid && unknown.length === 0 ? ['first-reading'] : unknown;
+  const together = why.length === 0 ? [...before, row] : [row];
+  const variances = variancesOf(amountsOf(together), [{ tender, expectedMinor: why.length === 0 ? expectedMinor : null }]);
+  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: why, sinceAt: new Date(sinceMs), counts: together.length, playsMinor }));
+}
+
+function amountsOf(boxes: readonly { readonly coin_minor: bigint; readonly note_minor: bigint }[]): { coinMinor: bigint; noteMinor: bigint } {
+  return boxes.reduce((sum, box) => ({ coinMinor: sum.coinMinor + box.coin_minor, noteMinor: sum.noteMinor + box.note_minor }), { coinMinor: 0n, noteMinor: 0n });
+}
+
+const keyOf = (collectionId: string, machineId: string): string => `${collectionId} ${machineId}`;
+const sinceKey = (machineId: string, sinceMs: number): string => `${machineId} ${String(sinceMs)}`;

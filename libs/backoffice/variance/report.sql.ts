@@ -1,0 +1,56 @@
+import type { VarianceReportQuery } from '#contracts/variance-report';
+import type { TenantTransaction } from '#database/tenant';
+import type { CurrencyCode } from '#domain/money/currency';
+
+export type ReportRow = {
+  id: string | null;
+  code: string;
+  name: string;
+  currency: CurrencyCode;
+  counts: number;
+  out_of_tolerance: number;
+  left_out: number;
+  expected_minor: bigint;
+  counted_minor: bigint;
+  shortages_minor: bigint;
+  overages_minor: bigint;
+  open_flags: number;
+  explained_flags: number;
+};
+
+/** How a box is told to whom it belongs: key of the group, and the names for it after the sums are made. */
+const groups: { readonly [by in VarianceReportQuery['by']]: { readonly key: string; readonly names: string; readonly code: string; readonly name: string; readonly order: string } } = {
+  machine: { key: 'v.machine_id::text', names: 'LEFT JOIN machine n ON n.tenant_id = $1 AND n.id = g.key::uuid', code: 'n.tag', name: 'n.kind', order: 'g.shortages_minor, n.tag, g.currency' },
+  site: { key: 'v.site_id::text', names: 'LEFT JOIN site n ON n.tenant_id = $1 AND n.id = g.key::uuid', code: 'n.code', name: 'n.name', order: 'g.shortages_minor, n.code, g.currency' },
+  collector: { key: 'c.collected_by::text', names: 'LEFT JOIN person n ON n.tenant_id = $1 AND n.id = g.key::uuid', code: 'n.code', name: 'n.name', order: 'g.shortages_minor, n.code, g.currency' },
+  month: { key: `to_char(v.accounting_date, 'YYYY-MM')`, names: '', code: 'g.key', name: `''`, order: 'g.key, g.currency' },
+};
+
+/** Sums of what stands, by what is asked for. A collection is joined only where its collector is asked about. */
+export async function selectReport(tx: TenantTransaction, query: VarianceReportQuery & { readonly notSites: readonly string[]; readonly limit: number | null }): Promise<ReportRow[]> {
+  const group = groups[query.by];
+  const ofCollector = query.by === 'collector' || query.collectorId !== undefined;
+  const collection = (alias: string): string => (ofCollector ? `JOIN collection c ON c.tenant_id = $1 AND c.id = ${alias}.collection_id` : '');
+  const filter = (alias: string): string => `
+    ${alias}.tenant_id = $1 AND ${alias}.accounting_date >= $2 AND ${alias}.accounting_date <= $3 AND ${alias}.site_id <> ALL ($4::uuid[])
+    AND ($5::uuid IS NULL OR ${alias}.site_id = $5) AND ($6::uuid IS NULL OR ${alias}.machine_id = $6) AND ($7::uuid IS NULL OR ${ofCollector ? 'c.collected_by = $7' : 'true'})`;
+  const { rows } = await tx.sql<ReportRow>(
+    `WITH g AS (
+       SELECT ${group.key} AS key, v.currency, count(*) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL))::int AS counts,
+              count(*) FILTER (WHERE v.out_of_tolerance AND NOT (v.left_out OR v.expected_minor IS NULL))::int AS out_of_tolerance, count(*) FILTER (WHERE v.left_out OR v.expected_minor IS NULL)::int AS left_out,
+              coalesce(sum(v.expected_minor) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS expected_minor, coalesce(sum(v.counted_minor) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS counted_minor,
+              coalesce(sum(least(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS shortages_minor,
+              coalesce(sum(greatest(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS overages_minor
+         FROM cash_variance v ${collection('v')} WHERE v.stands AND ${filter('v')} GROUP BY 1, 2),
+     f AS (
+       SELECT ${group.key} AS key, v.currency, count(*) FILTER (WHERE v.state = 'open')::int AS open_flags, count(*) FILTER (WHERE v.state = 'explained')::int AS explained_flags
+         FROM variance_flag v ${collection('v')} WHERE ${filter('v')} GROUP BY 1, 2)
+     SELECT ${query.by === 'month' ? 'NULL::text' : 'g.key'} AS id, coalesce(${group.code}, '') AS code, coalesce(${group.name}, '') AS name, g.currency, g.counts, g.out_of_tolerance, g.left_out,
+            g.expected_minor, g.counted_minor, g.shortages_minor, g.overages_minor, coalesce(f.open_flags, 0) AS open_flags, coalesce(f.explained_flags, 0) AS explained_flags
+       FROM g LEFT JOIN f ON f.key IS NOT DISTINCT FROM g.key AND f.currency = g.currency
+       ${group.names}
+      ORDER BY ${group.order} LIMIT $8`,
+    [tx.tenantId, query.from, query.to, query.notSites, query.siteId ?? null, query.machineId ?? null, query.collectorId ?? null, query.limit],
+  );
+  return rows;
+}

@@ -1,0 +1,143 @@
+import { done, refusedFields, underField, type Outcome, type WrongField } from '#contracts/outcome';
+import { toAmount } from '#contracts/money';
+import type { Failure } from '#contracts/problem';
+import type { Visit } from '#contracts/visit';
+import { constraintViolationOf } from '#database/constraint';
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { Caller } from '../caller';
+import { insertBags } from '../cash-trail/bag.sql';
+import { bagConstraints } from '../cash-trail/bags';
+import { collectionConstraints, recordVisit } from '../collection/create';
+import { meteredMissing, typedBesideMeters } from '../collection/box-contents';
+import { selectAgreementOn, selectVisitedSite, shareMachinePlacements } from '../collection/directory.sql';
+import { checkReadings, type EnteredReading } from '../meter/check-readings';
+import { lockMachines, selectMeters } from '../meter/meter.sql';
+import { insertReadings, type NewReading } from '../meter/reading.sql';
+import { readingConstraints } from '../meter/reading-constraints';
+import { isFittedAt } from '../meter/to-board';
+import { placementOn } from '../placement/standing';
+import { noteScaleCheck } from '../scale-check/scale-check';
+import { insertSignatures } from './visit.sql';
+
+/** Whose visit it is, and what entering it needs. */
+export type Entering = { readonly caller: Caller; readonly now: Date; readonly newId: () => string; readonly collectionId: string; readonly collectedBy: string | null };
+
+/** What only the database can tell, by the field of the visit. */
+const visitConstraints: { readonly [constraint: string]: Failure } = {
+  ...collectionConstraints,
+  ...readingConstraints(['readings']),
+  ...bagConstraints,
+};
+
+/** The same, where the visit is a field of what was sent. */
+export function visitConstraintsUnder(field: string): { readonly [constraint: string]: Failure } {
+  return Object.fromEntries(
+    Object.entries(visitConstraints).map(([name, failure]) => {
+      const outcome = underField(field, { ok: false, failure });
+      return [name, outcome.ok ? failure : outcome.failure];
+    }),
+  );
+}
+
+/** Enters a visit with all that belongs to it: it becomes an open or counted collection. Refused, part of it may be written: undo it. */
+export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Entering): Promise<Outcome<string>> {
+  const { caller, now, newId, collectionId, collectedBy } = by;
+  const { siteId, happenedAt, boxesExchanged, counts, refunds, scaleCheckId } = visit;
+  const handed = visit.cashHanded.map(({ signature, ...entry }) => ({ signature, entry: { ...entry, id: entry.id ?? newId() } }));
+  const scale = visit.scaleCheck === undefined ? done(scaleCheckId) : await noteScaleCheck(tx, visit.scaleCheck, now);
+  if (!scale.ok) return scale;
+  // Whoever counts at the site counts whole boxes, and may bag what is left of them.
+  const isCountedInRoom = visit.bags.length > 0 && counts.length === 0;
+  const command = { id: collectionId, siteId, happenedAt, boxesExchanged, counts, refunds, scaleCheckId: scale.value, collectedBy, cashHanded: handed.map(({ entry }) => entry), bagged: isCountedInRoom };
+  const made = await recordVisit(tx, command, { caller, now, newId, tries: null, countedAt: new Date(happenedAt) });
+  if (!made.ok) return made;
+  const place = { siteId, localDate: made.value.localDate, at: made.value.happenedAt };
+  const bags = await checkBags(tx, visit.bags, place);
+  if (!bags.ok) return bags;
+  await insertBags(tx, bags.value.map(({ meteredAmount, ...bag }) => ({ ...bag, id: bag.id ?? newId(), collectionId, meteredMinor: meteredAmount === undefined ? null : toAmount(meteredAmount).minor })), now);
+  await insertSignatures(tx, handed.flatMap(({ entry, signature }) => (signature === undefined ? [] : [{ cashHandedId: entry.id, strokes: signature }])), now);
+  const readings = await readingsOf(tx, visit.readings, { at: made.value.happenedAt, newId });
+  if (!readings.ok) return readings;
+  if (readings.value.length > 0) await insertReadings(tx, readings.value, { occasion: 'collection', collectionId, at: made.value.happenedAt, readBy: collectedBy, now });
+  return done(collectionId);
+}
+
+/** Thrown so that what was written under a savepoint is undone; it never leaves this file. */
+class Undone extends Error {
+  constructor(readonly failure: Failure) {
+    super(failure.code);
+  }
+}
+
+/** Enters a visit or leaves no trace of it, and says why. The transaction goes on either way. */
+export async function tryToEnter(tx: TenantTransaction, visit: Visit, by: Entering): Promise<Outcome<string>> {
+  try {
+    const collectionId = await tx.underSavepoint(async () => {
+      const outcome = await enterVisit(tx, visit, by);
+      if (!outcome.ok) throw new Undone(outcome.failure);
+      return outcome.value;
+    });
+    return done(collectionId);
+  } catch (error) {
+    if (error instanceof Undone) return { ok: false, failure: error.failure };
+    const failure = visitConstraints[constraintViolationOf(error)?.constraint ?? ''];
+    if (failure === undefined) throw error;
+    return { ok: false, failure };
+  }
+}
+
+type Bag = Visit['bags'][number] & { readonly machineId: string | null };
+
+async function checkBags(tx: TenantTransaction, bags: Visit['bags'], place: { readonly siteId: string; readonly localDate: LocalDate; readonly at: Date }): Promise<Outcome<Bag[]>> {
+  if (bags.length === 0) return done([]);
+  const rows = await shareMachinePlacements(tx, { tags: bags.flatMap(({ machineTag }) => machineTag ?? []), placementIds: [] });
+  const standing = rows.flatMap(({ tag, machine_id: machineId, id, site_id: siteId, placed_on: placedOn, removed_on: removedOn }) =>
+    id === null || siteId === null || placedOn === null ? [] : [{ tag, machineId, placement: { id, siteId, placedOn, removedOn } }],
+  );
+  const wrong = await wrongMetered(tx, bags, { ...place, machineIdOf: (tag) => standing.find((each) => each.tag === tag)?.machineId });
+  const checked = bags.map((bag, index): Bag => {
+    if (bag.machineTag === null) return { ...bag, machineId: null };
+    const ofMachine = standing.filter(({ tag }) => tag === bag.machineTag);
+    const days = { placements: ofMachine.map(({ placement }) => placement), siteId: place.siteId, day: place.localDate };
+    const here = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
+    if (here === null) wrong.push({ path: ['bags', index, 'machineTag'], code: 'not-placed-here', message: `Machine ${bag.machineTag} did not stand at this site on ${place.localDate}.` });
+    return { ...bag, machineId: ofMachine[0]?.machineId ?? null };
+  });
+  return wrong.length > 0 ? refusedFields('invalid-command', wrong) : done(checked);
+}
+
+type MeteredPlace = { readonly siteId: string; readonly localDate: LocalDate; readonly at: Date; readonly machineIdOf: (tag: string) => string | undefined };
+
+/** Terms that go by the meters need what these imply while somebody stands before them: who opens the bag must not see it. */
+async function wrongMetered(tx: TenantTransaction, bags: Visit['bags'], { siteId, localDate, at, machineIdOf }: MeteredPlace): Promise<WrongField[]> {
+  const [site, agreement] = [await selectVisitedSite(tx, siteId), await selectAgreementOn(tx, { siteId, day: localDate })];
+  if (site === null || agreement === null) throw new Error(`the visit to ${siteId} was entered without a site or an agreement`);
+  const machineIds = [...new Set(bags.flatMap(({ machineTag }) => (machineTag === null ? [] : (machineIdOf(machineTag) ?? []))))];
+  const recorded = new Set((await selectMeters(tx, machineIds)).filter((meter) => isFittedAt(meter, at)).map((meter) => meter.machine_id));
+  return bags.flatMap(({ machineTag, meteredAmount }, index) => {
+    const machineId = machineTag === null ? undefined : machineIdOf(machineTag);
+    if (machineId === undefined) return [];
+    const path = ['bags', index];
+    if (recorded.has(machineId)) return typedBesideMeters({ meteredAmount }, path);
+    if (meteredAmount === undefined) return bags.some((other) => other.machineTag === machineTag && other.meteredAmount !== undefined) ? [] : meteredMissing(null, path, agreement);
+    return meteredAmount.currency === site.currency ? [] : [{ path: [...path, 'meteredAmount', 'currency'], code: 'other-currency', message: `Site ${site.code} is kept in ${site.currency}.` }];
+  });
+}
+
+/**
+ * A phone may be without a connection, and its owner far from the machine when the reading arrives: one that looks wrong is
+ * taken as it was read. What such a reading means is judged beside the others, and none of it becomes revenue unseen.
+ */
+async function readingsOf(tx: TenantTransaction, entries: Visit['readings'], { at, newId }: { readonly at: Date; readonly newId: () => string }): Promise<Outcome<NewReading[]>> {
+  if (entries.length === 0) return done([]);
+  const machineIds = [...new Set(entries.map(({ machineId }) => machineId))];
+  await lockMachines(tx, machineIds);
+  const meters = await selectMeters(tx, machineIds);
+  const context = { meters, at, occasion: 'collection', allAt: null, newId } as const;
+  const entered = entries.map(({ meterId, value }, index): EnteredReading => ({ meterId, value, readAgain: true, path: ['readings', index] }));
+  const { readings, wrong } = await checkReadings(tx, entered, context);
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+  // Nobody looked a second time, and the reading does not say so.
+  return done(readings.map((each) => ({ ...each, readAgain: false })));
+}

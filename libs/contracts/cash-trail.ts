@@ -1,0 +1,211 @@
+import { z } from 'zod';
+import { codeSchema, currencySchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema } from './format';
+import { moneyNotNegativeSchema, moneySchema } from './money';
+
+const sealSchema = z.string().trim().min(1).max(60).regex(/^\P{Cc}*$/u, 'must not hold control characters');
+const holderSchema = z.enum(['collector', 'counting-room']);
+const aboveZero = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]/.test(amount), { path: ['amount'], message: 'must be above zero', params: { code: 'not-positive' } });
+
+export const recordBagsSchema = z.strictObject({
+  bags: z.array(z.strictObject({ id: idSchema.optional(), number: sealSchema.describe('Printed on the bag.'), seal: sealSchema.describe('Of the seal that closes it. A seal serves once.') })).min(1).max(50),
+});
+export type RecordBags = z.infer<typeof recordBagsSchema>;
+
+const stepSchema = z.strictObject({
+  seal: z.string().describe('Found on it.'),
+  happenedAt: instantSchema,
+  recordedBy: z.string(),
+  withoutSecondPerson: z.boolean().describe('By who had filled the bag, in a business of one.'),
+});
+export const bagSchema = z
+  .strictObject({
+    id: idSchema,
+    collectionId: idSchema,
+    siteCode: codeSchema,
+    number: z.string(),
+    seal: z.string().describe('Put on at the site.'),
+    received: stepSchema.nullable(),
+    opened: stepSchema.nullable(),
+    finding: z.enum(['not-received', 'other-seal-when-received', 'not-opened', 'other-seal-when-opened']).nullable().describe('What is wrong with it; null where it arrived and was opened under its seal.'),
+    holder: holderSchema.describe('Who answers for what it lacks.'),
+    withdrawn: z.boolean().describe('Its collection was discarded: nothing is found of it any more.'),
+  })
+  .meta({ id: 'TrackedBag' });
+export type Bag = z.infer<typeof bagSchema>;
+export const bagsSchema = z.strictObject({ items: z.array(bagSchema) });
+export type Bags = z.infer<typeof bagsSchema>;
+export const bagListQuerySchema = z.strictObject({ day: localDateSchema.describe('Day of the collections.') });
+export type BagListQuery = z.infer<typeof bagListQuerySchema>;
+
+export const recordBagStepSchema = z.strictObject({
+  kind: z.enum(['received', 'opened']),
+  seal: sealSchema.describe('As found on the bag. Another one than was put on is recorded, and named.'),
+  happenedAt: instantSchema.optional().describe('Now when left out.'),
+});
+export type RecordBagStep = z.infer<typeof recordBagStepSchema>;
+
+export const createChangeFundSchema = z.strictObject({
+  id: idSchema.optional(),
+  code: codeSchema,
+  kind: z.enum(['changer', 'tubes', 'hopper']),
+  siteId: idSchema,
+  machineId: idSchema.optional().describe('The machine whose tubes or hopper it is.'),
+});
+export type CreateChangeFund = z.infer<typeof createChangeFundSchema>;
+export const changeFundSchema = z
+  .strictObject({
+    id: idSchema,
+    code: codeSchema,
+    kind: z.enum(['changer', 'tubes', 'hopper']),
+    siteId: idSchema,
+    siteCode: codeSchema,
+    machineTag: codeSchema.nullable(),
+    balance: moneySchema.describe('As the books have it now.'),
+    countedOn: localDateSchema.nullable().describe('When it was last counted.'),
+  })
+  .meta({ id: 'ChangeFund' });
+export type ChangeFund = z.infer<typeof changeFundSchema>;
+export const changeFundsSchema = z.strictObject({ items: z.array(changeFundSchema) });
+export type ChangeFunds = z.infer<typeof changeFundsSchema>;
+
+const moveKindSchema = z
+  .enum(['float-given', 'float-returned', 'fund-filled', 'fund-emptied', 'paid-in'])
+  .describe('A collector’s float given and returned; a change fund filled and emptied; counted cash paid into the bank.');
+
+export const recordCashMoveSchema = z
+  .strictObject({
+    id: idSchema.optional(),
+    kind: moveKindSchema,
+    movedOn: localDateSchema,
+    amount: aboveZero,
+    collectorId: idSchema.optional().describe('Whose float it is; of a fund: who filled it out of their float, or emptied it into it.'),
+    fundId: idSchema.optional(),
+    collectionId: idSchema.optional().describe('A fund that was filled out of the boxes of this collection, before they were bagged.'),
+    countedOn: localDateSchema.optional().describe('Of what is paid in: the day that it was counted on; the day of paying in when left out.'),
+    reference: z.string().trim().max(140).regex(/^\P{Cc}*$/u, 'must not hold control characters').optional().describe('Number of the deposit slip or receipt.'),
+    reason: reasonSchema.optional().describe('Of a fund that was filled out of boxes; needed where they were bagged and are accepted, as it corrects their takings.'),
+  })
+  .superRefine((move, context) => {
+    const needs = { 'float-given': ['collectorId'], 'float-returned': ['collectorId'], 'fund-filled': ['fundId'], 'fund-emptied': ['fundId'], 'paid-in': [] } as const;
+    const allows = { 'float-given': ['collectorId'], 'float-returned': ['collectorId'], 'fund-filled': ['fundId', 'collectorId', 'collectionId'], 'fund-emptied': ['fundId', 'collectorId'], 'paid-in': ['countedOn'] } as const;
+    for (const name of needs[move.kind]) {
+      if (move[name] === undefined) context.addIssue({ code: 'custom', path: [name], message: 'Is needed for this.', params: { code: 'missing' } });
+    }
+    for (const name of ['collectorId', 'fundId', 'collectionId', 'countedOn'] as const) {
+      const isAllowed = (allows[move.kind] as readonly string[]).includes(name);
+      if (move[name] !== undefined && !isAllowed) context.addIssue({ code: 'custom', path: [name], message: 'Has no place in this.', params: { code: 'not-allowed' } });
+    }
+    if (move.reason !== undefined && move.collectionId === undefined) {
+      context.addIssue({ code: 'custom', path: ['reason'], message: 'Is for what was filled out of boxes.', params: { code: 'not-allowed' } });
+    }
+    if (move.collectorId !== undefined && move.collectionId !== undefined) {
+      context.addIssue({ code: 'custom', path: ['collectionId'], message: 'It came out of the boxes or out of the float, not both.', params: { code: 'one-of-two' } });
+    }
+  });
+export type RecordCashMove = z.infer<typeof recordCashMoveSchema>;
+
+export const cashMoveSchema = z
+  .strictObject({
+    id: idSchema,
+    kind: moveKindSchema,
+    movedOn: localDateSchema,
+    countedOn: localDateSchema.nullable(),
+    amount: moneySchema,
+    collectorId: idSchema.nullable(),
+    collectorName: nameSchema.nullable(),
+    fundId: idSchema.nullable(),
+    fundCode: codeSchema.nullable(),
+    collectionId: idSchema.nullable(),
+    reference: z.string(),
+    takenBack: z.string().nullable().describe('Why it was taken back; null where it stands.'),
+    recordedAt: instantSchema,
+    recordedBy: z.string(),
+  })
+  .meta({ id: 'CashMove' });
+export type CashMove = z.infer<typeof cashMoveSchema>;
+export const takeBackCashMoveSchema = z.strictObject({ reason: reasonSchema });
+export type TakeBackCashMove = z.infer<typeof takeBackCashMoveSchema>;
+
+export const recordStocktakeSchema = z
+  .strictObject({
+    id: idSchema.optional(),
+    place: z.enum(['counting-room', 'collector', 'fund']),
+    collectorId: idSchema.optional(),
+    fundId: idSchema.optional(),
+    countedOn: localDateSchema,
+    counted: moneyNotNegativeSchema,
+    reason: reasonSchema.describe('Why it was counted, and by whom.'),
+  })
+  .superRefine(({ place, collectorId, fundId }, context) => {
+    const wrong = (path: string, code: string, message: string) => context.addIssue({ code: 'custom', path: [path], message, params: { code } });
+    if ((place === 'collector') !== (collectorId !== undefined)) wrong('collectorId', place === 'collector' ? 'missing' : 'not-allowed', 'Name the collector whose cash was counted, and nobody else.');
+    if ((place === 'fund') !== (fundId !== undefined)) wrong('fundId', place === 'fund' ? 'missing' : 'not-allowed', 'Name the fund that was counted, and no other.');
+  });
+export type RecordStocktake = z.infer<typeof recordStocktakeSchema>;
+export const stocktakeSchema = z
+  .strictObject({
+    id: idSchema,
+    place: z.enum(['counting-room', 'collector', 'fund']),
+    countedOn: localDateSchema,
+    counted: moneySchema,
+    booked: moneySchema.describe('As the books had it on that day, before this.'),
+    difference: moneySchema.describe('Counted less booked: below zero is a shortage. It is booked to cash over and short.'),
+  })
+  .meta({ id: 'CashStocktake' });
+export type Stocktake = z.infer<typeof stocktakeSchema>;
+
+export const cashTrailQuerySchema = z.strictObject({ day: localDateSchema });
+export type CashTrailQuery = z.infer<typeof cashTrailQuerySchema>;
+
+const gapSchema = z.strictObject({
+  kind: z.enum(['bags', 'float', 'paid-in']).describe('`bags`: counted at the machines and not found on the table; `float`: not brought back; `paid-in`: found and not paid into the bank.'),
+  collectionId: idSchema.nullable(),
+  siteCode: codeSchema.nullable(),
+  amount: moneySchema.describe('Below zero: cash that should be there is not.'),
+  holder: holderSchema,
+});
+
+export const cashTrailSchema = z
+  .strictObject({
+    day: localDateSchema,
+    rounds: z.array(
+      z.strictObject({
+        collectorId: idSchema.nullable(),
+        collectorName: z.string().describe('Empty where the collections name no collector.'),
+        currency: currencySchema,
+        float: moneySchema.describe('Given, and taken out of change funds into it.'),
+        removed: moneySchema.describe('Out of the boxes, as counted at the machines, else as the counting room found it.'),
+        handed: moneySchema,
+        refunds: moneySchema,
+        filled: moneySchema.describe('Put into change funds.'),
+        toBring: moneySchema.describe('float + removed - handed - refunds - filled.'),
+        found: moneySchema.describe('In the bags, by the counting room.'),
+        floatReturned: moneySchema,
+        difference: moneySchema.describe('found + floatReturned - toBring.'),
+        collections: z.int().min(0),
+        notCountedAtMachine: z.int().min(0).describe('Nobody counted them at the machines, so that nothing can be missed on the way.'),
+        waiting: z.int().min(0).describe('Not accepted yet: no figure has them.'),
+        gaps: z.array(gapSchema),
+      }),
+    ),
+    rooms: z
+      .array(
+        z.strictObject({
+          currency: currencySchema,
+          found: moneySchema,
+          floatReturned: moneySchema,
+          floatGiven: moneySchema,
+          filled: moneySchema,
+          emptied: moneySchema,
+          toPayIn: moneySchema.describe('found + floatReturned + emptied - floatGiven - filled.'),
+          paidIn: moneySchema,
+          gap: gapSchema.nullable(),
+          balance: moneySchema.describe('What the books say lies in the counting room at the end of the day.'),
+        }),
+      )
+      .describe('The counting room, by currency.'),
+    bags: z.array(bagSchema),
+    moves: z.array(cashMoveSchema),
+  })
+  .meta({ id: 'CashTrail' });
+export type CashTrail = z.infer<typeof cashTrailSchema>;

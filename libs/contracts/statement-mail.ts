@@ -1,0 +1,34 @@
+import { z } from 'zod';
+import { codeSchema, idSchema, instantSchema } from './format';
+
+const count = z.int().min(0);
+
+/** How far the statements of a close are that go out by mail. */
+export const statementMailsSchema = z
+  .strictObject({
+    waiting: count.describe('Mails that go out soon, or are tried again soon.'),
+    sent: count,
+    refused: count.describe('Not taken by the mail server so far; tried again for most of a day.'),
+    unclear: count.describe('It is not known whether they arrived: they go out again only when somebody says so.'),
+    sitesWithoutReceiver: z.array(codeSchema).describe('Sites with a statement of which nobody can sign in, so nobody gets it.'),
+    troubles: z
+      .array(
+        z.strictObject({
+          settlementId: idSchema,
+          number: z.string(),
+          siteCode: codeSchema,
+          accountId: idSchema.describe('The member to whom it should go.'),
+          state: z.enum(['refused', 'unclear']),
+          attempts: count,
+          triedAt: instantSchema,
+        }),
+      )
+      .describe('At most 1,000 of those that were refused or are unclear.'),
+  })
+  .meta({ id: 'StatementMails' });
+export type StatementMails = z.infer<typeof statementMailsSchema>;
+
+export const sendStatementMailsSchema = z.strictObject({
+  again: z.boolean().optional().describe('Also those that were refused or are unclear. Of the unclear ones somebody may get a second copy.'),
+});
+export type SendStatementMails = z.infer<typeof sendStatementMailsSchema>;

@@ -1,0 +1,35 @@
+import type { MeterTender, Reading } from '#domain/meters/meter';
+import { reportedCash, type MeterSince } from './reported';
+
+const HOUR_MS = 3_600_000;
+const reading = (value: bigint, atHours: number): Reading => ({ id: `${value}`, atMs: atHours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null });
+const meter = (tender: MeterTender, emptied: bigint | null, latest: bigint | null, minor = 25n): MeterSince => ({
+  id: tender, tender, capacity: 100_000n, unitValues: [{ fromMs: 0, minor }], mostPerHour: 1000n,
+  emptied: emptied === null ? null : reading(emptied, 0), latest: latest === null ? null : reading(latest, 48),
+});
+
+test('what the meters went on since the box was emptied, less what was paid back and tried', () => {
+  const meters = [meter('coin', 100n, 300n), meter('note', 10n, 14n, 500n), meter('refunds', 0n, 2n, 100n), meter('test-plays', 5n, 7n), meter('plays', null, null)];
+  // 200 x 0.25 + 4 x 5.00 - 2 x 1.00 - 2 x 0.25
+  expect(reportedCash(meters)).toBe(5000n + 2000n - 200n - 50n);
+});
+
+test('a meter that begins again at zero goes on', () => {
+  expect(reportedCash([meter('coin', 99_986n, 11n)])).toBe(625n);
+});
+
+test('nobody knows where a cash meter was not read, did not report, or jumped', () => {
+  expect(reportedCash([meter('coin', null, 300n)])).toBeNull();
+  expect(reportedCash([meter('coin', 100n, null)])).toBeNull();
+  expect(reportedCash([meter('coin', 100n, 99_000n)])).toBeNull();
+  expect(reportedCash([meter('test-plays', 1n, 2n)])).toBeNull();
+});
+
+test('plays stand for coins on a board that counts no cash itself', () => {
+  expect(reportedCash([meter('plays', 100n, 140n, 50n), meter('test-plays', 0n, 2n, 50n)])).toBe(1900n);
+  expect(reportedCash([meter('plays', 100n, null, 50n)])).toBeNull();
+});
+
+test('a box holds no less than nothing', () => {
+  expect(reportedCash([meter('coin', 100n, 101n), meter('refunds', 0n, 5n, 100n)])).toBe(0n);
+});

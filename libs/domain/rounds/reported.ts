@@ -1,0 +1,40 @@
+/**
+ * The cash in a box by what its machine reported: what the meters went on since the box was emptied, less what the machine
+ * paid back and the plays that were tests. No source: common practice.
+ */
+import { intervalsOf } from '#domain/meters/intervals';
+import { partOf } from '#domain/meters/expected-cash';
+import { cashTenders, type CashTender, type Meter, type Reading } from '#domain/meters/meter';
+
+/** A meter with its reading as the box was emptied and the latest that was reported since; null where there is none. */
+export type MeterSince = Meter & { readonly emptied: Reading | null; readonly latest: Reading | null };
+
+/** In minor units; `null` unless every cash meter was read as the box was emptied and has reported since, without a jump that explains nothing. */
+export function reportedCash(meters: readonly MeterSince[]): bigint | null {
+  const paidIn = meters.some(({ tender }) => partOf(tender, { meters })?.sign === 1n);
+  const byTender = paidIn ? reportedByTender(meters) : null;
+  if (byTender === null) return null;
+  const sum = byTender.reduce((total, { minor }) => total + minor, 0n);
+  return sum < 0n ? 0n : sum;
+}
+
+/**
+ * The same by tender, between two reports of the machine alone: a witness that neither collected nor counted. Null where a
+ * cash meter did not report at both ends; below zero where more was paid back than went in.
+ */
+export function reportedByTender(meters: readonly MeterSince[]): { readonly tender: CashTender; readonly minor: bigint }[] | null {
+  const parts = meters.flatMap((meter) => {
+    const part = partOf(meter.tender, { meters });
+    return part === null ? [] : [{ ...part, minor: valueSince(meter) }];
+  });
+  if (parts.length === 0 || parts.some(({ minor }) => minor === null)) return null;
+  return cashTenders.flatMap((tender) => {
+    const own = parts.filter((part) => part.tender === tender);
+    return own.length === 0 ? [] : [{ tender, minor: own.reduce((sum, { sign, minor }) => sum + sign * (minor ?? 0n), 0n) }];
+  });
+}
+
+function valueSince(meter: MeterSince): bigint | null {
+  if (meter.emptied === null || meter.latest === null) return null;
+  return intervalsOf(meter, [meter.emptied, meter.latest])[0]?.valueMinor ?? null;
+}

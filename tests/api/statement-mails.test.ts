@@ -1,0 +1,95 @@
+import { mailStatements, type StatementMessage } from '#backoffice/statement-mail/mail-statements';
+import type { StatementMails } from '#contracts/statement-mail';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection } from '#tests/support/collecting';
+import { makeRunningSite, type Made } from '#tests/support/set-up';
+
+const MARCH = '2026-03-01';
+const MINUTE_MS = 60_000;
+let api: TestApi;
+let office: TestClient;
+let closeId: string;
+let own: Made;
+let nobodys: Made;
+beforeEach(async () => {
+  api = await startTestApi({ now: '2026-04-02T15:00:00Z' });
+  office = api.operator.as('bookkeeper');
+  [own, nobodys] = [await siteWithCash({ id: api.operator.siteId }), await siteWithCash()];
+  closeId = (await closeMonth(api, MARCH)).id;
+  await issueMonth(api, closeId);
+});
+afterEach(() => api?.close());
+
+async function siteWithCash(site?: object): Promise<Made> {
+  const running = await makeRunningSite(office, site === undefined ? {} : { site });
+  await makeAcceptedCollection(office, running.site, [count(running.machine)]);
+  return running.site;
+}
+
+type Send = (message: StatementMessage) => Promise<'sent' | 'refused' | 'unclear'>;
+const onTrouble = (error: unknown): never => {
+  throw error;
+};
+const sendBy = (send: Send): Promise<number> => mailStatements(api.backoffice, { send, onTrouble });
+const ask = async (body = {}): Promise<StatementMails> => (await office.post(`/v1/closes/${closeId}/statement-mails`, body).expect(202)).body as StatementMails;
+const look = async (): Promise<StatementMails> => (await office.get(`/v1/closes/${closeId}/statement-mails`).expect(200)).body as StatementMails;
+
+it('sends each statement to the people of its site, once however often it is asked', async () => {
+  const mails: StatementMessage[] = [];
+  const send: Send = async (mail) => (mails.push(mail), 'sent');
+  expect(await look()).toMatchObject({ waiting: 0, sent: 0 });
+  expect(await ask()).toEqual({ waiting: 1, sent: 0, refused: 0, unclear: 0, sitesWithoutReceiver: [nobodys['code']], troubles: [] });
+  expect(await mailStatements(api.backoffice, { send, onTrouble, signal: AbortSignal.abort() })).toBe(0);
+  expect(await sendBy(send)).toBe(1);
+  const { id, number } = await settlementOf(api, { siteId: own.id, startsOn: MARCH });
+  const pdf = (await office.get(`/v1/settlements/${id}/statement`).buffer(true).expect(200)).body as Buffer;
+  expect(mails).toEqual([
+    expect.objectContaining({ to: [api.operator.as('site-manager').email], attachment: { fileName: `statement-${number}.pdf`, mediaType: 'application/pdf', bytes: pdf } }),
+  ]);
+  expect(mails[0]?.text).toMatch(new RegExp(`statement ${number} .* for the period from 1 March 2026 to 31 March 2026\\.`));
+  expect(await ask()).toMatchObject({ waiting: 0, sent: 1 });
+  await ask({ again: true });
+  expect(await sendBy(send)).toBe(0);
+});
+
+it('tries again what was refused, after pauses that grow, and lists it', async () => {
+  await ask();
+  expect(await sendBy(async () => 'refused')).toBe(0);
+  const { id } = await settlementOf(api, { siteId: own.id, startsOn: MARCH });
+  expect(await look()).toMatchObject({ refused: 1, troubles: [{ settlementId: id, siteCode: own['code'], state: 'refused', attempts: 1 }] });
+  const tries = async (minutes: number): Promise<number> => {
+    api.clock.advance({ milliseconds: minutes * MINUTE_MS });
+    let tried = 0;
+    await sendBy(async () => ((tried += 1), 'refused'));
+    return tried;
+  };
+  expect([await tries(0.5), await tries(0.5), await tries(1), await tries(1)]).toEqual([0, 1, 0, 1]);
+  api.clock.advance({ milliseconds: 4 * MINUTE_MS });
+  expect(await sendBy(async () => 'sent')).toBe(1);
+  expect(await look()).toMatchObject({ sent: 1, refused: 0, troubles: [] });
+});
+
+it('sends no second copy by itself of what may have arrived: not after a lost connection, not after a worker that died', async () => {
+  await ask();
+  await sendBy(async () => 'unclear');
+  api.clock.advance({ milliseconds: 60 * MINUTE_MS });
+  expect(await sendBy(async () => 'sent')).toBe(0);
+  expect(await look()).toMatchObject({ unclear: 1, waiting: 0 });
+  expect(await ask({ again: true })).toMatchObject({ unclear: 0, waiting: 1 });
+  // A worker that is killed while it sends never comes to say what became of it.
+  await mailStatements(api.backoffice, { send: () => Promise.reject(new Error('killed')), onTrouble: () => undefined });
+  expect(await look()).toMatchObject({ waiting: 1, unclear: 0 });
+  expect(await sendBy(async () => 'sent')).toBe(0);
+  api.clock.advance({ milliseconds: 11 * MINUTE_MS });
+  expect(await look()).toMatchObject({ unclear: 1, troubles: [{ state: 'unclear' }] });
+  expect(await sendBy(async () => 'sent')).toBe(0);
+});
+
+it('keeps back what was reversed before it went out', async () => {
+  await ask();
+  const { id } = await settlementOf(api, { siteId: own.id, startsOn: MARCH });
+  await office.post(`/v1/settlements/${id}/reversal`, { reason: 'A count was entered twice.' }).expect(200);
+  expect(await sendBy(async () => 'sent')).toBe(0);
+  expect(await look()).toMatchObject({ waiting: 0, sent: 0, sitesWithoutReceiver: [nobodys['code']] });
+});

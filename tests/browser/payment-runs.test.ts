@@ -1,0 +1,89 @@
+import { describeWithProgram } from '#tests/support/outside-program';
+import { makeTaxArea } from '#tests/support/set-up';
+import { accept, collect, issueMonth, makeSharedSite, months } from './support/books';
+import type { Visit } from './support/browser';
+import { startConsole, signIn, type RunningConsole } from './support/console';
+
+const { last } = months;
+/** Of the operator, where the books are kept. */
+const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
+/** ISO 13616 registry: the examples of Germany and of the United Kingdom. */
+const [OWN, PAYEE] = ['DE89 3704 0044 0532 0130 00', 'GB29 NWBK 6016 1331 9268 19'];
+
+/** The bookkeeper enters two bank accounts, the owner confirms them, and the bookkeeper pays last month's statement by a file for the bank. */
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  let bookkeeper: Visit;
+  let owner: Visit;
+
+  const addressOf = (path: string) => `/operators/${running.api.operator.code}/${path}`;
+  const signedIn = async (role: 'owner' | 'bookkeeper'): Promise<Visit> => {
+    const visit = await running.visit({ device: 'desk' });
+    await visit.page.goto(addressOf('payment-runs/accounts'));
+    await signIn(visit, running.api.operator.as(role));
+    return visit;
+  };
+
+  beforeAll(async () => {
+    running = await startConsole();
+    const office = running.api.operator.as('owner');
+    const site = await makeSharedSite(office, { code: 'QUAY', name: 'Quay Tavern', taxAreaId: (await makeTaxArea(office)).id });
+    await accept(office, await collect(office, site, { on: last.day(12), coin: '640.00' }));
+    await issueMonth(running.api.operator, last);
+    [bookkeeper, owner] = [await signedIn('bookkeeper'), await signedIn('owner')];
+  }, 90_000);
+  afterAll(() => running?.close());
+
+  it('enters and confirms accounts, and pays by a file for the bank', async () => {
+    const { page } = bookkeeper;
+    const dialog = page.getByRole('dialog');
+    for (const [whose, iban] of [['Your own account', OWN], ['Quay Tavern Hospitality', PAYEE]] as const) {
+      await page.getByRole('button', { name: 'Enter an account' }).click();
+      await dialog.getByLabel('Whose').selectOption({ label: whose });
+      await dialog.getByLabel('Account holder, as the bank has the name').fill(whose);
+      await dialog.getByLabel('IBAN', { exact: true }).fill(iban);
+      await dialog.getByLabel('Where it comes from').fill('Letter, called back.');
+      await dialog.getByRole('button', { name: 'Enter an account' }).click();
+      await page.getByRole('row', { name: new RegExp(`^${whose} .*ending in ${iban.replaceAll(' ', '').slice(-4)}`) }).waitFor();
+    }
+    expect(await bookkeeper.look('bank-accounts')).toEqual([]);
+
+    await owner.page.reload();
+    const confirming = owner.page.getByRole('dialog');
+    await owner.page.getByRole('button', { name: 'Confirm the account of Quay Tavern Hospitality' }).click();
+    await confirming.getByLabel('IBAN or account number, typed again').fill(OWN);
+    await confirming.getByRole('button', { name: 'Confirm', exact: true }).click();
+    await confirming.getByRole('link', { name: /^It is not the number that was proposed/ }).waitFor();
+    await confirming.getByLabel('IBAN or account number, typed again').fill(PAYEE);
+    await confirming.getByRole('button', { name: 'Confirm', exact: true }).click();
+    await owner.page.getByRole('button', { name: 'Confirm the account of Your own account' }).click();
+    await confirming.getByLabel('IBAN or account number, typed again').fill(OWN);
+    await confirming.getByRole('button', { name: 'Confirm', exact: true }).click();
+    await owner.page.getByText('No account waits to be confirmed.').waitFor();
+
+    await page.goto(addressOf('payment-runs'));
+    await page.getByText(/^One transfer, together \$.* Paid from your account DE, ending in 3000\.$/).waitFor();
+    expect(await bookkeeper.look('payment-runs')).toEqual([]);
+    await page.getByRole('button', { name: 'Draft a payment run' }).click();
+    await dialog.getByRole('button', { name: 'Draft a payment run' }).click();
+    await page.getByRole('button', { name: 'Make the file' }).click();
+    const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Download the file' }).click()]);
+    expect(download.suggestedFilename()).toMatch(/^payments-.*\.xml$/);
+    expect(await bookkeeper.look('payment-run')).toEqual([]);
+    await page.getByRole('button', { name: 'The bank has the file' }).click();
+    await dialog.getByLabel('Sent on').fill(today);
+    await dialog.getByRole('button', { name: 'The bank has the file' }).click();
+    await page.getByRole('button', { name: 'Record the payments' }).click();
+    await dialog.getByLabel('Paid on').fill(today);
+    await dialog.getByRole('button', { name: 'Record the payments' }).click();
+    await page.getByText('State: paid and booked.').waitFor();
+
+    await page.goto(addressOf('payment-runs/year-end'));
+    await page.getByRole('row', { name: /^Quay Tavern Hospitality .* missing/ }).waitFor();
+    await page.getByRole('button', { name: 'Enter number: Quay Tavern Hospitality' }).click();
+    await dialog.getByLabel('Taxpayer number').fill('12-3456789');
+    await dialog.getByRole('button', { name: 'Enter number', exact: true }).click();
+    await page.getByRole('row', { name: /^Quay Tavern Hospitality .* ending in 6789/ }).waitFor();
+    expect(await bookkeeper.look('year-end')).toEqual([]);
+  });
+});

@@ -1,0 +1,1 @@
+-- A column that older rows leave empty: nothing to put in.

@@ -1,0 +1,1 @@
+-- Only guards and functions came with this version.

@@ -1,0 +1,1 @@
+-- Only a guard came with this version.

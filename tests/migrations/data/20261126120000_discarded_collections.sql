@@ -1,0 +1,2 @@
+INSERT INTO collection (tenant_id, id, site_id, currency, happened_at, local_date, accounting_date, state, recorded_at, recorded_by, discarded_at, discarded_by, discarded_because)
+SELECT tenant_id, '01890000-0000-7000-8000-000000000811', id, currency, '2026-01-08 12:00Z', '2026-01-08', '2026-01-08', 'discarded', '2026-01-08', 'system:test', '2026-01-09', 'system:test', 'Entered for another site' FROM site WHERE tenant_id = app.current_tenant() ORDER BY id LIMIT 1;

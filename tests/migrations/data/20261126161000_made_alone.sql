@@ -1,0 +1,1 @@
+-- Only kinds of records came with this version.

@@ -1,0 +1,1 @@
+-- Only a kind of records came with this version.

@@ -1,0 +1,1 @@
+-- Only a column with a default came with this version.

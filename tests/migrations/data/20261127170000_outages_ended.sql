@@ -1,0 +1,2 @@
+UPDATE outage SET ended_by = 'system:test'
+ WHERE tenant_id = app.current_tenant() AND id = '01890000-0000-7000-8000-000000000654';
