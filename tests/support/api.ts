@@ -70,8 +70,9 @@ export type TestApi = {
 };
 
 export type TestApiOptions = Partial<Omit<ApiOptions, 'backoffice'>> & {
-  /** A browser keeps cookies by its own clock, so a test with a browser starts at the present moment. */
   readonly now?: string | Date;
+  /** A browser goes by its own clock, for cookies and for what it says of the present: a test with one has a clock that goes on beside it. */
+  readonly clock?: FixedClock;
   /** A database of one's own, where no run of tests has made a template. */
   readonly db?: TestDatabase;
   /** Known beforehand where `publicOrigin` has to name it. */
@@ -79,9 +80,8 @@ export type TestApiOptions = Partial<Omit<ApiOptions, 'backoffice'>> & {
 };
 
 /** Starts the API in this process on a database of its own, listening on a free port of 127.0.0.1. */
-export async function startTestApi({ now = TEST_NOW, port = 0, db: given, ...options }: TestApiOptions = {}): Promise<TestApi> {
+export async function startTestApi({ now = TEST_NOW, clock = fixedClock(now), port = 0, db: given, ...options }: TestApiOptions = {}): Promise<TestApi> {
   const db = given ?? (await createTestDatabase({ poolSize: 8 }));
-  const clock = fixedClock(now);
   const backoffice: Backoffice = {
     database: db.database,
     clock,

@@ -7,7 +7,7 @@ import { scaleShowsRight } from '#domain/counting/scale';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
-import { CLOCK_TOLERANCE_MS, momentOf } from '../moment';
+import { momentOf } from '../moment';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { taken } from '../refusal';
@@ -48,9 +48,9 @@ export async function listScaleChecks(deps: Backoffice, caller: Caller, query: S
 
 /** The check that came with a visit; visits of one day bring the same one, and it is on record once. */
 export async function noteScaleCheck(tx: TenantTransaction, check: RecordScaleCheck & { readonly id: string }, now: Date): Promise<Outcome<string>> {
-  const moment = momentOf(check.happenedAt, { now: new Date(now.getTime() + CLOCK_TOLERANCE_MS), field: 'happenedAt' });
+  const moment = momentOf(check.happenedAt, { now, field: 'happenedAt' });
   if (!moment.ok) return underField('scaleCheck', moment);
-  const happenedAt = moment.value > now ? now : moment.value;
+  const happenedAt = moment.value;
   const weights = { referenceMilligrams: toMilligrams(check.referenceGrams), shownMilligrams: toMilligrams(check.shownGrams) };
   const known = await selectScaleCheck(tx, check.id);
   if (known === null) await insertScaleCheck(tx, { id: check.id, scale: check.scale, ...weights, happenedAt, now });

@@ -1,5 +1,6 @@
 import { createServer, type AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
+import type { FixedClock } from '#runtime/clock';
 import { startTestApi, TEST_PASSWORD, type TestApi, type TestApiOptions, type TestClient } from '#tests/support/api';
 import { openChromium, visit, type Device, type Visit } from './browser';
 import { builtConsole } from './built-console';
@@ -15,7 +16,7 @@ export type RunningConsole = {
 export async function startConsole(options: Pick<TestApiOptions, 'whyUnreachable'> = {}): Promise<RunningConsole> {
   const directory = await builtConsole();
   const port = await freePort();
-  const api = await startTestApi({ now: new Date(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: directory, ...options });
+  const api = await startTestApi({ clock: goingClock(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: directory, ...options });
   const browser: Browser = await openChromium();
   return {
     api,
@@ -23,6 +24,20 @@ export async function startConsole(options: Pick<TestApiOptions, 'whyUnreachable
     close: async () => {
       await browser.close();
       await api.close();
+    },
+  };
+}
+
+/** The clock of this machine, which the browser has too, put forward where a test says so. */
+function goingClock(): FixedClock {
+  let ahead = 0;
+  return {
+    now: () => new Date(Date.now() + ahead),
+    advance: ({ milliseconds }) => {
+      ahead += milliseconds;
+    },
+    set: (instant) => {
+      ahead = instant.getTime() - Date.now();
     },
   };
 }
