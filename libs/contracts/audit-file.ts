@@ -24,7 +24,7 @@ export const auditFileSchema = z
     decimalsTold: z.boolean().describe('Whether the file says how many decimals its amounts have. If not, they are read as those of the currency.'),
     sha256: z.string(),
     readings: z
-      .array(z.strictObject({ meterId: idSchema, meter: nameSchema, element: elementSchema, value: z.string().nullable().describe('As the meter shows it. Null while this is not shown to you.') }))
+      .array(z.strictObject({ meterId: idSchema, meter: nameSchema, element: z.string().regex(/^[A-Z]+[0-9]+(\+[A-Z]+[0-9]+)?$/).describe('Element of the standard, or two that are added up: `CA306+VA201`, where test vends are counted with the coins and taken off by a meter of their own.'), value: z.string().nullable().describe('As the meter shows it. Null while this is not shown to you.') }))
       .describe('What the file says that meters of the board show.'),
     readByHand: z.array(z.strictObject({ meterId: idSchema, meter: nameSchema })).describe('Meters of which the file does not tell.'),
     figures: z

@@ -33,6 +33,7 @@ export const varianceReportSchema = z
           currency: currencySchema,
           counts: z.int().min(0),
           outOfTolerance: z.int().min(0),
+          countersApart: z.int().min(0).describe('Counts whose two counters are further apart than the rule set said.'),
           leftOut: z.int().min(0).describe('Counts after a break-in or an outage, and those of which meters do not say what was expected: in no figure of this row.'),
           expected: moneySchema,
           counted: moneySchema,

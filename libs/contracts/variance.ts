@@ -9,8 +9,8 @@ import { moneyNotNegativeSchema, moneySchema } from './money';
 const tenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
 const flagStateSchema = z.enum(['open', 'explained']);
 const flagReasonSchema = z
-  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible'])
-  .describe('`meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
+  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible', 'counters-apart'])
+  .describe('`counters-apart`: two counters of the same cash are further apart than the rule set says; `meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
 
 const ruleSetFields = {
   name: nameSchema,
@@ -27,6 +27,7 @@ export const toleranceRuleSetSchema = z
     ...ruleSetFields,
     amount: moneyNotNegativeSchema.nullable(),
     percent: percentSchema.nullable(),
+    countersApart: moneyNotNegativeSchema.nullable().describe('More than this apart, two counters of the same cash raise a flag. Null: they are shown, and raise none.'),
     recordedAt: instantSchema,
     recordedBy: z.string(),
   })
@@ -36,7 +37,7 @@ export const toleranceRuleSetsSchema = z.strictObject({ items: z.array(tolerance
 export type ToleranceRuleSets = z.infer<typeof toleranceRuleSetsSchema>;
 
 export const recordToleranceRuleSetSchema = z
-  .strictObject({ id: idSchema.optional(), ...ruleSetFields, amount: moneyNotNegativeSchema.optional(), percent: percentSchema.optional() })
+  .strictObject({ id: idSchema.optional(), ...ruleSetFields, amount: moneyNotNegativeSchema.optional(), percent: percentSchema.optional(), countersApart: moneyNotNegativeSchema.optional() })
   .refine(({ amount, percent }) => amount !== undefined || percent !== undefined, { path: ['amount'], message: 'Give an amount, a percentage, or both.', params: { code: 'missing' } });
 export type RecordToleranceRuleSet = z.infer<typeof recordToleranceRuleSetSchema>;
 
@@ -97,6 +98,52 @@ export const varianceMonthSchema = z.strictObject({
 }).meta({ id: 'VarianceMonth' });
 export type VarianceMonth = z.infer<typeof varianceMonthSchema>;
 
+/** Boxes beside all that says what they held. */
+const comparedBoxes = {
+  items: z.array(
+    z.strictObject({
+      machineId: idSchema,
+      machineTag: codeSchema,
+      ...comparedFields,
+      unknown: unknownSchema,
+      source: z.enum(['meters', 'typed']).describe('`typed`: an amount that somebody entered for a machine whose meters are not recorded.'),
+      since: instantSchema.nullable().describe('The reading from which the expected amount counts.'),
+      counts: z.int().min(1).describe('Counts that are compared together: more than one where a reading was missed, all since then.'),
+      outOfTolerance: z.boolean(),
+      fieldCount: z
+        .strictObject({
+          counted: moneySchema.describe('As it was counted at the machine; house coin and bad coin with it, as the room found them.'),
+          result: z.enum(['all-agree', 'meters-differ', 'field-count-differs', 'room-count-differs', 'unclear']).nullable().describe('Which of meters, field count and room count stands alone, within the tolerance. Null where meters or tolerance say nothing.'),
+        })
+        .nullable()
+        .describe('Null where nobody counted at the machine, and where several emptyings are compared together.'),
+      secondCounter: z
+        .strictObject({
+          expected: moneySchema.describe('What the box should hold by the second counters in the place of their firsts.'),
+          apart: moneySchema.describe('By how much counters of the same cash are apart, pair by pair and never set off.'),
+          tooFarApart: z.boolean().describe('More than the rule set allowed when it was accepted.'),
+          result: z.enum(['all-agree', 'first-counter-differs', 'second-counter-differs', 'counted-differs', 'unclear']).nullable().describe('Which of both counters and the count stands alone, within the tolerance. Null where no tolerance is set.'),
+        })
+        .nullable()
+        .describe('Null where the board has no second counter, or it was not read over the same time.'),
+    }),
+  ),
+  witnesses: z
+    .array(
+      z.strictObject({
+        machineId: idSchema,
+        machineTag: codeSchema,
+        expected: moneySchema.describe('By the meters of coins and notes together.'),
+        plays: moneySchema.describe('The price of what was played, without test plays.'),
+        counted: moneySchema,
+        result: z.enum(['all-agree', 'counted-differs', 'cash-meters-differ', 'plays-differ', 'unclear']),
+      }),
+    )
+    .describe('Machines whose boards count plays beside cash. Which of the three stands alone; it is in no sum.'),
+};
+const comparedSchema = z.strictObject(comparedBoxes).describe('Of each tender what meters, second counter, field count and room count say, and which of three stands alone.').meta({ id: 'ComparedBoxes' });
+export type Compared = z.infer<typeof comparedSchema>;
+
 export const varianceFlagDetailSchema = z.strictObject({
   flag: varianceFlagSchema,
   history: z.array(
@@ -110,6 +157,7 @@ export const varianceFlagDetailSchema = z.strictObject({
       happenedBy: z.string(),
     }),
   ),
+  compared: comparedSchema,
   openers: openersSchema.nullable().describe('Who could have opened this cash box since it was last emptied. It proves nothing about a person.'),
   keyCheck: collectionKeyCheckSchema.nullable().describe('Whether who emptied the box held a fitting key.'),
   machineSays: z
@@ -167,31 +215,5 @@ export type VarianceChart = z.infer<typeof varianceChartSchema>;
 export const overrideFlagsSchema = z.strictObject({ reason: reasonSchema });
 export type OverrideFlags = z.infer<typeof overrideFlagsSchema>;
 
-export const collectionVariancesSchema = z.strictObject({
-  collectionId: idSchema,
-  items: z.array(
-    z.strictObject({
-      machineId: idSchema,
-      machineTag: codeSchema,
-      ...comparedFields,
-      unknown: unknownSchema,
-      source: z.enum(['meters', 'typed']).describe('`typed`: an amount that somebody entered for a machine whose meters are not recorded.'),
-      since: instantSchema.nullable().describe('The reading from which the expected amount counts.'),
-      counts: z.int().min(1).describe('Counts that are compared together: more than one where a reading was missed, all since then.'),
-      outOfTolerance: z.boolean(),
-    }),
-  ),
-  witnesses: z
-    .array(
-      z.strictObject({
-        machineId: idSchema,
-        machineTag: codeSchema,
-        expected: moneySchema.describe('By the meters of coins and notes together.'),
-        plays: moneySchema.describe('The price of what was played.'),
-        counted: moneySchema,
-        result: z.enum(['all-agree', 'counted-differs', 'cash-meters-differ', 'plays-differ', 'unclear']),
-      }),
-    )
-    .describe('Machines whose boards count plays beside cash. Which of the three stands alone; it is in no sum.'),
-});
+export const collectionVariancesSchema = z.strictObject({ collectionId: idSchema, ...comparedBoxes }).meta({ id: 'CollectionVariances' });
 export type CollectionVariances = z.infer<typeof collectionVariancesSchema>;

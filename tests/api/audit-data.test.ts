@@ -173,3 +173,18 @@ describe('a bad file', () => {
     expect((await office.get(`/v1/collections/${query.collectionId}/audit-files`).expect(200)).body).toEqual({ items: [] });
   });
 });
+
+test('test vends come off what the coins and the tests are counted with, so that the box should hold what the file says', async () => {
+  const place = await makeRunningSite(office, { machine: { serialNumber: 'INV-TESTS' } });
+  const cents = { digits: 8, unitValue: usd('0.01'), mostPerHour: 100_000 };
+  await fitBoard(office, place.machine.id, { fittedAt: at(1), meters: [meterFields({ ...cents, value: '92000' }), meterFields({ ...cents, label: 'Tests', tender: 'test-plays', value: '2000' })] });
+  const visit = await makeCollection(collector, place.site, [], { happenedAt: at(5) });
+  // 25.00 of test vends since the set-up, 5.00 of them since the board was fitted.
+  const file = await staged(collector, visit.id, transmissionOf({ serial: 'INV-TESTS', box: [40_00, 940_00] }));
+  expect(file.readings.map(({ meter, element }) => [meter, element])).toEqual([['Coins', 'CA306+VA201'], ['Tests', 'VA201']]);
+  expect(file.readByHand).toEqual([]);
+  await collector.post(`/v1/audit-files/${file.id}/accept`, { machineId: place.machine.id }).expect(200);
+  await collector.post(`/v1/collections/${visit.id}/counts`, { counts: [count(place.machine, '40.00', '0.00')] }).expect(200);
+  await office.post(`/v1/collections/${visit.id}/accept`).expect(200);
+  expect(await varianceLines(visit.id)).toEqual([['coin', '40.00', '40.00']]);
+});

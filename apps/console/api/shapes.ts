@@ -28,6 +28,7 @@ export type {
   CreatedApiToken,
   CustodyEvent,
   CustodyToConfirm,
+  ComparedBoxes,
   CounterBoard,
   CreatedLink,
   Device,

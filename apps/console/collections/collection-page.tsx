@@ -8,6 +8,7 @@ import { Page } from '../parts/page';
 import { CollectionStateMark } from '../parts/state-mark';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { CollectionCompared } from '../variances/compared';
 import { AuditFiles } from './audit-files';
 import { Discard } from './discard';
 import { Entered } from './entered';
@@ -34,6 +35,7 @@ export function CollectionPage() {
       {mayRead ? <Entered collectionId={collectionId} /> : null}
       <Uncounted collectionId={collectionId} />
       <Metered collectionId={collectionId} />
+      {collection?.state === 'accepted' && may('variance.read') ? <CollectionCompared collectionId={collectionId} /> : null}
       {allowed ? (
         <Answer question={question} lines={6}>
           {(found) => <KeyCheck check={found} />}

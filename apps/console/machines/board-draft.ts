@@ -11,6 +11,8 @@ export interface MeterDraft {
   readonly key: number;
   readonly label: string;
   readonly tender: Tender;
+  /** Key of the meter beside which it counts the same again; null for one that stands by itself. */
+  readonly secondOf: number | null;
   readonly unitValue: string;
   readonly digits: string;
   readonly mostPerHour: string;
@@ -19,7 +21,7 @@ export interface MeterDraft {
 
 export type MeterField = 'label' | 'unitValue' | 'digits' | 'mostPerHour' | 'value';
 
-export const newMeter = (key: number, tender: Tender): MeterDraft => ({ key, label: '', tender, unitValue: '', digits: '6', mostPerHour: '', value: '' });
+export const newMeter = (key: number, tender: Tender): MeterDraft => ({ key, label: '', tender, secondOf: null, unitValue: '', digits: '6', mostPerHour: '', value: '' });
 
 const isShown = (text: string): boolean => /^\d{1,12}$/.test(text.trim());
 const isWhole = (text: string): boolean => /^[1-9]\d{0,8}$/.test(text.trim());
@@ -42,10 +44,17 @@ export function wrongIn(meter: MeterDraft, { currency, locale }: Reading): reado
   return checks.flatMap(([name, isRight]) => (isRight ? [] : [name]));
 }
 
+/** Meters beside which this one may be a second counter: they count the same, have none yet, and are none themselves. */
+export function firstsFor(meter: MeterDraft, meters: readonly MeterDraft[]): readonly MeterDraft[] {
+  if (meter.tender === 'test-plays' || meter.tender === 'refunds' || meters.some(({ secondOf }) => secondOf === meter.key)) return [];
+  return meters.filter((first) => first.key !== meter.key && first.tender === meter.tender && first.secondOf === null && !meters.some(({ key, secondOf }) => key !== meter.key && secondOf === first.key));
+}
+
 /** The meter as the api takes it; only for one in which nothing is wrong. */
-export function readMeter(meter: MeterDraft, { currency, locale }: Reading): FitBoard['meters'][number] {
+export function readMeter(meter: MeterDraft, { currency, locale, meters }: Reading & { readonly meters: readonly MeterDraft[] }): FitBoard['meters'][number] {
   const unitValue = readTypedAmount({ text: meter.unitValue, currency, locale, zero: true });
+  const first = firstsFor(meter, meters).find(({ key }) => key === meter.secondOf);
   return {
-    label: meter.label.trim(), tender: meter.tender, digits: meter.digits.trim() === '' ? null : Number(meter.digits), unitValue: unitValue ?? { amount: '', currency }, mostPerHour: Number(meter.mostPerHour), value: meter.value.trim(),
+    label: meter.label.trim(), tender: meter.tender, digits: meter.digits.trim() === '' ? null : Number(meter.digits), unitValue: unitValue ?? { amount: '', currency }, mostPerHour: Number(meter.mostPerHour), value: meter.value.trim(), ...(first === undefined ? {} : { secondOfLabel: first.label.trim() }),
   };
 }

@@ -11,7 +11,7 @@ import { SelectField } from '../parts/select-field';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { newMeter, readMeter, tenders, wrongIn, type MeterDraft, type MeterField } from './board-draft';
+import { firstsFor, newMeter, readMeter, tenders, wrongIn, type MeterDraft, type MeterField } from './board-draft';
 import { machineKey } from './queries';
 import styles from '../terms/terms.module.css';
 
@@ -43,7 +43,7 @@ export function FitBoard({ machine, replaced, currency, onClose }: FitBoardProps
     submit(
       {
         machineId: machine.id,
-        body: { label: label.trim(), ...at('fittedAt', fittedOn), meters: meters.map((meter) => readMeter(meter, reading)), replacedReadings: old.map((meter) => ({ meterId: meter.id, value: (shown[meter.id] ?? '').trim() })) },
+        body: { label: label.trim(), ...at('fittedAt', fittedOn), meters: meters.map((meter) => readMeter(meter, { ...reading, meters })), replacedReadings: old.map((meter) => ({ meterId: meter.id, value: (shown[meter.id] ?? '').trim() })) },
       },
       [
         ...old.map((meter, index) => unless(/^\d{1,12}$/.test((shown[meter.id] ?? '').trim()), `${id}-old-${String(index)}`, text.valueWrong)),
@@ -71,7 +71,7 @@ export function FitBoard({ machine, replaced, currency, onClose }: FitBoardProps
       <Field id={fields.fittedAt} type="date" label={text.fittedOn} hint={text.fittedOnHint} max={today()} error={errorAt(errors, fields.fittedAt)} value={fittedOn} onValue={setFittedOn} />
       {meters.map((meter, index) => (
         <OneMeter
-          key={meter.key} id={`${id}-${String(meter.key)}`} number={index + 1} meter={meter} currency={currency} errors={errors} onChange={(part) => change(meter.key, part)}
+          key={meter.key} id={`${id}-${String(meter.key)}`} number={index + 1} meter={meter} meters={meters} currency={currency} errors={errors} onChange={(part) => change(meter.key, part)}
           onRemove={meters.length === 1 ? null : () => setMeters((now) => now.filter(({ key }) => key !== meter.key))}
         />
       ))}
@@ -88,19 +88,29 @@ interface OneMeterProps {
   readonly id: string;
   readonly number: number;
   readonly meter: MeterDraft;
+  /** All of the board, as they are typed. */
+  readonly meters: readonly MeterDraft[];
   readonly currency: CurrencyCode;
   readonly errors: readonly FormError[];
   readonly onChange: (part: Partial<MeterDraft>) => void;
   readonly onRemove: (() => void) | null;
 }
 
-function OneMeter({ id, number, meter, currency, errors, onChange, onRemove }: OneMeterProps) {
+function OneMeter({ id, number, meter, meters, currency, errors, onChange, onRemove }: OneMeterProps) {
   const field = (name: MeterField) => ({ id: `${id}-${name}`, value: meter[name], error: errorAt(errors, `${id}-${name}`), onValue: (value: string) => onChange({ [name]: value }) });
+  const firsts = firstsFor(meter, meters);
   return (
     <fieldset className={styles.item}>
       <legend>{text.one(number)}</legend>
       <Field {...field('label')} label={text.name} maxLength={200} autoComplete="off" />
       <SelectField id={`${id}-tender`} label={text.counts} value={meter.tender} options={tenders.map((value) => ({ value, text: text.tenders[value] }))} onValue={(value) => onChange({ tender: tenders.find((each) => each === value) ?? meter.tender })} />
+      {firsts.length === 0 ? null : (
+        <SelectField
+          id={`${id}-second-of`} label={text.secondOf} hint={text.secondOfHint} value={String(meter.secondOf ?? '')} none={text.byItself}
+          options={firsts.map(({ key, label }) => ({ value: String(key), text: label.trim() === '' ? text.one(meters.findIndex((each) => each.key === key) + 1) : label.trim() }))}
+          onValue={(value) => onChange({ secondOf: firsts.find(({ key }) => String(key) === value)?.key ?? null })}
+        />
+      )}
       <Field {...field('unitValue')} label={text.unitValue(currency)} inputMode="decimal" autoComplete="off" />
       <Field {...field('value')} label={text.value} inputMode="numeric" autoComplete="off" />
       <Field {...field('digits')} label={text.digits} hint={text.digitsHint} inputMode="numeric" autoComplete="off" />

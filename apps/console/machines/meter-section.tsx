@@ -52,7 +52,7 @@ function Meters({ board, readings }: { readonly board: CounterBoard | null; read
         rows={(board?.meters ?? []).map((meter) => (
           <tr key={meter.id}>
             <th scope="row">{meter.label}</th>
-            <td>{text.tenders[meter.tender]}</td>
+            <td>{meter.secondOf === null ? text.tenders[meter.tender] : text.secondCounterOf(board?.meters.find(({ id }) => id === meter.secondOf)?.label ?? '')}</td>
             <td>
               <Amount money={meter.unitValue} alone />
             </td>

@@ -62,10 +62,11 @@ export function TolerancesPage() {
   );
 }
 
-function inWords({ amount, percent, joinedBy, percentOf, outWhen }: ToleranceRuleSet): string {
+function inWords({ amount, percent, joinedBy, percentOf, outWhen, countersApart }: ToleranceRuleSet): string {
   const written = percent === null ? null : new Intl.NumberFormat(locale, { style: 'unit', unit: 'percent', maximumFractionDigits: 9 }).format(percent as Intl.StringNumericLiteral);
   const limits = [...(amount === null ? [] : [formatMoney(amount, locale)]), ...(written === null ? [] : [text.percentSays[percentOf](written)])];
-  return text.outSays[outWhen](limits.join(joinedBy === 'and' ? text.and : text.or));
+  const says = text.outSays[outWhen](limits.join(joinedBy === 'and' ? text.and : text.or));
+  return countersApart === null ? says : `${says}; ${text.countersSay(formatMoney(countersApart, locale))}`;
 }
 
 /** Judges counts from a day on; what was judged before stays as it was. */
@@ -73,20 +74,23 @@ function Record({ office, onClose }: { readonly office: Office; readonly onClose
   const { api } = useOperator();
   const currency = isCurrencyCode(office.currency) ? office.currency : 'USD';
   const amountOf = (typed: string) => (typed.trim() === '' ? undefined : readTypedAmount({ text: typed, currency, locale }));
+  const apartOf = (typed: string) => (typed.trim() === '' ? undefined : readTypedAmount({ text: typed, currency, locale, zero: true }));
   const percentOf = (typed: string) => (typed.trim() === '' ? undefined : readTypedPercent({ text: typed, locale }));
   const { field, errors, busy, submit } = useTypedForm({
-    initial: { name: '', effectiveOn: today(), amount: '', percent: '', joinedBy: 'and', percentOf: 'metered', outWhen: 'more-than' },
+    initial: { name: '', effectiveOn: today(), amount: '', percent: '', countersApart: '', joinedBy: 'and', percentOf: 'metered', outWhen: 'more-than' },
     missing: (now) => ({
       name: now.name.trim() === '' && words.setUp.nameMissing,
       effectiveOn: now.effectiveOn === '' && words.setUp.dayMissing,
       amount: amountOf(now.amount) === null ? text.amountWrong : now.amount.trim() === '' && now.percent.trim() === '' && text.oneMissing,
       percent: percentOf(now.percent) === null && text.percentWrong,
+      countersApart: apartOf(now.countersApart) === null && text.amountWrong,
     }),
     body: (now) => {
-      const [amount, percent] = [amountOf(now.amount), percentOf(now.percent)];
+      const [amount, percent, countersApart] = [amountOf(now.amount), percentOf(now.percent), apartOf(now.countersApart)];
       return {
         name: now.name.trim(), currency, effectiveOn: now.effectiveOn, joinedBy: now.joinedBy === 'or' ? ('or' as const) : ('and' as const), percentOf: now.percentOf === 'counted' ? ('counted' as const) : ('metered' as const),
         outWhen: now.outWhen === 'at-least' ? ('at-least' as const) : ('more-than' as const), ...(amount === undefined || amount === null ? {} : { amount: { ...amount } }), ...(percent === undefined || percent === null ? {} : { percent }),
+        ...(countersApart === undefined || countersApart === null ? {} : { countersApart: { ...countersApart } }),
       };
     },
     send: api.recordToleranceRules,
@@ -102,6 +106,7 @@ function Record({ office, onClose }: { readonly office: Office; readonly onClose
       <SelectField {...field('joinedBy')} label={text.joinedBy} options={(['and', 'or'] as const).map((value) => ({ value, text: text.joins[value] }))} />
       <SelectField {...field('percentOf')} label={text.percentOf} options={(['metered', 'counted'] as const).map((value) => ({ value, text: text.percentOfs[value] }))} />
       <SelectField {...field('outWhen')} label={text.outWhen} options={(['more-than', 'at-least'] as const).map((value) => ({ value, text: text.outWhens[value] }))} />
+      <Field {...field('countersApart')} label={text.countersApart(currency)} hint={text.countersApartHint} inputMode="decimal" autoComplete="off" />
     </FormDialog>
   );
 }

@@ -21,6 +21,7 @@ import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { Beside } from './compared';
 import { Expected, reasonsOf, Variance, VarianceViews } from './parts';
 import { varianceFlagQuery } from './queries';
 
@@ -40,6 +41,7 @@ export function FlagPage() {
         {(detail) => (
           <>
             <Figures detail={detail} />
+            <Beside compared={detail.compared} />
             <History detail={detail} />
             <Openers detail={detail} />
             {detail.keyCheck === null ? null : <KeyCheck check={detail.keyCheck} />}

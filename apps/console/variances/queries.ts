@@ -6,6 +6,7 @@ export const varianceMonthQuery = (api: OperatorApi, month: string) => queryOpti
 export const varianceReportQuery = (api: OperatorApi, asked: ReportAsked) => queryOptions({ queryKey: ['variances', 'report', asked], queryFn: ({ signal }) => api.varianceReport(asked, signal) });
 export const varianceChartQuery = (api: OperatorApi, machineId: string) => queryOptions({ queryKey: ['variances', 'chart', machineId], queryFn: ({ signal }) => api.varianceChart(machineId, signal) });
 export const varianceFlagQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['variances', 'flag', id], queryFn: ({ signal }) => api.varianceFlag(id, signal) });
+export const collectionVariancesQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['variances', 'collection', id], queryFn: ({ signal }) => api.collectionVariances(id, signal) });
 
 /** Each asking is recorded under the asker's name, so it is asked once and not again in passing. */
 export const varianceAttributionQuery = (api: OperatorApi, asked: AttributionAsked) =>

@@ -85,7 +85,7 @@ function Found({ asked }: { readonly asked: ReportAsked }) {
 }
 
 function ReportTable({ report }: { readonly report: VarianceReport }) {
-  const heads = [text.shortages, text.overages, words.variances.expected, words.variances.counted, text.counts, text.out, text.flags];
+  const heads = [text.shortages, text.overages, words.variances.expected, words.variances.counted, text.counts, text.out, text.countersApart, text.flags];
   return (
     <Wide title={words.variances.title}>
       <table>
@@ -121,6 +121,7 @@ function ReportTable({ report }: { readonly report: VarianceReport }) {
               </td>
               <td className="figure">{row.counts}</td>
               <td className="figure">{row.outOfTolerance}</td>
+              <td className="figure">{row.countersApart}</td>
               <td className="figure">{row.openFlags}</td>
             </tr>
           ))}

@@ -40,7 +40,7 @@ type Fed = { readonly readings: readonly FedReading[]; readonly unfed: readonly 
 
 /** What the meters show that are in a machine at a moment. Figures are in minor units. */
 export function fed(figures: Figures, { meters, at }: { readonly meters: readonly MeterRow[]; readonly at: Date }): Fed {
-  const board = meters.filter((meter) => isFittedAt(meter, at)).map((row) => ({ id: row.id, tender: row.tender, capacity: row.capacity, unitMinor: unitValueAt(toMeter(row), at.getTime()) }));
+  const board = meters.filter((meter) => isFittedAt(meter, at)).map((row) => ({ id: row.id, tender: row.tender, secondOf: row.second_of, capacity: row.capacity, unitMinor: unitValueAt(toMeter(row), at.getTime()) }));
   return metersFrom(figures, board);
 }
 

@@ -1,4 +1,4 @@
-import { capacityOf } from '#domain/meters/meter';
+import { capacityOf, type MeterTender } from '#domain/meters/meter';
 import type { CounterBoards, FitBoard, RemoveBoard } from '#contracts/meter';
 import { toAmount } from '#contracts/money';
 import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
@@ -56,7 +56,8 @@ export async function fitBoard(deps: Backoffice, caller: Caller, command: { read
         followingMeters(tx, { machineId, from: at, sourceId: boardId, now, newId: deps.newId }, async () => {
           const takenOut = await takeOut(tx, command, { at, readBy, now, tries, newId: deps.newId });
           if (!takenOut.ok) return takenOut;
-          const meters = command.meters.map((meter) => ({ ...meter, id: meter.id ?? deps.newId(), capacity: capacityOf(meter.digits), currency: meter.unitValue.currency }));
+          const named = command.meters.map((meter) => ({ ...meter, id: meter.id ?? deps.newId(), capacity: capacityOf(meter.digits), currency: meter.unitValue.currency }));
+          const meters = named.map((meter) => ({ ...meter, secondOf: named.find(({ label: first }) => first === meter.secondOfLabel)?.id ?? null }));
           await insertBoard(tx, { id: boardId, machineId, label, fittedAt: at, now });
           await insertMeters(tx, meters, { boardId, machineId });
           await insertUnitValues(tx, meters.map(({ id, unitValue }) => ({ meterId: id, minor: toAmount(unitValue).minor })), { at, now });
@@ -135,12 +136,30 @@ async function endWithReadings(
 
 function wrongMeters({ meters }: FitBoard): WrongField[] {
   const currency = meters[0]?.unitValue.currency;
-  return meters.flatMap(({ digits, value, unitValue }, index): WrongField[] => {
+  return meters.flatMap((meter, index): WrongField[] => {
+    const { digits, value, unitValue } = meter;
     const path = ['meters', index];
+    const wrongFirst = wrongSecond(meter, meters);
     return [
+      ...(wrongFirst === null ? [] : [{ path: [...path, 'secondOfLabel'], ...wrongFirst }]),
       ...(BigInt(value) >= capacityOf(digits) ? [{ path: [...path, 'value'], code: 'too-many-digits', message: tooLarge({ digits }) }] : []),
       ...(unitValue.currency === currency ? [] : [{ path: [...path, 'unitValue', 'currency'], code: 'other-currency', message: `The board counts ${String(currency)}.` }]),
       ...(toAmount(unitValue).minor > 0n ? [] : [{ path: [...path, 'unitValue', 'amount'], code: 'not-positive', message: 'must be above zero' }]),
     ];
   });
 }
+
+/** What is wrong with the meter that a second counter names; null where nothing is, and for a meter that names none. */
+function wrongSecond(meter: FitBoard['meters'][number], meters: FitBoard['meters']): Pick<WrongField, 'code' | 'message'> | null {
+  const { label, secondOfLabel } = meter;
+  if (secondOfLabel === undefined) return null;
+  const first = meters.find((each) => each.label === secondOfLabel);
+  if (first === undefined) return { code: 'unknown', message: 'The board has no meter with this label.' };
+  if (first === meter || first.secondOfLabel !== undefined) return { code: 'not-first', message: 'A second counter stands beside a meter that is none itself.' };
+  if (!isDoubled(meter.tender)) return { code: 'not-for-tender', message: 'Only coins, notes and plays are counted a second time.' };
+  if (first.tender !== meter.tender) return { code: 'other-tender', message: `Meter ${first.label} does not count the same.` };
+  const isTaken = meters.some((each) => each.label !== label && each.secondOfLabel === secondOfLabel);
+  return isTaken ? { code: 'taken', message: `Meter ${first.label} has one second counter.` } : null;
+}
+
+const isDoubled = (tender: MeterTender): boolean => tender === 'coin' || tender === 'note' || tender === 'plays';

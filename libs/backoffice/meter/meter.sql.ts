@@ -12,6 +12,8 @@ export type MeterRow = {
   removed_at: Date | null;
   label: string;
   tender: MeterTender;
+  /** The meter beside which it counts the same again. */
+  second_of: string | null;
   digits: number | null;
   capacity: bigint;
   currency: CurrencyCode;
@@ -20,7 +22,7 @@ export type MeterRow = {
 };
 
 const meterColumns = `
-  m.id, m.board_id, m.machine_id, b.label AS board_label, b.fitted_at, b.removed_at, m.label, m.tender, m.digits, m.capacity, m.currency, m.most_per_hour,
+  m.id, m.board_id, m.machine_id, b.label AS board_label, b.fitted_at, b.removed_at, m.label, m.tender, m.second_of, m.digits, m.capacity, m.currency, m.most_per_hour,
   (SELECT jsonb_agg(jsonb_build_object('fromMs', floor(extract(epoch FROM v.effective_at) * 1000)::bigint, 'minor', v.unit_value_minor::text) ORDER BY v.effective_at)
      FROM meter_value v WHERE v.tenant_id = m.tenant_id AND v.meter_id = m.id) AS unit_values`;
 
@@ -77,6 +79,7 @@ export type NewMeter = {
   readonly id: string;
   readonly label: string;
   readonly tender: MeterTender;
+  readonly secondOf: string | null;
   readonly digits: number | null;
   readonly capacity: bigint;
   readonly currency: string;
@@ -86,9 +89,9 @@ export type NewMeter = {
 export async function insertMeters(tx: TenantTransaction, meters: readonly NewMeter[], { boardId, machineId }: { readonly boardId: string; readonly machineId: string }): Promise<void> {
   const column = <Value>(value: (meter: NewMeter) => Value): Value[] => meters.map(value);
   await tx.sql(
-    `INSERT INTO meter (tenant_id, id, board_id, machine_id, label, tender, digits, capacity, currency, most_per_hour)
-     SELECT $1, m.id, $2, $3, m.label, m.tender, m.digits, m.capacity, m.currency, m.most_per_hour
-       FROM unnest($4::uuid[], $5::text[], $6::text[], $7::smallint[], $8::bigint[], $9::text[], $10::bigint[]) AS m (id, label, tender, digits, capacity, currency, most_per_hour)`,
+    `INSERT INTO meter (tenant_id, id, board_id, machine_id, label, tender, second_of, digits, capacity, currency, most_per_hour)
+     SELECT $1, m.id, $2, $3, m.label, m.tender, m.second_of, m.digits, m.capacity, m.currency, m.most_per_hour
+       FROM unnest($4::uuid[], $5::text[], $6::text[], $7::uuid[], $8::smallint[], $9::bigint[], $10::text[], $11::bigint[]) AS m (id, label, tender, second_of, digits, capacity, currency, most_per_hour)`,
     [
       tx.tenantId,
       boardId,
@@ -96,6 +99,7 @@ export async function insertMeters(tx: TenantTransaction, meters: readonly NewMe
       column((m) => m.id),
       column((m) => m.label),
       column((m) => m.tender),
+      column((m) => m.secondOf),
       column((m) => m.digits),
       column((m) => m.capacity),
       column((m) => m.currency),

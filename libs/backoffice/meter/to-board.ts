@@ -10,6 +10,7 @@ export function toMeter(row: MeterRow): Meter {
   return {
     id: row.id,
     tender: row.tender,
+    secondOf: row.second_of,
     capacity: row.capacity,
     unitValues: row.unit_values.map(({ fromMs, minor }) => ({ fromMs, minor: BigInt(minor) })),
     mostPerHour: row.most_per_hour,
@@ -43,6 +44,7 @@ export function showBoards(meters: readonly MeterRow[], now: Date): CounterBoard
       id: row.id,
       label: row.label,
       tender: row.tender,
+      secondOf: row.second_of,
       digits: row.digits,
       unitValue: moneyOf(unitValueAt(toMeter(row), now.getTime()), row.currency),
       mostPerHour: Number(row.most_per_hour),

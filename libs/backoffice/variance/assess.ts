@@ -59,7 +59,8 @@ async function newVariances(tx: TenantTransaction, from: { boxes: readonly Box[]
       if (earlier !== undefined && isUnchanged(earlier, { counted, variance })) return [];
       const { expectedMinor, countedMinor } = variance;
       const outOfTolerance = dated.tolerance !== null && expectedMinor !== null && isOutOfTolerance(dated.tolerance, { meteredMinor: expectedMinor, countedMinor });
-      return [{ row: { id: from.newId(), counted, variance, revision: (earlier?.revision ?? 0) + 1, ruleSetId: dated.ruleSetId, outOfTolerance }, dated }];
+      const countersTooFar = variance.second !== null && dated.countersApartMinor !== null && variance.second.apartMinor > dated.countersApartMinor;
+      return [{ row: { id: from.newId(), counted, variance, revision: (earlier?.revision ?? 0) + 1, ruleSetId: dated.ruleSetId, outOfTolerance, countersTooFar }, dated }];
     });
   });
 }
@@ -72,6 +73,8 @@ function isUnchanged(earlier: StandingVariance, { counted, variance }: { readonl
     earlier.source === variance.source &&
     earlier.counts === variance.counts &&
     earlier.plays_minor === variance.playsMinor &&
+    earlier.second_expected_minor === (variance.second?.expectedMinor ?? null) &&
+    earlier.counters_apart_minor === (variance.second?.apartMinor ?? null) &&
     earlier.left_out_for === counted.left_out_for &&
     earlier.since_at?.getTime() === variance.sinceAt?.getTime() &&
     earlier.unknown.join(' ') === variance.unknown.join(' ')
@@ -120,7 +123,7 @@ async function drawAgain(tx: TenantTransaction, series: readonly Series[]): Prom
       each.latestAt = row.happened_at;
       points.push({ id: row.id, point: next.point });
       const gained = next.point.signals.filter((signal) => !row.signals.includes(signal));
-      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false, implausible: false });
+      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false, implausible: false, countersTooFar: false });
     }
   }
   await updatePoints(tx, points);
@@ -134,7 +137,7 @@ async function saveSeries(tx: TenantTransaction, series: readonly Series[]): Pro
 
 function findingOf({ row, point }: Drawn, misfits: ReadonlySet<string>): Finding {
   const isMisfit = misfits.has(`${row.counted.collection_id} ${row.counted.machine_id}`);
-  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance) };
+  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance), countersTooFar: row.countersTooFar };
 }
 
 /** Meters that went where they cannot go are for somebody to look at, and no revenue before. */

@@ -1,10 +1,10 @@
 import type { TenantTransaction } from '#database/tenant';
-import { partOf, type ExpectedCash, type Unknown } from '#domain/meters/expected-cash';
+import { partOf, type ExpectedCash, type SecondCounters, type Unknown } from '#domain/meters/expected-cash';
 import { cashTenders, type CashTender } from '#domain/meters/meter';
 import { variancesOf, type Variance } from '#domain/variance/compare';
 import { expectedCash } from '../meter/expected-cash';
 import { selectMeters } from '../meter/meter.sql';
-import { isFittedAt } from '../meter/to-board';
+import { isFittedAt, toMeter } from '../meter/to-board';
 import { groupBy } from '../settlement/inputs/group-by';
 import { selectBegunAmid, selectCounted, selectEmptied, type CountedRow, type EmptiedRow } from './counted.sql';
 
@@ -17,6 +17,7 @@ export type BoxVariance = Variance & {
   /** Counts that are compared together: more than one where a reading was missed. */
   readonly counts: number;
   readonly playsMinor: bigint | null;
+  readonly second: SecondCounters | null;
 };
 
 export type Box = { readonly counted: CountedRow; readonly variances: readonly BoxVariance[] };
@@ -66,8 +67,8 @@ async function unreadTenders(tx: TenantTransaction, counted: readonly CountedRow
   const byMachine = groupBy(meters, (meter) => meter.machine_id);
   return new Map(
     counted.flatMap((row) => {
-      const board = (byMachine.get(row.machine_id) ?? []).filter((meter) => isFittedAt(meter, row.happened_at));
-      const told = cashTenders.filter((tender) => board.some((meter) => partOf(meter.tender, { meters: board })?.tender === tender));
+      const meters = (byMachine.get(row.machine_id) ?? []).filter((meter) => isFittedAt(meter, row.happened_at)).map(toMeter);
+      const told = cashTenders.filter((tender) => meters.some((meter) => partOf(meter, { meters })?.tender === tender));
       return told.length === 0 ? [] : [[keyOf(row.collection_id, row.machine_id), told] as const];
     }),
   );
@@ -75,22 +76,22 @@ async function unreadTenders(tx: TenantTransaction, counted: readonly CountedRow
 
 function unreadVariances(row: CountedRow, told: readonly CashTender[]): BoxVariance[] {
   const variances = variancesOf(amountsOf([row]), told.map((tender) => ({ tender, expectedMinor: null })));
-  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: ['not-read'], sinceAt: null, counts: 1, playsMinor: null }));
+  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: ['not-read'], sinceAt: null, counts: 1, playsMinor: null, second: null }));
 }
 
 function typedVariances(row: CountedRow, expectedMinor: bigint): BoxVariance[] {
-  return variancesOf(amountsOf([row]), [{ tender: 'cash', expectedMinor }]).map((variance) => ({ ...variance, source: 'typed', unknown: [], sinceAt: null, counts: 1, playsMinor: null }));
+  return variancesOf(amountsOf([row]), [{ tender: 'cash', expectedMinor }]).map((variance) => ({ ...variance, source: 'typed', unknown: [], sinceAt: null, counts: 1, playsMinor: null, second: null }));
 }
 
 /** A reading that was missed makes one long interval, so it is compared with all that was counted in it. */
-function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly amid: boolean }): BoxVariance[] {
+function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor, second }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly amid: boolean }): BoxVariance[] {
   const { row, emptied, amid } = of;
   const untilMs = row.happened_at.getTime();
   const before = emptied.filter(({ happened_at: at }) => at.getTime() > sinceMs && at.getTime() < untilMs);
   const why: readonly Unknown[] = amid && unknown.length === 0 ? ['first-reading'] : unknown;
   const together = why.length === 0 ? [...before, row] : [row];
   const variances = variancesOf(amountsOf(together), [{ tender, expectedMinor: why.length === 0 ? expectedMinor : null }]);
-  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: why, sinceAt: new Date(sinceMs), counts: together.length, playsMinor }));
+  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: why, sinceAt: new Date(sinceMs), counts: together.length, playsMinor, second: why.length === 0 ? second : null }));
 }
 
 function amountsOf(boxes: readonly { readonly coin_minor: bigint; readonly note_minor: bigint }[]): { coinMinor: bigint; noteMinor: bigint } {

@@ -8,6 +8,7 @@ import { reportedBetween } from '../machine-report/witness';
 import { openersSinceLastCollection, readChecks } from '../collection-key/check';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { readCompared } from './compared';
 import { selectFlag, selectFlagEvents, type FlagRow } from './flag.sql';
 import { toFigures, toFlag } from './to-flag';
 
@@ -36,6 +37,7 @@ export async function showFlag(tx: TenantTransaction, row: FlagRow, now: Date): 
       happenedAt: formatInstant(event.happened_at),
       happenedBy: event.happened_by,
     })),
+    compared: await readCompared(tx, { collectionId: row.collection_id, placementId: row.placement_id }),
     openers,
     keyCheck: keyCheck ?? null,
     machineSays: await reportedBetween(tx, { machineId: row.machine_id, placementId: row.placement_id, collectionId: row.collection_id }),

@@ -9,6 +9,7 @@ export type ReportRow = {
   currency: CurrencyCode;
   counts: number;
   out_of_tolerance: number;
+  counters_apart: number;
   left_out: number;
   expected_minor: bigint;
   counted_minor: bigint;
@@ -37,7 +38,7 @@ export async function selectReport(tx: TenantTransaction, query: VarianceReportQ
   const { rows } = await tx.sql<ReportRow>(
     `WITH g AS (
        SELECT ${group.key} AS key, v.currency, count(*) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL))::int AS counts,
-              count(*) FILTER (WHERE v.out_of_tolerance AND NOT (v.left_out OR v.expected_minor IS NULL))::int AS out_of_tolerance, count(*) FILTER (WHERE v.left_out OR v.expected_minor IS NULL)::int AS left_out,
+              count(*) FILTER (WHERE v.out_of_tolerance AND NOT (v.left_out OR v.expected_minor IS NULL))::int AS out_of_tolerance, count(*) FILTER (WHERE v.counters_too_far)::int AS counters_apart, count(*) FILTER (WHERE v.left_out OR v.expected_minor IS NULL)::int AS left_out,
               coalesce(sum(v.expected_minor) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS expected_minor, coalesce(sum(v.counted_minor) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS counted_minor,
               coalesce(sum(least(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS shortages_minor,
               coalesce(sum(greatest(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS overages_minor
@@ -45,7 +46,7 @@ export async function selectReport(tx: TenantTransaction, query: VarianceReportQ
      f AS (
        SELECT ${group.key} AS key, v.currency, count(*) FILTER (WHERE v.state = 'open')::int AS open_flags, count(*) FILTER (WHERE v.state = 'explained')::int AS explained_flags
          FROM variance_flag v ${collection('v')} WHERE ${filter('v')} GROUP BY 1, 2)
-     SELECT ${query.by === 'month' ? 'NULL::text' : 'g.key'} AS id, coalesce(${group.code}, '') AS code, coalesce(${group.name}, '') AS name, g.currency, g.counts, g.out_of_tolerance, g.left_out,
+     SELECT ${query.by === 'month' ? 'NULL::text' : 'g.key'} AS id, coalesce(${group.code}, '') AS code, coalesce(${group.name}, '') AS name, g.currency, g.counts, g.out_of_tolerance, g.counters_apart, g.left_out,
             g.expected_minor, g.counted_minor, g.shortages_minor, g.overages_minor, coalesce(f.open_flags, 0) AS open_flags, coalesce(f.explained_flags, 0) AS explained_flags
        FROM g LEFT JOIN f ON f.key IS NOT DISTINCT FROM g.key AND f.currency = g.currency
        ${group.names}

@@ -23,7 +23,7 @@ export async function readVarianceReport(deps: Backoffice, caller: Caller, query
 }
 
 /** Columns of the report (RFC 4180). Amounts are strict decimals with a point. */
-const columns = ['by', 'code', 'name', 'currency', 'counts', 'out_of_tolerance', 'left_out', 'expected', 'counted', 'shortages', 'overages', 'open_flags', 'explained_flags'] as const;
+const columns = ['by', 'code', 'name', 'currency', 'counts', 'out_of_tolerance', 'left_out', 'expected', 'counted', 'shortages', 'overages', 'open_flags', 'explained_flags', 'counters_apart'] as const;
 const numbers = columns.slice(4);
 
 /** All rows of the report as CSV. */
@@ -43,6 +43,7 @@ function toRow(row: ReportRow): VarianceReport['rows'][number] {
     currency: row.currency,
     counts: row.counts,
     outOfTolerance: row.out_of_tolerance,
+    countersApart: row.counters_apart,
     leftOut: row.left_out,
     expected: moneyOf(row.expected_minor, row.currency),
     counted: moneyOf(row.counted_minor, row.currency),
@@ -62,6 +63,7 @@ function toLine(by: string, row: ReportRow): CsvRow<(typeof columns)[number]> {
     currency: row.currency,
     counts: row.counts,
     out_of_tolerance: row.out_of_tolerance,
+    counters_apart: row.counters_apart,
     left_out: row.left_out,
     expected: amount(row.expected_minor),
     counted: amount(row.counted_minor),

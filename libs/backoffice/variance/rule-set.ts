@@ -12,19 +12,23 @@ import { perform } from '../perform';
 import { taken } from '../refusal';
 import { insertRuleSet, selectRuleSets, type RuleSetRow } from './rule-set.sql';
 
-/** What is asked of a count, and the rule set that says so; null where it is the default. */
-export type DatedTolerance = { readonly tolerance: Tolerance | null; readonly ruleSetId: string | null };
+/** What is asked of a count, and the rule set that says so; null where it is the default. `countersApartMinor`: more than this apart, two counters of one box are followed up; null where nobody said so. */
+export type DatedTolerance = { readonly tolerance: Tolerance | null; readonly ruleSetId: string | null; readonly countersApartMinor: bigint | null };
 
 /** The tolerance of a day: the latest rule set of the currency that was in force by then. `rows` are the latest first. */
 export function toleranceOn(rows: readonly RuleSetRow[], on: { readonly currency: CurrencyCode; readonly day: LocalDate }): DatedTolerance {
   const row = rows.find((each) => each.currency === on.currency && each.effective_on <= on.day);
-  return row === undefined ? { tolerance: defaultTolerance(on.currency), ruleSetId: null } : { tolerance: toTolerance(row), ruleSetId: row.id };
+  return datedBy(row, on.currency);
 }
 
 /** The tolerance that a count was judged by when it was accepted, whatever was decided since. */
 export function toleranceOf(rows: readonly RuleSetRow[], judged: { readonly ruleSetId: string | null; readonly currency: CurrencyCode }): DatedTolerance {
   const row = rows.find(({ id }) => id === judged.ruleSetId);
-  return row === undefined ? { tolerance: defaultTolerance(judged.currency), ruleSetId: null } : { tolerance: toTolerance(row), ruleSetId: row.id };
+  return datedBy(row, judged.currency);
+}
+
+function datedBy(row: RuleSetRow | undefined, currency: CurrencyCode): DatedTolerance {
+  return row === undefined ? { tolerance: defaultTolerance(currency), ruleSetId: null, countersApartMinor: null } : { tolerance: toTolerance(row), ruleSetId: row.id, countersApartMinor: row.counters_apart_minor };
 }
 
 function toTolerance(row: RuleSetRow): Tolerance {
@@ -42,10 +46,9 @@ export async function recordRuleSet(deps: Backoffice, caller: Caller, command: R
     caller,
     'tolerance-rule-set.record',
     async ({ tx, now }) => {
-      const { amount, percent, currency } = command;
-      if (amount !== undefined && amount.currency !== currency) {
-        return refusedFields('invalid-command', [{ path: ['amount', 'currency'], code: 'other-currency', message: `The rule set is for ${currency}.` }]);
-      }
+      const { amount, percent, currency, countersApart } = command;
+      const wrong = Object.entries({ amount, countersApart }).flatMap(([field, money]) => (money === undefined || money.currency === currency ? [] : [{ path: [field, 'currency'], code: 'other-currency', message: `The rule set is for ${currency}.` }]));
+      if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const id = command.id ?? deps.newId();
       await insertRuleSet(tx, {
         id,
@@ -57,6 +60,7 @@ export async function recordRuleSet(deps: Backoffice, caller: Caller, command: R
         joined_by: command.joinedBy,
         percent_of: command.percentOf,
         out_when: command.outWhen,
+        counters_apart_minor: countersApart === undefined ? null : toAmount(countersApart).minor,
         recorded_at: now,
       });
       const row = (await selectRuleSets(tx)).find((each) => each.id === id);
@@ -78,6 +82,7 @@ function toRuleSet(row: RuleSetRow): ToleranceRuleSet {
     joinedBy: row.joined_by,
     percentOf: row.percent_of,
     outWhen: row.out_when,
+    countersApart: row.counters_apart_minor === null ? null : moneyOf(row.counters_apart_minor, row.currency),
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,
   };

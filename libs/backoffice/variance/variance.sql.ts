@@ -13,6 +13,7 @@ export type NewVariance = {
   readonly revision: number;
   readonly ruleSetId: string | null;
   readonly outOfTolerance: boolean;
+  readonly countersTooFar: boolean;
 };
 
 export type StandingVariance = {
@@ -31,6 +32,8 @@ export type StandingVariance = {
   since_at: Date | null;
   counts: number;
   plays_minor: bigint | null;
+  second_expected_minor: bigint | null;
+  counters_apart_minor: bigint | null;
   left_out_for: LeftOutFor | null;
 };
 
@@ -38,7 +41,7 @@ export type StandingVariance = {
 export async function selectLatest(tx: TenantTransaction, collectionIds: readonly string[]): Promise<StandingVariance[]> {
   const { rows } = await tx.sql<StandingVariance>(
     `SELECT DISTINCT ON (collection_id, placement_id, tender) id, collection_id, placement_id, machine_id, currency, tender, revision, stands, expected_minor, counted_minor, source, unknown,
-            since_at, counts, plays_minor, left_out_for
+            since_at, counts, plays_minor, second_expected_minor, counters_apart_minor, left_out_for
        FROM cash_variance WHERE tenant_id = $1 AND collection_id = ANY ($2::uuid[])
       ORDER BY collection_id, placement_id, tender, revision DESC`,
     [tx.tenantId, collectionIds],
@@ -71,15 +74,15 @@ export async function insertVariances(tx: TenantTransaction, list: readonly { re
   await tx.sql(
     `INSERT INTO cash_variance (tenant_id, id, collection_id, site_id, placement_id, machine_id, tender, revision, currency, happened_at, local_date, accounting_date,
                                 expected_minor, counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals, recorded_at,
-                                source, unknown, since_at, counts, plays_minor, left_out_for)
+                                source, unknown, since_at, counts, plays_minor, left_out_for, second_expected_minor, counters_apart_minor, counters_too_far)
      SELECT $1, n.id, n.collection_id, n.site_id, n.placement_id, n.machine_id, n.tender, n.revision, n.currency, n.happened_at, n.local_date, n.accounting_date,
             n.expected_minor, n.counted_minor, n.rule_set_id, n.out_of_tolerance, n.left_out, n.sigmas, n.chart_sum, n.chart_average, n.average_limit,
-            string_to_array(n.signals, ' '), $2, n.source, string_to_array(n.unknown, ' '), n.since_at, n.counts, n.plays_minor, n.left_out_for
+            string_to_array(n.signals, ' '), $2, n.source, string_to_array(n.unknown, ' '), n.since_at, n.counts, n.plays_minor, n.left_out_for, n.second_expected_minor, n.counters_apart_minor, n.counters_too_far
        FROM unnest($3::uuid[], $4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::text[], $9::int[], $10::text[], $11::timestamptz[], $12::date[], $13::date[], $14::bigint[],
                    $15::bigint[], $16::uuid[], $17::boolean[], $18::boolean[], $19::float8[], $20::float8[], $21::float8[], $22::float8[], $23::text[],
-                   $24::text[], $25::text[], $26::timestamptz[], $27::int[], $28::bigint[], $29::text[])
+                   $24::text[], $25::text[], $26::timestamptz[], $27::int[], $28::bigint[], $29::text[], $30::bigint[], $31::bigint[], $32::boolean[])
          AS n (id, collection_id, site_id, placement_id, machine_id, tender, revision, currency, happened_at, local_date, accounting_date, expected_minor,
-               counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals, source, unknown, since_at, counts, plays_minor, left_out_for)`,
+               counted_minor, rule_set_id, out_of_tolerance, left_out, sigmas, chart_sum, chart_average, average_limit, signals, source, unknown, since_at, counts, plays_minor, left_out_for, second_expected_minor, counters_apart_minor, counters_too_far)`,
     [
       tx.tenantId,
       now,
@@ -110,6 +113,9 @@ export async function insertVariances(tx: TenantTransaction, list: readonly { re
       column(({ row }) => row.variance.counts),
       column(({ row }) => row.variance.playsMinor),
       column(({ row }) => row.counted.left_out_for),
+      column(({ row }) => row.variance.second?.expectedMinor ?? null),
+      column(({ row }) => row.variance.second?.apartMinor ?? null),
+      column(({ row }) => row.countersTooFar),
     ],
   );
 }

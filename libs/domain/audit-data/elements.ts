@@ -9,7 +9,7 @@
  * The laws of `sums.ts` would not come out if they were taken the wrong way round.
  */
 export const figureNames = [
-  'sales', 'testVends', 'freeVends', 'cashSales', 'cashVends', 'cashIn', 'toBox', 'toTubes', 'notesIn', 'notesInOlder', 'notesToRecycler',
+  'sales', 'testVends', 'testVendsMade', 'freeVends', 'cashSales', 'cashVends', 'cashIn', 'toBox', 'toTubes', 'notesIn', 'notesInOlder', 'notesToRecycler',
   'paidOut', 'paidOutByHand', 'overpaid', 'filled', 'cardSales', 'secondCardSales', 'tokenSales',
 ] as const;
 export type FigureName = (typeof figureNames)[number];
@@ -25,6 +25,7 @@ export interface FigurePlace {
 export const figurePlaces: readonly FigurePlace[] = [
   { name: 'sales', segment: 'VA1', sinceSetUp: 1, sinceReset: 3 },
   { name: 'testVends', segment: 'VA2', sinceSetUp: 1, sinceReset: 3 },
+  { name: 'testVendsMade', segment: 'VA2', sinceSetUp: 2, sinceReset: 4 },
   { name: 'freeVends', segment: 'VA3', sinceSetUp: 1, sinceReset: 3 },
   { name: 'cashSales', segment: 'CA2', sinceSetUp: 1, sinceReset: 3 },
   { name: 'cashVends', segment: 'CA2', sinceSetUp: 2, sinceReset: 4 },
@@ -44,8 +45,8 @@ export const figurePlaces: readonly FigurePlace[] = [
   { name: 'tokenSales', segment: 'TA2', sinceSetUp: 1, sinceReset: 3 },
 ];
 
-/** What is a number of sales and no amount. */
-export const counted: ReadonlySet<FigureName> = new Set(['cashVends']);
+/** What is a number of sales or of test vends, and no amount. */
+export const counted: ReadonlySet<FigureName> = new Set(['cashVends', 'testVendsMade']);
 
 export type Side = 'sinceReset' | 'sinceSetUp';
 

@@ -9,6 +9,7 @@ type MeterOf = Board['meters'][number];
 const meter = (tender: MeterTender, readings: readonly Reading[], fields: Partial<Meter> = {}): MeterOf => ({
   id: tender,
   tender,
+  secondOf: null,
   capacity: capacityOf(5),
   unitValues: [{ fromMs: 0, minor: tender === 'note' ? 100n : 25n }],
   mostPerHour: 100n,
@@ -30,8 +31,8 @@ it('takes test plays and what the machine paid back off the coins, and never off
     ]),
   ];
   expect(expectedCashOf(boards)).toEqual([
-    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, sinceMs: 0, playsMinor: null },
-    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, sinceMs: 0, playsMinor: null },
+    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, sinceMs: 0, playsMinor: null, second: null },
+    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, sinceMs: 0, playsMinor: null, second: null },
   ]);
 });
 
@@ -39,6 +40,44 @@ it('takes plays for coins where a board counts no cash, and shows them as a witn
   const plays = meter('plays', [at(0, 0n), at(100, 10n, first)], { unitValues: [{ fromMs: 0, minor: 50n }] });
   expect(expectedCashOf([board([plays])])).toMatchObject([{ tender: 'coin', expectedMinor: 500n, playsMinor: null }]);
   expect(expectedCashOf([board([plays, meter('coin', [at(0, 0n), at(100, 19n, first)])])])).toMatchObject([{ tender: 'coin', expectedMinor: 475n, playsMinor: 500n }]);
+});
+
+it('takes tests out of the plays that stand as a witness, and tells of them beside notes alone, too', () => {
+  const price = { unitValues: [{ fromMs: 0, minor: 50n }] };
+  const plays = meter('plays', [at(0, 0n), at(100, 24n, first)], price);
+  const tests = meter('test-plays', [at(0, 0n), at(100, 4n, first)], price);
+  expect(expectedCashOf([board([plays, tests, meter('note', [at(0, 0n), at(100, 12n, first)])])])).toMatchObject([{ tender: 'note', expectedMinor: 1_000n, playsMinor: 1_000n }]);
+  const both = expectedCashOf([board([plays, meter('coin', [at(0, 0n), at(100, 8n, first)]), meter('note', [at(0, 0n), at(100, 10n, first)])])]);
+  expect(both.map(({ tender, playsMinor }) => [tender, playsMinor])).toEqual([['coin', 1_200n], ['note', null]]);
+});
+
+describe('a second counter of the same cash', () => {
+  const electronic = (readings: readonly Reading[]) => meter('coin', readings, { id: 'electronic' });
+  const mechanical = (readings: readonly Reading[], fields: Partial<Meter> = {}) => meter('coin', readings, { id: 'mechanical', secondOf: 'electronic', ...fields });
+
+  it('is in no sum, and stands beside its first', () => {
+    const found = expectedCashOf([board([electronic([at(0, 100n), at(100, 500n, first)]), mechanical([at(0, 7_000n), at(100, 7_396n, first)])])]);
+    expect(found).toMatchObject([{ tender: 'coin', expectedMinor: 10_000n, knownMinor: 10_000n, playsMinor: null, second: { expectedMinor: 9_900n, apartMinor: 100n } }]);
+  });
+  it('may count in other units, begins again at zero by itself, and leaves tests and what was paid back as they are', () => {
+    const own = mechanical([at(0, 99_990n), at(100, 30n, first)], { unitValues: [{ fromMs: 0, minor: 250n }] });
+    const tests = meter('test-plays', [at(0, 0n), at(100, 4n, first)]);
+    expect(expectedCashOf([board([electronic([at(0, 0n), at(100, 400n, first)]), own, tests])])).toMatchObject([{ expectedMinor: 9_900n, second: { expectedMinor: 9_900n, apartMinor: 0n } }]);
+  });
+  it('never sets off one pair against another', () => {
+    const pairs = [electronic([at(0, 0n), at(100, 10n, first)]), mechanical([at(0, 0n), at(100, 8n, first)]), meter('coin', [at(0, 0n), at(100, 10n, first)], { id: 'dollars' }), meter('coin', [at(0, 0n), at(100, 12n, first)], { id: 'dollars, mechanical', secondOf: 'dollars' })];
+    expect(expectedCashOf([board(pairs)])).toMatchObject([{ expectedMinor: 500n, second: { expectedMinor: 500n, apartMinor: 100n } }]);
+  });
+  it('says nothing where it was not read, or over another time, and keeps nobody from knowing what is expected', () => {
+    const readings = [at(0, 0n), at(100, 40n, first), at(200, 80n, second)];
+    const found = expectedCashOf([board([electronic(readings), mechanical([at(0, 0n), at(200, 80n, second)])])]);
+    expect(found).toMatchObject([{ expectedMinor: 1_000n, unknown: [], second: null }, { expectedMinor: 1_000n, unknown: [], second: null }]);
+    expect(expectedCashOf([board([electronic(readings.slice(0, 2)), mechanical([at(0, 90_000n), at(100, 50_000n, first)])])])).toMatchObject([{ expectedMinor: 1_000n, unknown: [], second: null }]);
+  });
+  it('of plays that stand for coins is one, too', () => {
+    const plays = [meter('plays', [at(0, 0n), at(100, 10n, first)]), meter('plays', [at(0, 0n), at(100, 9n, first)], { id: 'mechanical', secondOf: 'plays' })];
+    expect(expectedCashOf([board(plays)])).toMatchObject([{ tender: 'coin', expectedMinor: 250n, playsMinor: null, second: { expectedMinor: 225n, apartMinor: 25n } }]);
+  });
 });
 
 it('makes one long interval of a missed reading, and says that the collection between has no figure', () => {

@@ -7,7 +7,7 @@
  * the machine. Nothing belongs to two, and nothing is lost, however often boards were changed.
  */
 import { intervalsOf, type MeterInterval } from './intervals';
-import { cashTenders, type Board, type CashTender, type MeterTender } from './meter';
+import { cashTenders, type Board, type CashTender, type Meter, type MeterTender } from './meter';
 
 /** Why an amount cannot be said. `not-read`: a meter of the tender was not read at this collection. */
 export type Unknown = 'not-read' | 'first-reading' | 'reset-or-wrong' | 'above-ceiling';
@@ -22,8 +22,17 @@ export type ExpectedCash = {
   readonly knownMinor: bigint;
   /** The earliest reading that it counts from: earlier than the last collection where a meter was not read then. */
   readonly sinceMs: number;
-  /** The price of the plays, where a board counts plays beside cash: a second witness, in no sum. */
+  /** The price of the plays that were no test, where a board counts plays beside cash: a second witness, in no sum, told once for a collection. */
   readonly playsMinor: bigint | null;
+  /** By the second counters, where a board has such; null where one of them cannot be held beside its first over the same time. */
+  readonly second: SecondCounters | null;
+};
+
+export type SecondCounters = {
+  /** What would be expected if each second counter stood in the place of its first. */
+  readonly expectedMinor: bigint;
+  /** By how much counters of the same cash are apart: added up pair by pair, and never set off. */
+  readonly apartMinor: bigint;
 };
 
 /** The part that a meter has in a tender of its board. */
@@ -37,18 +46,23 @@ export function expectedCashOf(boards: readonly Board[]): ExpectedCash[] {
   const meters = boards.flatMap((board) => board.meters.map((meter) => belonging(board, meter, emptyings)));
   return emptyings.flatMap((emptying) => {
     const shares = meters.flatMap((meter) => shareOf(meter, emptying));
-    return cashTenders.flatMap((tender) => {
+    const told = cashTenders.filter((tender) => shares.some(({ part }) => part?.tender === tender));
+    return told.map((tender, place) => {
       const own = shares.flatMap(({ part, ...share }) => (part?.tender === tender ? [{ ...share, part }] : []));
-      return own.length === 0 ? [] : [expectedOf(own, { tender, emptying, shares })];
+      return { ...expectedOf(own, { tender, emptying, shares }), playsMinor: place === 0 ? playedOf(shares) : null };
     });
   });
 }
 
+/** What says where a meter counts. */
+export type MeterKind = { readonly tender: MeterTender; readonly secondOf: string | null };
+
 /**
- * Where a meter counts; null for a witness. Plays stand for coins on a board that counts no cash itself, and are a witness
- * beside one that does. Test plays and what is paid back are coins, unless the board takes none.
+ * Where a meter counts; null for a witness. A second counter is one always. Plays stand for coins on a board that counts no
+ * cash itself, and are a witness beside one that does. Test plays and what is paid back are coins, unless the board takes none.
  */
-export function partOf(tender: MeterTender, board: { readonly meters: readonly { readonly tender: MeterTender }[] }): Part | null {
+export function partOf({ tender, secondOf }: MeterKind, board: { readonly meters: readonly MeterKind[] }): Part | null {
+  if (secondOf !== null) return null;
   const counts = (kind: MeterTender) => board.meters.some((meter) => meter.tender === kind);
   switch (tender) {
     case 'coin':
@@ -65,6 +79,7 @@ export function partOf(tender: MeterTender, board: { readonly meters: readonly {
 /** A meter with its intervals by the collection that each belongs to; what lies in the box now belongs to none. */
 type BelongingMeter = {
   readonly board: Board;
+  readonly meter: Meter;
   readonly part: Part | null;
   readonly readAt: ReadonlySet<string>;
   readonly byCollection: ReadonlyMap<string, readonly MeterInterval[]>;
@@ -79,22 +94,22 @@ function belonging(board: Board, meter: Board['meters'][number], emptyings: read
     if (next === undefined) continue;
     byCollection.set(next.collectionId, [...(byCollection.get(next.collectionId) ?? []), interval]);
   }
-  return { board, part: partOf(meter.tender, board), readAt: new Set(ownEmptyings.map(({ collectionId }) => collectionId)), byCollection };
+  return { board, meter, part: partOf(meter, board), readAt: new Set(ownEmptyings.map(({ collectionId }) => collectionId)), byCollection };
 }
 
-type Share = { readonly part: Part | null; readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading' };
+type Share = { readonly meter: Meter; readonly part: Part | null; readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading' };
 
 /** What a meter adds to one collection; nothing where its board has no part in it. */
-function shareOf({ board, part, readAt, byCollection }: BelongingMeter, { collectionId, atMs }: Emptying): Share[] {
+function shareOf({ board, meter, part, readAt, byCollection }: BelongingMeter, { collectionId, atMs }: Emptying): Share[] {
   const inMachine = board.fittedMs <= atMs && (board.removedMs === null || atMs < board.removedMs);
   const intervals = byCollection.get(collectionId) ?? [];
   if (!inMachine && intervals.length === 0) return [];
   // A board fitted during the visit has earned nothing yet; one fitted before it was read too late to say.
   const tooLate = intervals.length === 0 && board.fittedMs !== atMs;
-  return [{ part, intervals, read: inMachine && !readAt.has(collectionId) ? 'not-read' : tooLate ? 'first-reading' : 'read' }];
+  return [{ meter, part, intervals, read: inMachine && !readAt.has(collectionId) ? 'not-read' : tooLate ? 'first-reading' : 'read' }];
 }
 
-function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender, emptying, shares }: { readonly tender: CashTender; readonly emptying: Emptying; readonly shares: readonly Share[] }): ExpectedCash {
+function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender, emptying, shares }: { readonly tender: CashTender; readonly emptying: Emptying; readonly shares: readonly Share[] }): Omit<ExpectedCash, 'playsMinor'> {
   const unknown = new Set<Unknown>();
   let expectedMinor = 0n;
   for (const { part, intervals, read } of own) {
@@ -105,7 +120,7 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
     }
   }
   const starts = own.flatMap(({ intervals }) => intervals.map(({ from }) => from.atMs));
-  const witnesses = tender === 'coin' ? shares.flatMap(({ part, intervals, read }) => (part === null && read === 'read' ? [sumOf(intervals)] : [])) : [];
+  const apart = unknown.size === 0 ? apartOf(own, shares) : null;
   return {
     collectionId: emptying.collectionId,
     tender,
@@ -113,8 +128,33 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
     unknown: [...unknown].sort(),
     knownMinor: expectedMinor,
     sinceMs: starts.reduce((earliest, each) => Math.min(earliest, each), emptying.atMs),
-    playsMinor: witnesses.length === 0 ? null : witnesses.reduce((sum, each) => (sum === null || each === null ? null : sum + each), 0n),
+    second: apart === null ? null : { expectedMinor: expectedMinor + apart.reduce((sum, each) => sum + each, 0n), apartMinor: apart.reduce((sum, each) => sum + (each < 0n ? -each : each), 0n) },
   };
+}
+
+/** Second counters less their firsts, pair by pair; null where there is no pair, or one that was not read over the same time. */
+function apartOf(own: readonly Share[], shares: readonly Share[]): bigint[] | null {
+  const pairs = own.flatMap((first) => shares.flatMap((second) => (second.meter.secondOf === first.meter.id ? [{ first, second }] : [])));
+  const apart = pairs.map(({ first, second }) => {
+    const [one, other] = [sumOf(first.intervals), sumOf(second.intervals)];
+    return second.read === 'read' && isSameTime(first.intervals, second.intervals) && one !== null && other !== null ? other - one : null;
+  });
+  const known = apart.flatMap((each) => (each === null ? [] : [each]));
+  return pairs.length === 0 || known.length < pairs.length ? null : known;
+}
+
+function isSameTime(one: readonly MeterInterval[], other: readonly MeterInterval[]): boolean {
+  const [first, last, otherFirst, otherLast] = [one[0], one.at(-1), other[0], other.at(-1)];
+  return first?.from.atMs === otherFirst?.from.atMs && last?.to.atMs === otherLast?.to.atMs;
+}
+
+/** The price of what was played on boards that count plays beside cash; tests are no play that anybody paid for. */
+function playedOf(shares: readonly Share[]): bigint | null {
+  const played = shares.filter(({ meter, part }) => part === null && meter.secondOf === null);
+  if (played.every(({ read }) => read !== 'read')) return null;
+  const tests = shares.filter(({ meter }) => meter.tender === 'test-plays');
+  const sums = [...played.map(({ intervals, read }) => ({ sign: 1n, minor: read === 'read' ? sumOf(intervals) : null })), ...tests.map(({ intervals, read }) => ({ sign: -1n, minor: read === 'read' ? sumOf(intervals) : null }))];
+  return sums.reduce<bigint | null>((sum, { sign, minor }) => (sum === null || minor === null ? null : sum + sign * minor), 0n);
 }
 
 function sumOf(intervals: readonly MeterInterval[]): bigint | null {

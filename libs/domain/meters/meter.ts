@@ -17,6 +17,8 @@ export type UnitValue = { readonly fromMs: number; readonly minor: bigint };
 export type Meter = {
   readonly id: string;
   readonly tender: MeterTender;
+  /** The meter of the same board whose cash it counts again, as a mechanical counter beside an electronic one does: a witness, in no sum. Null for every other. */
+  readonly secondOf: string | null;
   /** How many values it can show, see {@link capacityOf}; the one after the last is 0. */
   readonly capacity: bigint;
   /** Rising by moment; the first holds from the first reading on. */

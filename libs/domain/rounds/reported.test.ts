@@ -4,7 +4,7 @@ import { reportedCash, type MeterSince } from './reported';
 const HOUR_MS = 3_600_000;
 const reading = (value: bigint, atHours: number): Reading => ({ id: `${value}`, atMs: atHours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null });
 const meter = (tender: MeterTender, emptied: bigint | null, latest: bigint | null, minor = 25n): MeterSince => ({
-  id: tender, tender, capacity: 100_000n, unitValues: [{ fromMs: 0, minor }], mostPerHour: 1000n,
+  id: tender, tender, secondOf: null, capacity: 100_000n, unitValues: [{ fromMs: 0, minor }], mostPerHour: 1000n,
   emptied: emptied === null ? null : reading(emptied, 0), latest: latest === null ? null : reading(latest, 48),
 });
 
@@ -32,4 +32,10 @@ test('plays stand for coins on a board that counts no cash itself', () => {
 
 test('a box holds no less than nothing', () => {
   expect(reportedCash([meter('coin', 100n, 101n), meter('refunds', 0n, 5n, 100n)])).toBe(0n);
+});
+
+test('a second counter of the same cash is in no sum, and is not waited for', () => {
+  const coins = meter('coin', 100n, 300n);
+  expect(reportedCash([coins, { ...meter('coin', 5_000n, 5_190n), id: 'mechanical', secondOf: coins.id }])).toBe(5000n);
+  expect(reportedCash([coins, { ...meter('coin', 5_000n, null), id: 'mechanical', secondOf: coins.id }])).toBe(5000n);
 });

@@ -11,7 +11,7 @@ export type MeterSince = Meter & { readonly emptied: Reading | null; readonly la
 
 /** In minor units; `null` unless every cash meter was read as the box was emptied and has reported since, without a jump that explains nothing. */
 export function reportedCash(meters: readonly MeterSince[]): bigint | null {
-  const paidIn = meters.some(({ tender }) => partOf(tender, { meters })?.sign === 1n);
+  const paidIn = meters.some((meter) => partOf(meter, { meters })?.sign === 1n);
   const byTender = paidIn ? reportedByTender(meters) : null;
   if (byTender === null) return null;
   const sum = byTender.reduce((total, { minor }) => total + minor, 0n);
@@ -24,7 +24,7 @@ export function reportedCash(meters: readonly MeterSince[]): bigint | null {
  */
 export function reportedByTender(meters: readonly MeterSince[]): { readonly tender: CashTender; readonly minor: bigint }[] | null {
   const parts = meters.flatMap((meter) => {
-    const part = partOf(meter.tender, { meters });
+    const part = partOf(meter, { meters });
     return part === null ? [] : [{ ...part, minor: valueSince(meter) }];
   });
   if (parts.length === 0 || parts.some(({ minor }) => minor === null)) return null;

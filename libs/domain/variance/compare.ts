@@ -29,21 +29,20 @@ export function variancesOf(counted: { readonly coinMinor: bigint; readonly note
 }
 
 /** Which of three witnesses of the same cash stands alone; `unclear` where no two agree, or one agrees with two that do not. */
-export type ThreeWay = 'all-agree' | 'counted-differs' | 'mechanical-differs' | 'electronic-differs' | 'unclear';
+export type Alone<Name extends string> = 'all-agree' | Name | 'unclear';
 
-/** Compares a mechanical and an electronic meter with the count. Agree means within the tolerance. No source: common practice. */
-export function compareThreeWays(
-  witnesses: { readonly mechanicalMinor: bigint; readonly electronicMinor: bigint; readonly countedMinor: bigint },
-  tolerance: Tolerance,
-): ThreeWay {
-  const agree = (meteredMinor: bigint, countedMinor: bigint): boolean => !isOutOfTolerance(tolerance, { meteredMinor, countedMinor });
-  const { mechanicalMinor, electronicMinor, countedMinor } = witnesses;
-  const pairs = [
-    ...(agree(mechanicalMinor, electronicMinor) ? (['counted-differs'] as const) : []),
-    ...(agree(electronicMinor, countedMinor) ? (['mechanical-differs'] as const) : []),
-    ...(agree(mechanicalMinor, countedMinor) ? (['electronic-differs'] as const) : []),
-  ];
-  const [only] = pairs;
-  if (pairs.length === 3) return 'all-agree';
-  return pairs.length === 1 && only !== undefined ? only : 'unclear';
+/** Three witnesses by name: each is what the next ones are held against. */
+export type Witnesses<Name extends string> = readonly [Witness<Name>, Witness<Name>, Witness<Name>];
+export interface Witness<Name extends string> {
+  readonly name: Name;
+  readonly minor: bigint;
+}
+
+/** Compares three witnesses of the same cash. Two agree where one is within the tolerance of the other that is named before it. No source: common practice. */
+export function aloneOf<Name extends string>([first, second, third]: Witnesses<Name>, tolerance: Tolerance): Alone<Name> {
+  const agree = (metered: Witness<Name>, counted: Witness<Name>): boolean => !isOutOfTolerance(tolerance, { meteredMinor: metered.minor, countedMinor: counted.minor });
+  const alone = [...(agree(first, second) ? [third.name] : []), ...(agree(second, third) ? [first.name] : []), ...(agree(first, third) ? [second.name] : [])];
+  const [only] = alone;
+  if (alone.length === 3) return 'all-agree';
+  return alone.length === 1 && only !== undefined ? only : 'unclear';
 }

@@ -31,6 +31,7 @@ export const auditFiles = {
   names: {
     sales: 'Alle Verkäufe',
     testVends: 'Testausgaben',
+    testVendsMade: 'Zahl der Testausgaben',
     freeVends: 'Freiausgaben',
     cashSales: 'Barverkäufe',
     cashVends: 'Zahl der Barverkäufe',

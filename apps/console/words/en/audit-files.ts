@@ -31,6 +31,7 @@ export const auditFiles = {
   names: {
     sales: 'All sales',
     testVends: 'Test vends',
+    testVendsMade: 'Number of test vends',
     freeVends: 'Free vends',
     cashSales: 'Sales for cash',
     cashVends: 'Number of sales for cash',

@@ -31,6 +31,7 @@ export const auditFiles = {
   names: {
     sales: 'Todas las ventas',
     testVends: 'Ventas de prueba',
+    testVendsMade: 'Número de ventas de prueba',
     freeVends: 'Ventas gratis',
     cashSales: 'Ventas en efectivo',
     cashVends: 'Número de ventas en efectivo',
