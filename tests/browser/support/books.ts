@@ -2,7 +2,8 @@ import type { TestClient, TestOperator } from '#tests/support/api';
 import { makeAgreement, makeMachine, makeParty, makePlacement, makeSite, makeTaxArea, plainTerms, type Made } from '#tests/support/set-up';
 
 /**
- * Months by the clock of this machine: a browser keeps cookies by it, so the books of these tests lie around it as well.
+ * Months by the clock of this machine: a browser keeps cookies by it, so the books of these tests lie around it as well,
+ * and by the calendar of their sites, where a month ends some hours later than in Greenwich.
  * `last` is the month to close, `before` the one that is closed already.
  */
 export const months = { present: month(0), last: month(-1), before: month(-2) };
@@ -10,8 +11,8 @@ export const months = { present: month(0), last: month(-1), before: month(-2) };
 export type Month = { readonly startsOn: string; readonly name: string; readonly title: string; readonly day: (day: number) => string };
 
 function month(offset: number): Month {
-  const now = new Date();
-  const first = new Date(Date.UTC(now.getUTCFullYear(), now.getUTCMonth() + offset, 1));
+  const [year, number] = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date()).split('-').map(Number) as [number, number];
+  const first = new Date(Date.UTC(year, number - 1 + offset, 1));
   const startsOn = first.toISOString().slice(0, 10);
   const written = (options: Intl.DateTimeFormatOptions) => new Intl.DateTimeFormat('en-US', { timeZone: 'UTC', ...options }).format(first);
   return {
