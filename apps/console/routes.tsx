@@ -34,6 +34,8 @@ const taxArea = later(async () => (await import('./set-up/tax-area-page')).TaxAr
 const taxAreas = later(async () => (await import('./set-up/tax-areas-page')).TaxAreasPage);
 const tolerances = later(async () => (await import('./set-up/tolerances-page')).TolerancesPage);
 const account = later(async () => (await import('./session/account-page')).AccountPage);
+const breakIns = later(async () => (await import('./collections/break-ins-page')).BreakInsPage);
+const cardTakings = later(async () => (await import('./collections/card-takings-page')).CardTakingsPage);
 const collection = later(async () => (await import('./collections/collection-page')).CollectionPage);
 const countRoom = later(async () => (await import('./collections/count-page')).CountPage);
 const paperVisit = later(async () => (await import('./collections/paper-page')).PaperVisitPage);
@@ -132,6 +134,8 @@ export const router = createBrowserRouter([
               { path: 'agreements/new', lazy: newAgreement },
               { path: 'agreements/:agreementId/terms', lazy: otherTerms },
               { path: 'collections', lazy: collections },
+              { path: 'collections/break-ins', lazy: breakIns },
+              { path: 'collections/cards', lazy: cardTakings },
               { path: 'collections/cash', lazy: cash },
               { path: 'collections/enter', lazy: paperVisit },
               { path: 'collections/:collectionId', lazy: collection },

@@ -21,6 +21,7 @@ import { forParty, OPERATOR, plainestTerms, SITE } from '../terms/draft';
 import { fieldAt } from '../terms/field-at';
 import { useTermsDraft } from '../terms/use-terms-draft';
 import { words } from '../words/words';
+import { Others } from './other-parties';
 import { asBody, TermsForm } from './terms-form';
 import styles from './agreements.module.css';
 
@@ -116,31 +117,5 @@ function Writing({ site, parties, office }: WritingProps) {
         />
       ) : null}
     </>
-  );
-}
-
-interface OthersProps {
-  readonly id: string;
-  readonly parties: readonly Party[];
-  readonly chosen: readonly string[];
-  readonly onChosen: (ids: readonly string[]) => void;
-}
-
-/** Folded away: in most agreements there is nobody else. */
-function Others({ id, parties, chosen, onChosen }: OthersProps) {
-  if (parties.length === 0) return null;
-  return (
-    <details open={chosen.length > 0}>
-      <summary>{text.others}</summary>
-      <fieldset id={id} tabIndex={-1} className={styles.others}>
-        <legend className="field-hint">{text.othersHint}</legend>
-        {parties.map((party) => (
-          <label key={party.id}>
-            <input type="checkbox" checked={chosen.includes(party.id)} onChange={(event) => onChosen(event.currentTarget.checked ? [...chosen, party.id] : chosen.filter((each) => each !== party.id))} />
-            {party.name}
-          </label>
-        ))}
-      </fieldset>
-    </details>
   );
 }

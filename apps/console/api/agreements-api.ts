@@ -1,6 +1,7 @@
 import * as sdk from '../generated';
-import type { AddVersionData, CheckAgreementData, CreateAgreementData } from '../generated';
+import type { AddVersionData, ChangeAgreementData, CheckAgreementData, CreateAgreementData } from '../generated';
 import { once, type Base } from './client';
+import { asSeen, type Change } from './set-up-api';
 
 /** What was agreed, and the terms that a screen is about to record. */
 export function agreementsApi(base: Base) {
@@ -11,6 +12,7 @@ export function agreementsApi(base: Base) {
     createAgreement: async (body: CreateAgreementData['body']) => (await sdk.createAgreement({ ...base, ...once(), body })).data,
     addTerms: async ({ agreementId, body }: { readonly agreementId: string; readonly body: AddVersionData['body'] }) =>
       (await sdk.addVersion({ ...base, ...once(), path: { id: agreementId }, body })).data,
+    changeAgreement: async ({ id, revision, body }: Change<ChangeAgreementData['body']>) => (await sdk.changeAgreement({ ...base, headers: asSeen({ revision }), path: { id }, body })).data,
     endAgreement: async ({ id, endedOn }: { readonly id: string; readonly endedOn: string }) => (await sdk.endAgreement({ ...base, ...once(), path: { id }, body: { endedOn } })).data,
   };
 }

@@ -1,5 +1,7 @@
 import { agreementsApi } from './agreements-api';
 import { auditFilesApi } from './audit-files-api';
+import { breakInsApi } from './break-ins-api';
+import { cardTakingsApi } from './card-takings-api';
 import { cashApi } from './cash-api';
 import { clientFor } from './client';
 import { collectionsApi } from './collections-api';
@@ -30,6 +32,6 @@ import { whatIfApi } from './what-if-api';
 /** What the console asks of the api for one operator. */
 export function createOperatorApi(operatorId: string) {
   const base = clientFor(operatorId);
-  return { ...agreementsApi(base), ...auditFilesApi(base), ...cashApi(base), ...collectionsApi(base), ...custodyApi(base), ...earningsApi(base), ...importsApi(base), ...journalApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...keysApi(base), ...machineReportsApi(base), ...machinesApi(base), ...membersApi(base), ...moneyOutApi(base), ...monthEndApi(base), ...paymentsApi(base), ...placesApi(base), ...policyApi(base), ...roundsApi(base), ...searchApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base), ...variancesApi(base), ...webhooksApi(base), ...whatIfApi(base) };
+  return { ...agreementsApi(base), ...auditFilesApi(base), ...breakInsApi(base), ...cardTakingsApi(base), ...cashApi(base), ...collectionsApi(base), ...custodyApi(base), ...earningsApi(base), ...importsApi(base), ...journalApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...keysApi(base), ...machineReportsApi(base), ...machinesApi(base), ...membersApi(base), ...moneyOutApi(base), ...monthEndApi(base), ...paymentsApi(base), ...placesApi(base), ...policyApi(base), ...roundsApi(base), ...searchApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base), ...variancesApi(base), ...webhooksApi(base), ...whatIfApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;

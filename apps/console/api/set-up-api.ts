@@ -5,7 +5,9 @@ import type {
   ChangePartyData,
   ChangePersonData,
   ChangeSiteData,
+  ChangeTaxAreaData,
   CopyReadyData,
+  CorrectMeterData,
   CreateGameData,
   CreateInstallationData,
   CreateLawLimitData,
@@ -16,6 +18,7 @@ import type {
   CreateSiteData,
   CreateTaxAreaData,
   FitBoardData,
+  RecordMeterData,
   RecordRulesData,
   RemoveMeterData,
 } from '../generated';
@@ -40,7 +43,7 @@ export interface MachineFilter {
   readonly placed?: 'yes' | 'no';
 }
 
-const asSeen = ({ revision }: { readonly revision: number }) => ({ 'If-Match': `"${revision}"` });
+export const asSeen = ({ revision }: { readonly revision: number }) => ({ 'If-Match': `"${revision}"` });
 const after = (cursor: string | null) => ({ limit: most, ...(cursor === null ? {} : { cursor }) });
 
 /** The office itself, tax areas, sites, parties, people. */
@@ -51,6 +54,7 @@ export function placesApi(base: Base) {
     readyTaxAreas: async (signal: AbortSignal) => (await sdk.listReady({ ...base, signal })).data.items,
     copyTaxArea: async (body: CopyReadyData['body']) => (await sdk.copyReady({ ...base, ...once(), body })).data,
     createTaxArea: async (body: CreateTaxAreaData['body']) => (await sdk.createTaxArea({ ...base, ...once(), body })).data,
+    changeTaxArea: async ({ id, body, ...seen }: Change<ChangeTaxAreaData['body']>) => (await sdk.changeTaxArea({ ...base, headers: asSeen(seen), path: { id }, body })).data,
     taxArea: async (id: string, signal: AbortSignal) => (await sdk.readTaxArea({ ...base, signal, path: { id } })).data,
     taxRules: async (id: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listRules({ ...base, signal, path: { id }, query: after(cursor) })).data),
     lawLimits: async (id: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listLawLimit({ ...base, signal, path: { id }, query: after(cursor) })).data),
@@ -96,6 +100,8 @@ export function machinesApi(base: Base) {
     meterReadings: async (machineId: string, signal: AbortSignal) => (await sdk.readingsMeter({ ...base, signal, path: { id: machineId }, query: {} })).data.items,
     fitBoard: async ({ machineId, body }: { readonly machineId: string; readonly body: FitBoardData['body'] }) => (await sdk.fitBoard({ ...base, ...once(), path: { id: machineId }, body })).data,
     removeBoard: async ({ id, body }: { readonly id: string; readonly body: RemoveMeterData['body'] }) => (await sdk.removeMeter({ ...base, ...once(), path: { id }, body })).data,
+    correctReading: async ({ id, body }: { readonly id: string; readonly body: CorrectMeterData['body'] }) => (await sdk.correctMeter({ ...base, ...once(), path: { id }, body })).data,
+    recordReadings: async ({ machineId, body }: { readonly machineId: string; readonly body: RecordMeterData['body'] }) => (await sdk.recordMeter({ ...base, ...once(), path: { id: machineId }, body })).data,
     outagesOf: async (machineId: string, signal: AbortSignal) => (await sdk.listOutage({ ...base, signal, query: { machineId, limit: latest } })).data.items,
     locksOfMachine: async (machineId: string, signal: AbortSignal) => (await sdk.listMachineLock({ ...base, signal, query: { machineId, limit: latest, inPlace: 'yes' } })).data.items,
   };

@@ -26,6 +26,8 @@ export function CollectionsPage() {
     { path: 'collections/enter', title: words.collections.enterVisit, shown: may('collection.create') && may('person.read') },
     { path: 'rounds', title: words.collections.rounds, shown: may('collection-due.read') },
     { path: 'collections/cash', title: words.collections.cashOfDay, shown: may('cash-trail.read') },
+    { path: 'collections/cards', title: words.besideCounts.cards.title, shown: may('cashless.read') },
+    { path: 'collections/break-ins', title: words.besideCounts.breakIns.title, shown: may('break-in.read') },
     { path: 'collections/imports', title: words.imports.title, shown: may('import.read') },
   ].filter(({ shown }) => shown);
   const beside = (

@@ -1,4 +1,5 @@
 import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
+import type { AtSite } from '../api/break-ins-api';
 import type { CollectionFilter } from '../api/collections-api';
 import type { OperatorApi } from '../api/operator-api';
 
@@ -18,3 +19,15 @@ export const siteBoxesQuery = (api: OperatorApi, siteId: string, at: string | nu
 export const coinSetsQuery = (api: OperatorApi) => queryOptions({ queryKey: ['coin-sets'], queryFn: ({ signal }) => api.coinSets(signal) });
 
 export const keyCheckQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['collections', id, 'key-check'], queryFn: ({ signal }) => api.keyCheck(id, signal) });
+
+const listedAt = <Item>(queryKey: readonly unknown[], siteId: string | null, ask: (asked: AtSite, signal: AbortSignal) => Promise<{ readonly items: Item[]; readonly next: string | null }>) =>
+  infiniteQueryOptions({
+    queryKey: [...queryKey, siteId],
+    queryFn: ({ pageParam, signal }) => ask({ siteId, cursor: pageParam }, signal),
+    initialPageParam: null as string | null,
+    getNextPageParam: (page) => page.next,
+  });
+export const breakInsKey = ['break-ins'] as const;
+export const breakInsQuery = (api: OperatorApi, siteId: string | null) => listedAt(breakInsKey, siteId, api.breakIns);
+export const cardTakingsKey = ['card-takings'] as const;
+export const cardTakingsQuery = (api: OperatorApi, siteId: string | null) => listedAt(cardTakingsKey, siteId, api.cardTakings);

@@ -84,6 +84,37 @@ export function FitBoard({ machine, replaced, currency, onClose }: FitBoardProps
   );
 }
 
+/** A board comes out and no other goes in: each of its meters is read. */
+export function RemoveBoard({ machine, board, onClose }: { readonly machine: Machine; readonly board: CounterBoard; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const id = useId();
+  const [removedOn, setRemovedOn] = useState(today());
+  const [shown, setShown] = useState<Readonly<Record<string, string>>>({});
+  const fieldOf = (index: number) => `${id}-${String(index)}`;
+  const fields = { removedAt: `${id}-on`, readings: fieldOf(0) };
+  const { errors, busy, submit } = useSending({ send: api.removeBoard, fields, changes: [machineKey(machine.id)], onDone: onClose });
+  const valueOf = (meterId: string): string => (shown[meterId] ?? '').trim();
+  const send = () =>
+    submit({ id: board.id, body: { ...at('removedAt', removedOn), readings: board.meters.map((meter) => ({ meterId: meter.id, value: valueOf(meter.id) })) } }, [
+      unless(removedOn !== '', fields.removedAt, words.setUp.dayMissing),
+      ...board.meters.map((meter, index) => unless(/^\d{1,12}$/.test(valueOf(meter.id)), fieldOf(index), text.valueWrong)),
+    ]);
+  return (
+    <FormDialog title={text.removeTitle(board.label, machine.tag)} lead={text.removeLead} errors={errors} busy={busy} action={text.remove} onSubmit={send} onClose={onClose}>
+      <Field id={fields.removedAt} type="date" label={text.removedOn} max={today()} error={errorAt(errors, fields.removedAt)} value={removedOn} onValue={setRemovedOn} />
+      <fieldset className={styles.item}>
+        <legend>{text.replaced(board.label)}</legend>
+        {board.meters.map((meter, index) => (
+          <Field
+            key={meter.id} id={fieldOf(index)} label={meter.label} inputMode="numeric" autoComplete="off" error={errorAt(errors, fieldOf(index))} value={shown[meter.id] ?? ''}
+            onValue={(value) => setShown((now) => ({ ...now, [meter.id]: value }))}
+          />
+        ))}
+      </fieldset>
+    </FormDialog>
+  );
+}
+
 interface OneMeterProps {
   readonly id: string;
   readonly number: number;

@@ -1,6 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
-import { isCurrencyCode } from '#domain/money/currency';
 import type { CounterBoard, Machine, MeterReading } from '../api/shapes';
 import { dayOf, formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
@@ -9,18 +8,20 @@ import { Answer } from '../parts/answer';
 import { TitledTable } from '../parts/titled-table';
 import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
-import { operatorQuery } from '../set-up/queries';
-import { siteQuery } from '../sites/queries';
 import { words } from '../words/words';
-import { FitBoard } from './board-form';
+import { FitBoard, RemoveBoard } from './board-form';
+import { useCurrencyAt } from './currency';
 import { boardsQuery, readingsQuery } from './queries';
+import { RecordReadings } from './reading-forms';
+import { Readings } from './readings';
 
 const text = words.machines.meters;
 
 /** The meters in it with what they showed last; whoever only counts is not shown any reading. */
 export function MeterSection({ machine }: { readonly machine: Machine }) {
   const { api, may } = useOperator();
-  const [isFitting, setFitting] = useState(false);
+  const [wish, setWish] = useState<'fit' | 'remove' | 'read' | null>(null);
+  const close = () => setWish(null);
   const boards = useQuery(boardsQuery(api, machine.id));
   const mayRead = may('meter-reading.read');
   const readings = useQuery({ ...readingsQuery(api, machine.id), enabled: mayRead });
@@ -28,12 +29,17 @@ export function MeterSection({ machine }: { readonly machine: Machine }) {
   return (
     <div className="stack">
       <Answer question={boards} lines={3}>{() => <Meters board={current} readings={mayRead ? (readings.data ?? null) : null} />}</Answer>
-      {may('meter.set-up') && boards.isSuccess ? (
-        <div>
-          <OpenButton onClick={() => setFitting(true)}>{current === null ? text.fit : text.fitAnother}</OpenButton>
+      {boards.isSuccess ? (
+        <div className="row">
+          {current !== null && may('meter-reading.record') ? <OpenButton onClick={() => setWish('read')}>{text.record}</OpenButton> : null}
+          {may('meter.set-up') ? <OpenButton onClick={() => setWish('fit')}>{current === null ? text.fit : text.fitAnother}</OpenButton> : null}
+          {current !== null && may('meter.set-up') ? <OpenButton onClick={() => setWish('remove')}>{text.remove}</OpenButton> : null}
         </div>
       ) : null}
-      {isFitting ? <Fitting machine={machine} replaced={current} onClose={() => setFitting(false)} /> : null}
+      {mayRead ? <Readings machine={machine} question={readings} /> : null}
+      {wish === 'fit' ? <Fitting machine={machine} replaced={current} onClose={close} /> : null}
+      {wish === 'remove' && current !== null ? <RemoveBoard machine={machine} board={current} onClose={close} /> : null}
+      {wish === 'read' && current !== null ? <RecordReadings machine={machine} board={current} onClose={close} /> : null}
     </div>
   );
 }
@@ -66,13 +72,8 @@ function Meters({ board, readings }: { readonly board: CounterBoard | null; read
   );
 }
 
-/** What a unit is worth is in the currency of the site; in the shop in that of the books. */
+/** What a unit is worth is in the currency of the place where it stands. */
 function Fitting({ machine, replaced, onClose }: { readonly machine: Machine; readonly replaced: CounterBoard | null; readonly onClose: () => void }) {
-  const { api } = useOperator();
-  const siteId = machine.placement?.siteId;
-  const site = useQuery({ ...siteQuery(api, siteId ?? ''), enabled: siteId !== undefined });
-  const office = useQuery({ ...operatorQuery(api), enabled: siteId === undefined });
-  const currency = siteId === undefined ? office.data?.currency : site.data?.currency;
-  if (currency === undefined || !isCurrencyCode(currency)) return null;
-  return <FitBoard machine={machine} replaced={replaced} currency={currency} onClose={onClose} />;
+  const currency = useCurrencyAt(machine.placement?.siteId);
+  return currency === null ? null : <FitBoard machine={machine} replaced={replaced} currency={currency} onClose={onClose} />;
 }

@@ -3,6 +3,8 @@ import type { FormError } from './error-summary';
 import { describe } from './describe-trouble';
 
 interface Telling {
+  /** The part of the body that the form asks for, where that is not all of it: `reports/0`. */
+  readonly within?: string | undefined;
   /** Id of the field for each member of the request's body that the form asks for. */
   readonly fields?: Readonly<Record<string, string>>;
   /** How to tell an error about something that is no field of the form, by the place that the api names. */
@@ -12,7 +14,7 @@ interface Telling {
 }
 
 /** A refused request as lines of the form's error summary, each leading to its field if it has one. */
-export function formErrorsOf(error: unknown, { fields = {}, expected = {}, elsewhere = tellAsItIs }: Telling = {}): FormError[] {
+export function formErrorsOf(error: unknown, { within, fields = {}, expected = {}, elsewhere = tellAsItIs }: Telling = {}): FormError[] {
   const trouble = troubleOf(error);
   if (trouble === null) throw error;
   if (trouble.kind === 'refused') {
@@ -20,7 +22,7 @@ export function formErrorsOf(error: unknown, { fields = {}, expected = {}, elsew
     const own = expected[code];
     if (own !== undefined) return [own];
     const told = errors.map(({ pointer, message }) => {
-      const fieldId = fields[memberOf(pointer)];
+      const fieldId = fields[memberOf(pointer, within)];
       return fieldId === undefined ? elsewhere(pointer, message) : { fieldId, message };
     });
     if (told.length > 0) return told;
@@ -33,7 +35,8 @@ function tellAsItIs(_place: string, message: string): FormError {
   return { fieldId: null, message };
 }
 
-/** `#/currentPassword` is about the member `currentPassword`. */
-function memberOf(pointer: string): string {
-  return pointer.replace(/^#\//, '').split('/')[0] ?? '';
+/** `#/currentPassword` is about the member `currentPassword`; within `reports/0`, `#/reports/0/gross` about `gross`. */
+function memberOf(pointer: string, within: string | undefined): string {
+  const prefix = within === undefined ? '#/' : `#/${within}/`;
+  return pointer.replace(pointer.startsWith(prefix) ? prefix : '#/', '').split('/')[0] ?? '';
 }

@@ -7,6 +7,8 @@ interface Sending<Body, Answer> {
   readonly send: (body: Body) => Promise<Answer>;
   /** Id of the field for each member of the body that the form asks for. */
   readonly fields: Readonly<Record<string, string>>;
+  /** The part of the body that the form asks for, where that is not all of it. */
+  readonly within?: string | undefined;
   /** How to tell an error about something else, by the place that the api names. */
   readonly elsewhere?: (place: string, message: string) => FormError;
   /** Beginnings of the questions whose answers may be others now. */
@@ -15,7 +17,7 @@ interface Sending<Body, Answer> {
 }
 
 /** Sends what a form asks for, unless something is missing, and keeps what was refused for the form to show. */
-export function useSending<Body, Answer>({ send, fields, elsewhere, changes, onDone }: Sending<Body, Answer>) {
+export function useSending<Body, Answer>({ send, fields, within, elsewhere, changes, onDone }: Sending<Body, Answer>) {
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const sending = useMutation({
@@ -24,7 +26,7 @@ export function useSending<Body, Answer>({ send, fields, elsewhere, changes, onD
       await Promise.all(changes.map((queryKey) => client.invalidateQueries({ queryKey })));
       onDone(answer);
     },
-    onError: (error) => setErrors(formErrorsOf(error, { fields, ...(elsewhere === undefined ? {} : { elsewhere }) })),
+    onError: (error) => setErrors(formErrorsOf(error, { fields, within, ...(elsewhere === undefined ? {} : { elsewhere }) })),
   });
   const submit = (body: Body, missing: readonly (FormError | null)[]) => {
     const found = missing.filter((each) => each !== null);

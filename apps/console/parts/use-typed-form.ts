@@ -16,13 +16,15 @@ interface TypedForm<Typed extends Texts, Body, Answer> {
   readonly onDone: (answer: Answer) => void;
   /** The field for members of the body that go by another name than theirs. */
   readonly named?: Readonly<Record<string, keyof Typed & string>>;
+  /** The part of the body that the form asks for, where that is not all of it: `reports/0`. */
+  readonly within?: string;
 }
 
 /**
  * A form of texts: what was typed, and for each field its id, value and error, to be spread over the field. What was
  * typed stays when the api refuses.
  */
-export function useTypedForm<Typed extends Texts, Body, Answer>({ initial, missing, body, send, changes, onDone, named = {} }: TypedForm<Typed, Body, Answer>) {
+export function useTypedForm<Typed extends Texts, Body, Answer>({ initial, missing, body, send, changes, onDone, named = {}, within }: TypedForm<Typed, Body, Answer>) {
   const id = useId();
   const [typed, setTyped] = useState(initial);
   const idOf = (name: string): string => `${id}-${name}`;
@@ -30,7 +32,7 @@ export function useTypedForm<Typed extends Texts, Body, Answer>({ initial, missi
     ...Object.fromEntries(Object.keys(initial).map((name) => [name, idOf(name)])),
     ...Object.fromEntries(Object.entries(named).map(([member, name]) => [member, idOf(name)])),
   };
-  const { errors, busy, submit } = useSending({ send, fields, changes, onDone });
+  const { errors, busy, submit } = useSending({ send, fields, within, changes, onDone });
   const set = (part: Partial<Typed>) => setTyped((before) => ({ ...before, ...part }));
   return {
     typed,

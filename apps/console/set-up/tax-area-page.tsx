@@ -15,7 +15,7 @@ import { words } from '../words/words';
 import { EndLimit, RecordLimit } from './law-limit-forms';
 import { OpenButton, SetUpViews } from './parts';
 import { lawLimitsQuery, taxAreaQuery, taxRulesQuery } from './queries';
-import { countryName } from './tax-areas-page';
+import { ChangeArea, countryName } from './tax-areas-page';
 import { limitInWords, ruleInWords } from './tax-in-words';
 import { EndRule, RecordRule } from './tax-rule-forms';
 
@@ -26,6 +26,7 @@ export function TaxAreaPage() {
   const { areaId = '' } = useParams();
   const { api, may, to } = useOperator();
   const allowed = may('tax-area.read');
+  const [isChanging, setChanging] = useState(false);
   const question = useQuery({ ...taxAreaQuery(api, areaId), enabled: allowed });
   if (!allowed) return <Denied title={text.title} />;
   const area = question.data;
@@ -34,6 +35,7 @@ export function TaxAreaPage() {
       title={area?.name ?? text.title} lead={area === undefined ? undefined : [area.code, countryName(area.country)].join(', ')}
       actions={
         <>
+          {may('tax-area.change') && area !== undefined ? <OpenButton onClick={() => setChanging(true)}>{text.changeArea}</OpenButton> : null}
           {may('tax-return.read') ? <Link to={to(`tax?area=${areaId}`)} className="button">{text.file}</Link> : null}
           <SetUpViews />
         </>
@@ -45,6 +47,7 @@ export function TaxAreaPage() {
             <Rules area={found} />
             <Limits areaId={areaId} />
             <Sites areaId={areaId} />
+            {isChanging ? <ChangeArea area={found} onClose={() => setChanging(false)} /> : null}
           </>
         )}
       </Answer>

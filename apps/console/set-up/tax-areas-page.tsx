@@ -139,16 +139,18 @@ function WhatItSays({ area }: { readonly area: ReadyTaxArea }) {
   );
 }
 
+const wrongArea = (now: { readonly name: string; readonly code: string; readonly country: string }) => ({
+  name: now.name.trim() === '' && words.setUp.nameMissing,
+  code: !isCode({ typed: now.code, longest: longestCode }) && words.setUp.longCodeWrong,
+  country: !/^[A-Za-z]{2}$/.test(now.country.trim()) && text.countryWrong,
+});
+
 function NewArea({ onClose }: { readonly onClose: () => void }) {
   const { api, to } = useOperator();
   const navigate = useNavigate();
   const { field, errors, busy, submit } = useTypedForm({
     initial: { name: '', code: '', country: '' },
-    missing: (now) => ({
-      name: now.name.trim() === '' && words.setUp.nameMissing,
-      code: !isCode({ typed: now.code, longest: longestCode }) && words.setUp.longCodeWrong,
-      country: !/^[A-Za-z]{2}$/.test(now.country.trim()) && text.countryWrong,
-    }),
+    missing: wrongArea,
     body: (now) => ({ name: now.name.trim(), code: asCode(now.code), country: now.country.trim().toUpperCase() }),
     send: api.createTaxArea,
     changes: [taxKey],
@@ -156,6 +158,26 @@ function NewArea({ onClose }: { readonly onClose: () => void }) {
   });
   return (
     <FormDialog title={text.addTitle} errors={errors} busy={busy} action={text.add} onSubmit={submit} onClose={onClose}>
+      <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
+      <CodeField {...field('code')} hint={words.setUp.longCodeHint} />
+      <Field {...field('country')} label={text.country} hint={text.countryHint} maxLength={2} autoComplete="off" />
+    </FormDialog>
+  );
+}
+
+/** What an area is called, and in which country it lies. */
+export function ChangeArea({ area, onClose }: { readonly area: TaxArea; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const { field, errors, busy, submit } = useTypedForm({
+    initial: { name: area.name, code: area.code, country: area.country },
+    missing: wrongArea,
+    body: (now) => ({ id: area.id, revision: area.revision, body: { name: now.name.trim(), code: asCode(now.code), country: now.country.trim().toUpperCase() } }),
+    send: api.changeTaxArea,
+    changes: [taxKey],
+    onDone: onClose,
+  });
+  return (
+    <FormDialog title={words.setUp.changeTitle(area.name)} lead={text.kept} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
       <CodeField {...field('code')} hint={words.setUp.longCodeHint} />
       <Field {...field('country')} label={text.country} hint={text.countryHint} maxLength={2} autoComplete="off" />

@@ -12,12 +12,20 @@ const percentOf = (text: string): string => new Intl.NumberFormat(locale, { styl
 /** What a tax takes, in one line. */
 export function ruleInWords(document: RuleDocument): string {
   const says = text.ruleSays;
+  const kinds = document.machineKinds === 'all' ? [] : [says.only(new Intl.ListFormat(locale).format(document.machineKinds.map((kind) => words.machineKind(kind))))];
   if (document.method === 'fixed') {
-    const { currency, per } = document;
+    const { currency, per, timing } = document;
     const amounts = document.components.map(({ amount }) => formatMoney({ amount, currency }, locale)).join(' + ');
-    return says.fixed(amounts, per === 'month' ? says.perMonth : says.perYear);
+    return [says.fixed(amounts, per === 'month' ? says.perMonth : says.perYear), ...(timing.kind === 'when-due' ? [says.dueOn(dayOfYear(timing))] : []), ...kinds].join(', ');
   }
-  return says[document.method](document.components.map(({ ratePercent }) => percentOf(ratePercent)).join(' + '));
+  const { currency, capPerMachineMonth: cap } = document;
+  const rates = document.components.map(({ ratePercent }) => percentOf(ratePercent)).join(' + ');
+  return [says[document.method](rates), ...(cap === null ? [] : [says.atMost(formatMoney({ amount: cap, currency }, locale))]), ...kinds].join(', ');
+}
+
+/** A day of any year: the year in which it is written is not shown. */
+function dayOfYear({ month, day }: { readonly month: number; readonly day: number }): string {
+  return new Intl.DateTimeFormat(locale, { month: 'long', day: 'numeric', timeZone: 'UTC' }).format(new Date(Date.UTC(2023, month - 1, day)));
 }
 
 /** What the law limits, in one sentence. */

@@ -14,7 +14,8 @@ import { words } from '../words/words';
 import { CodeField } from './parts';
 import { operatorQuery, taxKey } from './queries';
 import { Retroactive } from './retroactive';
-import { componentsOf, onePart, readRule } from './tax-rule-draft';
+import { TaxDetails, TaxParts } from './tax-rule-details';
+import { componentsOf, detailsOf, onePart, plainDetails, readRule, type WrongPlace } from './tax-rule-draft';
 
 const text = words.setUp.taxAreas;
 const longestCode = 30;
@@ -24,7 +25,7 @@ interface OfArea {
   readonly onClose: () => void;
 }
 
-/** A tax of one figure, or new figures for one that there is. */
+/** A tax, or new figures for one that there is. What most taxes leave as it is lies folded away below. */
 export function RecordRule({ area, rule, onClose }: OfArea & { readonly rule: TaxRule | null }) {
   const { api } = useOperator();
   const id = useId();
@@ -32,27 +33,30 @@ export function RecordRule({ area, rule, onClose }: OfArea & { readonly rule: Ta
   const before = rule?.document ?? null;
   const [own, setOwn] = useState({ currency: before?.currency ?? null, code: rule?.code ?? '', title: before?.title ?? '', validFrom: '', source: '', reason: '' });
   const [ways, setWays] = useState({
-    method: before?.method ?? 'inside', per: 'month' as 'month' | 'year', filedBy: before?.filedBy ?? ('operator' as const), borneBy: before?.borneBy ?? ('all' as const), breakIns: before?.breakIns ?? ('not-in-base' as const),
+    method: before?.method ?? 'inside', per: before?.method === 'fixed' ? before.per : ('month' as const), filedBy: before?.filedBy ?? ('operator' as const), borneBy: before?.borneBy ?? ('all' as const), breakIns: before?.breakIns ?? ('not-in-base' as const),
   });
   const [components, setComponents] = useState(() => (rule === null ? onePart : componentsOf(rule, locale)));
+  const [details, setDetails] = useState(() => (rule === null ? plainDetails : detailsOf(rule, locale)));
   const [confirmRetroactive, setConfirmed] = useState(false);
   const named = own.currency ?? office.data?.currency ?? 'USD';
   const currency = isCurrencyCode(named) ? named : 'USD';
-  const read = readRule({ ...ways, before, title: own.title, currency, components, locale });
-  const fields = {
-    code: `${id}-code`, validFrom: `${id}-from`, source: `${id}-source`, document: `${id}-figure-0`, reason: `${id}-reason`, confirmRetroactive: `${id}-confirm`,
-  };
-  const { errors, busy, submit } = useSending({ send: api.createTaxRule, fields, changes: [taxKey], onDone: onClose });
+  const read = readRule({ ...ways, before, title: own.title, currency, components, details, locale });
+  const fields = { code: `${id}-code`, validFrom: `${id}-from`, source: `${id}-source`, reason: `${id}-reason`, confirmRetroactive: `${id}-confirm` };
+  const { errors, busy, submit } = useSending({ send: api.createTaxRule, fields, elsewhere: (pointer, message) => ({ fieldId: `${id}-${placeOf(pointer)}`, message }), changes: [taxKey], onDone: onClose });
   const asksToConfirm = errors.some(({ fieldId }) => fieldId === fields.confirmRetroactive || fieldId === fields.reason);
   const set = (part: Partial<typeof own>) => setOwn((now) => ({ ...now, ...part }));
+  const isFixed = ways.method === 'fixed';
+  const messages: Readonly<Record<string, string>> = {
+    figure: isFixed ? text.amountWrong : text.percentWrong, title: text.partNameMissing, kinds: words.machines.kindWrong, cap: text.amountWrong, dueDay: text.dayOfYearWrong, laterFigure: text.amountWrong, laterDay: text.dayOfYearWrong,
+  };
   const send = () =>
     submit({ areaId: area.id, body: { code: asCode(own.code), validFrom: own.validFrom, source: own.source.trim(), document: read.document, endsPrevious: rule !== null, confirmRetroactive, ...(own.reason.trim() === '' ? {} : { reason: own.reason.trim() }) } }, [
       unless(own.title.trim() !== '', `${id}-title`, words.setUp.nameMissing),
       unless(isCode({ typed: own.code, longest: longestCode }), fields.code, words.setUp.longCodeWrong),
-      ...read.wrong.map((index) => unless(false, `${id}-figure-${String(index)}`, ways.method === 'fixed' ? text.amountWrong : text.percentWrong)),
+      ...read.wrong.map((place) => unless(false, `${id}-${place}`, messages[place.split('-')[0] ?? ''] ?? '')),
       unless(own.validFrom !== '', fields.validFrom, words.setUp.dayMissing),
     ]);
-  const choice = <Name extends 'filedBy' | 'borneBy' | 'breakIns' | 'method' | 'per'>(name: Name, label: string, texts: Readonly<Record<(typeof ways)[Name], string>>) => {
+  const choice = <Name extends keyof typeof ways>(name: Name, label: string, texts: Readonly<Record<(typeof ways)[Name], string>>) => {
     const values = Object.keys(texts) as (typeof ways)[Name][];
     return <SelectField id={`${id}-${name}`} label={label} value={ways[name]} options={values.map((value) => ({ value, text: texts[value] }))} onValue={(value) => setWays((now) => ({ ...now, [name]: values.find((each) => each === value) ?? now[name] }))} />;
   };
@@ -63,27 +67,32 @@ export function RecordRule({ area, rule, onClose }: OfArea & { readonly rule: Ta
           <Field id={`${id}-title`} label={text.titleOnStatement} maxLength={200} autoComplete="off" error={errorAt(errors, `${id}-title`)} value={own.title} onValue={(title) => set({ title })} />
           <CodeField id={fields.code} label={text.ruleCode} hint={text.ruleCodeHint} error={errorAt(errors, fields.code)} value={own.code} onValue={(code) => set({ code })} />
           {choice('method', text.method, text.methods)}
-          {ways.method === 'fixed' ? choice('per', text.per, text.pers) : null}
+          {isFixed ? choice('per', text.per, text.pers) : null}
         </>
       ) : null}
-      {components.map((component, index) => (
-        <Field
-          key={component.id} id={`${id}-figure-${String(index)}`} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-figure-${String(index)}`)} value={component.figure}
-          label={[components.length > 1 ? `${component.title}:` : '', ways.method === 'fixed' ? text.amount(currency) : text.percent].join(' ').trim()}
-          onValue={(figure) => setComponents((now) => now.map((each) => (each.id === component.id ? { ...each, figure } : each)))}
-        />
-      ))}
+      <TaxParts id={id} components={components} isFixed={isFixed} mayDiffer={isFixed && details.timing === 'when-due' && details.onPlacement} currency={currency} errors={errors} onComponents={setComponents} />
       {choice('filedBy', text.filedBy, text.filedBys)}
       {choice('borneBy', text.borneBy, text.borneBys)}
       {choice('breakIns', text.breakIns, text.breakInsOf)}
       <Field id={fields.validFrom} type="date" label={text.validFrom} error={errorAt(errors, fields.validFrom)} value={own.validFrom} onValue={(validFrom) => set({ validFrom })} />
       <Field id={fields.source} label={text.published} hint={text.publishedHint} maxLength={500} autoComplete="off" error={errorAt(errors, fields.source)} value={own.source} onValue={(source) => set({ source })} />
+      <TaxDetails id={id} details={details} method={ways.method} currency={currency} errors={errors} onChange={(part) => setDetails((now) => ({ ...now, ...part }))} />
       {asksToConfirm || confirmRetroactive ? (
         <Retroactive confirmId={fields.confirmRetroactive} reasonId={fields.reason} errors={errors} confirmed={confirmRetroactive} reason={own.reason} onConfirmed={setConfirmed} onReason={(reason) => set({ reason })} />
       ) : null}
-      <p className="soft small">{text.detail}</p>
     </FormDialog>
   );
+}
+
+/** `#/document/components/1/ratePercent` is about the figure of the second part. */
+function placeOf(pointer: string): WrongPlace | 'title' {
+  const [, index, rest = ''] = /^#\/document\/components\/(\d+)\/?(.*)$/.exec(pointer) ?? [];
+  const part = Number(index ?? '0');
+  if (index !== undefined) return rest.startsWith('placedLater/amount') ? `laterFigure-${part}` : rest.startsWith('placedLater') ? `laterDay-${part}` : rest === 'title' || rest === 'id' ? `title-${part}` : `figure-${part}`;
+  if (pointer.startsWith('#/document/capPerMachineMonth')) return 'cap';
+  if (pointer.startsWith('#/document/timing')) return 'dueDay';
+  if (pointer.startsWith('#/document/machineKinds')) return 'kinds';
+  return pointer.startsWith('#/document/title') ? 'title' : 'figure-0';
 }
 
 /** The tax is not in force any more from a day on. */

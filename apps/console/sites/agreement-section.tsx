@@ -1,6 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-router';
+import { ChangeAgreement } from '../agreements/change-agreement';
 import { EndAgreement } from '../agreements/end-agreement';
 import type { Agreement } from '../api/shapes';
 import { formatDay } from '../format/day';
@@ -39,7 +40,7 @@ export function AgreementSection({ siteId }: { readonly siteId: string }) {
 /** Its terms, the present ones first; where there are several versions, each says from when it holds. */
 function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
   const { api, may, to } = useOperator();
-  const [isEnding, setEnding] = useState(false);
+  const [wish, setWish] = useState<'change' | 'end' | null>(null);
   const question = useQuery(versionsOfQuery(api, agreement.id));
   const { partyId, partyName, startedOn, endedOn } = agreement;
   const says = words.sites.agreedWith(partyName, formatDay(startedOn, locale), endedOn === null ? null : formatDay(endedOn, locale));
@@ -60,17 +61,17 @@ function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
           ))
         }
       </Answer>
-      {endedOn === null ? (
-        <div className="row">
-          {may('agreement.change') ? (
-            <Link to={to(`agreements/${agreement.id}/terms`)} className="button button-small">
-              {text.otherTerms}
-            </Link>
-          ) : null}
-          {may('agreement.end') ? <OpenButton onClick={() => setEnding(true)}>{text.end}</OpenButton> : null}
-        </div>
-      ) : null}
-      {isEnding ? <EndAgreement agreement={agreement} onClose={() => setEnding(false)} /> : null}
+      <div className="row">
+        {endedOn === null && may('agreement.change') ? (
+          <Link to={to(`agreements/${agreement.id}/terms`)} className="button button-small">
+            {text.otherTerms}
+          </Link>
+        ) : null}
+        {may('agreement.change') ? <OpenButton about={agreement.code} onClick={() => setWish('change')}>{text.change}</OpenButton> : null}
+        {endedOn === null && may('agreement.end') ? <OpenButton onClick={() => setWish('end')}>{text.end}</OpenButton> : null}
+      </div>
+      {wish === 'change' ? <ChangeAgreement agreement={agreement} onClose={() => setWish(null)} /> : null}
+      {wish === 'end' ? <EndAgreement agreement={agreement} onClose={() => setWish(null)} /> : null}
     </div>
   );
 }

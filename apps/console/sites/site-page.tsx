@@ -64,6 +64,8 @@ function Ways({ site }: { readonly site: Site }) {
       <Link to={to('sites')}>{words.setUp.sites.all}</Link>
       {may('collection.create') && may('person.read') ? <Link to={to(`collections/enter?site=${site.id}`)}>{words.setUp.sites.enter}</Link> : null}
       {may('site-account.read') ? <Link to={to(`sites/${site.id}/account`)}>{words.siteAccount.link}</Link> : null}
+      {may('cashless.read') ? <Link to={to(`collections/cards?site=${site.id}`)}>{words.besideCounts.cards.title}</Link> : null}
+      {may('break-in.read') ? <Link to={to(`collections/break-ins?site=${site.id}`)}>{words.besideCounts.breakIns.title}</Link> : null}
       {may('key-site.read') ? <Link to={to(`keys/sites/${site.id}`)}>{words.keySetUp.sites.link}</Link> : null}
       {may('variance-report.read') ? <Link to={to(`variances?by=machine&site=${site.id}`)}>{words.setUp.sites.variances}</Link> : null}
       {may('tax-area.read') ? <Link to={to(`set-up/tax-areas/${site.taxAreaId}`)}>{words.setUp.sites.taxArea}</Link> : null}

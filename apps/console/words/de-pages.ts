@@ -4,6 +4,7 @@ import { people, secret, tokens } from './de/access';
 import { link } from './de/account';
 import { agreements } from './de/agreements';
 import { auditFiles } from './de/audit-files';
+import { besideCounts } from './de/beside-counts';
 import { cash } from './de/cash';
 import { collectionKeys } from './de/collection-keys';
 import { collections } from './de/collections';
@@ -40,6 +41,7 @@ export const dePages: PageWords = {
   agreements,
   auditFiles,
   booking,
+  besideCounts,
   cash,
   collectionKeys,
   collections,

@@ -4,6 +4,7 @@ import { people, secret, tokens } from './en/access';
 import { link } from './en/account';
 import { agreements } from './en/agreements';
 import { auditFiles } from './en/audit-files';
+import { besideCounts } from './en/beside-counts';
 import { cash } from './en/cash';
 import { collectionKeys } from './en/collection-keys';
 import { collections } from './en/collections';
@@ -40,6 +41,7 @@ export const enPages = {
   agreements,
   auditFiles,
   booking,
+  besideCounts,
   cash,
   collectionKeys,
   collections,

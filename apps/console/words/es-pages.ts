@@ -4,6 +4,7 @@ import { people, secret, tokens } from './es/access';
 import { link } from './es/account';
 import { agreements } from './es/agreements';
 import { auditFiles } from './es/audit-files';
+import { besideCounts } from './es/beside-counts';
 import { cash } from './es/cash';
 import { collectionKeys } from './es/collection-keys';
 import { collections } from './es/collections';
@@ -40,6 +41,7 @@ export const esPages: PageWords = {
   agreements,
   auditFiles,
   booking,
+  besideCounts,
   cash,
   collectionKeys,
   collections,

@@ -1,4 +1,4 @@
-import { count, countOf } from './counting';
+import { count, countOf, number } from './counting';
 
 /** Geräte, wo sie standen, und die Spiele darin. */
 export const machines = {
@@ -123,6 +123,46 @@ export const machines = {
     fitAction: 'Einbauen',
     since: (day: string) => `eingebaut am ${day}`,
     until: (day: string) => `ausgebaut am ${day}`,
+    record: 'Zählerstände erfassen',
+    recordTitle: (tag: string) => `Was die Zählwerke von ${tag} zeigen`,
+    recordLead: 'Für eine Ablesung ohne Leerung. Bei einem Besuch werden die Zählwerke mit den Kassen abgelesen.',
+    occasion: 'Anlass',
+    occasions: {
+      collection: 'Leerung', placement: 'An einem Standort aufgestellt', removal: 'Abgeholt', 'price-change': 'Preisänderung', 'board-access': 'Der Träger war offen',
+      'board-fitted': 'Träger eingebaut', 'board-removed': 'Träger ausgebaut', 'in-service': 'Läuft wieder', 'out-of-service': 'Außer Betrieb',
+    },
+    when: 'Wann',
+    whenMissing: 'Geben Sie ein, wann sie abgelesen wurden',
+    shows: 'Zeigte',
+    showedBefore: 'Zeigte davor',
+    showedAfter: 'Zeigte danach',
+    unitFromNow: (currency: string) => `Wert einer Einheit ab jetzt, in ${currency}`,
+    unitBefore: (amount: string) => `Leer heißt: Es bleibt bei ${amount}.`,
+    unitMissing: 'Geben Sie für mindestens ein Zählwerk ein, was eine Einheit ab jetzt wert ist',
+    readAgain: 'Ich habe noch einmal abgelesen, es stimmt',
+    remove: 'Träger ausbauen',
+    removeTitle: (board: string, tag: string) => `${board} aus ${tag} ausbauen`,
+    removeLead: 'Kommt sofort ein anderer Träger hinein, bauen Sie stattdessen diesen ein.',
+    removedOn: 'Ausgebaut am',
+    readings: 'Zählerstände des letzten Jahres',
+    noReadings: 'Im letzten Jahr wurde nichts abgelesen.',
+    allReadings: (all: number) => `Alle ${number.format(all)} anzeigen`,
+    sinceBefore: 'Seit dem Stand davor',
+    phases: { before: 'bevor der Träger offen war', only: '', after: 'nachdem der Träger offen war' },
+    takenBack: 'zurückgenommen',
+    intervals: {
+      forward: (units: string, value: string | null) => (value === null ? units : `${units}, Wert ${value}`),
+      rollover: (units: string, value: string | null) => (value === null ? `${units}, über null hinweg` : `${units}, über null hinweg, Wert ${value}`),
+      'board-open': () => 'nichts, der Träger war offen',
+      'reset-or-wrong': () => 'zurückgestellt oder falsch abgelesen',
+      'above-ceiling': (units: string) => `${units}, mehr, als das Gerät in der Zeit einnehmen kann`,
+    },
+    correct: 'Berichtigen',
+    correctTitle: (meter: string, when: string) => `${meter}, ${when}`,
+    correctLead: 'Der erste Stand bleibt lesbar. Zählungen, die damit verglichen werden, werden neu verglichen.',
+    way: 'Was richtig ist',
+    ways: { value: 'Es zeigte, was ich eingebe', 'take-back': 'Es wurde nicht abgelesen: zurücknehmen' },
+    sameHint: 'Derselbe Stand wie zuvor heißt: Sie haben nachgesehen, und er stimmt.',
   },
   locks: {
     title: 'Schlösser',

@@ -1,4 +1,4 @@
-import { count, countOf } from './counting';
+import { count, countOf, number } from './counting';
 
 /** Machines, where they stood, and the games in them. */
 export const machines = {
@@ -123,6 +123,46 @@ export const machines = {
     fitAction: 'Fit it',
     since: (day: string) => `fitted on ${day}`,
     until: (day: string) => `taken out on ${day}`,
+    record: 'Record readings',
+    recordTitle: (tag: string) => `What the meters of ${tag} show`,
+    recordLead: 'For a reading without a collection. At a visit the meters are read with the boxes.',
+    occasion: 'Occasion',
+    occasions: {
+      collection: 'Collection', placement: 'Placed at a site', removal: 'Taken away', 'price-change': 'Change of price', 'board-access': 'The board was open',
+      'board-fitted': 'Board fitted', 'board-removed': 'Board taken out', 'in-service': 'Works again', 'out-of-service': 'Out of order',
+    },
+    when: 'When',
+    whenMissing: 'Enter when they were read',
+    shows: 'Showed',
+    showedBefore: 'Showed before',
+    showedAfter: 'Showed after',
+    unitFromNow: (currency: string) => `Worth of one unit from now on, in ${currency}`,
+    unitBefore: (amount: string) => `Empty: it stays at ${amount}.`,
+    unitMissing: 'Enter what a unit of at least one meter is worth from now on',
+    readAgain: 'I read it again, and it is so',
+    remove: 'Take the board out',
+    removeTitle: (board: string, tag: string) => `Take ${board} out of ${tag}`,
+    removeLead: 'Where another board goes in at once, fit that one instead.',
+    removedOn: 'Taken out on',
+    readings: 'Readings of the last year',
+    noReadings: 'Nothing was read in the last year.',
+    allReadings: (all: number) => `Show all ${number.format(all)}`,
+    sinceBefore: 'Since the reading before',
+    phases: { before: 'before the board was open', only: '', after: 'after the board was open' },
+    takenBack: 'taken back',
+    intervals: {
+      forward: (units: string, value: string | null) => (value === null ? units : `${units}, worth ${value}`),
+      rollover: (units: string, value: string | null) => (value === null ? `${units}, past zero` : `${units}, past zero, worth ${value}`),
+      'board-open': () => 'nothing, the board was open',
+      'reset-or-wrong': () => 'set back or read wrong',
+      'above-ceiling': (units: string) => `${units}, more than it can earn in the time`,
+    },
+    correct: 'Correct',
+    correctTitle: (meter: string, when: string) => `${meter}, ${when}`,
+    correctLead: 'The first stays legible. Counts that it is compared with are compared again.',
+    way: 'What is right',
+    ways: { value: 'It showed what I enter', 'take-back': 'It was not read: take it back' },
+    sameHint: 'The same as before says that you looked at it, and it is so.',
   },
   locks: {
     title: 'Locks',

@@ -1,4 +1,4 @@
-import { count, countOf } from './counting';
+import { count, countOf, number } from './counting';
 
 /** Las máquinas, dónde estuvieron, y los juegos que llevan. */
 export const machines = {
@@ -123,6 +123,46 @@ export const machines = {
     fitAction: 'Montarla',
     since: (day: string) => `montada el ${day}`,
     until: (day: string) => `quitada el ${day}`,
+    record: 'Registrar lecturas',
+    recordTitle: (tag: string) => `Lo que marcan los contadores de ${tag}`,
+    recordLead: 'Para una lectura sin recogida. En una visita los contadores se leen con las cajas.',
+    occasion: 'Motivo',
+    occasions: {
+      collection: 'Recogida', placement: 'Instalada en un local', removal: 'Retirada', 'price-change': 'Cambio de precio', 'board-access': 'La placa estuvo abierta',
+      'board-fitted': 'Placa montada', 'board-removed': 'Placa quitada', 'in-service': 'Vuelve a funcionar', 'out-of-service': 'Averiada',
+    },
+    when: 'Cuándo',
+    whenMissing: 'Escriba cuándo se leyeron',
+    shows: 'Marcaba',
+    showedBefore: 'Marcaba antes',
+    showedAfter: 'Marcaba después',
+    unitFromNow: (currency: string) => `Valor de una unidad desde ahora, en ${currency}`,
+    unitBefore: (amount: string) => `Vacío: sigue en ${amount}.`,
+    unitMissing: 'Escriba lo que vale desde ahora una unidad de al menos un contador',
+    readAgain: 'Lo he leído otra vez, y es así',
+    remove: 'Quitar la placa',
+    removeTitle: (board: string, tag: string) => `Quitar ${board} de ${tag}`,
+    removeLead: 'Si entra otra placa enseguida, monte esa en su lugar.',
+    removedOn: 'Quitada el',
+    readings: 'Lecturas del último año',
+    noReadings: 'No se leyó nada en el último año.',
+    allReadings: (all: number) => `Mostrar las ${number.format(all)}`,
+    sinceBefore: 'Desde la lectura anterior',
+    phases: { before: 'antes de abrir la placa', only: '', after: 'después de abrir la placa' },
+    takenBack: 'retirada',
+    intervals: {
+      forward: (units: string, value: string | null) => (value === null ? units : `${units}, por valor de ${value}`),
+      rollover: (units: string, value: string | null) => (value === null ? `${units}, pasando por cero` : `${units}, pasando por cero, por valor de ${value}`),
+      'board-open': () => 'nada, la placa estaba abierta',
+      'reset-or-wrong': () => 'puesto atrás o mal leído',
+      'above-ceiling': (units: string) => `${units}, más de lo que puede recaudar en ese tiempo`,
+    },
+    correct: 'Corregir',
+    correctTitle: (meter: string, when: string) => `${meter}, ${when}`,
+    correctLead: 'La primera sigue legible. Los recuentos con los que se compara se comparan de nuevo.',
+    way: 'Qué es correcto',
+    ways: { value: 'Marcaba lo que escribo', 'take-back': 'No se leyó: retirarla' },
+    sameHint: 'La misma cifra dice que usted lo ha mirado, y es así.',
   },
   locks: {
     title: 'Cerraduras',

@@ -1,0 +1,137 @@
+import { useId, useState } from 'react';
+import type { CounterBoard, Machine, MeterReading } from '../api/shapes';
+import { OwnRecord } from '../audit/recorded-by';
+import { formatInstant } from '../format/day';
+import { locale } from '../format/locale';
+import { formatAmount } from '../format/money';
+import { readTypedAmount } from '../format/typed-amount';
+import { toInstant, toLocal } from '../keys/moment';
+import { Field } from '../parts/field';
+import { errorAt } from '../parts/form';
+import { FormDialog } from '../parts/form-dialog';
+import { SelectField } from '../parts/select-field';
+import { unless, useSending } from '../parts/use-sending';
+import { useTypedForm } from '../parts/use-typed-form';
+import { useOperator } from '../session/operator';
+import { words } from '../words/words';
+import { machineKey } from './queries';
+import framed from '../parts/framed.module.css';
+import styles from '../terms/terms.module.css';
+
+const text = words.machines.meters;
+const shortestReason = 3;
+
+const isShown = (value: string): boolean => /^\d{1,12}$/.test(value);
+const changesOf = (machineId: string) => [machineKey(machineId), ['variances'], ['collections'], ['month-end']];
+
+/** Another value in the place of one that was read wrong, the same as somebody else's word that it is so, or none. */
+export function CorrectReading({ machine, reading, onClose }: { readonly machine: Machine; readonly reading: MeterReading; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const { typed, field, errors, busy, submit } = useTypedForm({
+    initial: { way: 'value', value: reading.value ?? '', reason: '' },
+    missing: (now) => ({
+      value: now.way === 'value' && !isShown(now.value.trim()) && text.valueWrong,
+      reason: now.reason.trim().length < shortestReason && words.reasonMissing,
+    }),
+    body: (now) => ({ id: reading.id, body: { value: now.way === 'value' ? now.value.trim() : null, reason: now.reason.trim() } }),
+    send: api.correctReading,
+    changes: changesOf(machine.id),
+    onDone: onClose,
+  });
+  return (
+    <FormDialog title={text.correctTitle(reading.meterLabel, formatInstant(reading.happenedAt, locale))} lead={text.correctLead} errors={errors} busy={busy} action={text.correct} onSubmit={submit} onClose={onClose}>
+      <OwnRecord recordedBy={reading.recordedBy} />
+      <SelectField {...field('way')} label={text.way} options={(['value', 'take-back'] as const).map((value) => ({ value, text: text.ways[value] }))} />
+      {typed.way === 'value' ? <Field {...field('value')} label={text.shows} hint={text.sameHint} inputMode="numeric" autoComplete="off" /> : null}
+      <Field {...field('reason')} label={words.reason} maxLength={1000} autoComplete="off" />
+    </FormDialog>
+  );
+}
+
+const occasions = ['price-change', 'board-access', 'out-of-service', 'in-service', 'placement', 'removal'] as const;
+type Occasion = (typeof occasions)[number];
+
+interface Shown {
+  readonly value: string;
+  readonly after: string;
+  readonly unitValue: string;
+  readonly again: boolean;
+}
+
+const notShown: Shown = { value: '', after: '', unitValue: '', again: false };
+
+/** What the meters showed when no box was emptied: at a change of price, while the board was open, when it failed. */
+export function RecordReadings({ machine, board, onClose }: { readonly machine: Machine; readonly board: CounterBoard; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const id = useId();
+  const [occasion, setOccasion] = useState<Occasion>('price-change');
+  const [when, setWhen] = useState(() => toLocal(new Date().toISOString()));
+  const [shown, setShown] = useState<Readonly<Record<string, Shown>>>({});
+  const { meters } = board;
+  const of = (meterId: string): Shown => shown[meterId] ?? notShown;
+  const change = (meterId: string, part: Partial<Shown>) => setShown((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? notShown), ...part } }));
+  const place = (index: number, name: keyof Shown) => `${id}-${String(index)}-${name}`;
+  const renewed = occasion === 'price-change' ? meters.filter(({ id: meterId }) => of(meterId).unitValue.trim() !== '') : [];
+  const fields = { happenedAt: `${id}-when`, occasion: `${id}-occasion` };
+  const { errors, busy, submit } = useSending({ send: api.recordReadings, fields, elsewhere: (pointer, message) => ({ fieldId: fieldOf(pointer), message }), changes: changesOf(machine.id), onDone: onClose });
+
+  /** `#/readings/1/value` is about what the second meter shows. */
+  function fieldOf(pointer: string): string | null {
+    const [, list, index = '0', name] = /^#\/(readings|newUnitValues)(?:\/(\d+)(?:\/(\w+))?)?/.exec(pointer) ?? [];
+    if (list === undefined) return null;
+    if (list === 'readings') return place(Number(index), name === 'valueAfter' ? 'after' : 'value');
+    return place(Math.max(0, meters.findIndex((meter) => meter.id === renewed[Number(index)]?.id)), 'unitValue');
+  }
+
+  const happenedAt = toInstant(when);
+  const unitOf = (meter: CounterBoard['meters'][number]) => readTypedAmount({ text: of(meter.id).unitValue, currency: meter.unitValue.currency, locale });
+  const send = () =>
+    submit(
+      {
+        machineId: machine.id,
+        body: {
+          happenedAt: happenedAt ?? '', occasion,
+          readings: meters.map((meter) => {
+            const { value, after, again } = of(meter.id);
+            return { meterId: meter.id, value: value.trim(), readAgain: again, ...(occasion === 'board-access' ? { valueAfter: after.trim() } : {}) };
+          }),
+          newUnitValues: renewed.map((meter) => ({ meterId: meter.id, unitValue: unitOf(meter) ?? meter.unitValue })),
+        },
+      },
+      [
+        unless(happenedAt !== undefined, fields.happenedAt, text.whenMissing),
+        ...meters.flatMap((meter, index) => [
+          unless(isShown(of(meter.id).value.trim()), place(index, 'value'), text.valueWrong),
+          unless(occasion !== 'board-access' || isShown(of(meter.id).after.trim()), place(index, 'after'), text.valueWrong),
+          unless(!renewed.includes(meter) || unitOf(meter) !== null, place(index, 'unitValue'), text.unitWrong),
+        ]),
+        unless(occasion !== 'price-change' || renewed.length > 0, place(0, 'unitValue'), text.unitMissing),
+      ],
+    );
+  return (
+    <FormDialog title={text.recordTitle(machine.tag)} lead={text.recordLead} errors={errors} busy={busy} action={text.record} onSubmit={send} onClose={onClose}>
+      <SelectField
+        id={fields.occasion} label={text.occasion} error={errorAt(errors, fields.occasion)} value={occasion} options={occasions.map((value) => ({ value, text: text.occasions[value] }))}
+        onValue={(value) => setOccasion(occasions.find((each) => each === value) ?? occasion)}
+      />
+      <Field id={fields.happenedAt} type="datetime-local" label={text.when} error={errorAt(errors, fields.happenedAt)} value={when} onValue={setWhen} />
+      {meters.map((meter, index) => {
+        const at = (name: 'value' | 'after' | 'unitValue') => ({ id: place(index, name), error: errorAt(errors, place(index, name)), value: of(meter.id)[name], onValue: (typed: string) => change(meter.id, { [name]: typed }) });
+        return (
+          <fieldset key={meter.id} className={styles.item}>
+            <legend>{meter.label}</legend>
+            <Field {...at('value')} label={occasion === 'board-access' ? text.showedBefore : text.shows} inputMode="numeric" autoComplete="off" />
+            {occasion === 'board-access' ? <Field {...at('after')} label={text.showedAfter} inputMode="numeric" autoComplete="off" /> : null}
+            {occasion === 'price-change' ? <Field {...at('unitValue')} label={text.unitFromNow(meter.unitValue.currency)} hint={text.unitBefore(formatAmount(meter.unitValue, locale))} inputMode="decimal" autoComplete="off" /> : null}
+            {at('value').error !== undefined && isShown(of(meter.id).value.trim()) ? (
+              <label className={framed.tick}>
+                <input type="checkbox" checked={of(meter.id).again} onChange={(event) => change(meter.id, { again: event.currentTarget.checked })} />
+                {text.readAgain}
+              </label>
+            ) : null}
+          </fieldset>
+        );
+      })}
+    </FormDialog>
+  );
+}
