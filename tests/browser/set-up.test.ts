@@ -62,6 +62,54 @@ describeWithProgram('chromium', 'chromium', () => {
     await arrived('Florida, county surtax 1 %');
     await page.getByText('4% + 1%, contained in the takings, since January 1, 2025').waitFor();
     expect(await owner.look('tax-area')).toEqual([]);
+    await press('Change the area');
+    await dialog().getByLabel('Name').fill('Quillham County');
+    await send('Save');
+    await arrived('Quillham County');
+  });
+
+  it('records taxes with parts, a cap and a due day, and says of each detail what is wrong with it', async () => {
+    await press('Record a tax');
+    await dialog().getByLabel('Name on the statement').fill('Local tax');
+    await dialog().getByLabel('Code of the tax').fill('local');
+    await dialog().getByLabel('How it is computed').selectOption({ label: 'A rate of the takings' });
+    await dialog().getByLabel('Percent', { exact: true }).fill('1.25');
+    await press('Add a part, such as that of the county');
+    await dialog().getByRole('group', { name: 'Part 2' }).getByLabel('Percent').fill('half');
+    await dialog().getByRole('group', { name: 'Part 2' }).getByLabel('Name of this part').fill('County');
+    await dialog().getByLabel('In force from').fill('2025-01-01');
+    await dialog().getByText('Kinds of machine, limits, due day').click();
+    await dialog().getByLabel(/^At most, in USD/).fill('40');
+    await dialog().getByRole('button', { name: 'Record it' }).click();
+    await dialog().getByRole('link', { name: 'Name each part of the tax' }).waitFor();
+    await dialog().getByRole('link', { name: 'Enter a percentage from 0 to 100' }).waitFor();
+    expect(await owner.look('tax-with-parts')).toEqual([]);
+    await dialog().getByRole('group', { name: 'Part 1' }).getByLabel('Name of this part').fill('City');
+    await dialog().getByRole('group', { name: 'Part 2' }).getByLabel('Percent').fill('0.5');
+    await send('Record it');
+    await page.getByText('1.25% + 0.5% of the takings, at most $40.00 for each machine and month, since January 1, 2025').waitFor();
+    await press('Record a tax');
+    await dialog().getByLabel('Name on the statement').fill('Device tax');
+    await dialog().getByLabel('Code of the tax').fill('device');
+    await dialog().getByLabel('How it is computed').selectOption({ label: 'An amount for each machine' });
+    await dialog().getByLabel('For each', { exact: true }).selectOption({ label: 'year' });
+    await dialog().getByLabel('Amount in USD for each machine').fill('35');
+    await dialog().getByLabel('In force from').fill('2025-01-01');
+    await dialog().getByText('Kinds of machine, limits, due day').click();
+    await dialog().getByLabel('Only these kinds of machine').fill('Jukebox');
+    await dialog().getByLabel('When it is charged').selectOption({ label: 'whole, on a day of the year' });
+    await dialog().getByLabel('Due on, month').selectOption({ label: 'April' });
+    await dialog().getByLabel('Day of the month').fill('31');
+    await dialog().getByRole('button', { name: 'Record it' }).click();
+    await dialog().getByRole('link', { name: 'Enter a day that each year has in that month' }).click();
+    await page.keyboard.press('Control+a');
+    await page.keyboard.type('30');
+    await dialog().getByLabel(/for a machine that comes later/).fill('20');
+    await dialog().getByRole('group', { name: 'Later from' }).getByLabel('Later from, month').selectOption({ label: 'July' });
+    expect(await owner.look('tax-due')).toEqual([]);
+    await send('Record it');
+    await page.getByText('$35.00 for each machine and year, due on April 30, only for Jukebox, since January 1, 2025').waitFor();
+    expect(owner.complaints).toEqual([]);
   });
 
   it('sets up a site with machines, a game and somebody who collects', async () => {
@@ -124,6 +172,18 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await owner.look('counter-board')).toEqual([]);
     await send('Fit it');
     await page.getByRole('row', { name: /Coin in Coin \$0\.25 6 004711/ }).waitFor();
+    await press('Record readings');
+    await dialog().getByLabel('When').fill(`${before.day(3)}T11:00`);
+    await dialog().getByLabel('Showed').fill('004700');
+    await dialog().getByRole('button', { name: 'Record readings' }).click();
+    await dialog().getByRole('heading', { name: 'One thing needs a correction' }).waitFor();
+    await dialog().getByLabel('Occasion').selectOption({ label: 'Out of order' });
+    await dialog().getByRole('button', { name: 'Record readings' }).click();
+    await dialog().getByLabel('I read it again, and it is so').waitFor();
+    expect(await owner.look('readings-again')).toEqual([]);
+    await dialog().getByLabel('Showed').fill('004731');
+    await send('Record readings');
+    await page.getByRole('row', { name: /Out of order Coin in 004731.*20, worth \$5\.00/ }).waitFor();
     await press('Take it to the shop');
     await dialog().getByLabel('Day on which it was taken away').fill(before.day(1));
     await dialog().getByRole('button', { name: 'Take it to the shop' }).click();
@@ -134,6 +194,30 @@ describeWithProgram('chromium', 'chromium', () => {
     await send('Save');
     await page.getByRole('row', { name: /Gravel Comet/ }).getByText(/ 1, /).waitFor();
     expect(await owner.look('machine')).toEqual([]);
+  });
+
+  it('takes the board out of another machine, with what its meters show', async () => {
+    await go('All machines');
+    await go('Q-2');
+    await arrived('Q-2');
+    await press('Fit a counter board');
+    await dialog().getByLabel('Name of the board').fill('B-78');
+    await dialog().getByRole('textbox', { name: 'Name', exact: true }).fill('Coin in');
+    await dialog().getByLabel('Worth of one unit in USD').fill('0.25');
+    await dialog().getByLabel('In it since').fill(before.day(2));
+    await dialog().getByLabel('Showed then').fill('000100');
+    await dialog().getByLabel('Most units in an hour').fill('240');
+    await send('Fit it');
+    await press('Take the board out');
+    await dialog().getByLabel('Taken out on').fill(before.day(4));
+    await dialog().getByRole('button', { name: 'Take the board out' }).click();
+    await dialog().getByRole('link', { name: 'Enter the digits that the meter shows' }).click();
+    await page.keyboard.type('000140');
+    expect(await owner.look('board-out')).toEqual([]);
+    await send('Take the board out');
+    await page.getByText('It has no meters in the books').waitFor();
+    await page.getByRole('row', { name: /Board taken out Coin in 000140.*40, worth \$10\.00/ }).waitFor();
+    expect(owner.complaints).toEqual([]);
   });
 
   it('writes an agreement down with its preview, which says what the law of the place would refuse', async () => {
@@ -171,6 +255,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await press('Record the agreement');
     await arrived('Quay Tavern');
     await page.getByText(/With Quay Hospitality, since/).waitFor();
+    await page.getByRole('button', { name: /^Change code or parties/ }).click();
+    await dialog().getByLabel('Code').fill('quay two');
+    expect(await owner.look('agreement-code')).toEqual([]);
+    await send('Save');
+    await page.getByRole('button', { name: 'Change code or parties QUAY-TWO' }).waitFor();
     expect(await owner.look('site-agreed')).toEqual([]);
   });
 
