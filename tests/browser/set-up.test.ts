@@ -316,7 +316,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await auditor.page.getByRole('main').getByRole('button').count()).toBe(0);
     expect(await auditor.look('site')).toEqual([]);
     await auditor.page.getByRole('main').getByRole('link', { name: 'Q-1' }).click();
-    await auditor.page.getByRole('row', { name: /Coin in/ }).waitFor();
+    await auditor.page.getByRole('row', { name: /Coin in Coin/ }).waitFor();
     expect(await auditor.page.getByRole('main').getByRole('button').count()).toBe(0);
     expect(await auditor.look('machine')).toEqual([]);
     await auditor.page.goto(`${at}/set-up`);
