@@ -5,6 +5,7 @@ import type { AuditFile } from '../api/shapes';
 import { machinesQuery } from '../keys/queries';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
+import { FileField } from '../parts/file-field';
 import { errorAt, Form } from '../parts/form';
 import type { FormError } from '../parts/error-summary';
 import { formErrorsOf } from '../parts/form-errors';
@@ -54,10 +55,7 @@ function Upload({ collectionId }: { readonly collectionId: string }) {
   };
   return (
     <Form errors={errors} busy={uploading.isPending} action={text.upload} onSubmit={submit}>
-      <div className="field">
-        <label htmlFor={fields.file}>{text.file}</label>
-        <input id={fields.file} type="file" aria-invalid={errorAt(errors, fields.file) !== undefined} onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)} />
-      </div>
+      <FileField id={fields.file} label={text.file} error={errorAt(errors, fields.file)} onFile={setFile} />
       <SelectField
         id={fields.machineId} label={text.machine} value={machineId} none={text.byFile} isLoading={machines.isLoading} error={errorAt(errors, fields.machineId)} onValue={setMachineId}
         options={(machines.data ?? []).map((machine) => ({ value: machine.id, text: machine.tag }))}

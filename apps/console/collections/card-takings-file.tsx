@@ -3,10 +3,10 @@ import { useId, useState } from 'react';
 import type { CardFile } from '../api/card-takings-api';
 import type { OperatorApi } from '../api/operator-api';
 import type { FormError } from '../parts/error-summary';
+import { FileField } from '../parts/file-field';
 import { FormDialog } from '../parts/form-dialog';
 import { formErrorsOf } from '../parts/form-errors';
 import { errorAt } from '../parts/form';
-import { Labelled } from '../parts/labelled';
 import { SelectField } from '../parts/select-field';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -43,10 +43,9 @@ export function CardTakingsFile({ onRecorded, onClose }: CardTakingsFileProps) {
     setErrors(file === null ? [{ fieldId, message: words.imports.fileMissing }] : []);
     if (file !== null) sending.mutate({ file, decimalMark: mark });
   };
-  const error = errorAt(errors, fieldId);
   return (
     <FormDialog title={text.fromFile} lead={text.fileLead} errors={errors} busy={sending.isPending} action={text.record} onSubmit={submit} onClose={onClose}>
-      <Labelled id={fieldId} label={words.imports.chooseFile} hint={text.fileHint} error={error} control={(tied) => <input {...tied} type="file" accept=".csv,text/csv" onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)} />} />
+      <FileField id={fieldId} label={words.imports.chooseFile} hint={text.fileHint} error={errorAt(errors, fieldId)} accept=".csv,text/csv" onFile={setFile} />
       <SelectField id={`${id}-mark`} label={words.imports.decimalMark} value={decimalMark} none={words.imports.decimalMarks.usual} options={(['.', ','] as const).map((value) => ({ value, text: words.imports.decimalMarks[value] }))} onValue={setMark} />
     </FormDialog>
   );

@@ -3,7 +3,8 @@ import { useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { Upload } from '../api/imports-api';
 import type { FormError } from '../parts/error-summary';
-import { Form } from '../parts/form';
+import { FileField } from '../parts/file-field';
+import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -34,13 +35,7 @@ export function UploadForm({ kind }: { readonly kind: Upload['kind'] }) {
   };
   return (
     <Form errors={errors} busy={uploading.isPending} action={words.imports.check} onSubmit={submit}>
-      <div className="field">
-        <label htmlFor="file">{words.imports.chooseFile}</label>
-        <input
-          id="file" type="file" accept=".csv,text/csv" aria-invalid={errors.some((each) => each.fieldId === 'file')}
-          onChange={(event) => setFile(event.currentTarget.files?.[0] ?? null)}
-        />
-      </div>
+      <FileField id="file" label={words.imports.chooseFile} error={errorAt(errors, 'file')} accept=".csv,text/csv" onFile={setFile} />
       {kind === 'keys' ? null : (
         <fieldset className={styles.marks}>
           <legend>{words.imports.decimalMark}</legend>

@@ -23,6 +23,8 @@ export function Dialog({ title, onClose, canClose = true, children }: DialogProp
       ref={dialog}
       aria-labelledby={titleId}
       onCancel={(event) => {
+        // A file field within says the same word when somebody chooses no file.
+        if (event.target !== event.currentTarget) return;
         event.preventDefault();
         if (canClose) onClose();
       }}
