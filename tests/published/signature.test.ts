@@ -4,6 +4,7 @@ import type { Signer } from '#statement/sign/signer';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
 import { renderStatement } from '#statement/statement';
 import { sampleStatement } from '#tests/support/sample-statement';
+import { signedAgain } from '#tests/support/signed-again';
 import { operatorSigner, signed } from '#tests/support/signed-pdf';
 import { X509Certificate } from 'node:crypto';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
@@ -76,6 +77,20 @@ describeWithProgram('pdfsig', 'poppler-utils', () => {
     expect(runProgram('pdfsig', ['changed.pdf'], { cwd: folder }).stdout).not.toContain('Signature is Valid');
     writeFileSync(join(folder, 'longer.pdf'), Buffer.concat([file, Buffer.from('\n% more\n')]));
     expect(runProgram('pdfsig', ['longer.pdf'], { cwd: folder }).stdout).not.toContain('Total document signed');
+  });
+});
+
+describeWithProgram('pdfsig', 'poppler-utils', () => {
+  it('sees two valid signatures where somebody else signed as well, of which the first does not cover the whole', async () => {
+    writeFileSync(join(folder, 'twice.pdf'), await signedAgain(file, await operatorSigner('Other Amusements')));
+    const { stdout } = runProgram('pdfsig', ['twice.pdf'], { cwd: folder });
+    const [, first, second] = stdout.split(/^Signature #\d:$/m);
+    for (const one of [first, second]) expect(one).toContain('Signature is Valid');
+    expect(first).toContain('Harbour Lane Amusements');
+    expect(first).not.toContain('Total document signed');
+    expect(second).toContain('Other Amusements');
+    expect(second).toContain('Total document signed');
+    expect(second).toContain('Signature Type: ETSI.CAdES.detached');
   });
 });
 

@@ -17,7 +17,7 @@ import type { StatementDocument } from '#statement/document';
 import { statementFromSettlement } from '#statement/from-settlement';
 import { renderUnsigned } from '#statement/render';
 import { locateSignature } from '#statement/sign/byte-range';
-import { checkSignature, type SignatureProblem, type SignatureReport } from '#statement/sign/check-signature';
+import { checkSignature, type SignatureCheck, type SignatureProblem, type SignatureReport } from '#statement/sign/check-signature';
 import { differingLines } from '#statement/verify/differing-lines';
 import { differenceOf, type PdfDifference } from '#statement/verify/pdf-objects';
 import { standingQuestion } from '#statement/verify/standing-question';
@@ -80,7 +80,7 @@ export async function verifyStatement(pdf: Uint8Array): Promise<Verdict> {
       : { number: read.attachment.statementNumber, settlementDigest: read.attachment.settlementDigest, standingQuestion: standingQuestion(read.attachment), document: opened.document, ...earlier },
     findings: [
       finding('signature', checked.found ? whyNotSigned(checked.report) : { code: 'no-signature', problem: checked.problem }),
-      finding('whole-file', report === undefined ? { code: 'attachment-needed' } : report.coversWholeFile ? undefined : { code: 'bytes-outside-the-signature' }, report === undefined),
+      wholeFileFinding(checked),
       finding('attachment', read.why, read.why?.code === 'of-another-kind'),
       ...(read.attachment === undefined
         ? (['digest', 'figures', 'page', 'earlier-head'] as const).map((check) => finding(check, { code: 'attachment-needed' }, true))
@@ -96,6 +96,12 @@ export async function verifyStatement(pdf: Uint8Array): Promise<Verdict> {
 
 function finding(check: CheckName, why: Why | undefined, isUnknown = false): Finding {
   return why === undefined ? { check, holds: true } : { check, holds: isUnknown ? 'unknown' : false, why };
+}
+
+/** Of several signatures the first cannot cover what came with the others. */
+function wholeFileFinding(checked: SignatureCheck): Finding {
+  if (checked.found) return finding('whole-file', checked.report.coversWholeFile ? undefined : { code: 'bytes-outside-the-signature' });
+  return checked.problem === 'several-signatures' ? finding('whole-file', { code: 'bytes-outside-the-signature' }) : finding('whole-file', { code: 'attachment-needed' }, true);
 }
 
 function whyNotSigned({ signatureValid, bindsCertificate }: SignatureReport): Why | undefined {
