@@ -90,6 +90,7 @@ describe('ISO 20022 pain.001.001.09', () => {
     it('finds the file valid, and one with its parts in another order not', () => {
       const text = textOf(creditTransferFile(order));
       expect(validated(text)).toBe(0);
+      expect(validated(textOf(creditTransferFile({ ...order, currency: 'CHF', payer: { ...payer, bic: null } })))).toBe(0);
       expect(validated(text.replace(/(<Dbtr>.*?<\/Dbtr>)(<DbtrAcct>.*?<\/DbtrAcct>)/, '$2$1'))).not.toBe(0);
       expect(validated(text.replace('<Dt>2026-11-27</Dt>', '2026-11-27'))).not.toBe(0);
     });
@@ -131,6 +132,22 @@ describe('clearing house records', () => {
     expect(field(businesses, 51, 53)).toBe('CCD');
     // 11100002 + 12104288 = 23204290.
     expect([field(control, 2, 7), field(control, 8, 13), field(control, 14, 21), field(control, 22, 31), field(control, 44, 55)]).toEqual(['000002', '000001', '00000002', '0023204290', '000000123556']);
+  });
+
+  // The file header that American Riviera Bank prints with its fields (americanriviera.bank, page "NACHA"): a page leaves out blanks that stand together, so
+  // they are left out here. The reference code at its end is optional, and a bank's own.
+  it('begins a file as a bank prints it', () => {
+    const payer = { ...clearing.payer, holderName: 'Sellmore Goods', routingNumber: '122244333', originator: { companyId: ' 222222223', bankName: 'American Riviera Bank' } };
+    const [header] = textOf(clearingHouseFile({ ...clearing, payer, createdOn: localDate('2025-02-28'), createdAt: '2115' })).split('\n');
+    const printed = '101 1222443332222222232502282115A094101 AMERICAN RIVIERA BANK SELLMORE GOODS00000000';
+    expect(header?.replaceAll(' ', '')).toBe(printed.replaceAll(' ', '').replace(/0{8}$/, ''));
+    expect(isRoutingNumber('122244333')).toBe(true);
+  });
+
+  // Printed: 12345678 + 87654321 + 56781234 = 156781233 (achgenie.com, "NACHA entry hash calculation", 2026).
+  it('adds up the entry hash as printed', () => {
+    const transfers = ['12345678', '87654321', '56781234'].map((bank, index) => ({ id: `T${index}`, payee: { ...person, routingNumber: `${bank}0` }, amountMinor: 1n, remittance: '' }));
+    expect(clearingHouseFile({ ...clearing, transfers })).toMatchObject({ sums: { entryHash: '0156781233' } });
   });
 
   // Common practice, no source: a bank may give out a company number that begins with a blank, and both numbers are compared by their characters.
