@@ -8,6 +8,11 @@ export const paymentRunStateSchema = z
   .describe('`sent`: given to the bank; `paid`: the payments are in the books.');
 export type PaymentRunState = z.infer<typeof paymentRunStateSchema>;
 
+export const refusedBecauseSchema = z
+  .enum(['number-wrong', 'account-closed', 'account-blocked', 'not-said'])
+  .describe('Why a bank refused a transfer: there is no account of this number, it is closed, it is blocked, or anything else.');
+export type RefusedBecause = z.infer<typeof refusedBecauseSchema>;
+
 const accountShownSchema = z.strictObject({ bankDetailId: idSchema, country: countrySchema, ending: z.string() });
 
 const ofAccount = {
@@ -82,7 +87,8 @@ export const paymentRunSchema = z
         amount: moneySchema,
         account: accountShownSchema,
         paymentId: idSchema.nullable(),
-        released: z.boolean().describe('The payment came back, the run was cancelled, or something was left open: it can be paid by another run.'),
+        refusedBecause: refusedBecauseSchema.nullable().describe('The bank refused this transfer; no payment of it is in the books.'),
+        released: z.boolean().describe('The payment came back, the bank refused it, the run was cancelled, or something was left open: it can be paid by another run.'),
       }),
     ),
     history: z.array(
@@ -104,6 +110,12 @@ export type SendPaymentRun = z.infer<typeof sendPaymentRunSchema>;
 export const recordRunPaymentsSchema = z.strictObject({
   paidOn: localDateSchema.describe('Day on which the bank paid.'),
   accountingDate: localDateSchema.optional().describe('Day under which the books have it; left out: `paidOn`.'),
+  refused: z
+    .array(z.strictObject({ transferId: idSchema, because: refusedBecauseSchema }))
+    .min(1)
+    .max(5000)
+    .optional()
+    .describe('Transfers that the bank refused: no payment of them is recorded, and another run can pay them. All other transfers were paid.'),
 });
 export type RecordRunPayments = z.infer<typeof recordRunPaymentsSchema>;
 

@@ -168,6 +168,60 @@ it('takes what the bank did as it is, and gives up a file that was downloaded by
   expect((await owner.get('/v1/policy/relaxed-records').expect(200)).body).toMatchObject({ items: [{ kind: 'payment-run', recordId: another.id, about: 'Payment run for 2026-04-03' }] });
 });
 
+it('lets the one of two who did not download the file say that the bank refused it, and labels that', async () => {
+  await due();
+  const made = await fileMade();
+  await download(made).expect(200);
+  expect((await owner.post(`/v1/payment-runs/${made.id}/confirm`, { sentOn: '2026-04-02' }).expect(200)).body).toMatchObject({ state: 'sent' });
+  const refusedByBank = { reason: 'The bank could not read it.', refusedByBank: true };
+  expect((await act(made, 'cancel', refusedByBank).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  // While there is somebody who had no hand in it, they say so.
+  const third = await api.operator.newMember('bookkeeper');
+  await owner.post(`/v1/payment-runs/${made.id}/cancel`, refusedByBank).expect(403);
+  const token = await api.operator.withToken({ role: 'owner', scopes: ['settle'], madeBy: owner });
+  await token.post(`/v1/payment-runs/${made.id}/cancel`, refusedByBank).expect(403);
+  await owner.delete(`/v1/members/${third.id}`).set('If-Match', '"1"').expect(204);
+  await act(made, 'cancel', refusedByBank).expect(403);
+  expect((await owner.post(`/v1/payment-runs/${made.id}/cancel`, refusedByBank).expect(200)).body).toMatchObject({ state: 'cancelled' });
+  expect((await owner.get('/v1/policy/relaxed-records').expect(200)).body).toMatchObject({ items: [{ rule: 'second-person', kind: 'payment-run', recordId: made.id }] });
+});
+
+it('records no payment of a transfer that the bank refused, and lets another run pay it', async () => {
+  await due();
+  const run = await sent();
+  const [first, second] = run.transfers;
+  const refused = [{ transferId: first?.id, because: 'account-closed' }];
+  const body = { paidOn: '2026-04-02', refused };
+  expect((await act(run, 'record-payments', body).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  const record = (more: object) => owner.post(`/v1/payment-runs/${run.id}/record-payments`, { ...body, ...more });
+  expect(errorsOf(await record({ refused: [...refused, ...refused] }).expect(422))).toEqual(['#/refused/1/transferId named-twice']);
+  expect(errorsOf(await record({ refused: [{ transferId: run.id, because: 'not-said' }] }).expect(422))).toEqual(['#/refused/0/transferId not-in-this-run']);
+  expect(errorsOf(await record({ refused: [...refused, { transferId: second?.id, because: 'not-said' }] }).expect(422))).toEqual(['#/refused nothing-paid']);
+  expect(errorsOf(await record({ refused: [{ transferId: first?.id, because: 'moved' }] }).expect(400))[0]).toContain('#/refused/0/because');
+  expect(await openOf()).toEqual(['20.00 open', '40.00 open']);
+
+  const paid = (await record({}).expect(200)).body as PaymentRun;
+  expect(paid).toMatchObject({ state: 'paid', sum: usd('60.00') });
+  expect(paid.transfers.map(({ paymentId, refusedBecause, released }) => [paymentId !== null, refusedBecause, released])).toEqual([[false, 'account-closed', true], [true, null, false]]);
+  expect(((await office.get('/v1/payments').expect(200)).body as { items: Payment[] }).items.map(({ amount }) => amount)).toEqual([second?.amount]);
+  expect(await payables()).toMatchObject({ transfers: 1, sum: first?.amount });
+  expect((await draft().expect(201)).body).toMatchObject({ transferCount: 1, sum: first?.amount });
+});
+
+// Settlements carry what a payee owes and set it against the next share; a run pays what is due and sets nothing against it.
+it('pays what is due in full although a later settlement carried what the payee owes', async () => {
+  const running = await makeRunningSite(office);
+  await makeAcceptedCollection(office, running.site, [count(running.machine, '100.00', '0.00')], { happenedAt: moment('2026-02-10') });
+  await issueMonth(api, (await closeMonth(api, '2026-02-01')).id);
+  await makeAcceptedCollection(office, running.site, [count(running.machine, '10.00', '0.00')], { happenedAt: moment('2026-03-10'), cashHanded: [{ amount: usd('9.00') }] });
+  await issueMonth(api, (await closeMonth(api, MARCH)).id);
+  await account(null, { ...us, originator });
+  await account(running.party.id);
+  expect(await settlementOf(api, { siteId: running.site.id, startsOn: MARCH })).toMatchObject({ totals: { payable: usd('-5.00') } });
+  expect(await openOf()).toEqual(['40.00 open']);
+  expect(await payables()).toMatchObject({ transfers: 1, sum: usd('40.00') });
+});
+
 it('keeps a settlement from being reversed while a file that pays it is made or with the bank', async () => {
   const [first] = await due();
   const settlement = await settlementOf(api, { siteId: first.site.id, startsOn: MARCH });

@@ -7,10 +7,10 @@ import { startConsole, signIn, type RunningConsole } from './support/console';
 const { last } = months;
 /** Of the operator, where the books are kept. */
 const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
-/** ISO 13616 registry: the examples of Germany and of the United Kingdom. */
-const [OWN, PAYEE] = ['DE89 3704 0044 0532 0130 00', 'GB29 NWBK 6016 1331 9268 19'];
+/** ISO 13616 registry: the examples of Germany, of the United Kingdom and of France. */
+const [OWN, PAYEE, OTHER] = ['DE89 3704 0044 0532 0130 00', 'GB29 NWBK 6016 1331 9268 19', 'FR14 2004 1010 0505 0001 3M02 606'];
 
-/** The bookkeeper enters two bank accounts, the owner confirms them, and the bookkeeper pays last month's statement by a file for the bank. */
+/** The bookkeeper enters bank accounts, the owner confirms them, the bookkeeper pays last month's statements by a file for the bank, and the bank refuses one of them. */
 describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
   let bookkeeper: Visit;
@@ -27,8 +27,11 @@ describeWithProgram('chromium', 'chromium', () => {
   beforeAll(async () => {
     running = await startConsole();
     const office = running.api.operator.as('owner');
-    const site = await makeSharedSite(office, { code: 'QUAY', name: 'Quay Tavern', taxAreaId: (await makeTaxArea(office)).id });
-    await accept(office, await collect(office, site, { on: last.day(12), coin: '640.00' }));
+    const taxAreaId = (await makeTaxArea(office)).id;
+    for (const [code, name] of [['QUAY', 'Quay Tavern'], ['MILL', 'Mill House']] as const) {
+      const site = await makeSharedSite(office, { code, name, taxAreaId });
+      await accept(office, await collect(office, site, { on: last.day(12), coin: '640.00' }));
+    }
     await issueMonth(running.api.operator, last);
     [bookkeeper, owner] = [await signedIn('bookkeeper'), await signedIn('owner')];
   }, 90_000);
@@ -37,7 +40,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('enters and confirms accounts, and pays by a file for the bank', async () => {
     const { page } = bookkeeper;
     const dialog = page.getByRole('dialog');
-    for (const [whose, iban] of [['Your own account', OWN], ['Quay Tavern Hospitality', PAYEE]] as const) {
+    for (const [whose, iban] of [['Your own account', OWN], ['Quay Tavern Hospitality', PAYEE], ['Mill House Hospitality', OTHER]] as const) {
       await page.getByRole('button', { name: 'Enter an account' }).click();
       await dialog.getByLabel('Whose').selectOption({ label: whose });
       await dialog.getByLabel('Account holder, as the bank has the name').fill(whose);
@@ -56,13 +59,16 @@ describeWithProgram('chromium', 'chromium', () => {
     await confirming.getByRole('link', { name: /^It is not the number that was proposed/ }).waitFor();
     await confirming.getByLabel('IBAN or account number, typed again').fill(PAYEE);
     await confirming.getByRole('button', { name: 'Confirm', exact: true }).click();
-    await owner.page.getByRole('button', { name: 'Confirm the account of Your own account' }).click();
-    await confirming.getByLabel('IBAN or account number, typed again').fill(OWN);
-    await confirming.getByRole('button', { name: 'Confirm', exact: true }).click();
+    for (const [whose, iban] of [['Your own account', OWN], ['Mill House Hospitality', OTHER]] as const) {
+      await owner.page.getByRole('button', { name: `Confirm the account of ${whose}` }).click();
+      await confirming.getByLabel('IBAN or account number, typed again').fill(iban);
+      await confirming.getByRole('button', { name: 'Confirm', exact: true }).click();
+      await confirming.waitFor({ state: 'hidden' });
+    }
     await owner.page.getByText('No account waits to be confirmed.').waitFor();
 
     await page.goto(addressOf('payment-runs'));
-    await page.getByText(/^One transfer, together \$.* Paid from your account DE, ending in 3000\.$/).waitFor();
+    await page.getByText(/^2 transfers, together \$.* Paid from your account DE, ending in 3000\.$/).waitFor();
     expect(await bookkeeper.look('payment-runs')).toEqual([]);
     await page.getByRole('button', { name: 'Draft a payment run' }).click();
     await dialog.getByRole('button', { name: 'Draft a payment run' }).click();
@@ -73,10 +79,18 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('button', { name: 'The bank has the file' }).click();
     await dialog.getByLabel('Sent on').fill(today);
     await dialog.getByRole('button', { name: 'The bank has the file' }).click();
-    await page.getByRole('button', { name: 'Record the payments' }).click();
-    await dialog.getByLabel('Paid on').fill(today);
-    await dialog.getByRole('button', { name: 'Record the payments' }).click();
-    await page.getByText('State: paid and booked.').waitFor();
+    await page.getByText('State: with the bank.').waitFor();
+
+    // What the bank refused, somebody else says than who downloaded the file.
+    await owner.page.goto(page.url());
+    await owner.page.getByRole('button', { name: 'Record the payments' }).click();
+    await confirming.getByLabel('Paid on').fill(today);
+    await confirming.getByText('The bank refused some of them').click();
+    await confirming.getByLabel(/^Mill House, Mill House Hospitality: /).selectOption({ label: 'account closed' });
+    expect(await owner.look('record-payments')).toEqual([]);
+    await confirming.getByRole('button', { name: 'Record the payments' }).click();
+    await owner.page.getByText('State: paid and booked.').waitFor();
+    await owner.page.getByRole('row', { name: /^Mill House .* refused by the bank: account closed/ }).waitFor();
 
     await page.goto(addressOf('payment-runs/year-end'));
     await page.getByRole('row', { name: /^Quay Tavern Hospitality .* missing/ }).waitFor();

@@ -49,15 +49,17 @@ const record = {
   ...changed,
   access: 'payment-run.confirm',
   summary: 'Record what the bank paid',
-  description: 'A payment per transfer, matched with its settlements. One that comes back is returned under `/v1/payments`; its settlements can then be paid by another run.',
+  description:
+    'A payment per transfer, matched with its settlements. Transfers that the bank refused are named; saying so wants a second person, as cancelling does. A payment that comes back later is returned under `/v1/payments`. What was refused or came back can be paid by another run.',
   body: recordRunPaymentsSchema,
-  problems: ['invalid-command', 'wrong-state', 'journal-closed', 'busy'],
+  problems: ['invalid-command', 'wrong-state', 'journal-closed', 'second-person-needed', 'busy'],
 } as const;
 const cancel = {
   ...changed,
   access: 'payment-run.make',
   summary: 'Cancel a payment run that the bank does not have, or whose file it refused',
-  description: 'Once its file was downloaded, somebody cancels it who neither downloaded it first nor confirmed that the bank has it.',
+  description:
+    'Once its file was downloaded, somebody cancels it who neither downloaded it first nor confirmed that the bank has it. Where these two are all who make payment runs, the one who confirmed it cancels it, and that is labelled.',
   body: cancelPaymentRunSchema,
   problems: ['wrong-state', 'second-person-needed'],
 } as const;

@@ -20,6 +20,7 @@ import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { moneyOut, paymentRunQuery } from './queries';
+import { RecordRun } from './record-run';
 
 const text = words.moneyOut.run;
 
@@ -77,8 +78,8 @@ function Steps({ run }: { readonly run: PaymentRun }) {
       </div>
       {making.isError ? <TroubleNotice error={making.error} /> : null}
       {saving.isError ? <TroubleNotice error={saving.error} /> : null}
-      {asked === 'send' ? <OnDay title={text.send} what={text.sendWhat} label={text.sentOn} name="sentOn" send={(sentOn) => api.sendRun({ id: run.id, sentOn })} onClose={close} /> : null}
-      {asked === 'record' ? <OnDay title={text.record} what={text.recordWhat} label={text.paidOn} name="paidOn" send={(paidOn) => api.recordRun({ id: run.id, paidOn })} onClose={close} /> : null}
+      {asked === 'send' ? <Send run={run} onClose={close} /> : null}
+      {asked === 'record' ? <RecordRun run={run} onClose={close} /> : null}
       {asked === 'cancel' ? <Cancel run={run} onClose={close} /> : null}
     </div>
   );
@@ -93,23 +94,14 @@ function Step(step: { readonly text: string; readonly isMain?: boolean; readonly
   );
 }
 
-interface OnDayProps {
-  readonly title: string;
-  readonly what: string;
-  readonly label: string;
-  readonly name: string;
-  readonly send: (day: string) => Promise<PaymentRun>;
-  readonly onClose: () => void;
-}
-
-/** A step that needs the day on which it happened. */
-function OnDay({ title, what, label, name, send, onClose }: OnDayProps) {
+function Send({ run, onClose }: { readonly run: PaymentRun; readonly onClose: () => void }) {
+  const { api } = useOperator();
   const id = useId();
-  const [day, setDay] = useState(() => dayOf(new Date()));
-  const { errors, busy, submit } = useSending({ send, fields: { [name]: id }, changes: [moneyOut, ['sites']], onDone: onClose });
+  const [sentOn, setSentOn] = useState(() => dayOf(new Date()));
+  const { errors, busy, submit } = useSending({ send: api.sendRun, fields: { sentOn: id }, changes: [moneyOut, ['sites']], onDone: onClose });
   return (
-    <FormDialog title={title} lead={what} errors={errors} busy={busy} action={title} onSubmit={() => submit(day, [unless(day !== '', id, words.booking.dayMissing)])} onClose={onClose}>
-      <Field id={id} type="date" label={label} error={errorAt(errors, id)} value={day} onValue={setDay} />
+    <FormDialog title={text.send} lead={text.sendWhat} errors={errors} busy={busy} action={text.send} onSubmit={() => submit({ id: run.id, sentOn }, [unless(sentOn !== '', id, words.booking.dayMissing)])} onClose={onClose}>
+      <Field id={id} type="date" label={text.sentOn} error={errorAt(errors, id)} value={sentOn} onValue={setSentOn} />
     </FormDialog>
   );
 }
@@ -169,6 +161,7 @@ function Transfers({ run }: { readonly run: PaymentRun }) {
           </td>
           <td>
             {account(transfer.account)}
+            {transfer.refusedBecause === null ? null : <div className="small">{text.refusedTransfer(text.because[transfer.refusedBecause])}</div>}
             {transfer.released ? <div className="soft small">{text.released}</div> : null}
           </td>
         </tr>

@@ -47,7 +47,7 @@ function Payees({ yearEnd }: { readonly yearEnd: YearEnd }) {
       <section className="section" aria-labelledby="cautions">
         <h2 id="cautions">{text.cautions}</h2>
         <ul>
-          {yearEnd.cautions.map((caution) => (
+          {text.cautionsAre.map((caution) => (
             <li key={caution}>{caution}</li>
           ))}
         </ul>

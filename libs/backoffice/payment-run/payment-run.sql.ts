@@ -1,4 +1,4 @@
-import type { PaymentRunState } from '#contracts/payment-run';
+import type { PaymentRunState, RefusedBecause } from '#contracts/payment-run';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
@@ -122,12 +122,13 @@ export type TransferRow = {
   readonly amount_minor: bigint;
   readonly on_account_minor: bigint;
   readonly payment_id: string | null;
+  readonly refused_because: RefusedBecause | null;
 };
 
 export async function selectTransfers(tx: TenantTransaction, runId: string): Promise<TransferRow[]> {
   const { rows } = await tx.sql<TransferRow>(
     `SELECT t.id, t.agreement_id, t.site_id, s.code AS site_code, s.name AS site_name, t.party_id, p.name AS party_name, t.bank_detail_id, d.country, d.ending, d.sealed_account,
-            t.amount_minor, t.on_account_minor, t.payment_id
+            t.amount_minor, t.on_account_minor, t.payment_id, t.refused_because
        FROM payment_run_transfer t
        JOIN site s ON s.tenant_id = t.tenant_id AND s.id = t.site_id
        JOIN party p ON p.tenant_id = t.tenant_id AND p.id = t.party_id
@@ -192,6 +193,17 @@ export async function updatePaid(tx: TenantTransaction, paid: { id: string; paid
     [tx.tenantId, paid.payments.map(({ transferId }) => transferId), paid.payments.map(({ paymentId }) => paymentId)],
   );
   await tx.sql(`UPDATE payment_run SET state = 'paid', paid_on = $3, recorded_at = $4, recorded_by = $5 WHERE tenant_id = $1 AND id = $2`, [tx.tenantId, paid.id, paid.paidOn, paid.now, tx.actor]);
+}
+
+/** Transfers that the bank refused, and why; their settlements are free for another run. */
+export async function updateRefused(tx: TenantTransaction, refused: { transfers: readonly { transferId: string; because: RefusedBecause }[]; now: Date }): Promise<void> {
+  const ids = refused.transfers.map(({ transferId }) => transferId);
+  await tx.sql(`UPDATE payment_run_transfer t SET refused_because = r.because FROM unnest($2::uuid[], $3::text[]) AS r (transfer_id, because) WHERE t.tenant_id = $1 AND t.id = r.transfer_id`, [
+    tx.tenantId,
+    ids,
+    refused.transfers.map(({ because }) => because),
+  ]);
+  await tx.sql('UPDATE payment_run_item SET released_at = $3 WHERE tenant_id = $1 AND transfer_id = ANY ($2::uuid[]) AND released_at IS NULL', [tx.tenantId, ids, refused.now]);
 }
 
 /** What is left of items that a transfer paid in part is free for another run. */

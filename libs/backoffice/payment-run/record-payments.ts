@@ -1,4 +1,4 @@
-import { refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { PaymentRun, RecordRunPayments } from '#contracts/payment-run';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
@@ -18,12 +18,13 @@ import { groupBy } from '../settlement/inputs/group-by';
 import { changeRun } from './change-run';
 import { bankReference } from './make-file';
 import { selectOnAccount } from './payables.sql';
-import { releaseItems, selectRunItems, selectTransfers, updatePaid, type PaymentRunRow, type TransferRow } from './payment-run.sql';
+import { releaseItems, selectRunItems, selectTransfers, updatePaid, updateRefused, type PaymentRunRow, type TransferRow } from './payment-run.sql';
+import { sayNotPaid } from './refused-by-bank';
 
 type Booking = { readonly row: PaymentRunRow; readonly paidOn: LocalDate; readonly accountingDate: LocalDate };
 
 /**
- * Enters what the bank paid: a payment per transfer, matched with the settlements of the run, after what was paid on account
+ * Enters what the bank paid: a payment per transfer that it did not refuse, matched with the settlements of the run, after what was paid on account
  * is matched with them. Where a settlement was paid or reversed meanwhile, the money is recorded all the same and waits to be
  * matched: it has left the bank. Where all the money is matched and something is open still, another run can pay the rest.
  */
@@ -32,18 +33,22 @@ export function recordRunPayments(deps: Backoffice, caller: Caller, command: { r
     const { tx, now } = unit;
     const today = localDay({ instant: now, timeZone: (await presentOperator(tx)).time_zone });
     if (today === null) throw new Error('the clock is outside the calendar');
-    const wrong = wrongDays(command, row, today);
+    const transfers = await selectTransfers(tx, row.id);
+    const wrong = [...wrongDays(command, row, today), ...wrongRefusals(command, transfers)];
     if (wrong.length > 0) return refusedFields('invalid-command', wrong);
     const closed = await refusedBooking(tx, { day: command.paidOn, field: 'paidOn', bookedOn: command.accountingDate });
     if (closed !== null) return closed;
-    const transfers = await selectTransfers(tx, row.id);
+    const { refused: notPaid = [] } = command;
+    const said = notPaid.length === 0 ? done(null) : await sayNotPaid(tx, row, now);
+    if (!said.ok) return said;
+    await updateRefused(tx, { transfers: notPaid, now });
     const items = groupBy(await selectRunItems(tx, row.id), (item) => item.transfer_id);
     for (const agreementId of [...new Set(transfers.map((transfer) => transfer.agreement_id))].sort()) {
       if ((await lockAccount(tx, agreementId)) === undefined) return refused('not-found');
     }
     const booking = { row, paidOn: command.paidOn, accountingDate: command.accountingDate ?? command.paidOn };
     const payments: { transferId: string; paymentId: string }[] = [];
-    for (const transfer of transfers) {
+    for (const transfer of transfers.filter(({ id }) => notPaid.every(({ transferId }) => transferId !== id))) {
       const ids = new Set((items.get(transfer.id) ?? []).map((item) => item.open_item_id));
       if (transfer.on_account_minor > 0n) await takeOffAccount(deps, unit, { transfer, ids, booking });
       const { paymentId, leftMinor } = await recordTransfer(deps, unit, { transfer, ids, booking });
@@ -59,6 +64,19 @@ function wrongDays({ paidOn, accountingDate }: RecordRunPayments, { sent_on: sen
   if (paidOn > today) return [{ path: ['paidOn'], code: 'in-the-future', message: 'Only what has been paid is recorded.' }];
   if (sentOn !== null && paidOn < sentOn) return [{ path: ['paidOn'], code: 'before-sent', message: `The bank got the file on ${sentOn}.` }];
   return wrongBooking({ day: paidOn, bookedOn: accountingDate, today });
+}
+
+function wrongRefusals({ refused: notPaid = [] }: RecordRunPayments, transfers: readonly TransferRow[]): WrongField[] {
+  const named = new Set<string>();
+  const wrong = notPaid.flatMap(({ transferId }, index): WrongField[] => {
+    const path = ['refused', index, 'transferId'];
+    if (!transfers.some(({ id }) => id === transferId)) return [{ path, code: 'not-in-this-run', message: 'The run has no such transfer.' }];
+    if (named.has(transferId)) return [{ path, code: 'named-twice', message: 'The transfer is named twice.' }];
+    named.add(transferId);
+    return [];
+  });
+  if (wrong.length === 0 && named.size === transfers.length) wrong.push({ path: ['refused'], code: 'nothing-paid', message: 'If the bank paid nothing of the file, cancel the run as refused by the bank.' });
+  return wrong;
 }
 
 type OfTransfer = { readonly transfer: TransferRow; readonly ids: ReadonlySet<string>; readonly booking: Booking };

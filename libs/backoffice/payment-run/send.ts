@@ -4,10 +4,9 @@ import type { Caller } from '../caller';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { presentOperator } from '../operator/operator.sql';
-import { isDoneAlone } from '../policy/policy';
-import { labelRelaxed } from '../policy/policy.sql';
 import { changeRun } from './change-run';
 import { updateCancelled, updateSent } from './payment-run.sql';
+import { sayNotPaid } from './refused-by-bank';
 
 /**
  * Notes that the bank has the file. That is a fact, whatever has changed since: what it pays was looked at when the file was
@@ -23,18 +22,12 @@ export function sendPaymentRun(deps: Backoffice, caller: Caller, command: { read
   });
 }
 
-/**
- * Gives a run up that the bank does not have, or whose file it refused. Its settlements can be paid by another one. Once the
- * file has left the house, that takes a second person, neither the one who downloaded it nor the one who confirmed that the
- * bank has it: by giving up a file that the bank will pay, one person could have everything paid twice.
- */
+/** Gives a run up that the bank does not have, or whose file it refused. Its settlements can be paid by another one. */
 export function cancelPaymentRun(deps: Backoffice, caller: Caller, command: { readonly id: string } & CancelPaymentRun): Promise<Outcome<PaymentRun>> {
   const from: readonly PaymentRunState[] = command.refusedByBank === true ? ['sent'] : ['draft', 'file-made'];
   return changeRun(deps, caller, { id: command.id, action: 'payment-run.make', from, checked: false }, async ({ tx, now }, row) => {
-    const recordedBy = [row.downloaded_by, row.sent_by].flatMap((by) => by ?? []);
-    const alone = await isDoneAlone(tx, { recordedBy, now, detail: 'You downloaded its file or confirmed that the bank has it. Somebody else makes sure that the bank will not pay, and cancels it.' });
-    if (!alone.ok) return alone;
-    if (alone.value) await labelRelaxed(tx, { recordId: row.id, rule: 'second-person', kind: 'payment-run', now });
+    const said = await sayNotPaid(tx, row, now);
+    if (!said.ok) return said;
     await updateCancelled(tx, { id: row.id, reason: command.reason, now });
     return null;
   });

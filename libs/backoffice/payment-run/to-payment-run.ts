@@ -38,6 +38,7 @@ export async function toPaymentRun(tx: TenantTransaction, row: PaymentRunRow): P
       amount: moneyOf(transfer.amount_minor, row.currency),
       account: { bankDetailId: transfer.bank_detail_id, country: transfer.country, ending: transfer.ending },
       paymentId: transfer.payment_id,
+      refusedBecause: transfer.refused_because,
       released: paid.every(({ released }) => released),
     };
   });
