@@ -67,7 +67,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('button', { name: 'Record as filed' }).click();
     await dialog.getByRole('alert').getByText(/The month goes on until/).waitFor();
     expect(await bookkeeper.look('tax-filing')).toEqual([]);
-    await dialog.getByLabel('Filed on').fill(months.present.day(2));
+    await dialog.getByLabel('Filed on').fill(months.present.day(1));
     await dialog.getByLabel('Reference of the authority (optional)').fill('DR-15 4711');
     await dialog.getByRole('button', { name: 'Record as filed' }).click();
     await dialog.waitFor({ state: 'detached' });
@@ -83,14 +83,14 @@ describeWithProgram('chromium', 'chromium', () => {
     await soon(async () => expect(await dialog.getByLabel('Amount in USD').inputValue()).toBe('46.40'));
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('link', { name: 'Enter the day.' }).waitFor();
-    await dialog.getByLabel('Paid on').fill(months.present.day(2));
+    await dialog.getByLabel('Paid on').fill(months.present.day(1));
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByText(/^Paid to the authority: \$46\.40 through the bank on /).waitFor();
     expect(await bookkeeper.look('tax-payment')).toEqual([]);
     await dialog.getByRole('button', { name: 'Book the tax payment' }).click();
     await figure('Filed and not paid yet').getByText('$0.00').waitFor();
     await page.getByRole('button', { name: /^It came back: \$46\.40 of / }).click();
-    await dialog.getByLabel('Came back on').fill(months.present.day(2));
+    await dialog.getByLabel('Came back on').fill(months.present.day(1));
     await dialog.getByLabel('Reason').fill('A wrong account.');
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('button', { name: 'It came back' }).click();

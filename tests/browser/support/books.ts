@@ -61,7 +61,8 @@ export async function collect(client: TestClient, { site, machines }: RunningSit
   const made = await client
     .post('/v1/collections', {
       siteId: site.id,
-      happenedAt: `${visit.on}T18:00:00Z`,
+      // At noon, or just now before the noon of today: a month may be hours old.
+      happenedAt: new Date(Math.min(Date.parse(`${visit.on}T18:00:00Z`), Date.now())).toISOString(),
       counts: machines.map((machine) => ({ machineTag: machine['tag'], coin: usd(visit.coin), note: usd('20.00') })),
       refunds: [{ machineTag: machines[0]?.['tag'], refundedOn: visit.on, amount: usd('2.50') }],
       cashHanded: [{ amount: usd('10.00'), acknowledgedBy: 'Bar staff' }],
