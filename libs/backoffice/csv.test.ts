@@ -7,7 +7,7 @@ const table = { columns: ['text', 'amount'] as const, numbers: ['amount'] as con
 
 async function readBack(csv: string): Promise<string[][]> {
   const lines: string[][] = [];
-  for await (const { cells } of readLines(Readable.from([Buffer.from(csv)]), () => undefined)) lines.push([...cells]);
+  for await (const piece of readLines(Readable.from([Buffer.from(csv)]), () => undefined)) lines.push(...piece.map(({ cells }) => [...cells]));
   return lines.slice(1);
 }
 

@@ -67,12 +67,14 @@ async function readFile(bytes: AsyncIterable<Uint8Array>): Promise<Outcome<Line[
   const lines: Line[] = [];
   let positions: ReadonlyMap<string, number> | null = null;
   try {
-    for await (const line of readLines(bytes, () => undefined)) {
-      if (positions === null) {
-        const header = headerOf(line);
-        if (!header.ok) return header;
-        positions = header.value;
-      } else lines.push(toLine(line, positions));
+    for await (const piece of readLines(bytes, () => undefined)) {
+      for (const line of piece) {
+        if (positions === null) {
+          const header = headerOf(line);
+          if (!header.ok) return header;
+          positions = header.value;
+        } else lines.push(toLine(line, positions));
+      }
       if (lines.length > MOST_LINES) return refused('file-not-readable', { detail: `A file holds at most ${MOST_LINES} lines: send it in parts.` });
     }
   } catch (error) {

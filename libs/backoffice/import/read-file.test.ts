@@ -1,3 +1,5 @@
+import { parse } from 'csv-parse/sync';
+import fc from 'fast-check';
 import { detectDelimiter, readLines, UnreadableFile, type FileLine } from './read-file';
 
 async function* chunks(...parts: (string | Uint8Array)[]): AsyncGenerator<Uint8Array> {
@@ -7,7 +9,7 @@ async function* chunks(...parts: (string | Uint8Array)[]): AsyncGenerator<Uint8A
 async function read(...parts: (string | Uint8Array)[]): Promise<{ lines: FileLine[]; delimiter: string }> {
   const lines: FileLine[] = [];
   let delimiter = '';
-  for await (const line of readLines(chunks(...parts), (found) => (delimiter = found))) lines.push(line);
+  for await (const piece of readLines(chunks(...parts), (found) => (delimiter = found))) lines.push(...piece);
   return { lines, delimiter };
 }
 
@@ -48,6 +50,30 @@ describe('reading a file of lines', () => {
     expect(lines[1]?.cells[0]).toBe('Krüg');
   });
 
+  test('a line is named by where it begins, although cells in quotes go over several', async () => {
+    const { lines } = await read('site,note\r\nS-1,"two\r\nlines"\r\nS-2,"say ""no"", then"\r\nS-3,""');
+    expect(lines.slice(1)).toEqual([
+      { lineNumber: 2, cells: ['S-1', 'two\r\nlines'] },
+      { lineNumber: 4, cells: ['S-2', 'say "no", then'] },
+      { lineNumber: 5, cells: ['S-3', ''] },
+    ]);
+  });
+
+  // Compared with the package csv-parse, which follows RFC 4180; pieces are cut anywhere, also within a quote or a line end.
+  test('cells, or the refusal of quotes that do not match, are those of another reader of CSV', async () => {
+    const token = fc.constantFrom('a', 'é', ' ', ',', '"', '""', '"b"', ',"', '",', '\n', '"\n"');
+    await fc.assert(
+      fc.asyncProperty(fc.array(token, { minLength: 1, maxLength: 24 }), fc.constantFrom('\n', '\r\n'), fc.array(fc.nat(60), { maxLength: 4 }), async (tokens, lineEnd, cuts) => {
+        const text = `x${tokens.join('').replaceAll('\n', lineEnd)}`;
+        const bytes = new TextEncoder().encode(text);
+        const places = [0, ...cuts.filter((at) => at < bytes.length).sort((one, other) => one - other), bytes.length];
+        const ours = await read(...places.slice(1).map((end, index) => bytes.slice(places[index], end))).then(({ lines }) => lines.map(({ cells }) => cells), codeOf);
+        expect(ours).toEqual(elsewhere(text));
+      }),
+      { numRuns: 2_000 },
+    );
+  });
+
   test.each<[UnreadableFile['code'], number, (string | Uint8Array)[]]>([
     ['not-utf-8', 2, ['site,coin\nKr', new Uint8Array([0xfc, 0x67])]],
     ['not-utf-8', 1, [new Uint8Array([0x73, 0x00, 0x69, 0x00])]],
@@ -60,3 +86,13 @@ describe('reading a file of lines', () => {
     if (code !== 'quotes-do-not-match') expect(refused.lineNumber).toBe(lineNumber);
   });
 });
+
+const codeOf = (error: unknown): string => (error instanceof UnreadableFile ? error.code : String(error));
+
+function elsewhere(text: string): string[][] | string {
+  try {
+    return parse(text, { relax_column_count: true, skip_empty_lines: true });
+  } catch (error) {
+    return /QUOTE/.test((error as { code: string }).code) ? 'quotes-do-not-match' : String(error);
+  }
+}

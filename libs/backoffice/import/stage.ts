@@ -62,18 +62,20 @@ async function checkFile(unit: Unit, check: Check): Promise<Outcome<null>> {
     else if (waiting.length > 0) await insertRows(tx, check.id, waiting);
     waiting.length = 0;
   };
-  for await (const line of readLines(check.file.open(), (found) => (delimiter = found))) {
-    if (header === null) {
-      const first = headerOf(line, columns);
-      if (!first.ok) return first;
-      header = first.value;
-      continue;
+  for await (const lines of readLines(check.file.open(), (found) => (delimiter = found))) {
+    for (const line of lines) {
+      if (header === null) {
+        const first = headerOf(line, columns);
+        if (!first.ok) return first;
+        header = first.value;
+        continue;
+      }
+      rowCount += 1;
+      const result = checkLine({ line, header, directory: check.directory, decimalMark: check.decimalMark });
+      if (Array.isArray(result)) tally.add(result);
+      else waiting.push(result);
+      if (rowCount % LINES_PER_INSERT === 0) await flush();
     }
-    rowCount += 1;
-    const result = checkLine({ line, header, directory: check.directory, decimalMark: check.decimalMark });
-    if (Array.isArray(result)) tally.add(result);
-    else waiting.push(result);
-    if (rowCount % LINES_PER_INSERT === 0) await flush();
   }
   if (rowCount === 0) return refused('file-not-readable', { detail: 'There is no line below the first.' });
   await flush();

@@ -57,18 +57,20 @@ async function readKeyFile(file: Spooled): Promise<Outcome<ReadFile>> {
   let delimiter = ',';
   let rowCount = 0;
   try {
-    for await (const line of readLines(file.open(), (found) => (delimiter = found))) {
-      if (header === null) {
-        const first = headerOf(line, keyColumns);
-        if (!first.ok) return first;
-        header = first.value;
-        continue;
+    for await (const piece of readLines(file.open(), (found) => (delimiter = found))) {
+      for (const line of piece) {
+        if (header === null) {
+          const first = headerOf(line, keyColumns);
+          if (!first.ok) return first;
+          header = first.value;
+          continue;
+        }
+        rowCount += 1;
+        if (rowCount > MOST_LINES) return refused('file-not-readable', { detail: `A file of keys has ${MOST_LINES.toLocaleString('en')} lines at most.` });
+        const read = readKeyLine({ line, header });
+        if (Array.isArray(read)) errors.push(...read);
+        else lines.push(read);
       }
-      rowCount += 1;
-      if (rowCount > MOST_LINES) return refused('file-not-readable', { detail: `A file of keys has ${MOST_LINES.toLocaleString('en')} lines at most.` });
-      const read = readKeyLine({ line, header });
-      if (Array.isArray(read)) errors.push(...read);
-      else lines.push(read);
     }
   } catch (error) {
     if (error instanceof UnreadableFile) return refusedUnreadable(error);
