@@ -125,9 +125,12 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
      agreed AS MATERIALIZED (
        SELECT day.site_id, day.accounting_date, v.terms -> 'tokens' AS tokens, v.terms ->> 'basis' AS basis
          FROM day CROSS JOIN LATERAL (
-           SELECT v.terms FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL
-            WHERE a.tenant_id = day.tenant_id AND a.site_id = day.site_id AND v.effective_from <= day.accounting_date
-              AND daterange(a.started_on, a.ended_on, '[)') @> day.accounting_date
+           -- By the site's agreements: a join would look through the versions of all of them.
+           SELECT v.terms FROM agreement a CROSS JOIN LATERAL (
+               SELECT v.terms, v.effective_from FROM agreement_version v
+                WHERE v.tenant_id = a.tenant_id AND v.agreement_id = a.id AND v.withdrawn_at IS NULL AND v.effective_from <= day.accounting_date
+                ORDER BY v.effective_from DESC LIMIT 1) v
+            WHERE a.tenant_id = day.tenant_id AND a.site_id = day.site_id AND daterange(a.started_on, a.ended_on, '[)') @> day.accounting_date
             ORDER BY v.effective_from DESC LIMIT 1) v)
      SELECT line_number AS "lineNumber", 'machine' AS "column", 'machine-twice' AS code, m.tag AS value
        FROM line JOIN machine m ON m.tenant_id = line.tenant_id AND m.id = line.machine_id WHERE time_seen > 1

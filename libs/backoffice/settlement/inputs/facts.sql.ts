@@ -138,8 +138,9 @@ export async function readPreviousCounts(
        FROM unnest($2::bigint[], $3::uuid[], $4::uuid[], $5::date[]) AS w (place, placement_id, site_id, before_day)
        CROSS JOIN LATERAL (
          SELECT c.local_date FROM collection c
-           JOIN box_count b ON b.tenant_id = c.tenant_id AND b.collection_id = c.id AND b.placement_id = w.placement_id AND b.replaces_id IS NULL
           WHERE c.tenant_id = $1 AND c.site_id = w.site_id AND c.state = 'accepted' AND c.local_date < w.before_day
+            -- OFFSET 0: else it becomes a join, which begins at all counts of the placement.
+            AND EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND b.placement_id = w.placement_id AND b.replaces_id IS NULL OFFSET 0)
           ORDER BY c.local_date DESC LIMIT 1) last`,
     [tx.tenantId, wanted.map((each) => each.window), wanted.map((each) => each.placementId), wanted.map((each) => each.siteId), wanted.map((each) => each.before)],
   );
