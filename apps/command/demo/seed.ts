@@ -25,7 +25,7 @@ import { makeWorld, type DemoOperator } from './world';
 /** Everything but dates and random secrets follows from it. */
 const SEED = 'first harvest';
 const MONTHS = 14;
-const CONNECTIONS = 8;
+const CONNECTIONS = 4;
 
 type MovableClock = { readonly now: () => Date; readonly goTo: (day: LocalDate) => void };
 
