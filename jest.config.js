@@ -23,6 +23,7 @@ module.exports = {
   // One PostgreSQL server per run, started when the first test asks for a database.
   globalSetup: '<rootDir>/tests/support/global-setup.ts',
   globalTeardown: '<rootDir>/tests/support/global-teardown.ts',
+  testSequencer: '<rootDir>/tests/support/long-files-first.js',
   // One more than the cores of a small machine: a test waits for the database, the browser or a process for a third of its time.
   maxWorkers: 3,
   // A worker keeps something of every file that it ran, and what allocates much runs several times slower beside it.

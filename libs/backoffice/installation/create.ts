@@ -27,18 +27,19 @@ export async function createInstallation(deps: Backoffice, caller: Caller, comma
   );
 }
 
+const unknownGame = { path: ['gameId'], code: 'unknown', message: 'There is no game with this id.' };
+
+type NewInstallation = { id: string; machineId: string; gameId: string; installedOn: string; removedOn: string | null; now: Date; fields: DayFields };
+
 /** Checks and writes an installation; `fields` names the days as the caller's request does. */
-export async function install(
-  tx: TenantTransaction,
-  installation: { id: string; machineId: string; gameId: string; installedOn: string; removedOn: string | null; now: Date; fields: DayFields },
-): Promise<Outcome<InstallationRow>> {
+export async function install(tx: TenantTransaction, installation: NewInstallation): Promise<Outcome<InstallationRow>> {
   const { id, machineId, installedOn, removedOn, fields } = installation;
   const machine = await lockMachine(tx, machineId);
   const game = await selectGame(tx, installation.gameId);
   if (machine === null || game === null) {
     return refusedFields('invalid-command', [
       ...(machine === null ? [{ path: ['machineId'], code: 'unknown', message: 'There is no machine with this id.' }] : []),
-      ...(game === null ? [{ path: ['gameId'], code: 'unknown', message: 'There is no game with this id.' }] : []),
+      ...(game === null ? [unknownGame] : []),
     ]);
   }
   const wrong = checkDays({ installedOn, removedOn, machine, fields });
@@ -51,11 +52,23 @@ export async function install(
   return done(row);
 }
 
+/** The same for a machine that this transaction made: nobody else holds it, and no game is in it yet. */
+export async function installInNewMachine(tx: TenantTransaction, installation: NewInstallation, machine: MachineOfDays): Promise<Outcome<null>> {
+  const { installedOn, removedOn, fields } = installation;
+  if ((await selectGame(tx, installation.gameId)) === null) return refusedFields('invalid-command', [unknownGame]);
+  const wrong = checkDays({ installedOn, removedOn, machine, fields });
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+  await insertInstallation(tx, installation);
+  return done(null);
+}
+
+type MachineOfDays = Pick<MachineRow, 'tag' | 'acquired_on' | 'disposed_on'>;
+
 /** Whether a game may be in the machine on these days, as far as acquisition and disposal say. */
 export function checkDays(input: {
   readonly installedOn: string;
   readonly removedOn: string | null;
-  readonly machine: Pick<MachineRow, 'tag' | 'acquired_on' | 'disposed_on'>;
+  readonly machine: MachineOfDays;
   readonly fields: DayFields;
 }): WrongField[] {
   const { installedOn, removedOn, machine, fields } = input;

@@ -2,9 +2,9 @@ import type { CreateMachine, Machine } from '#contracts/machine';
 import { done, underField, type Outcome } from '#contracts/outcome';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
-import { install } from '../installation/create';
+import { installInNewMachine } from '../installation/create';
 import { perform } from '../perform';
-import { place } from '../placement/create';
+import { placeNewMachine } from '../placement/create';
 import { taken } from '../refusal';
 import { insertMachine, selectMachine } from './machine.sql';
 import { machineConstraints, toMachine } from './to-machine';
@@ -25,14 +25,15 @@ export async function createMachine(deps: Backoffice, caller: Caller, command: C
       const id = command.id ?? deps.newId();
       await insertMachine(tx, { id, tag: command.tag, kind: command.kind, serial_number: command.serialNumber, acquired_on: command.acquiredOn, now });
       const { placement, installation } = command;
+      const machine = { tag: command.tag, acquired_on: command.acquiredOn, disposed_on: null };
       if (placement !== undefined) {
         const fields = { placedOn: 'placedOn', removedOn: 'placedOn' };
-        const placed = await place(tx, { ...placement, id: placement.id ?? deps.newId(), machineId: id, removedOn: null, now, fields });
+        const placed = await placeNewMachine(tx, { ...placement, id: placement.id ?? deps.newId(), machineId: id, removedOn: null, now, fields }, machine);
         if (!placed.ok) return underField('placement', placed);
       }
       if (installation !== undefined) {
         const fields = { installedOn: 'installedOn', removedOn: 'installedOn' };
-        const installed = await install(tx, { ...installation, id: installation.id ?? deps.newId(), machineId: id, removedOn: null, now, fields });
+        const installed = await installInNewMachine(tx, { ...installation, id: installation.id ?? deps.newId(), machineId: id, removedOn: null, now, fields }, machine);
         if (!installed.ok) return underField('installation', installed);
       }
       const row = await selectMachine(tx, { id, now });

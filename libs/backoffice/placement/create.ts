@@ -6,7 +6,7 @@ import type { Backoffice } from '../dependencies';
 import { lockMachine } from '../machine/machine.sql';
 import { perform } from '../perform';
 import { shareSite } from '../site/site.sql';
-import { checkDays, standsElsewhere, type DayFields } from './check-days';
+import { checkDays, standsElsewhere, type DayFields, type DaysAllowed } from './check-days';
 import { insertPlacement, selectOverlap, selectPlacement, type PlacementRow } from './placement.sql';
 import { placementConstraints, toPlacement } from './to-placement';
 
@@ -29,18 +29,19 @@ export async function createPlacement(deps: Backoffice, caller: Caller, command:
   );
 }
 
+const unknownSite = { path: ['siteId'], code: 'unknown', message: 'There is no site with this id.' };
+
+type NewPlacement = { id: string; machineId: string; siteId: string; placedOn: string; removedOn: string | null; now: Date; fields: DayFields };
+
 /** Checks and writes a placement; `fields` names the days as the caller's request does. */
-export async function place(
-  tx: TenantTransaction,
-  placement: { id: string; machineId: string; siteId: string; placedOn: string; removedOn: string | null; now: Date; fields: DayFields },
-): Promise<Outcome<PlacementRow>> {
+export async function place(tx: TenantTransaction, placement: NewPlacement): Promise<Outcome<PlacementRow>> {
   const { id, machineId, placedOn, removedOn, fields } = placement;
   const machine = await lockMachine(tx, machineId);
   const site = await shareSite(tx, placement.siteId);
   if (machine === null || site === null) {
     return refusedFields('invalid-command', [
       ...(machine === null ? [{ path: ['machineId'], code: 'unknown', message: 'There is no machine with this id.' }] : []),
-      ...(site === null ? [{ path: ['siteId'], code: 'unknown', message: 'There is no site with this id.' }] : []),
+      ...(site === null ? [unknownSite] : []),
     ]);
   }
   const wrong = checkDays({ placedOn, removedOn, allowed: { machine, site }, fields });
@@ -51,4 +52,15 @@ export async function place(
   const row = await selectPlacement(tx, id);
   if (row === null) throw new Error(`placement ${id} was not stored`);
   return done(row);
+}
+
+/** The same for a machine that this transaction made: nobody else holds it, and it stands nowhere yet. */
+export async function placeNewMachine(tx: TenantTransaction, placement: NewPlacement, machine: DaysAllowed['machine']): Promise<Outcome<null>> {
+  const { placedOn, removedOn, fields } = placement;
+  const site = await shareSite(tx, placement.siteId);
+  if (site === null) return refusedFields('invalid-command', [unknownSite]);
+  const wrong = checkDays({ placedOn, removedOn, allowed: { machine, site }, fields });
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+  await insertPlacement(tx, placement);
+  return done(null);
 }
