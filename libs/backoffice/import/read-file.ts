@@ -47,7 +47,7 @@ export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: 
   yield cutter.cut('', true);
 }
 
-const quoted = /"([^"]*(?:""[^"]*)*)"/y;
+const quoted = /"[^"]*(?:""[^"]*)*"/y;
 
 /**
  * Cuts text into lines and cells as RFC 4180 has them; a cell in quotes may hold line ends. What is not whole yet waits for
@@ -71,7 +71,7 @@ class LineCutter {
       const line = this.lineAt(text, start, isLast);
       if ((line?.end ?? text.length) - start > MAX_LINE_CHARACTERS) throw new UnreadableFile('line-too-long', this.lineNumber);
       if (line === null) break;
-      if (line.end > start) lines.push({ lineNumber: this.lineNumber, cells: line.cells.map(withoutApostrophe) });
+      if (line.end > start) lines.push({ lineNumber: this.lineNumber, cells: line.cells });
       this.lineNumber += 1 + line.endsWithin;
       start = line.next;
     }
@@ -87,16 +87,17 @@ class LineCutter {
       const isQuoted = text[at] === '"';
       const pattern = isQuoted ? quoted : this.plain;
       pattern.lastIndex = at;
-      const [whole, inside = ''] = pattern.exec(text) ?? [];
-      if (whole === undefined) {
+      // Not exec(): what it answers is thrown away for every cell.
+      if (!pattern.test(text)) {
         if (isLast) throw new UnreadableFile('quotes-do-not-match', this.lineNumber);
         return null;
       }
-      at += whole.length;
+      const cell = isQuoted ? text.slice(at + 1, pattern.lastIndex - 1).replaceAll('""', '"') : text.slice(at, pattern.lastIndex);
+      at = pattern.lastIndex;
       // The next piece may begin with the second of two quotes, or with the line feed after a carriage return.
       if (!isLast && (at === text.length || (at + 1 === text.length && text[at] === '\r'))) return null;
-      cells.push(isQuoted ? inside.replaceAll('""', '"') : whole);
-      if (isQuoted) endsWithin += lineEndsIn(inside);
+      cells.push(withoutApostrophe(cell));
+      if (isQuoted) endsWithin += lineEndsIn(cell);
       if (text[at] === this.delimiter) continue;
       const ends = at === text.length ? 0 : text.startsWith('\r\n', at) ? 2 : text[at] === '\n' || text[at] === '\r' ? 1 : null;
       if (ends === null) throw new UnreadableFile('quotes-do-not-match', this.lineNumber);
