@@ -20,4 +20,6 @@ export type Caller = Actor & {
   /** Action that the route declared; a use case that asks for another one is a bug that stops the request. */
   readonly action?: Action;
   readonly once?: Once;
+  /** BCP 47 tag of the language in which sentences are asked for; left out where none is. */
+  readonly language?: string;
 };

@@ -28,11 +28,14 @@ export const accountOperatorSchema = z.strictObject({
   secondFactorRequired: z.boolean(),
 });
 
+export const consoleLanguageSchema = z.enum(['en', 'de', 'es']);
+
 export const accountSchema = z
   .strictObject({
     id: idSchema,
     email: z.string(),
     name: z.string(),
+    language: consoleLanguageSchema.nullable().describe('Language of the console; null until one was chosen.'),
     secondFactor: z
       .enum(['none', 'awaited', 'given'])
       .describe('`awaited`: the password was right, now give the code. `none`: the account has no second factor.'),
@@ -44,6 +47,9 @@ export type Account = z.infer<typeof accountSchema>;
 
 export const changePasswordSchema = z.strictObject({ currentPassword: givenPasswordSchema, newPassword: newPasswordSchema });
 export type ChangePassword = z.infer<typeof changePasswordSchema>;
+
+export const chooseLanguageSchema = z.strictObject({ language: consoleLanguageSchema.describe('Language of the console.') });
+export type ChooseLanguage = z.infer<typeof chooseLanguageSchema>;
 
 export const proposeFactorSchema = z.strictObject({ password: givenPasswordSchema });
 export type ProposeFactor = z.infer<typeof proposeFactorSchema>;

@@ -146,3 +146,16 @@ test('no secret and no address is logged or stored in clear', async () => {
     await logged.close();
   }
 });
+
+test('the language of the console is kept with the account, and only in one that there is', async () => {
+  const { email } = api.operator.as('auditor');
+  waitOutLocks();
+  const signedIn = await signIn(email, TEST_PASSWORD).expect(200);
+  expect(signedIn.body.language).toBeNull();
+  const choose = (language: string) => api.anonymous.post('/v1/account/language').set('Cookie', cookieOf(signedIn)).set('Latchledger-Csrf', signedIn.body.csrf).send({ language });
+  expect((await choose('fr').expect(400)).body.errors).toMatchObject([{ pointer: '#/language' }]);
+  expect((await choose('es').expect(200)).body).toMatchObject({ email, language: 'es', csrf: signedIn.body.csrf });
+  expect((await signIn(email, TEST_PASSWORD).expect(200)).body.language).toBe('es');
+  // Nobody else's.
+  expect((await signIn(api.operator.as('owner').email, TEST_PASSWORD).expect(200)).body.language).toBeNull();
+});

@@ -90,6 +90,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('Reason').fill('Broken off in the lock');
     await button('It was destroyed').click();
     await page.getByRole('row', { name: /^CASH-7-08 Destroyed/ }).waitFor();
+    await page.getByRole('img', { name: 'Picture of where the copies of CASH-7 were; the table below says the same' }).waitFor();
+    await page.getByText('The same as a table').click();
+    const overTime = page.getByRole('table', { name: 'Who had its copies' });
+    await soon(async () => expect(await overTime.getByRole('row', { name: /^CASH-7-08 / }).count()).toBe(2));
+    expect(await owner.look('key-set-up-over-time')).toEqual([]);
 
     await view('Key codes');
     await button('New code').click();

@@ -306,6 +306,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await manager.page.getByText(`Your share for ${present.name} so far`).waitFor();
     await manager.page.getByText('From takings of $340.00').waitFor();
     await manager.page.getByText('The rest is shared').waitFor();
+    await manager.page.getByText('$340.00 counted, $2.50 given back to players, $10.00 handed over here').waitFor();
     expect(await manager.look('share')).toEqual([]);
     const [statement] = await Promise.all([
       manager.page.waitForEvent('download'),

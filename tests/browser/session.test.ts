@@ -70,6 +70,16 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('heading', { name: 'Standorte' }).waitFor();
     expect(await page.locator('html').getAttribute('lang')).toBe('de');
     expect(await person.look('sites-german')).toEqual([]);
+    // Another browser speaks it as well: the choice is kept with the account.
+    const elsewhere = await running.visit({ device: 'desk' });
+    await elsewhere.page.goto(sites);
+    await signIn(elsewhere, bookkeeper);
+    await elsewhere.page.getByRole('heading', { name: 'Standorte' }).waitFor();
+    await elsewhere.page.getByRole('button', { name: 'The bookkeeper' }).click();
+    await elsewhere.page.getByRole('button', { name: 'English' }).click();
+    await elsewhere.page.getByRole('heading', { name: 'Sites' }).waitFor();
+    expect(elsewhere.complaints).toEqual([]);
+    await elsewhere.context.close();
     await page.getByRole('button', { name: 'The bookkeeper' }).click();
     await page.getByRole('button', { name: 'Abmelden' }).click();
     await page.getByRole('heading', { name: 'Anmelden' }).waitFor();

@@ -1,6 +1,7 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { changePassword } from '#backoffice/identity/change-password';
+import { chooseLanguage } from '#backoffice/identity/choose-language';
 import { confirmSecondFactor } from '#backoffice/identity/confirm-second-factor';
 import { toAccount } from '#backoffice/identity/open-session';
 import { proposeSecondFactor } from '#backoffice/identity/propose-second-factor';
@@ -8,6 +9,7 @@ import { removeSecondFactor } from '#backoffice/identity/remove-second-factor';
 import {
   accountSchema,
   changePasswordSchema,
+  chooseLanguageSchema,
   confirmedFactorSchema,
   confirmFactorSchema,
   proposedFactorSchema,
@@ -24,6 +26,7 @@ import { API_OPTIONS, BACKOFFICE, isSecure, type ApiOptions } from '../options';
 
 const read = { access: 'account', summary: 'Say who is signed in, and at which operators they are what', answer: accountSchema } as const;
 const password = { access: 'account', guessable: true, summary: 'Change the password, which closes every other session', body: changePasswordSchema, answer: accountSchema, problems: ['sign-in-refused', 'sign-in-locked', 'password-too-weak'] } as const;
+const language = { access: 'account', summary: 'Choose the language of the console', body: chooseLanguageSchema, answer: accountSchema } as const;
 const propose = { access: 'account', guessable: true, summary: 'Begin setting up a second factor', body: proposeFactorSchema, answer: proposedFactorSchema, problems: ['sign-in-refused', 'sign-in-locked', 'wrong-state'] } as const;
 const confirm = { access: 'account', guessable: true, summary: 'Put the second factor in force', body: confirmFactorSchema, answer: confirmedFactorSchema, problems: ['second-factor-wrong', 'wrong-state'] } as const;
 const remove = { access: 'account', guessable: true, summary: 'Remove the second factor', body: removeFactorSchema, answer: accountSchema, problems: ['sign-in-refused', 'second-factor-wrong', 'sign-in-locked', 'wrong-state'] } as const;
@@ -46,6 +49,13 @@ export class AccountController {
   async changePassword(@Asked() { body, signedIn, request, reply }: AskedFor<typeof password>) {
     const outcome = await changePassword(this.backoffice, visitorOf(request), { signedIn, ...body });
     return answerSession(outcome, { reply, secure: isSecure(this.options) });
+  }
+
+  @Post('language')
+  @Endpoint(language)
+  async chooseLanguage(@Asked() { body, signedIn, request }: AskedFor<typeof language>) {
+    const outcome = await chooseLanguage(this.backoffice, visitorOf(request), { signedIn, ...body });
+    return outcome.ok ? done(toAccount(outcome.value, sessionSecretIn(request, isSecure(this.options)) ?? '')) : outcome;
   }
 
   @Post('second-factor')

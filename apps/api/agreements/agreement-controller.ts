@@ -60,6 +60,7 @@ const check = {
   summary: 'Check terms and read them in plain words, without recording anything',
   body: checkTermsSchema,
   answer: checkedTermsSchema,
+  spoken: true,
   problems: ['invalid-command'],
 } as const;
 const versions = {
@@ -68,6 +69,7 @@ const versions = {
   params: idParamsSchema,
   query: versionListQuerySchema,
   answer: versionPageSchema,
+  spoken: true,
   problems: ['invalid-cursor'],
 } as const;
 const addVersion = {
@@ -78,6 +80,7 @@ const addVersion = {
   body: createVersionSchema,
   status: 201,
   answer: agreementVersionSchema,
+  spoken: true,
   once: true,
   problems: ['invalid-command', 'already-exists'],
 } as const;

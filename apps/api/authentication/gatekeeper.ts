@@ -11,6 +11,7 @@ import type { Action } from '#domain/permissions/table';
 import type { FastifyRequest } from 'fastify';
 import { createHash, timingSafeEqual } from 'node:crypto';
 import { endpointOf, type EndpointDeclaration } from '../convention/endpoint';
+import { languageAsked } from '../convention/language';
 import { ProblemException } from '../convention/problem';
 import { API_OPTIONS, BACKOFFICE, isSecure, type ApiOptions } from '../options';
 import { sessionSecretIn } from './cookie';
@@ -92,10 +93,12 @@ export class Gatekeeper implements CanActivate {
 
   private callerOf(input: { request: FastifyRequest; actor: Actor; endpoint: EndpointDeclaration; action: Action }): Caller {
     const { request, actor, endpoint, action } = input;
+    const language = endpoint.spoken ? languageAsked(request.headers['accept-language']) : undefined;
     return {
       ...actor,
       requestId: request.id,
       action,
+      ...(language === undefined ? {} : { language }),
       ...(endpoint.once ? { once: onceOf({ request, status: endpoint.status ?? 200, digestsOf: this.options.digestsOf }) } : {}),
     };
   }

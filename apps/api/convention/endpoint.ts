@@ -47,6 +47,8 @@ export type EndpointDeclaration<
   readonly revision?: 'shown' | 'needed';
   /** Codes of the problem table that this route adds to those that follow from the rest of the declaration. */
   readonly problems?: readonly ProblemCode[];
+  /** The answer holds sentences, in the language that Accept-Language asks for. */
+  readonly spoken?: true;
   /** Takes something that could be guessed: a stricter limit per client address. */
   readonly guessable?: true;
   /** Reckons for long: a limit of its own per client address. */

@@ -29,7 +29,7 @@ const upload = {
   problems: ['file-not-readable', 'file-outdated'],
 } as const;
 const one = { access: 'import.read', summary: 'Show an uploaded file', params: idParamsSchema, answer: importFileSchema } as const;
-const errors = { access: 'import.read', summary: 'List the errors of a file', params: idParamsSchema, answer: importErrorListSchema } as const;
+const errors = { access: 'import.read', summary: 'List the errors of a file', params: idParamsSchema, answer: importErrorListSchema, spoken: true } as const;
 const accept = {
   access: 'import.accept',
   summary: 'Enter a checked file in the books',

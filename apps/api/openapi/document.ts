@@ -143,6 +143,7 @@ function parameters(endpoint: EndpointDeclaration, toSchema: SchemaWriter): Json
     list.push(header('Latchledger-Operator', 'Id or code of the operator. May be left out by tokens and by users of one operator.', false, { type: 'string' }));
   }
   if (endpoint.once) list.push(header('Idempotency-Key', 'A new random value per new thing; the same value repeats a request.', true, { type: 'string', minLength: 1, maxLength: 200 }));
+  if (endpoint.spoken) list.push(header('Accept-Language', 'In which language its sentences are: English, German or Spanish, with a region for figures and days. As the operator is used to when left out.', false, { type: 'string' }));
   if (endpoint.revision === 'needed') list.push(header('If-Match', 'ETag of the thing as you read it.', true, { type: 'string' }));
   return list;
 }

@@ -28,6 +28,7 @@ const one = {
   summary: 'Show a settlement, every figure with its reason',
   params: idParamsSchema,
   answer: settlementSchema,
+  spoken: true,
   revision: 'shown',
 } as const;
 const preview = {
@@ -35,6 +36,7 @@ const preview = {
   summary: 'Compute what a settlement would say now, without storing it',
   body: previewSettlementSchema,
   answer: settlementPreviewSchema,
+  spoken: true,
   problems: ['invalid-command', 'cannot-be-settled'],
 } as const;
 const review = {
@@ -42,6 +44,7 @@ const review = {
   summary: 'Review a draft',
   params: idParamsSchema,
   answer: settlementSchema,
+  spoken: true,
   revision: 'needed',
   once: true,
   problems: ['wrong-state', 'draft-is-stale', 'cannot-be-settled', 'flags-open', 'settlement-held'],
@@ -52,11 +55,12 @@ const reopen = {
   params: idParamsSchema,
   body: reopenSettlementSchema,
   answer: settlementSchema,
+  spoken: true,
   revision: 'shown',
   once: true,
   problems: ['wrong-state'],
 } as const;
-const withNote = { params: idParamsSchema, body: noteOnSettlementSchema, answer: settlementSchema, revision: 'shown', once: true, problems: ['wrong-state'] } as const;
+const withNote = { params: idParamsSchema, body: noteOnSettlementSchema, answer: settlementSchema, spoken: true, revision: 'shown', once: true, problems: ['wrong-state'] } as const;
 const hold = { ...withNote, access: 'settlement.hold', summary: 'Hold a draft back from review, with the reason' } as const;
 const release = { ...withNote, access: 'settlement.release', summary: 'Let a held draft be reviewed again' } as const;
 const question = {
@@ -73,6 +77,7 @@ const override = {
   params: idParamsSchema,
   body: overrideFlagsSchema,
   answer: settlementSchema,
+  spoken: true,
   revision: 'shown',
   once: true,
   problems: ['wrong-state'],
@@ -82,6 +87,7 @@ const recompute = {
   summary: 'Compute a draft again from what is known now',
   params: idParamsSchema,
   answer: settlementSchema,
+  spoken: true,
   revision: 'shown',
   once: true,
   problems: ['wrong-state', 'cannot-be-settled'],
@@ -93,6 +99,7 @@ const reversal = {
   params: idParamsSchema,
   body: reverseSettlementSchema,
   answer: settlementSchema,
+  spoken: true,
   revision: 'shown',
   once: true,
   problems: ['wrong-state', 'reversed-already', 'later-settlement-stands', 'settlement-paid', 'settlement-in-payment-run'],

@@ -40,6 +40,7 @@ const attribution = {
   description: 'An association and no proof of anything about a person. For the owner alone; each look is recorded in the audit trail.',
   query: varianceAttributionQuerySchema,
   answer: varianceAttributionSchema,
+  spoken: true,
   costly: true,
 } as const;
 const report = {

@@ -13,6 +13,7 @@ const run = {
     'Per party and period: as issued (with what later settlements added), as it would have been, and the difference. The counts are those that the issued settlements took in; what a changed period carries opens the next one. Payout rules and advances decide when money goes to a party, not how much, and are not part of it.',
   body: whatIfSchema,
   answer: whatIfAnswerSchema,
+  spoken: true,
   costly: true,
   problems: ['invalid-command', 'busy'],
 } as const;

@@ -33,6 +33,10 @@ export async function changePassword(body: { readonly currentPassword: string; r
   return remembered((await sdk.changePassword({ ...base, body })).data);
 }
 
+export async function chooseLanguage(language: NonNullable<Account['language']>): Promise<void> {
+  remembered((await sdk.chooseLanguage({ ...base, body: { language } })).data);
+}
+
 /** What an authenticator app needs to be told. */
 export async function proposeSecondFactor(password: string): Promise<{ secret: string; address: string }> {
   return (await sdk.proposeSecondFactor({ ...base, body: { password } })).data;

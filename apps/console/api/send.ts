@@ -1,3 +1,4 @@
+import { locale } from '../format/locale';
 import { RequestError, troubleIn } from './problem';
 import { askToSignInAgain } from './expired-session';
 
@@ -26,6 +27,8 @@ export function sendFor(operatorId: string | null): (request: Request) => Promis
 async function attempt(request: Request, operatorId: string | null): Promise<Response> {
   const headers = new Headers(request.headers);
   headers.set('accept', 'application/json');
+  // In the language of the page, whatever the browser would ask for.
+  headers.set('accept-language', locale);
   if (operatorId !== null) headers.set('latchledger-operator', operatorId);
   // Read at each attempt: signing in again gives another token.
   if (csrfToken !== null && request.method !== 'GET') headers.set('latchledger-csrf', csrfToken);

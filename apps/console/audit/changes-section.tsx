@@ -1,5 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
-import { formatInstant } from '../format/day';
+import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { TitledTable } from '../parts/titled-table';
@@ -10,6 +10,7 @@ import { words } from '../words/words';
 import { columnsChanged } from './changes';
 
 const text = words.machines.changes;
+const reader = { columns: text.columns, nothing: text.nothing, day: (day: string) => formatDay(day, locale), moment: (instant: string) => formatInstant(instant, locale) };
 
 /** Who entered a thing and changed it, the latest first; for whoever may read the audit trail. */
 export function ChangesSection({ thingId }: { readonly thingId: string }) {
@@ -29,9 +30,9 @@ export function ChangesSection({ thingId }: { readonly thingId: string }) {
               <td>{nameOf(entry.actor)}</td>
               <td>
                 {text.actions[entry.action]}
-                {columnsChanged(entry, text.nothing).map((change) => (
-                  <div key={change.column} className="soft small">
-                    {text.change(change)}
+                {columnsChanged(entry, reader).map(({ column, values }) => (
+                  <div key={column} className="soft small">
+                    {values === null ? column : text.change({ column, ...values })}
                   </div>
                 ))}
               </td>

@@ -1,7 +1,7 @@
 import { useMutation } from '@tanstack/react-query';
 import { useEffect, useId, useRef, useState } from 'react';
 import { Link, useLocation } from 'react-router';
-import { signOut } from '../api/account-api';
+import { chooseLanguage, signOut } from '../api/account-api';
 import { codeOf } from '../api/problem';
 import { Confirm } from '../parts/confirm';
 import type { Unsent } from '../phone/leave';
@@ -71,7 +71,7 @@ export function AccountMenu() {
               ))}
             </nav>
           )}
-          <LanguageChoice />
+          <LanguageChoice onChoose={chooseLanguage} />
           {leaving.isError ? <TroubleNotice error={leaving.error} /> : null}
           <div>
             <button type="button" className="button" onClick={() => asking.mutate()} aria-disabled={leaving.isPending}>

@@ -2,7 +2,7 @@ import { scaleTime } from 'd3-scale';
 import type { CopyHistory } from '../api/shapes';
 import { locale } from '../format/locale';
 import { words } from '../words/words';
-import { lanesOf, type Lane } from './custody-lanes';
+import { lanesOf, type CopyLane, type Lane } from './custody-lanes';
 import styles from './custody-chart.module.css';
 
 const text = words.keys.copy.chart;
@@ -13,22 +13,59 @@ export function CustodyChart({ history: { stays, knownAt, number } }: { readonly
   const [first] = stays;
   if (first === undefined) return null;
   const lanes = lanesOf(stays, Date.parse(knownAt));
-  const end = Math.max(...lanes.flatMap(({ spans }) => spans.map(({ to }) => to)), Date.parse(first.from) + 1);
-  const scale = scaleTime().domain([Date.parse(first.from), end]).range([0, 100]);
-  const spanMs = end - Date.parse(first.from);
+  return (
+    <LaneChart
+      title={text.title(number)} start={Date.parse(first.from)}
+      lanes={lanes.map((lane) => ({ key: lane.key, name: nameOf(lane), isAlarm: lane.kind === 'missing' || lane.kind === 'destroyed', spans: lane.spans.map((span) => ({ ...span, kind: lane.kind })) }))}
+    />
+  );
+}
+
+/** Where the copies of one cut were, a lane for each of them. */
+export function CopiesChart({ lanes, code }: { readonly lanes: readonly CopyLane[]; readonly code: string }) {
+  const start = Math.min(...lanes.flatMap(({ spans }) => spans.map(({ from }) => from)));
+  if (!Number.isFinite(start)) return null;
+  return (
+    <div className="stack">
+      <LaneChart title={text.copiesTitle(code)} start={start} lanes={lanes.map(({ key, number, spans }) => ({ key, name: number, isAlarm: false, spans }))} />
+      <ul className={styles.legend} aria-label={text.colours}>
+        {(['person', 'place', 'store', 'missing'] as const).map((kind) => (
+          <li key={kind} className="small">
+            <svg className={styles.sample} aria-hidden="true">
+              <rect className={styles[kind]} x="10%" y="15%" width="80%" height="70%" rx="2" />
+            </svg>
+            {text.legend[kind]}
+          </li>
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+interface LaneChartProps {
+  readonly title: string;
+  /** Where the picture begins, in milliseconds since 1970; it ends with the last span. */
+  readonly start: number;
+  readonly lanes: readonly { readonly key: string; readonly name: string; readonly isAlarm: boolean; readonly spans: CopyLane['spans'] }[];
+}
+
+function LaneChart({ title, start, lanes }: LaneChartProps) {
+  const end = Math.max(...lanes.flatMap(({ spans }) => spans.map(({ to }) => to)), start + 1);
+  const scale = scaleTime().domain([start, end]).range([0, 100]);
+  const spanMs = end - start;
   const ticks = scale.ticks(4).map((moment) => ({ label: tickText(moment, spanMs), x: scale(moment) })).filter(({ x }) => x >= 6 && x <= 94);
   return (
     <figure className={styles.chart}>
-      <div role="img" aria-label={text.title(number)}>
+      <div role="img" aria-label={title}>
         {lanes.map((lane) => (
           <div key={lane.key} className={styles.lane}>
-            <div className={lane.kind === 'missing' || lane.kind === 'destroyed' ? 'small state-alarm' : 'small'}>{nameOf(lane)}</div>
+            <div className={lane.isAlarm ? 'small state-alarm' : 'small'}>{lane.name}</div>
             <svg className={styles.bars} aria-hidden="true">
               {ticks.map(({ x }) => (
                 <line key={x} className={styles.grid} x1={`${x}%`} x2={`${x}%`} y1="0" y2="100%" />
               ))}
-              {lane.spans.map(({ from, to }) => (
-                <rect key={from} className={styles[lane.kind]} x={`${scale(from)}%`} width={`${Math.max(scale(to) - scale(from), 0.4)}%`} y="15%" height="70%" rx="2" />
+              {lane.spans.map(({ from, to, kind }) => (
+                <rect key={from} className={styles[kind]} x={`${scale(from)}%`} width={`${Math.max(scale(to) - scale(from), 0.4)}%`} y="15%" height="70%" rx="2" />
               ))}
             </svg>
           </div>

@@ -1,5 +1,5 @@
 import type { CopyHistory, KeyHolder } from '../api/shapes';
-import { lanesOf } from './custody-lanes';
+import { copyLanesOf, lanesOf } from './custody-lanes';
 
 const holder = (kind: KeyHolder['kind'], name: string): KeyHolder => ({ kind, id: name, code: 'X', name, siteId: null, siteCode: null });
 const stay = (from: string, to: string | null, at: KeyHolder | 'missing' | 'destroyed'): CopyHistory['stays'][number] => ({
@@ -22,4 +22,13 @@ describe('where a copy was, as lanes', () => {
   it('ends nothing before it began, whatever the clock of the reader says', () => {
     expect(lanesOf([stay('2026-01-01', null, safe)], day('2025-12-01'))).toMatchObject([{ spans: [{ from: day('2026-01-01'), to: day('2026-01-01') }] }]);
   });
+});
+
+it('gives each copy of a cut one lane, whoever had it, in the order of their numbers', () => {
+  const history = (number: string, ...stays: CopyHistory['stays']) => ({ keyCopyId: number, number, stays });
+  const lanes = copyLanesOf([history('K-10', stay('2026-01-05', null, 'missing')), history('K-9', stay('2026-01-01', '2026-01-03', safe), stay('2026-01-03', null, orla))], day('2026-01-20'));
+  expect(lanes).toEqual([
+    { key: 'K-9', number: 'K-9', spans: [{ from: day('2026-01-01'), to: day('2026-01-03'), kind: 'store' }, { from: day('2026-01-03'), to: day('2026-01-20'), kind: 'person' }] },
+    { key: 'K-10', number: 'K-10', spans: [{ from: day('2026-01-05'), to: day('2026-01-20'), kind: 'missing' }] },
+  ]);
 });

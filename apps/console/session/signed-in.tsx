@@ -1,9 +1,11 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useEffect, useState } from 'react';
 import { Navigate, Outlet, useLocation } from 'react-router';
 import { readAccount } from '../api/account-api';
 import { codeOf, troubleOf } from '../api/problem';
 import type { Account } from '../api/shapes';
 import { Answer } from '../parts/answer';
+import { speakAs } from '../words/language';
 import { AccountContext, accountKey } from './account';
 import { SignInAgain } from './sign-in-again';
 
@@ -36,10 +38,18 @@ export function SignedIn() {
     <Answer question={question} lines={6}>
       {(account) => (
         <AccountContext value={{ account, replace: (changed) => client.setQueryData(accountKey, changed) }}>
+          <InOwnLanguage account={account} />
           <Outlet />
           <SignInAgain account={account} />
         </AccountContext>
       )}
     </Answer>
   );
+}
+
+/** Once, as the page begins: whoever signs in again later over what they are doing does not lose it to another language. */
+function InOwnLanguage({ account }: { readonly account: Account }) {
+  const [first] = useState(account);
+  useEffect(() => speakAs(first), [first]);
+  return null;
 }

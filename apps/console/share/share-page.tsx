@@ -1,10 +1,11 @@
-import { queryOptions, useQuery } from '@tanstack/react-query';
+import { queryOptions, useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { Link, useParams } from 'react-router';
 import type { OperatorApi } from '../api/operator-api';
 import type { SiteView } from '../api/shapes';
+import { collectionsQuery } from '../collections/queries';
 import { formatDay, formatPeriod, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
-import { formatMoney } from '../format/money';
+import { formatMoney, isZero } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -40,7 +41,8 @@ export function SharePage() {
               {sites.length > 1 ? <SiteChoice sites={sites} chosen={chosen} /> : null}
               <SoFar site={chosen} />
               <Statements site={chosen} />
-              <AgreementSection key={chosen.siteId} siteId={chosen.siteId} />
+              <Visits key={chosen.siteId} siteId={chosen.siteId} />
+              <AgreementSection key={`agreement ${chosen.siteId}`} siteId={chosen.siteId} />
             </>
           )
         }
@@ -117,6 +119,40 @@ function Statements({ site }: { readonly site: OwnSite }) {
           <Link to={to(`sites/${site.siteId}/account`)}>{words.siteAccount.link}</Link>
         </p>
       ) : null}
+    </section>
+  );
+}
+
+/** As many as a phone shows without looking for them. */
+const lastVisits = 5;
+
+/** What was counted, given back to players and handed over at the last visits; each opens to its boxes and slips. */
+function Visits({ siteId }: { readonly siteId: string }) {
+  const { api, may, to } = useOperator();
+  const allowed = may('collection.read', 'accepted');
+  const question = useInfiniteQuery({ ...collectionsQuery(api, { siteId, state: 'accepted' }), enabled: allowed });
+  if (!allowed) return null;
+  return (
+    <section className="section" aria-labelledby="visits">
+      <h2 id="visits">{words.share.visits}</h2>
+      <Answer question={{ ...question, data: question.data?.pages[0]?.items }} lines={4}>
+        {(visits) =>
+          visits.length === 0 ? (
+            <p className="soft">{words.share.noVisits}</p>
+          ) : (
+            <ul className={styles.visits}>
+              {visits.slice(0, lastVisits).map(({ id, localDate, counted, refunds, handed }) => (
+                <li key={id}>
+                  <Link to={to(`collections/${id}`)}>{formatDay(localDate, locale)}</Link>
+                  <div className="soft small">
+                    {words.share.visit({ counted: formatMoney(counted, locale), refunds: isZero(refunds) ? null : formatMoney(refunds, locale), handed: isZero(handed) ? null : formatMoney(handed, locale) })}
+                  </div>
+                </li>
+              ))}
+            </ul>
+          )
+        }
+      </Answer>
     </section>
   );
 }

@@ -17,12 +17,25 @@ export const language: Language = languageFor({ chosen: keptLanguage(), wanted: 
 
 /** Speaks another language from now on. The page is loaded again: its words are read while its code starts. */
 export function speak(chosen: Language): void {
+  keep(chosen);
+  window.location.reload();
+}
+
+/** Speaks the language that is kept with an account, where the page does not yet. */
+export function speakAs(account: { readonly language?: Language | null }): void {
+  const { language: chosen = null } = account;
+  if (chosen === null || chosen === language) return;
+  keep(chosen);
+  // Where the browser keeps nothing, loading the page again and again would help nobody.
+  if (keptLanguage() === chosen) window.location.reload();
+}
+
+function keep(chosen: Language): void {
   try {
     window.localStorage.setItem(KEPT, chosen);
   } catch {
     // Where the browser keeps nothing, the address of the page cannot help either: it goes on in the browser's language.
   }
-  window.location.reload();
 }
 
 function keptLanguage(): string | null {

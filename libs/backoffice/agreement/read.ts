@@ -56,7 +56,7 @@ export async function checkTerms(deps: Backoffice, caller: Caller, command: Chec
     const problems = termsProblems(terms, place.value).map(({ path, code, message }) => ({ ...bodyField(path), code, message }));
     if (problems.length > 0) return done({ problems, sentences: [] });
     const partyIds = terms.parties.map(({ id }) => id).filter((id) => z.uuid().safeParse(id).success);
-    return done({ problems, sentences: termsInWords(terms, await writingFor(tx, partyIds)) });
+    return done({ problems, sentences: termsInWords(terms, await writingFor(tx, { partyIds, language: caller.language })) });
   });
 }
 

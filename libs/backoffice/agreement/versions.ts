@@ -60,7 +60,7 @@ export async function createVersion(
         now,
       });
       if (refusals.length > 0) return refusedFields('invalid-command', refusals);
-      return done(toVersion(version, await writingFor(tx, partiesOf(agreement))));
+      return done(toVersion(version, await writingFor(tx, { partyIds: partiesOf(agreement), language: caller.language })));
     },
     { constraints: agreementConstraints },
   );
@@ -82,7 +82,7 @@ export async function listVersions(
     const after = decodeCursor(query.cursor, cursorSchema);
     if (after === 'invalid') return refused('invalid-cursor');
     const rows = await selectVersions(tx, { agreementId: agreement.id, after, limit: query.limit, withdrawn: query.withdrawn === 'yes' });
-    const writing = await writingFor(tx, partiesOf(agreement));
+    const writing = await writingFor(tx, { partyIds: partiesOf(agreement), language: caller.language });
     return done(toPage({ rows, limit: query.limit, item: (row) => toVersion(row, writing), keyOf: (row) => [row.effective_from, row.id] }));
   });
 }

@@ -3,10 +3,10 @@ import { selectOperator } from '../operator/operator.sql';
 import { selectKnownParties } from './agreement.sql';
 import { OPERATOR } from './check-terms';
 
-/** Language of the operator, and the names of the operator and of these parties, for terms in words. */
-export async function writingFor(tx: TenantTransaction, partyIds: readonly string[]): Promise<{ locale: string; partyNames: ReadonlyMap<string, string> }> {
+/** The language that was asked for, else that of the operator, and the names of the operator and of these parties, for terms in words. */
+export async function writingFor(tx: TenantTransaction, asked: { readonly partyIds: readonly string[]; readonly language?: string | undefined }): Promise<{ locale: string; partyNames: ReadonlyMap<string, string> }> {
   const operator = await selectOperator(tx);
   if (operator === null) throw new Error('the operator of the transaction is gone');
-  const names = await selectKnownParties(tx, partyIds);
-  return { locale: operator.locale, partyNames: new Map([...names, [OPERATOR, operator.name]]) };
+  const names = await selectKnownParties(tx, asked.partyIds);
+  return { locale: asked.language ?? operator.locale, partyNames: new Map([...names, [OPERATOR, operator.name]]) };
 }

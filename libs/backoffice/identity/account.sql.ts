@@ -1,4 +1,4 @@
-import type { Membership } from './session';
+import type { ConsoleLanguage, Membership } from './session';
 
 /**
  * Calls of the identity schema's functions about accounts and sessions, which stand under no tenant. Each finds its row by
@@ -16,6 +16,7 @@ export type SessionRow = {
   account_id: string;
   email: string;
   name: string;
+  language: ConsoleLanguage | null;
   second_factor: 'none' | 'awaited' | 'given';
   has_second_factor: boolean;
   memberships: Membership[];
@@ -88,6 +89,10 @@ export async function selectCredentials(call: IdentityCall, secretHash: Buffer):
 
 export async function updatePassword(call: IdentityCall, input: { secretHash: Buffer; passwordHash: string; now: Date }): Promise<void> {
   await call('identity.set_password', input.secretHash, input.passwordHash, input.now);
+}
+
+export async function updateLanguage(call: IdentityCall, input: { secretHash: Buffer; language: ConsoleLanguage }): Promise<void> {
+  await call('identity.set_language', input.secretHash, input.language);
 }
 
 /** False when a second factor is in use already. */

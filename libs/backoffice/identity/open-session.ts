@@ -41,6 +41,7 @@ export function toAccount(signedIn: SignedIn, secret: string): Account {
     id: signedIn.accountId,
     email: signedIn.email,
     name: signedIn.name,
+    language: signedIn.language,
     secondFactor: signedIn.secondFactor,
     operators:
       signedIn.secondFactor === 'awaited'

@@ -16,6 +16,7 @@ export async function readSession(deps: Backoffice, secret: string): Promise<Sig
     accountId: row.account_id,
     email: row.email,
     name: row.name,
+    language: row.language,
     secondFactor: row.second_factor,
     hasSecondFactor: row.has_second_factor,
     memberships: row.memberships,

@@ -1,9 +1,12 @@
+import type { Account } from '#contracts/account';
 import type { Role } from '#domain/permissions/role';
 import { createHash } from 'node:crypto';
 
 /** A session ends after this long without a request, and after a week in any case. */
 export const SESSION_IDLE_HOURS = 12;
 export const SESSION_DAYS = 7;
+
+export type ConsoleLanguage = NonNullable<Account['language']>;
 
 /** What an account is at one operator. */
 export type Membership = {
@@ -22,6 +25,8 @@ export type SignedIn = {
   readonly accountId: string;
   readonly email: string;
   readonly name: string;
+  /** Null until one was chosen. */
+  readonly language: ConsoleLanguage | null;
   /** `awaited`: the password was right, the code is still missing, and nothing but giving it or signing out is open. */
   readonly secondFactor: 'none' | 'awaited' | 'given';
   readonly hasSecondFactor: boolean;

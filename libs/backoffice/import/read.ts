@@ -34,7 +34,7 @@ export async function listImportErrors(deps: Backoffice, caller: Caller, id: str
       lineNumber: row.line_number,
       column: row.column_name,
       code: row.code,
-      message: wordsOf(row.code),
+      message: wordsOf(row.code, caller.language),
       value: row.value,
     }));
     return done({ items });

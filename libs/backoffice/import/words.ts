@@ -1,7 +1,11 @@
+import { writtenLanguage, type WrittenLanguage } from '#statement/words/languages';
 import type { LineErrorCode } from './check-line';
+import type { ImportErrorWords } from './error-words';
 import { keyLineErrorWords } from './keys/words';
 import type { HeaderProblem } from './columns';
 import type { UnreadableFile } from './read-file';
+import { germanImportErrors } from './words-german';
+import { spanishImportErrors } from './words-spanish';
 
 /** What each reason means and what to do, for people. */
 export const lineErrorWords: Readonly<Record<LineErrorCode, string>> = {
@@ -38,9 +42,12 @@ export const lineErrorWords: Readonly<Record<LineErrorCode, string>> = {
   'no-agreement': 'No agreement with this site held on that day. Record it first, or book the visit to another day.',
 };
 
-/** The words for a reason, of whichever kind of file it is. */
-export function wordsOf(code: string): string {
-  const words: Readonly<Record<string, string>> = { ...keyLineErrorWords, ...lineErrorWords };
+const inEnglish: ImportErrorWords = { ...keyLineErrorWords, ...lineErrorWords };
+const wordsIn: Readonly<Record<WrittenLanguage, ImportErrorWords>> = { en: inEnglish, de: germanImportErrors, es: spanishImportErrors };
+
+/** The words for a reason, of whichever kind of file it is, in the language that was asked for. */
+export function wordsOf(code: string, language?: string): string {
+  const words: Readonly<Record<string, string>> = wordsIn[writtenLanguage(language)];
   return words[code] ?? code;
 }
 

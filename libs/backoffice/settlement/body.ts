@@ -10,13 +10,13 @@ import { versionInForceAtEnd } from '#domain/settlement/settle';
 import { plainTerms } from '#domain/terms/plain-language';
 import { explainSettlement } from './compute';
 import { explainedLines } from './explain/lines';
-import { writingOf } from './explain/words';
+import { speechFor } from './explain/speech';
 import { readInputs, readResult } from './inputs/stored';
 import { readEvents, readNamesOf, type EventRow, type SettlementDetailRow, type SettlementHeadRow, type SettlementListRow } from './read.sql';
 import type { EventKind, SettlementFigures } from './save.sql';
 
 /** A stored settlement as the API shows it, every figure with its explanation. `ownSites`: for a reader of the site's side. */
-export async function settlementBody(tx: TenantTransaction, row: SettlementDetailRow, reader: { ownSites: boolean }): Promise<Settlement> {
+export async function settlementBody(tx: TenantTransaction, row: SettlementDetailRow, reader: { ownSites: boolean; language: string | undefined }): Promise<Settlement> {
   const inputs = readInputs(row.inputs);
   const stored = readResult(row.result);
   const explained = explainSettlement({ inputs, resultText: row.result, engineVersion: Number(row.engine_version) }) ?? stored;
@@ -32,7 +32,7 @@ export async function settlementBody(tx: TenantTransaction, row: SettlementDetai
     kind: row.kind,
     currency: row.currency as CurrencyCode,
     totals: totalsBody(figuresIn(row), row.currency as CurrencyCode),
-    ...(await readable(tx, inputs, explained)),
+    ...(await readable(tx, { inputs, result: explained, language: reader.language })),
     engineVersion: Number(row.engine_version),
     revision: row.revision,
     state: row.state as SettlementState,
@@ -70,16 +70,16 @@ function historyOf(event: EventRow, reader: { ownSites: boolean }): Settlement['
 /** The parts that need names: explained lines, and the terms in sentences. */
 export async function readable(
   tx: TenantTransaction,
-  inputs: SettlementInputs,
-  result: SettlementResult,
+  { inputs, result, language }: { readonly inputs: SettlementInputs; readonly result: SettlementResult; readonly language: string | undefined },
 ): Promise<Pick<SettlementPreview, 'lines' | 'sentences'>> {
   const names = await readNamesOf(tx, result.parties.map((party) => party.party));
   const operatorId = result.parties.find((party) => party.role === 'operator')?.party;
   const partyName = (party: string): string => (party === operatorId ? names.operator : (names.parties.get(party) ?? party));
   const { terms } = versionInForceAtEnd(inputs.current);
+  const speech = speechFor(language);
   return {
-    lines: explainedLines({ inputs, result, partyName }),
-    sentences: plainTerms(terms, writingOf({ currency: inputs.currency, partyName })),
+    lines: explainedLines({ inputs, result, partyName, speech }),
+    sentences: plainTerms(terms, { ...speech.terms(inputs.currency), party: partyName }),
   };
 }
 

@@ -87,7 +87,7 @@ export function changeSettlement(
     if (refusedNow !== null) return refusedNow;
     const changed = await readSettlementRow(tx, asked.id);
     if (changed === undefined) throw new Error('a settlement that was just changed is not there');
-    return done(await settlementBody(tx, changed, { ownSites: visibleSites() !== 'every' }));
+    return done(await settlementBody(tx, changed, { ownSites: visibleSites() !== 'every', language: caller.language }));
   });
 }
 

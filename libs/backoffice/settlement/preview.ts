@@ -30,15 +30,15 @@ export function previewSettlement(deps: Backoffice, caller: Caller, command: Pre
     const [loaded] = await loadInputs(tx, [period.id], { overlook: ['collections-not-accepted'] });
     if (loaded === undefined) throw new Error('a period that was just made is not there');
     if ('obstacle' in loaded.from) return refused('cannot-be-settled', { detail: loaded.from.obstacle.message });
-    return done(await previewBody(tx, { loaded, computed: computeSettlement(loaded.from.inputs), site }));
+    return done(await previewBody(tx, { loaded, computed: computeSettlement(loaded.from.inputs), site, language: caller.language }));
   });
 }
 
 async function previewBody(
   tx: TenantTransaction,
-  preview: { loaded: Loaded; computed: ComputedSettlement; site: { site_code: string; site_name: string } },
+  preview: { loaded: Loaded; computed: ComputedSettlement; site: { site_code: string; site_name: string }; language: string | undefined },
 ): Promise<SettlementPreview> {
-  const { loaded, computed, site } = preview;
+  const { loaded, computed, site, language } = preview;
   const { target } = loaded;
   const { inputs, result, resultText } = computed;
   const currency = target.currency as CurrencyCode;
@@ -53,7 +53,7 @@ async function previewBody(
     kind: result.kind,
     currency,
     totals: totalsBody(figuresOf(result), currency),
-    ...(await readable(tx, inputs, explained)),
+    ...(await readable(tx, { inputs, result: explained, language })),
     engineVersion: result.engineVersion,
     inputsDigest: computed.inputsDigest.toString('hex'),
     resultDigest: computed.resultDigest.toString('hex'),

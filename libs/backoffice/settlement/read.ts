@@ -16,7 +16,7 @@ export function readSettlement(deps: Backoffice, caller: Caller, id: string): Pr
     const ownSites = visibleSites() !== 'every';
     const row = await readSettlementRow(tx, id);
     if (row === undefined) return refused('not-found');
-    return refusal({ siteId: row.site_id, state: row.state }) ?? done(await settlementBody(tx, row, { ownSites }));
+    return refusal({ siteId: row.site_id, state: row.state }) ?? done(await settlementBody(tx, row, { ownSites, language: caller.language }));
   });
 }
 

@@ -46,7 +46,7 @@ export function reverseSettlement(deps: Backoffice, caller: Caller, command: { r
     await takeBack(deps, tx, { row, reason: command.reason, now });
     const changed = await readSettlementRow(tx, command.id);
     if (changed === undefined) throw new Error('a settlement that was just reversed is not there');
-    return done(await settlementBody(tx, changed, { ownSites: false }));
+    return done(await settlementBody(tx, changed, { ownSites: false, language: caller.language }));
   });
 }
 

@@ -1,21 +1,14 @@
 import { done, type Outcome } from '#contracts/outcome';
 import type { VarianceAttribution, VarianceAttributionQuery } from '#contracts/variance-attribution';
 import { associationsOf, type Associations, type Intervals } from '#domain/variance/attribution';
+import { writtenLanguage } from '#statement/words/languages';
 import type { Caller } from '../caller';
 import { sealFor } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
 import { selectKeyPeople } from '../key-question/openers.sql';
 import { perform } from '../perform';
+import { attributionWords } from './attribution-words';
 import { insertAttributionRead, selectHolderMachines } from './attribution.sql';
-
-/** Read with every answer, before the figures. */
-const caution =
-  'This shows where shortages and custody of keys fell together. It points to where to look and proves nothing about a person: a key that was held is not a key that was used; ' +
-  'rounds, sites and machines differ; small numbers mislead. Before anything is said to anybody, look into the counts themselves, and ask what employment law requires.';
-
-const method =
-  'An interval lies between two emptyings of a box. It is short where a tender was below what meters imply by more than the tolerance, or by two standard deviations of its machine. ' +
-  'Fisher’s exact test, two-sided by summing all tables no more likely; within machines the same over sums of their tables; corrected for the number of people by Holm’s procedure.';
 
 /** For each holder of cash-box keys: short intervals with and without their custody, on the machines that their keys fitted. Each look is recorded. */
 export async function readAttribution(deps: Backoffice, caller: Caller, { from, to }: VarianceAttributionQuery): Promise<Outcome<VarianceAttribution>> {
@@ -34,8 +27,7 @@ export async function readAttribution(deps: Backoffice, caller: Caller, { from, 
     const readId = deps.newId();
     await insertAttributionRead(tx, { id: readId, from, to, people: found.compared.length, now });
     return done({
-      caution,
-      method,
+      ...attributionWords[writtenLanguage(caller.language)],
       from,
       to,
       result: resultOf(found, intervals),

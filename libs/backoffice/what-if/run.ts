@@ -39,11 +39,11 @@ export function runWhatIf(deps: Backoffice, caller: Caller, asked: WhatIf): Prom
     if (wrong.length > 0) return refusedFields('invalid-command', wrong);
     const scope = await selectScope(tx, { ...asked, siteIds: asked.siteIds ?? null });
     if (scope.length === 0) return refusedFields('invalid-command', [{ path: ['startsOn'], code: 'nothing-settled', message: 'No settlement of a period in these days is issued.' }]);
-    return compareAll(tx, asked, scope);
+    return compareAll(tx, asked, { scope, language: caller.language });
   });
 }
 
-async function compareAll(tx: TenantTransaction, asked: WhatIf, scope: readonly ScopeRow[]): Promise<Outcome<WhatIfAnswer>> {
+async function compareAll(tx: TenantTransaction, asked: WhatIf, { scope, language }: { readonly scope: readonly ScopeRow[]; readonly language: string | undefined }): Promise<Outcome<WhatIfAnswer>> {
   const sums = noSums();
   const notComputed: { agreement: ScopeRow; wrong: readonly WrongField[] }[] = [];
   const detailed: Compared[] = [];
@@ -65,7 +65,7 @@ async function compareAll(tx: TenantTransaction, asked: WhatIf, scope: readonly 
   }
   const first = notComputed[0];
   if (first !== undefined && notComputed.length === scope.length) return refusedFields('invalid-command', first.wrong);
-  const writing = await writingFor(tx, [...sums.parties.values()].flatMap(({ partyId, role }) => (role === 'operator' ? [] : [partyId])));
+  const writing = await writingFor(tx, { partyIds: [...sums.parties.values()].flatMap(({ partyId, role }) => (role === 'operator' ? [] : [partyId])), language });
   const nameOf = (party: string): string => writing.partyNames.get(party) ?? party;
   const last = detailed.at(-1);
   return done({

@@ -19,7 +19,7 @@ interface Written {
 
 const ENGLISH: Written = { words: en, usual: POINT, regions: { US: MONTH_FIRST, CA: MONTH_FIRST, PH: MONTH_FIRST, ZA: COMMA_AND_SPACE } };
 
-const WRITTEN: Readonly<Record<string, Written>> = {
+const WRITTEN: Readonly<Record<WrittenLanguage, Written>> = {
   en: ENGLISH,
   de: { words: de, usual: COMMA, regions: { CH: SWISS, LI: SWISS } },
   es: {
@@ -32,11 +32,27 @@ const WRITTEN: Readonly<Record<string, Written>> = {
   },
 };
 
+/** The languages that we write. */
+export const writtenLanguages = ['en', 'de', 'es'] as const;
+export type WrittenLanguage = (typeof writtenLanguages)[number];
+
+/** Whether there are words of this language, whatever its region. */
+export function isWritten(locale: string): boolean {
+  return writtenLanguages.some((each) => each === primaryOf(locale));
+}
+
+/** The language without its region; English where none was asked for or there are no words of it. */
+export function writtenLanguage(locale: string | undefined): WrittenLanguage {
+  return writtenLanguages.find((each) => each === primaryOf(locale ?? '')) ?? 'en';
+}
+
+const primaryOf = (locale: string): string => locale.split('-')[0]?.toLowerCase() ?? '';
+
 /** Words and conventions of a BCP 47 locale; a language without words of its own is written in English. */
 export function languageOf(locale: string): StatementLanguage {
-  const [language = '', ...subtags] = locale.split('-');
-  const written = WRITTEN[language];
-  if (written === undefined) return { tag: 'en', words: ENGLISH.words, conventions: ENGLISH.usual };
+  const [, ...subtags] = locale.split('-');
+  if (!isWritten(locale)) return { tag: 'en', words: ENGLISH.words, conventions: ENGLISH.usual };
+  const written = WRITTEN[writtenLanguage(locale)];
   const region = subtags.find((subtag) => /^([A-Z]{2}|\d{3})$/.test(subtag)) ?? '';
   return { tag: locale, words: written.words, conventions: written.regions[region] ?? written.usual };
 }

@@ -10,6 +10,7 @@ import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { CopyLink, Moment, Whereabouts } from '../parts';
 import { ChangeCode } from './code-forms';
+import { CopiesOverTime } from './copies-over-time';
 import { DestroyCopy, MakeCopies } from './copy-forms';
 import { OpenButton, SetUpViews } from './parts';
 import { copiesOfCodeQuery, keyCodeQuery, keySitesQuery } from './queries';
@@ -40,6 +41,7 @@ export function KeyCodePage() {
             ) : null}
             <Copies code={found} />
             <Locks code={found} />
+            <OverTime code={found} />
             {isChanging ? <ChangeCode code={found} onClose={() => setChanging(false)} /> : null}
           </>
         )}
@@ -82,6 +84,14 @@ function Copies({ code }: OfCode) {
       {destroyed === null ? null : <DestroyCopy copy={destroyed} onClose={() => setDestroyed(null)} />}
     </section>
   );
+}
+
+/** For whoever may see where keys were. */
+function OverTime({ code }: OfCode) {
+  const { api, may } = useOperator();
+  const allowed = may('key-reach.read') && may('key-copy.read');
+  const { data: copies = [] } = useQuery({ ...copiesOfCodeQuery(api, code.id), enabled: allowed });
+  return allowed ? <CopiesOverTime code={code} copies={copies} /> : null;
 }
 
 function CopyTable({ copies, onDestroy }: { readonly copies: readonly KeyCopy[]; readonly onDestroy: ((copy: KeyCopy) => void) | null }) {

@@ -1,4 +1,4 @@
-import { count } from './counting';
+import { count, number } from './counting';
 
 const machines = (value: number): string => count(value, 'Gerät', 'Geräte');
 
@@ -145,7 +145,15 @@ export const keys = {
       made: 'Angefertigt', duplicated: 'Nachgemacht', issued: 'Ausgegeben', returned: 'Zurückgegeben', 'handed-over': 'Übergeben', 'reported-missing': 'Als vermisst gemeldet',
       found: 'Gefunden', destroyed: 'Vernichtet', seen: 'Bei einer Zählung gesehen',
     } as Readonly<Record<string, string>>,
-    chart: { title: (number: string) => `Bild davon, wo ${number} war; die Tabelle darunter sagt dasselbe` },
+    chart: {
+      title: (number: string) => `Bild davon, wo ${number} war; die Tabelle darunter sagt dasselbe`,
+      copies: 'Wer die Schlüssel hatte',
+      asTable: 'Dasselbe als Tabelle',
+      copiesTitle: (code: string) => `Bild davon, wo die Schlüssel von ${code} waren; die Tabelle darunter sagt dasselbe`,
+      copiesFirst: (shown: number, all: number) => `Die ersten ${number.format(shown)} von ${count(all, 'Schlüssel', 'Schlüsseln')}; von den anderen erzählt die Seite eines jeden.`,
+      colours: 'Was die Farben bedeuten',
+      legend: { person: 'bei einer Person', place: 'an einem Standort', store: 'an einem Aufbewahrungsort', missing: 'vermisst oder vernichtet' },
+    },
     ifLost: 'Wenn dieses Exemplar verloren ginge',
     ifLostLead: 'Mit der Frage wird nichts gemeldet.',
     ask: 'Zeigen, was folgen würde',

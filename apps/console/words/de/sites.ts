@@ -57,4 +57,8 @@ export const share = {
   nothingYet: 'Für diesen Zeitraum lässt sich noch kein Anteil zeigen.',
   statements: 'Belege',
   noStatements: 'Der erste Beleg kommt nach dem ersten Monatsabschluss.',
+  visits: 'Letzte Besuche',
+  noVisits: 'Hier wurde noch nichts geleert.',
+  visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>
+    [`${counted} gezählt`, ...(refunds === null ? [] : [`${refunds} an Spieler erstattet`]), ...(handed === null ? [] : [`${handed} hier übergeben`])].join(', '),
 };

@@ -1,4 +1,4 @@
-import { count } from './counting';
+import { count, number } from './counting';
 
 const machines = (value: number): string => count(value, 'machine', 'machines');
 
@@ -145,7 +145,15 @@ export const keys = {
       made: 'Made', duplicated: 'Duplicated', issued: 'Issued', returned: 'Returned', 'handed-over': 'Handed over', 'reported-missing': 'Reported missing',
       found: 'Found', destroyed: 'Destroyed', seen: 'Seen at an inventory',
     } as Readonly<Record<string, string>>,
-    chart: { title: (number: string) => `Picture of where ${number} was; the table below says the same` },
+    chart: {
+      title: (number: string) => `Picture of where ${number} was; the table below says the same`,
+      copies: 'Who had its copies',
+      asTable: 'The same as a table',
+      copiesTitle: (code: string) => `Picture of where the copies of ${code} were; the table below says the same`,
+      copiesFirst: (shown: number, all: number) => `The first ${number.format(shown)} of ${count(all, 'copy', 'copies')}; the page of each copy tells of the others.`,
+      colours: 'What the colours mean',
+      legend: { person: 'with a person', place: 'at a site', store: 'in a store', missing: 'missing or destroyed' },
+    },
     ifLost: 'If this copy were lost',
     ifLostLead: 'Asking reports nothing.',
     ask: 'Show what would follow',

@@ -57,4 +57,8 @@ export const share = {
   nothingYet: 'No share can be shown for this period yet.',
   statements: 'Statements',
   noStatements: 'The first statement comes after the first month end.',
+  visits: 'Last visits',
+  noVisits: 'Nothing was collected here yet.',
+  visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>
+    [`${counted} counted`, ...(refunds === null ? [] : [`${refunds} given back to players`]), ...(handed === null ? [] : [`${handed} handed over here`])].join(', '),
 };

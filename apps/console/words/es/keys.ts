@@ -1,4 +1,4 @@
-import { count } from './counting';
+import { count, number } from './counting';
 
 const machines = (value: number): string => count(value, 'máquina', 'máquinas');
 
@@ -145,7 +145,15 @@ export const keys = {
       made: 'Hecha', duplicated: 'Duplicada', issued: 'Entregada', returned: 'Devuelta', 'handed-over': 'Pasada', 'reported-missing': 'Dada por perdida',
       found: 'Encontrada', destroyed: 'Destruida', seen: 'Vista en un recuento',
     } as Readonly<Record<string, string>>,
-    chart: { title: (number: string) => `Imagen de dónde estuvo ${number}; la tabla de abajo dice lo mismo` },
+    chart: {
+      title: (number: string) => `Imagen de dónde estuvo ${number}; la tabla de abajo dice lo mismo`,
+      copies: 'Quién tuvo las copias',
+      asTable: 'Lo mismo como tabla',
+      copiesTitle: (code: string) => `Imagen de dónde estuvieron las copias de ${code}; la tabla de abajo dice lo mismo`,
+      copiesFirst: (shown: number, all: number) => `Las primeras ${number.format(shown)} de ${count(all, 'copia', 'copias')}; de las demás habla la página de cada una.`,
+      colours: 'Qué significan los colores',
+      legend: { person: 'con una persona', place: 'en un local', store: 'en un depósito', missing: 'desaparecida o destruida' },
+    },
     ifLost: 'Si esta copia se perdiera',
     ifLostLead: 'Preguntar no da aviso de nada.',
     ask: 'Mostrar qué pasaría',

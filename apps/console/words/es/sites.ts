@@ -57,4 +57,8 @@ export const share = {
   nothingYet: 'Para este período aún no se puede mostrar ninguna participación.',
   statements: 'Documentos',
   noStatements: 'El primer documento llega tras el primer cierre de mes.',
+  visits: 'Últimas visitas',
+  noVisits: 'Aquí no se ha recogido nada todavía.',
+  visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>
+    [`${counted} contado`, ...(refunds === null ? [] : [`${refunds} devuelto a jugadores`]), ...(handed === null ? [] : [`${handed} entregado aquí`])].join(', '),
 };

@@ -23,3 +23,5 @@ export const keyLineErrorWords = {
   'lost-cut': 'A key of this cut was lost: no lock takes it any more.',
   twice: 'The file has another lock for this place of the machine.',
 } as const;
+
+export type KeyLineErrorCode = keyof typeof keyLineErrorWords;

@@ -10,6 +10,7 @@ import { arbitraryEvents, arbitraryTaxRules, arbitraryVersions } from '#tests/su
 import { count, inputs, machine, period, site, version } from '#tests/support/settlement-inputs';
 import { issueAll, periodDays, span, type Agreement } from '#tests/support/settlement-timeline';
 import { explainedLines } from './lines';
+import { speechFor } from './speech';
 
 const inFull = { explain: true, inFull: true } as const;
 
@@ -50,7 +51,7 @@ test('no figure lacks step, inputs, dated rule, exact value or sentence, whateve
   const kinds = new Set<string>();
   const formulas = new Set<Formula>();
   const look = (given: SettlementInputs, result: SettlementResult): void => {
-    for (const line of explainedLines({ inputs: given, result, partyName: (party) => `Party ${party}` })) {
+    for (const line of explainedLines({ inputs: given, result, partyName: (party) => `Party ${party}`, speech: speechFor(undefined) })) {
       kinds.add(line.kind);
       expect([line.kind, line.why?.text, lacking(line)]).toEqual([line.kind, line.why?.text, []]);
     }
@@ -102,8 +103,8 @@ test('a dated rule names the version and its days, and the member that the figur
       counts: [count('1', '2026-01-10', 1_000n), count('1', '2026-01-20', 2_000n)],
     }),
   );
-  const cash = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => party }).filter((line) => line.kind === 'cash');
-  const opening = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => `the ${party}` }).find((line) => line.kind === 'share');
+  const cash = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => party, speech: speechFor(undefined) }).filter((line) => line.kind === 'cash');
+  const opening = explainedLines({ inputs: two, result: settle(two, inFull), partyName: (party) => `the ${party}`, speech: speechFor(undefined) }).find((line) => line.kind === 'share');
   expect(opening?.why?.rule).toMatch(/^Terms in force from 1 January 2020: What is left is shared: the \w+ \d+\u00a0%, the \w+ \d+\u00a0%\.$/);
   expect(cash.map((line) => line.why?.ruleVersion)).toEqual([
     { of: 'terms', versionId: 'version-2020-01-01', startsOn: '2020-01-01', endsBefore: '2026-01-15', pointer: '/basis' },

@@ -1,21 +1,21 @@
-import { dayInWords } from '#contracts/day-in-words';
 import type { SettlementLine, Why } from '#contracts/settlement';
 import { moneyOf } from '#contracts/money';
-import { formatMinor } from '#domain/money/amount';
 import type { PeriodInputs, SettlementInputs } from '#domain/settlement/inputs';
-import { englishExplanations } from '#domain/settlement/explanations-english';
 import type { Explanation, InputRef, Line } from '#domain/settlement/lines';
 import type { SettlementResult } from '#domain/settlement/result';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { exactText, exactValueOf } from './exact';
+import type { ExplainLabels } from './labels';
 import { ruleVersionOf } from './rule-version';
-import { changeSentence, ruleText, writingOf, type RuleNames } from './words';
+import { speechFor, type Speech } from './speech';
+import { changeSentence, ruleText, type RuleNames } from './words';
 
 /** A settlement computed with explanations, and what people call those whom it names by id. */
 export type Explained = {
   readonly inputs: SettlementInputs;
   readonly result: SettlementResult;
   readonly partyName: (party: string) => string;
+  readonly speech: Speech;
 };
 
 /** All lines with how each came about, in their order: earlier periods, the period itself, the payout. */
@@ -54,7 +54,7 @@ function lineBody(look: LookUp, placed: Placed): SettlementLine {
     periodStartsOn,
     step: line.step,
     kind: line.kind,
-    label: labelOf(line),
+    label: labelOf(line, look.speech),
     title: line.about.title ?? null,
     machineTag: machineId === undefined ? null : look.machineTag(machineId),
     party: party === undefined ? null : look.partyName(party),
@@ -63,19 +63,21 @@ function lineBody(look: LookUp, placed: Placed): SettlementLine {
   };
 }
 
-export function labelOf(line: Pick<Line, 'kind' | 'about'>): string {
-  return englishExplanations.lines[line.kind].replace('{title}', line.about.title ?? '');
+/** What a figure is called; in English where no language was asked for. */
+export function labelOf(line: Pick<Line, 'kind' | 'about'>, { explanations }: Speech = speechFor(undefined)): string {
+  return explanations.lines[line.kind].replace('{title}', line.about.title ?? '');
 }
 
 function whyOf(look: LookUp, { line, linesOf, periodInputs }: Placed, explanation: Explanation): Why {
-  const amount = (minor: bigint): string => formatMinor(minor, look.currency);
-  const sentence = englishExplanations.formulas[explanation.formula];
+  const { explanations, labels } = look.speech;
+  const amount = (minor: bigint): string => look.speech.amount(minor, look.currency);
+  const sentence = explanations.formulas[explanation.formula];
   const inputs: Input[] = [
     ...explanation.inputs.flatMap((input) => inputsOf(look, input, linesOf)),
-    ...Object.entries(explanation.parameters).map(([name, text]) => parameterOf(name, text, amount)),
+    ...Object.entries(explanation.parameters).map(([name, text]) => parameterOf(name, text, { amount, labels })),
   ];
   return {
-    text: line.change === undefined ? sentence : `${changeSentence({ issued: amount(line.change.issuedMinor), now: amount(line.change.nowMinor) })} ${sentence}`,
+    text: line.change === undefined ? sentence : `${changeSentence(explanations, { issued: amount(line.change.issuedMinor), now: amount(line.change.nowMinor) })} ${sentence}`,
     formula: explanation.formula,
     change: line.change === undefined ? null : { issued: amount(line.change.issuedMinor), now: amount(line.change.nowMinor) },
     step: line.step,
@@ -83,7 +85,7 @@ function whyOf(look: LookUp, { line, linesOf, periodInputs }: Placed, explanatio
     ruleVersion: ruleVersionOf({ rule: explanation.rule, line, inputs: periodInputs }),
     exactValue: exactValueOf(line, explanation),
     exact: explanation.exact === null ? null : exactText(explanation.exact, look.currency),
-    inputs: [...inputs, ...(line.change === undefined ? [] : changeInputs(line.change)), ...(inputs.length > 0 || line.change !== undefined ? [] : [whereNothingElse(line)])].map(
+    inputs: [...inputs, ...(line.change === undefined ? [] : changeInputs(line.change, labels)), ...(inputs.length > 0 || line.change !== undefined ? [] : [whereNothingElse(line, labels)])].map(
       (input) => ('minor' in input ? { label: input.label, value: amount(input.minor), lineNumber: null } : input),
     ),
   };
@@ -92,43 +94,35 @@ function whyOf(look: LookUp, { line, linesOf, periodInputs }: Placed, explanatio
 type Input = Why['inputs'][number] | { readonly label: string; readonly minor: bigint };
 
 /** Lines that a figure was reckoned from and that are as they were do not stand in a difference; these two always do. */
-function changeInputs({ issuedMinor, nowMinor }: NonNullable<Line['change']>): Input[] {
+function changeInputs({ issuedMinor, nowMinor }: NonNullable<Line['change']>, labels: ExplainLabels): Input[] {
   return [
-    { label: 'Issued before', minor: issuedMinor },
-    { label: 'Now', minor: nowMinor },
+    { label: labels.issuedBefore, minor: issuedMinor },
+    { label: labels.now, minor: nowMinor },
   ];
 }
 
 /** A figure that no record and no line went into still came from somewhere. */
-function whereNothingElse({ kind, amountMinor }: Line): Input {
-  if (kind === 'loss-in') return { label: 'Left by the period before', minor: amountMinor };
-  return kind === 'payable' ? { label: 'Nothing to add up', minor: 0n } : { label: 'Amount by the rule', minor: amountMinor };
+function whereNothingElse({ kind, amountMinor }: Line, labels: ExplainLabels): Input {
+  if (kind === 'loss-in') return { label: labels.leftByPeriodBefore, minor: amountMinor };
+  return kind === 'payable' ? { label: labels.nothingToAddUp, minor: 0n } : { label: labels.amountByRule, minor: amountMinor };
 }
 
-const parameterLabels: Readonly<Record<string, string>> = {
-  askedMinor: 'Asked for',
-  guaranteedMinor: 'Guaranteed or capped at',
-  shareMinor: 'Share before',
-  openMinor: 'Open on that day and after',
-  wholeMinor: 'Of the period as a whole',
-};
-
-function parameterOf(name: string, text: string, amount: (minor: bigint) => string): Why['inputs'][number] {
-  return { label: parameterLabels[name] ?? name, value: name.endsWith('Minor') ? amount(BigInt(text)) : text, lineNumber: null };
+function parameterOf(name: string, text: string, { amount, labels }: { readonly amount: (minor: bigint) => string; readonly labels: ExplainLabels }): Why['inputs'][number] {
+  return { label: labels.parameters[name] ?? name, value: name.endsWith('Minor') ? amount(BigInt(text)) : text, lineNumber: null };
 }
 
 function inputsOf(look: LookUp, input: InputRef, linesOf: (key: string) => readonly Line[]): Why['inputs'] {
   if (input.of === 'line') {
-    return linesOf(input.key).map((line) => ({ label: nameOf(look, line), value: formatMinor(line.amountMinor, look.currency), lineNumber: line.number }));
+    return linesOf(input.key).map((line) => ({ label: nameOf(look, line), value: look.speech.amount(line.amountMinor, look.currency), lineNumber: line.number }));
   }
   const record = look.record(input.id);
-  return [{ label: record?.label ?? `${input.of} ${input.id}`, value: record === undefined ? null : formatMinor(record.amountMinor, look.currency), lineNumber: null }];
+  return [{ label: record?.label ?? `${input.of} ${input.id}`, value: record === undefined ? null : look.speech.amount(record.amountMinor, look.currency), lineNumber: null }];
 }
 
 /** A line in words that tell it from its neighbours: numbers of lines stand nowhere on the statement or the screen. */
 function nameOf(look: LookUp, line: Line): string {
   const { machineId, party } = line.about;
-  return [labelOf(line), ...(machineId === undefined ? [] : [look.machineTag(machineId)]), ...(party === undefined ? [] : [look.partyName(party)])].join(', ');
+  return [labelOf(line, look.speech), ...(machineId === undefined ? [] : [look.machineTag(machineId)]), ...(party === undefined ? [] : [look.partyName(party)])].join(', ');
 }
 
 type RecordText = { readonly label: string; readonly amountMinor: bigint };
@@ -140,23 +134,24 @@ type LookUp = RuleNames & {
   readonly record: (id: string) => RecordText | undefined;
 };
 
-function handedWords({ reason, amountMinor }: SettlementInputs['handedCash'][number]): string {
-  if (reason !== 'on-account') return 'Handed over';
-  return amountMinor < 0n ? 'Paid on account by the payee' : 'Paid on account';
+function handedAs({ reason, amountMinor }: SettlementInputs['handedCash'][number]): Parameters<ExplainLabels['handed']>[0] {
+  if (reason !== 'on-account') return 'handed';
+  return amountMinor < 0n ? 'by-payee' : 'on-account';
 }
 
-function lookUp({ inputs, partyName }: Explained): LookUp {
+function lookUp({ inputs, partyName, speech }: Explained): LookUp {
+  const { labels, day } = speech;
   const periods = [...inputs.earlier.map((earlier) => earlier.inputs), inputs.current];
   const tags = new Map(periods.flatMap((period) => period.machines.map((machine) => [machine.id, machine.tag])));
   const machineTag = (machineId: string): string => tags.get(machineId) ?? machineId;
   const records = new Map([
-    ...periods.flatMap((period) => recordsOf(period, machineTag, (minor) => formatMinor(minor, inputs.currency))),
-    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: `${handedWords(cash)} on ${dayInWords(cash.date)}`, amountMinor: cash.amountMinor }]),
-    ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: 'Advance, as far as it is open on that day and after', amountMinor: advance.openMinor }]),
-    ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: 'Carried by the settlement before', amountMinor: item.amountMinor }]),
+    ...periods.flatMap((period) => recordsOf(period, machineTag, { labels, day, amount: (minor) => speech.amount(minor, inputs.currency) })),
+    ...inputs.handedCash.map((cash): [string, RecordText] => [cash.id, { label: labels.handed(handedAs(cash), day(cash.date)), amountMinor: cash.amountMinor }]),
+    ...inputs.advances.map((advance): [string, RecordText] => [advance.id, { label: labels.advance, amountMinor: advance.openMinor }]),
+    ...inputs.carriedItems.map((item): [string, RecordText] => [item.id, { label: labels.carried, amountMinor: item.amountMinor }]),
   ]);
   const versions = new Map(periods.flatMap((period) => period.versions.map((version) => [version.id, version])));
-  const rules = new Map(periods.flatMap((period) => period.taxRules.map((rule) => [rule.id, `${rule.title}, in force from ${dayInWords(rule.from)}${rule.source === '' ? '' : ` (${rule.source})`}`])));
+  const rules = new Map(periods.flatMap((period) => period.taxRules.map((rule) => [rule.id, `${labels.taxFrom(rule.title, day(rule.from))}${rule.source === '' ? '' : ` (${rule.source})`}`])));
   return {
     currency: inputs.currency,
     partyName,
@@ -164,21 +159,24 @@ function lookUp({ inputs, partyName }: Explained): LookUp {
     record: (id) => records.get(id),
     version: (id) => versions.get(id),
     taxRule: (id) => rules.get(id),
-    writing: writingOf({ currency: inputs.currency, partyName }),
+    speech,
+    writing: { ...speech.terms(inputs.currency), party: partyName },
   };
 }
 
 /** Tokens and meters of a count, which stand beside its cash: `, 12 x RED, meters 245.00`. */
-function besideCash({ tokens, meteredMinor }: PeriodInputs['counts'][number], amount: (minor: bigint) => string): string {
-  return [...tokens.map(({ tokenId, pieces }) => `, ${pieces} x ${tokenId}`), ...(meteredMinor === null ? [] : [`, meters ${amount(meteredMinor)}`])].join('');
+function besideCash({ tokens, meteredMinor }: PeriodInputs['counts'][number], { labels, amount }: Told): string {
+  return [...tokens.map(({ tokenId, pieces }) => `, ${labels.tokens(pieces, tokenId)}`), ...(meteredMinor === null ? [] : [`, ${labels.meters(amount(meteredMinor))}`])].join('');
 }
 
-function recordsOf(period: PeriodInputs, machineTag: (id: string) => string, amount: (minor: bigint) => string): [string, RecordText][] {
-  const at = (what: string, date: LocalDate, machineId: string): string => `${what} of ${dayInWords(date)}, ${machineTag(machineId)}`;
+type Told = Pick<Speech, 'labels' | 'day'> & { readonly amount: (minor: bigint) => string };
+
+function recordsOf(period: PeriodInputs, machineTag: (id: string) => string, told: Told): [string, RecordText][] {
+  const at = (what: Parameters<ExplainLabels['record']>[0], date: LocalDate, machineId: string): string => told.labels.record(what, told.day(date), machineTag(machineId));
   return [
-    ...period.counts.map((count): [string, RecordText] => [count.id, { label: at('Count', count.countedOn, count.machineId) + besideCash(count, amount), amountMinor: count.coinMinor + count.noteMinor }]),
-    ...period.refundSlips.map((slip): [string, RecordText] => [slip.id, { label: at('Refund slip', slip.date, slip.machineId), amountMinor: slip.amountMinor }]),
-    ...period.cashless.map((item): [string, RecordText] => [item.id, { label: at('Card takings', item.accountingDate, item.machineId), amountMinor: item.grossMinor - item.refundedMinor }]),
-    ...period.breakIns.map((item): [string, RecordText] => [item.id, { label: at('Break-in', item.accountingDate, item.machineId), amountMinor: item.amountMinor }]),
+    ...period.counts.map((count): [string, RecordText] => [count.id, { label: at('count', count.countedOn, count.machineId) + besideCash(count, told), amountMinor: count.coinMinor + count.noteMinor }]),
+    ...period.refundSlips.map((slip): [string, RecordText] => [slip.id, { label: at('slip', slip.date, slip.machineId), amountMinor: slip.amountMinor }]),
+    ...period.cashless.map((item): [string, RecordText] => [item.id, { label: at('cards', item.accountingDate, item.machineId), amountMinor: item.grossMinor - item.refundedMinor }]),
+    ...period.breakIns.map((item): [string, RecordText] => [item.id, { label: at('break-in', item.accountingDate, item.machineId), amountMinor: item.amountMinor }]),
   ];
 }
