@@ -38,7 +38,7 @@ export function CardTakingsPage() {
   ) : undefined;
   return (
     <Page title={text.title} lead={text.lead} actions={actions}>
-      <div role="status">{recorded === null ? null : <p className="notice">{text.fileRecorded(recorded)}</p>}</div>
+      <div role="status" className={recorded === null ? 'visually-hidden' : undefined}>{recorded === null ? null : <p className="notice">{text.fileRecorded(recorded)}</p>}</div>
       <SiteChoice siteId={siteId} onChoose={choose} />
       <Listed key={siteId} siteId={siteId} />
       {wish === 'enter' ? <RecordCardTakings onClose={() => setWish(null)} /> : null}

@@ -128,7 +128,7 @@ function Cells({ row, early, unusual }: CellsProps) {
   return (
     <>
       <th scope="row" className={styles.site}>
-        {row.settlementId === null ? row.siteName : <Link to={to(`settlements/${row.settlementId}`)}>{row.siteName}</Link>}{' '}
+        <Link to={to(row.settlementId === null ? `sites/${row.siteId}` : `settlements/${row.settlementId}`)}>{row.siteName}</Link>{' '}
         <span className="code small">{row.siteCode}</span>
         <span className={styles.narrowOnly}>
           <StateMark state={row.state} early={early} />

@@ -64,7 +64,7 @@ function OpenStage({ row }: { readonly row: StageRow }) {
         <th scope="row" className={styles.stage}>
           {words.settlement.stage[stage]}
           {ofMachines.length === 0 ? null : (
-            <button type="button" className="button-plain small" aria-expanded={open} onClick={() => setOpen(!open)}>
+            <button type="button" className="button-plain small no-print" aria-expanded={open} onClick={() => setOpen(!open)}>
               {open ? words.settlement.hideLines : words.settlement.showLines(ofMachines.length)}
               <span className="visually-hidden">{`: ${words.settlement.stage[stage]}`}</span>
             </button>

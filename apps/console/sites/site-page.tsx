@@ -22,6 +22,7 @@ import { AdvanceSection } from './advance-section';
 import { AgreementSection } from './agreement-section';
 import { machinesAtQuery, settlementsOfQuery, siteQuery } from './queries';
 import { ChangeSite } from './site-forms';
+import { TakingsChart } from './takings-chart';
 
 /** `sites/:id`: what stands there, what was agreed, what was collected and settled. */
 export function SitePage() {
@@ -135,42 +136,51 @@ function SettlementSection({ siteId }: SectionProps) {
           items.length === 0 ? (
             <Blank title={words.sites.noSettlements} />
           ) : (
-            <Wide title={words.sites.settlements}>
-              <table>
-                <caption className="visually-hidden">{words.sites.settlements}</caption>
-                <thead>
-                  <tr>
-                    <th scope="col">{words.period}</th>
-                    <th scope="col">{words.state}</th>
-                    <th scope="col" className="figure">
-                      {words.monthEnd.siteShare}
-                    </th>
-                    <th scope="col" className="figure">
-                      {words.monthEnd.payable}
-                    </th>
-                  </tr>
-                </thead>
-                <tbody>
-                  {items.map((each) => (
-                    <tr key={each.id}>
-                      <th scope="row">
-                        <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+            <>
+              <TakingsChart settlements={items} />
+              <Wide title={words.sites.settlements}>
+                <table>
+                  <caption className="visually-hidden">{words.sites.settlements}</caption>
+                  <thead>
+                    <tr>
+                      <th scope="col">{words.period}</th>
+                      <th scope="col">{words.state}</th>
+                      <th scope="col" className="figure">
+                        {words.sites.takings}
                       </th>
-                      <td>
-                        <StateMark state={each.state} />
-                        {each.reversed ? <div className="small soft">{words.settlement.reversed}</div> : null}
-                      </td>
-                      <td className="figure">
-                        <Amount money={each.siteShare} />
-                      </td>
-                      <td className="figure">
-                        <Amount money={each.payable} />
-                      </td>
+                      <th scope="col" className="figure">
+                        {words.monthEnd.siteShare}
+                      </th>
+                      <th scope="col" className="figure">
+                        {words.monthEnd.payable}
+                      </th>
                     </tr>
-                  ))}
-                </tbody>
-              </table>
-            </Wide>
+                  </thead>
+                  <tbody>
+                    {items.map((each) => (
+                      <tr key={each.id}>
+                        <th scope="row">
+                          <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+                        </th>
+                        <td>
+                          <StateMark state={each.state} />
+                          {each.reversed ? <div className="small soft">{words.settlement.reversed}</div> : null}
+                        </td>
+                        <td className="figure">
+                          <Amount money={each.takings} />
+                        </td>
+                        <td className="figure">
+                          <Amount money={each.siteShare} />
+                        </td>
+                        <td className="figure">
+                          <Amount money={each.payable} />
+                        </td>
+                      </tr>
+                    ))}
+                  </tbody>
+                </table>
+              </Wide>
+            </>
           )
         }
       </Answer>

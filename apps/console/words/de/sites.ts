@@ -1,6 +1,11 @@
 import { countOf } from './counting';
 
 export const sites = {
+  takings: 'Einnahmen',
+  takingsChart: {
+    title: (currency: string) => `Einnahmen je Zeitraum in ${currency}, der Anteil des Standorts dunkler`,
+    says: ({ least, most }: { least: { amount: string; period: string }; most: { amount: string; period: string } }) => `Am wenigsten: ${least.amount}, ${least.period}; am meisten: ${most.amount}, ${most.period}.`,
+  },
   title: 'Standorte',
   none: 'Es ist noch kein Standort eingerichtet.',
   find: 'Standort suchen',

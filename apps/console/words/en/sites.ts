@@ -1,6 +1,11 @@
 import { countOf } from './counting';
 
 export const sites = {
+  takings: 'Takings',
+  takingsChart: {
+    title: (currency: string) => `Takings by period in ${currency}, the share of the site darker`,
+    says: ({ least, most }: { least: { amount: string; period: string }; most: { amount: string; period: string } }) => `Least ${least.amount} in ${least.period}, most ${most.amount} in ${most.period}.`,
+  },
   title: 'Sites',
   none: 'No site has been set up yet.',
   find: 'Find a site',

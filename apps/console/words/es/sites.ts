@@ -1,6 +1,11 @@
 import { countOf } from './counting';
 
 export const sites = {
+  takings: 'Recaudación',
+  takingsChart: {
+    title: (currency: string) => `Recaudación por período en ${currency}, la participación del local más oscura`,
+    says: ({ least, most }: { least: { amount: string; period: string }; most: { amount: string; period: string } }) => `Mínimo: ${least.amount}, ${least.period}; máximo: ${most.amount}, ${most.period}.`,
+  },
   title: 'Locales',
   none: 'Aún no hay ningún local configurado.',
   find: 'Buscar un local',
