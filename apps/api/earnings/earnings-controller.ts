@@ -13,6 +13,7 @@ const read = {
   description: 'A good place and a good game are told apart by a stated, simple model, with the range of each estimate.',
   query: earningsQuerySchema,
   answer: earningsSchema,
+  spoken: true,
 } as const;
 
 const file = { access: 'earnings.read', summary: 'Download takings a day and swaps worth trying as CSV', query: earningsQuerySchema, file: 'text/csv; charset=utf-8' } as const;

@@ -15,9 +15,17 @@ import styles from './journal.module.css';
 
 const text = words.journal;
 
-/** `liabilities:payable:P-12` of Quay Tavern is `liabilities: payable: Quay Tavern, P-12`; who has no name goes by the code. */
-function accountInWords({ name, holderName }: { readonly name: string; readonly holderName: string | null }): string {
-  return [...name.split(':').slice(0, -1), holderOf({ name, holderName })].join(': ');
+const chart: Readonly<Record<string, { readonly name: string } | undefined>> = words.chart;
+
+/**
+ * `payable-to-payee:0199…` of Quay Tavern is `Payable: Quay Tavern, P-12`; who has no name goes by the code, and an account that
+ * this page does not know by what the api calls it.
+ */
+function accountInWords({ account, name, holderName }: { readonly account: string; readonly name: string; readonly holderName: string | null }): string {
+  const [code = '', holder] = account.split(':');
+  const known = chart[code]?.name;
+  if (known === undefined) return [...name.split(':').slice(0, -1), holderOf({ name, holderName })].join(': ');
+  return holder === undefined ? known : `${known}: ${holderOf({ name, holderName })}`;
 }
 
 /** What was booked in these days, entry by entry with all its postings. */
@@ -59,7 +67,7 @@ function EntryTable({ entries }: { readonly entries: readonly JournalEntry[] }) 
             </tr>
             {entry.postings.map(({ account, amount, ...posting }, index) => (
               <tr key={`${index} ${account}`}>
-                <td>{accountInWords(posting)}</td>
+                <td>{accountInWords({ account, ...posting })}</td>
                 <td className="figure">
                   <Amount money={amount} alone />
                 </td>

@@ -14,6 +14,7 @@ import { chartQuery, trialBalanceQuery } from './queries';
 import styles from './journal.module.css';
 
 const text = words.journal;
+const chartWords: Readonly<Record<string, { readonly name: string; readonly meaning: string } | undefined>> = words.chart;
 const heads = { opening: text.opening, debits: text.debits, credits: text.credits, balance: text.closing };
 
 /** Every account with what it had before, what moved it and what it has; in a table per currency. */
@@ -42,7 +43,8 @@ interface OneCurrencyProps {
 }
 
 function OneCurrency({ total: { currency, debits, credits }, balance, chart }: OneCurrencyProps) {
-  const rows = chartRows({ accounts: balance.accounts, chart, currency });
+  // An account that this page does not know goes by what the api calls it.
+  const rows = chartRows({ accounts: balance.accounts, chart, currency }).map((row) => ({ ...row, ...chartWords[row.code] }));
   const title = text.inCurrency(text.balance, currency);
   return (
     <div className="stack">

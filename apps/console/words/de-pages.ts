@@ -6,6 +6,7 @@ import { agreements } from './de/agreements';
 import { auditFiles } from './de/audit-files';
 import { besideCounts } from './de/beside-counts';
 import { cash } from './de/cash';
+import { chart } from './de/chart';
 import { collectionKeys } from './de/collection-keys';
 import { collections } from './de/collections';
 import { paper as paperVisit, room as countingRoom } from './de/counting-room';
@@ -43,6 +44,7 @@ export const dePages: PageWords = {
   booking,
   besideCounts,
   cash,
+  chart,
   collectionKeys,
   collections,
   countingRoom,

@@ -6,6 +6,7 @@ import { agreements } from './en/agreements';
 import { auditFiles } from './en/audit-files';
 import { besideCounts } from './en/beside-counts';
 import { cash } from './en/cash';
+import { chart } from './en/chart';
 import { collectionKeys } from './en/collection-keys';
 import { collections } from './en/collections';
 import { paper as paperVisit, room as countingRoom } from './en/counting-room';
@@ -43,6 +44,7 @@ export const enPages = {
   booking,
   besideCounts,
   cash,
+  chart,
   collectionKeys,
   collections,
   countingRoom,

@@ -6,6 +6,7 @@ import { agreements } from './es/agreements';
 import { auditFiles } from './es/audit-files';
 import { besideCounts } from './es/beside-counts';
 import { cash } from './es/cash';
+import { chart } from './es/chart';
 import { collectionKeys } from './es/collection-keys';
 import { collections } from './es/collections';
 import { paper as paperVisit, room as countingRoom } from './es/counting-room';
@@ -43,6 +44,7 @@ export const esPages: PageWords = {
   booking,
   besideCounts,
   cash,
+  chart,
   collectionKeys,
   collections,
   countingRoom,

@@ -7,21 +7,18 @@ import { swapsWorthTrying, type Standing } from '#domain/earnings/swaps';
 import { currencyDigits, type CurrencyCode } from '#domain/money/currency';
 import { divideHalfUp } from '#domain/money/rounding';
 import type { Caller } from '../caller';
+import { writtenLanguage } from '#statement/words/languages';
 import { sealFor } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
 import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
 import { groupBy } from '../settlement/inputs/group-by';
 import { countOtherCurrencies, selectEarned, selectStanding, type EarnedRow } from './earnings.sql';
+import { modelInWords } from './model-words';
 
 /** Fewer days say nothing of a place or a game. */
 const LEAST_DAYS = 28;
 const NINE_OF_TEN = 1.645;
-
-/** How the estimates are made, for who reads them. */
-const modelInWords = (priorDays: number): string =>
-  `What a game takes a day at a place is estimated as the average, times an effect of the place, times an effect of the game (least squares on the logarithm of one plus the takings a day; ` +
-  `each day counts alike, and each place and game is drawn towards average as if it had ${String(nearest(priorDays))} more days of it, which is what their spread says). Days out of order are no days; the season is not taken into account. A range holds in nine of ten cases if the model does. It is a hint where to look, and no amount that anybody owes.`;
 
 /** Takings a day by place, cabinet and game, how places and games differ, and which games might change places. */
 export function readEarnings(deps: Backoffice, caller: Caller, query: EarningsQuery): Promise<Outcome<Earnings>> {
@@ -57,7 +54,7 @@ export function readEarnings(deps: Backoffice, caller: Caller, query: EarningsQu
         effect: estimateOf(effects.games.get(group.first.game_id ?? '')),
       })),
       swaps: swapBodies({ rows, standing, currency, minorPerUnit, effects }),
-      model: modelInWords(effects.priorDays),
+      model: modelInWords[writtenLanguage(caller.language)](String(nearest(effects.priorDays))),
       leftOut: { changed: rows.filter(({ game_id: id }) => id === null).reduce((total, { intervals }) => total + intervals, 0), otherCurrencies },
       withheldSites: notSites.length,
     });
