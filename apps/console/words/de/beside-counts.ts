@@ -8,7 +8,7 @@ export const besideCounts = {
   by: (who: string) => `erfasst: ${who}`,
   correctedBy: (who: string, reason: string) => `statt einer früheren Zahl, erfasst: ${who}. Grund: ${reason}`,
   alone: 'von der Person berichtigt, die es erfasst hatte, denn es gibt nur eine',
-  replaced: 'berichtigt, eine andere Zahl steht an ihrer Stelle',
+  replaced: 'berichtigt',
   correct: 'Berichtigen',
   correctLead: 'Die erste Zahl bleibt lesbar. Was damit abgerechnet wurde, wird als Differenz neu abgerechnet.',
   bookedHint: 'Nur, wenn es zu einem anderen Tag gehört als dem, an dem es bemerkt wurde.',

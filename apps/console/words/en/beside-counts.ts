@@ -8,7 +8,7 @@ export const besideCounts = {
   by: (who: string) => `recorded by ${who}`,
   correctedBy: (who: string, reason: string) => `in the place of an earlier figure, by ${who}: ${reason}`,
   alone: 'corrected by the one who had recorded it, as there is only one person',
-  replaced: 'corrected, another figure stands in its place',
+  replaced: 'corrected',
   correct: 'Correct',
   correctLead: 'The first figure stays legible. What was settled with it is settled again, by difference.',
   bookedHint: 'Only where it belongs to another day than the one on which it was found.',

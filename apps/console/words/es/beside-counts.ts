@@ -8,7 +8,7 @@ export const besideCounts = {
   by: (who: string) => `registrado por ${who}`,
   correctedBy: (who: string, reason: string) => `en lugar de una cifra anterior, por ${who}: ${reason}`,
   alone: 'corregido por quien lo había registrado, pues solo hay una persona',
-  replaced: 'corregida, otra cifra ocupa su lugar',
+  replaced: 'corregida',
   correct: 'Corregir',
   correctLead: 'La primera cifra sigue legible. Lo que se liquidó con ella se vuelve a liquidar, por diferencia.',
   bookedHint: 'Solo si corresponde a otro día que aquel en que se descubrió.',
