@@ -3,15 +3,20 @@ import { useWindowVirtualizer } from '@tanstack/react-virtual';
 import { useLayoutEffect, useRef, useState } from 'react';
 import { Link } from 'react-router';
 import type { AgreementRow } from '../api/shapes';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
 import { compareMoney, type Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { StateMark } from '../parts/state-mark';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Change } from './change';
+import { failureInWords } from './failure';
 import { changeOf, compareStates } from './list';
 import { RowCommand } from './row-command';
 import styles from './month-end.module.css';
+
+const reader = { reasons: words.monthEnd.failureOf, day: (day: string) => formatDay(day, locale) };
 
 const features = tableFeatures({ rowSortingFeature, sortedRowModel: createSortedRowModel() });
 const column = createColumnHelper<typeof features, AgreementRow>();
@@ -137,7 +142,7 @@ function Cells({ row, early, unusual }: CellsProps) {
       <td className={styles.state}>
         <StateMark state={row.state} early={early} />
         {row.heldBecause === null ? null : <div className="small soft">{words.monthEnd.held(row.heldBecause)}</div>}
-        {row.failure === null ? null : <div className="small soft">{row.failure.message}</div>}
+        {row.failure === null ? null : <div className="small soft">{failureInWords(row.failure, reader)}</div>}
         {row.reversedId === null ? null : (
           <Link to={to(`settlements/${row.reversedId}`)} className="small">
             {words.monthEnd.reversed}

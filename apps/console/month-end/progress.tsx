@@ -1,7 +1,12 @@
 import type { Close } from '../api/shapes';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
 import { words } from '../words/words';
+import { failureInWords } from './failure';
 import { phaseOf } from './phase';
 import styles from './month-end.module.css';
+
+const reader = { reasons: words.monthEnd.failureOf, day: (day: string) => formatDay(day, locale) };
 
 interface ProgressProps {
   readonly close: Close;
@@ -50,9 +55,9 @@ function Failures({ failures }: { readonly failures: Close['failures'] }) {
     <div className="notice notice-alarm">
       <strong>{words.monthEnd.failures(failures.length)}</strong>
       <ul>
-        {failures.map(({ agreementId, step, siteCode, message }) => (
+        {failures.map(({ agreementId, step, siteCode, ...failure }) => (
           <li key={`${agreementId} ${step}`}>
-            <span className="code">{siteCode}</span> {message}
+            <span className="code">{siteCode}</span> {failureInWords(failure, reader)}
           </li>
         ))}
       </ul>

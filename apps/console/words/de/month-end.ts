@@ -59,6 +59,16 @@ export const monthEnd = {
   statements: (done: number, all: number) => `Belege werden erstellt: ${number.format(done)} von ${number.format(all)}`,
   busy: 'In Arbeit …',
   mayLeave: 'Das läuft weiter, wenn Sie die Seite verlassen.',
+  /** Why a site could not be finished, by code. */
+  failureOf: {
+    'collections-not-accepted': 'Eine Leerung des Zeitraums ist gezählt und noch nicht angenommen.',
+    'earlier-settlement-open': 'Die Abrechnung eines früheren Zeitraums hat noch keine Nummer: Was sie vorträgt, steht nicht fest.',
+    'earlier-settlement-reversed': 'Die Abrechnung eines früheren Zeitraums wurde storniert und nicht neu gemacht. Rechnen Sie zuerst diesen Zeitraum ab.',
+    'earlier-takings-unsettled': 'Einnahmen eines früheren Zeitraums sind noch nicht abgerechnet. Schließen Sie zuerst diesen Zeitraum ab.',
+    'later-period-numbered': 'Ein späterer Zeitraum hat schon seine Nummer; dieser lässt sich nur als nachträgliche Änderung abrechnen.',
+    'terms-missing': 'Im Zeitraum gelten keine Bedingungen.',
+    'cannot-be-computed': 'Aus dem, was erfasst ist, lassen sich die Zahlen nicht berechnen.',
+  },
   failures: (sites: number) => `${count(sites, 'Standort konnte', 'Standorte konnten')} nicht fertig werden`,
   startClose: {
     action: (period: string) => `${period} abschließen`,

@@ -59,6 +59,16 @@ export const monthEnd = {
   statements: (done: number, all: number) => `Preparing statements: ${number.format(done)} of ${number.format(all)}`,
   busy: 'At work…',
   mayLeave: 'This goes on if you leave the page.',
+  /** Why a site could not be finished, by code. */
+  failureOf: {
+    'collections-not-accepted': 'A collection of the period is counted and not accepted yet.',
+    'earlier-settlement-open': 'The settlement of an earlier period has no number yet: what it carries on is not certain.',
+    'earlier-settlement-reversed': 'The settlement of an earlier period was reversed and not made anew. Settle that period first.',
+    'earlier-takings-unsettled': 'Takings of an earlier period are not settled yet. Close that period first.',
+    'later-period-numbered': 'A later period has its number already, so this one can only be settled as a late change.',
+    'terms-missing': 'No terms are in force during the period.',
+    'cannot-be-computed': 'The figures cannot be computed from what is recorded.',
+  },
   failures: (sites: number) => `${count(sites, 'site', 'sites')} could not be finished`,
   startClose: {
     action: (period: string) => `Close ${period}`,

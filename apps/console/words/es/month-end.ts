@@ -59,6 +59,16 @@ export const monthEnd = {
   statements: (done: number, all: number) => `Preparando documentos: ${number.format(done)} de ${number.format(all)}`,
   busy: 'En marcha…',
   mayLeave: 'Sigue en marcha aunque salga de la página.',
+  /** Why a site could not be finished, by code. */
+  failureOf: {
+    'collections-not-accepted': 'Una recogida del período está contada y aún no aceptada.',
+    'earlier-settlement-open': 'La liquidación de un período anterior aún no tiene número: lo que traslada no es seguro.',
+    'earlier-settlement-reversed': 'La liquidación de un período anterior se anuló y no se ha hecho de nuevo. Liquide antes ese período.',
+    'earlier-takings-unsettled': 'La recaudación de un período anterior aún no está liquidada. Cierre antes ese período.',
+    'later-period-numbered': 'Un período posterior ya tiene su número, así que este solo se puede liquidar como cambio tardío.',
+    'terms-missing': 'No rige ninguna condición durante el período.',
+    'cannot-be-computed': 'Las cifras no se pueden calcular con lo registrado.',
+  },
   failures: (sites: number) => `${count(sites, 'local no se pudo', 'locales no se pudieron')} terminar`,
   startClose: {
     action: (period: string) => `Cerrar ${period}`,
