@@ -34,6 +34,7 @@ const taxArea = later(async () => (await import('./set-up/tax-area-page')).TaxAr
 const taxAreas = later(async () => (await import('./set-up/tax-areas-page')).TaxAreasPage);
 const tolerances = later(async () => (await import('./set-up/tolerances-page')).TolerancesPage);
 const account = later(async () => (await import('./session/account-page')).AccountPage);
+const audit = later(async () => (await import('./audit/audit-page')).AuditPage);
 const breakIns = later(async () => (await import('./collections/break-ins-page')).BreakInsPage);
 const cardTakings = later(async () => (await import('./collections/card-takings-page')).CardTakingsPage);
 const collection = later(async () => (await import('./collections/collection-page')).CollectionPage);
@@ -133,6 +134,7 @@ export const router = createBrowserRouter([
               { path: 'account', lazy: account },
               { path: 'agreements/new', lazy: newAgreement },
               { path: 'agreements/:agreementId/terms', lazy: otherTerms },
+              { path: 'audit', lazy: audit },
               { path: 'collections', lazy: collections },
               { path: 'collections/break-ins', lazy: breakIns },
               { path: 'collections/cards', lazy: cardTakings },

@@ -319,6 +319,13 @@ describeWithProgram('chromium', 'chromium', () => {
     await auditor.page.getByRole('row', { name: /Coin in Coin/ }).waitFor();
     expect(await auditor.page.getByRole('main').getByRole('button').count()).toBe(0);
     expect(await auditor.look('machine')).toEqual([]);
+    await auditor.page.getByRole('button', { name: 'The auditor' }).click();
+    await auditor.page.getByRole('link', { name: 'Audit trail' }).click();
+    await auditor.page.getByLabel('What was changed').selectOption({ label: 'Tax area' });
+    await auditor.page.getByRole('row', { name: /The owner Tax area Quillham County Changed Name: Florida, county surtax 1 % → Quillham County/ }).waitFor();
+    expect(await auditor.look('audit')).toEqual([]);
+    await auditor.page.getByLabel('By whom').selectOption({ label: 'The auditor' });
+    await auditor.page.getByText('Nothing of this was changed yet.').waitFor();
     await auditor.page.goto(`${at}/set-up`);
     await auditor.page.getByText('This is not open to your role').waitFor();
     expect(auditor.complaints).toEqual([]);

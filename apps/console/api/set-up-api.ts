@@ -37,6 +37,12 @@ export interface Change<Body> {
   readonly body: Body;
 }
 
+/** Of the audit trail; empty texts for all of it. */
+export interface AuditFilter {
+  readonly kind: string;
+  readonly actor: string;
+}
+
 export interface MachineFilter {
   /** Part of the tag; empty for all. */
   readonly search: string;
@@ -70,6 +76,8 @@ export function placesApi(base: Base) {
     changePerson: async ({ id, body, ...seen }: Change<ChangePersonData['body']>) => (await sdk.changePerson({ ...base, headers: asSeen(seen), path: { id }, body })).data,
     toleranceRules: async (signal: AbortSignal) => (await sdk.ruleSets({ ...base, signal })).data.items,
     recordToleranceRules: async (body: RecordRulesData['body']) => (await sdk.recordRules({ ...base, ...once(), body })).data,
+    auditEntries: async ({ kind, actor }: AuditFilter, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listAuditTrail({ ...base, signal, query: { limit: latest, ...(kind === '' ? {} : { kind }), ...(actor === '' ? {} : { actor }), ...(cursor === null ? {} : { cursor }) } })).data,
     auditTrail: async (thingId: string, signal: AbortSignal) => (await sdk.listAuditTrail({ ...base, signal, query: { thingId, limit: latest } })).data.items,
   };
 }

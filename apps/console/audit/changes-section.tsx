@@ -1,4 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
+import type { AuditEntry } from '../api/shapes';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
@@ -29,17 +30,26 @@ export function ChangesSection({ thingId }: { readonly thingId: string }) {
               <th scope="row">{formatInstant(entry.recordedAt, locale)}</th>
               <td>{nameOf(entry.actor)}</td>
               <td>
-                {text.actions[entry.action]}
-                {columnsChanged(entry, reader).map(({ column, values }) => (
-                  <div key={column} className="soft small">
-                    {values === null ? column : text.change({ column, ...values })}
-                  </div>
-                ))}
+                <Changed entry={entry} />
               </td>
             </tr>
           ))}
         />
       )}
     </Answer>
+  );
+}
+
+/** What was done, and of a change what it was before and is now, column by column. */
+export function Changed({ entry }: { readonly entry: AuditEntry }) {
+  return (
+    <>
+      {text.actions[entry.action]}
+      {columnsChanged(entry, reader).map(({ column, values }) => (
+        <div key={column} className="soft small">
+          {values === null ? column : text.change({ column, ...values })}
+        </div>
+      ))}
+    </>
   );
 }

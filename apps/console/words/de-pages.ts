@@ -3,6 +3,7 @@ import { germanTerms } from '#domain/terms/catalogue-german';
 import { people, secret, tokens } from './de/access';
 import { link } from './de/account';
 import { agreements } from './de/agreements';
+import { audit } from './de/audit';
 import { auditFiles } from './de/audit-files';
 import { besideCounts } from './de/beside-counts';
 import { cash } from './de/cash';
@@ -40,6 +41,7 @@ export const dePages: PageWords = {
   advanceChanges,
   advances,
   agreements,
+  audit,
   auditFiles,
   booking,
   besideCounts,

@@ -3,6 +3,7 @@ import { englishTerms } from '#domain/terms/catalogue-english';
 import { people, secret, tokens } from './en/access';
 import { link } from './en/account';
 import { agreements } from './en/agreements';
+import { audit } from './en/audit';
 import { auditFiles } from './en/audit-files';
 import { besideCounts } from './en/beside-counts';
 import { cash } from './en/cash';
@@ -40,6 +41,7 @@ export const enPages = {
   advanceChanges,
   advances,
   agreements,
+  audit,
   auditFiles,
   booking,
   besideCounts,

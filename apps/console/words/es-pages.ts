@@ -3,6 +3,7 @@ import { spanishTerms } from '#domain/terms/catalogue-spanish';
 import { people, secret, tokens } from './es/access';
 import { link } from './es/account';
 import { agreements } from './es/agreements';
+import { audit } from './es/audit';
 import { auditFiles } from './es/audit-files';
 import { besideCounts } from './es/beside-counts';
 import { cash } from './es/cash';
@@ -40,6 +41,7 @@ export const esPages: PageWords = {
   advanceChanges,
   advances,
   agreements,
+  audit,
   auditFiles,
   booking,
   besideCounts,
