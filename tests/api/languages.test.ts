@@ -15,7 +15,8 @@ beforeAll(async () => {
   const site = await makeSite(owner);
   const party = await makeParty(owner, { name: 'Quay Hospitality' });
   const charge = { id: 'first-call', title: 'First call', to: 'operator', scope: 'agreement', amount: { kind: 'amount', per: 'week', amount: '75.50' }, rest: 'lapse' };
-  agreementId = (await makeAgreement(owner, { siteId: site.id, partyId: party.id, terms: { ...plainTerms({ partyId: party.id }), charges: [charge] } })).id;
+  const agreed = { siteId: site.id, partyId: party.id, terms: { ...plainTerms({ partyId: party.id }), charges: [charge] } };
+  agreementId = (await makeAgreement(owner, agreed)).id;
   const machine = await makeMachine(owner);
   await makePlacement(owner, { machineId: machine.id, siteId: site.id });
   const visit = await owner.post('/v1/collections', { siteId: site.id, happenedAt: '2025-10-14T18:00:00Z', counts: [{ machineTag: machine['tag'], coin: usd('1500.00'), note: usd('0.00') }] }).expect(201);
