@@ -44,13 +44,19 @@ test('terms are said in the language that is asked for, with the figures of its 
 });
 
 test('a settlement explains its figures in the language that is asked for; for programs it stays as it was', async () => {
-  const cashOf = async (language?: string) => {
-    const { body } = await asked(`/v1/settlements/${settlementId}`, language);
-    return (body.lines as { kind: string; label: string; why: { text: string; rule: string; inputs: { label: string; value: string }[] } }[]).find(({ kind }) => kind === 'cash');
+  type Line = { kind: string; label: string; why: { rule: string | null; inputs: { label: string; value: string }[] } };
+  const told = async (language?: string) => {
+    const lines = (await asked(`/v1/settlements/${settlementId}`, language)).body.lines as Line[];
+    const of = (kind: string) => lines.find((line) => line.kind === kind)?.why;
+    return { cash: of('cash')?.inputs[0], share: of('share')?.rule, label: lines.find(({ kind }) => kind === 'cash')?.label };
   };
-  expect(await cashOf()).toMatchObject({ label: 'Counted cash', why: { rule: expect.stringMatching(/^Terms in force from 1 January 2025/), inputs: [{ label: expect.stringMatching(/^Count of 14 October 2025, M-/), value: '1500.00' }] } });
-  expect(await cashOf('de-DE')).toMatchObject({ label: 'Gezähltes Bargeld', why: { rule: expect.stringMatching(/^Bedingungen ab 1\. Januar 2025/), inputs: [{ label: expect.stringMatching(/^Zählung vom 14\. Oktober 2025, M-/), value: '1.500,00' }] } });
-  expect(await cashOf('es-ES')).toMatchObject({ why: { rule: expect.stringMatching(/^Condiciones en vigor desde el 1 de enero de 2025/), inputs: [{ label: expect.stringMatching(/^Recuento del 14 de octubre de 2025, M-/), value: '1.500,00' }] } });
+  expect(await told()).toMatchObject({
+    label: 'Cash counted', cash: { label: expect.stringMatching(/^Count of 14 October 2025, M-/), value: '1500.00' }, share: expect.stringMatching(/^Terms in force from 1 January 2025: What is left is shared/),
+  });
+  expect(await told('de-DE')).toMatchObject({
+    label: 'Gezähltes Bargeld', cash: { label: expect.stringMatching(/^Zählung vom 14\. Oktober 2025, M-/), value: '1.500,00' }, share: expect.stringMatching(/^Bedingungen ab 1\. Januar 2025: Der Rest wird geteilt/),
+  });
+  expect(await told('es-ES')).toMatchObject({ cash: { label: expect.stringMatching(/^Recuento del 14 de octubre de 2025, M-/), value: '1.500,00' }, share: expect.stringMatching(/^Condiciones en vigor desde el 1 de enero de 2025: /) });
 });
 
 test('what is wrong with a line of a file, and what to mind about figures, is said in the language that is asked for', async () => {

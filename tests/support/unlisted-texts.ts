@@ -17,7 +17,6 @@ const WITHOUT_FREE_TEXT: Readonly<Record<string, string>> = {
   'identity.api_token.hint': 'first characters of a secret',
   'identity.api_token.scopes': 'names of scopes',
   'identity.one_use_link.role': 'a role',
-  'identity.user_account.language': 'one of three language codes',
   'agreement_version.terms': 'figures and labels that both sides signed; settlements are computed from their bytes',
   'audit_entry.request_id': 'an id',
   'audit_entry.row_id': 'the key of a row',
