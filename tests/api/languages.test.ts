@@ -48,15 +48,15 @@ test('a settlement explains its figures in the language that is asked for; for p
   const told = async (language?: string) => {
     const lines = (await asked(`/v1/settlements/${settlementId}`, language)).body.lines as Line[];
     const of = (kind: string) => lines.find((line) => line.kind === kind)?.why;
-    return { cash: of('cash')?.inputs[0], share: of('share')?.rule, label: lines.find(({ kind }) => kind === 'cash')?.label };
+    return { cash: of('cash')?.inputs[0], charge: of('charge')?.rule, label: lines.find(({ kind }) => kind === 'cash')?.label };
   };
   expect(await told()).toMatchObject({
-    label: 'Cash counted', cash: { label: expect.stringMatching(/^Count of 14 October 2025, M-/), value: '1500.00' }, share: expect.stringMatching(/^Terms in force from 1 January 2025: What is left is shared/),
+    label: 'Cash counted', cash: { label: expect.stringMatching(/^Count of 14 October 2025, M-/), value: '1500.00' }, charge: expect.stringMatching(/^Terms in force from 1 January 2025: .*75\.50 USD/),
   });
   expect(await told('de-DE')).toMatchObject({
-    label: 'Gezähltes Bargeld', cash: { label: expect.stringMatching(/^Zählung vom 14\. Oktober 2025, M-/), value: '1.500,00' }, share: expect.stringMatching(/^Bedingungen ab 1\. Januar 2025: Der Rest wird geteilt/),
+    label: 'Gezähltes Bargeld', cash: { label: expect.stringMatching(/^Zählung vom 14\. Oktober 2025, M-/), value: '1.500,00' }, charge: 'Bedingungen ab 1. Januar 2025: Test operator erhält vorab die ersten 75,50\u00a0USD je Woche.',
   });
-  expect(await told('es-ES')).toMatchObject({ cash: { label: expect.stringMatching(/^Recuento del 14 de octubre de 2025, M-/), value: '1.500,00' }, share: expect.stringMatching(/^Condiciones en vigor desde el 1 de enero de 2025: /) });
+  expect(await told('es-ES')).toMatchObject({ cash: { label: expect.stringMatching(/^Recuento del 14 de octubre de 2025, M-/), value: '1.500,00' }, charge: expect.stringMatching(/^Condiciones en vigor desde el 1 de enero de 2025: .*75,50\u00a0USD/) });
 });
 
 test('what is wrong with a line of a file, and what to mind about figures, is said in the language that is asked for', async () => {
