@@ -65,6 +65,5 @@ test('what is wrong with a line of a file, and what to mind about figures, is sa
   expect(await messages()).toContain('There is no site with this code.');
   expect(await messages('de')).toContain('Es gibt keinen Standort mit diesem Code.');
   expect(await messages('es')).toContain('No hay ningún local con este código.');
-  expect((await asked('/v1/year-end?year=2025', 'de')).body.cautions[0]).toMatch(/^Das sind Summen Ihrer Bücher, keine Steuererklärung/);
   expect((await asked('/v1/variances/attribution?from=2025-01-01&to=2025-11-01', 'es')).body.caution).toMatch(/no prueba nada de ninguna persona/);
 });

@@ -13,7 +13,6 @@ const read = {
   description: 'By the day of payment. Leases count as rents, joint ventures do not.',
   query: yearEndQuerySchema,
   answer: yearEndSchema,
-  spoken: true,
 } as const;
 const exported = {
   access: 'year-end.export',

@@ -5,16 +5,22 @@ import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
 import { paidInYear, type PaidInYear } from '#domain/year-end/reportable';
 import { thresholdOf, type Threshold } from '#domain/year-end/threshold';
-import { writtenLanguage } from '#statement/words/languages';
 import type { Caller } from '../caller';
 import { csvTable } from '../csv';
 import type { Backoffice } from '../dependencies';
 import { presentOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
 import { groupBy } from '../settlement/inputs/group-by';
-import { yearEndCautions } from './cautions';
 import { numberOpener } from './taxpayer-number';
 import { selectOwed, selectPayees, selectReceived, type PayeeRow } from './year-end.sql';
+
+const cautions = [
+  'These are sums of your books, not a tax return. Whom to report, and on which form, ask your tax adviser or the tax authority.',
+  'Whether a payee is reported at all depends on what it is: payments to corporations, for example, mostly are not. The program does not know that.',
+  'A lease counts as rents and a joint venture not, as the agreement says. If an agreement is not what it is called, the figures are wrong.',
+  'A payment counts on the day on which it was made, refunds laid out and tax passed on first. Advances count when settlements work them off.',
+  'What was paid otherwise, outside settlements and payments in these books, is not in here.',
+];
 
 type Read = { readonly payee: PayeeRow; readonly shown: YearEndPayee };
 
@@ -27,7 +33,7 @@ export function readYearEnd(deps: Backoffice, caller: Caller, query: YearEndQuer
       year: query.year,
       country,
       thresholdSource: thresholdOf({ country, currency, year: query.year })?.source ?? null,
-      cautions: [...yearEndCautions[writtenLanguage(caller.language)]],
+      cautions,
       payees,
       missingNumbers: payees.filter(({ reportable, taxpayerNumber }) => reportable === true && taxpayerNumber === null).length,
     });
