@@ -39,15 +39,17 @@ export function RecordRun({ run, onClose }: { readonly run: PaymentRun; readonly
     <FormDialog title={text.record} lead={text.recordWhat} errors={errors} busy={busy} action={text.record} onSubmit={send} onClose={onClose}>
       <Field id={fields.paidOn} type="date" label={text.paidOn} error={errorAt(errors, fields.paidOn)} value={day} onValue={setDay} />
       {run.transfers.length === 1 ? null : (
-        <details className="stack">
+        <details>
           <summary id={fields.refused}>{text.someRefused}</summary>
-          <p className="soft">{text.someRefusedWhat}</p>
-          {run.transfers.map((transfer) => (
-            <SelectField
-              key={transfer.id} id={`${id}${transfer.id}`} label={text.transferTo(transfer.siteName, transfer.partyName, formatMoney(transfer.amount, locale))}
-              value={refused[transfer.id] ?? ''} none={text.wasPaid} options={options} onValue={(value) => choose(transfer.id, value)}
-            />
-          ))}
+          <div className="stack">
+            <p className="soft">{text.someRefusedWhat}</p>
+            {run.transfers.map((transfer) => (
+              <SelectField
+                key={transfer.id} id={`${id}${transfer.id}`} label={text.transferTo(transfer.siteName, transfer.partyName, formatMoney(transfer.amount, locale))}
+                value={refused[transfer.id] ?? ''} none={text.wasPaid} options={options} onValue={(value) => choose(transfer.id, value)}
+              />
+            ))}
+          </div>
         </details>
       )}
     </FormDialog>
