@@ -4,6 +4,7 @@ import { once } from 'node:events';
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
 import { announce } from '#backoffice/webhook/announce.sql';
 import { createWebhook } from '#backoffice/webhook/create';
 import { areDeliveriesDue, deliverDue } from '#backoffice/webhook/deliver';
@@ -12,6 +13,7 @@ import { newId } from '#runtime/ids';
 import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { outgoing } from '#runtime/outgoing-post';
 import { parseNetwork } from '#runtime/public-address';
+import { onConnection } from '#tests/support/connection';
 import { asTenant, createTestDatabase, type TestDatabase } from '#tests/support/database';
 import { writeMonth } from '#tests/support/month-fixture';
 import { testMasterKey } from '#tests/support/work';
@@ -72,9 +74,24 @@ async function killAfter(steps: number, tenantId: string): Promise<boolean> {
   const program = join(__dirname, '..', 'support', 'killed-webhook-worker.ts');
   const child = spawn(process.execPath, ['-C', 'src', '-r', '@swc-node/register', program, db.urls.app, tenantId, String(steps)], { stdio: ['ignore', 'ignore', 'inherit'] });
   const [status, signal] = (await once(child, 'exit')) as [number | null, NodeJS.Signals | null];
-  if (signal === 'SIGKILL') return true;
+  if (signal === 'SIGKILL') {
+    await untilForgotten('killed webhook worker');
+    return true;
+  }
   if (status !== 0) throw new Error(`the worker ended with ${status}`);
   return false;
+}
+
+/**
+ * The database does to its end what a dead process had sent it, and a busy machine takes a moment for it. By the clock of this test the next worker comes
+ * minutes later, so it must find nothing of the first one under way.
+ */
+async function untilForgotten(applicationName: string): Promise<void> {
+  for (;;) {
+    const { rowCount } = await onConnection(db.urls.superuser, (client) => client.query('SELECT FROM pg_stat_activity WHERE datname = current_database() AND application_name = $1', [applicationName]));
+    if (rowCount === 0) return;
+    await pause(20);
+  }
 }
 
 /** The next worker, some minutes later. */
