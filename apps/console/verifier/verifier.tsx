@@ -111,7 +111,7 @@ function Comparisons({ checked }: { checked: readonly Checked[] }) {
         {comparisons.map(({ older, newer, compared }) => {
           const holds = compared.kind === 'extends' ? 'true' : compared.kind === 'does-not-extend' || compared.kind === 'same-number' ? 'false' : 'unknown';
           return (
-            <li key={newer.settlementDigest} className={`finding finding-${holds}`}>
+            <li key={`${older.settlementDigest} ${newer.settlementDigest}`} className={`finding finding-${holds}`}>
               <span className="finding-mark">{words.mark[holds]}</span>
               <span>{headsSentence(compared, { older: older.number, newer: newer.number }, around)}</span>
             </li>

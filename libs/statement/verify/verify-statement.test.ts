@@ -346,6 +346,23 @@ describe('the log between statements', () => {
     expect(pairs([...verdicts.slice(0, 1), ...verdicts.slice(0, 1)])).toEqual([]);
   });
 
+  it('is compared across a change of the certificate, by the operator that the statements name', async () => {
+    const standing = (operatorId: string) => ({ facts: { standing: { operatorId, salt: '00'.repeat(16) } } });
+    const [ours, theirs] = ['6f1b3a52-8c1d-4f6a-9d5e-2a7b8c9d0e1f', '0a9b8c7d-6e5f-4a3b-9c2d-1e0f9a8b7c6d'].map(standing);
+    const other = await operatorSigner();
+    const verdicts = async (...given: Given[]) => Promise.all(given.map(async (each) => verifyStatement(await statementOf(each))));
+    const kinds = async (...given: Given[]) => comparisonsOf(await verdicts(...given)).map(({ older, newer, compared }) => `${older.number} ${newer.number} ${compared.kind}`);
+    const first: Given = { ...ours, size: 9 };
+    const second: Given = { by: other, number: 'T-2026-000002', size: 14, earlierHead: earlierHeadAt(9, 14, 'T-2026-000001') };
+    expect(await kinds(first, { ...second, ...ours })).toEqual(['T-2026-000001 T-2026-000002 extends']);
+    // The log was made anew when the key was: what it held before is not what it holds now.
+    expect(await kinds({ ...first, size: 8 }, { ...second, ...ours })).toEqual(['T-2026-000001 T-2026-000002 does-not-extend']);
+    expect(await kinds(first, { ...ours, by: other, size: 14 })).toEqual(['T-2026-000001 T-2026-000001 same-number']);
+    // Files from before statements named their operator: the number that the newer one gives leads to the older one.
+    expect(await kinds({ size: 9 }, second)).toEqual(['T-2026-000001 T-2026-000002 extends']);
+    expect(await kinds(first, { ...second, ...theirs })).toEqual(['T-2026-000001 T-2026-000002 other-log']);
+  });
+
   it('is found rewritten by the statement itself', async () => {
     const earlierHead = { ...earlierHeadAt(9, 14, 'T-2026-000001'), root: headAt(8).root };
     expect(await failuresOf(await statementOf({ size: 14, earlierHead }))).toEqual(['earlier-head proof-does-not-hold']);

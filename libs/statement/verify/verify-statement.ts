@@ -45,6 +45,8 @@ export type Why =
 /** What the file says, once enough of it can be read; to be believed only as far as the findings hold. */
 export interface VerifiedStatement {
   readonly number: string;
+  /** Whose log it is of; absent where the file is from before statements said so. */
+  readonly operatorId: string | undefined;
   readonly settlementDigest: string;
   /** By what the operator is asked whether it was reversed since; absent where the file gives none. */
   readonly standingQuestion: string | undefined;
@@ -77,7 +79,7 @@ export async function verifyStatement(pdf: Uint8Array): Promise<Verdict> {
     signature: report,
     statement: read.attachment === undefined || opened?.document === undefined || earlier === undefined
       ? undefined
-      : { number: read.attachment.statementNumber, settlementDigest: read.attachment.settlementDigest, standingQuestion: standingQuestion(read.attachment), document: opened.document, ...earlier },
+      : { number: read.attachment.statementNumber, operatorId: read.attachment.page.standing?.operatorId, settlementDigest: read.attachment.settlementDigest, standingQuestion: standingQuestion(read.attachment), document: opened.document, ...earlier },
     findings: [
       finding('signature', checked.found ? whyNotSigned(checked.report) : { code: 'no-signature', problem: checked.problem }),
       wholeFileFinding(checked),

@@ -81,5 +81,7 @@ export function headsSentence(compared: HeadsCompared, numbers: { older: string;
       return heads.statementBetween({ ...numbers, between: compared.statementNumber });
     case 'nothing-to-compare':
       return heads.nothingToCompare(numbers);
+    case 'other-log':
+      return heads.otherLog(numbers);
   }
 }

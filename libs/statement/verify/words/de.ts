@@ -57,6 +57,7 @@ export const de: VerifierWords = {
     sameNumber: (number) => `Zwei verschiedene Abrechnungen tragen die Nummer ${number}.`,
     statementBetween: ({ older, newer, between }) => `${newer} belegt das Protokoll seit ${between}. Fügen Sie diese Abrechnung und die dazwischen hinzu, damit der Beleg bis ${older} zurückreicht.`,
     nothingToCompare: ({ older, newer }) => `${newer} enthält keinen Beleg über ${older}.`,
+    otherLog: ({ older, newer }) => `${older} und ${newer} nennen verschiedene Aufsteller: Ihre Protokolle wurden nicht verglichen.`,
   },
   standing: {
     'in-force': () => 'Diese Abrechnung gilt: Sie wurde nicht storniert.',

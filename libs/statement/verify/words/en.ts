@@ -57,6 +57,7 @@ export const en: VerifierWords = {
     sameNumber: (number) => `Two different statements carry the number ${number}.`,
     statementBetween: ({ older, newer, between }) => `${newer} proves the log since ${between}. Add that statement, and those between, to lead the proof back to ${older}.`,
     nothingToCompare: ({ older, newer }) => `${newer} holds no proof about ${older}.`,
+    otherLog: ({ older, newer }) => `${older} and ${newer} say that they are of different operators: their logs were not compared.`,
   },
   standing: {
     'in-force': () => 'This statement is in force: it was not reversed.',

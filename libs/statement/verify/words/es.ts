@@ -57,6 +57,7 @@ export const es: VerifierWords = {
     sameNumber: (number) => `Dos liquidaciones distintas llevan el número ${number}.`,
     statementBetween: ({ older, newer, between }) => `${newer} prueba el registro desde ${between}. Añada esa liquidación y las intermedias para que la prueba llegue hasta ${older}.`,
     nothingToCompare: ({ older, newer }) => `${newer} no contiene ninguna prueba sobre ${older}.`,
+    otherLog: ({ older, newer }) => `${older} y ${newer} dicen ser de operadores distintos: sus registros no se compararon.`,
   },
   standing: {
     'in-force': () => 'Esta liquidación está vigente: no se anuló.',

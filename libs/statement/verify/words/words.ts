@@ -28,6 +28,7 @@ export interface VerifierWords {
     readonly sameNumber: (number: string) => string;
     readonly statementBetween: (numbers: { readonly older: string; readonly newer: string; readonly between: string }) => string;
     readonly nothingToCompare: (numbers: { readonly older: string; readonly newer: string }) => string;
+    readonly otherLog: (numbers: { readonly older: string; readonly newer: string }) => string;
   };
   readonly standing: { readonly [standing in StatementStanding['standing']]: (day: string) => string };
   readonly certificate: { readonly [certificate in Exclude<StatementStanding['certificate'], 'not-asked'>]: (from: string) => string };
