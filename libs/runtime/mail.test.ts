@@ -88,6 +88,9 @@ describe('what became of a mail', () => {
 
   it('is known where the server answered or was never reached, and unclear where the connection was lost over it', async () => {
     expect(await mailOutcome(async () => undefined, message)).toBe('sent');
+    const lost = { code: 'ESOCKET', command: 'CONN' };
+    for (const error of [{ ...lost, originalCode: 'CERT_HAS_EXPIRED' }, { ...lost, originalCode: 'DEPTH_ZERO_SELF_SIGNED_CERT' }, { code: 'ETIMEDOUT', command: 'CONN', timeoutType: 'GREETING_TIMEOUT' }, { code: 'ETLS', command: 'STARTTLS' }, { code: 'EPROTOCOL', command: 'EHLO' }]) expect(await outcomeOf(error)).toBe('refused');
+    for (const error of [{ ...lost, originalCode: 'ECONNRESET', syscall: 'read' }, { code: 'ETIMEDOUT', command: 'CONN', timeoutType: 'SOCKET_TIMEOUT' }, { code: 'ECONNECTION', command: 'CONN' }, { code: 'ECONNECTION', command: 'DATA' }]) expect(await outcomeOf(error)).toBe('unclear');
     for (const error of [{ responseCode: 550 }, { code: 'EAUTH' }, { code: 'ESOCKET', syscall: 'connect' }, { syscall: 'mkdir' }]) expect(await outcomeOf(error)).toBe('refused');
     for (const error of [{ code: 'ESOCKET', syscall: 'read' }, { code: 'ETIMEDOUT' }, {}]) expect(await outcomeOf(error)).toBe('unclear');
   });

@@ -36,13 +36,30 @@ export async function mailOutcome(send: SendMail, message: Message): Promise<'se
     await send(message);
     return 'sent';
   } catch (error) {
-    return surelyNotSent(error as { responseCode?: unknown; code?: unknown; syscall?: unknown }) ? 'refused' : 'unclear';
+    return surelyNotSent(error as SendingError) ? 'refused' : 'unclear';
   }
 }
 
-/** The server's answer, a failed sign-in or name look-up, or a system call that comes before any byte of a mail. */
-function surelyNotSent({ responseCode, code, syscall }: { responseCode?: unknown; code?: unknown; syscall?: unknown }): boolean {
-  if (typeof responseCode === 'number' || code === 'EAUTH' || code === 'EDNS') return true;
+/** What nodemailer and Node's own modules put to an error: the server's answer, the step of the conversation at which it broke off, which wait was too long. */
+type SendingError = {
+  readonly responseCode?: unknown;
+  readonly code?: unknown;
+  readonly originalCode?: unknown;
+  readonly syscall?: unknown;
+  readonly command?: unknown;
+  readonly timeoutType?: unknown;
+};
+
+/** Steps of RFC 5321 (and of its extensions for security and sign-in) before the mail itself. Not `CONN`, which is said of a connection lost at any step. */
+const BEFORE_THE_MAIL = /^(EHLO|HELO|LHLO|STARTTLS|AUTH|MAIL FROM|RCPT TO)/;
+/** A server whose certificate is not trusted is told nothing: Node's codes for that, https://nodejs.org/api/tls.html#x509-certificate-error-codes. */
+const NOT_TRUSTED = /^(ERR_TLS_|CERT_|CRL_|UNABLE_TO_|ERROR_IN_C|DEPTH_ZERO_|SELF_SIGNED_|INVALID_CA|INVALID_PURPOSE|PATH_LENGTH_|HOSTNAME_MISMATCH)/;
+
+/** The server's answer, a conversation that never came to the mail, a failed look-up of a name, or a system call that comes before any byte of a mail. */
+function surelyNotSent({ responseCode, code, originalCode, syscall, command, timeoutType }: SendingError): boolean {
+  if (typeof responseCode === 'number' || ['EAUTH', 'EDNS', 'ETLS'].includes(String(code))) return true;
+  if (['CONNECT_TIMEOUT', 'GREETING_TIMEOUT', 'UPGRADE_TIMEOUT'].includes(String(timeoutType))) return true;
+  if (BEFORE_THE_MAIL.test(String(command)) || NOT_TRUSTED.test(String(originalCode))) return true;
   return ['connect', 'getaddrinfo', 'mkdir', 'open'].includes(String(syscall));
 }
 

@@ -127,6 +127,11 @@ describeWithProgram('openssl', 'openssl', () => {
     expect(await refusal({ pem: text('own.key') + text('ca.crt') })).toEqual(['#/pem no-certificate-for-the-key']);
     runProgram('openssl', ['pkey', '-in', 'own.key', '-aes256', '-passout', 'pass:right', '-out', 'sealed.key'], { cwd: folder });
     expect(await refusal({ pem: text('sealed.key') + text('own.crt') })).toEqual(['#/pem key-is-encrypted']);
+    // Found out when it is brought, and not when a month that is issued cannot be signed.
+    const names = Array.from({ length: 300 }, (_, number) => `DNS:n${number}.operator.example`).join();
+    runProgram('openssl', ['req', '-x509', '-newkey', 'ec', '-pkeyopt', 'ec_paramgen_curve:P-256', '-nodes', '-subj', '/CN=Long', '-addext', `subjectAltName=${names}`, '-days', '3650', '-keyout', 'long.key', '-out', 'long.crt'], { cwd: folder });
+    const { body: tooLong } = await owner.post('/v1/signing-certificates', { pem: text('long.key') + text('long.crt') }).expect(422);
+    expect(tooLong.errors).toEqual([expect.objectContaining({ pointer: '#/pem', code: 'chain-too-long', message: expect.stringMatching(/In figures: \d{4,5} bytes are needed, 4096 are kept in a statement\.$/) as string })]);
     const pem = text('ca.crt') + text('own.crt') + text('own.key');
     expect(await refusal({ pem, inUseFrom: '2026-01-01T00:00:00Z' })).toEqual(['#/inUseFrom in-the-past']);
     expect(await refusal({ pem, inUseFrom: '2031-01-01T00:00:00Z' })).toEqual(['#/pem expired']);

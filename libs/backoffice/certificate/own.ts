@@ -2,8 +2,10 @@ import { createHash, X509Certificate } from 'node:crypto';
 import { done, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { BringCertificate, SigningCertificate } from '#contracts/signing-certificate';
 import type { TenantTransaction } from '#database/tenant';
+import { signCms } from '#statement/sign/cms';
 import { readPem, readPemCertificates, type ReadPemCertificatesResult, type ReadPemResult } from '#statement/sign/pem';
 import { readPkcs12, type ReadPkcs12Result } from '#statement/sign/pkcs12';
+import { USUAL_SIGNATURE_ROOM_BYTES } from '#statement/sign/signature-field';
 import { signerFromKey, type Signer, type SignerProblem } from '#statement/sign/signer';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
@@ -17,12 +19,13 @@ type FileProblem = Extract<ReadPkcs12Result | ReadPemResult | ReadPemCertificate
 type KeyElsewhereProblem = Extract<Awaited<ReturnType<Signer['sign']>>, { ok: false }>['problem'];
 
 /** `file` stands for the one of the three forms that was sent. */
-const problemWords: Readonly<Record<FileProblem | SignerProblem | KeyElsewhereProblem | 'signs-for-anybody' | 'expired' | 'not-valid-yet' | 'in-the-past', { field: 'file' | 'password' | 'inUseFrom'; message: string }>> = {
+const problemWords: Readonly<Record<FileProblem | SignerProblem | KeyElsewhereProblem | 'signs-for-anybody' | 'chain-too-long' | 'expired' | 'not-valid-yet' | 'in-the-past', { field: 'file' | 'password' | 'inUseFrom'; message: string }>> = {
   'not-a-pkcs12-file': { field: 'file', message: 'This is no PKCS#12 file.' },
   'not-pem': { field: 'file', message: 'This is not what is expected here, in PEM.' },
   'private-key-sent': { field: 'file', message: 'There is a private key in it: send the certificate of a key that lies elsewhere without the key.' },
   'key-out-of-reach': { field: 'file', message: 'The signing command did not sign with the key of this certificate.' },
   'signs-for-anybody': { field: 'file', message: 'The signing command signs with this key for an operator that does not exist as well: it has to go by the code that it is given.' },
+  'chain-too-long': { field: 'file', message: 'The certificate with those above it is too long for the signature of a statement. Leave out the topmost one, which receivers have from elsewhere.' },
   'not-by-the-certificate': { field: 'file', message: 'The signing command signed, but not with the key of this certificate.' },
   'key-is-encrypted': { field: 'file', message: 'The private key is under a password: take it off, or send a PKCS#12 file.' },
   'in-the-past': { field: 'inUseFrom', message: 'Statements before now are signed already.' },
@@ -97,7 +100,18 @@ async function readMaterial(deps: Backoffice, tx: TenantTransaction, command: Br
   const read = command.pem === undefined ? readPkcs12(Buffer.from(command.pkcs12 ?? '', 'base64'), command.password ?? '') : readPem(command.pem);
   if (!read.ok) return read;
   const made = signerFromKey(read);
-  return made.ok ? { ok: true, contents: read } : made;
+  if (!made.ok) return made;
+  const tried = await tryToSign(deps, made.signer);
+  return tried.ok ? { ok: true, contents: read } : tried;
+}
+
+/** Signs as a statement is signed, so that no month is issued first and found to be too much for its signatures afterwards. */
+async function tryToSign(deps: Pick<Backoffice, 'newId'>, signer: Signer): Promise<{ readonly ok: true } | Extract<ReadMaterial, { ok: false }>> {
+  const contentDigest = createHash('sha256').update(`Does the key fit? ${deps.newId()}`).digest();
+  const made = await signCms({ contentDigest, signer });
+  if (!made.ok) return made;
+  const [needed, room] = [made.cms.length, USUAL_SIGNATURE_ROOM_BYTES];
+  return needed <= room ? { ok: true } : { ok: false, problem: 'chain-too-long', detail: `${needed} bytes are needed, ${room} are kept in a statement` };
 }
 
 /** No operator has it: codes have letters and digits at both ends. */
@@ -108,13 +122,12 @@ const NOBODYS_CODE = '-';
  * another's, whose certificate anybody can copy out of a statement; so it must have nothing for a code that nobody has.
  */
 async function readElsewhere(deps: Backoffice, operatorCode: string, read: Pick<Material, 'certificate' | 'chain'>): Promise<ReadMaterial> {
-  const trial = Buffer.from(`Does the key fit? ${deps.newId()}`);
   const made = elsewhere(deps, operatorCode, read);
   if (!made.ok) return made;
-  const signed = await made.signer.sign(trial);
-  if (!signed.ok) return signed;
+  const tried = await tryToSign(deps, made.signer);
+  if (!tried.ok) return tried;
   const nobodys = elsewhere(deps, NOBODYS_CODE, read);
-  if (nobodys.ok && (await nobodys.signer.sign(trial)).ok) return { ok: false, problem: 'signs-for-anybody' };
+  if (nobodys.ok && (await nobodys.signer.sign(Buffer.from(`Does the key fit? ${deps.newId()}`))).ok) return { ok: false, problem: 'signs-for-anybody' };
   return { ok: true, contents: { ...read, privateKey: null } };
 }
 
@@ -126,8 +139,12 @@ async function sealedKey(deps: Backoffice, tx: TenantTransaction, privateKey: Ui
 function refusedFile(problem: keyof typeof problemWords, command: BringCertificate, detail?: string): Outcome<never> {
   const { field, message } = problemWords[problem];
   const form = command.pem !== undefined ? 'pem' : command.certificate !== undefined ? 'certificate' : 'pkcs12';
-  const wrong: WrongField = { path: [field === 'file' ? form : field], code: problem, message: detail === undefined ? message : `${message} It said: ${detail}.` };
+  const wrong: WrongField = { path: [field === 'file' ? form : field], code: problem, message: detail === undefined ? message : `${message} ${detailIn(problem, detail)}` };
   return refusedFields('invalid-command', [wrong]);
+}
+
+function detailIn(problem: keyof typeof problemWords, detail: string): string {
+  return problem === 'chain-too-long' ? `In figures: ${detail}.` : `It said: ${detail}.`;
 }
 
 function datesOf(certificate: Uint8Array): { validFrom: Date; validTo: Date } {
