@@ -2,8 +2,10 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Response } from 'supertest';
-import { waitingBatches } from '#backoffice/close/batch.sql';
+import { finishBatch, takeBatch, waitingBatches } from '#backoffice/close/batch.sql';
+import { enqueueBatches } from '#backoffice/close/enqueue-batches';
 import { numberBatch } from '#backoffice/close/number-batch';
+import { newId } from '#runtime/ids';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection } from '#tests/support/collecting';
@@ -50,8 +52,24 @@ it('is refused until everything that has a number is issued', async () => {
   const [batch] = await api.operator.inBooks((tx) => waitingBatches(tx, new Date('2030-01-01')));
   await numberBatch(workDeps(api.backoffice), { tenantId, batchId: batch?.id ?? '' });
   expect((await office.get(path()).expect(503)).body).toMatchObject({ code: 'statement-in-preparation' });
-  await api.operator.work();
-  await office.get(path()).expect(200);
+  // One of the three cannot be made: the others are there, and its number is named.
+  const [left, ...made] = await api.operator.inBooks(async (tx) => {
+    const [waiting] = await waitingBatches(tx, new Date('2030-01-01'));
+    const { id, subject_ids: subjects } = (await takeBatch(tx, waiting?.id ?? '')) ?? { id: '', subject_ids: [] };
+    await finishBatch(tx, { id, doneCount: 0, failures: [{ subjectId: subjects[0] ?? '', code: 'statement-not-made', message: 'No font covers it.' }], finishedAt: api.clock.now() });
+    return subjects;
+  });
+  const render = async (subjectIds: readonly string[]): Promise<void> => {
+    await api.operator.inBooks((tx) => enqueueBatches(tx, { closeRunId: closeId, task: 'render', subjectIds, requestedBy: 'user:test', now: api.clock.now(), newId }));
+    await api.operator.work();
+  };
+  expect((await office.get(path()).expect(409)).body).toMatchObject({ code: 'statement-not-issued' });
+  await render(made);
+  const [{ body: one }, zip] = [await office.get(`/v1/settlements/${left}`).expect(200), bytesOf(await fetched().expect(200))];
+  expect(namesIn(zip)).toEqual(['not-made.txt', expect.stringMatching(/^statement-/), expect.stringMatching(/^statement-/)]);
+  expect(zip.includes(`could not be printed or signed yet. The month end says why.\r\n${(one as { number: string }).number}\r\n`)).toBe(true);
+  await render([left ?? '']);
+  expect(namesIn(bytesOf(await fetched().expect(200)))).toHaveLength(3);
   await api.operator.as('collector').get(path()).expect(403);
   await api.other.as('bookkeeper').get(path()).expect(404);
 });

@@ -10,10 +10,14 @@ export type ArchivedRow = {
   readonly reversed: boolean;
 };
 
-/** The first day of a run's period, and how many of its settlements have a number and no statement yet. */
-export async function readRunForArchive(tx: TenantTransaction, closeRunId: string): Promise<{ starts_on: string; in_preparation: bigint } | undefined> {
-  const { rows } = await tx.sql<{ starts_on: string; in_preparation: bigint }>(
-    `SELECT r.starts_on, (SELECT count(*) FROM settlement s WHERE s.tenant_id = r.tenant_id AND s.close_run_id = r.id AND s.state = 'numbered') AS in_preparation
+/** A run's first day, whether statements of it are being made at this moment, and the numbers that have none and are not. */
+export type RunForArchive = { readonly starts_on: string; readonly in_preparation: boolean; readonly not_made: readonly string[] };
+
+export async function readRunForArchive(tx: TenantTransaction, closeRunId: string): Promise<RunForArchive | undefined> {
+  const { rows } = await tx.sql<RunForArchive>(
+    `SELECT r.starts_on,
+            EXISTS (SELECT FROM work_batch b WHERE b.tenant_id = r.tenant_id AND b.close_run_id = r.id AND b.task IN ('number', 'render') AND b.state = 'waiting') AS in_preparation,
+            ARRAY(SELECT s.number FROM settlement s WHERE s.tenant_id = r.tenant_id AND s.close_run_id = r.id AND s.state = 'numbered' ORDER BY s.number_year, s.number_serial) AS not_made
        FROM close_run r WHERE r.tenant_id = $1 AND r.id = $2`,
     [tx.tenantId, closeRunId],
   );

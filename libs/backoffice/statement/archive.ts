@@ -24,7 +24,8 @@ const RETRY_AFTER_SECONDS = 2;
  * All issued statements of a close as one ZIP file, by number; those that were reversed lie in a folder of their own, so that no
  * number is missing. The files are read one by one while they are sent, so a month of any size takes the memory of one. The same
  * statements give the same bytes: a download that broke off goes on where it ended, and begins anew when there are others by now.
- * While statements are still being made there is no archive.
+ * While statements are still being made there is no archive; one that could not be made keeps nobody from the others, and its number
+ * is named in a file among them.
  */
 export async function archiveStatements(
   deps: Backoffice,
@@ -34,16 +35,16 @@ export async function archiveStatements(
   const found = await perform(deps, caller, 'statement-archive.read', async ({ tx }) => {
     const run = await readRunForArchive(tx, query.id);
     if (run === undefined) return refused('not-found');
-    if (run.in_preparation > 0n) return refused('statement-in-preparation', { retryAfterSeconds: RETRY_AFTER_SECONDS });
+    if (run.in_preparation) return refused('statement-in-preparation', { retryAfterSeconds: RETRY_AFTER_SECONDS });
     const rows = await readArchived(tx, query.id);
-    return rows.length === 0 ? refused('statement-not-issued') : done({ startsOn: run.starts_on, rows });
+    return rows.length === 0 ? refused('statement-not-issued') : done({ startsOn: run.starts_on, rows, notMade: run.not_made });
   });
   if (!found.ok) return found;
-  const { startsOn, rows } = found.value;
-  const etag = etagOf(rows);
+  const { startsOn, rows, notMade } = found.value;
+  const etag = etagOf(rows, notMade);
   const { range } = query;
   const wanted = range !== null && (range.etag === null || range.etag === etag) ? range.startByte : 0;
-  const { bytes, sizeBytes, startByte } = await zipped(rows, wanted, async ({ settlement_id: settlementId }) => {
+  const { bytes, sizeBytes, startByte } = await zipped({ rows, notMade }, wanted, async ({ settlement_id: settlementId }) => {
     const pdf = await withTenant(deps.database, caller, (tx) => readPdf(tx, settlementId));
     if (pdf === undefined) throw new Error(`the statement of ${settlementId} is gone`);
     return pdf;
@@ -52,8 +53,8 @@ export async function archiveStatements(
 }
 
 /** Which statements the archive holds and where, in one value. */
-function etagOf(rows: readonly ArchivedRow[]): string {
-  const hash = createHash('sha256');
+function etagOf(rows: readonly ArchivedRow[], notMade: readonly string[]): string {
+  const hash = createHash('sha256').update(notMade.join());
   for (const row of rows) hash.update(nameOf(row)).update(row.pdf_digest);
   return `"${hash.digest('hex').slice(0, 32)}"`;
 }
@@ -62,12 +63,20 @@ function nameOf({ number, reversed }: Pick<ArchivedRow, 'number' | 'reversed'>):
   return `${reversed ? 'reversed/' : ''}statement-${number}.pdf`;
 }
 
+type Contents = { readonly rows: readonly ArchivedRow[]; readonly notMade: readonly string[] };
+
+const NOT_MADE_LEAD = 'These statements have a number and could not be printed or signed yet. The month end says why.\r\n';
+
 /**
  * Signed files do not get smaller by compression, and uncompressed the length is known before the first byte. The 64-bit form of
  * the end record (APPNOTE 4.3.14) is asked for always: the library reckons the length by another limit than it writes by.
  */
-async function zipped(rows: readonly ArchivedRow[], wanted: number, read: (row: ArchivedRow) => Promise<Buffer>): Promise<{ bytes: Readable; sizeBytes: number; startByte: number }> {
+async function zipped({ rows, notMade }: Contents, wanted: number, read: (row: ArchivedRow) => Promise<Buffer>): Promise<{ bytes: Readable; sizeBytes: number; startByte: number }> {
   const zip = new ZipFile();
+  const [first] = rows;
+  if (first !== undefined && notMade.length > 0) {
+    zip.addBuffer(Buffer.from(NOT_MADE_LEAD + notMade.map((number) => `${number}\r\n`).join('')), 'not-made.txt', { compress: false, mtime: first.stored_at, forceDosTimestamp: true });
+  }
   for (const row of rows) {
     zip.addReadStreamLazy(nameOf(row), { compress: false, size: row.size_bytes, mtime: row.stored_at, forceDosTimestamp: true }, (give) => {
       // Failing here ends the download; there is no answer any more that could say why.
