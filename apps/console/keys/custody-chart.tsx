@@ -88,6 +88,7 @@ function nameOf({ name, kind }: Lane): string {
 
 /** The longer the time, the coarser. */
 function tickText(moment: Date, spanMs: number): string {
+  if (spanMs < dayMs) return new Intl.DateTimeFormat(locale, { hour: 'numeric', minute: '2-digit' }).format(moment);
   if (spanMs < 3 * dayMs) return new Intl.DateTimeFormat(locale, { weekday: 'short', hour: 'numeric' }).format(moment);
   if (spanMs < 120 * dayMs) return new Intl.DateTimeFormat(locale, { month: 'short', day: 'numeric' }).format(moment);
   return new Intl.DateTimeFormat(locale, { month: 'short', year: 'numeric' }).format(moment);

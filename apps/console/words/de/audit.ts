@@ -1,7 +1,7 @@
 /** Wer was in den Büchern geändert hat. */
 export const audit = {
   title: 'Änderungsprotokoll',
-  lead: 'Jede Änderung, wie die Datenbank sie festgehalten hat, die letzte zuerst. Niemand kann einen Eintrag ändern oder entfernen.',
+  lead: 'Jede Änderung, wie die Datenbank sie festgehalten hat, die letzte zuerst. Niemand, der sich anmeldet, kann einen Eintrag ändern.',
   none: 'Davon wurde noch nichts geändert.',
   kind: 'Was geändert wurde',
   everyKind: 'Alles',

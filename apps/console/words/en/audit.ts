@@ -1,7 +1,7 @@
 /** Who changed what in the books. */
 export const audit = {
   title: 'Audit trail',
-  lead: 'Every change as the database wrote it down, the latest first. Nobody can change or remove an entry.',
+  lead: 'Every change as the database wrote it down, the latest first. Nobody who signs in can change an entry.',
   none: 'Nothing of this was changed yet.',
   kind: 'What was changed',
   everyKind: 'Everything',

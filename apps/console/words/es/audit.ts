@@ -1,7 +1,7 @@
 /** Quién cambió qué en los libros. */
 export const audit = {
   title: 'Registro de cambios',
-  lead: 'Cada cambio como lo anotó la base de datos, el último primero. Nadie puede cambiar ni quitar una anotación.',
+  lead: 'Cada cambio como lo anotó la base de datos, el último primero. Nadie que entre puede cambiar una anotación.',
   none: 'Aún no se ha cambiado nada de eso.',
   kind: 'Qué se cambió',
   everyKind: 'Todo',
