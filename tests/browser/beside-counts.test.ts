@@ -125,6 +125,12 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('Site', { exact: true }).selectOption({ label: 'Quay Tavern (QUAY)' });
     await page.waitForURL(/cards\?site=[0-9a-f-]{36}$/);
     await page.getByRole('row', { name: /QUAY-2 QUAY \$18\.75/ }).waitFor();
+    // On paper: what the list was narrowed to, and neither the way to other screens nor anything to press.
+    await page.emulateMedia({ media: 'print' });
+    expect(await page.getByRole('banner').isVisible()).toBe(false);
+    expect(await page.getByRole('main').getByRole('button').filter({ visible: true }).count()).toBe(0);
+    expect(await page.evaluate<string>("getComputedStyle(document.querySelector('main select')).borderTopWidth")).toBe('0px');
+    await page.emulateMedia({ media: null });
     await page.goBack();
     await page.waitForURL(/cards$/);
     expect(bookkeeper.complaints).toEqual([]);
