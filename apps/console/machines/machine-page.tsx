@@ -58,7 +58,7 @@ function Ways({ machine, onChange }: { readonly machine: Machine; readonly onCha
   const { may, to } = useOperator();
   const siteId = machine.placement?.siteId;
   return (
-    <div className="row">
+    <div className="row no-print">
       {onChange === null ? null : <OpenButton onClick={onChange}>{words.setUp.change}</OpenButton>}
       <Link to={to('machines')}>{text.allMachines}</Link>
       {siteId === undefined ? null : <Link to={to(`sites/${siteId}`)}>{words.site}: {machine.placement?.siteCode}</Link>}

@@ -60,7 +60,7 @@ function Ways({ site }: { readonly site: Site }) {
   const { may, to } = useOperator();
   const [isChanging, setChanging] = useState(false);
   return (
-    <div className="row">
+    <div className="row no-print">
       {may('site.change') ? <OpenButton onClick={() => setChanging(true)}>{words.setUp.change}</OpenButton> : null}
       <Link to={to('sites')}>{words.setUp.sites.all}</Link>
       {may('collection.create') && may('person.read') ? <Link to={to(`collections/enter?site=${site.id}`)}>{words.setUp.sites.enter}</Link> : null}
