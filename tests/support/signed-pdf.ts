@@ -20,14 +20,9 @@ export async function unsignedPdf(options: { roomBytes?: number; text?: string }
   return bytes;
 }
 
-/** A signer with a certificate of its own, valid from 2025 to 2035. */
-export async function operatorSigner(operatorName = 'Harbour Lane Amusements'): Promise<Signer> {
-  const made = await makeOperatorCertificate({
-    operatorName,
-    validFrom: new Date('2025-01-01T00:00:00Z'),
-    validTo: new Date('2035-01-01T00:00:00Z'),
-    serial: '5f3a',
-  });
+/** A signer with a certificate of its own, valid from 2025 to 2035 unless other dates are given. */
+export async function operatorSigner(operatorName = 'Harbour Lane Amusements', { validFrom = '2025-01-01', validTo = '2035-01-01' } = {}): Promise<Signer> {
+  const made = await makeOperatorCertificate({ operatorName, validFrom: new Date(validFrom), validTo: new Date(validTo), serial: '5f3a' });
   return signerOf(made);
 }
 

@@ -20,6 +20,9 @@ export interface SignatureReport {
   readonly certificateFingerprint: string;
   /** The common name in the certificate: what the signer calls itself. */
   readonly signerName: string;
+  /** From when until when the certificate is valid, by itself. */
+  readonly validFrom: Date;
+  readonly validTo: Date;
   /** SHA-256 of the file as it is, and of the file before it was signed; lower-case hex. */
   readonly fileDigest: string;
   readonly unsignedDigest: string;
@@ -62,6 +65,8 @@ export async function checkSignature(pdf: Uint8Array): Promise<SignatureCheck> {
       bindsCertificate: namedCertificateHash(cms.signerInfo) === certificateFingerprint,
       certificateFingerprint,
       signerName: commonName(cms.certificate),
+      validFrom: cms.certificate.notBefore.value,
+      validTo: cms.certificate.notAfter.value,
       fileDigest: hex(sha256(pdf)),
       unsignedDigest: hex(sha256(withEmptyHole(pdf.subarray(0, located.signedEnd), hole))),
     },

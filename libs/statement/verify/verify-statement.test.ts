@@ -85,6 +85,13 @@ const earlierHeadAt = (older: number, newer: number, statementNumber: string): E
   proof: (consistencyProof({ olderSize: older, leafHashes: leaves.slice(0, newer) }) ?? []).map(hex),
 });
 
+it('takes nothing signed under a certificate that was not valid at the time of issue that the statement gives', async () => {
+  for (const [validFrom, validTo] of [['2010-01-01', '2011-01-01'], ['2026-02-03', '2036-01-01']] as const) {
+    const by = await operatorSigner(undefined, { validFrom, validTo });
+    expect(await failuresOf(await statementOf({ by }))).toEqual(['signature certificate-not-valid-then']);
+  }
+});
+
 it('finds everything in order, and says what it says', async () => {
   const verdict = await verifyStatement(statement);
   expect(failing(verdict)).toEqual([]);

@@ -34,7 +34,7 @@ export type Finding =
 
 export type Why =
   | { readonly code: 'no-signature'; readonly problem: SignatureProblem }
-  | { readonly code: 'signature-does-not-hold' | 'certificate-not-bound' | 'bytes-outside-the-signature' }
+  | { readonly code: 'signature-does-not-hold' | 'certificate-not-bound' | 'certificate-not-valid-then' | 'bytes-outside-the-signature' }
   | { readonly code: 'nothing-attached' | 'of-another-kind' | 'not-our-attachment' | 'other-number' | 'other-names' | 'other-digest' | 'cannot-be-computed' | 'cannot-be-set' | 'proof-does-not-hold' | 'attachment-needed' }
   | { readonly code: 'engine-unknown'; readonly version: number }
   | { readonly code: 'page-unknown'; readonly version: number }
@@ -81,7 +81,7 @@ export async function verifyStatement(pdf: Uint8Array): Promise<Verdict> {
       ? undefined
       : { number: read.attachment.statementNumber, operatorId: read.attachment.page.standing?.operatorId, settlementDigest: read.attachment.settlementDigest, standingQuestion: standingQuestion(read.attachment), document: opened.document, ...earlier },
     findings: [
-      finding('signature', checked.found ? whyNotSigned(checked.report) : { code: 'no-signature', problem: checked.problem }),
+      finding('signature', checked.found ? whyNotSigned(checked.report, read.attachment?.page.issuedAt) : { code: 'no-signature', problem: checked.problem }),
       wholeFileFinding(checked),
       finding('attachment', read.why, read.why?.code === 'of-another-kind'),
       ...(read.attachment === undefined
@@ -106,9 +106,12 @@ function wholeFileFinding(checked: SignatureCheck): Finding {
   return checked.problem === 'several-signatures' ? finding('whole-file', { code: 'bytes-outside-the-signature' }) : finding('whole-file', { code: 'attachment-needed' }, true);
 }
 
-function whyNotSigned({ signatureValid, bindsCertificate }: SignatureReport): Why | undefined {
+/** The time of issue is what the signer claims; a certificate that had run out by then, or was yet to come, is none even so (RFC 5280 section 4.1.2.5). */
+function whyNotSigned({ signatureValid, bindsCertificate, validFrom, validTo }: SignatureReport, issuedAt: string | undefined): Why | undefined {
   if (!signatureValid) return { code: 'signature-does-not-hold' };
-  return bindsCertificate ? undefined : { code: 'certificate-not-bound' };
+  if (!bindsCertificate) return { code: 'certificate-not-bound' };
+  const at = issuedAt === undefined ? undefined : new Date(issuedAt);
+  return at === undefined || (validFrom <= at && at <= validTo) ? undefined : { code: 'certificate-not-valid-then' };
 }
 
 type Raw = { readonly settlement: CanonicalValue };

@@ -26,6 +26,7 @@ export const de: VerifierWords = {
   why: {
     'signature-does-not-hold': 'Die Signatur stimmt nicht: Die Datei wurde nach dem Signieren verändert.',
     'certificate-not-bound': 'Die Signatur nennt das mitgelieferte Zertifikat nicht: Jeder könnte ein anderes an seine Stelle gesetzt haben.',
+    'certificate-not-valid-then': 'Das Zertifikat galt nicht, als die Abrechnung nach ihrer eigenen Angabe ausgestellt wurde: Es war abgelaufen oder noch nicht in Kraft.',
     'bytes-outside-the-signature': 'Der Datei wurde nach dem Signieren etwas hinzugefügt. Was immer es sagt, der Unterzeichner hat es nicht signiert.',
     'nothing-attached': 'Es liegen keine Zahlen bei, also lässt sich aus dieser Datei nichts berechnen.',
     'not-our-attachment': 'Was beiliegt, ist nicht das, was zu einer Abrechnung gehört; es lässt sich nicht neu berechnen.',

@@ -26,6 +26,7 @@ export const en: VerifierWords = {
   why: {
     'signature-does-not-hold': 'The signature does not hold: the file was changed after it was signed.',
     'certificate-not-bound': 'The signature does not name the certificate that came with it: anybody could have put another one in its place.',
+    'certificate-not-valid-then': 'The certificate was not valid when the statement says that it was issued: it had run out, or was not in force yet.',
     'bytes-outside-the-signature': 'Something was added to the file after it was signed. Whatever it says, the signer did not sign it.',
     'nothing-attached': 'No figures are attached, so nothing can be computed from this file.',
     'not-our-attachment': 'What is attached is not what a statement carries, so it cannot be computed again.',

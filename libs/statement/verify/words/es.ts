@@ -26,6 +26,7 @@ export const es: VerifierWords = {
   why: {
     'signature-does-not-hold': 'La firma no es válida: el archivo se cambió después de firmarse.',
     'certificate-not-bound': 'La firma no nombra el certificado que la acompaña: cualquiera podría haber puesto otro en su lugar.',
+    'certificate-not-valid-then': 'El certificado no era válido cuando la liquidación dice haberse emitido: había caducado, o aún no estaba en vigor.',
     'bytes-outside-the-signature': 'Se añadió algo al archivo después de firmarse. Diga lo que diga, quien firmó no lo firmó.',
     'nothing-attached': 'No hay datos adjuntos, así que con este archivo no puede calcularse nada.',
     'not-our-attachment': 'Lo adjunto no es lo que lleva una liquidación, así que no puede calcularse de nuevo.',
