@@ -72,14 +72,21 @@ const AT_SITE = 'c % 2000 = 2';
 const receiverOf = (size: KeyHistorySize, event = 'e'): string => `CASE WHEN ${AT_SITE} THEN ${idOf('staff', `(${turn(size, event)} % 3)`)} ELSE ${personOf(size, event)} END`;
 const isOut = (size: KeyHistorySize, event = 'e'): string => `(${event} > 0 AND (c % 2 = 0 OR ${turn(size, event)} % 2 = 0))`;
 
+/** Every two-thousandth copy is missing and found by turns, and missing at last. */
+const LOST_BY_TURNS = 'c % 2000 = 4';
+const isMissing = (size: KeyHistorySize): string => `(${LOST_BY_TURNS} AND e > 0 AND ${turn(size, 'e')} % 2 = 1)`;
+const isFound = (size: KeyHistorySize): string => `(${LOST_BY_TURNS} AND e > 1 AND ${turn(size, 'e')} % 2 = 0)`;
+/** What is given is lent for longer than it stays away, to some for less. */
+const dueBack = (size: KeyHistorySize): string => `CASE WHEN ${isOut(size)} AND c % 2000 = 0 THEN ${moment('e + 0.5')} WHEN ${isOut(size)} AND NOT (${LOST_BY_TURNS}) THEN ${moment('e + 2')} END`;
+
 async function writeEvents(client: Client, tenantId: string, size: KeyHistorySize): Promise<void> {
   const [out, wasOut] = [isOut(size), isOut(size, 'e - 1')];
   await client.query(
-    `INSERT INTO custody_event (tenant_id, id, kind, says, happened_at, recorded_at, recorded_by, reason, from_person_id, from_store_id, to_person_id, to_store_id, acknowledge_by)
+    `INSERT INTO custody_event (tenant_id, id, kind, says, happened_at, recorded_at, recorded_by, reason, from_person_id, from_store_id, to_person_id, to_store_id, due_back_at, acknowledge_by)
      SELECT $1::uuid, ${idOf('event', `c || '.' || e`)}, says, says, ${moment('e')}, ${moment('e')}, 'system:test', 'Round',
-            CASE WHEN ${wasOut} THEN ${receiverOf(size, 'e - 1')} END, CASE WHEN e > 0 AND NOT ${wasOut} THEN ${storeOf} END,
-            CASE WHEN ${out} THEN ${receiverOf(size)} END, CASE WHEN NOT ${out} THEN ${storeOf} END, CASE WHEN e > 0 THEN ${moment('e + 24')} END
-       FROM (SELECT c, e, CASE WHEN e = 0 THEN 'made' WHEN ${out} = ${wasOut} THEN 'handed-over' WHEN ${out} THEN 'issued' ELSE 'returned' END AS says
+            CASE WHEN ${wasOut} AND NOT ${isMissing(size)} AND NOT ${isFound(size)} THEN ${receiverOf(size, 'e - 1')} END, CASE WHEN e > 0 AND NOT ${wasOut} AND NOT ${isMissing(size)} THEN ${storeOf} END,
+            CASE WHEN ${out} AND NOT ${isMissing(size)} THEN ${receiverOf(size)} END, CASE WHEN NOT ${out} THEN ${storeOf} END, ${dueBack(size)}, CASE WHEN e > 0 AND NOT ${isMissing(size)} AND NOT ${isFound(size)} THEN ${moment('e + 24')} END
+       FROM (SELECT c, e, CASE WHEN e = 0 THEN 'made' WHEN ${isMissing(size)} THEN 'reported-missing' WHEN ${isFound(size)} THEN 'found' WHEN ${out} = ${wasOut} THEN 'handed-over' WHEN ${out} THEN 'issued' ELSE 'returned' END AS says
                FROM ${steps(size)}) AS step`,
     [tenantId],
   );
@@ -100,27 +107,25 @@ async function writeConfirmations(client: Client, tenantId: string, size: KeyHis
             event.happened_at, event.recorded_at,
             CASE WHEN c % ${SLOW_TO_CONFIRM} > 0 THEN event.recorded_at + interval '1 minute' WHEN e < ${size.eventsPerCopy - 1} THEN event.recorded_at + interval '50 minutes' END
        FROM ${steps(size)}, unnest(ARRAY['giver', 'receiver']) AS side, custody_event event
-      WHERE e > 0 AND event.tenant_id = $1::uuid AND event.id = ${idOf('event', `c || '.' || e`)}`,
+      WHERE event.acknowledge_by IS NOT NULL AND event.tenant_id = $1::uuid AND event.id = ${idOf('event', `c || '.' || e`)}`,
     [tenantId],
   );
 }
 
 /**
- * Each event leaves a row that says "still", which was known until the next event, and then one with its end. What is given is
- * lent for longer than it stays away, to some for less; some who should have a copy miss it or are of a site. How many of them there are at
+ * Each event leaves a row that says "still", which was known until the next event, and then one with its end. How many copies are late, missing or at a site at
  * once does not depend on the history.
  */
 async function writeCustody(client: Client, tenantId: string, size: KeyHistorySize): Promise<void> {
   const out = isOut(size);
-  const isOneOf = (remainder: number): string => `(${out} AND c % ${SLOW_TO_CONFIRM} = ${remainder})`;
   await client.query(
     `INSERT INTO custody (tenant_id, id, key_copy_id, key_code_id, event_id, state, person_id, store_id, held_from, held_to, known_from, known_to, due_back_at, cash_box_at_site)
      SELECT $1::uuid, ${idOf('custody', `c || '.' || e || '.' || version`)}, ${idOf('copy', 'c')}, ${idOf('code', codeOf('c'))}, ${idOf('event', `c || '.' || e`)},
-            CASE WHEN ${isOneOf(4)} THEN 'missing' ELSE 'held' END,
-            CASE WHEN ${out} AND NOT ${isOneOf(4)} THEN ${receiverOf(size)} END, CASE WHEN NOT ${out} THEN ${storeOf} END,
+            CASE WHEN ${isMissing(size)} THEN 'missing' ELSE 'held' END,
+            CASE WHEN ${out} AND NOT ${isMissing(size)} THEN ${receiverOf(size)} END, CASE WHEN NOT ${out} THEN ${storeOf} END,
             ${moment('e')}, CASE version WHEN 1 THEN ${moment('e + 1')} END, ${moment('e + version')},
             CASE WHEN version = 0 AND e < ${size.eventsPerCopy - 1} THEN ${moment('e + 1')} END,
-            CASE WHEN ${isOneOf(0)} THEN ${moment('e + 0.5')} WHEN ${out} AND NOT ${isOneOf(4)} THEN ${moment('e + 2')} END, ${isOneOf(2)}
+            ${dueBack(size)}, ${out} AND ${AT_SITE}
        FROM ${steps(size)}, generate_series(0, 1) AS version
       WHERE version = 0 OR e < ${size.eventsPerCopy - 1}`,
     [tenantId],
