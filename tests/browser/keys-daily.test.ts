@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import type { Page, Route } from 'playwright-core';
 import type { CustodyEvent } from '#contracts/custody';
 import type { KeyCase } from '#contracts/key-case';
@@ -206,6 +207,8 @@ describeWithProgram('chromium', 'chromium', () => {
     const { page } = bookkeeper;
     await page.getByText('Never counted yet.').waitFor();
     await page.getByRole('table', { name: 'Locks that were not changed for twelve months' }).getByRole('row', { name: /^QUAY-1 play area DOOR-1/ }).waitFor();
+    const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: /^Download as CSV/ }).click()]);
+    expect(readFileSync(await download.path(), 'utf8')).toMatch(/^old-lock,[^\r\n]*,QUAY-1,[^,]*,play-area,DOOR-1,/m);
     expect(await bookkeeper.look('key-inventories')).toEqual([]);
     await press(page, 'Begin a count');
     await page.getByRole('dialog').getByRole('button', { name: 'Begin' }).click();

@@ -1,6 +1,7 @@
 import * as sdk from '../generated';
 import type { OpenKeyInventoryData, SeenKeyInventoryData, SurplusKeyInventoryData } from '../generated';
 import { once, type Base } from './client';
+import { fileOf } from './file-answer';
 
 const most = 200;
 type About<Body> = { readonly id: string; readonly body: Body };
@@ -12,6 +13,7 @@ export function keyInventoriesApi(base: Base) {
     keyInventories: async (cursor: string | null, signal: AbortSignal) =>
       (await sdk.listKeyInventory({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
     keyInventorySchedule: async (signal: AbortSignal) => (await sdk.scheduleKeyInventory({ ...base, signal })).data,
+    keyInventoryScheduleFile: async () => fileOf(await sdk.exportSchedule({ ...base, parseAs: 'blob' }), 'key-inventory-schedule.csv'),
     keyInventory: async (id: string, signal: AbortSignal) => (await sdk.readKeyInventory({ ...base, signal, path: { id } })).data,
     openKeyInventory: async (body: OpenKeyInventoryData['body']) => (await sdk.openKeyInventory({ ...base, ...once(), body })).data,
     countKeys: async ({ id, body }: About<SeenKeyInventoryData['body']>) => (await sdk.seenKeyInventory({ ...base, ...about(id), body })).data,

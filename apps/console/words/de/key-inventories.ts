@@ -76,5 +76,6 @@ export const keyInventories = {
   closed: (what: { when: string; who: string; reason: string }) => `Abgeschlossen am ${what.when} (${what.who}): ${what.reason}`,
   oldLocks: 'Schlösser, die zwölf Monate nicht getauscht wurden',
   noOldLocks: 'Jedes Schloss wurde innerhalb von zwölf Monaten getauscht.',
+  scheduleFile: 'Als CSV herunterladen, mit den fälligen Zählungen',
   fitted: 'Eingebaut',
 };

@@ -76,5 +76,6 @@ export const keyInventories = {
   closed: (what: { when: string; who: string; reason: string }) => `Closed on ${what.when} by ${what.who}: ${what.reason}`,
   oldLocks: 'Locks that were not changed for twelve months',
   noOldLocks: 'Every lock was changed within twelve months.',
+  scheduleFile: 'Download as CSV, with the counts that are due',
   fitted: 'Fitted',
 };

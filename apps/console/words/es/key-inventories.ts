@@ -76,5 +76,6 @@ export const keyInventories = {
   closed: (what: { when: string; who: string; reason: string }) => `Cerrado el ${what.when} por ${what.who}: ${what.reason}`,
   oldLocks: 'Cerraduras que no se cambiaron en doce meses',
   noOldLocks: 'Todas las cerraduras se cambiaron en los últimos doce meses.',
+  scheduleFile: 'Descargar como CSV, con los recuentos pendientes',
   fitted: 'Montada',
 };
