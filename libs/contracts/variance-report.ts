@@ -2,6 +2,7 @@ import { toDayNumber } from '#domain/calendar/local-date';
 import { z } from 'zod';
 import { currencySchema, idSchema, localDateSchema } from './format';
 import { moneySchema } from './money';
+import { varianceTenderSchema } from './variance';
 
 const MOST_DAYS = 731;
 const bySchema = z.enum(['machine', 'site', 'collector', 'month']);
@@ -14,6 +15,7 @@ export const varianceReportQuerySchema = z
     siteId: idSchema.optional(),
     machineId: idSchema.optional(),
     collectorId: idSchema.optional().describe('Collections made by this person.'),
+    tender: varianceTenderSchema.optional().describe('Amounts of coins or of notes alone, as far as meters tell them apart; flags are of the whole box.'),
   })
   .refine(({ from, to }) => from <= to, { path: ['to'], message: 'The last day lies before the first.', params: { code: 'before-from' } })
   .refine(({ from, to }) => toDayNumber(to) - toDayNumber(from) < MOST_DAYS, { path: ['to'], message: 'Two years at most.', params: { code: 'too-long' } });
@@ -24,6 +26,7 @@ export const varianceReportSchema = z
     by: bySchema,
     from: localDateSchema,
     to: localDateSchema,
+    tender: varianceTenderSchema.nullable().describe('Null: all.'),
     rows: z
       .array(
         z.strictObject({
@@ -31,10 +34,10 @@ export const varianceReportSchema = z
           code: z.string().describe('Tag of the machine, code of the site or collector, or the month; empty where no collector is named.'),
           name: z.string().describe('Kind of the machine, name of the site or collector.'),
           currency: currencySchema,
-          counts: z.int().min(0),
-          outOfTolerance: z.int().min(0),
+          counts: z.int().min(0).describe('Boxes that were counted, each once, whatever the number of tenders.'),
+          outOfTolerance: z.int().min(0).describe('Those of them of which a tender is out of tolerance.'),
           countersApart: z.int().min(0).describe('Counts whose two counters are further apart than the rule set said.'),
-          leftOut: z.int().min(0).describe('Counts after a break-in or an outage, and those of which meters do not say what was expected: in no figure of this row.'),
+          leftOut: z.int().min(0).describe('Counts after a break-in or an outage, and those of which meters do not say what was expected: in no figure of this row. Of a box of which one tender is known and the other not, the known one is.'),
           expected: moneySchema,
           counted: moneySchema,
           shortages: moneySchema.describe('Sum of what was missing by count and tender, not above zero.'),

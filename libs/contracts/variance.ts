@@ -6,7 +6,7 @@ import { openersSchema } from './key-question';
 import { percentSchema } from './law-limit';
 import { moneyNotNegativeSchema, moneySchema } from './money';
 
-const tenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
+export const varianceTenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
 const flagStateSchema = z.enum(['open', 'explained']);
 const flagReasonSchema = z
   .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible', 'counters-apart'])
@@ -42,10 +42,10 @@ export const recordToleranceRuleSetSchema = z
 export type RecordToleranceRuleSet = z.infer<typeof recordToleranceRuleSetSchema>;
 
 const unknownSchema = z
-  .array(z.enum(['not-read', 'first-reading', 'reset-or-wrong', 'above-ceiling']))
-  .describe('Why the expected amount is not known: a meter was not read, or for the first time; it went back, and nobody recorded from what to what; it rose by more than the machine can earn.');
+  .array(z.enum(['not-read', 'first-reading', 'reset-or-wrong', 'above-ceiling', 'count-waits']))
+  .describe('Why the expected amount is not known: a meter was not read, or for the first time; it went back, and nobody recorded from what to what; it rose by more than the machine can earn; `count-waits`: a meter was not read when the box was emptied before, and that count is not accepted yet.');
 const comparedFields = {
-  tender: tenderSchema,
+  tender: varianceTenderSchema,
   expected: moneySchema.nullable().describe('Null where `unknown` says why.'),
   counted: moneySchema.describe('House coin and bad coin with it, which the meters have as well.'),
   variance: moneySchema.nullable().describe('Counted less expected: below zero is a shortage.'),
@@ -81,7 +81,7 @@ export const varianceMonthSchema = z.strictObject({
   totals: z.array(
     z.strictObject({
       currency: currencySchema,
-      tender: tenderSchema,
+      tender: varianceTenderSchema,
       counts: z.int().min(0).describe('Those of which meters say what is expected.'),
       unknown: z.int().min(0).describe('Those of which they do not; in no sum.'),
       outOfTolerance: z.int().min(0),
@@ -164,7 +164,7 @@ export const varianceFlagDetailSchema = z.strictObject({
     .strictObject({
       from: instantSchema.describe('Its last report before the box was emptied the time before ...'),
       to: instantSchema.describe('... and its last report before this collection: takings after it are not in.'),
-      amounts: z.array(z.strictObject({ tender: tenderSchema, amount: moneySchema })),
+      amounts: z.array(z.strictObject({ tender: varianceTenderSchema, amount: moneySchema })),
     })
     .nullable()
     .describe('What the machine itself reported of the interval, beside meters and count. Null where it did not report at both ends.'),
@@ -180,7 +180,7 @@ export const explainVarianceFlagSchema = z.strictObject({
 });
 export type ExplainVarianceFlag = z.infer<typeof explainVarianceFlagSchema>;
 
-export const varianceChartQuerySchema = z.strictObject({ tender: tenderSchema.optional().describe('All tenders when left out.') });
+export const varianceChartQuerySchema = z.strictObject({ tender: varianceTenderSchema.optional().describe('All tenders when left out.') });
 export type VarianceChartQuery = z.infer<typeof varianceChartQuerySchema>;
 
 export const varianceChartSchema = z.strictObject({
@@ -192,7 +192,9 @@ export const varianceChartSchema = z.strictObject({
     falseAlarmEvery: z.number().describe('Counts between false alarms on average, where differences are normal and their spread is known exactly.'),
     findsOneSigmaAfter: z.number().describe('Counts on average until a steady shortage of one sigma is found.'),
   }),
-  average: z.strictObject({ weight: z.number(), width: z.number(), falseAlarmEvery: z.number(), findsOneSigmaAfter: z.number() }),
+  average: z
+    .strictObject({ weight: z.number(), width: z.number(), falseAlarmEvery: z.number(), findsOneSigmaAfter: z.number() })
+    .describe('Run lengths with constant limits. The limits of the points are narrower after a start and after each signal, so that both come somewhat sooner there.'),
   points: z.array(
     z.strictObject({
       collectionId: idSchema,

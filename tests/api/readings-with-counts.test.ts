@@ -1,7 +1,9 @@
 import type { CollectionVariances, VarianceChart, VarianceFlagDetail, VarianceMonth } from '#contracts/variance';
+import type { VarianceAttribution } from '#contracts/variance-attribution';
+import type { VarianceReport } from '#contracts/variance-report';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeCollection, usd } from '#tests/support/collecting';
-import { bindToPerson } from '#tests/support/keys';
+import { bindToPerson, heldBy, inStore, keyBooks } from '#tests/support/keys';
 import { fitBoard, meterFields } from '#tests/support/metering';
 import { errorsOf, makeMachine, makePerson, makePlacement, makeRunningSite } from '#tests/support/set-up';
 
@@ -58,6 +60,81 @@ test('a missed reading is compared with all that was counted since, and is named
   const correction = { countId: missed.counts[0]?.id, coin: usd('11.00'), note: usd('5.00'), reason: 'A roll was found.' };
   await owner.post(`/v1/collections/${missed.id}/corrections`, correction).expect(200);
   expect((await linesOf(later.id))[0]).toEqual(['coin', '25.00', '25.00', 2]);
+});
+
+test('while an older bag waits nothing is short: its count is compared when it is accepted or discarded, and no flag goes out before', async () => {
+  const flags = async (bar: { site: { id: string } }) => ((await office.get(`/v1/variances?month=2026-05&siteId=${bar.site.id}`).expect(200)).body as VarianceMonth).flags.map(({ reasons }) => reasons);
+  const older = (bar: Awaited<ReturnType<typeof meteredBar>>) => makeCollection(collector, bar.site, [count(bar.machine, '100.00', '0.00')], { happenedAt: at(9) });
+  const outcomes = { accepted: 'accept', discarded: 'discard' } as const;
+  for (const [state, path] of Object.entries(outcomes)) {
+    const bar = await meteredBar();
+    await bar.counted(5, ['50.00', '0.00'], { coins: '300', notes: '10' });
+    const waiting = await older(bar);
+    const later = await bar.counted(14, ['100.00', '0.00'], { coins: '1100', notes: '10' });
+    expect(await linesOf(later.id)).toEqual([['coin', null, '100.00', 1, 'count-waits'], ['note', null, '0.00', 1, 'count-waits']]);
+    expect(await flags(bar)).toEqual([]);
+    await owner.post(`/v1/collections/${waiting.id}/${path}`, state === 'discarded' ? { reason: 'Entered for another bar.' } : undefined).expect(200);
+    expect((await linesOf(later.id))[0]).toEqual(state === 'accepted' ? ['coin', '200.00', '200.00', 2] : ['coin', '200.00', '100.00', 1]);
+    expect(await flags(bar)).toEqual(state === 'accepted' ? [] : [['tolerance']]);
+  }
+});
+
+test('bags of which nobody has said yet what machine they are of may hold the missing cash, until they are counted', async () => {
+  const bar = await meteredBar();
+  await bar.counted(5, ['50.00', '0.00'], { coins: '300', notes: '10' });
+  const other = await makeMachine(office);
+  await makePlacement(office, { machineId: other.id, siteId: bar.site.id });
+  const open = await makeCollection(collector, bar.site, [], { happenedAt: at(9), bagged: true });
+  const later = await bar.counted(14, ['100.00', '0.00'], { coins: '1100', notes: '10' });
+  expect((await linesOf(later.id))[0]).toEqual(['coin', null, '100.00', 1, 'count-waits']);
+  // Its bags held the cash of another machine.
+  await office.post(`/v1/collections/${open.id}/counts`, { counts: [count(other, '10.00', '0.00')] }).expect(200);
+  await owner.post(`/v1/collections/${open.id}/accept`).expect(200);
+  expect((await linesOf(later.id))[0]).toEqual(['coin', '200.00', '100.00', 1]);
+});
+
+test('who could open the box is asked since the reading before, where one was missed', async () => {
+  const bar = await meteredBar();
+  await bar.counted(5, ['50.00', '0.00'], { coins: '300', notes: '10' });
+  await bar.counted(9, ['100.00', '0.00'], {});
+  const later = await bar.counted(14, ['50.00', '0.00'], { coins: '1100', notes: '10' });
+  expect((await linesOf(later.id))[0]).toEqual(['coin', '200.00', '150.00', 2]);
+  const [flag] = ((await office.get(`/v1/variances?month=2026-05&siteId=${bar.site.id}`).expect(200)).body as VarianceMonth).flags;
+  const { openers } = (await reviewer.get(`/v1/variance-flags/${flag?.id ?? ''}`).expect(200)).body as VarianceFlagDetail;
+  expect(openers?.from).toBe(new Date(at(5)).toISOString());
+});
+
+test('shortages of a time with a missed reading are held against who had the keys in any of it', async () => {
+  const bar = await meteredBar();
+  const keys = keyBooks(api.operator);
+  const [early, late] = [await makePerson(owner), await makePerson(owner)];
+  const cut = await keys.cut({ class: 'cash-box' });
+  await keys.lock({ machineId: bar.machine.id, cut, opens: 'everything', fittedAt: at(1) });
+  const safe = await keys.store();
+  const copy = await keys.copy({ cut, storeId: safe, madeAt: at(1) });
+  for (const [personId, from, to] of [[early.id, 6, 8], [late.id, 10, 12]] as const) {
+    await keys.happen(copy, { says: 'issued', at: at(from), from: inStore(safe), to: heldBy(personId) });
+    await keys.happen(copy, { says: 'returned', at: at(to), from: heldBy(personId), to: inStore(safe) });
+  }
+  await bar.counted(5, ['50.00', '0.00'], { coins: '300', notes: '10' });
+  await bar.counted(9, ['100.00', '0.00'], {});
+  await bar.counted(14, ['50.00', '0.00'], { coins: '1100', notes: '10' });
+  await bar.counted(20, ['25.00', '0.00'], { coins: '1200', notes: '10' });
+  const found = (await owner.get('/v1/variances/attribution?from=2026-05-06&to=2026-05-31').expect(200)).body as VarianceAttribution;
+  const heldOf = (person: { id: string }) => found.items.find(({ person: { personId } }) => personId === person.id)?.held;
+  expect([heldOf(early), heldOf(late)]).toEqual([{ short: 1, all: 1 }, { short: 1, all: 1 }]);
+});
+
+test('a box with coins and notes is one count of the report, and its tenders can be read apart', async () => {
+  const bar = await meteredBar();
+  await bar.counted(5, ['20.00', '85.00'], { coins: '300', notes: '60' });
+  const reportOf = async (more = '') => (await office.get(`/v1/variances/report?by=machine&from=2026-05-01&to=2026-05-31&siteId=${bar.site.id}${more}`).expect(200)).body as VarianceReport;
+  expect(await reportOf()).toMatchObject({ tender: null, rows: [{ counts: 1, outOfTolerance: 1, leftOut: 0, expected: usd('100.00'), counted: usd('105.00'), shortages: usd('-30.00'), overages: usd('35.00') }] });
+  expect(await reportOf('&tender=coin')).toMatchObject({ tender: 'coin', rows: [{ counts: 1, expected: usd('50.00'), shortages: usd('-30.00'), overages: usd('0.00') }] });
+  expect(await reportOf('&tender=note')).toMatchObject({ tender: 'note', rows: [{ counts: 1, expected: usd('50.00'), shortages: usd('0.00'), overages: usd('35.00') }] });
+  expect((await reportOf('&tender=cash')).rows).toEqual([]);
+  const file = (await office.get(`/v1/variances/report/export?by=machine&tender=note&from=2026-05-01&to=2026-05-31&siteId=${bar.site.id}`).expect(200)).text.split('\r\n');
+  expect(file[1]).toMatch(/,1,1,0,50\.00,85\.00,0\.00,35\.00,1,0,0,note$/);
 });
 
 test('a box that was read and not counted keeps its visit from the books, and its bag is still counted when it comes', async () => {

@@ -259,8 +259,8 @@ test('differences are added up by machine, site, collector and month, never nett
   const file = await office.get(`/v1/variances/report/export?by=month&from=2025-10-01&to=2025-11-30&siteId=${bar.site.id}`).expect(200);
   expect(file.headers['content-disposition']).toContain('variances-by-month-2025-10-01-to-2025-11-30.csv');
   expect(file.text.split('\r\n').slice(0, 2)).toEqual([
-    'by,code,name,currency,counts,out_of_tolerance,left_out,expected,counted,shortages,overages,open_flags,explained_flags,counters_apart',
-    'month,2025-10,,USD,2,2,1,200.00,190.00,-40.00,30.00,3,0,0',
+    'by,code,name,currency,counts,out_of_tolerance,left_out,expected,counted,shortages,overages,open_flags,explained_flags,counters_apart,tender',
+    'month,2025-10,,USD,2,2,1,200.00,190.00,-40.00,30.00,3,0,0,all',
   ]);
   await reviewer.get('/v1/variances/report?by=site&from=2025-10-01&to=2025-11-30').expect(403);
   expect(errorsOf(await office.get('/v1/variances/report?by=colour&from=2025-10-01&to=2025-09-30').expect(400))).toEqual(['by not-one-of']);

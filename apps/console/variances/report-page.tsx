@@ -23,6 +23,7 @@ import { reportAskedBy } from './report-asked';
 import styles from './variances.module.css';
 
 const text = words.variances.report;
+const tenders = ['coin', 'note', 'cash'] as const;
 const groups = ['site', 'machine', 'collector', 'month'] as const;
 
 /** `variances`: shortages and overages by machine, site, collector or month. What is asked for stands in the address. */
@@ -53,6 +54,10 @@ function Asking({ asked, onChange }: { readonly asked: ReportAsked; readonly onC
       <SelectField
         id={`${id}-site`} label={text.site} value={asked.siteId ?? ''} none={text.everySite} isLoading={sites.isLoading} onValue={(value) => onChange('site', value)}
         options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))}
+      />
+      <SelectField
+        id={`${id}-tender`} label={text.tender} value={asked.tender ?? ''} none={text.everyTender} onValue={(value) => onChange('tender', value)}
+        options={tenders.map((value) => ({ value, text: value === 'cash' ? text.notToldApart : words.variances.tender[value] }))}
       />
     </div>
   );

@@ -102,14 +102,15 @@ export async function selectChecks(tx: TenantTransaction, { collectionId, findin
   return rows;
 }
 
-export type CountedRow = { happened_at: Date; previous_at: Date | null };
+export type CountedRow = { happened_at: Date; previous_at: Date | null; since_at: Date | null };
 
-/** When a collection emptied a machine, and when an earlier one last did. */
+/** When a collection emptied a machine, when an earlier one last did, and from when on its count is compared: earlier where a reading was missed. */
 export async function selectEmptied(tx: TenantTransaction, query: { collectionId: string; machineId: string }): Promise<CountedRow | null> {
   const { rows } = await tx.sql<CountedRow>(
     `SELECT visit.happened_at,
             (SELECT max(earlier.happened_at) FROM placement p CROSS JOIN LATERAL (SELECT c.happened_at ${emptiedBy('p')}) earlier
-              WHERE p.tenant_id = $1 AND p.machine_id = $3 AND earlier.happened_at < visit.happened_at) AS previous_at
+              WHERE p.tenant_id = $1 AND p.machine_id = $3 AND earlier.happened_at < visit.happened_at) AS previous_at,
+            (SELECT min(v.since_at) FROM cash_variance v WHERE v.tenant_id = $1 AND v.collection_id = visit.id AND v.machine_id = $3 AND v.stands) AS since_at
        FROM collection visit
       WHERE visit.tenant_id = $1 AND visit.id = $2
         AND EXISTS (SELECT FROM placement p CROSS JOIN LATERAL (SELECT c.id ${emptiedBy('p')}) took WHERE p.tenant_id = $1 AND p.machine_id = $3 AND took.id = visit.id)`,

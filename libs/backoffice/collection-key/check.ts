@@ -91,8 +91,10 @@ export async function readChecks(tx: TenantTransaction, filter: ChecksFilter): P
 export async function openersSinceLastCollection(tx: TenantTransaction, query: { readonly collectionId: string; readonly machineId: string; readonly knownAt: Date }): Promise<Openers | null> {
   const emptied = await selectEmptied(tx, query);
   if (emptied === null) return null;
-  const { happened_at: happenedAt, previous_at: previousAt } = emptied;
+  const { happened_at: happenedAt, previous_at: previousAt, since_at: sinceAt } = emptied;
+  // A difference over several emptyings may have come about in any of them.
+  const from = previousAt === null ? new Date(0) : new Date(Math.min(previousAt.getTime(), (sinceAt ?? previousAt).getTime()));
   // Up to and with the moment of this collection: who made it could open the box, too.
   const before = new Date(happenedAt.getTime() + 1);
-  return openersOf(tx, { machineId: query.machineId, opens: 'cash-box', from: previousAt ?? new Date(0), before, knownAt: query.knownAt });
+  return openersOf(tx, { machineId: query.machineId, opens: 'cash-box', from, before, knownAt: query.knownAt });
 }

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { waitingFor } from '../variance/waiting.sql';
 import type { CollectionState } from './collection.sql';
 import { goesByMeters } from './metered.sql';
 import { hasUncounted } from './uncounted.sql';
@@ -62,16 +63,17 @@ export async function markAccepted(tx: TenantTransaction, { ids, now }: { ids: r
   return new Set(rows.map((row) => row.id));
 }
 
-export type CollectedCash = { collection_id: string; counted_minor: bigint; refunds_by_operator_minor: bigint; is_metered: boolean };
+export type CollectedCash = { collection_id: string; counted_minor: bigint; refunds_by_operator_minor: bigint; is_metered: boolean; is_waited_for: boolean };
 
-/** What came out of the boxes of each collection, what the operator's people gave back to players, and whether meters imply something. */
+/** What came out of the boxes of each collection, what the operator's people gave back to players, whether meters imply something, and whether a later count may have waited for it. */
 export async function selectCash(tx: TenantTransaction, ids: readonly string[]): Promise<CollectedCash[]> {
   const { rows } = await tx.sql<CollectedCash>(
     `SELECT wanted.id AS collection_id, coalesce(counted.minor, 0) AS counted_minor, coalesce(refunded.minor, 0) AS refunds_by_operator_minor,
             coalesce(counted.is_metered, false)
               OR EXISTS (SELECT FROM box_metered apart WHERE apart.tenant_id = $1 AND apart.collection_id = wanted.id)
               OR EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.collection_id = wanted.id) OR EXISTS (
-                SELECT FROM box_count b JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = b.machine_id WHERE b.tenant_id = $1 AND b.collection_id = wanted.id) AS is_metered
+                SELECT FROM box_count b JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = b.machine_id WHERE b.tenant_id = $1 AND b.collection_id = wanted.id) AS is_metered,
+            EXISTS (SELECT FROM (${waitingFor('wanted.id')}) waits) AS is_waited_for
        FROM unnest($2::uuid[]) AS wanted (id)
        LEFT JOIN LATERAL (
          SELECT sum(b.coin_minor + b.note_minor)::bigint AS minor, bool_or(b.metered_minor IS NOT NULL) AS is_metered FROM box_count b

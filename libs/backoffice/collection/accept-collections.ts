@@ -64,7 +64,7 @@ export async function acceptCollections(tx: TenantTransaction, command: AcceptCo
   if (changed.length > 0) await insertLateChanges(tx, { cause: 'correction', sources: changed, now: command.now });
   const cash = await selectCash(tx, ids);
   await postEntries(tx, { entries: await entriesOf(tx, { collections, cash, newId: command.newId }), recordedAt: command.now });
-  const metered = cash.filter(({ is_metered: isMetered }) => isMetered).map(({ collection_id: id }) => id);
+  const metered = cash.filter(({ is_metered: isMetered, is_waited_for: isWaitedFor }) => isMetered || isWaitedFor).map(({ collection_id: id }) => id);
   if (metered.length > 0) await assessCollections(tx, { collectionIds: metered, now: command.now, newId: command.newId });
   await announce(tx, { type: 'collection.accepted', told: ids.map((subjectId) => ({ subjectId })), now: command.now });
   return done(null);

@@ -7,6 +7,7 @@ import { lockMachines } from '../meter/meter.sql';
 import { perform } from '../perform';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
+import { assessCollections } from '../variance/assess';
 import { followingMeters } from '../variance/follow-meters';
 import { lockCollections, selectCollection } from './collection.sql';
 import { markDiscarded, selectBookedElsewhere, selectReadMachines, selectRecorders, withdrawReadings, type ReadMachine } from './discard.sql';
@@ -32,9 +33,11 @@ export async function discardCollection(deps: Backoffice, caller: Caller, comman
     if (!alone.ok) return alone;
     const machines = await selectReadMachines(tx, id);
     await lockMachines(tx, machines.map(({ machine_id: machineId }) => machineId));
+    // First of all: a count that goes has no part any more in what later ones are compared with.
+    await markDiscarded(tx, { id, reason, now });
     const followed = await withdrawing(tx, machines, { from: row.happened_at, sourceId: id, reason, now, newId: deps.newId });
     if (!followed.ok) return followed;
-    await markDiscarded(tx, { id, reason, now });
+    await assessCollections(tx, { collectionIds: [id], now, newId: deps.newId });
     if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'collection-discard', now });
     return readBack(tx, id);
   });

@@ -15,6 +15,17 @@ function opened(collection: (id: string) => string): string {
           UNION SELECT k.collection_id, k.machine_id, 'bag' FROM collection_bag k WHERE k.tenant_id = $1 AND ${collection('k.collection_id')} AND k.machine_id IS NOT NULL`;
 }
 
+/**
+ * Machines whose box was emptied at a collection that waits, as SQL; where nothing is counted yet any that stood there may
+ * have been, as several boxes go into one bag. `collection`: the alias of its row. Names the tenant `$1`.
+ */
+export function emptiedAt(collection: string): string {
+  return `SELECT opened.machine_id FROM (${opened((id) => `${id} = ${collection}.id`)}) opened
+          UNION SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = ${collection}.id
+          UNION SELECT p.machine_id FROM placement p WHERE ${collection}.state = 'open' AND p.tenant_id = $1 AND p.site_id = ${collection}.site_id
+                   AND p.placed_on <= ${collection}.local_date AND (p.removed_on IS NULL OR p.removed_on >= ${collection}.local_date)`;
+}
+
 const isUncounted = (box: string): string => `NOT EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = ${box}.collection_id AND b.machine_id = ${box}.machine_id)`;
 
 /** Whether such a machine of the collection has no count, as SQL. */

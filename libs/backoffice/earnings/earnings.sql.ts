@@ -25,17 +25,17 @@ export type EarnedRow = {
 const FURTHEST_BACK_DAYS = 190;
 
 /**
- * Accepted counts with the days since the one before at the same placement (or since it was placed), with card takings
- * of these days. `minorPerUnit` is how many minor units make a whole one: the logarithm is of one plus whole units a day.
+ * Accepted counts with the days since the one before at the same placement, accepted or not (or since it was placed), with
+ * card takings of these days. A day of which a count still waits says nothing yet. `minorPerUnit` is how many minor units make a whole one: the logarithm is of one plus whole units a day.
  */
 export async function selectEarned(tx: TenantTransaction, query: { readonly from: string; readonly before: string; readonly currency: CurrencyCode; readonly minorPerUnit: number; readonly notSites: readonly string[] }): Promise<EarnedRow[]> {
   const { rows } = await tx.sql<EarnedRow>(
     `WITH counted AS (
-       SELECT b.placement_id, b.machine_id, b.site_id, c.local_date, bool_or(b.removal) AS removal, sum(b.coin_minor + b.note_minor) AS cash_minor
+       SELECT b.placement_id, b.machine_id, b.site_id, c.local_date, bool_or(b.removal) AS removal, bool_and(c.state = 'accepted') AS accepted, sum(b.coin_minor + b.note_minor) AS cash_minor
          FROM collection c
          JOIN box_count b ON b.tenant_id = c.tenant_id AND b.collection_id = c.id
           AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id)
-        WHERE c.tenant_id = $1 AND c.state = 'accepted' AND c.currency = $4 AND c.site_id <> ALL ($6::uuid[]) AND c.local_date >= $2::date - ${FURTHEST_BACK_DAYS} AND c.local_date < $3::date
+        WHERE c.tenant_id = $1 AND c.state <> 'discarded' AND c.currency = $4 AND c.site_id <> ALL ($6::uuid[]) AND c.local_date >= $2::date - ${FURTHEST_BACK_DAYS} AND c.local_date < $3::date
         GROUP BY b.placement_id, b.machine_id, b.site_id, c.local_date
      ), spans AS (
        SELECT n.*, coalesce(lag(n.local_date) OVER (PARTITION BY n.placement_id ORDER BY n.local_date), p.placed_on) AS since,
@@ -59,7 +59,7 @@ export async function selectEarned(tx: TenantTransaction, query: { readonly from
             WHERE t.tenant_id = $1 AND t.placement_id = s.placement_id AND t.local_date >= s.since AND t.local_date < s.until
               AND NOT EXISTS (SELECT FROM cashless_taking newer WHERE newer.tenant_id = t.tenant_id AND newer.replaces_id = t.id)) card ON true
          LEFT JOIN installation i ON i.tenant_id = $1 AND i.machine_id = s.machine_id AND i.installed_on <= s.since AND (i.removed_on IS NULL OR i.removed_on >= s.until)
-        WHERE s.local_date >= $2::date AND s.until - s.since > out.days AND s.until - s.since <= ${FURTHEST_BACK_DAYS}
+        WHERE s.accepted AND s.local_date >= $2::date AND s.until - s.since > out.days AND s.until - s.since <= ${FURTHEST_BACK_DAYS}
      ), logged AS (
        SELECT t.*, ln(1 + greatest(t.minor, 0)::double precision / (t.days * $5::double precision)) AS log FROM taken t
      )

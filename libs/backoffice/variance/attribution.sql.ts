@@ -5,7 +5,7 @@ type Days = { readonly from: string; readonly to: string; readonly notSites: rea
 type Row = { person_id: string | null; machines: number; held_short: number; held_all: number; every_short: number; every_all: number };
 
 /**
- * Intervals between two emptyings of a box, short where a tender was out of tolerance below or two sigmas short, and who held
+ * Intervals between two emptyings of a box, or more where a reading was missed and they are compared together, short where a tender was out of tolerance below or two sigmas short, and who held
  * a key to a cash-box lock that was then fitted: in person, or as custodian of the store where it lay. An interval ends
  * with the emptying and does not begin with it: who brings the key back after emptying opened an empty box. Intervals
  * that a break-in or an outage explains, and those longer than 400 days, are left out.
@@ -16,7 +16,7 @@ type Row = { person_id: string | null; machines: number; held_short: number; hel
 export async function selectHolderMachines(tx: TenantTransaction, { from, to, notSites }: Days): Promise<{ intervals: Intervals; holders: HolderMachines[] }> {
   const { rows } = await tx.sql<Row>(
     `WITH counted AS MATERIALIZED (
-       SELECT v.machine_id, v.happened_at, bool_or(v.counted_minor < v.expected_minor AND (v.out_of_tolerance OR v.sigmas <= -2)) IS TRUE AS short, bool_or(v.left_out) AS left_out
+       SELECT v.machine_id, v.happened_at, bool_or(v.counted_minor < v.expected_minor AND (v.out_of_tolerance OR v.sigmas <= -2)) IS TRUE AS short, bool_or(v.left_out) AS left_out, min(v.since_at) AS since_at
          FROM cash_variance v
         WHERE v.tenant_id = $1 AND v.stands AND v.expected_minor IS NOT NULL AND v.accounting_date >= $2 AND v.accounting_date <= $3 AND v.site_id <> ALL ($4::uuid[])
         GROUP BY v.machine_id, v.happened_at),
@@ -25,7 +25,7 @@ export async function selectHolderMachines(tx: TenantTransaction, { from, to, no
          FROM collection c JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id
         WHERE c.tenant_id = $1 AND c.state <> 'discarded' AND c.happened_at >= (SELECT min(happened_at) FROM counted) - interval '400 days' AND c.happened_at <= (SELECT max(happened_at) FROM counted)),
      interval_of AS MATERIALIZED (
-       SELECT counted.machine_id, span.since, counted.happened_at, counted.short
+       SELECT counted.machine_id, least(span.since, counted.since_at) AS since, counted.happened_at, counted.short
          FROM counted
          JOIN (SELECT machine_id, happened_at, lag(happened_at) OVER (PARTITION BY machine_id ORDER BY happened_at) AS since FROM emptied) span USING (machine_id, happened_at)
         WHERE span.since IS NOT NULL AND NOT counted.left_out),

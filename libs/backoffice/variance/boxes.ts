@@ -1,17 +1,17 @@
 import type { TenantTransaction } from '#database/tenant';
-import { partOf, type ExpectedCash, type SecondCounters, type Unknown } from '#domain/meters/expected-cash';
+import { partOf, type ExpectedCash, type SecondCounters } from '#domain/meters/expected-cash';
 import { cashTenders, type CashTender } from '#domain/meters/meter';
-import { variancesOf, type Variance } from '#domain/variance/compare';
+import { variancesOf, type NotCompared, type Variance } from '#domain/variance/compare';
 import { expectedCash } from '../meter/expected-cash';
 import { selectMeters } from '../meter/meter.sql';
 import { isFittedAt, toMeter } from '../meter/to-board';
 import { groupBy } from '../settlement/inputs/group-by';
-import { selectBegunAmid, selectCounted, selectEmptied, type CountedRow, type EmptiedRow } from './counted.sql';
+import { selectBegunAmid, selectCounted, selectEmptied, selectWaitingEmptyings, type CountedRow, type EmptiedRow, type WaitingEmptying } from './counted.sql';
 
 /** A box of an accepted collection against what its meters say, in one tender. */
 export type BoxVariance = Variance & {
   readonly source: 'typed' | 'meters';
-  readonly unknown: readonly Unknown[];
+  readonly unknown: readonly NotCompared[];
   /** The reading from which the expected amount counts. */
   readonly sinceAt: Date | null;
   /** Counts that are compared together: more than one where a reading was missed. */
@@ -32,6 +32,7 @@ export async function selectBoxes(tx: TenantTransaction, collectionIds: readonly
   const expected = groupBy(await expectedCash(tx, collectionIds), (each) => keyOf(each.collectionId, each.machineId));
   const metered = counted.flatMap((row) => (expected.get(keyOf(row.collection_id, row.machine_id)) ?? []).map((each) => ({ row, each })));
   const spans = await emptiedSince(tx, metered);
+  const waiting = await waitingSince(tx, metered);
   const amid = await begunAmid(tx, metered);
   const unread = await unreadTenders(tx, counted.filter((row) => !expected.has(keyOf(row.collection_id, row.machine_id))));
   return counted.map((row) => {
@@ -39,18 +40,29 @@ export async function selectBoxes(tx: TenantTransaction, collectionIds: readonly
     const unreadHere = unread.get(keyOf(row.collection_id, row.machine_id));
     if (unreadHere !== undefined) return { counted: row, variances: unreadVariances(row, unreadHere) };
     const typed = row.metered_minor === null || own.length > 0 ? [] : typedVariances(row, row.metered_minor);
-    const emptied = spans.get(row.machine_id) ?? [];
-    return { counted: row, variances: [...typed, ...own.flatMap((each) => meteredVariances(each, { row, emptied, amid: amid.has(sinceKey(row.machine_id, each.sinceMs)) }))] };
+    const [emptied, waits] = [spans.get(row.machine_id) ?? [], waiting.get(row.machine_id) ?? []];
+    return { counted: row, variances: [...typed, ...own.flatMap((each) => meteredVariances(each, { row, emptied, waits, amid: amid.has(sinceKey(row.machine_id, each.sinceMs)) }))] };
   });
 }
 
 type Metered = { readonly row: CountedRow; readonly each: ExpectedCash };
 
 async function emptiedSince(tx: TenantTransaction, metered: readonly Metered[]): Promise<ReadonlyMap<string, readonly EmptiedRow[]>> {
+  const span = spanOf(metered);
+  return span === null ? new Map() : groupBy(await selectEmptied(tx, span), (row) => row.machine_id);
+}
+
+async function waitingSince(tx: TenantTransaction, metered: readonly Metered[]): Promise<ReadonlyMap<string, readonly WaitingEmptying[]>> {
+  const span = spanOf(metered);
+  return span === null ? new Map() : groupBy(await selectWaitingEmptyings(tx, span), (row) => row.machine_id);
+}
+
+/** The machines, and the earliest reading that any of their amounts counts from. */
+function spanOf(metered: readonly Metered[]): { machineIds: string[]; from: Date } | null {
   const [first] = metered;
-  if (first === undefined) return new Map();
+  if (first === undefined) return null;
   const fromMs = metered.reduce((earliest, { each }) => Math.min(earliest, each.sinceMs), first.each.sinceMs);
-  return groupBy(await selectEmptied(tx, { machineIds: [...new Set(metered.map(({ row }) => row.machine_id))], from: new Date(fromMs) }), (row) => row.machine_id);
+  return { machineIds: [...new Set(metered.map(({ row }) => row.machine_id))], from: new Date(fromMs) };
 }
 
 async function begunAmid(tx: TenantTransaction, metered: readonly Metered[]): Promise<ReadonlySet<string>> {
@@ -83,12 +95,14 @@ function typedVariances(row: CountedRow, expectedMinor: bigint): BoxVariance[] {
   return variancesOf(amountsOf([row]), [{ tender: 'cash', expectedMinor }]).map((variance) => ({ ...variance, source: 'typed', unknown: [], sinceAt: null, counts: 1, playsMinor: null, second: null }));
 }
 
-/** A reading that was missed makes one long interval, so it is compared with all that was counted in it. */
-function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor, second }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly amid: boolean }): BoxVariance[] {
-  const { row, emptied, amid } = of;
+/** A reading that was missed makes one long interval, so it is compared with all that was counted in it, and not before all of that is accepted. */
+function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor, second }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly waits: readonly WaitingEmptying[]; readonly amid: boolean }): BoxVariance[] {
+  const { row, emptied, waits, amid } = of;
   const untilMs = row.happened_at.getTime();
-  const before = emptied.filter(({ happened_at: at }) => at.getTime() > sinceMs && at.getTime() < untilMs);
-  const why: readonly Unknown[] = amid && unknown.length === 0 ? ['first-reading'] : unknown;
+  const isBetween = ({ happened_at: at }: { readonly happened_at: Date }) => at.getTime() > sinceMs && at.getTime() < untilMs;
+  const before = emptied.filter(isBetween);
+  const first: readonly NotCompared[] = amid && unknown.length === 0 ? ['first-reading'] : unknown;
+  const why = first.length === 0 && waits.some(isBetween) ? (['count-waits'] as const) : first;
   const together = why.length === 0 ? [...before, row] : [row];
   const variances = variancesOf(amountsOf(together), [{ tender, expectedMinor: why.length === 0 ? expectedMinor : null }]);
   return variances.map((variance) => ({ ...variance, source: 'meters', unknown: why, sinceAt: new Date(sinceMs), counts: together.length, playsMinor, second: why.length === 0 ? second : null }));

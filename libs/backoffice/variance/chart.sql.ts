@@ -1,8 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import type { Unknown } from '#domain/meters/expected-cash';
 import type { CurrencyCode } from '#domain/money/currency';
-import type { Tender } from '#domain/variance/compare';
+import type { NotCompared, Tender } from '#domain/variance/compare';
 import type { Signal } from '#domain/variance/series';
 import type { LeftOutFor } from './counted.sql';
 
@@ -21,7 +20,7 @@ export type ChartRow = {
   tender: Tender;
   currency: CurrencyCode;
   expected_minor: bigint | null;
-  unknown: Unknown[];
+  unknown: NotCompared[];
   left_out_for: LeftOutFor | null;
   counted_minor: bigint;
   out_of_tolerance: boolean;

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { emptiedAt } from '../collection/uncounted.sql';
 import { meteredApart } from '../collection/metered.sql';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
@@ -56,7 +57,7 @@ export async function selectCounted(tx: TenantTransaction, collectionIds: readon
                  WHEN EXISTS (SELECT FROM outage o WHERE o.tenant_id = $1 AND o.machine_id = box.machine_id AND o.started_at < box.happened_at AND o.taken_back_at IS NULL) AND (
                    SELECT 2 * sum(least(coalesce(o.ended_at, box.happened_at), box.happened_at) - greatest(o.started_at, span.since)) > box.happened_at - min(span.since)
                      FROM (SELECT coalesce((SELECT max(c.happened_at) FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
-                                             WHERE b.tenant_id = $1 AND b.placement_id = box.placement_id AND c.state = 'accepted' AND c.happened_at < box.happened_at),
+                                             WHERE b.tenant_id = $1 AND b.placement_id = box.placement_id AND c.state <> 'discarded' AND c.happened_at < box.happened_at),
                                            (SELECT p.placed_on::timestamp AT TIME ZONE s.time_zone FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
                                              WHERE p.tenant_id = $1 AND p.id = box.placement_id)) AS since) span
                      JOIN outage o ON o.tenant_id = $1 AND o.machine_id = box.machine_id AND o.started_at < box.happened_at AND (o.ended_at IS NULL OR o.ended_at > span.since)
@@ -88,6 +89,21 @@ export async function selectEmptied(tx: TenantTransaction, { machineIds, from }:
       WHERE p.tenant_id = $1 AND p.machine_id = ANY ($2::uuid[])
         AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)
       GROUP BY b.machine_id, c.happened_at ORDER BY b.machine_id, c.happened_at`,
+    [tx.tenantId, machineIds, from],
+  );
+  return rows;
+}
+
+export type WaitingEmptying = { machine_id: string; happened_at: Date };
+
+/** Emptyings of machines, from a moment on, that are neither accepted nor discarded: what was in the box is not known yet. */
+export async function selectWaitingEmptyings(tx: TenantTransaction, { machineIds, from }: { readonly machineIds: readonly string[]; readonly from: Date }): Promise<WaitingEmptying[]> {
+  const { rows } = await tx.sql<WaitingEmptying>(
+    `SELECT emptied.machine_id, c.happened_at
+       FROM collection c CROSS JOIN LATERAL (${emptiedAt('c')}) emptied
+      WHERE c.tenant_id = $1 AND c.state IN ('open', 'counted') AND c.happened_at >= $3 AND emptied.machine_id = ANY ($2::uuid[])
+        AND c.site_id IN (SELECT p.site_id FROM placement p WHERE p.tenant_id = $1 AND p.machine_id = ANY ($2::uuid[]))
+      ORDER BY emptied.machine_id, c.happened_at`,
     [tx.tenantId, machineIds, from],
   );
   return rows;

@@ -1,15 +1,14 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import type { Unknown } from '#domain/meters/expected-cash';
 import type { CurrencyCode } from '#domain/money/currency';
-import type { Tender } from '#domain/variance/compare';
+import type { NotCompared, Tender } from '#domain/variance/compare';
 import type { Signal } from '#domain/variance/series';
 import { madeAlone } from '../policy/policy.sql';
 
 export type FlagReason = 'tolerance' | 'meters-implausible' | 'counters-apart' | Signal;
 
 /** Amounts by tender as a flag's history keeps them: minor units as text. */
-export type FlagFigure = { readonly tender: Tender; readonly expectedMinor: string | null; readonly countedMinor: string; readonly unknown?: readonly Unknown[] };
+export type FlagFigure = { readonly tender: Tender; readonly expectedMinor: string | null; readonly countedMinor: string; readonly unknown?: readonly NotCompared[] };
 
 export type HeldFlag = { id: string; collection_id: string; placement_id: string; state: 'open' | 'explained' };
 

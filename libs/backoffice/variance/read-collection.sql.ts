@@ -1,8 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
-import type { Unknown } from '#domain/meters/expected-cash';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
-import type { Tender } from '#domain/variance/compare';
+import type { NotCompared, Tender } from '#domain/variance/compare';
 
 export type ComparedRow = {
   placement_id: string;
@@ -13,7 +12,7 @@ export type ComparedRow = {
   accounting_date: LocalDate;
   expected_minor: bigint | null;
   counted_minor: bigint;
-  unknown: Unknown[];
+  unknown: NotCompared[];
   source: 'typed' | 'meters';
   since_at: Date | null;
   counts: number;

@@ -19,6 +19,9 @@ export type ReportRow = {
   explained_flags: number;
 };
 
+/** A box has a row for each tender, and is one count. */
+const boxes = (condition: string): string => `(count(DISTINCT (v.collection_id, v.placement_id)) FILTER (WHERE ${condition}))::int`;
+
 /** How a box is told to whom it belongs: key of the group, and the names for it after the sums are made. */
 const groups: { readonly [by in VarianceReportQuery['by']]: { readonly key: string; readonly names: string; readonly code: string; readonly name: string; readonly order: string } } = {
   machine: { key: 'v.machine_id::text', names: 'LEFT JOIN machine n ON n.tenant_id = $1 AND n.id = g.key::uuid', code: 'n.tag', name: 'n.kind', order: 'g.shortages_minor, n.tag, g.currency' },
@@ -27,7 +30,7 @@ const groups: { readonly [by in VarianceReportQuery['by']]: { readonly key: stri
   month: { key: `to_char(v.accounting_date, 'YYYY-MM')`, names: '', code: 'g.key', name: `''`, order: 'g.key, g.currency' },
 };
 
-/** Sums of what stands, by what is asked for. A collection is joined only where its collector is asked about. */
+/** Sums of what stands, by what is asked for, of all tenders or of one; a flag is of the whole box. A collection is joined only where its collector is asked about. */
 export async function selectReport(tx: TenantTransaction, query: VarianceReportQuery & { readonly notSites: readonly string[]; readonly limit: number | null }): Promise<ReportRow[]> {
   const group = groups[query.by];
   const ofCollector = query.by === 'collector' || query.collectorId !== undefined;
@@ -37,12 +40,12 @@ export async function selectReport(tx: TenantTransaction, query: VarianceReportQ
     AND ($5::uuid IS NULL OR ${alias}.site_id = $5) AND ($6::uuid IS NULL OR ${alias}.machine_id = $6) AND ($7::uuid IS NULL OR ${ofCollector ? 'c.collected_by = $7' : 'true'})`;
   const { rows } = await tx.sql<ReportRow>(
     `WITH g AS (
-       SELECT ${group.key} AS key, v.currency, count(*) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL))::int AS counts,
-              count(*) FILTER (WHERE v.out_of_tolerance AND NOT (v.left_out OR v.expected_minor IS NULL))::int AS out_of_tolerance, count(*) FILTER (WHERE v.counters_too_far)::int AS counters_apart, count(*) FILTER (WHERE v.left_out OR v.expected_minor IS NULL)::int AS left_out,
+       SELECT ${group.key} AS key, v.currency, ${boxes(`NOT (v.left_out OR v.expected_minor IS NULL)`)} AS counts,
+              ${boxes(`v.out_of_tolerance AND NOT (v.left_out OR v.expected_minor IS NULL)`)} AS out_of_tolerance, ${boxes(`v.counters_too_far`)} AS counters_apart, ${boxes(`v.left_out OR v.expected_minor IS NULL`)} AS left_out,
               coalesce(sum(v.expected_minor) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS expected_minor, coalesce(sum(v.counted_minor) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS counted_minor,
               coalesce(sum(least(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS shortages_minor,
               coalesce(sum(greatest(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE NOT (v.left_out OR v.expected_minor IS NULL)), 0)::bigint AS overages_minor
-         FROM cash_variance v ${collection('v')} WHERE v.stands AND ${filter('v')} GROUP BY 1, 2),
+         FROM cash_variance v ${collection('v')} WHERE v.stands AND ($9::text IS NULL OR v.tender = $9) AND ${filter('v')} GROUP BY 1, 2),
      f AS (
        SELECT ${group.key} AS key, v.currency, count(*) FILTER (WHERE v.state = 'open')::int AS open_flags, count(*) FILTER (WHERE v.state = 'explained')::int AS explained_flags
          FROM variance_flag v ${collection('v')} WHERE ${filter('v')} GROUP BY 1, 2)
@@ -51,7 +54,7 @@ export async function selectReport(tx: TenantTransaction, query: VarianceReportQ
        FROM g LEFT JOIN f ON f.key IS NOT DISTINCT FROM g.key AND f.currency = g.currency
        ${group.names}
       ORDER BY ${group.order} LIMIT $8`,
-    [tx.tenantId, query.from, query.to, query.notSites, query.siteId ?? null, query.machineId ?? null, query.collectorId ?? null, query.limit],
+    [tx.tenantId, query.from, query.to, query.notSites, query.siteId ?? null, query.machineId ?? null, query.collectorId ?? null, query.limit, query.tender ?? null],
   );
   return rows;
 }

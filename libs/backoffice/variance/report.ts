@@ -17,21 +17,21 @@ export async function readVarianceReport(deps: Backoffice, caller: Caller, query
     const { tx } = unit;
     const { sites: notSites } = await sealFor(unit, caller, { siteIds: 'every' });
     const rows = await selectReport(tx, { ...query, notSites, limit: SHOWN + 1 });
-    const { by, from, to } = query;
-    return done({ by, from, to, rows: rows.slice(0, SHOWN).map(toRow), hasMore: rows.length > SHOWN, withheldSites: notSites.length });
+    const { by, from, to, tender = null } = query;
+    return done({ by, from, to, tender, rows: rows.slice(0, SHOWN).map(toRow), hasMore: rows.length > SHOWN, withheldSites: notSites.length });
   });
 }
 
 /** Columns of the report (RFC 4180). Amounts are strict decimals with a point. */
-const columns = ['by', 'code', 'name', 'currency', 'counts', 'out_of_tolerance', 'left_out', 'expected', 'counted', 'shortages', 'overages', 'open_flags', 'explained_flags', 'counters_apart'] as const;
-const numbers = columns.slice(4);
+const columns = ['by', 'code', 'name', 'currency', 'counts', 'out_of_tolerance', 'left_out', 'expected', 'counted', 'shortages', 'overages', 'open_flags', 'explained_flags', 'counters_apart', 'tender'] as const;
+const numbers = columns.slice(4, -1);
 
 /** All rows of the report as CSV. */
 export async function exportVarianceReport(deps: Backoffice, caller: Caller, query: VarianceReportQuery): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
   return perform(deps, caller, 'variance-report.read', async (unit) => {
     const { sites: notSites } = await sealFor(unit, caller, { siteIds: 'every' });
     const rows = await selectReport(unit.tx, { ...query, notSites, limit: null });
-    return done({ bytes: Buffer.from(csvTable({ columns, numbers }, rows.map((row) => toLine(query.by, row)))), fileName: `variances-by-${query.by}-${query.from}-to-${query.to}.csv` });
+    return done({ bytes: Buffer.from(csvTable({ columns, numbers }, rows.map((row) => toLine(query, row)))), fileName: `variances-by-${query.by}${query.tender === undefined ? '' : `-${query.tender}`}-${query.from}-to-${query.to}.csv` });
   });
 }
 
@@ -54,12 +54,13 @@ function toRow(row: ReportRow): VarianceReport['rows'][number] {
   };
 }
 
-function toLine(by: string, row: ReportRow): CsvRow<(typeof columns)[number]> {
+function toLine({ by, tender = 'all' }: VarianceReportQuery, row: ReportRow): CsvRow<(typeof columns)[number]> {
   const amount = (minor: bigint): string => formatMinor(minor, row.currency);
   return {
     by,
     code: row.code,
     name: row.name,
+    tender,
     currency: row.currency,
     counts: row.counts,
     out_of_tolerance: row.out_of_tolerance,

@@ -1,10 +1,10 @@
 import type { TenantTransaction } from '#database/tenant';
-import type { Unknown } from '#domain/meters/expected-cash';
-import type { Tender } from '#domain/variance/compare';
+import type { NotCompared, Tender } from '#domain/variance/compare';
 import type { SeriesPoint } from '#domain/variance/series';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { BoxVariance } from './boxes';
 import type { CountedRow, LeftOutFor } from './counted.sql';
+import { waitingFor } from './waiting.sql';
 
 export type NewVariance = {
   readonly id: string;
@@ -28,7 +28,7 @@ export type StandingVariance = {
   expected_minor: bigint | null;
   counted_minor: bigint;
   source: string;
-  unknown: Unknown[];
+  unknown: NotCompared[];
   since_at: Date | null;
   counts: number;
   plays_minor: bigint | null;
@@ -51,7 +51,7 @@ export async function selectLatest(tx: TenantTransaction, collectionIds: readonl
 
 /**
  * Accepted collections whose expected amounts count from before one of these: a reading was missed at it, so its count is a
- * part of what they are compared with.
+ * part of what they are compared with. So is one that is not counted yet, for which they wait.
  */
 export async function selectSpanning(tx: TenantTransaction, collectionIds: readonly string[]): Promise<string[]> {
   const { rows } = await tx.sql<{ collection_id: string }>(
@@ -59,7 +59,8 @@ export async function selectSpanning(tx: TenantTransaction, collectionIds: reado
        FROM collection c
        JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id
        JOIN cash_variance v ON v.tenant_id = $1 AND v.machine_id = b.machine_id AND v.stands AND v.happened_at > c.happened_at AND v.since_at < c.happened_at
-      WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[])`,
+      WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[])
+      UNION SELECT waits.collection_id FROM unnest($2::uuid[]) AS wanted (id) CROSS JOIN LATERAL (${waitingFor('wanted.id')}) waits`,
     [tx.tenantId, collectionIds],
   );
   return rows.map((row) => row.collection_id);

@@ -2,10 +2,14 @@
  * What was counted against what meters say, tender by tender. A shortage of coins is never netted against an overage of
  * notes; only where meters do not tell them apart are both compared together, as `cash`.
  */
+import type { Unknown } from '#domain/meters/expected-cash';
 import { isOutOfTolerance, type Tolerance } from '#domain/variance/tolerance';
 
 export const tenders = ['coin', 'note', 'cash'] as const;
 export type Tender = (typeof tenders)[number];
+
+/** Why counted cash is not compared with what meters say. `count-waits`: the box was emptied since the reading before, and that count is not accepted. */
+export type NotCompared = Unknown | 'count-waits';
 
 export interface ExpectedByTender {
   readonly tender: Tender;

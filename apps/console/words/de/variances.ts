@@ -19,6 +19,7 @@ export const variances = {
     'first-reading': 'zum ersten Mal abgelesen',
     'reset-or-wrong': 'ein Zählwerk lief zurück',
     'above-ceiling': 'mehr, als das Gerät einnehmen kann',
+    'count-waits': 'die Zählung davor ist noch nicht angenommen',
   },
   tender: { coin: 'Münzen', note: 'Scheine', cash: 'Münzen und Scheine' },
   reason: {
@@ -38,6 +39,9 @@ export const variances = {
     to: 'Bis',
     site: 'Standort',
     everySite: 'Alle Standorte',
+    tender: 'Bargeld',
+    everyTender: 'Münzen und Scheine, je für sich verglichen',
+    notToldApart: 'Wo Zählwerke sie nicht unterscheiden',
     incomplete: 'Geben Sie den ersten und den letzten Tag ein; der letzte darf nicht vor dem ersten liegen.',
     none: 'In diesen Tagen wurde keine Zählung mit Zählwerk angenommen.',
     noneWhat: 'Eine Zählung wird verglichen, sobald ihre Leerung angenommen ist und Zählwerke abgelesen wurden oder ihr Bargeld eingegeben wurde.',
@@ -136,7 +140,7 @@ export const variances = {
       `Jede Zählung addiert ihren Fehlbetrag in Standardabweichungen minus ${says.reference}; über ${says.decision} gibt es ein Signal, und es beginnt von vorn. Bei normalverteilten Differenzen und genau bekannter Streuung kommt ein Fehlsignal im Mittel einmal in ${says.every} Zählungen, und ein ständiger Fehlbetrag von einer Standardabweichung zeigt sich nach ${says.finds}. Die Streuung ist gelernt, an wirklichen Geräten sind Fehlsignale darum häufiger.`,
     average: 'Gleitender Durchschnitt',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
-      `Die neueste Zählung wiegt ${says.weight}; die Grenzen liegen ${says.width} Standardabweichungen des Durchschnitts von null. Unter denselben Annahmen: ein Fehlsignal in ${says.every} Zählungen, eine Standardabweichung gefunden nach ${says.finds}.`,
+      `Die neueste Zählung wiegt ${says.weight}; die Grenzen liegen ${says.width} Standardabweichungen des Durchschnitts von null. Unter denselben Annahmen und mit gleichbleibenden Grenzen: ein Fehlsignal in ${says.every} Zählungen, eine Standardabweichung gefunden nach ${says.finds}.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; die Tabelle darunter sagt dasselbe`,
     limit: 'Grenze',
     zero: 'Null',

@@ -19,6 +19,7 @@ export const variances = {
     'first-reading': 'read for the first time',
     'reset-or-wrong': 'a meter went back',
     'above-ceiling': 'more than the machine can earn',
+    'count-waits': 'the count before this one is not accepted yet',
   },
   tender: { coin: 'Coins', note: 'Notes', cash: 'Coins and notes' },
   reason: {
@@ -38,6 +39,9 @@ export const variances = {
     to: 'To',
     site: 'Site',
     everySite: 'All sites',
+    tender: 'Cash',
+    everyTender: 'Coins and notes, each by itself',
+    notToldApart: 'Where meters do not tell them apart',
     incomplete: 'Enter the first and the last day; the last must not lie before the first.',
     none: 'No count with meters was accepted in these days.',
     noneWhat: 'A count is compared once its collection is accepted and meters were read, or their cash was entered.',
@@ -136,7 +140,7 @@ export const variances = {
       `Each count adds its shortage in standard deviations less ${says.reference}; above ${says.decision} it signals and begins anew. With normal differences and a spread known exactly it signals for nothing once in ${says.every} counts on average, and finds a steady shortage of one standard deviation after ${says.finds}. The spread is learned, so on real machines false signals come more often.`,
     average: 'Moving average',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
-      `The newest count weighs ${says.weight}; limits lie ${says.width} of the average’s own standard deviations from zero. On the same terms: false once in ${says.every} counts, one standard deviation found after ${says.finds}.`,
+      `The newest count weighs ${says.weight}; limits lie ${says.width} of the average’s own standard deviations from zero. On the same terms, and with constant limits: false once in ${says.every} counts, one standard deviation found after ${says.finds}.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; the table below says the same`,
     limit: 'Limit',
     zero: 'Zero',
