@@ -33,10 +33,10 @@ export async function discardCollection(deps: Backoffice, caller: Caller, comman
     if (!alone.ok) return alone;
     const machines = await selectReadMachines(tx, id);
     await lockMachines(tx, machines.map(({ machine_id: machineId }) => machineId));
-    // First of all: a count that goes has no part any more in what later ones are compared with.
-    await markDiscarded(tx, { id, reason, now });
     const followed = await withdrawing(tx, machines, { from: row.happened_at, sourceId: id, reason, now, newId: deps.newId });
     if (!followed.ok) return followed;
+    await markDiscarded(tx, { id, reason, now });
+    // What waited for its count waits no more.
     await assessCollections(tx, { collectionIds: [id], now, newId: deps.newId });
     if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'collection-discard', now });
     return readBack(tx, id);

@@ -54,13 +54,13 @@ function toRow(row: ReportRow): VarianceReport['rows'][number] {
   };
 }
 
-function toLine({ by, tender = 'all' }: VarianceReportQuery, row: ReportRow): CsvRow<(typeof columns)[number]> {
+function toLine({ by, tender }: VarianceReportQuery, row: ReportRow): CsvRow<(typeof columns)[number]> {
   const amount = (minor: bigint): string => formatMinor(minor, row.currency);
   return {
     by,
     code: row.code,
     name: row.name,
-    tender,
+    tender: tender ?? 'all',
     currency: row.currency,
     counts: row.counts,
     out_of_tolerance: row.out_of_tolerance,
