@@ -5,6 +5,7 @@ import { monthSchema } from './journal';
 import { openersSchema } from './key-question';
 import { percentSchema } from './law-limit';
 import { moneyNotNegativeSchema, moneySchema } from './money';
+import { pageQuerySchema, pageSchema } from './page';
 
 export const varianceTenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
 const flagStateSchema = z.enum(['open', 'explained']);
@@ -73,6 +74,16 @@ export const varianceFlagSchema = z
   .meta({ id: 'VarianceFlag' });
 export type VarianceFlag = z.infer<typeof varianceFlagSchema>;
 
+export const varianceFlagListQuerySchema = pageQuerySchema.extend({
+  state: flagStateSchema.optional(),
+  siteId: idSchema.optional(),
+  machineId: idSchema.optional(),
+  from: localDateSchema.optional().describe('Of counts booked to this day or later ...'),
+  before: localDateSchema.optional().describe('... and before this one.'),
+});
+export type VarianceFlagListQuery = z.infer<typeof varianceFlagListQuerySchema>;
+export const varianceFlagPageSchema = pageSchema(varianceFlagSchema).meta({ id: 'VarianceFlagPage' });
+
 export const varianceMonthQuerySchema = z.strictObject({ month: monthSchema, siteId: idSchema.optional() });
 export type VarianceMonthQuery = z.infer<typeof varianceMonthQuerySchema>;
 
@@ -93,7 +104,7 @@ export const varianceMonthSchema = z.strictObject({
   ),
   openFlags: z.int().min(0),
   explainedFlags: z.int().min(0),
-  flags: z.array(varianceFlagSchema).describe('The first 50, open ones first, then by day.'),
+  flags: z.array(varianceFlagSchema).describe('The first 50, open ones first, then by day; the list of flags has all.'),
   withheldSites: z.int().min(0).describe('Sites left out because you are counting there: their expected figures follow when the collection is accepted.'),
 }).meta({ id: 'VarianceMonth' });
 export type VarianceMonth = z.infer<typeof varianceMonthSchema>;

@@ -237,6 +237,26 @@ test('shortages that come with one holder of the keys are shown as an associatio
   expect(errorsOf(await owner.get('/v1/variances/attribution?from=2022-02-01&to=2025-01-31').expect(400))).toEqual(['to too-long']);
 });
 
+test('every flag is reached by the list, page by page, by state, site, machine and days', async () => {
+  const bar = await makeRunningSite(office);
+  for (const day of ['2025-12-02', '2025-12-09', '2025-12-16']) await counted(bar, day, ['10.00', '0.00', '100.00']);
+  const page = async (query: string) => (await reviewer.get(`/v1/variance-flags?siteId=${bar.site.id}${query}`).expect(200)).body as { items: { id: string; localDate: string; state: string }[]; next: string | null };
+  const days = async (query: string) => (await page(query)).items.map(({ localDate }) => localDate.slice(8));
+  const [first] = (await page('')).items;
+  await reviewer.post(`/v1/variance-flags/${first?.id ?? ''}/explanation`, explanation).expect(200);
+  const met: string[] = [];
+  for (let cursor: string | null = ''; cursor !== null; ) {
+    const { items, next }: Awaited<ReturnType<typeof page>> = await page(`&limit=1${cursor === '' ? '' : `&cursor=${cursor}`}`);
+    met.push(...items.map(({ localDate, state }) => `${localDate.slice(8)} ${state}`));
+    cursor = next;
+  }
+  expect(met).toEqual(['09 open', '16 open', '02 explained']);
+  expect([await days('&state=open'), await days('&state=explained')]).toEqual([['09', '16'], ['02']]);
+  expect(await days('&from=2025-12-09&before=2025-12-16')).toEqual(['09']);
+  expect([await days(`&machineId=${bar.machine.id}`), await days(`&machineId=${bar.site.id}`)]).toEqual([['09', '16', '02'], []]);
+  expect((await reviewer.get('/v1/variance-flags?cursor=nonsense').expect(400)).body).toMatchObject({ code: 'invalid-cursor' });
+});
+
 test('differences are added up by machine, site, collector and month, never netted, without what a break-in explains, and as a file', async () => {
   const bar = await makeRunningSite(office);
   const orla = await makePerson(owner);

@@ -3,6 +3,7 @@ import type { Backoffice } from '#backoffice/dependencies';
 import { readAttribution } from '#backoffice/variance/attribution';
 import { readVarianceChart } from '#backoffice/variance/chart';
 import { explainFlag } from '#backoffice/variance/explain';
+import { listFlags } from '#backoffice/variance/list-flags';
 import { readVarianceMonth } from '#backoffice/variance/month';
 import { readCollectionVariances } from '#backoffice/variance/read-collection';
 import { readFlag } from '#backoffice/variance/read-flag';
@@ -18,6 +19,8 @@ import {
   varianceChartQuerySchema,
   varianceChartSchema,
   varianceFlagDetailSchema,
+  varianceFlagListQuerySchema,
+  varianceFlagPageSchema,
   varianceMonthQuerySchema,
   varianceMonthSchema,
 } from '#contracts/variance';
@@ -66,6 +69,14 @@ const ofCollection = {
   params: idParamsSchema,
   answer: collectionVariancesSchema,
   problems: ['not-allowed-in-state'],
+} as const;
+const flags = {
+  access: 'variance.read',
+  summary: 'List the flags, open ones first, then by day',
+  description: 'Those of sites where you are counting are left out until their collection is accepted.',
+  query: varianceFlagListQuerySchema,
+  answer: varianceFlagPageSchema,
+  problems: ['invalid-cursor'],
 } as const;
 const flag = {
   access: 'variance.read',
@@ -135,6 +146,12 @@ export class VarianceController {
   @Endpoint(ofCollection)
   ofCollection(@Asked() { caller, params }: AskedFor<typeof ofCollection>) {
     return readCollectionVariances(this.backoffice, caller, params);
+  }
+
+  @Get('variance-flags')
+  @Endpoint(flags)
+  flags(@Asked() { caller, query }: AskedFor<typeof flags>) {
+    return listFlags(this.backoffice, caller, query);
   }
 
   @Get('variance-flags/:id')

@@ -1,17 +1,18 @@
-import { useQuery } from '@tanstack/react-query';
+import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
 import { Link, useSearchParams } from 'react-router';
-import type { VarianceMonth } from '../api/shapes';
+import type { VarianceFlag } from '../api/shapes';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Field } from '../parts/field';
+import { More } from '../parts/more';
 import { Page } from '../parts/page';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { isMonth, lastMonth } from '../tax/month';
 import { words } from '../words/words';
 import { Day, reasonsOf, Variance, VarianceViews, Withheld } from './parts';
-import { varianceMonthQuery } from './queries';
+import { varianceFlagsQuery, varianceMonthQuery } from './queries';
 
 const text = words.variances.flags;
 
@@ -47,8 +48,7 @@ function Found({ month }: { readonly month: string }) {
           ) : (
             <>
               <p>{text.summary(answer.openFlags, answer.explainedFlags)}</p>
-              <FlagTable flags={answer.flags} />
-              {answer.openFlags + answer.explainedFlags > answer.flags.length ? <p className="soft">{text.first}</p> : null}
+              <AllFlags month={month} />
             </>
           )}
         </>
@@ -57,7 +57,22 @@ function Found({ month }: { readonly month: string }) {
   );
 }
 
-function FlagTable({ flags }: Pick<VarianceMonth, 'flags'>) {
+function AllFlags({ month }: { readonly month: string }) {
+  const { api } = useOperator();
+  const [year = 0, number = 0] = month.split('-').map(Number);
+  const before = new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10);
+  const question = useInfiniteQuery(varianceFlagsQuery(api, { from: `${month}-01`, before }));
+  return (
+    <>
+      <Answer question={{ ...question, data: question.data?.pages.flatMap(({ items }) => items) }} lines={8}>
+        {(flags) => <FlagTable flags={flags} />}
+      </Answer>
+      <More question={question} />
+    </>
+  );
+}
+
+function FlagTable({ flags }: { readonly flags: readonly VarianceFlag[] }) {
   const { to } = useOperator();
   return (
     <Wide title={text.view}>

@@ -1,8 +1,15 @@
-import { queryOptions } from '@tanstack/react-query';
+import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
 import type { OperatorApi } from '../api/operator-api';
-import type { AttributionAsked, ReportAsked } from '../api/variances-api';
+import type { AttributionAsked, FlagDays, ReportAsked } from '../api/variances-api';
 
 export const varianceMonthQuery = (api: OperatorApi, month: string) => queryOptions({ queryKey: ['variances', 'month', month], queryFn: ({ signal }) => api.varianceMonth(month, signal) });
+export const varianceFlagsQuery = (api: OperatorApi, days: FlagDays) =>
+  infiniteQueryOptions({
+    queryKey: ['variances', 'flags', days],
+    queryFn: ({ pageParam, signal }) => api.varianceFlags(days, pageParam, signal),
+    initialPageParam: null as string | null,
+    getNextPageParam: (page) => page.next,
+  });
 export const varianceReportQuery = (api: OperatorApi, asked: ReportAsked) => queryOptions({ queryKey: ['variances', 'report', asked], queryFn: ({ signal }) => api.varianceReport(asked, signal) });
 export const varianceChartQuery = (api: OperatorApi, machineId: string) => queryOptions({ queryKey: ['variances', 'chart', machineId], queryFn: ({ signal }) => api.varianceChart(machineId, signal) });
 export const varianceFlagQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['variances', 'flag', id], queryFn: ({ signal }) => api.varianceFlag(id, signal) });

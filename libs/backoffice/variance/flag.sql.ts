@@ -108,18 +108,30 @@ export async function selectFlag(tx: TenantTransaction, id: string): Promise<Fla
   return (await tx.sql<FlagRow>(`${flagRows('variance_flag')} WHERE f.tenant_id = $1 AND f.id = $2`, [tx.tenantId, id])).rows[0] ?? null;
 }
 
-/** Flags booked to some days, open ones first, then by day. The page is cut before anything is joined. */
-export async function selectFlags(
-  tx: TenantTransaction,
-  list: { readonly from: string; readonly before: string; readonly siteId: string | null; readonly notSites: readonly string[]; readonly limit: number },
-): Promise<FlagRow[]> {
+export type FlagKey = readonly [state: 'open' | 'explained', accountingDate: string, id: string];
+export type FlagFilter = {
+  readonly from: string | null;
+  readonly before: string | null;
+  readonly siteId: string | null;
+  readonly machineId: string | null;
+  readonly state: 'open' | 'explained' | null;
+  readonly notSites: readonly string[];
+  readonly after: FlagKey | null;
+  readonly limit: number;
+};
+
+/** Flags, open ones first, then by the day to which they are booked. The page is cut before anything is joined. */
+export async function selectFlags(tx: TenantTransaction, list: FlagFilter): Promise<FlagRow[]> {
+  const [state, day, id] = list.after ?? [null, null, null];
   const { rows } = await tx.sql<FlagRow>(
     `${flagRows(`(
         SELECT * FROM variance_flag
-         WHERE tenant_id = $1 AND accounting_date >= $2 AND accounting_date < $3 AND ($4::uuid IS NULL OR site_id = $4) AND site_id <> ALL ($5::uuid[])
+         WHERE tenant_id = $1 AND ($2::date IS NULL OR accounting_date >= $2) AND ($3::date IS NULL OR accounting_date < $3) AND ($4::uuid IS NULL OR site_id = $4) AND site_id <> ALL ($5::uuid[])
+           AND ($7::uuid IS NULL OR machine_id = $7) AND ($8::text IS NULL OR state = $8)
+           AND ($9::text IS NULL OR state < $9 OR (state = $9 AND (accounting_date, id) > ($10::date, $11::uuid)))
          ORDER BY state DESC, accounting_date, id LIMIT $6)`)}
       ORDER BY f.state DESC, f.accounting_date, f.id`,
-    [tx.tenantId, list.from, list.before, list.siteId, list.notSites, list.limit],
+    [tx.tenantId, list.from, list.before, list.siteId, list.notSites, list.limit, list.machineId, list.state, state, day, id],
   );
   return rows;
 }

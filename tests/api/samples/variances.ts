@@ -44,6 +44,7 @@ export const samples: Samples = {
   'GET /v1/variances/report/export': { prepare: () => ({ query: { by: 'collector', from: '2025-01-01', to: '2025-01-31' } }) },
   'GET /v1/collections/{id}/variances': { prepare: async (place) => ({ params: { id: (await flagged(place)).collectionId } }) },
   'GET /v1/machines/{id}/variances': { prepare: async (place) => ({ params: { id: (await flagged(place)).machineId } }) },
+  'GET /v1/variance-flags': { prepare: () => ({ query: { state: 'open' } }) },
   'GET /v1/variance-flags/{id}': { prepare: async (place) => ({ params: { id: (await flagged(place)).id } }) },
   'POST /v1/variance-flags/{id}/explanation': {
     states: ['open', 'explained'],

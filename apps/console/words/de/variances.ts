@@ -92,7 +92,6 @@ export const variances = {
     month: 'Monat',
     none: 'In diesem Monat gab es keine Meldung.',
     summary: (open: number, explained: number) => `${count(open, 'Meldung ist', 'Meldungen sind')} noch nicht erklärt, ${number.format(explained)} ${noun(explained, 'ist', 'sind')} erklärt.`,
-    first: 'Nur die ersten fünfzig werden gezeigt, nicht erklärte zuerst.',
     why: 'Anlass',
     state: { open: 'Nicht erklärt', explained: 'Erklärt' },
   },

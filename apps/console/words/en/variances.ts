@@ -92,7 +92,6 @@ export const variances = {
     month: 'Month',
     none: 'No flag was raised in this month.',
     summary: (open: number, explained: number) => `${count(open, 'flag is', 'flags are')} not explained yet, ${count(explained, 'is', 'are')} explained.`,
-    first: 'Only the first fifty are shown, those that are not explained first.',
     why: 'Raised for',
     state: { open: 'Not explained', explained: 'Explained' },
   },

@@ -92,7 +92,6 @@ export const variances = {
     month: 'Mes',
     none: 'En este mes no hubo ningún aviso.',
     summary: (open: number, explained: number) => `${count(open, 'aviso', 'avisos')} sin explicar, ${number.format(explained)} ${noun(explained, 'explicado', 'explicados')}.`,
-    first: 'Solo se muestran los primeros cincuenta, antes los que están sin explicar.',
     why: 'Causa del aviso',
     state: { open: 'Sin explicar', explained: 'Explicado' },
   },
