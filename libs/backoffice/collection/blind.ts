@@ -21,13 +21,17 @@ export function countsByRole(role: Role): boolean {
 
 /**
  * The sites of which the caller is shown nothing that tells what a box should hold: no expected cash, no reading, no
- * estimate, no difference, no takings (25 CFR 543.17(g)(5)). One rule for every route: while a collection of a site is not
- * accepted, was discarded and not counted anew, or a visit there is kept aside, these are sealed
+ * estimate, no difference, no takings (25 CFR 543.17(g)(5)). One rule for every route but those of settlements:
+ * while a collection of a site is not accepted, was discarded and not counted anew, or a visit there is kept aside, these are sealed
  * - for every role that counts, and for every token of such a role, whatever its scopes;
  * - for everybody else who has a hand in it: who collected, held the key, read its meters or entered any of it, in person
  *   or by a token of their own.
  * Owners, bookkeepers, reviewers and auditors who do not count see it, and that they looked is on record: what they count
  * there afterwards is labelled as not blind. In a business of one person nothing is sealed, and everything labelled.
+ *
+ * Settlements, statements and what-ifs are not sealed: on terms that go by the meters their lines tell whoever may read them what
+ * meters said of earlier, accepted collections, with a hand in a later count or not. Nor is anything sealed,
+ * or a look recorded, while nothing of the site waits.
  */
 export async function sealFor({ tx, now }: Asking, caller: Caller, shown: { readonly siteIds: readonly string[] | 'every' }): Promise<Seal> {
   const nothing: Seal = { sites: [], byRole: false, actors: [] };
