@@ -115,6 +115,7 @@ export const meterReadingSchema = z
         kind: z.enum(['forward', 'rollover', 'board-open', 'reset-or-wrong', 'above-ceiling']),
         units: z.string().nullable().describe('Null where it is not known.'),
         value: moneySchema.nullable(),
+        inWorkshop: z.boolean().describe('Counted between two places, in the workshop or on the way: cash of no collection.'),
         sentence: z.string(),
       })
       .nullable()

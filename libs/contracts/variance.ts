@@ -44,7 +44,7 @@ export type RecordToleranceRuleSet = z.infer<typeof recordToleranceRuleSetSchema
 
 const unknownSchema = z
   .array(z.enum(['not-read', 'first-reading', 'reset-or-wrong', 'above-ceiling', 'count-waits']))
-  .describe('Why the expected amount is not known: a meter was not read, or for the first time; it went back, and nobody recorded from what to what; it rose by more than the machine can earn; `count-waits`: a meter was not read when the box was emptied before, and that count is not accepted yet.');
+  .describe('Why the expected amount is not known: a meter was not read, or for the first time at this place; it went back, and nobody recorded from what to what; it rose by more than the machine can earn; `count-waits`: a meter was not read when the box was emptied before, and that count is not accepted yet.');
 const comparedFields = {
   tender: varianceTenderSchema,
   expected: moneySchema.nullable().describe('Null where `unknown` says why.'),

@@ -75,13 +75,13 @@ describe('25 CFR 547.9(c), a rollover', () => {
     [4_294_967_291n, 7n, electronicCapacity, 12n],
   ])('counts %s -> %s on its own, and as part of a longer chain, as %s + %s', (before, after, capacity, units) => {
     expect(unitsOf(readDifference({ before, after, capacity, ceiling: 1_000n, confirmed: false }))).toBe(units);
-    const reading = (id: string, atMs: number, value: bigint) => ({ id, atMs, phase: 'only' as const, value, confirmed: false, collectionId: id === 'start' ? null : id });
+    const reading = (id: string, atMs: number, value: bigint) => ({ id, atMs, phase: 'only' as const, value, confirmed: false, collectionId: id === 'start' ? null : id, placementId: null });
     const readings = [reading('start', 0, before - 40n), reading('one', hour, before), reading('two', 2 * hour, after), reading('three', 3 * hour, after + 15n)];
     const meter = { id: 'coin', tender: 'coin' as const, secondOf: null, capacity, unitValues: [{ fromMs: 0, minor: 25n }], mostPerHour: 1_000n, readings };
-    const expected = expectedCashOf([{ id: 'board', fittedMs: 0, removedMs: null, meters: [meter] }]);
+    const expected = expectedCashOf([{ id: 'board', fittedMs: 0, removedMs: null, meters: [meter] }], []);
     // What came before and after it stands as it was, and the whole is the sum of the segments.
     expect(expected.map(({ expectedMinor }) => expectedMinor)).toEqual([40n * 25n, units * 25n, 15n * 25n]);
-    const whole = expectedCashOf([{ id: 'board', fittedMs: 0, removedMs: null, meters: [{ ...meter, readings: [reading('start', 0, before - 40n), reading('three', 3 * hour, after + 15n)] }] }]);
+    const whole = expectedCashOf([{ id: 'board', fittedMs: 0, removedMs: null, meters: [{ ...meter, readings: [reading('start', 0, before - 40n), reading('three', 3 * hour, after + 15n)] }] }], []);
     expect(whole.map(({ expectedMinor }) => expectedMinor)).toEqual([(40n + units + 15n) * 25n]);
   });
 });

@@ -3,13 +3,16 @@ import type { MeterReading, MeterReadings, MeterReadingsQuery } from '#contracts
 import { moneyOf } from '#contracts/money';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import { unitsOf } from '#domain/meters/difference';
+import { isBetweenPlaces } from '#domain/meters/belonging';
 import { intervalsOf, type MeterInterval } from '#domain/meters/intervals';
+import type { Stay } from '#domain/meters/stays';
 import type { Caller } from '../caller';
 import { refusedWhileSealed } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isMachine, selectMeters, type MeterRow } from './meter.sql';
 import { selectReadings, selectSitesOf, type ReadingRow } from './reading.sql';
+import { selectStays } from './stay.sql';
 import { groupBy, toMeter, toReading } from './to-board';
 import { intervalInWords, shown } from './words';
 
@@ -30,26 +33,27 @@ export function listReadings(deps: Backoffice, caller: Caller, query: { readonly
     const from = query.from === undefined ? new Date(before.getTime() - YEAR_MS) : new Date(query.from);
     const meters = new Map((await selectMeters(tx, [machineId])).map((meter) => [meter.id, meter]));
     const rows = await selectReadings(tx, { machineId, from, before });
-    const intervals = intervalsByReading(rows, meters);
+    const stays = (await selectStays(tx, [machineId])).get(machineId) ?? [];
+    const intervals = intervalsByReading(rows, { meters, stays });
     const items = rows.flatMap((row) => {
       const meter = meters.get(row.meter_id);
-      return meter === undefined || row.happened_at < from ? [] : [toMeterReading(row, { meter, interval: intervals.get(row.id) ?? null })];
+      return meter === undefined || row.happened_at < from ? [] : [toMeterReading(row, { meter, stays, interval: intervals.get(row.id) ?? null })];
     });
     return done({ items });
   });
 }
 
 /** Intervals by the reading in which they end, of readings that stand. */
-function intervalsByReading(rows: readonly ReadingRow[], meters: ReadonlyMap<string, MeterRow>): ReadonlyMap<string, MeterInterval> {
+function intervalsByReading(rows: readonly ReadingRow[], { meters, stays }: { readonly meters: ReadonlyMap<string, MeterRow>; readonly stays: readonly Stay[] }): ReadonlyMap<string, MeterInterval> {
   const standing = rows.flatMap(({ value, ...row }) => (value === null || row.replaced_by_id !== null ? [] : [{ ...row, value, confirmed: row.replaces_id !== null }]));
   const intervals = [...groupBy(standing, (row) => row.meter_id)].flatMap(([meterId, readings]) => {
     const meter = meters.get(meterId);
-    return meter === undefined ? [] : intervalsOf(toMeter(meter), readings.map(toReading));
+    return meter === undefined ? [] : intervalsOf(toMeter(meter), readings.map((reading) => toReading(reading, stays)));
   });
   return new Map(intervals.map((interval) => [interval.to.id, interval]));
 }
 
-function toMeterReading(row: ReadingRow, { meter, interval }: { readonly meter: MeterRow; readonly interval: MeterInterval | null }): MeterReading {
+function toMeterReading(row: ReadingRow, { meter, stays, interval }: { readonly meter: MeterRow; readonly stays: readonly Stay[]; readonly interval: MeterInterval | null }): MeterReading {
   return {
     id: row.id,
     meterId: row.meter_id,
@@ -62,7 +66,7 @@ function toMeterReading(row: ReadingRow, { meter, interval }: { readonly meter: 
     value: row.value === null ? null : shown(row.value, meter.digits),
     readAgain: row.read_again,
     readBy: row.read_by,
-    interval: interval === null ? null : showInterval(interval, meter),
+    interval: interval === null ? null : showInterval(interval, { meter, stays }),
     replacesId: row.replaces_id,
     replacedById: row.replaced_by_id,
     reason: row.reason,
@@ -72,12 +76,15 @@ function toMeterReading(row: ReadingRow, { meter, interval }: { readonly meter: 
   };
 }
 
-function showInterval({ from, to, difference, valueMinor }: MeterInterval, { digits, tender, currency }: MeterRow): MeterReading['interval'] {
+function showInterval(interval: MeterInterval, { meter, stays }: { readonly meter: MeterRow; readonly stays: readonly Stay[] }): MeterReading['interval'] {
+  const { from, to, difference, valueMinor } = interval;
+  const { digits, tender, currency } = meter;
   const units = unitsOf(difference);
   return {
     kind: difference.kind,
     units: units === null ? null : String(units),
     value: valueMinor === null ? null : moneyOf(valueMinor, currency),
+    inWorkshop: isBetweenPlaces(interval, stays),
     sentence: intervalInWords({ from: shown(from.value, digits), to: shown(to.value, digits), tender, difference }),
   };
 }

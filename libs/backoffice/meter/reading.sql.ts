@@ -6,9 +6,9 @@ import { madeAlone } from '../policy/policy.sql';
 export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' | 'board-access' | 'board-fitted' | 'board-removed' | 'in-service' | 'out-of-service';
 
 /** A reading that was neither corrected nor taken back. */
-export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; value: bigint; confirmed: boolean; collection_id: string | null };
+export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; occasion: Occasion; value: bigint; confirmed: boolean; collection_id: string | null };
 
-const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.value, r.replaces_id IS NOT NULL AS confirmed, r.collection_id';
+const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.value, r.replaces_id IS NOT NULL AS confirmed, r.collection_id';
 const stands = (row: string): string =>
   `${row}.value IS NOT NULL AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = ${row}.tenant_id AND newer.replaces_id = ${row}.id)`;
 /**
@@ -85,6 +85,7 @@ export type ReadingRow = {
   phase: ReadingPhase;
   occasion: Occasion;
   collection_id: string | null;
+  site_id: string | null;
   value: bigint | null;
   read_again: boolean;
   read_by: string | null;
@@ -99,9 +100,10 @@ export type ReadingRow = {
 /** Readings of a machine in [from, before), corrected ones too, by moment; and of each meter the standing one before `from`. */
 export async function selectReadings(tx: TenantTransaction, list: { readonly machineId: string; readonly from: Date; readonly before: Date }): Promise<ReadingRow[]> {
   const { rows } = await tx.sql<ReadingRow>(
-    `SELECT r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.collection_id, r.value, r.read_again, r.read_by, r.replaces_id, newer.id AS replaced_by_id,
+    `SELECT r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.collection_id, c.site_id, r.value, r.read_again, r.read_by, r.replaces_id, newer.id AS replaced_by_id,
             r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
        FROM meter_reading r
+       LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
        LEFT JOIN meter_reading newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id
       WHERE r.tenant_id = $1 AND r.machine_id = $2 AND r.happened_at < $4
         AND (r.happened_at >= $3 OR r.id IN (
@@ -161,29 +163,59 @@ export async function selectCollectionOf(tx: TenantTransaction, { collectionId, 
   return rows[0] ?? null;
 }
 
-/** What {@link expectedCash} reads: see there. */
-export async function selectReadingsBehind(tx: TenantTransaction, collectionIds: readonly string[]): Promise<StandingReadingRow[]> {
-  const { rows } = await tx.sql<StandingReadingRow>(
-    `WITH wanted AS (
-       SELECT DISTINCT r.machine_id, r.happened_at AS at FROM meter_reading r
-        WHERE r.tenant_id = $1 AND r.collection_id = ANY ($2::uuid[]) AND ${stands('r')}),
+/** A machine whose box was emptied; `ended_at`: the end of the day of its removal, where it was taken away from there since. */
+export type EmptyingRow = { machine_id: string; happened_at: Date; ended_at: Date | null };
+
+/** Of some collections the machines of which the meters tell: read at it, or in a machine that has left the place since. */
+export async function selectEmptyings(tx: TenantTransaction, collectionIds: readonly string[]): Promise<EmptyingRow[]> {
+  const { rows } = await tx.sql<EmptyingRow>(
+    `SELECT e.machine_id, e.happened_at, max(e.ended_at) AS ended_at
+       FROM (SELECT r.machine_id, r.happened_at, NULL::timestamptz AS ended_at FROM meter_reading r
+              WHERE r.tenant_id = $1 AND r.collection_id = ANY ($2::uuid[]) AND ${stands('r')}
+              UNION ALL
+             SELECT b.machine_id, c.happened_at, (p.removed_on + 1)::timestamp AT TIME ZONE s.time_zone
+               FROM box_count b
+               JOIN placement p ON p.tenant_id = $1 AND p.id = b.placement_id AND p.removed_on IS NOT NULL
+               JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+               JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
+              WHERE b.tenant_id = $1 AND b.collection_id = ANY ($2::uuid[])
+                AND EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = $1 AND k.machine_id = b.machine_id)) e
+      GROUP BY e.machine_id, e.happened_at`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows;
+}
+
+/** A reading with the site of its collection; null for every other occasion. */
+export type PlacedReadingRow = StandingReadingRow & { site_id: string | null };
+
+/**
+ * What {@link expectedCash} reads: see there. Of a machine that left a place also what was read until then, and the first
+ * reading after it, which may have begun at the place.
+ */
+export async function selectReadingsBehind(tx: TenantTransaction, emptyings: readonly EmptyingRow[]): Promise<PlacedReadingRow[]> {
+  const { rows } = await tx.sql<PlacedReadingRow>(
+    `WITH wanted AS (SELECT * FROM unnest($2::uuid[], $3::timestamptz[], $4::timestamptz[]) AS w (machine_id, at, ended_at)),
      emptied AS (
-       SELECT w.machine_id, w.at, (SELECT max(r.happened_at) FROM meter_reading r
+       SELECT w.*, (SELECT max(r.happened_at) FROM meter_reading r
                 WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND ${ofCollection('r')} AND ${stands('r')}) AS before_at
          FROM wanted w),
      needed AS (
-       SELECT m.id, min(coalesce(read.at, '-infinity')) AS from_at, max(e.at) AS to_at
+       SELECT m.id, min(coalesce(read.at, '-infinity')) AS from_at, max(greatest(e.at, e.ended_at, later.at)) AS to_at
          FROM emptied e
          JOIN counter_board b ON b.tenant_id = $1 AND b.machine_id = e.machine_id AND b.fitted_at <= e.at
                              AND (b.removed_at IS NULL OR e.before_at IS NULL OR b.removed_at > e.before_at)
          JOIN meter m ON m.tenant_id = $1 AND m.board_id = b.id
          LEFT JOIN LATERAL (SELECT max(r.happened_at) AS at FROM meter_reading r
                 WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at < e.at AND ${ofCollection('r')} AND ${stands('r')}) read ON true
+         LEFT JOIN LATERAL (SELECT min(r.happened_at) AS at FROM meter_reading r
+                WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at >= e.ended_at AND ${stands('r')}) later ON true
         GROUP BY m.id)
-     SELECT ${readingColumns}
+     SELECT ${readingColumns}, c.site_id
        FROM needed n JOIN meter_reading r ON r.tenant_id = $1 AND r.meter_id = n.id AND r.happened_at >= n.from_at AND r.happened_at <= n.to_at
+       LEFT JOIN collection c ON c.tenant_id = $1 AND c.id = r.collection_id
       WHERE ${stands('r')}`,
-    [tx.tenantId, collectionIds],
+    [tx.tenantId, emptyings.map((row) => row.machine_id), emptyings.map((row) => row.happened_at), emptyings.map((row) => row.ended_at)],
   );
   return rows;
 }

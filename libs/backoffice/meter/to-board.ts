@@ -2,8 +2,9 @@ import type { CounterBoard } from '#contracts/meter';
 import { formatInstant } from '#contracts/format';
 import { moneyOf } from '#contracts/money';
 import { unitValueAt, type Board, type Meter, type Reading } from '#domain/meters/meter';
+import { stayAt, type Stay } from '#domain/meters/stays';
 import type { MeterRow } from './meter.sql';
-import type { StandingReadingRow } from './reading.sql';
+import type { PlacedReadingRow, StandingReadingRow } from './reading.sql';
 
 /** A meter as the domain reads it. */
 export function toMeter(row: MeterRow): Meter {
@@ -17,18 +18,21 @@ export function toMeter(row: MeterRow): Meter {
   };
 }
 
-export function toReading(row: StandingReadingRow): Reading {
-  return { id: row.id, atMs: row.happened_at.getTime(), phase: row.phase, value: row.value, confirmed: row.confirmed, collectionId: row.collection_id };
+/** A reading with the place where the machine stood; nothing of a place where only neighbours of one meter are compared. */
+export function toReading(row: StandingReadingRow & { readonly site_id?: string | null }, stays: readonly Stay[]): Reading {
+  const atMs = row.happened_at.getTime();
+  const stay = stayAt(stays, { atMs, placing: row.occasion === 'placement', siteId: row.site_id ?? null });
+  return { id: row.id, atMs, phase: row.phase, value: row.value, confirmed: row.confirmed, collectionId: row.collection_id, placementId: stay?.placementId ?? null };
 }
 
 /** Boards of one machine with what was read off their meters. */
-export function toBoards(meters: readonly MeterRow[], readings: readonly StandingReadingRow[]): Board[] {
+export function toBoards(meters: readonly MeterRow[], readings: readonly PlacedReadingRow[], stays: readonly Stay[]): Board[] {
   const byMeter = groupBy(readings, ({ meter_id: meterId }) => meterId);
   return boardRows(meters).map(([first, ...rest]) => ({
     id: first.board_id,
     fittedMs: first.fitted_at.getTime(),
     removedMs: first.removed_at?.getTime() ?? null,
-    meters: [first, ...rest].map((row) => ({ ...toMeter(row), readings: (byMeter.get(row.id) ?? []).map(toReading) })),
+    meters: [first, ...rest].map((row) => ({ ...toMeter(row), readings: (byMeter.get(row.id) ?? []).map((reading) => toReading(reading, stays)) })),
   }));
 }
 

@@ -6,6 +6,7 @@ import { lockMachine } from '../machine/machine.sql';
 import { perform } from '../perform';
 import { shareSite } from '../site/site.sql';
 import { checkCounts, checkDays, standsElsewhere } from './check-days';
+import { followingPlace } from './following-place';
 import { lockPlacement, selectCountedDays, selectOverlap, selectPlacement, updatePlacement } from './placement.sql';
 import { placementConstraints, toPlacement } from './to-placement';
 
@@ -25,7 +26,7 @@ export async function changePlacement(
     deps,
     caller,
     'placement.change',
-    async ({ tx }) => {
+    async ({ tx, now }) => {
       const known = await selectPlacement(tx, id);
       if (known === null) return refused('not-found');
       const machine = await lockMachine(tx, known.machine_id);
@@ -45,10 +46,13 @@ export async function changePlacement(
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const other = await selectOverlap(tx, { machineId: before.machine_id, placedOn, removedOn, exceptId: id });
       if (other !== null) return refusedFields('invalid-command', [standsElsewhere({ other, field: placedOn === before.placed_on ? 'removedOn' : 'placedOn' })]);
-      await updatePlacement(tx, { id, placedOn, removedOn });
-      const after = await selectPlacement(tx, id);
-      if (after === null) throw new Error(`placement ${id} is gone`);
-      return done(toPlacement(after));
+      const earliest = placedOn < before.placed_on ? placedOn : before.placed_on;
+      return followingPlace(tx, { placementId: id, day: earliest, now, newId: deps.newId }, async () => {
+        await updatePlacement(tx, { id, placedOn, removedOn });
+        const after = await selectPlacement(tx, id);
+        if (after === null) throw new Error(`placement ${id} is gone`);
+        return done(toPlacement(after));
+      });
     },
     { constraints: placementConstraints },
   );

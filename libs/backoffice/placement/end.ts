@@ -6,6 +6,7 @@ import type { Backoffice } from '../dependencies';
 import { lockMachine } from '../machine/machine.sql';
 import { perform } from '../perform';
 import { checkCounts } from './check-days';
+import { followingPlace } from './following-place';
 import { lockPlacement, selectCountedDays, selectPlacement, updatePlacement, type PlacementRow } from './placement.sql';
 import { placementConstraints, toPlacement } from './to-placement';
 
@@ -19,9 +20,12 @@ export async function endPlacement(
     deps,
     caller,
     'placement.end',
-    async ({ tx }) => {
-      const ended = await remove(tx, { id: command.id, removedOn: command.removedOn, field: 'removedOn' });
-      return ended.ok ? done(toPlacement(ended.value)) : ended;
+    async ({ tx, now }) => {
+      const { id, removedOn } = command;
+      return followingPlace(tx, { placementId: id, day: removedOn, now, newId: deps.newId }, async () => {
+        const ended = await remove(tx, { id, removedOn, field: 'removedOn' });
+        return ended.ok ? done(toPlacement(ended.value)) : ended;
+      });
     },
     { constraints: placementConstraints },
   );

@@ -5,6 +5,7 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { place } from './create';
 import { remove } from './end';
+import { followingPlace } from './following-place';
 import { placementConstraints, toPlacement } from './to-placement';
 
 /** Moves a machine to another site on one day: both placements change, or neither. */
@@ -18,21 +19,22 @@ export async function movePlacement(
     deps,
     caller,
     'placement.move',
-    async ({ tx, now }) => {
-      const ended = await remove(tx, { id: placementId, removedOn: movedOn, field: 'movedOn' });
-      if (!ended.ok) return ended;
-      const begun = await place(tx, {
-        id: command.id ?? deps.newId(),
-        machineId: ended.value.machine_id,
-        siteId,
-        placedOn: movedOn,
-        removedOn: null,
-        now,
-        fields: { placedOn: 'movedOn', removedOn: 'movedOn' },
-      });
-      if (!begun.ok) return begun;
-      return done({ ended: toPlacement(ended.value), begun: toPlacement(begun.value) });
-    },
+    async ({ tx, now }) =>
+      followingPlace(tx, { placementId, day: movedOn, now, newId: deps.newId }, async () => {
+        const ended = await remove(tx, { id: placementId, removedOn: movedOn, field: 'movedOn' });
+        if (!ended.ok) return ended;
+        const begun = await place(tx, {
+          id: command.id ?? deps.newId(),
+          machineId: ended.value.machine_id,
+          siteId,
+          placedOn: movedOn,
+          removedOn: null,
+          now,
+          fields: { placedOn: 'movedOn', removedOn: 'movedOn' },
+        });
+        if (!begun.ok) return begun;
+        return done({ ended: toPlacement(ended.value), begun: toPlacement(begun.value) });
+      }),
     { constraints: placementConstraints },
   );
 }

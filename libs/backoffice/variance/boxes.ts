@@ -41,7 +41,7 @@ export async function selectBoxes(tx: TenantTransaction, collectionIds: readonly
     if (unreadHere !== undefined) return { counted: row, variances: unreadVariances(row, unreadHere) };
     const typed = row.metered_minor === null || own.length > 0 ? [] : typedVariances(row, row.metered_minor);
     const [emptied, waits] = [spans.get(row.machine_id) ?? [], waiting.get(row.machine_id) ?? []];
-    return { counted: row, variances: [...typed, ...own.flatMap((each) => meteredVariances(each, { row, emptied, waits, amid: amid.has(sinceKey(row.machine_id, each.sinceMs)) }))] };
+    return { counted: row, variances: [...typed, ...own.flatMap((each) => meteredVariances(each, { row, emptied, waits, amid: amid.has(sinceKey(row.placement_id, each.sinceMs)) }))] };
   });
 }
 
@@ -67,7 +67,7 @@ function spanOf(metered: readonly Metered[]): { machineIds: string[]; from: Date
 
 async function begunAmid(tx: TenantTransaction, metered: readonly Metered[]): Promise<ReadonlySet<string>> {
   const known = metered.filter(({ each, row }) => each.sinceMs < row.happened_at.getTime());
-  const moments = [...new Map(known.map(({ row, each }) => [sinceKey(row.machine_id, each.sinceMs), { machineId: row.machine_id, at: new Date(each.sinceMs) }]))];
+  const moments = [...new Map(known.map(({ row, each }) => [sinceKey(row.placement_id, each.sinceMs), { machineId: row.machine_id, placementId: row.placement_id, at: new Date(each.sinceMs) }]))];
   if (moments.length === 0) return new Set();
   const places = await selectBegunAmid(tx, moments.map(([, moment]) => moment));
   return new Set(moments.flatMap(([key], index) => (places.has(index + 1) ? [key] : [])));
@@ -100,7 +100,7 @@ function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor,
   const { row, emptied, waits, amid } = of;
   const untilMs = row.happened_at.getTime();
   const isBetween = ({ happened_at: at }: { readonly happened_at: Date }) => at.getTime() > sinceMs && at.getTime() < untilMs;
-  const before = emptied.filter(isBetween);
+  const before = emptied.filter((each) => each.placement_id === row.placement_id && isBetween(each));
   const first: readonly NotCompared[] = amid && unknown.length === 0 ? ['first-reading'] : unknown;
   const why = first.length === 0 && waits.some(isBetween) ? (['count-waits'] as const) : first;
   const together = why.length === 0 ? [...before, row] : [row];
@@ -113,4 +113,4 @@ function amountsOf(boxes: readonly { readonly coin_minor: bigint; readonly note_
 }
 
 const keyOf = (collectionId: string, machineId: string): string => `${collectionId} ${machineId}`;
-const sinceKey = (machineId: string, sinceMs: number): string => `${machineId} ${String(sinceMs)}`;
+const sinceKey = (placementId: string, sinceMs: number): string => `${placementId} ${String(sinceMs)}`;

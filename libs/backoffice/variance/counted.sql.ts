@@ -77,18 +77,18 @@ export async function selectCounted(tx: TenantTransaction, collectionIds: readon
 }
 
 /** A machine's box as it was emptied, its parts together. */
-export type EmptiedRow = { machine_id: string; happened_at: Date; coin_minor: bigint; note_minor: bigint };
+export type EmptiedRow = { machine_id: string; placement_id: string; happened_at: Date; coin_minor: bigint; note_minor: bigint };
 
 /** Accepted emptyings of machines, from a moment on, oldest first. */
 export async function selectEmptied(tx: TenantTransaction, { machineIds, from }: { readonly machineIds: readonly string[]; readonly from: Date }): Promise<EmptiedRow[]> {
   const { rows } = await tx.sql<EmptiedRow>(
-    `SELECT b.machine_id, c.happened_at, sum(b.coin_minor + b.house_coin_minor + b.bad_coin_minor)::bigint AS coin_minor, sum(b.note_minor)::bigint AS note_minor
+    `SELECT b.machine_id, b.placement_id, c.happened_at, sum(b.coin_minor + b.house_coin_minor + b.bad_coin_minor)::bigint AS coin_minor, sum(b.note_minor)::bigint AS note_minor
        FROM placement p
        JOIN box_count b ON b.tenant_id = $1 AND b.placement_id = p.id
        JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id AND c.state = 'accepted' AND c.happened_at >= $3
       WHERE p.tenant_id = $1 AND p.machine_id = ANY ($2::uuid[])
         AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)
-      GROUP BY b.machine_id, c.happened_at ORDER BY b.machine_id, c.happened_at`,
+      GROUP BY b.machine_id, b.placement_id, c.happened_at ORDER BY b.machine_id, c.happened_at`,
     [tx.tenantId, machineIds, from],
   );
   return rows;
@@ -109,14 +109,14 @@ export async function selectWaitingEmptyings(tx: TenantTransaction, { machineIds
   return rows;
 }
 
-/** Of some moments those, by place in the list from 1, before which the machine was emptied, but not at them: meters began amid a full box. */
-export async function selectBegunAmid(tx: TenantTransaction, moments: readonly { readonly machineId: string; readonly at: Date }[]): Promise<ReadonlySet<number>> {
+/** Of some moments those, by place in the list from 1, before which the machine was emptied at the same placement, but not at them: meters began amid a full box. */
+export async function selectBegunAmid(tx: TenantTransaction, moments: readonly { readonly machineId: string; readonly placementId: string; readonly at: Date }[]): Promise<ReadonlySet<number>> {
   const { rows } = await tx.sql<{ place: number }>(
-    `SELECT n.place::int AS place FROM unnest($2::uuid[], $3::timestamptz[]) WITH ORDINALITY AS n (machine_id, at, place)
+    `SELECT n.place::int AS place FROM unnest($2::uuid[], $3::uuid[], $4::timestamptz[]) WITH ORDINALITY AS n (machine_id, placement_id, at, place)
       WHERE NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = n.machine_id AND r.happened_at = n.at AND r.collection_id IS NOT NULL AND r.value IS NOT NULL AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = $1 AND newer.replaces_id = r.id))
-        AND EXISTS (SELECT FROM placement p JOIN box_count b ON b.tenant_id = $1 AND b.placement_id = p.id JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
-                     WHERE p.tenant_id = $1 AND p.machine_id = n.machine_id AND c.happened_at < n.at AND c.state <> 'discarded')`,
-    [tx.tenantId, moments.map(({ machineId }) => machineId), moments.map(({ at }) => at)],
+        AND EXISTS (SELECT FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
+                     WHERE b.tenant_id = $1 AND b.placement_id = n.placement_id AND c.happened_at < n.at AND c.state <> 'discarded')`,
+    [tx.tenantId, moments.map(({ machineId }) => machineId), moments.map(({ placementId }) => placementId), moments.map(({ at }) => at)],
   );
   return new Set(rows.map((row) => row.place));
 }

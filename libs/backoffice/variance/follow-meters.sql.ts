@@ -2,15 +2,17 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 
 /**
- * Accepted collections in which the machine was counted, from a moment on, oldest first. Where it was out of order at that
- * moment, from the beginning of that: what moved later in an outage is said of the whole of it.
+ * Accepted collections in which the machine was counted, from the last before a moment on, oldest first: what was read as a
+ * machine left a place may belong to that. Where it was out of order at that moment, from the beginning of that: what moved
+ * later in an outage is said of the whole of it.
  */
 export async function selectAcceptedSince(tx: TenantTransaction, { machineId, from }: { readonly machineId: string; readonly from: Date }): Promise<string[]> {
   const { rows } = await tx.sql<{ id: string }>(
-    `SELECT c.id FROM collection c
-      WHERE c.tenant_id = $1 AND c.state = 'accepted'
-        AND c.happened_at >= least($3, (SELECT o.started_at FROM outage o WHERE o.tenant_id = $1 AND o.machine_id = $2 AND o.taken_back_at IS NULL AND o.started_at <= $3 AND (o.ended_at IS NULL OR o.ended_at > $3) LIMIT 1))
-        AND c.id IN (SELECT b.collection_id FROM placement p JOIN box_count b ON b.tenant_id = $1 AND b.placement_id = p.id WHERE p.tenant_id = $1 AND p.machine_id = $2)
+    `WITH emptied AS (
+       SELECT DISTINCT c.id, c.happened_at FROM placement p JOIN box_count b ON b.tenant_id = $1 AND b.placement_id = p.id JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
+        WHERE p.tenant_id = $1 AND p.machine_id = $2 AND c.state = 'accepted')
+     SELECT c.id FROM emptied c
+      WHERE c.happened_at >= least($3, (SELECT max(last.happened_at) FROM emptied last WHERE last.happened_at < $3), (SELECT o.started_at FROM outage o WHERE o.tenant_id = $1 AND o.machine_id = $2 AND o.taken_back_at IS NULL AND o.started_at <= $3 AND (o.ended_at IS NULL OR o.ended_at > $3) LIMIT 1))
       ORDER BY c.happened_at, c.id`,
     [tx.tenantId, machineId, from],
   );

@@ -46,7 +46,7 @@ it('counts a begun hour whole, and never less than one', () => {
 });
 
 it('sees no play between the readings before and after a board was open, at one moment only', () => {
-  const reading = (fields: Partial<Reading>): Reading => ({ id: '', atMs: 0, phase: 'only', value: 0n, confirmed: false, collectionId: null, ...fields });
+  const reading = (fields: Partial<Reading>): Reading => ({ id: '', atMs: 0, phase: 'only', value: 0n, confirmed: false, collectionId: null, placementId: null, ...fields });
   const meter = { capacity: capacityOf(5), mostPerHour: 60n };
   expect(differenceBetween(reading({ phase: 'before', value: 40_000n }), reading({ phase: 'after', value: 0n }), meter)).toEqual({ kind: 'board-open' });
   expect(differenceBetween(reading({ phase: 'before', value: 40_000n }), reading({ phase: 'after', atMs: HOUR_MS, value: 0n }), meter)).toEqual({ kind: 'reset-or-wrong' });
@@ -54,7 +54,7 @@ it('sees no play between the readings before and after a board was open, at one 
 
 it('a rise above the ceiling stands when its own reading is confirmed, and not because the one before was corrected', () => {
   const meter = { capacity: capacityOf(5), mostPerHour: 60n };
-  const reading = (fields: Partial<Reading>): Reading => ({ id: '', atMs: 0, phase: 'only', value: 0n, confirmed: false, collectionId: null, ...fields });
+  const reading = (fields: Partial<Reading>): Reading => ({ id: '', atMs: 0, phase: 'only', value: 0n, confirmed: false, collectionId: null, placementId: null, ...fields });
   const wrong = { atMs: twoWeeks, value: 91_400n };
   expect(differenceBetween(reading({ value: 1_200n, confirmed: true }), reading(wrong), meter).kind).not.toBe('forward');
   expect(differenceBetween(reading({ value: 1_200n }), reading({ ...wrong, confirmed: true }), meter).kind).toBe('forward');

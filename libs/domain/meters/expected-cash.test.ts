@@ -1,7 +1,9 @@
 import fc from 'fast-check';
-import { expectedCashOf } from './expected-cash';
+import { isBetweenPlaces } from './belonging';
+import { expectedCashOf as expectedOfStays } from './expected-cash';
 import { fitsNeighbours, intervalsOf } from './intervals';
 import { capacityOf, type Board, type Meter, type MeterTender, type Reading } from './meter';
+import { stayAt, staysOf, type Stay } from './stays';
 
 const HOUR_MS = 3_600_000;
 type MeterOf = Board['meters'][number];
@@ -16,8 +18,10 @@ const meter = (tender: MeterTender, readings: readonly Reading[], fields: Partia
   readings,
   ...fields,
 });
-const at = (hours: number, value: bigint, fields: Partial<Reading> = {}): Reading => ({ id: `${String(hours)} ${fields.phase ?? 'only'}`, atMs: hours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null, ...fields });
+const at = (hours: number, value: bigint, fields: Partial<Reading> = {}): Reading => ({ id: `${String(hours)} ${fields.phase ?? 'only'}`, atMs: hours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null, placementId: null, ...fields });
 const board = (meters: readonly MeterOf[], fields: Partial<Board> = {}): Board => ({ id: 'board', fittedMs: 0, removedMs: null, meters, ...fields });
+/** Of a machine that never moved. */
+const expectedCashOf = (boards: readonly Board[]) => expectedOfStays(boards, []);
 const first = { collectionId: 'first' };
 const second = { collectionId: 'second' };
 
@@ -31,8 +35,8 @@ it('takes test plays and what the machine paid back off the coins, and never off
     ]),
   ];
   expect(expectedCashOf(boards)).toEqual([
-    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, sinceMs: 0, playsMinor: null, second: null },
-    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, sinceMs: 0, playsMinor: null, second: null },
+    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, mixed: false, sinceMs: 0, playsMinor: null, second: null },
+    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, mixed: false, sinceMs: 0, playsMinor: null, second: null },
   ]);
 });
 
@@ -95,6 +99,54 @@ it('adds up the segments of two boards, the old one up to its removal', () => {
   const old = board([meter('coin', [at(0, 90_000n), at(50, 90_100n)])], { id: 'old', removedMs: 50 * HOUR_MS });
   const fresh = board([meter('coin', [at(50, 3n), at(100, 13n, first)])], { id: 'fresh', fittedMs: 50 * HOUR_MS });
   expect(expectedCashOf([old, fresh])).toMatchObject([{ collectionId: 'first', expectedMinor: 2_750n, unknown: [], sinceMs: 0 }]);
+});
+
+describe('a machine that is moved', () => {
+  // It stands at A from the first hour on, is taken away after 200, and comes to B at 210.
+  const days = (lastEmptied: Stay['lastEmptied']) => staysOf([
+    { id: 'A', siteId: 'a', placedDayMs: 0, placedReadMs: [], removedDayMs: 192 * HOUR_MS, removedReadMs: [200 * HOUR_MS], lastEmptied },
+    { id: 'B', siteId: 'b', placedDayMs: 192 * HOUR_MS, placedReadMs: [210 * HOUR_MS], removedDayMs: null, removedReadMs: [], lastEmptied: null },
+  ]);
+  const inA = { placementId: 'A' };
+  const inB = { placementId: 'B' };
+  const emptied = { collectionId: 'first', atMs: 100 * HOUR_MS };
+  const figures = (readings: readonly Reading[], last: Stay['lastEmptied'] = emptied) =>
+    expectedOfStays([board([meter('coin', readings)])], days(last)).map(({ collectionId, expectedMinor, unknown, mixed, sinceMs }) => [collectionId, expectedMinor, sinceMs / HOUR_MS, ...unknown, ...(mixed ? ['mixed'] : [])]);
+
+  it('gives what its meter counted by the removal to the last collection there, at which it was not read, and none of it to the next place', () => {
+    const readings = [at(0, 0n, inA), at(200, 400n, inA), at(210, 400n, inB), at(300, 500n, { ...second, ...inB })];
+    expect(figures(readings)).toEqual([['first', 10_000n, 0], ['second', 2_500n, 210]]);
+  });
+  it('leaves what is played in the workshop to no collection', () => {
+    const readings = [at(0, 0n, inA), at(100, 400n, { ...first, ...inA }), at(200, 400n, inA), at(210, 600n, inB), at(300, 700n, { ...second, ...inB })];
+    expect(figures(readings)).toEqual([['first', 10_000n, 0], ['second', 2_500n, 210]]);
+    const between = intervalsOf(meter('coin', []), readings).map((interval) => isBetweenPlaces(interval, days(emptied)));
+    expect(between).toEqual([false, false, true, false]);
+  });
+  it('gives nobody what was played after the last collection at a place', () => {
+    const readings = [at(0, 0n, inA), at(100, 400n, { ...first, ...inA }), at(200, 410n, inA), at(210, 410n, inB), at(300, 500n, { ...second, ...inB })];
+    expect(figures(readings)).toEqual([['first', 10_000n, 0], ['second', 2_250n, 210]]);
+  });
+  it('knows nothing of either place where its meter was read neither at the last collection nor at the move', () => {
+    const readings = [at(0, 0n, inA), at(300, 500n, { ...second, ...inB })];
+    expect(figures(readings)).toEqual([['first', null, 100, 'not-read', 'mixed'], ['second', null, 300, 'first-reading', 'mixed']]);
+  });
+  it('takes for counted at the next place what follows the last collection, where nobody read it at the move', () => {
+    const readings = [at(0, 0n, inA), at(100, 400n, { ...first, ...inA }), at(300, 500n, { ...second, ...inB })];
+    expect(figures(readings)).toEqual([['first', 10_000n, 0], ['second', 2_500n, 100]]);
+  });
+  it('parts the day of the move by the readings at it, and by the days where there are none', () => {
+    expect(days(null).map(({ fromMs, untilMs }) => [fromMs / HOUR_MS, untilMs === null ? null : untilMs / HOUR_MS])).toEqual([[0, 200], [210, null]]);
+    const where = (hours: number, fields: object = {}) => stayAt(days(null), { atMs: hours * HOUR_MS, placing: false, siteId: null, ...fields })?.placementId ?? null;
+    expect([where(199), where(200), where(205), where(210), where(220)]).toEqual(['A', 'A', null, 'B', 'B']);
+    // Emptied at A on that day after it had left, as a box that went along.
+    expect(where(220, { siteId: 'a' })).toBe('A');
+    const unread = staysOf([
+      { id: 'A', siteId: 'a', placedDayMs: 0, placedReadMs: [], removedDayMs: 192 * HOUR_MS, removedReadMs: [], lastEmptied: { collectionId: 'removal', atMs: 203 * HOUR_MS } },
+      { id: 'B', siteId: 'b', placedDayMs: 192 * HOUR_MS, placedReadMs: [], removedDayMs: null, removedReadMs: [], lastEmptied: null },
+    ]);
+    expect(unread.map(({ fromMs }) => fromMs / HOUR_MS)).toEqual([0, 203]);
+  });
 });
 
 it('never makes revenue of a reset: it has no figure until the values before and after are there', () => {

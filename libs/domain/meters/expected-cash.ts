@@ -5,11 +5,16 @@
  * A box holds what went in since it was last emptied, so each interval of a meter belongs to the first collection at or
  * after its end at which that meter was read; an interval of a board that was taken out belongs to the next collection of
  * the machine. Nothing belongs to two, and nothing is lost, however often boards were changed.
+ *
+ * No collection holds what a machine counted elsewhere: an interval that ends with a stay at a site belongs to the last
+ * collection there, and what is played between two sites, in the workshop, belongs to none.
  */
-import { intervalsOf, type MeterInterval } from './intervals';
+import { belonging, emptyingsOf, type BelongingMeter, type Emptying } from './belonging';
+import type { MeterInterval } from './intervals';
 import { cashTenders, type Board, type CashTender, type Meter, type MeterTender } from './meter';
+import type { Stay } from './stays';
 
-/** Why an amount cannot be said. `not-read`: a meter of the tender was not read at this collection. */
+/** Why an amount cannot be said. `not-read`: a meter of the tender was not read at this collection; `first-reading`: not before at this place. */
 export type Unknown = 'not-read' | 'first-reading' | 'reset-or-wrong' | 'above-ceiling';
 
 export type ExpectedCash = {
@@ -20,6 +25,8 @@ export type ExpectedCash = {
   readonly unknown: readonly Unknown[];
   /** Value of the intervals that belong to it and are known. Where a meter was only not read, the rest comes with its next reading. */
   readonly knownMinor: bigint;
+  /** The machine was moved and a meter not read at it: what that counted cannot be parted between two places, so that not even a part is known. */
+  readonly mixed: boolean;
   /** The earliest reading that it counts from: earlier than the last collection where a meter was not read then. */
   readonly sinceMs: number;
   /** The price of the plays that were no test, where a board counts plays beside cash: a second witness, in no sum, told once for a collection. */
@@ -38,13 +45,18 @@ export type SecondCounters = {
 /** The part that a meter has in a tender of its board. */
 type Part = { readonly tender: CashTender; readonly sign: 1n | -1n };
 
-type Emptying = { readonly collectionId: string; readonly atMs: number };
-
-/** Expected cash of one machine, for every collection at which one of its meters was read, oldest first. */
-export function expectedCashOf(boards: readonly Board[]): ExpectedCash[] {
-  const emptyings = emptyingsOf(boards.flatMap(({ meters }) => meters.flatMap(({ readings }) => readings)));
-  const meters = boards.flatMap((board) => board.meters.map((meter) => belonging(board, meter, emptyings)));
-  return emptyings.flatMap((emptying) => {
+/**
+ * Expected cash of one machine, for every collection that its meters tell something of, oldest first: one of them was read
+ * then, or at the removal after the last.
+ */
+export function expectedCashOf(boards: readonly Board[], stays: readonly Stay[]): ExpectedCash[] {
+  const read = emptyingsOf(boards.flatMap(({ meters }) => meters.flatMap(({ readings }) => readings)));
+  const last = stays.flatMap(({ lastEmptied, placementId }) => (lastEmptied === null ? [] : [{ ...lastEmptied, placementId }]));
+  const unread = last.filter(({ collectionId }) => read.every((each) => each.collectionId !== collectionId));
+  const meters = boards.flatMap((board) => board.meters.map((meter) => ({ ...belonging(board, meter, { emptyings: read, stays }), part: partOf(meter, board) })));
+  const isTold = ({ collectionId }: Emptying) => meters.some(({ byCollection, mixedIn }) => byCollection.has(collectionId) || mixedIn.has(collectionId));
+  const told = [...read, ...unread.filter(isTold)].sort((one, other) => one.atMs - other.atMs);
+  return told.flatMap((emptying) => {
     const shares = meters.flatMap((meter) => shareOf(meter, emptying));
     const told = cashTenders.filter((tender) => shares.some(({ part }) => part?.tender === tender));
     return told.map((tender, place) => {
@@ -76,37 +88,18 @@ export function partOf({ tender, secondOf }: MeterKind, board: { readonly meters
   }
 }
 
-/** A meter with its intervals by the collection that each belongs to; what lies in the box now belongs to none. */
-type BelongingMeter = {
-  readonly board: Board;
-  readonly meter: Meter;
-  readonly part: Part | null;
-  readonly readAt: ReadonlySet<string>;
-  readonly byCollection: ReadonlyMap<string, readonly MeterInterval[]>;
-};
-
-function belonging(board: Board, meter: Board['meters'][number], emptyings: readonly Emptying[]): BelongingMeter {
-  const ownEmptyings = emptyingsOf(meter.readings);
-  const byCollection = new Map<string, MeterInterval[]>();
-  for (const interval of intervalsOf(meter, meter.readings)) {
-    const endMs = interval.to.atMs;
-    const next = firstFrom(ownEmptyings, endMs) ?? (board.removedMs === null ? undefined : firstFrom(emptyings, endMs));
-    if (next === undefined) continue;
-    byCollection.set(next.collectionId, [...(byCollection.get(next.collectionId) ?? []), interval]);
-  }
-  return { board, meter, part: partOf(meter, board), readAt: new Set(ownEmptyings.map(({ collectionId }) => collectionId)), byCollection };
-}
-
-type Share = { readonly meter: Meter; readonly part: Part | null; readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading' };
+type Share = { readonly meter: Meter; readonly part: Part | null; readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading'; readonly mixed: boolean };
 
 /** What a meter adds to one collection; nothing where its board has no part in it. */
-function shareOf({ board, meter, part, readAt, byCollection }: BelongingMeter, { collectionId, atMs }: Emptying): Share[] {
+function shareOf({ board, meter, part, readAt, byCollection, mixedIn }: BelongingMeter & { readonly part: Part | null }, { collectionId, atMs }: Emptying): Share[] {
   const inMachine = board.fittedMs <= atMs && (board.removedMs === null || atMs < board.removedMs);
   const intervals = byCollection.get(collectionId) ?? [];
+  if (mixedIn.has(collectionId)) return [{ meter, part, intervals, read: readAt.has(collectionId) ? 'first-reading' : 'not-read', mixed: true }];
   if (!inMachine && intervals.length === 0) return [];
   // A board fitted during the visit has earned nothing yet; one fitted before it was read too late to say.
   const tooLate = intervals.length === 0 && board.fittedMs !== atMs;
-  return [{ meter, part, intervals, read: inMachine && !readAt.has(collectionId) ? 'not-read' : tooLate ? 'first-reading' : 'read' }];
+  const isRead = readAt.has(collectionId) || intervals.some(({ to }) => to.atMs > atMs);
+  return [{ meter, part, intervals, read: inMachine && !isRead ? 'not-read' : tooLate ? 'first-reading' : 'read', mixed: false }];
 }
 
 function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender, emptying, shares }: { readonly tender: CashTender; readonly emptying: Emptying; readonly shares: readonly Share[] }): Omit<ExpectedCash, 'playsMinor'> {
@@ -127,6 +120,7 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
     expectedMinor: unknown.size === 0 ? expectedMinor : null,
     unknown: [...unknown].sort(),
     knownMinor: expectedMinor,
+    mixed: own.some(({ mixed }) => mixed),
     sinceMs: starts.reduce((earliest, each) => Math.min(earliest, each), emptying.atMs),
     second: apart === null ? null : { expectedMinor: expectedMinor + apart.reduce((sum, each) => sum + each, 0n), apartMinor: apart.reduce((sum, each) => sum + (each < 0n ? -each : each), 0n) },
   };
@@ -164,13 +158,4 @@ function sumOf(intervals: readonly MeterInterval[]): bigint | null {
     sum += valueMinor;
   }
   return sum;
-}
-
-function firstFrom(emptyings: readonly Emptying[], atMs: number): Emptying | undefined {
-  return emptyings.find((each) => each.atMs >= atMs);
-}
-
-function emptyingsOf(readings: Board['meters'][number]['readings']): Emptying[] {
-  const byId = new Map(readings.flatMap(({ collectionId, atMs }) => (collectionId === null ? [] : [[collectionId, atMs] as const])));
-  return [...byId].map(([collectionId, atMs]) => ({ collectionId, atMs })).sort((one, other) => one.atMs - other.atMs);
 }

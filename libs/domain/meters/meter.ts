@@ -39,6 +39,8 @@ export type Reading = {
   readonly confirmed: boolean;
   /** The collection at which the box was emptied and this was read; null for every other occasion. */
   readonly collectionId: string | null;
+  /** The placement at which the machine stood; null where it stood at no site, as in the workshop. */
+  readonly placementId: string | null;
 };
 
 /** A board with its meters, in one machine from when it was fitted until it was taken out (`null`: still in it). */

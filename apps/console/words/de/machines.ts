@@ -150,6 +150,7 @@ export const machines = {
     sinceBefore: 'Seit dem Stand davor',
     phases: { before: 'bevor der Träger offen war', only: '', after: 'nachdem der Träger offen war' },
     takenBack: 'zurückgenommen',
+    inWorkshop: 'in der Werkstatt oder unterwegs',
     intervals: {
       forward: (units: string, value: string | null) => (value === null ? units : `${units}, Wert ${value}`),
       rollover: (units: string, value: string | null) => (value === null ? `${units}, über null hinweg` : `${units}, über null hinweg, Wert ${value}`),

@@ -150,6 +150,7 @@ export const machines = {
     sinceBefore: 'Since the reading before',
     phases: { before: 'before the board was open', only: '', after: 'after the board was open' },
     takenBack: 'taken back',
+    inWorkshop: 'in the workshop, or on the way',
     intervals: {
       forward: (units: string, value: string | null) => (value === null ? units : `${units}, worth ${value}`),
       rollover: (units: string, value: string | null) => (value === null ? `${units}, past zero` : `${units}, past zero, worth ${value}`),

@@ -150,6 +150,7 @@ export const machines = {
     sinceBefore: 'Desde la lectura anterior',
     phases: { before: 'antes de abrir la placa', only: '', after: 'después de abrir la placa' },
     takenBack: 'retirada',
+    inWorkshop: 'en el taller o en camino',
     intervals: {
       forward: (units: string, value: string | null) => (value === null ? units : `${units}, por valor de ${value}`),
       rollover: (units: string, value: string | null) => (value === null ? `${units}, pasando por cero` : `${units}, pasando por cero, por valor de ${value}`),

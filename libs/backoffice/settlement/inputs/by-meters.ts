@@ -7,8 +7,8 @@ import { groupBy } from './group-by';
 /**
  * Counts under terms that go by the meters, with what recorded meters imply in the place of what was typed: with the first part of a
  * box, and 0 with the others. A meter that was only not read adds nothing here: all it counted belongs to the collection at
- * which it is read again. Where meters went back or too far nothing is known, and the settlement waits. What was typed apart
- * from the counts stands in for meters that are not recorded where no count of the box says it.
+ * which it is read again. Where meters went back or too far, or were not read as the machine was moved, nothing is known, and the
+ * settlement waits. What was typed apart from the counts stands in for meters that are not recorded where no count of the box says it.
  */
 export async function withMeteredAmounts(tx: TenantTransaction, rows: readonly CountRow[]): Promise<CountRow[]> {
   if (rows.length === 0) return [];
@@ -30,7 +30,7 @@ export async function withMeteredAmounts(tx: TenantTransaction, rows: readonly C
 }
 
 function amountOf(tenders: Awaited<ReturnType<typeof expectedCash>>): bigint | null {
-  return tenders.reduce<bigint | null>((sum, { unknown, knownMinor }) => (sum === null || unknown.some((why) => why !== 'not-read') ? null : sum + knownMinor), 0n);
+  return tenders.reduce<bigint | null>((sum, { unknown, knownMinor, mixed }) => (sum === null || mixed || unknown.some((why) => why !== 'not-read') ? null : sum + knownMinor), 0n);
 }
 
 async function selectMeteredBoxes(tx: TenantTransaction, collectionIds: readonly string[]): Promise<ReadonlySet<string>> {

@@ -1,0 +1,82 @@
+import type { MeterReading } from '#contracts/meter';
+import type { CollectionVariances } from '#contracts/variance';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { closeMonth, settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
+import { fitBoard, meterFields } from '#tests/support/metering';
+import { goByMeters, makeRunningSite } from '#tests/support/set-up';
+
+let api: TestApi;
+let office: TestClient;
+let collector: TestClient;
+let reviewer: TestClient;
+
+beforeAll(async () => {
+  api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  [office, collector, reviewer] = (['bookkeeper', 'collector', 'reviewer'] as const).map((role) => api.operator.as(role)) as [TestClient, TestClient, TestClient];
+});
+afterAll(() => api?.close());
+
+const MAY = '2026-05-01';
+const at = (day: number, hour = 12) => `2026-05-${String(day).padStart(2, '0')}T${String(hour).padStart(2, '0')}:00:00-05:00`;
+
+/** A machine that goes from A to B on the 12th, whose quarters are counted from the 1st on. Both are settled by the meters. */
+async function twoSites() {
+  const [from, to] = [await makeRunningSite(office), await makeRunningSite(office)];
+  for (const running of [from, to]) await goByMeters(office, running);
+  const { meterId } = await fitBoard(office, from.machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' })] });
+  const { machine } = from;
+  const counted = async (site: typeof from.site, day: number, coin: string, value: string | null) =>
+    (await makeAcceptedCollection(office, site, [count(machine, coin, '0.00', { readings: value === null ? [] : [{ meterId, value }] })], { happenedAt: at(day) })).id;
+  const read = (occasion: string, happenedAt: string, value: string) => collector.post(`/v1/machines/${machine.id}/meter-readings`, { occasion, happenedAt, readings: [{ meterId, value }] }).expect(201);
+  const move = () => office.post(`/v1/placements/${from.placement.id}/move`, { siteId: to.site.id, movedOn: '2026-05-12' }).expect(201);
+  return { from, to, machine, counted, read, move };
+}
+
+const varianceOf = async (id: string) => {
+  const { items } = (await reviewer.get(`/v1/collections/${id}/variances`).expect(200)).body as CollectionVariances;
+  return items.map(({ expected, counted, variance, unknown }) => [expected?.amount ?? null, counted.amount, variance?.amount ?? null, ...unknown]);
+};
+const settled = async (siteId: string) => (await settlementOf(api, { siteId, startsOn: MAY })).totals.takings;
+
+test('what a meter counted at one site is paid to that site, and none of it to the next one', async () => {
+  const { from, to, counted, read, move } = await twoSites();
+  const first = await counted(from.site, 8, '100.00', null);
+  await read('removal', at(12, 9), '400');
+  await read('placement', at(12, 15), '400');
+  await move();
+  const second = await counted(to.site, 20, '25.00', '500');
+  expect(await varianceOf(first)).toEqual([['100.00', '100.00', '0.00']]);
+  expect(await varianceOf(second)).toEqual([['25.00', '25.00', '0.00']]);
+  await closeMonth(api, MAY);
+  expect([await settled(from.site.id), await settled(to.site.id)]).toEqual([usd('100.00'), usd('25.00')]);
+});
+
+test('what is played in the workshop is expected in no box, and shown as such', async () => {
+  const { from, to, machine, counted, read, move } = await twoSites();
+  await counted(from.site, 8, '100.00', '400');
+  await move();
+  await read('removal', at(12, 9), '400');
+  await read('placement', at(12, 15), '600');
+  const second = await counted(to.site, 20, '25.00', '700');
+  expect(await varianceOf(second)).toEqual([['25.00', '25.00', '0.00']]);
+  const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: MeterReading[] };
+  expect(items.map(({ occasion, interval }) => [occasion, interval?.units ?? null, interval?.inWorkshop ?? null])).toEqual([
+    ['board-fitted', null, null], ['collection', '400', false], ['removal', '0', false], ['placement', '200', true], ['collection', '100', false],
+  ]);
+});
+
+test('a move that is recorded late gives each site its own, also where both were accepted before', async () => {
+  const { from, to, counted, read, move } = await twoSites();
+  const first = await counted(from.site, 8, '100.00', null);
+  await move();
+  const second = await counted(to.site, 20, '25.00', '500');
+  // Nobody read it at the move: of neither site is known what is its own, and neither is settled.
+  expect(await varianceOf(second)).toEqual([[null, '25.00', null, 'first-reading']]);
+  const preview = ({ agreement }: typeof from) => office.post('/v1/settlements/preview', { agreementId: agreement.id, startsOn: MAY });
+  for (const place of [from, to]) expect((await preview(place).expect(409)).body).toMatchObject({ code: 'cannot-be-settled', detail: expect.stringContaining('metered-amount-missing') });
+  await read('removal', at(12, 9), '400');
+  await read('placement', at(12, 15), '400');
+  expect([await varianceOf(first), await varianceOf(second)]).toEqual([[['100.00', '100.00', '0.00']], [['25.00', '25.00', '0.00']]]);
+  for (const place of [from, to]) await preview(place).expect(200);
+});
