@@ -10,8 +10,8 @@ import { pageQuerySchema, pageSchema } from './page';
 export const varianceTenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
 const flagStateSchema = z.enum(['open', 'explained']);
 const flagReasonSchema = z
-  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible', 'counters-apart'])
-  .describe('`counters-apart`: two counters of the same cash are further apart than the rule set says; `meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
+  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible', 'counters-apart', 'meters-not-read'])
+  .describe('`counters-apart`: two counters of the same cash are further apart than the rule set says; `meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `meters-not-read`: for the second time in a row, or where the site is paid by the meters; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
 
 const ruleSetFields = {
   name: nameSchema,

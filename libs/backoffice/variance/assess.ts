@@ -7,6 +7,7 @@ import { boxesOfMisfits } from '../audit-file/sequence';
 import { groupBy } from '../settlement/inputs/group-by';
 import { selectBoxes, type Box, type BoxVariance } from './boxes';
 import type { CountedRow } from './counted.sql';
+import { selectNotReadTooOften } from './not-read.sql';
 import { raiseFlags, type Finding } from './raise-flags';
 import { toleranceOf, toleranceOn, type DatedTolerance } from './rule-set';
 import { selectRuleSets } from './rule-set.sql';
@@ -46,7 +47,8 @@ export async function assessCollections(tx: TenantTransaction, { collectionIds, 
   await saveSeries(tx, onward);
   const redrawn = behind.size === 0 ? [] : await drawAgain(tx, [...series.values()].filter((each) => behind.has(nameOf(each.key))));
   const changed = retired.map(({ collection_id: collectionId, placement_id: placementId }) => ({ collectionId, placementId }));
-  await raiseFlags(tx, { findings: [...drawn.map((each) => findingOf(each, misfits)), ...redrawn], changed, now, newId });
+  const notRead = await selectNotReadTooOften(tx, drawn.flatMap(({ row }) => (row.variance.unknown.includes('not-read') ? [row] : [])));
+  await raiseFlags(tx, { findings: [...drawn.map((each) => findingOf(each, { misfits, notRead })), ...redrawn], changed, now, newId });
 }
 
 async function newVariances(tx: TenantTransaction, from: { boxes: readonly Box[]; latest: readonly StandingVariance[]; newId: () => string }) {
@@ -123,7 +125,7 @@ async function drawAgain(tx: TenantTransaction, series: readonly Series[]): Prom
       each.latestAt = row.happened_at;
       points.push({ id: row.id, point: next.point });
       const gained = next.point.signals.filter((signal) => !row.signals.includes(signal));
-      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false, implausible: false, countersTooFar: false });
+      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false, implausible: false, notRead: false, countersTooFar: false });
     }
   }
   await updatePoints(tx, points);
@@ -135,9 +137,9 @@ async function saveSeries(tx: TenantTransaction, series: readonly Series[]): Pro
   if (series.length > 0) await updateSeries(tx, series);
 }
 
-function findingOf({ row, point }: Drawn, misfits: ReadonlySet<string>): Finding {
+function findingOf({ row, point }: Drawn, { misfits, notRead }: { readonly misfits: ReadonlySet<string>; readonly notRead: ReadonlySet<string> }): Finding {
   const isMisfit = misfits.has(`${row.counted.collection_id} ${row.counted.machine_id}`);
-  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance), countersTooFar: row.countersTooFar };
+  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance), notRead: notRead.has(row.id), countersTooFar: row.countersTooFar };
 }
 
 /** Meters that went where they cannot go are for somebody to look at, and no revenue before. */

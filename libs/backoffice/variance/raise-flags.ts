@@ -12,6 +12,8 @@ export type Finding = {
   readonly outOfTolerance: boolean;
   /** Its meters went where they cannot go. */
   readonly implausible: boolean;
+  /** Its meters were not read, once too often. */
+  readonly notRead: boolean;
   /** Its two counters are further apart than they may be. */
   readonly countersTooFar: boolean;
 };
@@ -22,8 +24,8 @@ type FlaggedBox = { readonly collectionId: string; readonly placementId: string 
  * The moving average alone raises a flag only above its limit, which the sum does not watch; below it is a second opinion
  * that would double the false alarms and find little sooner.
  */
-export function reasonsOf({ signals, average, outOfTolerance, implausible, countersTooFar }: Finding): FlagReason[] {
-  const reasons: FlagReason[] = [...(outOfTolerance ? (['tolerance'] as const) : []), ...(implausible ? (['meters-implausible'] as const) : []), ...(countersTooFar ? (['counters-apart'] as const) : []), ...signals];
+export function reasonsOf({ signals, average, outOfTolerance, implausible, notRead, countersTooFar }: Finding): FlagReason[] {
+  const reasons: FlagReason[] = [...(outOfTolerance ? (['tolerance'] as const) : []), ...(implausible ? (['meters-implausible'] as const) : []), ...(notRead ? (['meters-not-read'] as const) : []), ...(countersTooFar ? (['counters-apart'] as const) : []), ...signals];
   return reasons.some((reason) => reason !== 'moving-average') || average > 0 ? reasons : [];
 }
 

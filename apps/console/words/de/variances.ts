@@ -30,6 +30,7 @@ export const variances = {
     repeating: 'immer wieder dieselben Differenzen',
     'meters-implausible': 'seine Zählwerke liefen, wie sie nicht laufen können',
     'counters-apart': 'zwei Zähler desselben Bargelds liegen zu weit auseinander',
+    'meters-not-read': 'seine Zählwerke wurden nicht abgelesen',
   },
   report: {
     view: 'Bericht',

@@ -30,6 +30,7 @@ export const variances = {
     repeating: 'the same differences again and again',
     'meters-implausible': 'its meters went where they cannot go',
     'counters-apart': 'two counters of the same cash are too far apart',
+    'meters-not-read': 'its meters were not read',
   },
   report: {
     view: 'Report',

@@ -30,6 +30,7 @@ export const variances = {
     repeating: 'las mismas diferencias una y otra vez',
     'meters-implausible': 'sus contadores fueron a donde no pueden ir',
     'counters-apart': 'dos contadores del mismo efectivo difieren demasiado',
+    'meters-not-read': 'no se leyeron sus contadores',
   },
   report: {
     view: 'Informe',
