@@ -81,6 +81,7 @@ export const recordCashMoveSchema = z
     collectorId: idSchema.optional().describe('Whose float it is; of a fund: who filled it out of their float, or emptied it into it.'),
     fundId: idSchema.optional(),
     collectionId: idSchema.optional().describe('A fund that was filled out of the boxes of this collection, before they were bagged.'),
+    coin: moneyNotNegativeSchema.optional().describe('How much of what was filled out of boxes was coins, the rest being notes. Left out, it is put down to what lacks against the counts at the machine, else coins and notes as they were found.'),
     countedOn: localDateSchema.optional().describe('Of what is paid in: the day that it was counted on; the day of paying in when left out.'),
     reference: z.string().trim().max(140).regex(/^\P{Cc}*$/u, 'must not hold control characters').optional().describe('Number of the deposit slip or receipt.'),
     reason: reasonSchema.optional().describe('Of a fund that was filled out of boxes; needed where they were bagged and are accepted, as it corrects their takings.'),
@@ -97,6 +98,9 @@ export const recordCashMoveSchema = z
     }
     if (move.reason !== undefined && move.collectionId === undefined) {
       context.addIssue({ code: 'custom', path: ['reason'], message: 'Is for what was filled out of boxes.', params: { code: 'not-allowed' } });
+    }
+    if (move.coin !== undefined && move.collectionId === undefined) {
+      context.addIssue({ code: 'custom', path: ['coin'], message: 'Is for what was filled out of boxes.', params: { code: 'not-allowed' } });
     }
     if (move.collectorId !== undefined && move.collectionId !== undefined) {
       context.addIssue({ code: 'custom', path: ['collectionId'], message: 'It came out of the boxes or out of the float, not both.', params: { code: 'one-of-two' } });
@@ -116,6 +120,7 @@ export const cashMoveSchema = z
     fundId: idSchema.nullable(),
     fundCode: codeSchema.nullable(),
     collectionId: idSchema.nullable(),
+    coin: moneySchema.nullable().describe('How much of it was coins, of what was filled out of boxes; null where nobody noted that.'),
     reference: z.string(),
     takenBack: z.string().nullable().describe('Why it was taken back; null where it stands.'),
     recordedAt: instantSchema,

@@ -67,6 +67,7 @@ export const refundSlipSchema = z
     refundedOn: localDateSchema,
     amount: moneySchema,
     paidBy: z.enum(['site', 'operator']),
+    coin: moneySchema.nullable().describe('How much of it was coins, the rest being notes; null where nobody noted that.'),
     ...correctedFields,
   })
   .meta({ id: 'RefundSlip' });
@@ -184,6 +185,7 @@ export const refundEntrySchema = z.strictObject({
   refundedOn: localDateSchema,
   amount: moneyPositiveSchema,
   paidBy: z.enum(['site', 'operator']).default('site'),
+  coin: moneyNotNegativeSchema.optional().describe('How much of it was coins, the rest being notes; of what was paid out of the boxes. Left out, it is put down to what lacks against the counts at the machine, else coins and notes as they were found.'),
 });
 export type RefundEntry = z.infer<typeof refundEntrySchema>;
 
@@ -290,6 +292,7 @@ export const correctSlipSchema = z.strictObject({
   refundSlipId: idSchema.describe('The slip that is wrong. It stays legible.'),
   amount: moneyNotNegativeSchema.describe('0 takes it back.'),
   paidBy: z.enum(['site', 'operator']).optional().describe('As it was when left out.'),
+  coin: moneyNotNegativeSchema.nullable().optional().describe('As it was when left out; null: not known.'),
   reason: reasonSchema,
 });
 export type CorrectSlip = z.infer<typeof correctSlipSchema>;

@@ -157,6 +157,7 @@ export const outageSchema = z
     cause: z.string(),
     remedy: z.string().nullable().describe('What was done.'),
     reportedBy: idSchema.nullable(),
+    endedBy: actorSchema.nullable().describe('Who said that it worked again; null while it does not, and where nobody noted that.'),
     confirmed: z
       .strictObject({ confirmedAt: instantSchema, confirmedBy: actorSchema, withoutSecondPerson: z.boolean().describe('By who had reported it, in a business of one.') })
       .nullable()

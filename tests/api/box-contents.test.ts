@@ -56,7 +56,10 @@ it('corrects them with the count, and leaves as they were those that are not nam
   const correction = { countId: made.counts[0]?.id, coin: usd('90.00'), note: usd('0.00'), reason: 'A roll was counted twice.' };
   const once = (await office.post(`/v1/collections/${made.id}/corrections`, { ...correction, badCoin: usd('0.75') }).expect(200)).body as Collection;
   const standing = once.counts.find((each) => each.replacedById === null);
-  expect(standing).toMatchObject({ ...beside, coin: usd('90.00'), badCoin: usd('0.75') });
+  expect(standing).toMatchObject({ ...beside, coin: usd('90.00'), badCoin: usd('0.75'), meteredAmount: null });
+  // What the meters imply is kept from who counted until acceptance, in the answer to a correction too; it stayed as it was.
+  const seen = (await api.operator.as('reviewer').get(`/v1/collections/${made.id}`).expect(200)).body as Collection;
+  expect(seen.counts.find((each) => each.replacedById === null)).toMatchObject({ ...beside, coin: usd('90.00'), badCoin: usd('0.75') });
   const unknown = { ...correction, countId: standing?.id, tokens: [{ tokenId: 'GREEN', pieces: 1 }] };
   expect(errorsOf(await office.post(`/v1/collections/${made.id}/corrections`, unknown).expect(422))).toEqual(['#/tokens/0/tokenId unknown-token']);
 });

@@ -291,6 +291,36 @@ test('a change fund that was filled before bagging is takings, and no more once 
   expect(errorsOf(await owner.post(`/v1/collections/${id}/corrections`, correction).expect(422))).toEqual(['#/countId by-receipt']);
 });
 
+test('slips and fillings out of boxes say how much of them was coins, and it is taken for what it is', async () => {
+  const bar = await makeRunningSite(office);
+  const orla = await makePerson(owner);
+  const day = '2026-05-26';
+  const fund = await fundAt(bar, 'CHANGER-9');
+  const visit = { siteId: bar.site.id, happenedAt: `${day}T12:00:00-05:00`, collectedBy: orla.id, counts: [], bagged: true };
+  const { id } = (await collector.post('/v1/collections', visit).expect(201)).body as Made;
+  const refund = (coin: object) => ({ counts: [count(bar.machine, '300.00', '500.00')], refunds: [{ machineTag: bar.machine['tag'], refundedOn: day, amount: usd('8.00'), paidBy: 'operator', coin }] });
+  expect(errorsOf(await collector.post(`/v1/collections/${id}/counts`, refund(usd('8.01'))).expect(422))).toEqual(['#/refunds/0/coin more-than-amount']);
+  await collector.post(`/v1/collections/${id}/counts`, refund(usd('8.00'))).expect(200);
+  expect(await collection(id)).toMatchObject({ refundSlips: [{ coin: usd('8.00') }] });
+  expect(partsOf(await collection(id))).toEqual([[0, '8.00', '0.00'], [1, '300.00', '500.00']]);
+  const filling = { kind: 'fund-filled', movedOn: day, amount: usd('40.00'), fundId: fund.id, collectionId: id };
+  expect(errorsOf(await office.post('/v1/cash-moves', { ...filling, coin: usd('40.01') }).expect(422))).toEqual(['#/coin more-than-amount']);
+  expect(errorsOf(await office.post('/v1/cash-moves', { kind: 'fund-filled', movedOn: day, amount: usd('40.00'), fundId: fund.id, coin: usd('1.00') }).expect(400))).toEqual(['#/coin not-allowed']);
+  const filled = await move({ ...filling, coin: usd('35.00') });
+  expect(filled).toMatchObject({ coin: usd('35.00') });
+  expect(partsOf(await collection(id))).toEqual([[0, '43.00', '5.00'], [1, '300.00', '500.00']]);
+  // Put right, it stays of the coins that were noted, unless those are more than it is now; unsaid again, it is shared as it was found.
+  const corrected = (more: object) => owner.post(`/v1/collections/${id}/refund-slip-corrections`, { refundSlipId: '', amount: usd('8.00'), reason: 'The slip says so.', ...more });
+  const standing = async () => (await collection(id)).refundSlips.find(({ replacedById }) => replacedById === null)?.id;
+  expect(errorsOf(await corrected({ refundSlipId: await standing(), amount: usd('7.00') }).expect(422))).toEqual(['#/coin more-than-amount']);
+  await corrected({ refundSlipId: await standing(), coin: usd('0.00') }).expect(200);
+  expect(partsOf(await collection(id))).toEqual([[0, '35.00', '13.00'], [1, '300.00', '500.00']]);
+  await corrected({ refundSlipId: await standing(), coin: null }).expect(200);
+  expect(partsOf(await collection(id))).toEqual([[0, '38.00', '10.00'], [1, '300.00', '500.00']]);
+  await office.post(`/v1/cash-moves/${filled.id}/taking-back`, { reason: 'Another day.' }).expect(200);
+  expect(partsOf(await collection(id))).toEqual([[0, '3.00', '5.00'], [1, '300.00', '500.00']]);
+});
+
 test('a filling of a month that is closed meanwhile is booked today, its takings with it', async () => {
   const bar = await makeRunningSite(office);
   const orla = await makePerson(owner);

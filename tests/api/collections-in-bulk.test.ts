@@ -37,7 +37,7 @@ function visits(howMany: number, from: string) {
     const box = { placementId: placement.id, machineId: machine.id };
     collections.push(collection);
     counts.push({ id: newId(), ...entry, ...box, part: 1, removal: false, coinMinor: 1000n + BigInt(index), noteMinor: 500n, ...nothingBeside });
-    slips.push({ id: newId(), ...entry, ...box, refundedOn: day, amountMinor: 25n, paidBy: 'operator' });
+    slips.push({ id: newId(), ...entry, ...box, refundedOn: day, amountMinor: 25n, paidBy: 'operator', coinMinor: null });
     handed.push({ id: newId(), ...entry, partyId: party.id, amountMinor: 100n, acknowledgedBy: null, box: null, coinMinor: null });
   }
   return { collections, counts, slips, handed };

@@ -1,8 +1,10 @@
 import type { CollectionVariances, VarianceChart, VarianceFlagDetail, VarianceMonth } from '#contracts/variance';
 import type { VarianceAttribution } from '#contracts/variance-attribution';
 import type { VarianceReport } from '#contracts/variance-report';
+import { labelRelaxed } from '#backoffice/policy/policy.sql';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeCollection, usd } from '#tests/support/collecting';
+import { asTenant } from '#tests/support/database';
 import { bindToPerson, heldBy, inStore, keyBooks } from '#tests/support/keys';
 import { fitBoard, meterFields } from '#tests/support/metering';
 import { errorsOf, makeMachine, makePerson, makePlacement, makeRunningSite } from '#tests/support/set-up';
@@ -276,7 +278,7 @@ test('an outage of most of the time and a break-in leave an interval out of the 
   // When it ended is the word of who had counted, and nobody confirmed that.
   await reviewer.post(`/v1/outages/${open.id}/confirmation`).expect(200);
   const { body: ended } = await collector.post(`/v1/outages/${open.id}/end`, { endedAt: at(12), remedy: 'Cleared it.' }).expect(200);
-  expect(ended).toMatchObject({ confirmed: null, toConfirm: true });
+  expect(ended).toMatchObject({ confirmed: null, toConfirm: true, endedBy: `user:${collector.id}`, recordedBy: `user:${office.id}` });
   expect(await leftOut()).toEqual([null, null]);
   expect((await office.post(`/v1/outages/${open.id}/confirmation`).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
   await reviewer.post(`/v1/outages/${open.id}/confirmation`).expect(200);
@@ -314,4 +316,26 @@ test('plays tell that a machine worked where its board counts no cash, but for t
   await bindToPerson(owner, { accountId: collector.id, role: 'collector', personId });
   expect(await report(15, 25, { reportedBy: personId })).toMatchObject({ toConfirm: true });
   expect(await leftOut()).toEqual([null, null, null]);
+});
+
+test('an outage that one person confirmed alone and a second one confirms after its end is confirmed by two', async () => {
+  const own = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  try {
+    const alone = own.operator.as('owner');
+    const { id: machineId } = await makeMachine(alone);
+    const { id } = (await alone.post('/v1/outages', { machineId, startedAt: at(6), cause: 'Coin jam' }).expect(201)).body as { id: string };
+    // As it is recorded in a business of one, by who had reported it.
+    await asTenant(own.db, own.operator.tenantId, async (tx) => {
+      await tx.sql('UPDATE outage SET confirmed_at = now(), confirmed_by = $2 WHERE tenant_id = $3 AND id = $1', [id, `user:${alone.id}`, tx.tenantId]);
+      await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'outage', now: new Date() });
+    });
+    const confirmation = async () => ((await alone.get(`/v1/outages?machineId=${machineId}`).expect(200)).body as { items: { confirmed: unknown }[] }).items[0]?.confirmed;
+    expect(await confirmation()).toMatchObject({ withoutSecondPerson: true });
+    await alone.post(`/v1/outages/${id}/end`, { endedAt: at(12), remedy: 'Cleared it.' }).expect(200);
+    expect(await confirmation()).toBeNull();
+    await own.operator.as('reviewer').post(`/v1/outages/${id}/confirmation`).expect(200);
+    expect(await confirmation()).toMatchObject({ withoutSecondPerson: false });
+  } finally {
+    await own.close();
+  }
 });

@@ -68,6 +68,23 @@ test('house coin and bad coin were in the box, and are no shortage', async () =>
   expect(await monthAt(bar, '2026-03')).toMatchObject({ totals: [{ expected: usd('500.00'), counted: usd('500.00'), outOfTolerance: 0 }], flags: [] });
 });
 
+test('what was typed for meters apart from the counts is put right by typing it again before acceptance, and with the count after it', async () => {
+  const bar = await makeRunningSite(office);
+  const made = await makeCollection(collector, bar.site, [count(bar.machine, '90.00', '0.00')], { happenedAt: at('2026-03-10') });
+  const meter = (amount: string) => office.post(`/v1/collections/${made.id}/metered-amounts`, { amounts: [{ machineTag: bar.machine['tag'], amount: usd(amount) }] });
+  for (const amount of ['900.00', '100.00']) await meter(amount).expect(200);
+  // Both stay on record, and the latest counts.
+  const { body: trail } = await owner.get(`/v1/audit-trail?kind=box_metered&limit=100`).expect(200);
+  expect(JSON.stringify(trail)).toContain('90000');
+  await office.post(`/v1/collections/${made.id}/accept`).expect(200);
+  expect((await chartOf(bar)).points.map(({ expected, counted: found }) => [expected?.amount, found.amount])).toEqual([['100.00', '90.00']]);
+  expect((await meter('95.00').expect(403)).body).toMatchObject({ code: 'not-allowed-in-state' });
+  const correction = { countId: made.counts[0]?.id, coin: usd('90.00'), note: usd('0.00'), meteredAmount: usd('95.00'), reason: 'The meter was read again.' };
+  expect((await office.post(`/v1/collections/${made.id}/corrections`, correction).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  await owner.post(`/v1/collections/${made.id}/corrections`, correction).expect(200);
+  expect((await chartOf(bar)).points.map(({ expected, counted: found }) => [expected?.amount, found.amount])).toEqual([['95.00', '90.00']]);
+});
+
 test('a count without meters is compared with nothing', async () => {
   const bar = await makeRunningSite(office);
   await makeAcceptedCollection(office, bar.site, [count(bar.machine)], { happenedAt: at('2026-03-10') });

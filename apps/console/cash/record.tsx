@@ -1,4 +1,4 @@
-import { addDays, isLocalDate } from '#domain/calendar/local-date';
+import { addDays, isLocalDate, toDayNumber } from '#domain/calendar/local-date';
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { CashMoveBody, StocktakeBody } from '../api/cash-api';
@@ -48,13 +48,17 @@ function usePlaces() {
 /** Stands before the id of a collection among those out of whose cash a fund was filled. */
 const boxesOf = 'boxes:';
 
-/** Collections of a day at the site of a fund: what fills it often comes straight out of the boxes there. */
+/** How far around the day of a page boxes are looked for, by the day that they are booked to. */
+const DAYS_AROUND = 62;
+
+/** Collections at the site of a fund about a day: what fills it often comes straight out of the boxes there, whatever day they are booked to; the nearest first. */
 function useBoxes({ siteId, day }: { readonly siteId: string | undefined; readonly day: string }) {
   const { api } = useOperator();
   const isAsked = siteId !== undefined && isLocalDate(day);
-  const filter = isAsked ? { siteId, from: day, before: addDays(day, 1) } : {};
+  const filter = isAsked ? { siteId, from: addDays(day, -DAYS_AROUND), before: addDays(day, DAYS_AROUND) } : {};
   const found = useInfiniteQuery({ ...collectionsQuery(api, filter), enabled: isAsked }).data?.pages.flatMap(({ items }) => items) ?? [];
-  return found.filter(({ state, localDate }) => state !== 'discarded' && localDate === day);
+  const apart = (localDate: string): number => (isLocalDate(localDate) && isLocalDate(day) ? Math.abs(toDayNumber(localDate) - toDayNumber(day)) : 0);
+  return found.filter(({ state }) => state !== 'discarded').toSorted((one, other) => apart(one.localDate) - apart(other.localDate));
 }
 
 /** Cash that went from one of the operator's places to another. */
@@ -68,30 +72,39 @@ export function RecordMove({ day, onClose }: RecordProps) {
   const [countedOn, setCountedOn] = useState(day);
   const [collectorId, setCollectorId] = useState('');
   const [fundId, setFundId] = useState('');
+  const [coin, setCoin] = useState('');
   const [reference, setReference] = useState('');
   const [reason, setReason] = useState('');
-  const fields = { kind: `${id}-kind`, amount: `${id}-amount`, movedOn: `${id}-on`, countedOn: `${id}-counted`, collectorId: `${id}-collector`, collectionId: `${id}-collector`, fundId: `${id}-fund`, reference: `${id}-reference`, reason: `${id}-reason` };
+  const fields = { kind: `${id}-kind`, amount: `${id}-amount`, coin: `${id}-coin`, movedOn: `${id}-on`, countedOn: `${id}-counted`, collectorId: `${id}-collector`, collectionId: `${id}-collector`, fundId: `${id}-fund`, reference: `${id}-reference`, reason: `${id}-reason` };
   const [isFloat, isFund] = [kind.startsWith('float'), kind.startsWith('fund')];
-  const boxes = useBoxes({ siteId: kind === 'fund-filled' ? places.siteOf(fundId) : undefined, day: movedOn });
-  const filledOutOf = boxes.find((each) => `${boxesOf}${each.id}` === collectorId);
+  const boxes = useBoxes({ siteId: kind === 'fund-filled' ? places.siteOf(fundId) : undefined, day });
+  // What came out of boxes did so on the day on which they were emptied.
+  const filledOutOf = boxes.find((each) => `${boxesOf}${each.id}` === collectorId && each.localDate === movedOn);
+  const chooseFrom = (value: string) => {
+    setCollectorId(value);
+    const day = boxes.find((each) => `${boxesOf}${each.id}` === value)?.localDate;
+    if (day !== undefined) setMovedOn(day);
+  };
   const currency = places.currencyOf(isFund ? fundId : '');
   // Boxes of another site or day are not among the choices any more.
   const from = collectorId.startsWith(boxesOf) && filledOutOf === undefined ? '' : collectorId;
   const asksReason = filledOutOf?.state === 'accepted';
   const read = (): Filled<CashMoveBody> => {
     const typed = readTypedAmount({ text: amount, currency, locale });
+    const coins = filledOutOf === undefined || coin.trim() === '' ? undefined : readTypedAmount({ text: coin, currency, locale, zero: true });
     const errors = [
+      unless(coins !== null, fields.coin, words.booking.amountMissing(formatAmount({ amount: '12.50', currency }, locale))),
       unless(typed !== null, fields.amount, words.booking.amountMissing(formatAmount({ amount: '12.50', currency }, locale))),
       unless(movedOn !== '', fields.movedOn, words.booking.dayMissing),
       unless(!asksReason || reason.trim().length >= 3, fields.reason, words.reasonMissing),
       unless(!isFloat || from !== '', fields.collectorId, text.collectorMissing),
       unless(!isFund || fundId !== '', fields.fundId, text.fundMissing),
     ].filter((error) => error !== null);
-    if (typed === null || errors.length > 0) return { errors };
+    if (typed === null || coins === null || errors.length > 0) return { errors };
     const body = {
       kind, movedOn, amount: typed, reference,
       ...(kind === 'paid-in' && countedOn !== '' ? { countedOn } : {}),
-      ...(filledOutOf !== undefined ? { collectionId: filledOutOf.id, ...(asksReason ? { reason: reason.trim() } : {}) } : (isFloat || isFund) && from !== '' ? { collectorId: from } : {}),
+      ...(filledOutOf !== undefined ? { collectionId: filledOutOf.id, ...(coins === undefined ? {} : { coin: { ...coins } }), ...(asksReason ? { reason: reason.trim() } : {}) } : (isFloat || isFund) && from !== '' ? { collectorId: from } : {}),
       ...(isFund ? { fundId } : {}),
     };
     const own = filledOutOf !== undefined ? text.place.boxes(filledOutOf.siteName) : from === '' ? text.place.room : text.place.collector(places.nameOf(from));
@@ -102,7 +115,7 @@ export function RecordMove({ day, onClose }: RecordProps) {
       'fund-emptied': [text.place.fund(places.codeOf(fundId)), own] as const,
       'paid-in': [text.place.room, text.place.bank] as const,
     }[kind];
-    return { body, books: [text.books({ what: words.cash.moves.kind[kind], amount: formatMoney(typed, locale), from: outOf, to: into, day: formatDay(movedOn, locale) }), ...(asksReason ? [text.booksTakings, words.booking.because(reason.trim())] : [])] };
+    return { body, books: [text.books({ what: words.cash.moves.kind[kind], amount: formatMoney(typed, locale), from: outOf, to: into, day: formatDay(movedOn, locale) }), ...(coins === undefined ? [] : [words.entered.handed.coins(formatMoney(coins, locale))]), ...(asksReason ? [text.booksTakings, words.booking.because(reason.trim())] : [])] };
   };
   return (
     <Booking title={text.title} action={text.action} read={read} send={api.recordCashMove} refresh={['cash']} alsoRefresh={filledOutOf === undefined ? [] : [['collections'], ...changedByCorrection]} fields={fields} onClose={onClose}>
@@ -113,11 +126,12 @@ export function RecordMove({ day, onClose }: RecordProps) {
           {isFloat || isFund ? (
             <SelectField
               id={fields.collectorId} label={isFloat ? text.collector : text.with[kind === 'fund-filled' ? 'filled' : 'emptied']} error={errorAt(errors, fields.collectorId)} value={from} none={isFloat ? text.choose : text.room} isLoading={places.isLoading}
-              options={[...boxes.map((each) => ({ value: `${boxesOf}${each.id}`, text: text.boxes(formatInstant(each.happenedAt, locale)) })), ...(isFloat ? places.people : places.people.map((person) => ({ ...person, text: text.floatOf(person.text) })))]} onValue={setCollectorId}
+              options={[...boxes.map((each) => ({ value: `${boxesOf}${each.id}`, text: text.boxes(formatInstant(each.happenedAt, locale)) })), ...(isFloat ? places.people : places.people.map((person) => ({ ...person, text: text.floatOf(person.text) })))]} onValue={chooseFrom}
             />
           ) : null}
           {asksReason ? <Field id={fields.reason} label={words.reason} hint={text.reasonHint} autoComplete="off" maxLength={1000} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} /> : null}
           <Field id={fields.amount} inputMode="decimal" autoComplete="off" label={words.booking.amount(currency)} error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
+          {filledOutOf === undefined ? null : <Field id={fields.coin} inputMode="decimal" autoComplete="off" label={words.entered.handed.coin} hint={words.entered.handed.coinHint} error={errorAt(errors, fields.coin)} value={coin} onValue={setCoin} />}
           <Field id={fields.movedOn} type="date" label={text.movedOn} error={errorAt(errors, fields.movedOn)} value={movedOn} onValue={setMovedOn} />
           {kind === 'paid-in' ? <Field id={fields.countedOn} type="date" label={text.countedOn} error={errorAt(errors, fields.countedOn)} value={countedOn} onValue={setCountedOn} /> : null}
           <Field id={fields.reference} label={text.reference} maxLength={140} error={errorAt(errors, fields.reference)} value={reference} onValue={setReference} />

@@ -10,6 +10,7 @@ import { More } from '../parts/more';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { useForgettingCounted } from './use-kept-count';
 import { AcceptAll } from './accept';
 import { CollectionTable } from './collection-table';
 import { filterFrom } from './filter';
@@ -90,6 +91,7 @@ function StateChoice({ state, onChoose }: StateChoiceProps) {
 function Found({ filter }: { readonly filter: CollectionFilter }) {
   const { api } = useOperator();
   const question = useInfiniteQuery(collectionsQuery(api, filter));
+  useForgettingCounted(question.dataUpdatedAt);
   const found = question.data?.pages.flatMap((page) => page.items);
   return (
     <Answer question={{ ...question, data: found }} lines={8}>

@@ -27,6 +27,18 @@ function effectOfReceipt(collection: Collection, more: Money): readonly string[]
   return effectOf(collection.bagged ? { collection, takings: more } : { collection, takings: none, room: negated(more) });
 }
 
+/** Of a receipt what is typed as its coins, beside what stood there; of what is taken back nothing was coins. */
+function coinsOf(typed: string, { amount, before }: { readonly amount: Money | null; readonly before: Money | null }): { readonly coins: Money | null; readonly isWrong: boolean; readonly isOther: boolean } {
+  const isLeftOut = typed.trim() === '' || amount === null || isZero(amount);
+  const coins = isLeftOut ? null : readTypedAmount({ text: typed, currency: amount.currency, locale, zero: true });
+  return { coins, isWrong: !isLeftOut && coins === null, isOther: (coins?.amount ?? null) !== (before?.amount ?? null) };
+}
+
+function coinsBecome(before: Money | null, after: Money | null): string {
+  const say = (coins: Money | null): string => (coins === null ? text.handed.coinNotNoted : formatMoney(coins, locale));
+  return text.becomes({ what: text.handed.coin, from: say(before), to: say(after) });
+}
+
 /** Another amount in the place of cash that was handed over. */
 export function CorrectHanded({ collection, handed, onClose }: CorrectProps & { readonly handed: CashHanded }) {
   const { api } = useOperator();
@@ -44,13 +56,10 @@ export function CorrectHanded({ collection, handed, onClose }: CorrectProps & { 
     const now = readTypedAmount({ text: amount, currency, locale, zero: true });
     const name = receiver.trim();
     const isOther = name !== (handed.acknowledgedBy ?? '');
-    // Of what is taken back nothing was coins.
-    const isTakenBack = now !== null && isZero(now);
-    const coins = coin.trim() === '' || isTakenBack ? null : readTypedAmount({ text: coin, currency, locale, zero: true });
     const isOtherBox = machineTag !== (handed.machineTag ?? '');
-    const isOtherCoin = (coins?.amount ?? null) !== (handed.coin?.amount ?? null);
+    const { coins, isWrong, isOther: isOtherCoin } = coinsOf(coin, { amount: now, before: handed.coin });
     const errors = [
-      unless(coin.trim() === '' || isTakenBack || coins !== null, fields.coin, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
+      unless(!isWrong, fields.coin, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
       unless(now !== null, fields.amount, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
       unless(now === null || isOther || isOtherBox || isOtherCoin || unitsOf(now) !== unitsOf(handed.amount), fields.amount, text.unchanged),
       unless(name !== '' || handed.acknowledgedBy === null, fields.acknowledgedBy, text.receiverMissing),
@@ -62,7 +71,7 @@ export function CorrectHanded({ collection, handed, onClose }: CorrectProps & { 
       books: [
         ...(unitsOf(now) === unitsOf(handed.amount) ? [] : [text.becomes({ what: say.title, from: formatMoney(handed.amount, locale), to: formatMoney(now, locale) })]),
         ...(isOtherBox ? [text.becomes({ what: say.outOf, from: handed.machineTag ?? say.several, to: machineTag === '' ? say.several : machineTag })] : []),
-        ...(isOtherCoin ? [text.becomes({ what: say.coin, from: handed.coin === null ? say.coinNotNoted : formatMoney(handed.coin, locale), to: coins === null ? say.coinNotNoted : formatMoney(coins, locale) })] : []),
+        ...(isOtherCoin ? [coinsBecome(handed.coin, coins)] : []),
         ...(collection.bagged && (isOtherBox || isOtherCoin) ? [say.shares] : []),
         ...(isOther ? [text.becomes({ what: say.receiver, from: handed.acknowledgedBy ?? say.toNobody, to: name })] : []),
         ...effectOfReceipt(collection, changed(now, handed.amount)), text.stays, words.booking.because(reason.trim()),
@@ -98,13 +107,16 @@ export function CorrectSlip({ collection, slip, onClose }: CorrectProps & { read
   const { currency } = slip.amount;
   const [amount, setAmount] = useState(() => formatAmount(slip.amount, locale));
   const [paidBy, setPaidBy] = useState(slip.paidBy);
+  const [coin, setCoin] = useState(() => (slip.coin === null ? '' : formatAmount(slip.coin, locale)));
   const [reason, setReason] = useState('');
-  const fields = { amount: `${id}-amount`, paidBy: `${id}-paid-by`, reason: `${id}-reason` };
+  const fields = { amount: `${id}-amount`, paidBy: `${id}-paid-by`, coin: `${id}-coin`, reason: `${id}-reason` };
   const read = (): Filled<SlipCorrection> => {
     const now = readTypedAmount({ text: amount, currency, locale, zero: true });
+    const { coins, isWrong, isOther: isOtherCoin } = coinsOf(coin, { amount: now, before: slip.coin });
     const errors = [
+      unless(!isWrong, fields.coin, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
       unless(now !== null, fields.amount, text.amountWrong(formatAmount({ amount: '12.50', currency }, locale))),
-      unless(now === null || paidBy !== slip.paidBy || unitsOf(now) !== unitsOf(slip.amount), fields.amount, text.unchanged),
+      unless(now === null || paidBy !== slip.paidBy || isOtherCoin || unitsOf(now) !== unitsOf(slip.amount), fields.amount, text.unchanged),
       ...reasonErrors({ fieldId: fields.reason, reason }),
     ].filter((error) => error !== null);
     if (now === null || errors.length > 0) return { errors };
@@ -112,9 +124,11 @@ export function CorrectSlip({ collection, slip, onClose }: CorrectProps & { read
     const outOfBoxes = (by: string, paid: Money) => (by === 'operator' ? paid : zero);
     const told = (by: RefundSlip['paidBy'], paid: Money) => `${formatMoney(paid, locale)}, ${say.paidBy[by]}`;
     return {
-      body: { refundSlipId: slip.id, amount: now, paidBy, reason: reason.trim() },
+      body: { refundSlipId: slip.id, amount: now, paidBy, reason: reason.trim(), ...(isOtherCoin ? { coin: coins } : {}) },
       books: [
         text.becomes({ what: text.slipOf(slip.machineTag), from: told(slip.paidBy, slip.amount), to: told(paidBy, now) }),
+        ...(isOtherCoin ? [coinsBecome(slip.coin, coins)] : []),
+        ...(collection.bagged && isOtherCoin && paidBy === 'operator' ? [text.handed.shares] : []),
         ...effectOfReceipt(collection, changed(outOfBoxes(paidBy, now), outOfBoxes(slip.paidBy, slip.amount))), text.stays, words.booking.because(reason.trim()),
       ],
     };
@@ -129,6 +143,7 @@ export function CorrectSlip({ collection, slip, onClose }: CorrectProps & { read
           <OwnFigure collection={collection} recordedBy={slip.recordedBy} />
           <Field id={fields.amount} label={words.booking.amount(currency)} hint={text.zeroTakesBack} inputMode="decimal" autoComplete="off" error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
           <SelectField id={fields.paidBy} label={say.paidByLabel} error={errorAt(errors, fields.paidBy)} value={paidBy} options={payers.map((value) => ({ value, text: say.payers[value] }))} onValue={(value) => setPaidBy(payers.find((each) => each === value) ?? paidBy)} />
+          {paidBy === 'operator' ? <Field id={fields.coin} label={text.handed.coin} hint={text.handed.coinHint} inputMode="decimal" autoComplete="off" error={errorAt(errors, fields.coin)} value={coin} onValue={setCoin} /> : null}
           <Field id={fields.reason} label={words.reason} autoComplete="off" maxLength={1000} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
         </>
       )}

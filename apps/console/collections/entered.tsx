@@ -93,14 +93,15 @@ function besideOf({ tokens, houseCoin, badCoin, meteredAmount }: BoxCount): read
 
 function Slips({ slips, onCorrect }: { readonly slips: readonly RefundSlip[]; readonly onCorrect: OnCorrect }) {
   const say = text.slips;
+  const paid = ({ paidBy, coin }: RefundSlip): readonly string[] => [say.paidBy[paidBy], ...(coin === null ? [] : [text.handed.coins(formatMoney(coin, locale))])];
   return (
     <FigureTable id="slips" title={say.title} none={say.none} amounts={[say.amount]} withCommands={onCorrect !== null}>
       {standingOf(slips).map(({ figure, before }) => (
         <tr key={figure.id}>
           <th scope="row">
             {say.of(figure.machineTag, formatDay(figure.refundedOn, locale))}
-            <Small lines={[say.paidBy[figure.paidBy]]} />
-            <History figure={figure} before={before} say={(each) => `${formatMoney(each.amount, locale)}, ${say.paidBy[each.paidBy]}`} />
+            <Small lines={paid(figure)} />
+            <History figure={figure} before={before} say={(each) => [formatMoney(each.amount, locale), ...paid(each)].join(', ')} />
           </th>
           <Figure money={figure.amount} />
           <CorrectCell what={text.slipOf(figure.machineTag)} onCorrect={onCorrect === null ? null : () => onCorrect({ kind: 'slip', figure })} />

@@ -41,6 +41,7 @@ export function FilledOutOf({ collection }: { readonly collection: Collection })
           <tr key={move.id}>
             <th scope="row">
               {move.fundCode}
+              {move.coin === null ? null : <div className="soft small">{words.entered.handed.coins(formatMoney(move.coin, locale))}</div>}
               {move.takenBack === null ? null : <div className="soft small">{text.takenBack(move.takenBack)}</div>}
             </th>
             <td>
@@ -74,24 +75,28 @@ function FillFund({ collection, funds, onClose }: FillFundProps) {
   const { currency } = collection.counted;
   const [fundId, setFundId] = useState(funds.length === 1 ? (funds[0]?.id ?? '') : '');
   const [amount, setAmount] = useState('');
+  const [coin, setCoin] = useState('');
   const [reference, setReference] = useState('');
   const [reason, setReason] = useState('');
-  const fields = { fundId: `${id}-fund`, amount: `${id}-amount`, reference: `${id}-reference`, reason: `${id}-reason` };
+  const fields = { fundId: `${id}-fund`, amount: `${id}-amount`, coin: `${id}-coin`, reference: `${id}-reference`, reason: `${id}-reason` };
   const correctsTakings = collection.bagged && collection.state === 'accepted';
   const read = (): Filled<CashMoveBody> => {
     const typed = readTypedAmount({ text: amount, currency, locale });
+    const coins = coin.trim() === '' ? undefined : readTypedAmount({ text: coin, currency, locale, zero: true });
     const errors = [
       unless(fundId !== '', fields.fundId, words.cash.record.fundMissing),
       unless(typed !== null, fields.amount, words.booking.amountMissing(formatAmount({ amount: '12.50', currency }, locale))),
+      unless(coins !== null, fields.coin, words.booking.amountMissing(formatAmount({ amount: '12.50', currency }, locale))),
       unless(!correctsTakings || reason.trim().length >= 3, fields.reason, words.reasonMissing),
     ].filter((error) => error !== null);
-    if (typed === null || errors.length > 0) return { errors };
+    if (typed === null || coins === null || errors.length > 0) return { errors };
     const told = formatMoney(typed, locale);
     const fund = funds.find((each) => each.id === fundId)?.code ?? '';
     return {
-      body: { kind: 'fund-filled', collectionId: collection.id, fundId, movedOn: collection.localDate, amount: typed, reference, ...(correctsTakings ? { reason: reason.trim() } : {}) },
+      body: { kind: 'fund-filled', collectionId: collection.id, fundId, movedOn: collection.localDate, amount: typed, reference, ...(coins === undefined ? {} : { coin: { ...coins } }), ...(correctsTakings ? { reason: reason.trim() } : {}) },
       books: [
         text.books({ amount: told, fund, day: formatDay(collection.localDate, locale) }),
+        ...(coins === undefined ? [] : [words.entered.handed.coins(formatMoney(coins, locale))]),
         collection.bagged ? (correctsTakings ? text.adds(told) : text.addsLater) : text.within,
         ...(correctsTakings ? [words.booking.because(reason.trim())] : []),
       ],
@@ -104,6 +109,7 @@ function FillFund({ collection, funds, onClose }: FillFundProps) {
           <p className="soft">{text.lead}</p>
           <SelectField id={fields.fundId} label={text.fund} error={errorAt(errors, fields.fundId)} value={fundId} none={words.cash.record.choose} options={funds.map((fund) => ({ value: fund.id, text: fund.code }))} onValue={setFundId} />
           <Field id={fields.amount} inputMode="decimal" autoComplete="off" label={words.booking.amount(currency)} error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
+          <Field id={fields.coin} inputMode="decimal" autoComplete="off" label={words.entered.handed.coin} hint={words.entered.handed.coinHint} error={errorAt(errors, fields.coin)} value={coin} onValue={setCoin} />
           <Field id={fields.reference} label={words.cash.record.reference} maxLength={140} error={errorAt(errors, fields.reference)} value={reference} onValue={setReference} />
           {correctsTakings ? <Field id={fields.reason} label={words.reason} hint={text.reasonHint} autoComplete="off" maxLength={1000} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} /> : null}
         </>

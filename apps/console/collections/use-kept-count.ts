@@ -1,4 +1,5 @@
 import { useEffect, useState } from 'react';
+import { forgetCounted } from '../phone/counted-elsewhere';
 import type { BoxDraft } from '../phone/box-draft';
 import { forgetCount, keepCount, keptCount, type KeptCount } from '../phone/store';
 import type { ScaleDraft } from '../phone/scale-draft';
@@ -42,4 +43,16 @@ export function useKeeping(collectionId: string, { typed, scale }: Typed) {
     await forgetCount({ operatorId: membership.id, accountId: account.id }, collectionId).catch(() => undefined);
   };
   return { isLost, forget };
+}
+
+/** Wipes what was begun here of counts that others handed in since, each time a list of collections came. */
+export function useForgettingCounted(listedAt: number): void {
+  const { api, membership, account, may } = useOperator();
+  const counts = may('collection.count', 'open');
+  useEffect(() => {
+    if (listedAt === 0 || !counts) return;
+    const asking = new AbortController();
+    forgetCounted({ operatorId: membership.id, accountId: account.id }, (id) => api.collection(id, asking.signal)).catch(() => undefined);
+    return () => asking.abort();
+  }, [listedAt, counts, api, membership.id, account.id]);
 }

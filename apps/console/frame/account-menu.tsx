@@ -11,11 +11,14 @@ import { words } from '../words/words';
 import styles from './frame.module.css';
 import { LanguageChoice } from './language-choice';
 
+/** Signing out does not wait longer than this to hear that a begun count was handed in by somebody else. */
+const ASKING_MS = 3_000;
+
 const none: Unsent = { visits: 0, counts: 0 };
 
 /** Who is signed in, for which operator, and the way to another operator and out. */
 export function AccountMenu() {
-  const { membership, account, may, to } = useOperator();
+  const { membership, account, api, may, to } = useOperator();
   const menuId = useId();
   const menu = useRef<HTMLDivElement>(null);
   const { pathname } = useLocation();
@@ -26,7 +29,7 @@ export function AccountMenu() {
   const keeps = may('visit.send') || may('collection.count', 'open');
   const holder = { operatorId: membership.id, accountId: account.id };
   const asking = useMutation({
-    mutationFn: async () => (keeps ? (await (await import('../phone/leave')).unsentWork(holder)) : none),
+    mutationFn: async () => (keeps ? (await (await import('../phone/leave')).unsentWork(holder, (id) => api.collection(id, AbortSignal.timeout(ASKING_MS)))) : none),
     onSettled: (found = none) => (found.visits + found.counts > 0 ? setUnsent(found) : leaving.mutate()),
   });
   const leaving = useMutation({

@@ -62,7 +62,7 @@ export function Outages() {
 function OutageRow({ outage, onAsk }: { readonly outage: Outage; readonly onAsk: (what: Asked['what']) => void }) {
   const { may } = useOperator();
   const nameOf = useActorName();
-  const { machineTag, startedAt, endedAt, cause, remedy, confirmed, toConfirm, takenBack, recordedBy } = outage;
+  const { machineTag, startedAt, endedAt, endedBy, cause, remedy, confirmed, toConfirm, takenBack, recordedBy } = outage;
   const stands = takenBack === null;
   const commands = [
     { what: 'confirm', shown: stands && toConfirm && may('outage.confirm') },
@@ -79,6 +79,7 @@ function OutageRow({ outage, onAsk }: { readonly outage: Outage; readonly onAsk:
       <td>
         {remedy === null ? cause : say.mended(cause, remedy)}
         <div className="soft small">{say.reportedBy(nameOf(recordedBy))}</div>
+        {endedBy === null || endedBy === recordedBy ? null : <div className="soft small">{say.endedBy(nameOf(endedBy))}</div>}
         {confirmed === null ? null : <div className="soft small">{confirmed.withoutSecondPerson ? say.confirmedAlone : say.confirmedBy(nameOf(confirmed.confirmedBy))}</div>}
         {takenBack === null ? null : <div className="soft small">{say.takenBack(nameOf(takenBack.takenBackBy), takenBack.reason)}</div>}
         {toConfirm ? <span className="state state-alarm">{say.toConfirm}</span> : null}

@@ -1,3 +1,4 @@
+import { forgetCounted } from './counted-elsewhere';
 import { forgetPage } from './offline';
 import { countsOf, forget, visitsOf, type Holder } from './store';
 
@@ -6,8 +7,9 @@ export interface Unsent {
   readonly counts: number;
 }
 
-/** Visits, finished or not, and begun counts that are in this browser and nowhere else; none where it keeps nothing. */
-export async function unsentWork(holder: Holder): Promise<Unsent> {
+/** Visits, finished or not, and begun counts that nobody handed in since, that are in this browser and nowhere else; none where it keeps nothing. */
+export async function unsentWork(holder: Holder, collectionOf: Parameters<typeof forgetCounted>[1]): Promise<Unsent> {
+  await forgetCounted(holder, collectionOf).catch(() => undefined);
   const [visits, counts] = await Promise.all([visitsOf(holder).catch(() => []), countsOf(holder).catch(() => [])]);
   return { visits: visits.length, counts: counts.length };
 }

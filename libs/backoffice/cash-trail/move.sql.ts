@@ -16,6 +16,7 @@ export type MoveRow = {
   fund_id: string | null;
   fund_code: string | null;
   collection_id: string | null;
+  coin_minor: bigint | null;
   reference: string;
   taken_back: string | null;
   recorded_at: Date;
@@ -23,7 +24,7 @@ export type MoveRow = {
 };
 
 const moves = `
-  SELECT m.id, m.kind, m.moved_on, m.counted_on, m.currency, m.amount_minor, m.collector_id, p.name AS collector_name, m.fund_id, f.code AS fund_code, m.collection_id, m.reference,
+  SELECT m.id, m.kind, m.moved_on, m.counted_on, m.currency, m.amount_minor, m.collector_id, p.name AS collector_name, m.fund_id, f.code AS fund_code, m.collection_id, m.coin_minor, m.reference,
          back.reason AS taken_back, m.recorded_at, m.recorded_by
     FROM cash_move m
     LEFT JOIN person p ON p.tenant_id = m.tenant_id AND p.id = m.collector_id
@@ -41,10 +42,10 @@ export async function selectMovesOfDay(tx: TenantTransaction, day: string): Prom
   return rows;
 }
 
-export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMove, 'amount' | 'id'> & { readonly id: string; readonly currency: CurrencyCode; readonly amountMinor: bigint; readonly now: Date }): Promise<void> {
+export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMove, 'amount' | 'id' | 'coin'> & { readonly id: string; readonly currency: CurrencyCode; readonly amountMinor: bigint; readonly coinMinor: bigint | null; readonly now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, recorded_at, recorded_by)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
+    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, recorded_at, recorded_by)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
     [
       tx.tenantId,
       move.id,
@@ -57,6 +58,7 @@ export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMov
       move.fundId ?? null,
       move.collectionId ?? null,
       move.reference ?? '',
+      move.coinMinor,
       move.now,
       tx.actor,
     ],
@@ -66,8 +68,8 @@ export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMov
 /** A row that takes another back, on the same day and over the same places. */
 export async function insertTakenBack(tx: TenantTransaction, back: { readonly id: string; readonly moveId: string; readonly movedOn: string; readonly reason: string; readonly now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, takes_back_id, reason, recorded_at, recorded_by)
-     SELECT tenant_id, $2, kind, $4, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, id, $5, $6, $7
+    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, takes_back_id, reason, recorded_at, recorded_by)
+     SELECT tenant_id, $2, kind, $4, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, id, $5, $6, $7
        FROM cash_move WHERE tenant_id = $1 AND id = $3`,
     [tx.tenantId, back.id, back.moveId, back.movedOn, back.reason, back.now, tx.actor],
   );

@@ -1,6 +1,6 @@
 import type { CashMove, RecordCashMove, RecordStocktake, Stocktake, TakeBackCashMove } from '#contracts/cash-trail';
 import { formatInstant } from '#contracts/format';
-import { moneyOf, toAmount } from '#contracts/money';
+import { moneyOf, toAmount, type Money } from '#contracts/money';
 import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
@@ -49,16 +49,16 @@ export async function recordCashMove(deps: Backoffice, caller: Caller, command: 
     'cash-move.record',
     async (unit) => {
       const { tx, now } = unit;
-      const { amount, reason, ...move } = command;
+      const { amount, coin, reason, ...move } = command;
       const { collectionId, fundId } = move;
-      const wrong = [...(await wrongPlaces(tx, { collectorId: move.collectorId, fundId, collectionId, currency: amount.currency })), ...(await wrongDays(tx, { movedOn: command.movedOn, countedOn: command.countedOn }, now))];
+      const wrong = [...(await wrongPlaces(tx, { collectorId: move.collectorId, fundId, collectionId, currency: amount.currency })), ...(await wrongDays(tx, { movedOn: command.movedOn, countedOn: command.countedOn }, now)), ...wrongCoins(amount, coin)];
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const id = command.id ?? deps.newId();
       const amountMinor = toAmount(amount).minor;
       const places = placesOf(command);
       const writing: Writing = {
         sourceId: id, places, movedOn: move.movedOn, currency: amount.currency, amountMinor, now, newId: deps.newId,
-        write: () => insertMove(tx, { ...move, id, currency: amount.currency, amountMinor, now }),
+        write: () => insertMove(tx, { ...move, id, currency: amount.currency, amountMinor, coinMinor: coin === undefined ? null : toAmount(coin).minor, now }),
       };
       const written = collectionId === undefined || fundId === undefined ? await moveBetweenPlaces(tx, writing) : await fillOutOfBoxes(unit, caller, { ...writing, collectionId, fundId, reason });
       if (!written.ok) return written;
@@ -68,6 +68,13 @@ export async function recordCashMove(deps: Backoffice, caller: Caller, command: 
     },
     { constraints: { cash_move_pkey: taken(['id'], 'a move of cash with this id') } },
   );
+}
+
+/** Coins are part of the amount. */
+function wrongCoins(amount: Money, coin: Money | undefined): WrongField[] {
+  if (coin === undefined) return [];
+  if (coin.currency !== amount.currency) return [{ path: ['coin', 'currency'], code: 'other-currency', message: `The amount is in ${amount.currency}.` }];
+  return toAmount(coin).minor > toAmount(amount).minor ? [{ path: ['coin'], code: 'more-than-amount', message: 'More coins than the whole amount.' }] : [];
 }
 
 type Writing = {
@@ -257,6 +264,7 @@ export function toMove(row: MoveRow): CashMove {
     fundId: row.fund_id,
     fundCode: row.fund_code,
     collectionId: row.collection_id,
+    coin: row.coin_minor === null ? null : moneyOf(row.coin_minor, row.currency),
     reference: row.reference,
     takenBack: row.taken_back,
     recordedAt: formatInstant(row.recorded_at),

@@ -5,13 +5,13 @@ import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
 import { acceptCollections } from './accept-collections';
 import { lockCollections } from './collection.sql';
-import { readBack } from './to-collection';
+import { readBackFor } from './to-collection';
 
 /** Takes a counted collection into the books. From here on it does not change; what was wrong is corrected beside it. */
 export async function acceptCollection(deps: Backoffice, caller: Caller, command: { readonly id: string }): Promise<Outcome<Collection>> {
   return perform(deps, caller, 'collection.accept', async (unit) => {
     const accepted = await acceptAll(deps, unit, [command.id]);
-    return accepted.ok ? readBack(unit.tx, command.id) : accepted;
+    return accepted.ok ? readBackFor(unit, caller, command.id) : accepted;
   });
 }
 

@@ -118,7 +118,7 @@ function findMachine({ machineTag, placementId }: CountEntry, path: Path, machin
 /** A slip belongs to where the machine stood when the money was given back, the day of its removal included. */
 function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewSlip | WrongField[] {
   const { refundedOn } = entry;
-  const wrong = otherCurrency(entry.amount, [...path, 'amount'], context);
+  const wrong = [...otherCurrency(entry.amount, [...path, 'amount'], context), ...wrongCoinPart(entry, path, context)];
   if (refundedOn > context.localDate) wrong.push({ path: [...path, 'refundedOn'], code: 'after-visit', message: `The slip was presented on ${context.localDate}.` });
   const machine = machines.find(({ tag }) => tag === entry.machineTag);
   if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${entry.machineTag}.` }, ...wrong];
@@ -136,6 +136,7 @@ function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[],
     refundedOn,
     amountMinor: toAmount(entry.amount).minor,
     paidBy: entry.paidBy,
+    coinMinor: entry.coin === undefined ? null : toAmount(entry.coin).minor,
   };
 }
 

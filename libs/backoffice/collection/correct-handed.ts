@@ -8,13 +8,14 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
-import { boxOfHanded, machinesOf, wrongCoinPart } from './check-entries';
+import { boxOfHanded, machinesOf } from './check-entries';
 import type { CollectionRow } from './collection.sql';
+import { coinsAfter, wrongCoinsAfter } from './corrected-coins';
 import { insertHandedCorrection, selectHandedOut, type StandingHanded } from './correct.sql';
 import { shareMachinePlacements } from './directory.sql';
 import type { HandedBox } from './record-collections';
 import { followTakenOut, leavesTooLittle } from './taken-out';
-import { readBack } from './to-collection';
+import { readBackFor } from './to-collection';
 
 /**
  * Writes an amount in the place of one that was handed over; the first stays legible. What was set off in a numbered
@@ -55,7 +56,7 @@ export async function correctHanded(deps: Backoffice, caller: Caller, command: {
         write: () => insertHandedCorrection(tx, { id, replacesId: handed.id, amountMinor, acknowledgedBy: command.acknowledgedBy ?? handed.acknowledged_by, box, coinMinor: coinsAfter(command, handed), reason, now }),
       });
       const followed = booked.ok ? await followTakenOut(tx, held.value, { reason, sourceId: id, now, newId: deps.newId }) : booked;
-      return followed.ok ? readBack(tx, collectionId) : followed;
+      return followed.ok ? readBackFor(unit, caller, collectionId) : followed;
     },
     { constraints: { cash_handed_pkey: taken(['id'], 'a hand-out with this id'), cash_handed_replaced_once: { code: 'changed-meanwhile' } } },
   );
@@ -69,18 +70,10 @@ async function boxAfter(tx: TenantTransaction, { machineTag }: CorrectHanded, { 
   return boxOfHanded(machineTag, [], machines, { siteId: row.site_id, siteCode: row.site_code, localDate: row.local_date });
 }
 
-/** Of what is taken back nothing was coins. */
-function coinsAfter({ amount, coin }: CorrectHanded, handed: StandingHanded): bigint | null {
-  if (toAmount(amount).minor === 0n) return null;
-  return coin === undefined ? handed.coin_minor : coin === null ? null : toAmount(coin).minor;
-}
-
 function wrongAmount(command: CorrectHanded, handed: StandingHanded | null, { row }: HeldCollection): WrongField[] {
-  const { amount, coin } = command;
+  const { amount } = command;
   const wrong: WrongField[] = handed === null ? [{ path: ['cashHandedId'], code: 'unknown', message: 'The collection has no hand-out with this id.' }] : [];
   if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` });
-  wrong.push(...wrongCoinPart({ amount, coin }, [], { currency: row.currency, siteCode: row.site_code }));
-  const kept = wrong.length === 0 && handed !== null && coin === undefined ? coinsAfter(command, handed) : null;
-  if (kept !== null && kept > toAmount(amount).minor) wrong.push({ path: ['coin'], code: 'more-than-amount', message: 'More coins were noted than the whole amount now: say how much of it was coins.' });
+  wrong.push(...wrongCoinsAfter(command, handed, row));
   return wrong;
 }

@@ -7,9 +7,10 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
 import { bookCorrection, holdForCorrection, checkCorrection } from './book-correction';
+import { coinsAfter, wrongCoinsAfter } from './corrected-coins';
 import { insertSlipCorrection, selectSlip } from './correct.sql';
 import { followTakenOut, leavesTooLittle } from './taken-out';
-import { readBack } from './to-collection';
+import { readBackFor } from './to-collection';
 
 /**
  * Writes a slip in the place of one that was wrong; the first stays legible. What the operator's people gave back came out
@@ -30,8 +31,9 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
       const wrong: WrongField[] = [];
       if (slip === null) wrong.push({ path: ['refundSlipId'], code: 'unknown', message: 'The collection has no slip with this id.' });
       if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` });
+      wrong.push(...wrongCoinsAfter(command, slip, row));
       if (slip === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
-      const corrected = { amountMinor: toAmount(amount).minor, paidBy: command.paidBy ?? slip.paid_by };
+      const corrected = { amountMinor: toAmount(amount).minor, paidBy: command.paidBy ?? slip.paid_by, coinMinor: coinsAfter(command, slip) };
       const byOperatorMinor = (figure: { paidBy: string; amountMinor: bigint }): bigint => (figure.paidBy === 'operator' ? figure.amountMinor : 0n);
       const differenceMinor = byOperatorMinor(corrected) - byOperatorMinor({ paidBy: slip.paid_by, amountMinor: slip.amount_minor });
       if (!slip.replaced && (await leavesTooLittle(tx, row, differenceMinor))) {
@@ -52,7 +54,7 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
         write: () => insertSlipCorrection(tx, { id, replacesId: slip.id, ...corrected, reason, now }),
       });
       const followed = booked.ok ? await followTakenOut(tx, held.value, { reason, sourceId: id, now, newId: deps.newId }) : booked;
-      return followed.ok ? readBack(tx, collectionId) : followed;
+      return followed.ok ? readBackFor(unit, caller, collectionId) : followed;
     },
     { constraints: { refund_slip_pkey: taken(['id'], 'a slip with this id'), refund_slip_replaced_once: { code: 'changed-meanwhile' } } },
   );

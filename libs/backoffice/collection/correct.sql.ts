@@ -44,11 +44,11 @@ export async function insertCorrection(
   );
 }
 
-export type StandingSlip = { id: string; amount_minor: bigint; paid_by: 'site' | 'operator'; recorded_by: string; replaced: boolean };
+export type StandingSlip = { id: string; amount_minor: bigint; paid_by: 'site' | 'operator'; coin_minor: bigint | null; recorded_by: string; replaced: boolean };
 
 export async function selectSlip(tx: TenantTransaction, slip: { collectionId: string; id: string }): Promise<StandingSlip | null> {
   const { rows } = await tx.sql<StandingSlip>(
-    `SELECT r.id, r.amount_minor, r.paid_by, r.recorded_by,
+    `SELECT r.id, r.amount_minor, r.paid_by, r.coin_minor, r.recorded_by,
             EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id) AS replaced
        FROM refund_slip r WHERE r.tenant_id = $1 AND r.collection_id = $2 AND r.id = $3`,
     [tx.tenantId, slip.collectionId, slip.id],
@@ -59,14 +59,14 @@ export async function selectSlip(tx: TenantTransaction, slip: { collectionId: st
 /** Writes a slip in the place of another, which stays as it is. */
 export async function insertSlipCorrection(
   tx: TenantTransaction,
-  correction: { id: string; replacesId: string; amountMinor: bigint; paidBy: 'site' | 'operator'; reason: string; now: Date },
+  correction: { id: string; replacesId: string; amountMinor: bigint; paidBy: 'site' | 'operator'; coinMinor: bigint | null; reason: string; now: Date },
 ): Promise<void> {
   await tx.sql(
     `INSERT INTO refund_slip (tenant_id, id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount_minor, paid_by,
-                              replaces_id, reason, recorded_at, recorded_by)
-     SELECT tenant_id, $2, collection_id, site_id, placement_id, machine_id, refunded_on, currency, $4, $5, id, $6, $7, $8
+                              coin_minor, replaces_id, reason, recorded_at, recorded_by)
+     SELECT tenant_id, $2, collection_id, site_id, placement_id, machine_id, refunded_on, currency, $4, $5, $9, id, $6, $7, $8
        FROM refund_slip WHERE tenant_id = $1 AND id = $3`,
-    [tx.tenantId, correction.id, correction.replacesId, correction.amountMinor, correction.paidBy, correction.reason, correction.now, tx.actor],
+    [tx.tenantId, correction.id, correction.replacesId, correction.amountMinor, correction.paidBy, correction.reason, correction.now, tx.actor, correction.coinMinor],
   );
 }
 

@@ -13,7 +13,7 @@ import { contentsOf, meteredMissing, toContents, typedBesideMeters, typedByCount
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
 import { selectMeteredApart } from './metered.sql';
 import { followTakenOut, leavesTooLittle } from './taken-out';
-import { readBack } from './to-collection';
+import { readBackFor } from './to-collection';
 
 /**
  * Writes a figure in the place of one that was wrong; the first stays legible (25 CFR 543.17(g)(12): a correction leaves
@@ -62,7 +62,7 @@ export async function correctCount(
       const followed = await followTakenOut(tx, held.value, { reason, sourceId: id, now, newId: deps.newId });
       if (!followed.ok) return followed;
       if (held.value.row.state === 'accepted') await assessCollections(tx, { collectionIds: [collectionId], now, newId: deps.newId });
-      return readBack(tx, collectionId);
+      return readBackFor(unit, caller, collectionId);
     },
     { constraints: { box_count_pkey: taken(['id'], 'a count with this id'), box_count_replaced_once: { code: 'changed-meanwhile' } } },
   );

@@ -11,7 +11,7 @@ import { assessCollections } from '../variance/assess';
 import { followingMeters } from '../variance/follow-meters';
 import { lockCollections, selectCollection } from './collection.sql';
 import { markDiscarded, selectBookedElsewhere, selectReadMachines, selectRecorders, withdrawReadings, type ReadMachine } from './discard.sql';
-import { readBack } from './to-collection';
+import { readBackFor } from './to-collection';
 
 /**
  * Discards a collection that was entered by mistake, with all that was entered for it: none of it counts any more, and all of
@@ -21,7 +21,8 @@ import { readBack } from './to-collection';
  */
 export async function discardCollection(deps: Backoffice, caller: Caller, command: { readonly id: string } & DiscardCollection): Promise<Outcome<Collection>> {
   const { id, reason } = command;
-  return perform(deps, caller, 'collection.discard', async ({ tx, now, refusal }) => {
+  return perform(deps, caller, 'collection.discard', async (unit) => {
+    const { tx, now, refusal } = unit;
     const [locked] = await lockCollections(tx, [id]);
     const row = locked === undefined ? null : await selectCollection(tx, id);
     if (row === null) return refused('not-found');
@@ -39,7 +40,7 @@ export async function discardCollection(deps: Backoffice, caller: Caller, comman
     // What waited for its count waits no more.
     await assessCollections(tx, { collectionIds: [id], now, newId: deps.newId });
     if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'collection-discard', now });
-    return readBack(tx, id);
+    return readBackFor(unit, caller, id);
   });
 }
 

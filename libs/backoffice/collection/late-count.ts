@@ -12,7 +12,7 @@ import { collectionConstraints } from './create';
 import { insertLateCount } from './late-count.sql';
 import { resolveEntries } from './resolve-entries';
 import { followTakenOut } from './taken-out';
-import { readBack } from './to-collection';
+import { readBackFor } from './to-collection';
 import { selectUncounted, selectUncountedAccepted } from './uncounted.sql';
 
 /** Boxes that were opened at collections in the books, and of which nobody said what was in them; the latest first. */
@@ -66,7 +66,7 @@ export function enterLateCount(deps: Backoffice, caller: Caller, command: { read
       const followed = await followTakenOut(tx, held.value, { reason, sourceId: count.id, now, newId: deps.newId });
       if (!followed.ok) return followed;
       await assessCollections(tx, { collectionIds: [collectionId], now, newId: deps.newId });
-      return readBack(tx, collectionId);
+      return readBackFor(unit, caller, collectionId);
     },
     { constraints: { ...collectionConstraints, box_count_part_once: { code: 'changed-meanwhile' } } },
   );

@@ -11,7 +11,7 @@ import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { countsByRole, sealFor } from './blind';
 import { selectCollection, selectCollections } from './collection.sql';
-import { showCollection, toSummary, withoutMetered } from './to-collection';
+import { showCollection, tellsOfMeters, toSummary, withoutMetered } from './to-collection';
 
 /** One collection with what was entered for it. A site manager meets those of their own site, once accepted. */
 export async function readCollection(deps: Backoffice, caller: Caller, query: { readonly id: string }): Promise<Outcome<Collection>> {
@@ -23,8 +23,7 @@ export async function readCollection(deps: Backoffice, caller: Caller, query: { 
     if (refusedHere !== null) return refusedHere;
     const collection = asSeenBy(caller, await showCollection(tx, row));
     // Only what meters imply tells what a box should hold: a collection without it is no look at that.
-    const tells = (collection.meteredAmounts ?? []).length > 0 || (row.state !== 'open' && collection.counts.some(({ meteredAmount }) => meteredAmount !== null));
-    const { sites, byRole, actors } = tells || isCounter(caller) ? await sealFor(unit, caller, { siteIds: [row.site_id] }) : unsealed;
+    const { sites, byRole, actors } = tellsOfMeters(row, collection) || isCounter(caller) ? await sealFor(unit, caller, { siteIds: [row.site_id] }) : unsealed;
     if (byRole && row.state !== 'open' && !(row.state !== 'accepted' && actors.includes(row.recorded_by))) {
       return refused('not-allowed-in-state', { detail: 'A collection there is being counted: what was counted before is shown when it is accepted.' });
     }

@@ -40,6 +40,8 @@ export type NewSlip = EntryOf & {
   readonly refundedOn: LocalDate;
   readonly amountMinor: bigint;
   readonly paidBy: 'site' | 'operator';
+  /** Of it in coins; null where nobody noted that. */
+  readonly coinMinor: bigint | null;
 };
 
 export type NewHanded = EntryOf & { readonly partyId: string; readonly amountMinor: bigint; readonly acknowledgedBy: string | null; readonly box: HandedBox | null; readonly coinMinor: bigint | null };
@@ -127,10 +129,10 @@ export async function insertSlips(tx: TenantTransaction, slips: readonly NewSlip
   const column = <Value>(value: (slip: NewSlip) => Value): Value[] => slips.map(value);
   await tx.sql(
     `INSERT INTO refund_slip (tenant_id, id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount_minor,
-                              paid_by, recorded_at, recorded_by)
-     SELECT $1, r.id, r.collection_id, r.site_id, r.placement_id, r.machine_id, r.refunded_on, r.currency, r.amount, r.paid_by, $2, $3
-       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::uuid[], $9::date[], $10::text[], $11::bigint[], $12::text[])
-         AS r (id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount, paid_by)`,
+                              paid_by, coin_minor, recorded_at, recorded_by)
+     SELECT $1, r.id, r.collection_id, r.site_id, r.placement_id, r.machine_id, r.refunded_on, r.currency, r.amount, r.paid_by, r.coin, $2, $3
+       FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::uuid[], $9::date[], $10::text[], $11::bigint[], $12::text[], $13::bigint[])
+         AS r (id, collection_id, site_id, placement_id, machine_id, refunded_on, currency, amount, paid_by, coin)`,
     [
       tx.tenantId,
       now,
@@ -144,6 +146,7 @@ export async function insertSlips(tx: TenantTransaction, slips: readonly NewSlip
       column((r) => r.currency),
       column((r) => r.amountMinor),
       column((r) => r.paidBy),
+      column((r) => r.coinMinor),
     ],
   );
 }

@@ -5,7 +5,8 @@ import { done, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
 import { selectExposed } from '../key-case/exposed.sql';
-import { isBlind } from './blind';
+import type { Caller } from '../caller';
+import { isBlind, isSealed } from './blind';
 import { showContents } from './box-contents';
 import { selectWithdrawn } from './discard.sql';
 import { selectMeteredApart, selectUnmetered } from './metered.sql';
@@ -62,6 +63,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
       refundedOn: slip.refunded_on,
       amount: money(slip.amount_minor),
       paidBy: slip.paid_by,
+      coin: slip.coin_minor === null ? null : money(slip.coin_minor),
       ...toCorrected(slip),
     })),
     blind: await isBlind(tx, row.id, counts.filter((count) => count.replaces_id === null)),
@@ -96,6 +98,20 @@ export async function readBack(tx: TenantTransaction, id: string): Promise<Outco
   const row = await selectCollection(tx, id);
   if (row === null) throw new Error(`collection ${id} is gone`);
   return done(await showCollection(tx, row));
+}
+
+/** Whether a collection shows what meters imply of a box. */
+export function tellsOfMeters(row: CollectionRow, { meteredAmounts, counts }: Collection): boolean {
+  return (meteredAmounts ?? []).length > 0 || (row.state !== 'open' && counts.some(({ meteredAmount }) => meteredAmount !== null));
+}
+
+/** The same for whoever changed something of it that others had a part in: an answer to that tells no more than a look at it. */
+export async function readBackFor(asking: { readonly tx: TenantTransaction; readonly now: Date }, caller: Caller, id: string): Promise<Outcome<Collection>> {
+  const row = await selectCollection(asking.tx, id);
+  if (row === null) throw new Error(`collection ${id} is gone`);
+  const collection = await showCollection(asking.tx, row);
+  const isKept = tellsOfMeters(row, collection) && (await isSealed(asking, caller, row.site_id));
+  return done(isKept ? withoutMetered(collection) : collection);
 }
 
 function toCount(row: CountRow, currency: CurrencyCode): BoxCount {

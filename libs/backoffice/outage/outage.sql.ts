@@ -1,5 +1,4 @@
 import type { TenantTransaction } from '#database/tenant';
-import { madeAlone } from '../policy/policy.sql';
 import { isOwnWord } from './own-word.sql';
 
 export type OutageRow = {
@@ -11,6 +10,7 @@ export type OutageRow = {
   cause: string;
   remedy: string;
   reported_by: string | null;
+  ended_by: string | null;
   confirmed_at: Date | null;
   confirmed_by: string | null;
   confirmed_alone: boolean;
@@ -33,9 +33,18 @@ const explained = `EXISTS (
                            WHERE between_b.tenant_id = $1 AND between_b.placement_id = p.id AND between_c.state <> 'discarded' AND between_c.happened_at >= o.ended_at AND between_c.happened_at < c.happened_at)
           AND ${isOwnWord('c.id')})`;
 
+/** Whose word an outage is, as SQL: who recorded it, who ended it, and the accounts of who told of it. */
+const saidBy = `array_remove(ARRAY[o.recorded_by, o.ended_by] || ARRAY(SELECT 'user:' || told.account_id FROM identity.members() told WHERE told.person_id = o.reported_by), NULL)`;
+
+const behind = (actor: string): string => `coalesce((SELECT t.created_by FROM identity.api_tokens() t WHERE 'token:' || t.id = ${actor}), ${actor})`;
+
+/** Whether the confirmation that stands is by one of those whose word it is. What one before it was relaxed for stays on record, and says nothing of this one. */
+const confirmedAlone = `EXISTS (SELECT FROM relaxed_record alone WHERE alone.tenant_id = $1 AND alone.record_id = o.id AND alone.rule = 'second-person')
+         AND EXISTS (SELECT FROM unnest(${saidBy}) said (actor) WHERE ${behind('said.actor')} = ${behind('o.confirmed_by')})`;
+
 const outages = `
-  SELECT o.id, o.machine_id, machine.tag AS machine_tag, o.started_at, o.ended_at, o.cause, o.remedy, o.reported_by, o.confirmed_at, o.confirmed_by, ${madeAlone('o', 'confirmed_alone')},
-         array_remove(ARRAY[o.recorded_by, o.ended_by] || ARRAY(SELECT 'user:' || told.account_id FROM identity.members() told WHERE told.person_id = o.reported_by), NULL) AS said_by,
+  SELECT o.id, o.machine_id, machine.tag AS machine_tag, o.started_at, o.ended_at, o.cause, o.remedy, o.reported_by, o.ended_by, o.confirmed_at, o.confirmed_by, ${confirmedAlone} AS confirmed_alone,
+         ${saidBy} AS said_by,
          o.taken_back_at IS NULL AND ${explained} AS to_confirm, o.taken_back_at, o.taken_back_by, o.taken_back_because, o.revision, o.recorded_at, o.recorded_by
     FROM outage o JOIN machine ON machine.tenant_id = $1 AND machine.id = o.machine_id`;
 

@@ -120,6 +120,7 @@ function toOutage(row: OutageRow): Outage {
     cause: row.cause,
     remedy: row.remedy === '' ? null : row.remedy,
     reportedBy: row.reported_by,
+    endedBy: row.ended_by,
     confirmed: row.confirmed_at === null ? null : { confirmedAt: formatInstant(row.confirmed_at), confirmedBy: row.confirmed_by ?? '', withoutSecondPerson: row.confirmed_alone },
     toConfirm: row.to_confirm,
     takenBack: row.taken_back_at === null ? null : { reason: row.taken_back_because ?? '', takenBackAt: formatInstant(row.taken_back_at), takenBackBy: row.taken_back_by ?? '' },

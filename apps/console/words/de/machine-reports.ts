@@ -30,6 +30,7 @@ export const machineReports = {
     nobody: 'Niemand genannt',
     mended: (cause: string, remedy: string) => `${cause} – ${remedy}`,
     reportedBy: (who: string) => `gemeldet: ${who}`,
+    endedBy: (name: string) => `wieder in Betrieb laut ${name}`,
     confirmedBy: (who: string) => `bestätigt: ${who}`,
     confirmedAlone: 'ohne zweite Person bestätigt',
     takenBack: (who: string, reason: string) => `zurückgenommen (${who}): ${reason}`,

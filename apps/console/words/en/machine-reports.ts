@@ -30,6 +30,7 @@ export const machineReports = {
     nobody: 'Nobody named',
     mended: (cause: string, remedy: string) => `${cause} – ${remedy}`,
     reportedBy: (who: string) => `reported by ${who}`,
+    endedBy: (name: string) => `said to work again by ${name}`,
     confirmedBy: (who: string) => `confirmed by ${who}`,
     confirmedAlone: 'confirmed without a second person',
     takenBack: (who: string, reason: string) => `taken back by ${who}: ${reason}`,

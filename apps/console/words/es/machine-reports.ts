@@ -30,6 +30,7 @@ export const machineReports = {
     nobody: 'Nadie nombrado',
     mended: (cause: string, remedy: string) => `${cause} – ${remedy}`,
     reportedBy: (who: string) => `avisó ${who}`,
+    endedBy: (name: string) => `de nuevo en marcha según ${name}`,
     confirmedBy: (who: string) => `confirmó ${who}`,
     confirmedAlone: 'confirmada sin una segunda persona',
     takenBack: (who: string, reason: string) => `la retiró ${who}: ${reason}`,
