@@ -63,6 +63,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('heading', { name: /^Flag: QUAY-1/ }).waitFor();
     await page.getByRole('row', { name: /^Tilda Thorn/ }).waitFor();
     await page.getByText('Who emptied the boxes had a key to each of them.').waitFor();
+    await page.getByText('Coins and notes: $400.00 counted at the machine, $360.00 in the counting room. The count at the machine agrees with the meters, and the counting room does not.').waitFor();
     expect(await owner.look('variances-flag')).toEqual([]);
     await page.getByRole('button', { name: 'Explain it' }).click();
     const dialog = page.getByRole('dialog');
@@ -278,15 +279,23 @@ async function countedWithKeys(running: RunningConsole, bar: RunningSite): Promi
   const safe = await keys.store();
   const copy = await keys.copy({ cut, storeId: safe, madeAt: noon(before.day(1)) });
   await keys.happen(copy, { says: 'issued', at: noon(before.day(2)), from: inStore(safe), to: heldBy(tilda.id) });
-  for (let visit = 0; visit < 8; visit += 1) await counted(running, { machine, siteId: bar.site.id, day: before.day(3 + 3 * visit), by: tilda, coin: visit === 0 ? '400.00' : '360.00' });
+  for (let visit = 0; visit < 8; visit += 1) await counted(running, { machine, siteId: bar.site.id, day: before.day(3 + 3 * visit), by: tilda, coin: visit === 0 ? '400.00' : '360.00', atMachine: visit === 1 ? '400.00' : null });
   await keys.happen(copy, { says: 'returned', at: noon(before.day(27)), from: heldBy(tilda.id), to: inStore(safe) });
   await keys.happen(copy, { says: 'issued', at: noon(last.day(1)), from: inStore(safe), to: heldBy(horst.id) });
-  for (let visit = 0; visit < 7; visit += 1) await counted(running, { machine, siteId: bar.site.id, day: last.day(3 + 3 * visit), by: horst, coin: '400.00' });
+  for (let visit = 0; visit < 7; visit += 1) await counted(running, { machine, siteId: bar.site.id, day: last.day(3 + 3 * visit), by: horst, coin: '400.00', atMachine: null });
 }
 
-async function counted(running: RunningConsole, visit: { machine: Made; siteId: string; day: string; by: Made; coin: string }): Promise<void> {
+async function counted(running: RunningConsole, visit: { machine: Made; siteId: string; day: string; by: Made; coin: string; atMachine: string | null }): Promise<void> {
   const { operator } = running.api;
-  const counts = [{ machineTag: visit.machine['tag'], coin: usd(visit.coin), note: usd('0.00'), meteredAmount: usd('400.00') }];
-  const { body } = await operator.as('collector').post('/v1/collections', { siteId: visit.siteId, happenedAt: noon(visit.day), collectedBy: visit.by.id, counts }).expect(201);
-  await operator.as('bookkeeper').post(`/v1/collections/${(body as Made).id}/accept`).expect(200);
+  const [collector, office] = [operator.as('collector'), operator.as('bookkeeper')];
+  const machineTag = visit.machine['tag'];
+  const count = (coin: string, more: object = {}) => ({ machineTag, coin: usd(coin), note: usd('0.00'), ...more });
+  const counts = visit.atMachine === null ? [count(visit.coin, { meteredAmount: usd('400.00') })] : [];
+  const { id } = (await collector.post('/v1/collections', { siteId: visit.siteId, happenedAt: noon(visit.day), collectedBy: visit.by.id, counts }).expect(201)).body as Made;
+  if (visit.atMachine !== null) {
+    await collector.post(`/v1/collections/${id}/field-counts`, { countedBy: visit.by.id, counts: [count(visit.atMachine)] }).expect(200);
+    await collector.post(`/v1/collections/${id}/counts`, { counts: [count(visit.coin)] }).expect(200);
+    await office.post(`/v1/collections/${id}/metered-amounts`, { amounts: [{ machineTag, amount: usd('400.00') }] }).expect(200);
+  }
+  await office.post(`/v1/collections/${id}/accept`).expect(200);
 }

@@ -36,11 +36,14 @@ export async function correctCount(
       if (!held.ok) return held;
       const count = await selectCount(tx, { collectionId, id: countId });
       const isMetered = count !== null && (await selectMetered(tx, { machineIds: [count.machine_id], at: held.value.row.happened_at })).has(count.machine_id);
-      const isSaidApart = (await selectMeteredApart(tx, [collectionId])).some(({ machine_id: id }) => id === count?.machine_id);
-      const wrong = wrongCorrection(command, count, { ...held.value, isMetered, isSaidApart });
+      const apart = (await selectMeteredApart(tx, [collectionId])).find(({ machine_id: id }) => id === count?.machine_id);
+      const wrong = wrongCorrection(command, count, { ...held.value, isMetered, isSaidApart: apart !== undefined });
       if (count === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
       const alone = await checkCorrection({ ...count, what: 'count' }, { row: held.value.row, tx, now });
       if (!alone.ok) return alone;
+      // What was typed for the meters is another person's figure than the count, and takes another one than who typed it as well.
+      const metered = apart === undefined || command.meteredAmount === undefined ? alone : await checkCorrection({ replaced: false, recorded_by: apart.recorded_by, what: 'metered amount' }, { row: held.value.row, tx, now });
+      if (!metered.ok) return metered;
 
       const id = command.id ?? deps.newId();
       const corrected = { id, coinMinor: toAmount(command.coin).minor, noteMinor: toAmount(command.note).minor, ...toContents(command, contentsOf(count)) };
@@ -50,7 +53,7 @@ export async function correctCount(
       }
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
-        label: alone.value ? 'count' : null,
+        label: alone.value || metered.value ? 'count' : null,
         cause: 'correction',
         postings: correctionPostings({ agreementId: held.value.agreement.id, differenceMinor }),
         now,
