@@ -18,6 +18,9 @@ const expectedFigures = ['754.00', '391.00', '41973', '52404', '38957', '52013',
 const document = openApiDocument(controllers) as { paths: { [path: string]: { [method: string]: { 'x-action': Action | 'public' | 'account' } } } };
 const at = (day: number, minute = 0) => `2026-05-${String(day).padStart(2, '0')}T12:${String(minute).padStart(2, '0')}:00-05:00`;
 
+// A test tries every route for several people: how long that takes is no matter.
+jest.setTimeout(180_000);
+
 let api: TestApi;
 let owner: TestClient;
 let bar: Awaited<ReturnType<typeof makeRunningSite>>;

@@ -18,6 +18,9 @@ const earlierCounts = ['741.25', '387.00', '859.75'];
 type Parameter = { readonly name: string; readonly in: string; readonly required?: boolean; readonly schema?: { readonly format?: string; readonly enum?: readonly string[] } };
 const document = JSON.parse(readFileSync(join(__dirname, '../../apps/api/openapi.json'), 'utf8')) as { paths: Record<string, { get?: { parameters?: Parameter[] } }> };
 
+// Each test asks hundreds of routes, some for several people: how long that takes is no matter.
+jest.setTimeout(180_000);
+
 let api: TestApi;
 let owner: TestClient;
 let bar: Awaited<ReturnType<typeof makeRunningSite>>;
