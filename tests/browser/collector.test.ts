@@ -230,6 +230,7 @@ describeWithProgram('chromium', 'chromium', () => {
       while (row !== undefined && rows !== null && rows.children.length < 24) rows.append(row.cloneNode(true));
       for (const address of rows?.querySelectorAll('th div') ?? []) address.textContent = '14 Harbour Street, Chicago, IL 60601';
     });
+    await page.emulateMedia({ media: 'print' });
     expect((await page.pdf({ format: 'A4' })).toString('latin1').match(/\/Type\s*\/Page[^s]/g)).toHaveLength(1);
     expect(counter.complaints).toEqual([]);
     await counter.context.close();
