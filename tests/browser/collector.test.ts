@@ -224,12 +224,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.emulateMedia({ media: 'screen' });
     expect(await counter.look('round-sheet')).toEqual([]);
     // Two dozen stops, each with an address, are one A4 page.
-    await page.evaluate(() => {
+    await page.evaluate(`{
       const rows = document.querySelector('tbody');
-      const [row] = rows?.children ?? [];
-      while (row !== undefined && rows !== null && rows.children.length < 24) rows.append(row.cloneNode(true));
-      for (const address of rows?.querySelectorAll('th div') ?? []) address.textContent = '14 Harbour Street, Chicago, IL 60601';
-    });
+      while (rows.children.length < 24) rows.append(rows.children[0].cloneNode(true));
+      for (const address of rows.querySelectorAll('th div')) address.textContent = '14 Harbour Street, Chicago, IL 60601';
+    }`);
     await page.emulateMedia({ media: 'print' });
     expect((await page.pdf({ format: 'A4' })).toString('latin1').match(/\/Type\s*\/Page[^s]/g)).toHaveLength(1);
     expect(counter.complaints).toEqual([]);
