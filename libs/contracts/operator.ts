@@ -10,6 +10,7 @@ const verificationAddressSchema = z
   .regex(/^https?:\/\/[!-~]+$/, 'must be an address that begins with https:// or http://')
   .nullable()
   .describe('Where a receiver checks statements, such as https://ledger.example/verifier.html: printed on each as a code that opens it. Null: no code.');
+const statementMailsSchema = z.enum(['when-asked', 'when-issued']).describe('When statements go out by mail, to payees with an address and to the people of their sites: when somebody says so, or as soon as they are issued.');
 const addressLinesSchema = z.array(z.string().trim().min(1).max(100)).max(6);
 
 export const operatorSchema = z
@@ -25,6 +26,7 @@ export const operatorSchema = z
     addressLines: addressLinesSchema,
     csvDecimal: z.enum(['point', 'comma']).describe('Decimal sign in files that come in and go out.'),
     verificationAddress: verificationAddressSchema,
+    statementMails: statementMailsSchema,
     secondFactorRequired: z.boolean().describe('Whether every user needs a second factor.'),
     revision: revisionSchema,
   })
@@ -40,6 +42,7 @@ export const changeOperatorSchema = z
     addressLines: addressLinesSchema,
     csvDecimal: z.enum(['point', 'comma']),
     verificationAddress: verificationAddressSchema,
+    statementMails: statementMailsSchema,
     secondFactorRequired: z.boolean(),
   })
   .partial();

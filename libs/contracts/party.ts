@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { addressSchema, searchSchema } from './address';
-import { codeSchema, idSchema, nameSchema, revisionSchema } from './format';
+import { codeSchema, emailSchema, idSchema, nameSchema, revisionSchema } from './format';
 import { pageQuerySchema, pageSchema } from './page';
 
 /** Language and country of what is sent to somebody, BCP 47. */
@@ -10,6 +10,8 @@ export const localeSchema = z
   .refine(isLocale, 'is not a language tag')
   .describe('Language and country of statements, BCP 47: en-US, de-DE, es-MX. They are written in English, German and Spanish; for any other language in English.');
 
+const partyEmailSchema = emailSchema.nullable().describe('Where their statements are sent. Null: nowhere.');
+
 /** Whoever can be owed money under an agreement: the owner of a site, or a third such as a landlord. */
 export const partySchema = z
   .strictObject({
@@ -18,14 +20,15 @@ export const partySchema = z
     name: nameSchema,
     address: addressSchema,
     locale: localeSchema,
+    email: partyEmailSchema,
     revision: revisionSchema,
   })
   .meta({ id: 'Party' });
 export type Party = z.infer<typeof partySchema>;
 
-const fields = { code: codeSchema, name: nameSchema, address: addressSchema, locale: localeSchema };
+const fields = { code: codeSchema, name: nameSchema, address: addressSchema, locale: localeSchema, email: partyEmailSchema };
 
-export const createPartySchema = z.strictObject({ id: idSchema.optional(), ...fields, address: addressSchema.default([]) });
+export const createPartySchema = z.strictObject({ id: idSchema.optional(), ...fields, address: addressSchema.default([]), email: partyEmailSchema.optional() });
 export type CreateParty = z.infer<typeof createPartySchema>;
 
 export const changePartySchema = z.strictObject(fields).partial();

@@ -29,6 +29,7 @@ export const siteViewSchema = z
             siteShare: moneySchema,
             payable: moneySchema,
             statementAvailable: z.boolean(),
+            isNew: z.boolean().describe('Whether who asks has not opened its statement yet.'),
           }),
         ),
       }),

@@ -10,14 +10,15 @@ export const statementMailsSchema = z
     sent: count,
     refused: count.describe('Not taken by the mail server so far; tried again for most of a day.'),
     unclear: count.describe('It is not known whether they arrived: they go out again only when somebody says so.'),
-    sitesWithoutReceiver: z.array(codeSchema).describe('Sites with a statement of which nobody can sign in, so nobody gets it.'),
+    sitesWithoutReceiver: z.array(codeSchema).describe('Sites with a statement that nobody gets: its payee has no address, and nobody can sign in for the site.'),
     troubles: z
       .array(
         z.strictObject({
           settlementId: idSchema,
           number: z.string(),
           siteCode: codeSchema,
-          accountId: idSchema.describe('The member to whom it should go.'),
+          receiver: z.enum(['payee', 'member']),
+          accountId: idSchema.nullable().describe('The member to whom it should go; null where it is the payee.'),
           state: z.enum(['refused', 'unclear']),
           attempts: count,
           triedAt: instantSchema,

@@ -26,12 +26,16 @@ describe('a party', () => {
     expect((await office.get('/v1/parties?search=ravenmoor').expect(200)).body.items).toEqual([party]);
     const changed = await office.patch(`/v1/parties/${party.id}`, { address: [], locale: 'es-MX' }).set('If-Match', etag(party)).expect(200);
     expect(changed.body).toMatchObject({ address: [], locale: 'es-MX', revision: 2 });
+    expect(party['email']).toBeNull();
+    const mailed = await office.patch(`/v1/parties/${party.id}`, { email: 'desk@ravenmoor.example' }).set('If-Match', etag(changed.body as Made)).expect(200);
+    expect(mailed.body).toMatchObject({ email: 'desk@ravenmoor.example', locale: 'es-MX' });
     await office.patch(`/v1/parties/${party.id}`, { name: 'Late' }).set('If-Match', etag(party)).expect(412);
   });
 
   it.each([
     [{ locale: 'english' }, 400, '#/locale not-valid'],
     [{ locale: 'EN-us' }, 400, '#/locale not-valid'],
+    [{ email: 'desk at ravenmoor' }, 400, '#/email not-valid'],
     [{ name: '居酒屋' }, 422, '#/name not-printable'],
     [{ address: ['x'.repeat(101)] }, 400, '#/address/0 too-large'],
   ])('is refused with %j', async (wrong, status, expected) => {

@@ -88,6 +88,21 @@ describe('a site manager', () => {
     });
   });
 
+  it('sees beside each statement whether it is new: until they have taken the file, each for themselves', async () => {
+    const { site, machine } = await ownSite();
+    await makeAcceptedCollection(office, site, [count(machine)]);
+    await issueMonth(api, (await closeMonth(api, MARCH)).id);
+    const { id } = await settlementOf(api, { siteId: site.id, startsOn: MARCH });
+    const colleague = await managerOf([site.id]);
+    const isNew = async (client: TestClient): Promise<boolean | undefined> => (await viewOf(client)).sites[0]?.settlements[0]?.isNew;
+    expect(await isNew(manager())).toBe(true);
+    await office.get(`/v1/settlements/${id}/statement`).expect(200);
+    await manager().get(`/v1/settlements/${id}`).expect(200);
+    expect(await isNew(manager())).toBe(true);
+    for (let times = 0; times < 2; times += 1) await manager().get(`/v1/settlements/${id}/statement`).expect(200);
+    expect([await isNew(manager()), await isNew(colleague)]).toEqual([false, true]);
+  });
+
   it('is the only one with such a view', async () => {
     for (const role of ['owner', 'bookkeeper', 'collector', 'auditor'] as const) await operator.as(role).get('/v1/site-view').expect(403);
   });

@@ -3,6 +3,7 @@ import type { StatementMails } from '#contracts/statement-mail';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection } from '#tests/support/collecting';
+import { asTenant } from '#tests/support/database';
 import { makeRunningSite, type Made } from '#tests/support/set-up';
 
 const MARCH = '2026-03-01';
@@ -47,7 +48,7 @@ it('sends each statement to the people of its site, once however often it is ask
   expect(mails).toEqual([
     expect.objectContaining({ to: [api.operator.as('site-manager').email], attachment: { fileName: `statement-${number}.pdf`, mediaType: 'application/pdf', bytes: pdf } }),
   ]);
-  expect(mails[0]?.text).toMatch(new RegExp(`statement ${number} .* for the period from 1 March 2026 to 31 March 2026\\.`));
+  expect(mails[0]?.text).toMatch(new RegExp(`statement ${number} of .* for .*, period March 1 – 31, 2026\\.`));
   expect(await ask()).toMatchObject({ waiting: 0, sent: 1 });
   await ask({ again: true });
   expect(await sendBy(send)).toBe(0);
@@ -92,4 +93,73 @@ it('keeps back what was reversed before it went out', async () => {
   await office.post(`/v1/settlements/${id}/reversal`, { reason: 'A count was entered twice.' }).expect(200);
   expect(await sendBy(async () => 'sent')).toBe(0);
   expect(await look()).toMatchObject({ waiting: 0, sent: 0, sitesWithoutReceiver: [nobodys['code']] });
+});
+
+const payeeOf = async (site: Made): Promise<Made> => {
+  const agreements = (await office.get(`/v1/agreements?siteId=${site.id}`).expect(200)).body as { items: { partyId: string }[] };
+  return (await office.get(`/v1/parties/${agreements.items[0]?.partyId}`).expect(200)).body as Made;
+};
+const changePayee = async (site: Made, change: object): Promise<void> => {
+  const party = await payeeOf(site);
+  await office.patch(`/v1/parties/${party.id}`, change).set('If-Match', `"${String(party['revision'])}"`).expect(200);
+};
+
+describe('a payee with an address', () => {
+  it('gets the statement in their language, though they have no account, and as a second one only what is another statement', async () => {
+    await changePayee(nobodys, { email: 'kasse@muehle.example', locale: 'de-AT' });
+    expect(await ask()).toMatchObject({ waiting: 2, sitesWithoutReceiver: [] });
+    const mails: StatementMessage[] = [];
+    expect(await sendBy(async (mail) => (mails.push(mail), 'sent'))).toBe(2);
+    const { number } = await settlementOf(api, { siteId: nobodys.id, startsOn: MARCH });
+    const own = mails.find(({ to }) => to.includes('kasse@muehle.example'));
+    expect(own?.subject).toMatch(new RegExp(`^Abrechnung ${number} von `));
+    expect(own?.text).toContain(`Im Anhang finden Sie die Abrechnung ${number} von `);
+    expect(own?.text).toContain('Zeitraum 1. – 31. März 2026');
+    expect(own?.attachment.fileName).toBe(`statement-${number}.pdf`);
+    await ask({ again: true });
+    expect(await sendBy(async () => 'sent')).toBe(0);
+  });
+
+  it('who can sign in too, under the same address, gets one copy', async () => {
+    await changePayee(own, { email: api.operator.as('site-manager').email.toUpperCase() });
+    await ask();
+    const to: string[] = [];
+    await sendBy(async (mail) => (to.push(...mail.to), 'sent'));
+    expect(to).toEqual([api.operator.as('site-manager').email.toUpperCase()]);
+    expect(await look()).toMatchObject({ sent: 1, waiting: 0 });
+  });
+
+  it('is named as the receiver where the mail was refused, gets it at the address of the day on which it goes out, and what happened to it stands in the audit trail', async () => {
+    await changePayee(nobodys, { email: 'old@mill.example' });
+    await ask();
+    await sendBy(async () => 'refused');
+    expect((await look()).troubles).toContainEqual(expect.objectContaining({ siteCode: nobodys['code'], receiver: 'payee', accountId: null, state: 'refused' }));
+    await changePayee(nobodys, { email: 'new@mill.example' });
+    api.clock.advance({ milliseconds: 2 * MINUTE_MS });
+    const to: string[] = [];
+    await sendBy(async (mail) => (to.push(...mail.to), 'sent'));
+    expect(to).toContain('new@mill.example');
+    const { id } = await settlementOf(api, { siteId: nobodys.id, startsOn: MARCH });
+    const trail = await asTenant(api.db, api.operator.tenantId, (tx) =>
+      tx.sql<{ action: string; after: { state: string } }>("SELECT action, after FROM audit_entry WHERE table_name = 'statement_mail' AND row_id LIKE $1 || '%' ORDER BY id", [id]),
+    );
+    expect(trail.rows.map(({ action, after }) => `${action} ${after.state}`)).toEqual(['insert waiting', 'update sending', 'update refused', 'update sending', 'update sent']);
+  });
+});
+
+it('sends statements as soon as they are issued, where the operator wants that, once', async () => {
+  const owner = api.operator.as('owner');
+  const { headers } = await owner.get('/v1/operator').expect(200);
+  expect((await owner.patch('/v1/operator', { statementMails: 'sometimes' }).set('If-Match', String(headers['etag'])).expect(400)).body).toMatchObject({ errors: [{ pointer: '#/statementMails' }] });
+  expect(await sendBy(async () => 'sent')).toBe(0);
+  await owner.patch('/v1/operator', { statementMails: 'when-issued' }).set('If-Match', String(headers['etag'])).expect(200);
+  await changePayee(nobodys, { email: 'payee@mill.example' });
+  const { id } = await settlementOf(api, { siteId: nobodys.id, startsOn: MARCH });
+  await office.post(`/v1/settlements/${id}/reversal`, { reason: 'A count was entered twice.' }).expect(200);
+  await closeMonth(api, MARCH);
+  await issueMonth(api, closeId);
+  const to: string[] = [];
+  expect(await sendBy(async (mail) => (to.push(...mail.to), 'sent'))).toBe(1);
+  expect(to).toEqual(['payee@mill.example']);
+  expect(await sendBy(async () => 'sent')).toBe(0);
 });

@@ -66,6 +66,7 @@ const WITHOUT_FREE_TEXT: Readonly<Record<string, string>> = {
   'outbox.payload': 'ids of work to do',
   'party.name': 'who signed a contract: kept as long as the books are, changed on the party itself',
   'party.address': 'as party.name',
+  'party.email': 'as party.name',
   'site.name': 'a place of business',
   'site.address': 'a place of business',
   'person.name': 'goes with the person',

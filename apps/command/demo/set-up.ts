@@ -87,7 +87,7 @@ async function setUpSite(deps: Backoffice, caller: Caller, { operator, site, tax
   const openedOn = operator.startsOn;
   const made = expectDone(await createSite(deps, caller, { code, name, address, timeZone: operator.timeZone, currency: operator.currency, taxAreaId, openedOn }), `add ${name}`);
   maps.sites.set(code, made.id);
-  const party = expectDone(await createParty(deps, caller, { ...owner, address, locale: operator.locale }), `add ${owner.name}`);
+  const party = expectDone(await createParty(deps, caller, { ...owner, email: `${owner.code.toLowerCase()}@sites.example`, address, locale: operator.locale }), `add ${owner.name}`);
   maps.owners.set(code, party.id);
   const person = { ...manager, employedBy: 'site' as const, siteId: made.id, email: null, startedOn: openedOn };
   maps.people.set(manager.code, expectDone(await createPerson(deps, caller, person), `add ${manager.name}`).id);

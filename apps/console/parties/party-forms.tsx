@@ -4,7 +4,7 @@ import { asCode, isCode } from '../format/code';
 import { codeFromName } from '../keys/set-up/numbers';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
-import { linesOf, useTypedForm } from '../parts/use-typed-form';
+import { linesOf, orNull, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { AddressField, CodeField, LanguageField } from '../set-up/parts';
 import { partiesKey } from '../set-up/queries';
@@ -24,9 +24,9 @@ export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
   const { api } = useOperator();
   const [hasOwnCode, setOwnCode] = useState(false);
   const { typed, set, field, errors, busy, submit } = useTypedForm({
-    initial: { name: '', code: '', address: '', locale },
+    initial: { name: '', code: '', address: '', email: '', locale },
     missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: now.locale.trim() === '' && words.setUp.operator.localeMissing }),
-    body: (now) => ({ name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), locale: now.locale.trim() }),
+    body: (now) => ({ name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), email: orNull(now.email), locale: now.locale.trim() }),
     send: api.createParty,
     changes: [partiesKey, ['money-out']],
     onDone: onAdded,
@@ -42,6 +42,7 @@ export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
         }}
       />
       <AddressField {...field('address')} />
+      <Field {...field('email')} type="email" label={text.email} hint={text.emailHint} maxLength={254} autoComplete="off" />
       <LanguageField {...field('locale')} value={typed.locale} label={text.locale} hint={text.localeHint} />
     </FormDialog>
   );
@@ -50,9 +51,9 @@ export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
 export function ChangeParty({ party, onClose }: { readonly party: Party; readonly onClose: () => void }) {
   const { api } = useOperator();
   const { field, errors, busy, submit } = useTypedForm({
-    initial: { name: party.name, code: party.code, address: party.address.join('\n'), locale: party.locale },
+    initial: { name: party.name, code: party.code, address: party.address.join('\n'), email: party.email ?? '', locale: party.locale },
     missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: now.locale.trim() === '' && words.setUp.operator.localeMissing }),
-    body: (now) => ({ id: party.id, revision: party.revision, body: { name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), locale: now.locale.trim() } }),
+    body: (now) => ({ id: party.id, revision: party.revision, body: { name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), email: orNull(now.email), locale: now.locale.trim() } }),
     send: api.changeParty,
     changes: [partiesKey, ['sites'], ['money-out']],
     onDone: onClose,
@@ -62,6 +63,7 @@ export function ChangeParty({ party, onClose }: { readonly party: Party; readonl
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
       <CodeField {...field('code')} />
       <AddressField {...field('address')} />
+      <Field {...field('email')} type="email" label={text.email} hint={text.emailHint} maxLength={254} autoComplete="off" />
       <LanguageField {...field('locale')} label={text.locale} hint={text.localeHint} />
     </FormDialog>
   );

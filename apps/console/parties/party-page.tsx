@@ -49,8 +49,8 @@ export function PartyPage() {
   );
 }
 
-function leadOf({ code, address, locale: language }: Party): string {
-  return [code, ...address, `${words.setUp.language}: ${new Intl.DisplayNames(locale, { type: 'language' }).of(language) ?? language}`].join(', ');
+function leadOf({ code, address, email, locale: language }: Party): string {
+  return [code, ...address, `${words.setUp.language}: ${new Intl.DisplayNames(locale, { type: 'language' }).of(language) ?? language}`, ...(email === null ? [] : [text.emailIs(email)])].join(', ');
 }
 
 function Agreements({ partyId }: { readonly partyId: string }) {

@@ -1,4 +1,4 @@
-import { useMutation } from '@tanstack/react-query';
+import { useMutation, useQueryClient } from '@tanstack/react-query';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { codeOf } from '../api/problem';
@@ -14,11 +14,14 @@ interface StatementLinkProps {
 /** Downloads one signed statement. It is fetched, not linked: the request has to name the operator. */
 export function StatementLink({ settlementId, about, main = false }: StatementLinkProps) {
   const { api } = useOperator();
+  const client = useQueryClient();
   const downloading = useMutation({
     mutationFn: async () => {
       const { blob, fileName } = await api.statement(settlementId);
       saveFile(blob, fileName);
     },
+    // To the people of a site it is no longer new.
+    onSuccess: () => client.invalidateQueries({ queryKey: ['site-view'] }),
   });
   return (
     <>

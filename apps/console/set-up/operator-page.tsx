@@ -41,7 +41,7 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
   const { typed, field, errors, busy, submit } = useTypedForm({
     initial: {
       name: office.name, addressLines: office.addressLines.join('\n'), locale: office.locale, timeZone: office.timeZone, paper: office.paper, csvDecimal: office.csvDecimal,
-      verificationAddress: office.verificationAddress ?? '', secondFactorRequired: office.secondFactorRequired ? 'yes' : 'no',
+      verificationAddress: office.verificationAddress ?? '', statementMails: office.statementMails, secondFactorRequired: office.secondFactorRequired ? 'yes' : 'no',
     },
     missing: (now) => ({
       name: now.name.trim() === '' && words.setUp.nameMissing,
@@ -52,7 +52,8 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
       revision: office.revision,
       body: {
         name: now.name.trim(), addressLines: linesOf(now.addressLines), locale: now.locale.trim(), timeZone: now.timeZone, paper: now.paper === 'A4' ? ('A4' as const) : ('Letter' as const),
-        csvDecimal: now.csvDecimal === 'comma' ? ('comma' as const) : ('point' as const), verificationAddress: orNull(now.verificationAddress), secondFactorRequired: now.secondFactorRequired === 'yes',
+        csvDecimal: now.csvDecimal === 'comma' ? ('comma' as const) : ('point' as const), verificationAddress: orNull(now.verificationAddress),
+        statementMails: now.statementMails === 'when-issued' ? ('when-issued' as const) : ('when-asked' as const), secondFactorRequired: now.secondFactorRequired === 'yes',
       },
     }),
     send: api.changeOperator,
@@ -69,6 +70,7 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
       <SelectField {...field('paper')} label={text.paper} options={(['A4', 'Letter'] as const).map((value) => ({ value, text: text.papers[value] }))} />
       <SelectField {...field('csvDecimal')} label={text.csvDecimal} options={(['point', 'comma'] as const).map((value) => ({ value, text: text.csvDecimals[value] }))} />
       <Field {...field('verificationAddress')} type="url" label={text.verification} hint={text.verificationHint} maxLength={150} autoComplete="off" />
+      <SelectField {...field('statementMails')} label={text.statementMails} hint={text.statementMailsHint} options={(['when-asked', 'when-issued'] as const).map((value) => ({ value, text: text.statementMailsChoices[value] }))} />
       <SelectField {...field('secondFactorRequired')} label={text.secondFactor} options={(['no', 'yes'] as const).map((value) => ({ value, text: text.secondFactors[value] }))} />
       <p className="soft small">
         {[`${text.code}: ${office.code}`, `${text.country}: ${names('region', office.country)}`, `${text.currency}: ${names('currency', office.currency)}`, text.stays].join('. ')}

@@ -93,6 +93,7 @@ function Statements({ site }: { readonly site: OwnSite }) {
             <li key={each.id}>
               <h3>
                 <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+                {each.isNew ? <> <span className={styles.new}>{words.share.isNew}</span></> : null}
               </h3>
               <span className={styles.paid}>
                 <Amount money={each.payable} alone />

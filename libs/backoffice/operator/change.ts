@@ -24,6 +24,7 @@ export async function changeOperator(
       address_lines: command.addressLines ?? before.address_lines,
       csv_decimal: command.csvDecimal ?? before.csv_decimal,
       verification_address: command.verificationAddress === undefined ? before.verification_address : command.verificationAddress,
+      statement_mails: command.statementMails ?? before.statement_mails,
       second_factor_required: command.secondFactorRequired ?? before.second_factor_required,
     };
     const isChanged = await updateOperator(tx, { operator, expectedRevision: command.expectedRevision });

@@ -41,6 +41,7 @@ export async function createOperator(
         second_factor_required: false,
         // Every server has the page; whoever is reached under another name changes it.
         verification_address: `${deps.publicUrl}/verifier.html`,
+        statement_mails: 'when-asked',
         now,
       });
       const row = await selectOperator(tx);

@@ -14,10 +14,11 @@ export type OperatorRow = {
   csv_decimal: 'point' | 'comma';
   second_factor_required: boolean;
   verification_address: string | null;
+  statement_mails: 'when-asked' | 'when-issued';
   revision: number;
 };
 
-const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, revision';
+const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, revision';
 
 /** The operator of the transaction: row security shows no other. */
 export async function selectOperator(tx: TenantTransaction): Promise<OperatorRow | null> {
@@ -36,8 +37,8 @@ export type OperatorFields = Omit<OperatorRow, 'tenant_id' | 'revision'>;
 
 export async function insertOperator(tx: TenantTransaction, operator: OperatorFields & { now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, created_at)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
+    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, created_at)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
     [
       tx.tenantId,
       operator.code,
@@ -51,6 +52,7 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
       operator.csv_decimal,
       operator.second_factor_required,
       operator.verification_address,
+      operator.statement_mails,
       operator.now,
     ],
   );
@@ -60,8 +62,8 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
 export async function updateOperator(tx: TenantTransaction, input: { operator: OperatorRow; expectedRevision: number }): Promise<boolean> {
   const { operator, expectedRevision } = input;
   const { rowCount } = await tx.sql(
-    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7, verification_address = $8
-      WHERE tenant_id = $9 AND revision = $10`,
+    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7, verification_address = $8, statement_mails = $9
+      WHERE tenant_id = $10 AND revision = $11`,
     [
       operator.name,
       operator.locale,
@@ -71,6 +73,7 @@ export async function updateOperator(tx: TenantTransaction, input: { operator: O
       operator.csv_decimal,
       operator.second_factor_required,
       operator.verification_address,
+      operator.statement_mails,
       tx.tenantId,
       expectedRevision,
     ],

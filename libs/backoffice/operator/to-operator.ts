@@ -15,6 +15,7 @@ export function toOperator(row: OperatorRow): Operator {
     addressLines: row.address_lines,
     csvDecimal: row.csv_decimal,
     verificationAddress: row.verification_address,
+    statementMails: row.statement_mails,
     secondFactorRequired: row.second_factor_required,
     revision: row.revision,
   };

@@ -30,6 +30,7 @@ export async function changeParty(
         name: change.name ?? before.name,
         address: change.address ?? before.address,
         locale: change.locale ?? before.locale,
+        email: change.email === undefined ? before.email : change.email,
       });
       return done(toParty(after));
     },

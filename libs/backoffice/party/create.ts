@@ -16,8 +16,8 @@ export async function createParty(deps: Backoffice, caller: Caller, command: Cre
     async ({ tx, now }) => {
       const wrong = unprintable({ name: command.name, address: command.address });
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
-      const { code, name, address, locale } = command;
-      return done(toParty(await insertParty(tx, { id: command.id ?? deps.newId(), code, name, address, locale, now })));
+      const { code, name, address, locale, email = null } = command;
+      return done(toParty(await insertParty(tx, { id: command.id ?? deps.newId(), code, name, address, locale, email, now })));
     },
     { constraints: partyConstraints },
   );

@@ -5,7 +5,7 @@ import type { PartyRow } from './party.sql';
 
 /** A stored party as the API shows it. */
 export function toParty(row: PartyRow): Party {
-  return { id: row.id, code: row.code, name: row.name, address: row.address, locale: row.locale, revision: row.revision };
+  return { id: row.id, code: row.code, name: row.name, address: row.address, locale: row.locale, email: row.email, revision: row.revision };
 }
 
 export const partyConstraints: NonNullable<PerformOptions<unknown>['constraints']> = {

@@ -26,7 +26,7 @@ export function readSiteView(deps: Backoffice, caller: Caller): Promise<Outcome<
     const visible = visibleSites();
     const sites = await readOwnSites(tx, visible === 'every' ? [] : visible);
     const soFar = await sharesSoFar(deps, tx, { sites, now });
-    const issued = groupBy(await readIssued(tx, { siteIds: sites.map((site) => site.site_id), perSite: STATEMENTS_SHOWN }), (row) => row.site_id);
+    const issued = groupBy(await readIssued(tx, { siteIds: sites.map((site) => site.site_id), perSite: STATEMENTS_SHOWN, accountId: caller.kind === 'user' ? caller.id : null }), (row) => row.site_id);
     return done({
       sites: sites.map((site) => ({
         siteId: site.site_id,
@@ -86,5 +86,6 @@ function issuedBody(row: IssuedRow): SiteView['sites'][number]['settlements'][nu
     payable: moneyOf(row.payable_minor, currency),
     // Issued means that the signed file is there.
     statementAvailable: true,
+    isNew: row.is_new,
   };
 }

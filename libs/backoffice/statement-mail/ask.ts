@@ -9,7 +9,7 @@ import { askAgain, countByState, insertMails, isRun, readTroubles, sitesWithoutR
 
 const TROUBLES_SHOWN = 1000;
 
-/** Has the statements of a close that stand sent to the people of their sites, each once; what went out already does not go out again. */
+/** Has the statements of a close that stand sent to their payees and the people of their sites, each once; what went out already does not go out again. */
 export function askForMails(deps: Backoffice, caller: Caller, command: SendStatementMails & { readonly id: string }): Promise<Outcome<StatementMails>> {
   return perform<StatementMails>(deps, caller, 'statement-mail.send', async ({ tx, now }) => {
     if (!(await isRun(tx, command.id))) return refused('not-found');
@@ -40,7 +40,8 @@ async function mailsOf(tx: TenantTransaction, run: { closeRunId: string; now: Da
       settlementId: row.settlement_id,
       number: row.number,
       siteCode: row.site_code,
-      accountId: row.account_id,
+      receiver: row.receiver,
+      accountId: row.receiver === 'member' ? row.receiver_id : null,
       state: row.state === 'refused' ? ('refused' as const) : ('unclear' as const),
       attempts: row.attempts,
       triedAt: formatInstant(row.changed_at),

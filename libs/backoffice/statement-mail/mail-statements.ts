@@ -1,6 +1,8 @@
-import { dayInWords } from '#contracts/day-in-words';
 import { listTenantIds, withTenant } from '#database/tenant';
 import { addDays } from '#domain/calendar/local-date';
+import { formatPeriod } from '#statement/words/format';
+import { languageOf } from '#statement/words/languages';
+import { mailWordsOf } from '#statement/words/mail';
 import type { Backoffice } from '../dependencies';
 import type { MailOutcome } from '../mail-attempt.sql';
 import { selectOperator } from '../operator/operator.sql';
@@ -36,8 +38,8 @@ export async function mailStatements(
         if (due === undefined) break;
         const message = await messageOf(deps, scope, due);
         const state = message === null ? 'left-out' : await mail.send(message);
-        const { settlement_id: settlementId, account_id: accountId } = due;
-        await withTenant(deps.database, scope, (tx) => noteOutcome(tx, { settlementId, accountId, state, now: deps.clock.now() }));
+        const { settlement_id: settlementId, receiver_id: receiverId } = due;
+        await withTenant(deps.database, scope, (tx) => noteOutcome(tx, { settlementId, receiverId, state, now: deps.clock.now() }));
         if (state === 'sent') sent += 1;
       }
     } catch (error) {
@@ -53,14 +55,18 @@ async function messageOf(deps: Pick<Backoffice, 'database'>, scope: Parameters<t
   if (email === null || !due.stands) return null;
   const [operator, bytes] = await withTenant(deps.database, scope, async (tx) => [await selectOperator(tx), await readPdf(tx, due.settlement_id)] as const);
   if (operator === null || bytes === undefined) return null;
+  const language = languageOf(due.locale);
+  const words = mailWordsOf(language.tag);
+  const period = formatPeriod({ firstDay: due.starts_on, lastDay: addDays(due.ends_before, -1) }, language);
   return {
     to: [email],
-    subject: `Statement ${due.number} of ${operator.name}`,
+    subject: words.subject({ number: due.number, operator: operator.name }),
     text: [
-      `Attached is statement ${due.number} of ${operator.name} for ${due.site_name}, for the period from ${dayInWords(due.starts_on)} to ${dayInWords(addDays(due.ends_before, -1))}.`,
+      words.attached({ number: due.number, operator: operator.name, site: due.site_name, period }),
       '',
-      'It is signed. Anybody can check it with the page for checking statements, to which the console leads; compare the fingerprint there with the one that you were given in print.',
+      words.check(operator.verification_address),
       '',
+      ...(due.receiver === 'payee' ? [words.why(operator.name), ''] : []),
     ].join('\n'),
     attachment: { fileName: `statement-${due.number}.pdf`, mediaType: 'application/pdf', bytes },
   };

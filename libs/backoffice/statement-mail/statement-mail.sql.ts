@@ -14,15 +14,33 @@ export async function isRun(tx: TenantTransaction, closeRunId: string): Promise<
   return (await tx.sql('SELECT FROM close_run WHERE tenant_id = $1 AND id = $2', [tx.tenantId, closeRunId])).rowCount > 0;
 }
 
-/** A mail for every standing statement of a run and every person of its site; those that there are already stay as they are. */
+/** Whose statement it is, as rows `p` beside rows `x`. $1 is the tenant. */
+const payeeOf = 'JOIN agreement a ON a.tenant_id = $1 AND a.id = x.agreement_id JOIN party p ON p.tenant_id = $1 AND p.id = a.party_id';
+
+/**
+ * Writes a mail for everybody who gets the statement of each row `x`: the payee, where they have an address, and every person of the site.
+ * Those that there are already stay as they are. $1 is the tenant, $3 the moment, $4 who asked.
+ */
+function mailsFor(statements: string): string {
+  return `INSERT INTO statement_mail (tenant_id, settlement_id, receiver_id, receiver, state, asked_at, asked_by, changed_at)
+    SELECT $1, x.id, r.receiver_id, r.receiver, 'waiting', $3, $4, $3
+      FROM (${statements}) AS x ${payeeOf}
+      CROSS JOIN LATERAL (
+        SELECT p.id AS receiver_id, 'payee' AS receiver WHERE p.email IS NOT NULL
+        UNION ALL SELECT member.account_id, 'member' FROM identity.members() AS member WHERE x.site_id = ANY (member.site_ids)) r
+    ON CONFLICT DO NOTHING`;
+}
+
+/** For every standing statement of a run. */
 export async function insertMails(tx: TenantTransaction, asked: { closeRunId: string; now: Date }): Promise<void> {
-  await tx.sql(
-    `INSERT INTO statement_mail (tenant_id, settlement_id, account_id, state, asked_at, asked_by, changed_at)
-     SELECT $1, x.id, member.account_id, 'waiting', $3, $4, $3
-       FROM (SELECT x.id, x.site_id ${ofRun}) AS x JOIN identity.members() AS member ON x.site_id = ANY (member.site_ids)
-     ON CONFLICT DO NOTHING`,
-    [tx.tenantId, asked.closeRunId, asked.now, tx.actor],
-  );
+  await tx.sql(mailsFor(`SELECT x.id, x.site_id, x.agreement_id ${ofRun}`), [tx.tenantId, asked.closeRunId, asked.now, tx.actor]);
+}
+
+/** For statements that are being issued, where the operator has them sent at once. */
+export async function insertMailsAtIssue(tx: TenantTransaction, issued: { settlementIds: readonly string[]; by: string; now: Date }): Promise<void> {
+  const statements = `SELECT x.id, x.site_id, x.agreement_id FROM settlement x JOIN operator o ON o.tenant_id = x.tenant_id AND o.statement_mails = 'when-issued'
+    WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[])`;
+  await tx.sql(mailsFor(statements), [tx.tenantId, issued.settlementIds, issued.now, issued.by]);
 }
 
 /** Lets go out again what was refused or is unclear. */
@@ -38,7 +56,8 @@ export type TroubleRow = {
   readonly settlement_id: string;
   readonly number: string;
   readonly site_code: string;
-  readonly account_id: string;
+  readonly receiver: 'member' | 'payee';
+  readonly receiver_id: string;
   readonly state: string;
   readonly attempts: number;
   readonly changed_at: Date;
@@ -55,21 +74,21 @@ export async function countByState(tx: TenantTransaction, run: { closeRunId: str
 
 export async function readTroubles(tx: TenantTransaction, run: { closeRunId: string; now: Date; limit: number }): Promise<TroubleRow[]> {
   const { rows } = await tx.sql<TroubleRow>(
-    `SELECT m.settlement_id, s.number, site.code AS site_code, m.account_id, ${stateNow} AS state, m.attempts, m.changed_at
+    `SELECT m.settlement_id, s.number, site.code AS site_code, m.receiver, m.receiver_id, ${stateNow} AS state, m.attempts, m.changed_at
        FROM statement_mail m JOIN settlement s ON s.tenant_id = m.tenant_id AND s.id = m.settlement_id
        JOIN site ON site.tenant_id = s.tenant_id AND site.id = s.site_id
       WHERE m.tenant_id = $1 AND s.close_run_id = $2 AND ${stateNow} IN ('refused', 'unclear')
-      ORDER BY s.number_year, s.number_serial, m.account_id LIMIT $4`,
+      ORDER BY s.number_year, s.number_serial, m.receiver_id LIMIT $4`,
     [tx.tenantId, run.closeRunId, run.now, run.limit],
   );
   return rows;
 }
 
-/** Codes of the sites of a run's standing statements to which no member is bound. */
+/** Codes of the sites of a run's standing statements that nobody gets: their payee has no address, and no member is bound to them. */
 export async function sitesWithoutReceiver(tx: TenantTransaction, run: { closeRunId: string }): Promise<string[]> {
   const { rows } = await tx.sql<{ code: string }>(
-    `SELECT DISTINCT x.code FROM (SELECT site.id, site.code ${ofRun}) AS x
-      WHERE NOT EXISTS (SELECT FROM identity.members() AS member WHERE x.id = ANY (member.site_ids)) ORDER BY x.code`,
+    `SELECT DISTINCT x.code FROM (SELECT site.id, site.code, x.agreement_id ${ofRun}) AS x ${payeeOf}
+      WHERE p.email IS NULL AND NOT EXISTS (SELECT FROM identity.members() AS member WHERE x.id = ANY (member.site_ids)) ORDER BY x.code`,
     [tx.tenantId, run.closeRunId],
   );
   return rows.map((row) => row.code);
@@ -77,8 +96,11 @@ export async function sitesWithoutReceiver(tx: TenantTransaction, run: { closeRu
 
 export type DueMail = {
   readonly settlement_id: string;
-  readonly account_id: string;
+  readonly receiver_id: string;
+  readonly receiver: 'member' | 'payee';
   readonly email: string | null;
+  /** Language and region of the payee, in which the statement is. */
+  readonly locale: string;
   readonly number: string;
   readonly site_name: string;
   readonly starts_on: LocalDate;
@@ -88,21 +110,26 @@ export type DueMail = {
 
 /**
  * Takes one mail that is due, and writes that it is on its way, before it is: whoever dies then leaves it so. Refused ones are
- * due again after a pause that doubles. Without an address: the person is no member of the site any more.
+ * due again after a pause that doubles. Without an address: the person is no member of the site any more, the payee has no
+ * address any more, or the two have the same, at which one copy is enough.
  */
 export async function takeDue(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
   const { rows } = await tx.sql<DueMail>(
     `WITH due AS (
-       SELECT settlement_id, account_id FROM statement_mail m
+       SELECT settlement_id, receiver_id FROM statement_mail m
         WHERE tenant_id = $1 AND (state = 'waiting' OR ${isDueAgain({ mail: 'm', moment: '$2' })})
-        ORDER BY changed_at, settlement_id, account_id LIMIT 1 FOR UPDATE SKIP LOCKED),
+        ORDER BY changed_at, settlement_id, receiver_id LIMIT 1 FOR UPDATE SKIP LOCKED),
      taken AS (
        UPDATE statement_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
-        WHERE m.tenant_id = $1 AND m.settlement_id = due.settlement_id AND m.account_id = due.account_id
-        RETURNING m.settlement_id, m.account_id)
-     SELECT taken.settlement_id, taken.account_id, member.email, s.number, site.name AS site_name, s.starts_on, s.ends_before, NOT ${isReversed('s')} AS stands
-       FROM taken JOIN settlement s ON s.tenant_id = $1 AND s.id = taken.settlement_id JOIN site ON site.tenant_id = $1 AND site.id = s.site_id
-       LEFT JOIN identity.members() AS member ON member.account_id = taken.account_id AND s.site_id = ANY (member.site_ids)`,
+        WHERE m.tenant_id = $1 AND m.settlement_id = due.settlement_id AND m.receiver_id = due.receiver_id
+        RETURNING m.settlement_id, m.receiver_id, m.receiver)
+     SELECT taken.settlement_id, taken.receiver_id, taken.receiver, x.number, site.name AS site_name, x.starts_on, x.ends_before, p.locale, NOT ${isReversed('x')} AS stands,
+            CASE WHEN taken.receiver = 'payee' THEN p.email
+                 WHEN lower(member.email) = lower(p.email)
+                  AND EXISTS (SELECT FROM statement_mail o WHERE o.tenant_id = $1 AND o.settlement_id = x.id AND o.receiver = 'payee') THEN NULL
+                 ELSE member.email END AS email
+       FROM taken JOIN settlement x ON x.tenant_id = $1 AND x.id = taken.settlement_id JOIN site ON site.tenant_id = $1 AND site.id = x.site_id ${payeeOf}
+       LEFT JOIN identity.members() AS member ON member.account_id = taken.receiver_id AND x.site_id = ANY (member.site_ids)`,
     [tx.tenantId, now],
   );
   return rows[0];
@@ -111,12 +138,12 @@ export async function takeDue(tx: TenantTransaction, now: Date): Promise<DueMail
 /** Only what is on its way gets an outcome. */
 export async function noteOutcome(
   tx: TenantTransaction,
-  mail: { settlementId: string; accountId: string; state: MailOutcome | 'left-out'; now: Date },
+  mail: { settlementId: string; receiverId: string; state: MailOutcome | 'left-out'; now: Date },
 ): Promise<void> {
-  await tx.sql(`UPDATE statement_mail SET state = $4, changed_at = $5 WHERE tenant_id = $1 AND settlement_id = $2 AND account_id = $3 AND state = 'sending'`, [
+  await tx.sql(`UPDATE statement_mail SET state = $4, changed_at = $5 WHERE tenant_id = $1 AND settlement_id = $2 AND receiver_id = $3 AND state = 'sending'`, [
     tx.tenantId,
     mail.settlementId,
-    mail.accountId,
+    mail.receiverId,
     mail.state,
     mail.now,
   ]);

@@ -6,6 +6,7 @@ import type { OperatorSigner } from '../certificate/signer';
 import type { WorkDeps } from '../close/work';
 import { lockLog } from '../evidence/append';
 import { insertEvents } from '../settlement/save.sql';
+import { insertMailsAtIssue } from '../statement-mail/statement-mail.sql';
 import { announce } from '../webhook/announce.sql';
 import type { PreparedStatement } from './prepare';
 import { insertStatements, lockNumbered, markIssued, type StatementRow } from './store.sql';
@@ -38,8 +39,8 @@ export async function makeStatement(prepared: PreparedStatement, { certificateId
 }
 
 /**
- * Stores statements with all that issuing means: the bytes, the leaf with their digest, the state, and the event for
- * whoever waits for it. What another worker has issued meanwhile is left alone. Gives the ids that were issued now.
+ * Stores statements with all that issuing means: the bytes, the leaf with their digest, the state, the event for
+ * whoever waits for it, and the mails of an operator who has them sent at once. What another worker has issued meanwhile is left alone. Gives the ids that were issued now.
  */
 export async function storeStatements(
   deps: WorkDeps,
@@ -55,6 +56,7 @@ export async function storeStatements(
   await markIssued(tx, { ids, now });
   await insertEvents(tx, { ids: ids.map(() => deps.newId()), settlementIds: ids, kind: 'issued', at: now, by: command.by });
   await announce(tx, { type: 'settlement.issued', told: ids.map((subjectId) => ({ subjectId })), now });
+  await insertMailsAtIssue(tx, { settlementIds: ids, by: command.by, now });
   const log = await lockLog(tx, { now: deps.clock.now, randomBytes: deps.randomBytes });
   await log.append(
     rows.map((row) => ({

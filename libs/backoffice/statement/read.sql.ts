@@ -11,3 +11,13 @@ export async function readStatementRow(tx: TenantTransaction, settlementId: stri
   );
   return rows[0];
 }
+
+/** Only the first time counts. */
+export async function insertOpening(tx: TenantTransaction, opened: { settlementId: string; accountId: string; now: Date }): Promise<void> {
+  await tx.sql('INSERT INTO statement_opening (tenant_id, settlement_id, account_id, opened_at) VALUES ($1, $2, $3, $4) ON CONFLICT DO NOTHING', [
+    tx.tenantId,
+    opened.settlementId,
+    opened.accountId,
+    opened.now,
+  ]);
+}

@@ -97,12 +97,12 @@ export const monthEnd = {
   mail: {
     action: 'Per E-Mail senden',
     title: (period: string) => `Belege für ${period} per E-Mail senden?`,
-    what: 'Wer sich für einen Standort anmelden kann, bekommt dessen Beleg als Anhang. Wer ihn schon hat, bekommt ihn nicht noch einmal.',
+    what: 'Jeder Empfänger mit E-Mail-Adresse und alle, die sich für einen Standort anmelden können, bekommen dessen Beleg als Anhang. Wer ihn schon hat, bekommt ihn nicht noch einmal.',
     again: 'Erneut senden',
     againTitle: 'Nicht gesendete Belege erneut senden?',
     twice: 'Ist nicht bekannt, ob eine E-Mail ankam, kann jemand den Beleg ein zweites Mal bekommen.',
     soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} per E-Mail gesendet${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} ausstehend`}.`,
-    nobody: (codes: readonly string[]) => `Niemand kann sich anmelden für ${some(codes)}.`,
+    nobody: (codes: readonly string[]) => `Niemand bekommt den Beleg für ${some(codes)}: Der Empfänger hat keine E-Mail-Adresse, und niemand kann sich anmelden.`,
     troubles: (codes: readonly string[]) => `Nicht gesendet, oder Ankunft ungewiss: ${some(codes)}.`,
   },
   lateChanges: (changes: number, period: string) =>

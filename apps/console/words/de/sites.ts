@@ -61,6 +61,7 @@ export const share = {
   notFinal: 'Das ändert sich noch, bis der Zeitraum abgeschlossen ist.',
   nothingYet: 'Für diesen Zeitraum lässt sich noch kein Anteil zeigen.',
   statements: 'Belege',
+  isNew: 'Neu',
   noStatements: 'Der erste Beleg kommt nach dem ersten Monatsabschluss.',
   visits: 'Letzte Besuche',
   noVisits: 'Hier wurde noch nichts geleert.',

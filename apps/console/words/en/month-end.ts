@@ -97,12 +97,12 @@ export const monthEnd = {
   mail: {
     action: 'Send by mail',
     title: (period: string) => `Send the statements of ${period} by mail?`,
-    what: 'Everybody who can sign in for a site gets its statement as an attachment. Whoever got one already does not get it again.',
+    what: 'Each payee with an e-mail address, and everybody who can sign in for a site, gets its statement as an attachment. Whoever got one already does not get it again.',
     again: 'Send again',
     againTitle: 'Send again what did not go out?',
     twice: 'Of mails whose fate is not known, somebody may get a second copy.',
     soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} sent by mail${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} to go`}.`,
-    nobody: (codes: readonly string[]) => `Nobody can sign in for ${some(codes)}.`,
+    nobody: (codes: readonly string[]) => `Nobody gets the statement of ${some(codes)}: the payee has no e-mail address, and nobody can sign in.`,
     troubles: (codes: readonly string[]) => `Not sent, or not known whether it arrived: ${some(codes)}.`,
   },
   lateChanges: (changes: number, period: string) =>

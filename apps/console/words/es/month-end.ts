@@ -97,12 +97,12 @@ export const monthEnd = {
   mail: {
     action: 'Enviar por correo',
     title: (period: string) => `¿Enviar por correo los documentos de ${period}?`,
-    what: 'Quien puede entrar por un local recibe su documento como adjunto. Quien ya lo recibió no lo recibe otra vez.',
+    what: 'Cada beneficiario con dirección de correo, y quien puede entrar por un local, recibe su documento como adjunto. Quien ya lo recibió no lo recibe otra vez.',
     again: 'Enviar de nuevo',
     againTitle: '¿Enviar de nuevo lo que no salió?',
     twice: 'De los correos cuyo destino no se conoce, alguien puede recibir una segunda copia.',
     soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} ${noun(mails.sent, 'enviado', 'enviados')} por correo${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} por enviar`}.`,
-    nobody: (codes: readonly string[]) => `Nadie puede entrar por ${some(codes)}.`,
+    nobody: (codes: readonly string[]) => `Nadie recibe el documento de ${some(codes)}: el beneficiario no tiene dirección de correo y nadie puede entrar.`,
     troubles: (codes: readonly string[]) => `No enviado, o no se sabe si llegó: ${some(codes)}.`,
   },
   lateChanges: (changes: number, period: string) =>

@@ -61,6 +61,7 @@ export const share = {
   notFinal: 'Cambia hasta que se cierre el período.',
   nothingYet: 'Para este período aún no se puede mostrar ninguna participación.',
   statements: 'Documentos',
+  isNew: 'Nuevo',
   noStatements: 'El primer documento llega tras el primer cierre de mes.',
   visits: 'Últimas visitas',
   noVisits: 'Aquí no se ha recogido nada todavía.',
