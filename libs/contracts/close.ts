@@ -40,6 +40,10 @@ export const closeProgressSchema = z
     issued: count.describe('Settlements whose signed statement is there.'),
     failed: count.describe('See `failures`.'),
     running: z.boolean().describe('Whether work is under way or waiting.'),
+    keyMissed: z
+      .strictObject({ since: instantSchema, said: z.string().describe('What was said of it last, in English.') })
+      .nullable()
+      .describe('Statements wait because the key that signs them lies elsewhere and does not sign. They are made when it does: it is tried again by itself, after pauses that grow, and at once when what is numbered is issued again. Null: none waits for it.'),
   })
   .meta({ id: 'CloseProgress' });
 export type CloseProgress = z.infer<typeof closeProgressSchema>;

@@ -2,13 +2,15 @@
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { X509Certificate } from 'node:crypto';
+import { createPrivateKey, sign, X509Certificate } from 'node:crypto';
 import { bringCertificate } from '#backoffice/certificate/own';
 import { revokeCertificate } from '#backoffice/certificate/revoke';
 import { issueClose, reviewClose } from '#backoffice/close/go-on';
+import { readClose } from '#backoffice/close/read';
 import { startClose } from '#backoffice/close/start';
 import type { Backoffice, SignElsewhere } from '#backoffice/dependencies';
 import { localDate } from '#domain/calendar/local-date';
+import { fixedClock } from '#runtime/clock';
 import { signingCommand } from '#runtime/signing-command';
 import { checkSignature, isSound } from '#statement/sign/check-signature';
 import { makeOperatorCertificate, type OperatorCertificate } from '#statement/sign/operator-certificate';
@@ -67,6 +69,49 @@ it('takes no certificate alone unless its key is at hand for this operator and f
   expect(await refusalsOf(good, sent)).toEqual([]);
   const { items } = (await api.operator.as('auditor').get('/v1/signing-certificates').expect(200)).body as { items: { source: string; inUse: boolean }[] };
   expect(items).toMatchObject([{ source: 'elsewhere', inUse: true }]);
+});
+
+it('says of a close what its statements wait for while the key is away, and goes on at once when it is told that it is back', async () => {
+  const { tenantId } = await writeMonth(api.db, { sites: SITES, machinesPerSite: 1, collectionsPerSite: 1 });
+  const [operator] = await asTenant(api.db, tenantId, async (tx) => (await tx.sql<{ code: string; name: string }>('SELECT code, name FROM operator')).rows);
+  if (operator === undefined) throw new Error('there is no operator');
+  const made = await newCertificate(operator.name);
+  const key = createPrivateKey({ key: Buffer.from(made.privateKey), format: 'der', type: 'pkcs8' });
+  let isAway = false;
+  const signElsewhere: SignElsewhere = async ({ operatorCode, message }) =>
+    isAway || operatorCode !== operator.code ? { ok: false, detail: 'it ended with 1, saying "no token"' } : { ok: true, signature: sign('sha256', message, key) };
+  const office: Backoffice = { ...api.backoffice, signElsewhere };
+  const worker = workDeps(office, { signElsewhere });
+  const brought = await bringCertificate(office, owner(tenantId), { certificate: pemOf(made.certificate) });
+  if (!brought.ok) throw new Error(brought.failure.code);
+  const started = await startClose(office, owner(tenantId), { cycle: 'month', startsOn: localDate('2025-10-01') });
+  if (!started.ok) throw new Error(started.failure.code);
+  const { id } = started.value;
+  const progress = async () => {
+    const close = await readClose(office, owner(tenantId), id);
+    return close.ok ? close.value.progress : close.failure;
+  };
+  await doWaitingWork(worker, tenantId);
+  await reviewClose(office, owner(tenantId), { id });
+  await doWaitingWork(worker, tenantId);
+  await issueClose(office, owner(tenantId), id);
+  isAway = true;
+  await expect(doWaitingWork(worker, tenantId)).rejects.toThrow('no token');
+  const said = { since: '2025-11-05T12:00:00.000Z', said: expect.stringMatching(/did not sign .*saying "no token"/) as string };
+  expect(await progress()).toMatchObject({ numbered: SITES, issued: 0, running: true, keyMissed: said });
+  // Later it is still away: since when stays as it was.
+  const later = { ...worker, clock: fixedClock('2025-11-05T13:00:00Z') };
+  await expect(doWaitingWork(later, tenantId)).rejects.toThrow('no token');
+  expect(await progress()).toMatchObject({ keyMissed: said });
+
+  isAway = false;
+  const asked = async (): Promise<bigint> =>
+    asTenant(api.db, tenantId, async (tx) => (await tx.sql<{ count: bigint }>("SELECT count(*) FROM outbox WHERE topic = 'close.render-batch'")).rows[0]?.count ?? 0n);
+  const before = await asked();
+  await issueClose(office, owner(tenantId), id);
+  expect(await asked()).toBe(before + 1n);
+  await doWaitingWork(worker, tenantId);
+  expect(await progress()).toMatchObject({ issued: SITES, running: false, keyMissed: null });
 });
 
 describeWithProgram('softhsm2-util', 'softhsm2 opensc', () => {

@@ -3,6 +3,7 @@ import { useState, type ReactNode } from 'react';
 import type { Action } from '#domain/permissions/table';
 import type { MonthEnd } from '../api/shapes';
 import { Confirm } from '../parts/confirm';
+import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import type { PeriodKey } from './period';
@@ -49,6 +50,22 @@ export function CommandButton({ permission, text, title, main, run, children }: 
           {children}
         </Confirm>
       ) : null}
+    </>
+  );
+}
+
+/** Nothing is asked first: what was ordered already is only tried sooner. */
+export function TryKeyAgainButton({ closeId }: { readonly closeId: string }) {
+  const { api, may } = useOperator();
+  const client = useQueryClient();
+  const trying = useMutation({ mutationFn: () => api.issueReviewed(closeId), onSettled: () => refreshMonthEnd(client) });
+  if (!may('settlement.issue')) return null;
+  return (
+    <>
+      <button type="button" className="button" aria-disabled={trying.isPending} onClick={() => (trying.isPending ? undefined : trying.mutate())}>
+        {trying.isPending ? words.working : words.monthEnd.keyMissed.again}
+      </button>
+      {trying.isError ? <TroubleNotice error={trying.error} /> : null}
     </>
   );
 }

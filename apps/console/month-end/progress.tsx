@@ -1,7 +1,10 @@
+import { Link } from 'react-router';
 import type { Close } from '../api/shapes';
-import { formatDay } from '../format/day';
+import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
+import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { TryKeyAgainButton } from './commands';
 import { failureInWords } from './failure';
 import { phaseOf } from './phase';
 import styles from './month-end.module.css';
@@ -17,6 +20,7 @@ interface ProgressProps {
 /** How far the work in the background is, for eyes continuously and for ears at the quarters; and what it could not do. */
 export function Progress({ close, due }: ProgressProps) {
   const { progress, failures } = close;
+  if (progress.keyMissed !== null) return <KeyMissed closeId={close.id} missed={progress.keyMissed} />;
   if (!progress.running) return failures.length === 0 ? <Said text="" /> : <Failures failures={failures} />;
   const phase = phaseOf(progress, due);
   if (phase === null) {
@@ -38,6 +42,29 @@ export function Progress({ close, due }: ProgressProps) {
       <p aria-hidden="true">{text}</p>
       <progress value={done} max={Math.max(total, 1)} aria-label={text} />
       <p className="soft small">{words.monthEnd.mayLeave}</p>
+    </div>
+  );
+}
+
+/** Work that stands still until somebody sees to the key: what it waits for, and what to do. */
+function KeyMissed({ closeId, missed }: { readonly closeId: string; readonly missed: NonNullable<Close['progress']['keyMissed']> }) {
+  const { may, to } = useOperator();
+  const text = words.monthEnd.keyMissed;
+  return (
+    <div className="notice notice-alarm stack" role="status">
+      <strong>{text.title}</strong>
+      <p>
+        {text.since(formatInstant(missed.since, locale))} {text.what}
+      </p>
+      <p>
+        {text.instead} {may('signing-key.read') ? <Link to={to('signature')}>{text.toCertificates}</Link> : null}
+      </p>
+      <p className="small">
+        {text.said}: <span lang="en">{missed.said}</span>
+      </p>
+      <div>
+        <TryKeyAgainButton closeId={closeId} />
+      </div>
     </div>
   );
 }

@@ -69,6 +69,25 @@ export async function finishBatch(
   );
 }
 
+/** Notes that the key that signs could not be reached: since when stays, what was said of it is the last word. The batch keeps waiting. */
+export async function noteKeyMissed(tx: TenantTransaction, missed: { id: string; what: string; now: Date }): Promise<void> {
+  await tx.sql(`UPDATE work_batch SET key_missed_at = coalesce(key_missed_at, $3), key_missed = $4 WHERE tenant_id = $1 AND id = $2 AND state = 'waiting'`, [
+    tx.tenantId,
+    missed.id,
+    missed.now,
+    missed.what,
+  ]);
+}
+
+/** Batches of a run that wait for the key that signs. */
+export async function batchesWithoutKey(tx: TenantTransaction, closeRunId: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ id: string }>(
+    `SELECT id FROM work_batch WHERE tenant_id = $1 AND close_run_id = $2 AND state = 'waiting' AND key_missed_at IS NOT NULL ORDER BY created_at, id`,
+    [tx.tenantId, closeRunId],
+  );
+  return rows.map((row) => row.id);
+}
+
 /** Batches that have waited since before a time: their message may have been lost. */
 export async function waitingBatches(tx: TenantTransaction, createdBefore: Date): Promise<{ id: string; task: BatchTask }[]> {
   const { rows } = await tx.sql<{ id: string; task: BatchTask }>(

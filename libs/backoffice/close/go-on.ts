@@ -1,5 +1,6 @@
 import type { Close, Cycle, ReviewClose } from '#contracts/close';
 import { done, refused, type Outcome } from '#contracts/outcome';
+import { enqueueAll } from '#database/outbox';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Action } from '#domain/permissions/table';
@@ -7,8 +8,8 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { dueAgreements } from './agreements';
-import { waitingSubjects, type BatchTask } from './batch.sql';
-import { enqueueBatches } from './enqueue-batches';
+import { batchesWithoutKey, waitingSubjects, type BatchTask } from './batch.sql';
+import { batchTopics, enqueueBatches } from './enqueue-batches';
 import { closeBody } from './read';
 import { readRuns, type RunRow } from './run.sql';
 import { enqueueSettling } from './start';
@@ -31,11 +32,12 @@ export function reviewClose(deps: Backoffice, caller: Caller, command: ReviewClo
   });
 }
 
-/** Issues what is reviewed: numbers first, then statements; takes up again what was numbered and has no statement yet. */
+/** Issues what is reviewed: numbers first, then statements; takes up again what was numbered and has no statement yet, at once where it waits for the key that signs. */
 export function issueClose(deps: Backoffice, caller: Caller, id: string): Promise<Outcome<Close>> {
   return onRun(deps, caller, { id, action: 'settlement.issue' }, async ({ tx, now }) => {
     await enqueueFor(deps, tx, { closeRunId: id, task: 'number', states: ['reviewed'], now });
     await enqueueFor(deps, tx, { closeRunId: id, task: 'render', states: ['numbered'], now });
+    await enqueueAll(tx, batchTopics.render, (await batchesWithoutKey(tx, id)).map((batchId) => ({ batchId })));
   });
 }
 

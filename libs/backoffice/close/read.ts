@@ -71,6 +71,7 @@ function summaryOf(run: RunRow): CloseSummary {
       issued: Number(run.issued),
       failed: Number(run.failed),
       running: run.running,
+      keyMissed: run.key_missed_at === null ? null : { since: formatInstant(run.key_missed_at), said: run.key_missed ?? '' },
     },
   };
 }

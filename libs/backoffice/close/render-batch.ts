@@ -4,7 +4,7 @@ import { operatorSigner, type OperatorSigner, type SigningDeps } from '../certif
 import { shareCertificates } from '../certificate/signing.sql';
 import { makeStatement, storeStatements, type SignedStatement } from '../statement/issue';
 import { prepareStatements, type KnownProofs, type PreparedStatement } from '../statement/prepare';
-import { finishBatch, readBatch, takeBatch, type BatchFailure, type BatchRow } from './batch.sql';
+import { finishBatch, noteKeyMissed, readBatch, takeBatch, type BatchFailure, type BatchRow } from './batch.sql';
 import { workerScope, type BatchJob } from './work';
 
 /** Statements that are held in memory and written together; each has some 60 kB. */
@@ -14,7 +14,7 @@ const SLICE = 10;
  * Second phase of issue. Numbers are given already, so nothing here is hurried: statements are rendered and signed outside
  * any transaction, stored a few at a time, and what is stored stays. A worker that dies leaves the rest numbered; whoever
  * takes the batch up again makes those, and two who make the same one store it once. Throws when the key that signs lies elsewhere
- * and cannot be reached, or is revoked meanwhile: the batch keeps waiting, for it or for the next one.
+ * and cannot be reached, or is revoked meanwhile: the batch keeps waiting, for it or for the next one, and says so.
  */
 export async function renderBatch(deps: SigningDeps, job: BatchJob): Promise<void> {
   const scope = workerScope(job, 'render');
@@ -27,7 +27,11 @@ export async function renderBatch(deps: SigningDeps, job: BatchJob): Promise<voi
   for (let start = 0; start < batch.subject_ids.length; start += SLICE) {
     const slice = await renderSlice(deps, { scope, signer, batch, proofs, settlementIds: batch.subject_ids.slice(start, start + SLICE) });
     // The next one would wait as long for the same key.
-    if (slice.waitsForKey !== undefined) throw new Error(slice.waitsForKey);
+    const { waitsForKey } = slice;
+    if (waitsForKey !== undefined) {
+      await withTenant(deps.database, scope, (tx) => noteKeyMissed(tx, { id: batch.id, what: waitsForKey, now: deps.clock.now() }));
+      throw new Error(waitsForKey);
+    }
     failures.push(...slice.failures);
   }
   await withTenant(deps.database, scope, async (tx) => {

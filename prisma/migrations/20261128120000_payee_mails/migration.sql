@@ -6,6 +6,9 @@ ALTER TABLE operator ADD COLUMN statement_mails text NOT NULL DEFAULT 'when-aske
 
 -- Whoever gets a mail is somebody who can sign in for the site, or the payee, who may have no account.
 ALTER TABLE statement_mail RENAME COLUMN account_id TO receiver_id;
+-- The trail names rows by the columns of their key.
+DROP TRIGGER audit_row ON statement_mail;
+CREATE TRIGGER audit_row AFTER INSERT OR UPDATE OR DELETE ON statement_mail FOR EACH ROW EXECUTE FUNCTION app.audit_row('{settlement_id,receiver_id}', '{}');
 ALTER TABLE statement_mail ADD COLUMN receiver text NOT NULL DEFAULT 'member'
   CONSTRAINT statement_mail_receiver CHECK (receiver IN ('member', 'payee'));
 ALTER TABLE statement_mail ALTER COLUMN receiver DROP DEFAULT;

@@ -94,6 +94,15 @@ export const monthEnd = {
     what: 'Jede bekommt ihre Nummer, wird im Journal gebucht, und ihr Beleg wird signiert. Danach sehen ihn die Standortleitungen.',
     undo: 'Eine ausgestellte Abrechnung wird nie geändert. Was sich später zeigt, wird beim nächsten Mal als Differenz abgerechnet.',
   },
+  keyMissed: {
+    title: 'Abrechnungen warten auf den Schlüssel, der sie signiert',
+    since: (when: string) => `Er signiert seit ${when} nicht.`,
+    what: 'Die Abrechnungen haben ihre Nummern, verloren geht nichts. Sorgen Sie dafür, dass das Token oder Programm mit dem Schlüssel erreichbar ist; versucht wird es von selbst wieder, nach immer längeren Pausen, und sofort, wenn Sie es hier sagen.',
+    instead: 'Ist der Schlüssel endgültig verloren, widerrufen Sie sein Zertifikat: Danach wird unter einem anderen signiert.',
+    toCertificates: 'Zertifikate',
+    said: 'Zuletzt gemeldet',
+    again: 'Jetzt erneut versuchen',
+  },
   mail: {
     action: 'Per E-Mail senden',
     title: (period: string) => `Belege für ${period} per E-Mail senden?`,

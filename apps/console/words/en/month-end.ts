@@ -94,6 +94,15 @@ export const monthEnd = {
     what: 'Each gets its number, is entered in the journal, and its statement is signed. Site managers can then see it.',
     undo: 'An issued settlement is never changed. What turns up later is settled by difference next time.',
   },
+  keyMissed: {
+    title: 'Statements wait for the key that signs them',
+    since: (when: string) => `It has not signed since ${when}.`,
+    what: 'The settlements have their numbers, and nothing is lost. See to it that the token or program with the key can be reached; it is tried again by itself, after longer and longer pauses, and at once when you say so here.',
+    instead: 'If the key is lost for good, revoke its certificate: statements are then signed under another one.',
+    toCertificates: 'Certificates',
+    said: 'What was said last',
+    again: 'Try again now',
+  },
   mail: {
     action: 'Send by mail',
     title: (period: string) => `Send the statements of ${period} by mail?`,

@@ -94,6 +94,15 @@ export const monthEnd = {
     what: 'Cada una recibe su número, se asienta en el libro diario y su documento se firma. Los encargados de los locales pueden verlo después.',
     undo: 'Una liquidación emitida no se cambia nunca. Lo que aparezca después se liquida por diferencia la próxima vez.',
   },
+  keyMissed: {
+    title: 'Hay liquidaciones que esperan la clave que las firma',
+    since: (when: string) => `No firma desde ${when}.`,
+    what: 'Las liquidaciones tienen su número y no se pierde nada. Procure que el token o el programa con la clave esté accesible; se vuelve a intentar solo, tras pausas cada vez más largas, y de inmediato cuando usted lo pida aquí.',
+    instead: 'Si la clave se ha perdido para siempre, revoque su certificado: después se firma con otro.',
+    toCertificates: 'Certificados',
+    said: 'Lo último que se dijo',
+    again: 'Intentar de nuevo ahora',
+  },
   mail: {
     action: 'Enviar por correo',
     title: (period: string) => `¿Enviar por correo los documentos de ${period}?`,
