@@ -1,6 +1,7 @@
 import { announceBankDetails } from '#backoffice/bank-detail/announce';
 import { waitingBatches } from '#backoffice/close/batch.sql';
 import { batchTopics } from '#backoffice/close/enqueue-batches';
+import { tellOwnersOfRevocations } from '#backoffice/certificate/tell-owners';
 import type { WorkDeps } from '#backoffice/close/work';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
 import { sendDailyHeads } from '#backoffice/evidence/send-heads';
@@ -49,7 +50,7 @@ export async function clearAway(deps: WorkDeps): Promise<void> {
 
 export type Housekeeping = { readonly close: () => Promise<void> };
 
-/** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts and webhooks, and statements by mail every minute, clearing away, mails and stamps of the heads of the day every hour. */
+/** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts, certificates and webhooks, and statements by mail every minute, clearing away, mails and stamps of the heads of the day every hour. */
 export function startHousekeeping(options: {
   readonly deps: WorkDeps;
   /** Whether nothing waits in any queue: only then is an old batch a lost one. */
@@ -70,6 +71,7 @@ export function startHousekeeping(options: {
   const announce = async (): Promise<void> => void (await announceBankDetails(options.deps, byMail));
   const mail = async (): Promise<void> => void (await mailStatements(options.deps, byMail));
   const tellOwners = async (): Promise<void> => void (await tellOwnersOfWebhooks({ ...options.deps, publicUrl: options.publicUrl }, byMail));
+  const tellOfRevocations = async (): Promise<void> => void (await tellOwnersOfRevocations({ ...options.deps, publicUrl: options.publicUrl }, byMail));
   const sendHeads = () => sendDailyHeads(options.deps, { send: options.sendMail, onTrouble: options.onTrouble });
   const { timestampAuthority } = options;
   const stampHeads = async (): Promise<void> => {
@@ -78,7 +80,7 @@ export function startHousekeeping(options: {
   const webhooks = repeated([() => options.webhooks.look()], options.onTrouble);
   // Apart: a mail server that does not answer must not keep lost messages waiting.
   const batches = repeated([wake], options.onTrouble);
-  const mails = repeated([announce, tellOwners, mail], options.onTrouble);
+  const mails = repeated([announce, tellOfRevocations, tellOwners, mail], options.onTrouble);
   // One after the other: what is stamped is what went out by mail.
   const day = repeated([() => clearAway(options.deps), async () => void (await sendHeads()), stampHeads], options.onTrouble);
   const timers = [setInterval(batches.go, MINUTE_MS), setInterval(mails.go, MINUTE_MS), setInterval(webhooks.go, MINUTE_MS), setInterval(day.go, 60 * MINUTE_MS)];

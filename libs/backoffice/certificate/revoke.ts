@@ -14,10 +14,11 @@ import { readCertificates } from './read';
 import { wantsSecondPerson } from './revocation';
 import { insertConfirmation, insertRevocation, selectRevocations } from './revocation.sql';
 import { lockCertificates } from './signing.sql';
+import { askForMails } from './tell-owners.sql';
 
 /**
  * A certificate is not to be believed from a time on. Nothing is signed under it any more, at once and for good: that takes one person, as
- * waiting for a second would sign on under a key that somebody else may have.
+ * waiting for a second would sign on under a key that somebody else may have. Owners are told by mail.
  */
 export function revokeCertificate(deps: Backoffice, caller: Caller, command: RevokeCertificate & { readonly id: string }): Promise<Outcome<SigningCertificate>> {
   return perform<SigningCertificate>(deps, caller, 'signing-key.change', async ({ tx, now }) => {
@@ -32,6 +33,7 @@ export function revokeCertificate(deps: Backoffice, caller: Caller, command: Rev
     if (first !== undefined && revokedFrom >= first) return wrong('not-earlier', `It is revoked from ${formatInstant(first)} on already. Only an earlier time can be recorded.`);
     const id = deps.newId();
     await insertRevocation(tx, { id, certificateId: command.id, revokedFrom, reason: command.reason, now });
+    await askForMails(tx, { revocationId: id, about: 'recorded', now });
     await recordStep(tx, { step: 'recorded', revocationId: id, certificateFingerprint: certificate.fingerprint, revokedFrom: formatInstant(revokedFrom), now });
     return done(await certificateNow(tx, { id: command.id, now }));
   });
@@ -51,6 +53,7 @@ export function confirmRevocation(deps: Backoffice, caller: Caller, command: { r
     if (!alone.ok) return alone;
     if (alone.value) await labelRelaxed(tx, { recordId: row.id, rule: 'second-person', kind: 'certificate-revocation', now });
     await insertConfirmation(tx, { revocationId: row.id, now });
+    await askForMails(tx, { revocationId: row.id, about: 'confirmed', now });
     await recordStep(tx, { step: 'confirmed', revocationId: row.id, certificateFingerprint: certificate.fingerprint, revokedFrom: formatInstant(row.revoked_from), now });
     return done(await certificateNow(tx, { id: command.id, now }));
   });

@@ -1,0 +1,71 @@
+import type { TenantTransaction } from '#database/tenant';
+import { isDueAgain, isLost, type MailOutcome } from '../mail-attempt.sql';
+
+/** What is told: that a certificate was revoked, or that a second person stands for the earlier time. */
+export type About = 'recorded' | 'confirmed';
+
+/** A mail to each owner, whoever revoked it. */
+export async function askForMails(tx: TenantTransaction, asked: { readonly revocationId: string; readonly about: About; readonly now: Date }): Promise<void> {
+  await tx.sql(
+    `INSERT INTO certificate_mail (tenant_id, revocation_id, about, account_id, state, changed_at)
+     SELECT $1, $2, $3, m.account_id, 'waiting', $4 FROM identity.members() AS m WHERE m.role = 'owner' ON CONFLICT DO NOTHING`,
+    [tx.tenantId, asked.revocationId, asked.about, asked.now],
+  );
+}
+
+export type DueMail = {
+  readonly revocation_id: string;
+  readonly about: About;
+  readonly account_id: string;
+  /** Null where they are no owner any more. */
+  readonly email: string | null;
+  readonly fingerprint: Buffer;
+  readonly revoked_from: Date;
+  readonly reason: string;
+  readonly recorded_at: Date;
+  /** Name of who revoked it, or, where it is about that, confirmed it; null where it was no member. */
+  readonly by_name: string | null;
+  readonly by_actor: string;
+  /** Statements signed under it before the time from which it is revoked, and since. */
+  readonly before: number;
+  readonly since: number;
+};
+
+/** Takes the next mail that is due, and writes that it is on its way before it is. */
+export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
+  await tx.sql(`UPDATE certificate_mail m SET state = 'unclear', changed_at = $2 WHERE tenant_id = $1 AND ${isLost({ mail: 'm', moment: '$2' })}`, [tx.tenantId, now]);
+  const { rows } = await tx.sql<DueMail>(
+    `WITH due AS (
+       SELECT revocation_id, about, account_id FROM certificate_mail m
+        WHERE tenant_id = $1 AND (state = 'waiting' OR ${isDueAgain({ mail: 'm', moment: '$2' })})
+        ORDER BY changed_at, revocation_id, account_id LIMIT 1 FOR UPDATE SKIP LOCKED),
+     taken AS (
+       UPDATE certificate_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
+        WHERE m.tenant_id = $1 AND (m.revocation_id, m.about, m.account_id) = (due.revocation_id, due.about, due.account_id)
+        RETURNING m.revocation_id, m.about, m.account_id)
+     SELECT taken.*, owner.email, c.fingerprint, r.revoked_from, r.reason, r.recorded_at, acting.actor AS by_actor,
+            (SELECT m.name FROM identity.members() AS m WHERE acting.actor = 'user:' || m.account_id) AS by_name, signed.before, signed.since
+       FROM taken JOIN signing_certificate_revocation r ON r.tenant_id = $1 AND r.id = taken.revocation_id
+       JOIN signing_certificate c ON c.tenant_id = $1 AND c.id = r.certificate_id
+       LEFT JOIN signing_certificate_revocation_confirmation f ON f.tenant_id = $1 AND f.revocation_id = r.id
+       CROSS JOIN LATERAL (SELECT CASE taken.about WHEN 'confirmed' THEN f.confirmed_by ELSE r.recorded_by END AS actor) acting
+       CROSS JOIN LATERAL (
+         SELECT count(*) FILTER (WHERE s.stored_at < r.revoked_from)::integer AS before, count(*) FILTER (WHERE s.stored_at >= r.revoked_from)::integer AS since
+           FROM statement s WHERE s.tenant_id = $1 AND s.certificate_id = c.id) signed
+       LEFT JOIN identity.members() AS owner ON owner.account_id = taken.account_id AND owner.role = 'owner'`,
+    [tx.tenantId, now],
+  );
+  return rows[0];
+}
+
+/** Only what is on its way gets an outcome. */
+export async function noteMail(tx: TenantTransaction, { mail, state, now }: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
+  await tx.sql(`UPDATE certificate_mail SET state = $5, changed_at = $6 WHERE tenant_id = $1 AND revocation_id = $2 AND about = $3 AND account_id = $4 AND state = 'sending'`, [
+    tx.tenantId,
+    mail.revocation_id,
+    mail.about,
+    mail.account_id,
+    state,
+    now,
+  ]);
+}
