@@ -11,6 +11,7 @@ const verificationAddressSchema = z
   .nullable()
   .describe('Where a receiver checks statements, such as https://ledger.example/verifier.html: printed on each as a code that opens it. Null: no code.');
 const statementMailsSchema = z.enum(['when-asked', 'when-issued']).describe('When statements go out by mail, to payees with an address and to the people of their sites: when somebody says so, or as soon as they are issued.');
+const paymentDaysSchema = z.int().min(0).max(365).nullable().describe('Within how many days after issue statements are paid: each says by which day. Null: they name no day.');
 const addressLinesSchema = z.array(z.string().trim().min(1).max(100)).max(6);
 
 export const operatorSchema = z
@@ -27,6 +28,7 @@ export const operatorSchema = z
     csvDecimal: z.enum(['point', 'comma']).describe('Decimal sign in files that come in and go out.'),
     verificationAddress: verificationAddressSchema,
     statementMails: statementMailsSchema,
+    paymentDays: paymentDaysSchema,
     secondFactorRequired: z.boolean().describe('Whether every user needs a second factor.'),
     revision: revisionSchema,
   })
@@ -43,6 +45,7 @@ export const changeOperatorSchema = z
     csvDecimal: z.enum(['point', 'comma']),
     verificationAddress: verificationAddressSchema,
     statementMails: statementMailsSchema,
+    paymentDays: paymentDaysSchema,
     secondFactorRequired: z.boolean(),
   })
   .partial();

@@ -28,7 +28,10 @@ export const statementPageSchema = z.strictObject({
   earlierStatements: z.record(storedId, z.strictObject({ statementNumber: storedText, reason: storedText })),
   carriedFrom: z.record(storedId, storedText),
   payment: storedText.exactOptional(),
+  /** What a receiver should know, as sentences of the page. From page version 3 on they follow from the settlement and from `notRead`. */
   cautions: z.array(storedText).max(20),
+  /** Machines that were counted at least once without a reading of any of their meters. */
+  notRead: z.array(storedId).max(2000).exactOptional(),
   /** Periods of the agreement before this one, the oldest first, as they were issued. */
   recent: z.array(z.strictObject({ firstDay: storedDate, lastDay: storedDate, takingsMinor: storedInteger, payableMinor: storedInteger })).max(11).exactOptional(),
   /** Where the operator has statements checked. */

@@ -6,26 +6,34 @@ import type { StatementFacts } from '#statement/settlement-mapping';
 
 /**
  * By which setting of the page a statement is made. Whoever changes what the page of a stored settlement looks like, be it
- * by another version of a library, raises it: statements of before are then set anew by the verifier of before.
+ * by another version of a library, raises it: statements of before are then set anew by the verifier of before, or by this one as
+ * far as it still can.
  */
-export const PAGE_VERSION = 2;
+export const PAGE_VERSION = 3;
+
+/** Settings that are still set: 2 is as 3, but says no more than the cautions that are attached. */
+const SET_VERSIONS: ReadonlySet<number> = new Set([2, PAGE_VERSION]);
+
+export function canBeSet(version: number): boolean {
+  return SET_VERSIONS.has(version);
+}
 
 /** Nothing where there is no settlement to attach. */
-export function attachedParts(facts: StatementFacts): { attached?: AttachedParts } {
+export function attachedParts(facts: StatementFacts, cautions: readonly string[]): { attached?: AttachedParts } {
   if (facts.settlement === undefined) return {};
   const { earlierHead } = facts;
   return {
     attached: {
       settlement: facts.settlement,
-      page: pageOf(facts),
+      page: pageOf(facts, cautions),
       earlierHead: earlierHead === undefined ? null : { ...earlierHead, proof: [...earlierHead.proof] },
     },
   };
 }
 
-function pageOf(facts: StatementFacts): { [name: string]: CanonicalValue } {
+function pageOf(facts: StatementFacts, cautions: readonly string[]): { [name: string]: CanonicalValue } {
   return {
-    version: PAGE_VERSION,
+    version: facts.earlierSetting?.version ?? PAGE_VERSION,
     operator: partyOf(facts.operator),
     site: { ...partyOf(facts.site), code: facts.site.code },
     payee: { ...partyOf(facts.payee), partyId: facts.payee.partyId },
@@ -37,7 +45,8 @@ function pageOf(facts: StatementFacts): { [name: string]: CanonicalValue } {
     earlierStatements: Object.fromEntries([...facts.earlierStatements].map(([id, { statementNumber, reason }]) => [id, { statementNumber, reason }])),
     carriedFrom: Object.fromEntries(facts.carriedFrom),
     ...(facts.payment === undefined ? {} : { payment: facts.payment }),
-    cautions: [...facts.cautions],
+    cautions: [...cautions],
+    ...(facts.notRead === undefined ? {} : { notRead: [...facts.notRead].sort() }),
     ...(facts.recent === undefined ? {} : { recent: facts.recent.map(attachedPeriod) }),
     ...(facts.verificationAddress === undefined ? {} : { verificationAddress: facts.verificationAddress }),
     ...(facts.standing === undefined ? {} : { standing: { ...facts.standing } }),
@@ -78,7 +87,8 @@ function factsOfPage(page: StatementPage): Omit<StatementFacts, 'statementNumber
     earlierStatements: new Map(Object.entries(page.earlierStatements)),
     carriedFrom: new Map(Object.entries(page.carriedFrom)),
     ...(page.payment === undefined ? {} : { payment: page.payment }),
-    cautions: page.cautions,
+    ...(page.version === PAGE_VERSION ? {} : { earlierSetting: { version: page.version, cautions: page.cautions } }),
+    ...(page.notRead === undefined ? {} : { notRead: new Set(page.notRead) }),
     ...(page.recent === undefined ? {} : { recent: page.recent }),
     ...(page.verificationAddress === undefined ? {} : { verificationAddress: page.verificationAddress }),
     ...(page.standing === undefined ? {} : { standing: page.standing }),

@@ -29,7 +29,6 @@ const FACTS: StatementFacts = {
   earlierStatements: new Map([['period-2025-12-01', { statementNumber: '2025-000311', reason: 'A count came late.' }]]),
   carriedFrom: new Map([['item', 'statement 2025-000311']]),
   payment: 'By bank transfer.',
-  cautions: [],
   evidence: { headSize: 1, headRoot: 'ab'.repeat(32), settlementDigest: 'cd'.repeat(32) },
 };
 

@@ -11,6 +11,7 @@ import { plainTerms } from '#domain/terms/plain-language';
 import type { Terms } from '#domain/terms/types';
 import type { StatementDocument } from '#statement/document';
 import { attachedParts } from '#statement/attached-page';
+import { cautionsOf } from '#statement/cautions';
 import { earlierPeriodOf } from '#statement/settlement-earlier';
 import type { Mapping, StatementFacts } from '#statement/settlement-mapping';
 import { payableLinesOf } from '#statement/settlement-payable';
@@ -32,6 +33,7 @@ export function statementFromSettlement(
   const carriedForwardMinor = payable.outcome === 'carried' ? payable.amountMinor : 0n;
   const payment = paymentText(mapping, payable);
   const advance = advanceOf(inputs, payable);
+  const cautions = facts.earlierSetting?.cautions ?? cautionsOf(mapping, payable);
   return {
     operator: facts.operator,
     site: facts.site,
@@ -58,8 +60,8 @@ export function statementFromSettlement(
     recentPeriods: facts.recent ?? [],
     ...(facts.verificationAddress === undefined ? {} : { verificationAddress: facts.verificationAddress }),
     evidence: facts.evidence,
-    cautions: facts.cautions,
-    ...attachedParts(facts),
+    cautions,
+    ...attachedParts(facts, cautions),
   };
 }
 

@@ -30,7 +30,10 @@ export interface StatementFacts {
   readonly verificationAddress?: string;
   /** Both in lower-case letters; the salt in hex. */
   readonly standing?: { readonly operatorId: string; readonly salt: string };
-  readonly cautions: readonly string[];
+  /** Machines, by id, that were counted at least once without a reading of any of their meters. */
+  readonly notRead?: ReadonlySet<string>;
+  /** Of a statement of before: the setting of its page, and the cautions as they are attached to it. */
+  readonly earlierSetting?: { readonly version: number; readonly cautions: readonly string[] };
   readonly evidence: StatementDocument['evidence'];
   /** The canonical settlement document; without it nothing is attached. */
   readonly settlement?: CanonicalValue;

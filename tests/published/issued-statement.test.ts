@@ -30,7 +30,7 @@ beforeAll(async () => {
   api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
   const owner = api.operator.as('owner');
   const { headers } = await owner.get('/v1/operator').expect(200);
-  const change = (verificationAddress: string) => owner.patch('/v1/operator', { verificationAddress }).set('If-Match', headers['etag'] ?? '');
+  const change = (verificationAddress: string) => owner.patch('/v1/operator', { verificationAddress, paymentDays: 14 }).set('If-Match', headers['etag'] ?? '');
   expect((await change('ledger.example').expect(400)).body).toMatchObject({ errors: [{ pointer: '#/verificationAddress' }] });
   await change('https://ledger.example/verifier.html').expect(200);
   const office = api.operator.as('bookkeeper');
@@ -87,6 +87,18 @@ it('carries the period before for its chart, and the address at which it is chec
   expect(figures.page.recent).toEqual([{ firstDay: '2026-03-01', lastDay: '2026-03-31', takingsMinor: '10000', payableMinor: '4000' }]);
   expect(figures.page.verificationAddress).toBe('https://ledger.example/verifier.html');
   expect(((await attachedFigures(earlierFile)) as unknown as StatementAttachment).page.recent).toEqual([]);
+});
+
+it('says what a receiver should know, and until when it is paid, on the page and in the file for machines', async () => {
+  const { page } = (await attachedFigures(file)) as unknown as StatementAttachment;
+  // Nobody read a meter at these counts; March was counted again after it was issued.
+  expect(page.notRead).toHaveLength(1);
+  expect(page.cautions).toEqual([
+    expect.stringContaining('ask your tax authority or a licensed practitioner'),
+    expect.stringMatching(/^Counted at least once without a meter reading: \S+\. /),
+    expect.stringContaining('The statements of those periods stay as they were issued'),
+  ]);
+  expect(page.payment).toBe('By May 16, 2026 at the latest.');
 });
 
 it('is answered for without an account, by the digest that only the file gives, until and after it is reversed', async () => {

@@ -30,13 +30,13 @@ function attachment(stored: { inputs: CanonicalValue; result: CanonicalValue }, 
     paper: 'A4',
     earlierStatements: new Map([['period', { statementNumber: 'T-2025-000311', reason: 'Eine Leerung wurde nachgemeldet.' }]]),
     carriedFrom: new Map(),
-    cautions: [],
     evidence: { headSize: 1, headRoot: 'ab'.repeat(32), settlementDigest: 'cd'.repeat(32) },
     settlement,
     ...(bare
       ? {}
       : {
           payment: 'By bank transfer.',
+          notRead: new Set(['m-A']),
           recent: [{ firstDay: localDate('2026-01-01'), lastDay: localDate('2026-01-31'), takingsMinor: 10n ** 18n, payableMinor: -5n }],
           verificationAddress: 'https://ledger.example/verifier.html',
           standing: { operatorId: '0189a000-0000-7000-8000-00000000000a', salt: 'ef'.repeat(16) },
@@ -44,7 +44,7 @@ function attachment(stored: { inputs: CanonicalValue; result: CanonicalValue }, 
         }),
   };
   const { evidence } = facts;
-  const { attached } = attachedParts(facts);
+  const { attached } = attachedParts(facts, bare ? [] : ['Bitte fragen Sie Ihre Steuerbehörde.']);
   return JSON.parse(JSON.stringify({ format: 2, statementNumber: facts.statementNumber, evidenceHead: { size: evidence.headSize, root: evidence.headRoot }, settlementDigest: evidence.settlementDigest, ...attached })) as Record<string, unknown>;
 }
 

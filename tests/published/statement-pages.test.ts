@@ -108,7 +108,6 @@ function documentOf(drawn: { inputs: SettlementInputs | undefined; result: Settl
     paper,
     earlierStatements: new Map(inputs.earlier.map(({ inputs: { period } }) => [period.id, { statementNumber: 'T-0', reason: 'late' }])),
     carriedFrom: new Map(),
-    cautions: [],
     evidence: { headSize: 1, headRoot: 'ab'.repeat(32), settlementDigest: 'cd'.repeat(32) },
   });
 }

@@ -9,6 +9,8 @@ import type { RecentPeriod, StatementDocument } from '#statement/document';
 import { statementFromSettlement } from '#statement/from-settlement';
 import type { StatementFacts } from '#statement/settlement-mapping';
 import { sha256Hex } from '#statement/sign/sign-pdf';
+import { formatDate } from '#statement/words/format';
+import { languageOf } from '#statement/words/languages';
 import { cashless, charge, count, inputs, insideRule, machine, operator, period, shares, site, slip, version } from '#tests/support/settlement-inputs';
 
 const TAGS = ['M-1040', 'M-1041', 'M-1042', 'M-1043', 'M-1044', 'M-1045'];
@@ -47,6 +49,8 @@ export function pageOfMonth({ locale, paper, facts = {} }: { readonly locale: st
   const given = month(paper === 'A4' ? 'EUR' : 'USD');
   const result = settle(given, { explain: false });
   const settlement: CanonicalValue = { format: 1, settlementId: 'settlement', number: 'T-2026-000001', issuedOn: '2026-02-02', inputs: encodeInputs(given), result: encodeResult(result) };
+  const language = languageOf(locale);
+  const payment = language.words.payment.toPayee({ how: 'bank', by: formatDate(localDate('2026-02-16'), language) }) ?? '';
   return statementFromSettlement({ inputs: given, result }, {
     operator: { name: 'Harbour Lane Amusements', addressLines: ['14 Cooper Street', 'Easthaven'], registration: '600-123' },
     site: { name: 'The Copper Kettle', addressLines: ['201 Quay Road', 'Easthaven'], code: 'KETTLE' },
@@ -60,7 +64,8 @@ export function pageOfMonth({ locale, paper, facts = {} }: { readonly locale: st
     paper,
     earlierStatements: new Map(),
     carriedFrom: new Map([['item', 'T-2025-000311']]),
-    cautions: [],
+    payment,
+    notRead: new Set(['m-M-1043']),
     recent: recentMonths(),
     verificationAddress: 'https://ledger.example/verifier.html',
     standing: { operatorId: '0189a000-0000-7000-8000-00000000000a', salt: 'ab'.repeat(16) },

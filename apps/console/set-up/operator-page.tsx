@@ -41,19 +41,20 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
   const { typed, field, errors, busy, submit } = useTypedForm({
     initial: {
       name: office.name, addressLines: office.addressLines.join('\n'), locale: office.locale, timeZone: office.timeZone, paper: office.paper, csvDecimal: office.csvDecimal,
-      verificationAddress: office.verificationAddress ?? '', statementMails: office.statementMails, secondFactorRequired: office.secondFactorRequired ? 'yes' : 'no',
+      verificationAddress: office.verificationAddress ?? '', statementMails: office.statementMails, paymentDays: office.paymentDays === null ? '' : String(office.paymentDays), secondFactorRequired: office.secondFactorRequired ? 'yes' : 'no',
     },
     missing: (now) => ({
       name: now.name.trim() === '' && words.setUp.nameMissing,
       locale: now.locale.trim() === '' && text.localeMissing,
       timeZone: !isTimeZone(now.timeZone) && words.setUp.timeZoneWrong,
+      paymentDays: !/^(\d{1,2}|[12]\d\d|3[0-5]\d|36[0-5])?$/.test(now.paymentDays.trim()) && text.paymentDaysWrong,
     }),
     body: (now) => ({
       revision: office.revision,
       body: {
         name: now.name.trim(), addressLines: linesOf(now.addressLines), locale: now.locale.trim(), timeZone: now.timeZone, paper: now.paper === 'A4' ? ('A4' as const) : ('Letter' as const),
         csvDecimal: now.csvDecimal === 'comma' ? ('comma' as const) : ('point' as const), verificationAddress: orNull(now.verificationAddress),
-        statementMails: now.statementMails === 'when-issued' ? ('when-issued' as const) : ('when-asked' as const), secondFactorRequired: now.secondFactorRequired === 'yes',
+        statementMails: now.statementMails === 'when-issued' ? ('when-issued' as const) : ('when-asked' as const), paymentDays: now.paymentDays.trim() === '' ? null : Number(now.paymentDays), secondFactorRequired: now.secondFactorRequired === 'yes',
       },
     }),
     send: api.changeOperator,
@@ -70,6 +71,7 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
       <SelectField {...field('paper')} label={text.paper} options={(['A4', 'Letter'] as const).map((value) => ({ value, text: text.papers[value] }))} />
       <SelectField {...field('csvDecimal')} label={text.csvDecimal} options={(['point', 'comma'] as const).map((value) => ({ value, text: text.csvDecimals[value] }))} />
       <Field {...field('verificationAddress')} type="url" label={text.verification} hint={text.verificationHint} maxLength={150} autoComplete="off" />
+      <Field {...field('paymentDays')} inputMode="numeric" label={text.paymentDays} hint={text.paymentDaysHint} maxLength={3} autoComplete="off" />
       <SelectField {...field('statementMails')} label={text.statementMails} hint={text.statementMailsHint} options={(['when-asked', 'when-issued'] as const).map((value) => ({ value, text: text.statementMailsChoices[value] }))} />
       <SelectField {...field('secondFactorRequired')} label={text.secondFactor} options={(['no', 'yes'] as const).map((value) => ({ value, text: text.secondFactors[value] }))} />
       <p className="soft small">

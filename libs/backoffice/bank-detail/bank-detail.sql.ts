@@ -72,6 +72,12 @@ export async function selectInForce(tx: TenantTransaction, partyIds: readonly st
   return rows;
 }
 
+/** Which of these parties are paid to an account. */
+export async function partiesWithAccount(tx: TenantTransaction, partyIds: readonly string[]): Promise<ReadonlySet<string>> {
+  const { rows } = await tx.sql<{ party_id: string }>(`SELECT DISTINCT x.party_id FROM (${details} AND d.party_id = ANY ($2::uuid[])) x WHERE x.state = 'in-force'`, [tx.tenantId, partyIds]);
+  return new Set(rows.map((row) => row.party_id));
+}
+
 /** One decision about the accounts of a payee after the other: two that are confirmed at once must not both be in force. */
 export async function lockBankDetails(tx: TenantTransaction, partyId: string | null): Promise<void> {
   await tx.sql(`SELECT pg_advisory_xact_lock(hashtextextended('bank-detail:' || $1 || coalesce($2, ''), 0))`, [tx.tenantId, partyId]);

@@ -25,6 +25,7 @@ export async function changeOperator(
       csv_decimal: command.csvDecimal ?? before.csv_decimal,
       verification_address: command.verificationAddress === undefined ? before.verification_address : command.verificationAddress,
       statement_mails: command.statementMails ?? before.statement_mails,
+      payment_days: command.paymentDays === undefined ? before.payment_days : command.paymentDays,
       second_factor_required: command.secondFactorRequired ?? before.second_factor_required,
     };
     const isChanged = await updateOperator(tx, { operator, expectedRevision: command.expectedRevision });

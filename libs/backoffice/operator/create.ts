@@ -42,6 +42,7 @@ export async function createOperator(
         // Every server has the page; whoever is reached under another name changes it.
         verification_address: `${deps.publicUrl}/verifier.html`,
         statement_mails: 'when-asked',
+        payment_days: null,
         now,
       });
       const row = await selectOperator(tx);

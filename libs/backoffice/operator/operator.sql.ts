@@ -15,10 +15,11 @@ export type OperatorRow = {
   second_factor_required: boolean;
   verification_address: string | null;
   statement_mails: 'when-asked' | 'when-issued';
+  payment_days: number | null;
   revision: number;
 };
 
-const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, revision';
+const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, payment_days, revision';
 
 /** The operator of the transaction: row security shows no other. */
 export async function selectOperator(tx: TenantTransaction): Promise<OperatorRow | null> {
@@ -37,8 +38,8 @@ export type OperatorFields = Omit<OperatorRow, 'tenant_id' | 'revision'>;
 
 export async function insertOperator(tx: TenantTransaction, operator: OperatorFields & { now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, created_at)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
+    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, payment_days, created_at)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)`,
     [
       tx.tenantId,
       operator.code,
@@ -53,6 +54,7 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
       operator.second_factor_required,
       operator.verification_address,
       operator.statement_mails,
+      operator.payment_days,
       operator.now,
     ],
   );
@@ -62,8 +64,8 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
 export async function updateOperator(tx: TenantTransaction, input: { operator: OperatorRow; expectedRevision: number }): Promise<boolean> {
   const { operator, expectedRevision } = input;
   const { rowCount } = await tx.sql(
-    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7, verification_address = $8, statement_mails = $9
-      WHERE tenant_id = $10 AND revision = $11`,
+    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7, verification_address = $8, statement_mails = $9, payment_days = $10
+      WHERE tenant_id = $11 AND revision = $12`,
     [
       operator.name,
       operator.locale,
@@ -74,6 +76,7 @@ export async function updateOperator(tx: TenantTransaction, input: { operator: O
       operator.second_factor_required,
       operator.verification_address,
       operator.statement_mails,
+      operator.payment_days,
       tx.tenantId,
       expectedRevision,
     ],

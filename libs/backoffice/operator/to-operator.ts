@@ -16,6 +16,7 @@ export function toOperator(row: OperatorRow): Operator {
     csvDecimal: row.csv_decimal,
     verificationAddress: row.verification_address,
     statementMails: row.statement_mails,
+    paymentDays: row.payment_days,
     secondFactorRequired: row.second_factor_required,
     revision: row.revision,
   };

@@ -27,6 +27,7 @@ export type NumberedRow = {
   readonly operator_address: readonly string[];
   readonly paper: 'A4' | 'Letter';
   readonly verification_address: string | null;
+  readonly payment_days: number | null;
 };
 
 /** Numbered settlements that wait for their statement, with whom they are about. */
@@ -35,7 +36,7 @@ export async function readNumbered(tx: TenantTransaction, settlementIds: readonl
     `SELECT x.id, x.site_id, x.number, x.issued_on, x.numbered_at, x.ends_before, x.inputs, x.result, x.digest, x.log_size, x.log_root, x.standing_salt,
             s.code AS site_code, s.name AS site_name, s.address AS site_address,
             p.id AS payee_id, p.name AS payee_name, p.address AS payee_address, p.locale AS payee_locale,
-            o.name AS operator_name, o.address_lines AS operator_address, o.paper, o.verification_address
+            o.name AS operator_name, o.address_lines AS operator_address, o.paper, o.verification_address, o.payment_days
        FROM settlement x
        JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
        JOIN agreement a ON a.tenant_id = x.tenant_id AND a.id = x.agreement_id
@@ -68,6 +69,21 @@ export async function readGames(
         AND daterange(i.installed_on, i.removed_on, '[)') @> (w.before_day - 1)
        JOIN game g ON g.tenant_id = i.tenant_id AND g.id = i.game_id`,
     [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.machineId), wanted.map((each) => each.before)],
+  );
+  return rows;
+}
+
+/** Machines of which a box was counted at a collection at which none of their meters was read, by settlement. */
+export async function readCountedWithoutReading(
+  tx: TenantTransaction,
+  wanted: readonly { settlementId: string; countId: string }[],
+): Promise<{ settlement_id: string; machine_id: string }[]> {
+  const { rows } = await tx.sql<{ settlement_id: string; machine_id: string }>(
+    `SELECT DISTINCT w.settlement_id, b.machine_id
+       FROM unnest($2::uuid[], $3::uuid[]) AS w (settlement_id, count_id)
+       JOIN box_count b ON b.tenant_id = $1 AND b.id = w.count_id
+      WHERE NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = b.machine_id AND r.collection_id = b.collection_id AND r.value IS NOT NULL)`,
+    [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.countId)],
   );
   return rows;
 }

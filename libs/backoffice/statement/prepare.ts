@@ -9,12 +9,14 @@ import { statementFromSettlement, type StatementFacts } from '#statement/from-se
 import type { EarlierHead } from '#statement/settlement-mapping';
 import { languageOf } from '#statement/words/languages';
 import type { StatementWords } from '#statement/words/words';
+import { formatDate } from '#statement/words/format';
 import type { LateCause } from '../agreement/late-change.sql';
+import { partiesWithAccount } from '../bank-detail/bank-detail.sql';
 import { consistencyOf } from '../evidence/read';
 import { settlementDocumentText } from '../settlement/document';
 import { groupBy } from '../settlement/inputs/group-by';
 import { readInputs, readResult } from '../settlement/inputs/stored';
-import { readEarlier, readEarlierHeads, readGames, readNumbered, readNumbers, readPartyNames, readRecent, type EarlierRow, type NumberedRow, type RecentRow } from './facts.sql';
+import { readCountedWithoutReading, readEarlier, readEarlierHeads, readGames, readNumbered, readNumbers, readPartyNames, readRecent, type EarlierRow, type NumberedRow, type RecentRow } from './facts.sql';
 
 /** A settlement whose statement can be rendered. `document` is made when it is asked for, so that one at a time is held. */
 export type PreparedStatement = { readonly settlementId: string; readonly number: string; readonly document: () => StatementDocument };
@@ -39,12 +41,15 @@ export async function prepareStatements(tx: TenantTransaction, settlementIds: re
   );
   const heads = await readEarlierProofs(tx, read.map(({ row }) => row), proofs);
   const recent = groupBy(await readRecent(tx, read.map(({ row }) => row.id)), (each) => each.settlement_id);
+  const counts = read.flatMap(({ row, inputs }) => inputs.current.counts.map(({ id }) => ({ settlementId: row.id, countId: id })));
+  const notRead = groupBy(await readCountedWithoutReading(tx, counts), (each) => each.settlement_id);
+  const withAccount = await partiesWithAccount(tx, [...new Set(read.map(({ row }) => row.payee_id))]);
   const numbers = await readNumbers(tx, [...new Set(read.flatMap(({ inputs }) => inputs.carriedItems.map((item) => settlementOf(item.id))))]);
   return read.map((each) => ({
     settlementId: each.row.id,
     number: each.row.number,
     document: () =>
-      statementFromSettlement(each, factsOf(each, { operatorId: tx.tenantId, names, numbers, games: games.get(each.row.id) ?? [], earlierHead: heads.get(each.row.id), earlier: earlier.get(each.row.id) ?? [], recent: recent.get(each.row.id) ?? [] })),
+      statementFromSettlement(each, factsOf(each, { operatorId: tx.tenantId, names, numbers, games: games.get(each.row.id) ?? [], earlierHead: heads.get(each.row.id), earlier: earlier.get(each.row.id) ?? [], recent: recent.get(each.row.id) ?? [], notRead: notRead.get(each.row.id) ?? [], hasAccount: withAccount.has(each.row.payee_id) })),
   }));
 }
 
@@ -70,6 +75,9 @@ type Beside = {
   readonly games: readonly { machine_id: string; title: string }[];
   readonly earlier: readonly EarlierRow[];
   readonly recent: readonly RecentRow[];
+  readonly notRead: readonly { machine_id: string }[];
+  /** Whether the payee is paid to a bank account. */
+  readonly hasAccount: boolean;
   readonly earlierHead: EarlierHead | undefined;
 };
 
@@ -93,14 +101,26 @@ function factsOf({ row, inputs, result }: Read, beside: Beside): StatementFacts 
     paper: row.paper,
     earlierStatements: new Map(beside.earlier.map((each) => [each.period_id, { statementNumber: each.number ?? '-', reason: reasonOf(each.causes, words) }])),
     carriedFrom: new Map(inputs.carriedItems.map((item) => [item.id, words.statement(beside.numbers.get(settlementOf(item.id)) ?? '').trim()])),
+    ...paymentOf({ row, result }, beside),
     recent: beside.recent.map(recentOf),
     ...(row.verification_address === null ? {} : { verificationAddress: row.verification_address }),
     ...(row.standing_salt === null ? {} : { standing: { operatorId: beside.operatorId, salt: row.standing_salt.toString('hex') } }),
-    cautions: [],
+    ...(beside.notRead.length === 0 ? {} : { notRead: new Set(beside.notRead.map((row) => row.machine_id)) }),
     evidence: { headSize: Number(row.log_size), headRoot: row.log_root.toString('hex'), settlementDigest: row.digest.toString('hex') },
     settlement: JSON.parse(text) as CanonicalValue,
     ...(beside.earlierHead === undefined ? {} : { earlierHead: beside.earlierHead }),
   };
+}
+
+/** How it is paid: in cash where the terms name a coin, else to the account of the payee, where there is one; and until when, where the operator says so. */
+function paymentOf({ row, result }: Pick<Read, 'row' | 'result'>, { hasAccount }: Beside): Pick<StatementFacts, 'payment'> {
+  const payable = result.payables.find(({ party }) => party === row.payee_id);
+  const language = languageOf(row.payee_locale);
+  const { payment } = language.words;
+  const by = row.payment_days === null ? undefined : formatDate(addDays(row.issued_on as LocalDate, row.payment_days), language);
+  const how = (payable?.cashPayment ?? null) !== null ? 'cash' : hasAccount ? 'bank' : undefined;
+  const text = payable?.outcome === 'owed' ? (by === undefined ? undefined : payment.byPayee(by)) : payment.toPayee({ how, by });
+  return text === undefined ? {} : { payment: text };
 }
 
 /** A period without a change of its own is settled again because of one before it. */

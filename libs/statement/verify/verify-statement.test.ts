@@ -19,6 +19,8 @@ import { sentenceOf, verifierWordsOf } from '#statement/verify/words';
 import { charge, count, inputs, insideRule, machine, operator, period, shares, site, slip, version } from '#tests/support/settlement-inputs';
 import { signedAgain } from '#tests/support/signed-again';
 import { operatorSigner, signed } from '#tests/support/signed-pdf';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { deflateSync, inflateSync } from 'node:zlib';
 
 /** The hashes of the entries of a log. */
@@ -63,7 +65,6 @@ async function statementOf({ by = signer, number = 'T-2026-000001', size = 9, ea
     paper: 'A4',
     earlierStatements: new Map(),
     carriedFrom: new Map(),
-    cautions: [],
     evidence: { headSize: head.size, headRoot: head.root, settlementDigest: sha256Hex(canonicalBytes(settlement)) },
     settlement,
     ...(earlierHead === undefined ? {} : { earlierHead }),
@@ -374,6 +375,22 @@ describe('the log between statements', () => {
     const earlierHead = { ...earlierHeadAt(9, 14, 'T-2026-000001'), root: headAt(8).root };
     expect(await failuresOf(await statementOf({ size: 14, earlierHead }))).toEqual(['earlier-head proof-does-not-hold']);
   });
+});
+
+it('puts its cautions together again, and catches one that was left out or made up', async () => {
+  const facts = { notRead: new Set(['m-A']) };
+  const verdict = await verifyStatement(await statementOf({ facts }));
+  expect(failing(verdict)).toEqual([]);
+  expect(verdict.statement?.document.cautions).toEqual([expect.stringContaining('no tax advice'), expect.stringContaining('without a meter reading: A')]);
+  const [tax = ''] = verdict.statement?.document.cautions ?? [];
+  expect(await failuresOf(await statementOf({ facts, attachedPage: { cautions: [tax] } }))).toEqual(['page page-differs object-differs']);
+  expect(await failuresOf(await statementOf({ facts, attachedPage: { cautions: [tax, 'The site owes the operator 100.00.'] } }))).toEqual(['page page-differs object-differs']);
+});
+
+it.each(['en-US', 'de-DE'])('still checks whole what was issued when the page was set without cautions: %s', async (locale) => {
+  const verdict = await verifyStatement(readFileSync(join(__dirname, '../../../tests/published/statements', `page-2-${locale}.pdf`)));
+  expect(failing(verdict)).toEqual([]);
+  expect(verdict.statement?.document.cautions).toEqual([]);
 });
 
 it('says of a statement by later rules that it cannot tell, not that it is wrong', async () => {

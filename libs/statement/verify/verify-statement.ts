@@ -12,7 +12,7 @@ import type { TreeHead } from '#domain/evidence/merkle';
 import { engineOf } from '#domain/settlement/engines';
 import type { SettlementResult } from '#domain/settlement/types';
 import { attachedJson } from '#statement/attached-figures';
-import { factsOfAttachment, PAGE_VERSION } from '#statement/attached-page';
+import { canBeSet, factsOfAttachment } from '#statement/attached-page';
 import type { StatementDocument } from '#statement/document';
 import { statementFromSettlement } from '#statement/from-settlement';
 import { renderUnsigned } from '#statement/render';
@@ -182,7 +182,7 @@ function figuresFinding(attachment: StatementAttachment, raw: Raw): Finding {
 }
 
 async function pageFinding(pdf: Uint8Array, { page }: StatementAttachment, document: StatementDocument | undefined): Promise<Finding> {
-  if (page.version !== PAGE_VERSION) return finding('page', { code: 'page-unknown', version: page.version }, true);
+  if (!canBeSet(page.version)) return finding('page', { code: 'page-unknown', version: page.version }, true);
   const located = locateSignature(pdf);
   if (document === undefined) return finding('page', { code: 'cannot-be-set' });
   try {

@@ -1,4 +1,5 @@
 import { germanTerms } from '#domain/terms/catalogue-german';
+import { inBrackets, sentence } from '#statement/words/sentences';
 import type { StatementWords } from '#statement/words/words';
 
 /**
@@ -57,6 +58,10 @@ export const de: StatementWords = {
     fixed: ({ amount, per }) => `${amount} je Gerät und ${per === 'month' ? 'Monat' : 'Jahr'}`,
   },
   chargeRestSince: (date) => `offener Rest seit ${date}`,
+  payment: {
+    toPayee: ({ how, by }) => sentence([how === undefined ? '' : how === 'bank' ? 'Per Überweisung' : 'In bar', by === undefined ? '' : `spätestens am ${by}`]),
+    byPayee: (by) => `Bitte zahlen Sie spätestens am ${by}.`,
+  },
   paidInCoin: (amount) => `Barzahlung: ${amount}, gerundet auf die kleinste Münze.`,
   earlier: {
     title: (period, statementNumber) => `Änderung für ${period}, abgerechnet mit ${statementNumber}`,
@@ -113,6 +118,17 @@ export const de: StatementWords = {
     text: ({ before, repaid, after }) => `Vor dieser Abrechnung waren ${before} offen, ${repaid} werden mit ihr getilgt, ${after} bleiben offen.`,
   },
   cautions: 'Bitte beachten Sie',
+  cautionTexts: {
+    taxAndLaw: 'Welche Steuer auf solche Einnahmen anfällt, wer sie schuldet und was das Recht erlaubt, ist je nach Ort verschieden und ändert sich. Das ist keine Steuerberatung: Fragen Sie Ihre Steuerbehörde oder Ihre Steuerberatung.',
+    highestSiteShare: ({ percent, source }) => `Nach dem Recht des Ortes darf der Standort höchstens ${percent} des zu teilenden Betrags erhalten${inBrackets(source)}.`,
+    fixedSplit: ({ operator, site, source }) => `Das Recht des Ortes teilt den Betrag selbst: Aufsteller ${operator}, Standort ${site}${inBrackets(source)}.`,
+    noAdvances: ({ source }) => `Das Recht des Ortes erlaubt keine Vorschüsse an den Standort${inBrackets(source)}.`,
+    taxYouFile: (amount) => `Sie führen selbst Steuer ab: ${amount} von dem, was Sie erhalten, sind für die Behörde bestimmt.`,
+    notEmptied: (machines) => `In diesem Zeitraum nicht geleert: ${machines}. Was darin liegt, kommt mit der nächsten Zählung.`,
+    notRead: (machines) => `Mindestens einmal ohne Zählerstand gezählt: ${machines}. Für diese Zählung gibt es nur den gezählten Betrag.`,
+    breakIn: 'Bei einem Einbruch gestohlenes Bargeld ließ sich nicht zählen: Es steht hier so, wie die Zähler es ergeben.',
+    earlier: 'In Ihrem Saldo stecken Änderungen früherer Zeiträume. Deren Abrechnungen bleiben, wie sie ausgestellt wurden: Bewahren Sie sie mit dieser auf.',
+  },
   proof: {
     title: 'Nachweis',
     text: (headSize) =>

@@ -1,4 +1,5 @@
 import { englishTerms } from '#domain/terms/catalogue-english';
+import { inBrackets, sentence } from '#statement/words/sentences';
 import type { StatementWords } from '#statement/words/words';
 
 export const en: StatementWords = {
@@ -53,6 +54,10 @@ export const en: StatementWords = {
     fixed: ({ amount, per }) => `${amount} per machine and ${per}`,
   },
   chargeRestSince: (date) => `left open since ${date}`,
+  payment: {
+    toPayee: ({ how, by }) => sentence([how === undefined ? '' : how === 'bank' ? 'By bank transfer' : 'In cash', by === undefined ? '' : `by ${by} at the latest`]),
+    byPayee: (by) => `Please pay by ${by} at the latest.`,
+  },
   paidInCoin: (amount) => `Paid in cash: ${amount}, rounded to the smallest coin.`,
   earlier: {
     title: (period, statementNumber) => `Change to ${period}, settled by statement ${statementNumber}`,
@@ -109,6 +114,17 @@ export const en: StatementWords = {
     text: ({ before, repaid, after }) => `${before} was open before this statement, ${repaid} is repaid with it, ${after} is still open.`,
   },
   cautions: 'Please note',
+  cautionTexts: {
+    taxAndLaw: 'Which tax is owed on such takings, by whom, and what the law allows differ by place and change. This is no tax advice: ask your tax authority or a licensed practitioner.',
+    highestSiteShare: ({ percent, source }) => `The law of the place lets the site have at most ${percent} of what is left to share${inBrackets(source)}.`,
+    fixedSplit: ({ operator, site, source }) => `The law of the place divides what is left to share: operator ${operator}, site ${site}${inBrackets(source)}.`,
+    noAdvances: ({ source }) => `The law of the place allows no advances to a site${inBrackets(source)}.`,
+    taxYouFile: (amount) => `You file tax yourself: ${amount} of what you get is meant for the authority.`,
+    notEmptied: (machines) => `Not emptied in this period: ${machines}. What is in them comes with their next count.`,
+    notRead: (machines) => `Counted at least once without a meter reading: ${machines}. For that count there is only what was counted.`,
+    breakIn: 'Cash stolen in a break-in could not be counted: it stands here as the meters imply it.',
+    earlier: 'Changes to earlier periods are part of your balance. The statements of those periods stay as they were issued: keep them with this one.',
+  },
   proof: {
     title: 'Proof',
     text: (headSize) =>

@@ -1,4 +1,5 @@
 import { spanishTerms } from '#domain/terms/catalogue-spanish';
+import { inBrackets, sentence } from '#statement/words/sentences';
 import type { StatementWords } from '#statement/words/words';
 
 export const es: StatementWords = {
@@ -53,6 +54,10 @@ export const es: StatementWords = {
     fixed: ({ amount, per }) => `${amount} por máquina y ${per === 'month' ? 'mes' : 'año'}`,
   },
   chargeRestSince: (date) => `pendiente desde el ${date}`,
+  payment: {
+    toPayee: ({ how, by }) => sentence([how === undefined ? '' : how === 'bank' ? 'Por transferencia bancaria' : 'En efectivo', by === undefined ? '' : `a más tardar el ${by}`]),
+    byPayee: (by) => `Por favor, pague a más tardar el ${by}.`,
+  },
   paidInCoin: (amount) => `Pago en efectivo: ${amount}, redondeado a la moneda más pequeña.`,
   earlier: {
     title: (period, statementNumber) => `Cambio del período ${period}, liquidado con ${statementNumber}`,
@@ -109,6 +114,17 @@ export const es: StatementWords = {
     text: ({ before, repaid, after }) => `Antes de esta liquidación quedaban pendientes ${before}; con ella se devuelven ${repaid} y quedan ${after}.`,
   },
   cautions: 'Tenga en cuenta',
+  cautionTexts: {
+    taxAndLaw: 'Qué impuesto corresponde a una recaudación así, quién lo debe y qué permite la ley depende del lugar y cambia. Esto no es asesoramiento fiscal: consulte a su autoridad tributaria o a un asesor fiscal.',
+    highestSiteShare: ({ percent, source }) => `La ley del lugar permite al local como máximo el ${percent} de lo que queda por repartir${inBrackets(source)}.`,
+    fixedSplit: ({ operator, site, source }) => `La ley del lugar reparte ella misma lo que queda: operador ${operator}, local ${site}${inBrackets(source)}.`,
+    noAdvances: ({ source }) => `La ley del lugar no permite anticipos al local${inBrackets(source)}.`,
+    taxYouFile: (amount) => `Usted mismo declara impuestos: ${amount} de lo que recibe son para la autoridad.`,
+    notEmptied: (machines) => `Sin vaciar en este período: ${machines}. Lo que contienen llegará con su próximo recuento.`,
+    notRead: (machines) => `Contadas al menos una vez sin lectura del contador: ${machines}. De ese recuento solo existe lo contado.`,
+    breakIn: 'El efectivo robado no pudo contarse: figura aquí según lo que indican los contadores.',
+    earlier: 'Su saldo incluye cambios de períodos anteriores. Las liquidaciones de esos períodos quedan como se emitieron: consérvelas junto con esta.',
+  },
   proof: {
     title: 'Comprobación',
     text: (headSize) =>

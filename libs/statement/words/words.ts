@@ -54,6 +54,11 @@ export interface StatementWords {
     readonly fixed: (about: { amount: string; per: 'month' | 'year' }) => string;
   };
   readonly chargeRestSince: (date: string) => string;
+  /** How and until when it is paid to the payee, and until when by them; `by`: a day, where the operator names one. */
+  readonly payment: {
+    readonly toPayee: (payment: { how: 'bank' | 'cash' | undefined; by: string | undefined }) => string | undefined;
+    readonly byPayee: (by: string) => string;
+  };
   readonly paidInCoin: (amount: string) => string;
   readonly earlier: {
     readonly title: (period: string, statementNumber: string) => string;
@@ -83,6 +88,18 @@ export interface StatementWords {
   readonly chart: { readonly title: string; readonly balance: string };
   readonly advance: { readonly title: string; readonly text: (balance: { before: string; repaid: string; after: string }) => string };
   readonly cautions: string;
+  readonly cautionTexts: {
+    readonly taxAndLaw: string;
+    /** `source`: where the law stands; empty where it cannot be printed. */
+    readonly highestSiteShare: (about: { percent: string; source: string }) => string;
+    readonly fixedSplit: (about: { operator: string; site: string; source: string }) => string;
+    readonly noAdvances: (about: { source: string }) => string;
+    readonly taxYouFile: (amount: string) => string;
+    readonly notEmptied: (machines: string) => string;
+    readonly notRead: (machines: string) => string;
+    readonly breakIn: string;
+    readonly earlier: string;
+  };
   readonly proof: {
     readonly title: string;
     readonly text: (headSize: string) => string;
