@@ -1,7 +1,7 @@
 import { mailStatements, type StatementMessage } from '#backoffice/statement-mail/mail-statements';
 import type { StatementMails } from '#contracts/statement-mail';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
+import { closeMonth, issueMonth, settleMissing, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection } from '#tests/support/collecting';
 import { asTenant } from '#tests/support/database';
 import { makeRunningSite, type Made } from '#tests/support/set-up';
@@ -156,7 +156,7 @@ it('sends statements as soon as they are issued, where the operator wants that, 
   await changePayee(nobodys, { email: 'payee@mill.example' });
   const { id } = await settlementOf(api, { siteId: nobodys.id, startsOn: MARCH });
   await office.post(`/v1/settlements/${id}/reversal`, { reason: 'A count was entered twice.' }).expect(200);
-  await closeMonth(api, MARCH);
+  await settleMissing(api, closeId);
   await issueMonth(api, closeId);
   const to: string[] = [];
   expect(await sendBy(async (mail) => (to.push(...mail.to), 'sent'))).toBe(1);

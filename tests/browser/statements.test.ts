@@ -1,0 +1,138 @@
+/** What goes out of the house on screen: to whom statements go, what they wait for, what is new to a site, and a certificate that is revoked. */
+import type { Page } from 'playwright-core';
+import { describeWithProgram } from '#tests/support/outside-program';
+import type { Visit } from './support/browser';
+import { accept, collect, issueMonth, makeAreaWithTax, makeSharedSite, months, type RunningSite } from './support/books';
+import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
+
+const { before } = months;
+
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  let quay: RunningSite;
+  let owner: Visit;
+  let page: Page;
+
+  beforeAll(async () => {
+    running = await startConsole();
+    const { operator } = running.api;
+    const client = operator.as('owner');
+    quay = await makeSharedSite(client, { code: 'QUAY', name: 'Quay Tavern', taxAreaId: (await makeAreaWithTax(client)).id, id: operator.siteId });
+    await accept(client, await collect(client, quay, { on: before.day(20), coin: '400.00' }));
+    await issueMonth(operator, before);
+    owner = await running.visit({ device: 'desk' });
+    page = owner.page;
+    await page.goto(address('set-up/office'));
+    await signIn(owner, client);
+    await page.getByRole('heading', { name: 'Your office', level: 1 }).waitFor();
+  }, 90_000);
+  afterAll(() => running?.close());
+
+  const address = (path: string) => `/operators/${running.api.operator.code}/${path}`;
+  const dialog = () => page.getByRole('dialog');
+
+  it('takes for the office when statements go out by mail, and where they are checked', async () => {
+    await page.goto(address('set-up/office'));
+    await page.getByLabel('Statements by mail').selectOption({ label: 'As soon as they are issued' });
+    await page.getByLabel('Address of the checking page').fill('https://ledger.example/check.html');
+    await page.getByRole('button', { name: 'Save' }).click();
+    await page.getByText('Saved.').waitFor();
+    expect(await owner.look('office-mails')).toEqual([]);
+    const { body } = await running.api.operator.as('owner').get('/v1/operator').expect(200);
+    expect(body).toMatchObject({ statementMails: 'when-issued', verificationAddress: 'https://ledger.example/check.html' });
+  });
+
+  it('takes of a party where their statements go, and in which language', async () => {
+    await page.goto(address('parties'));
+    await page.getByRole('link', { name: 'Quay Tavern Hospitality' }).click();
+    await page.getByRole('button', { name: 'Change', exact: true }).click();
+    await dialog().getByLabel('E-mail address for statements').fill('desk@quay');
+    await dialog().getByLabel('Language and region of statements').fill('de-AT');
+    await dialog().getByRole('button', { name: 'Save' }).click();
+    await dialog().getByRole('heading', { name: 'One thing needs a correction' }).waitFor();
+    expect(await owner.look('party-mail-wrong')).toEqual([]);
+    await dialog().getByLabel('E-mail address for statements').fill('desk@quay.example');
+    await dialog().getByRole('button', { name: 'Save' }).click();
+    await dialog().waitFor({ state: 'detached' });
+    await page.getByText('Language: Austrian German, Statements by mail to desk@quay.example').waitFor();
+    expect(await owner.look('party-mail')).toEqual([]);
+  });
+
+  it('says at the month end that statements wait for their key, and tries again when told to', async () => {
+    let isAway = true;
+    await page.route('**/v1/closes/*', async (route) => {
+      const answer = await route.fetch();
+      const close = (await answer.json()) as { progress: object };
+      const keyMissed = { since: '2026-01-05T09:00:00Z', said: 'the key that lies elsewhere did not sign (key-out-of-reach): it did not answer in time' };
+      await route.fulfill({ response: answer, json: isAway ? { ...close, progress: { ...close.progress, running: true, keyMissed } } : close });
+    });
+    await page.goto(address(`month-end/month/${before.startsOn}`));
+    await page.getByText('Statements wait for the key that signs them').waitFor();
+    await page.getByText('it did not answer in time').waitFor();
+    expect(await owner.look('month-end-key-missed')).toEqual([]);
+    const asked = page.waitForRequest((request) => request.method() === 'POST' && request.url().endsWith('/issue'));
+    await page.getByRole('button', { name: 'Try again now' }).click();
+    await asked;
+    isAway = false;
+    await page.getByText('Statements wait for the key that signs them').waitFor({ state: 'detached' });
+    await page.unroute('**/v1/closes/*');
+  });
+
+  it('shows a site manager which statements are new, until they have taken them', async () => {
+    const manager = await running.visit({ device: 'phone' });
+    await manager.page.goto(address('share'));
+    await signIn(manager, running.api.operator.as('site-manager'));
+    const statement = manager.page.getByRole('listitem').filter({ hasText: before.title });
+    await statement.getByText('New', { exact: true }).waitFor();
+    expect(await manager.look('share-new')).toEqual([]);
+    await Promise.all([manager.page.waitForEvent('download'), statement.getByRole('button', { name: /PDF/ }).click()]);
+    await statement.getByText('New', { exact: true }).waitFor({ state: 'detached' });
+    await manager.page.reload();
+    await statement.getByRole('button', { name: /PDF/ }).waitFor();
+    expect(await statement.getByText('New', { exact: true }).count()).toBe(0);
+    expect(manager.complaints).toEqual([]);
+    await manager.context.close();
+  });
+
+  it('revokes a certificate with a reason and a time before, which a second person confirms', async () => {
+    await page.goto(address('signature'));
+    await page.getByRole('heading', { name: 'Fingerprint of the certificate in use' }).waitFor();
+    await page.getByRole('button', { name: 'Revoke' }).click();
+    await dialog().getByRole('button', { name: 'Revoke' }).click();
+    await dialog().getByRole('heading', { name: 'One thing needs a correction' }).waitFor();
+    await dialog().getByLabel('Reason').fill('The backup was left in a cab.');
+    await dialog().getByLabel('Not to be believed since').fill('1999-01-01T12:00');
+    await dialog().getByRole('button', { name: 'Revoke' }).click();
+    await dialog().getByRole('link', { name: 'The certificate was not valid then.' }).waitFor();
+    expect(await dialog().getByLabel('Reason').inputValue()).toBe('The backup was left in a cab.');
+    expect(await owner.look('certificate-revoke')).toEqual([]);
+    await dialog().getByLabel('Not to be believed since').fill(await anHourAgo());
+    await dialog().getByRole('button', { name: 'Revoke' }).click();
+    await dialog().waitFor({ state: 'detached' });
+    await page.getByText(/by you: The backup was left in a cab\.|by The owner: The backup was left in a cab\./).waitFor();
+    await page.getByText(/waits for a second person/).waitFor();
+    expect(await owner.look('certificate-revoked')).toEqual([]);
+
+    const reviewer = await running.visit({ device: 'desk' });
+    await reviewer.page.goto(address('signature'));
+    await signIn(reviewer, running.api.operator.as('reviewer'));
+    await reviewer.page.getByRole('button', { name: 'Confirm the time' }).click();
+    await reviewer.page.getByRole('dialog').getByRole('button', { name: 'Confirm the time' }).click();
+    await reviewer.page.getByText(/waits for a second person/).waitFor({ state: 'detached' });
+    expect(await reviewer.look('certificate-confirmed')).toEqual([]);
+    await soon(async () => {
+      const { items } = (await running.api.operator.as('owner').get('/v1/signing-certificates').expect(200)).body as { items: { revocation: { confirmation: string } | null }[] };
+      expect(items.map(({ revocation }) => revocation?.confirmation)).toEqual(['confirmed']);
+    });
+    expect(reviewer.complaints).toEqual([]);
+    await reviewer.context.close();
+  });
+
+  /** As the field for a day and time takes it, by the clock of the browser. */
+  const anHourAgo = (): Promise<string> =>
+    page.evaluate(() => {
+      const then = new Date(Date.now() - 3_600_000);
+      return new Date(then.getTime() - then.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
+    });
+});
