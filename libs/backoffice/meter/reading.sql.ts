@@ -9,7 +9,7 @@ export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' |
 export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; occasion: Occasion; value: bigint; confirmed: boolean; collection_id: string | null };
 
 const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.value, r.replaces_id IS NOT NULL AS confirmed, r.collection_id';
-const stands = (row: string): string =>
+export const stands = (row: string): string =>
   `${row}.value IS NOT NULL AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = ${row}.tenant_id AND newer.replaces_id = ${row}.id)`;
 /**
  * Read at a collection, said so that no index serves it: while a file is the first to bring such readings, the planner's figures say that there

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LateCause } from '../agreement/late-change.sql';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { stands as readingStands } from '../meter/reading.sql';
 import { isReversed, stands } from '../settlement/standing.sql';
 
 export type NumberedRow = {
@@ -82,7 +83,7 @@ export async function readCountedWithoutReading(
     `SELECT DISTINCT w.settlement_id, b.machine_id
        FROM unnest($2::uuid[], $3::uuid[]) AS w (settlement_id, count_id)
        JOIN box_count b ON b.tenant_id = $1 AND b.id = w.count_id
-      WHERE NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = b.machine_id AND r.collection_id = b.collection_id AND r.value IS NOT NULL)`,
+      WHERE NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = b.machine_id AND r.collection_id = b.collection_id AND ${readingStands('r')})`,
     [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.countId)],
   );
   return rows;
