@@ -32,6 +32,8 @@ export const statementPageSchema = z.strictObject({
   cautions: z.array(storedText).max(20),
   /** Machines that were counted at least once without a reading of any of their meters. */
   notRead: z.array(storedId).max(2000).exactOptional(),
+  /** What meters showed at the last count of the period, and at the reading before its first; no values in money. */
+  readings: z.array(z.strictObject({ machineId: storedId, meter: storedText, beforeValue: storedInteger.exactOptional(), lastValue: storedInteger, readOn: storedDate })).max(5000).exactOptional(),
   /** Periods of the agreement before this one, the oldest first, as they were issued. */
   recent: z.array(z.strictObject({ firstDay: storedDate, lastDay: storedDate, takingsMinor: storedInteger, payableMinor: storedInteger })).max(11).exactOptional(),
   /** Where the operator has statements checked. */

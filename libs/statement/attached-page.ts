@@ -2,7 +2,7 @@
 import type { StatementAttachment, StatementPage } from '#contracts/statement-attachment';
 import type { CanonicalValue } from '#domain/evidence/canonical-json';
 import type { AttachedParts, RecentPeriod, StatementParty } from '#statement/document';
-import type { StatementFacts } from '#statement/settlement-mapping';
+import type { MeterReadings, StatementFacts } from '#statement/settlement-mapping';
 
 /**
  * By which setting of the page a statement is made. Whoever changes what the page of a stored settlement looks like, be it
@@ -47,10 +47,15 @@ function pageOf(facts: StatementFacts, cautions: readonly string[]): { [name: st
     ...(facts.payment === undefined ? {} : { payment: facts.payment }),
     cautions: [...cautions],
     ...(facts.notRead === undefined ? {} : { notRead: [...facts.notRead].sort() }),
+    ...(facts.readings === undefined ? {} : { readings: facts.readings.map(attachedReadings) }),
     ...(facts.recent === undefined ? {} : { recent: facts.recent.map(attachedPeriod) }),
     ...(facts.verificationAddress === undefined ? {} : { verificationAddress: facts.verificationAddress }),
     ...(facts.standing === undefined ? {} : { standing: { ...facts.standing } }),
   };
+}
+
+function attachedReadings({ machineId, meter, beforeValue, lastValue, readOn }: MeterReadings): CanonicalValue {
+  return { machineId, meter, ...(beforeValue === undefined ? {} : { beforeValue: String(beforeValue) }), lastValue: String(lastValue), readOn };
 }
 
 function attachedPeriod({ firstDay, lastDay, takingsMinor, payableMinor }: RecentPeriod): CanonicalValue {
@@ -89,6 +94,7 @@ function factsOfPage(page: StatementPage): Omit<StatementFacts, 'statementNumber
     ...(page.payment === undefined ? {} : { payment: page.payment }),
     ...(page.version === PAGE_VERSION ? {} : { earlierSetting: { version: page.version, cautions: page.cautions } }),
     ...(page.notRead === undefined ? {} : { notRead: new Set(page.notRead) }),
+    ...(page.readings === undefined ? {} : { readings: page.readings }),
     ...(page.recent === undefined ? {} : { recent: page.recent }),
     ...(page.verificationAddress === undefined ? {} : { verificationAddress: page.verificationAddress }),
     ...(page.standing === undefined ? {} : { standing: page.standing }),

@@ -35,6 +35,15 @@ export interface MachineTakings {
   readonly netMinor: bigint;
 }
 
+/** What one meter of a machine showed when its box was emptied for the last time in the period, and at the reading before the first of these. */
+export interface MeterLine {
+  readonly machineTag: string;
+  readonly meter: string;
+  readonly beforeValue: bigint | undefined;
+  readonly lastValue: bigint;
+  readonly readOn: LocalDate;
+}
+
 /** One component of a tax. */
 export interface TaxLine {
   readonly label: string;
@@ -157,6 +166,8 @@ export interface StatementDocument {
   /** The terms in plain sentences. */
   readonly terms: readonly string[];
   readonly machines: readonly MachineTakings[];
+  /** By machine and meter; left out where no meter was read. */
+  readonly meters?: readonly MeterLine[];
   readonly waterfalls: readonly Waterfall[];
   readonly guarantees: readonly GuaranteeLine[];
   readonly payable: readonly PayableLine[];

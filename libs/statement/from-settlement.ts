@@ -14,6 +14,7 @@ import { attachedParts } from '#statement/attached-page';
 import { cautionsOf } from '#statement/cautions';
 import { earlierPeriodOf } from '#statement/settlement-earlier';
 import type { Mapping, StatementFacts } from '#statement/settlement-mapping';
+import { uncoveredCharacters } from '#statement/page/fonts';
 import { payableLinesOf } from '#statement/settlement-payable';
 import { guaranteesOf, machineTakingsOf, waterfallsOf } from '#statement/settlement-waterfall';
 import { formatAmount, formatDate, formatDecimal } from '#statement/words/format';
@@ -48,6 +49,7 @@ export function statementFromSettlement(
     currency: result.currency,
     terms: termsTexts(mapping),
     machines: machineTakingsOf(mapping),
+    ...metersOf(mapping),
     waterfalls: waterfallsOf(mapping),
     guarantees: guaranteesOf(mapping),
     payable: payableLinesOf(mapping, payable),
@@ -118,6 +120,16 @@ function paymentText({ facts, language, amount }: Mapping, { outcome, cashPaymen
   const rounded = cashPayment === null || cashPayment.roundingMinor === 0n ? [] : [language.words.paidInCoin(amount(cashPayment.payMinor))];
   const texts = [...(facts.payment === undefined ? [] : [facts.payment]), ...rounded];
   return texts.length === 0 ? undefined : texts.join(' ');
+}
+
+/** Of machines of this settlement only. Labels were never asked for letters that a page has. */
+function metersOf({ inputs, facts, language }: Mapping): Pick<StatementDocument, 'meters'> {
+  const tags = new Map(inputs.current.machines.map(({ id, tag }) => [id, tag]));
+  const meters = (facts.readings ?? []).flatMap(({ machineId, meter, beforeValue, lastValue, readOn }) => {
+    const machineTag = tags.get(machineId);
+    return machineTag === undefined ? [] : [{ machineTag, meter: uncoveredCharacters(meter).length === 0 ? meter : language.words.meters.none, beforeValue, lastValue, readOn }];
+  });
+  return meters.length === 0 ? {} : { meters };
 }
 
 function advanceOf({ advances }: SettlementInputs, payable: Payable): StatementDocument['advance'] {

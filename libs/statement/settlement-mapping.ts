@@ -32,6 +32,8 @@ export interface StatementFacts {
   readonly standing?: { readonly operatorId: string; readonly salt: string };
   /** Machines, by id, that were counted at least once without a reading of any of their meters. */
   readonly notRead?: ReadonlySet<string>;
+  /** Of each meter that was read at a count of the period, in the order in which they are listed: the last reading, and the one before the first. */
+  readonly readings?: readonly MeterReadings[];
   /** Of a statement of before: the setting of its page, and the cautions as they are attached to it. */
   readonly earlierSetting?: { readonly version: number; readonly cautions: readonly string[] };
   readonly evidence: StatementDocument['evidence'];
@@ -39,6 +41,15 @@ export interface StatementFacts {
   readonly settlement?: CanonicalValue;
   /** The head on the statement before, and the proof that this one extends it. */
   readonly earlierHead?: EarlierHead;
+}
+
+export interface MeterReadings {
+  readonly machineId: string;
+  /** As it is labelled on the counter board. */
+  readonly meter: string;
+  readonly beforeValue?: bigint;
+  readonly lastValue: bigint;
+  readonly readOn: LocalDate;
 }
 
 export interface EarlierHead {

@@ -37,6 +37,7 @@ function attachment(stored: { inputs: CanonicalValue; result: CanonicalValue }, 
       : {
           payment: 'By bank transfer.',
           notRead: new Set(['m-A']),
+          readings: [{ machineId: 'm-A', meter: 'Münzen', beforeValue: 10n ** 9n, lastValue: 10n ** 9n + 1n, readOn: localDate('2026-01-15') }, { machineId: 'm-B', meter: 'Münzen', lastValue: 0n, readOn: localDate('2026-01-15') }],
           recent: [{ firstDay: localDate('2026-01-01'), lastDay: localDate('2026-01-31'), takingsMinor: 10n ** 18n, payableMinor: -5n }],
           verificationAddress: 'https://ledger.example/verifier.html',
           standing: { operatorId: '0189a000-0000-7000-8000-00000000000a', salt: 'ef'.repeat(16) },

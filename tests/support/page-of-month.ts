@@ -66,6 +66,10 @@ export function pageOfMonth({ locale, paper, facts = {} }: { readonly locale: st
     carriedFrom: new Map([['item', 'T-2025-000311']]),
     payment,
     notRead: new Set(['m-M-1043']),
+    readings: [
+      { machineId: 'm-M-1040', meter: 'Coins in', beforeValue: 1_204_311n, lastValue: 1_212_351n, readOn: localDate('2026-01-29') },
+      { machineId: 'm-M-1042', meter: 'Coins in', lastValue: 7_710n, readOn: localDate('2026-01-29') },
+    ],
     recent: recentMonths(),
     verificationAddress: 'https://ledger.example/verifier.html',
     standing: { operatorId: '0189a000-0000-7000-8000-00000000000a', salt: 'ab'.repeat(16) },

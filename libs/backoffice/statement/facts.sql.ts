@@ -89,6 +89,40 @@ export async function readCountedWithoutReading(
   return rows;
 }
 
+export type MeterReadingRow = {
+  readonly settlement_id: string;
+  readonly machine_id: string;
+  readonly label: string;
+  readonly before_value: bigint | null;
+  readonly last_value: bigint;
+  readonly read_on: LocalDate;
+};
+
+/** Of each meter that was read where boxes of these counts were emptied, by machine and label: the last reading, and the one before the first. */
+export async function readMeterReadings(tx: TenantTransaction, wanted: readonly { settlementId: string; countId: string }[]): Promise<MeterReadingRow[]> {
+  const { rows } = await tx.sql<MeterReadingRow>(
+    `WITH emptied AS (
+       SELECT DISTINCT w.settlement_id, b.machine_id, b.collection_id
+         FROM unnest($2::uuid[], $3::uuid[]) AS w (settlement_id, count_id) JOIN box_count b ON b.tenant_id = $1 AND b.id = w.count_id),
+     taken AS (
+       SELECT e.settlement_id, r.machine_id, r.meter_id, min(r.happened_at) AS first_at, max(r.happened_at) AS last_at
+         FROM emptied e JOIN meter_reading r ON r.tenant_id = $1 AND r.machine_id = e.machine_id AND r.collection_id = e.collection_id AND ${readingStands('r')}
+        GROUP BY 1, 2, 3)
+     SELECT t.settlement_id, t.machine_id, m.label, earlier.value AS before_value, last.value AS last_value, last.read_on
+       FROM taken t JOIN machine ON machine.tenant_id = $1 AND machine.id = t.machine_id JOIN meter m ON m.tenant_id = $1 AND m.id = t.meter_id
+       CROSS JOIN LATERAL (
+         SELECT r.value, c.local_date AS read_on FROM meter_reading r JOIN collection c ON c.tenant_id = $1 AND c.id = r.collection_id
+          WHERE r.tenant_id = $1 AND r.meter_id = t.meter_id AND r.happened_at = t.last_at AND ${readingStands('r')} LIMIT 1) last
+       LEFT JOIN LATERAL (
+         SELECT r.value FROM meter_reading r
+          WHERE r.tenant_id = $1 AND r.meter_id = t.meter_id AND r.happened_at < t.first_at AND ${readingStands('r')}
+          ORDER BY r.happened_at DESC, array_position(ARRAY['before', 'only', 'after'], r.phase) DESC LIMIT 1) earlier ON true
+      ORDER BY t.settlement_id, machine.tag, m.label`,
+    [tx.tenantId, wanted.map((each) => each.settlementId), wanted.map((each) => each.countId)],
+  );
+  return rows;
+}
+
 export type EarlierRow = {
   readonly settlement_id: string;
   readonly period_id: string;

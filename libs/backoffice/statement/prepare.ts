@@ -16,7 +16,7 @@ import { consistencyOf } from '../evidence/read';
 import { settlementDocumentText } from '../settlement/document';
 import { groupBy } from '../settlement/inputs/group-by';
 import { readInputs, readResult } from '../settlement/inputs/stored';
-import { readCountedWithoutReading, readEarlier, readEarlierHeads, readGames, readNumbered, readNumbers, readPartyNames, readRecent, type EarlierRow, type NumberedRow, type RecentRow } from './facts.sql';
+import { readCountedWithoutReading, readEarlier, readEarlierHeads, readGames, readMeterReadings, readNumbered, readNumbers, readPartyNames, readRecent, type EarlierRow, type MeterReadingRow, type NumberedRow, type RecentRow } from './facts.sql';
 
 /** A settlement whose statement can be rendered. `document` is made when it is asked for, so that one at a time is held. */
 export type PreparedStatement = { readonly settlementId: string; readonly number: string; readonly document: () => StatementDocument };
@@ -43,13 +43,14 @@ export async function prepareStatements(tx: TenantTransaction, settlementIds: re
   const recent = groupBy(await readRecent(tx, read.map(({ row }) => row.id)), (each) => each.settlement_id);
   const counts = read.flatMap(({ row, inputs }) => inputs.current.counts.map(({ id }) => ({ settlementId: row.id, countId: id })));
   const notRead = groupBy(await readCountedWithoutReading(tx, counts), (each) => each.settlement_id);
+  const readings = groupBy(await readMeterReadings(tx, counts), (each) => each.settlement_id);
   const withAccount = await partiesWithAccount(tx, [...new Set(read.map(({ row }) => row.payee_id))]);
   const numbers = await readNumbers(tx, [...new Set(read.flatMap(({ inputs }) => inputs.carriedItems.map((item) => settlementOf(item.id))))]);
   return read.map((each) => ({
     settlementId: each.row.id,
     number: each.row.number,
     document: () =>
-      statementFromSettlement(each, factsOf(each, { operatorId: tx.tenantId, names, numbers, games: games.get(each.row.id) ?? [], earlierHead: heads.get(each.row.id), earlier: earlier.get(each.row.id) ?? [], recent: recent.get(each.row.id) ?? [], notRead: notRead.get(each.row.id) ?? [], hasAccount: withAccount.has(each.row.payee_id) })),
+      statementFromSettlement(each, factsOf(each, { operatorId: tx.tenantId, names, numbers, games: games.get(each.row.id) ?? [], earlierHead: heads.get(each.row.id), earlier: earlier.get(each.row.id) ?? [], recent: recent.get(each.row.id) ?? [], notRead: notRead.get(each.row.id) ?? [], readings: readings.get(each.row.id) ?? [], hasAccount: withAccount.has(each.row.payee_id) })),
   }));
 }
 
@@ -76,6 +77,7 @@ type Beside = {
   readonly earlier: readonly EarlierRow[];
   readonly recent: readonly RecentRow[];
   readonly notRead: readonly { machine_id: string }[];
+  readonly readings: readonly MeterReadingRow[];
   /** Whether the payee is paid to a bank account. */
   readonly hasAccount: boolean;
   readonly earlierHead: EarlierHead | undefined;
@@ -101,6 +103,7 @@ function factsOf({ row, inputs, result }: Read, beside: Beside): StatementFacts 
     paper: row.paper,
     earlierStatements: new Map(beside.earlier.map((each) => [each.period_id, { statementNumber: each.number ?? '-', reason: reasonOf(each.causes, words) }])),
     carriedFrom: new Map(inputs.carriedItems.map((item) => [item.id, words.statement(beside.numbers.get(settlementOf(item.id)) ?? '').trim()])),
+    ...(beside.readings.length === 0 ? {} : { readings: beside.readings.map(readingsOf) }),
     ...paymentOf({ row, result }, beside),
     recent: beside.recent.map(recentOf),
     ...(row.verification_address === null ? {} : { verificationAddress: row.verification_address }),
@@ -110,6 +113,11 @@ function factsOf({ row, inputs, result }: Read, beside: Beside): StatementFacts 
     settlement: JSON.parse(text) as CanonicalValue,
     ...(beside.earlierHead === undefined ? {} : { earlierHead: beside.earlierHead }),
   };
+}
+
+function readingsOf(row: MeterReadingRow): NonNullable<StatementFacts['readings']>[number] {
+  const { machine_id: machineId, label: meter, before_value: beforeValue, last_value: lastValue, read_on: readOn } = row;
+  return { machineId, meter, lastValue, readOn, ...(beforeValue === null ? {} : { beforeValue }) };
 }
 
 /** How it is paid: in cash where the terms name a coin, else to the account of the payee, where there is one; and until when, where the operator says so. */

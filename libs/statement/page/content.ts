@@ -94,6 +94,7 @@ export function contentOf(document: StatementDocument): StatementContent {
   const references: References = { total: 0, share: [], guarantee: [], earlier: [] };
   const sections = [
     takingsSection(writing, references),
+    ...metersSection(writing),
     ...document.waterfalls.map((waterfall) => waterfallSection(writing, references, waterfall)),
     ...guaranteesSection(writing, references),
     ...document.earlierPeriods.map((period) => earlierSection(writing, references, period)),
@@ -179,6 +180,30 @@ function takingsSection({ document, words, amount, nextLine }: Writing, referenc
     rows,
     carried: (rowCount) => ['', ...totals(rowCount)],
   };
+}
+
+/** What the meters showed, for whoever writes it down beside the machine; their units are whatever each meter counts. */
+function metersSection({ document, language, words, nextLine }: Writing): Section[] {
+  const { meters = [] } = document;
+  if (meters.length === 0) return [];
+  const count = (value: bigint | undefined): string => (value === undefined ? words.meters.none : formatCount(value, language.conventions));
+  return [
+    {
+      title: words.meters.title,
+      columns: [
+        { title: words.takings.machine, align: 'left', grow: 0 },
+        { title: words.meters.meter, align: 'left', grow: 1 },
+        { title: words.meters.before, align: 'right', grow: 0, atLeast: 84 },
+        { title: words.meters.last, align: 'right', grow: 0, atLeast: 84 },
+        { title: words.meters.readOn, align: 'right', grow: 0, atLeast: 84 },
+      ],
+      rows: meters.map(({ machineTag, meter, beforeValue, lastValue, readOn }) => ({
+        line: nextLine(),
+        cells: [machineTag, meter, count(beforeValue), count(lastValue), formatDate(readOn, language)],
+        weight: 'plain',
+      })),
+    },
+  ];
 }
 
 interface MoneyColumn {

@@ -387,6 +387,15 @@ it('puts its cautions together again, and catches one that was left out or made 
   expect(await failuresOf(await statementOf({ facts, attachedPage: { cautions: [tax, 'The site owes the operator 100.00.'] } }))).toEqual(['page page-differs object-differs']);
 });
 
+it('sets meter readings again from what is attached, and catches one that is another', async () => {
+  const readings = [{ machineId: 'm-A', meter: 'Coins in', beforeValue: 100n, lastValue: 250n, readOn: localDate('2026-01-15') }];
+  const verdict = await verifyStatement(await statementOf({ facts: { readings } }));
+  expect(failing(verdict)).toEqual([]);
+  expect(verdict.statement?.document.meters).toEqual([{ machineTag: 'A', meter: 'Coins in', beforeValue: 100n, lastValue: 250n, readOn: '2026-01-15' }]);
+  const attachedPage = { readings: [{ machineId: 'm-A', meter: 'Coins in', beforeValue: '100', lastValue: '251', readOn: '2026-01-15' }] };
+  expect(await failuresOf(await statementOf({ facts: { readings }, attachedPage }))).toEqual(['page page-differs object-differs']);
+});
+
 it.each(['en-US', 'de-DE'])('still checks whole what was issued when the page was set without cautions: %s', async (locale) => {
   const verdict = await verifyStatement(readFileSync(join(__dirname, '../../../tests/published/statements', `page-2-${locale}.pdf`)));
   expect(failing(verdict)).toEqual([]);

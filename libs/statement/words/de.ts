@@ -34,6 +34,7 @@ export const de: StatementWords = {
     total: 'Alle Geräte',
     none: 'In diesem Zeitraum wurde kein Gerät geleert.',
   },
+  meters: { title: 'Zählerstände bei den Zählungen', meter: 'Zähler', before: 'Vorher', last: 'Letzter Stand', readOn: 'Abgelesen am', none: '–' },
   sharing: {
     title: 'Teilung der Einnahmen',
     netTakings: 'Bereinigte Einnahmen',

@@ -30,6 +30,7 @@ export const en: StatementWords = {
     total: 'All machines',
     none: 'No machine was emptied in this period.',
   },
+  meters: { title: 'Meter readings at the counts', meter: 'Meter', before: 'Before', last: 'Last reading', readOn: 'Read on', none: '–' },
   sharing: {
     title: 'How the takings are shared',
     netTakings: 'Net takings',

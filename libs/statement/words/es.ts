@@ -30,6 +30,7 @@ export const es: StatementWords = {
     total: 'Todas las máquinas',
     none: 'En este período no se vació ninguna máquina.',
   },
+  meters: { title: 'Lecturas de los contadores en los recuentos', meter: 'Contador', before: 'Anterior', last: 'Última lectura', readOn: 'Leído el', none: '–' },
   sharing: {
     title: 'Reparto de la recaudación',
     netTakings: 'Recaudación neta',

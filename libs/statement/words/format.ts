@@ -16,7 +16,7 @@ export function formatAmount(amountMinor: bigint, currency: CurrencyCode, conven
 }
 
 /** A count with grouped digits. */
-export function formatCount(count: number, conventions: Conventions): string {
+export function formatCount(count: number | bigint, conventions: Conventions): string {
   return groupDigits(String(count), conventions);
 }
 

@@ -28,6 +28,7 @@ export interface StatementWords {
     readonly total: string;
     readonly none: string;
   };
+  readonly meters: { readonly title: string; readonly meter: string; readonly before: string; readonly last: string; readonly readOn: string; readonly none: string };
   readonly sharing: {
     readonly title: string;
     readonly netTakings: string;
