@@ -1,3 +1,5 @@
+import { parse } from 'csv-parse';
+import { Readable } from 'node:stream';
 import { withoutApostrophe } from '../csv';
 
 /** A line of the file: where it began, and its cells as they stand there. */
@@ -27,7 +29,7 @@ export function detectDelimiter(sample: string): Delimiter {
 
 /**
  * Streams the lines of a UTF-8 file with or without byte order mark, comma or semicolon, LF or CRLF, in constant memory and as many
- * at once as a piece of the file holds: a file has a million of them, and each turn of an iterator costs as much as reading a line.
+ * at once as are read at once: a file has a million of them, and each turn of an iterator costs as much as reading a line.
  * The apostrophe that our own files put before what begins like a formula is taken off. Blank lines are passed over. Throws {@link UnreadableFile}.
  */
 export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: (delimiter: Delimiter) => void): AsyncGenerator<readonly FileLine[]> {
@@ -41,73 +43,39 @@ export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: 
   const delimiter = detectDelimiter(sample);
   onDelimiter(delimiter);
 
-  const cutter = new LineCutter(delimiter);
-  yield cutter.cut(sample, false);
-  for (let next = await text.next(); !next.done; next = await text.next()) yield cutter.cut(next.value, false);
-  yield cutter.cut('', true);
+  const parser = parse({ delimiter, info: true, relax_column_count: true, skip_empty_lines: true, max_record_size: MAX_LINE_CHARACTERS });
+  const source = Readable.from(prepend(sample, text));
+  // An error of the source does not travel through pipe(): hand it on, or the reader would wait for ever.
+  source.on('error', (error) => parser.destroy(error));
+  source.pipe(parser);
+  const toLine = lineReader();
+  try {
+    for await (const first of parser as AsyncIterable<ParsedLine>) {
+      const lines = [toLine(first)];
+      for (let next = parser.read() as ParsedLine | null; next !== null; next = parser.read() as ParsedLine | null) lines.push(toLine(next));
+      yield lines;
+    }
+  } catch (error) {
+    throw toUnreadable(error);
+  } finally {
+    source.destroy();
+  }
 }
 
-const quoted = /"[^"]*(?:""[^"]*)*"/y;
+type ParsedLine = { readonly record: readonly string[]; readonly info: { readonly lines: number } };
 
-/**
- * Cuts text into lines and cells as RFC 4180 has them; a cell in quotes may hold line ends. What is not whole yet waits for
- * the next piece. A parser of the packages costs two to forty times as much, most of it where lines have more or fewer cells than the first.
- */
-class LineCutter {
-  private rest = '';
-  private lineNumber = 1;
-  private readonly plain: RegExp;
-
-  constructor(private readonly delimiter: Delimiter) {
-    this.plain = new RegExp(`[^"${delimiter}\r\n]*`, 'y');
-  }
-
-  /** Lines that are whole with this piece; `isLast` when no other follows. */
-  cut(piece: string, isLast: boolean): FileLine[] {
-    const text = this.rest + piece;
-    const lines: FileLine[] = [];
-    let start = 0;
-    while (start < text.length) {
-      const line = this.lineAt(text, start, isLast);
-      if ((line?.end ?? text.length) - start > MAX_LINE_CHARACTERS) throw new UnreadableFile('line-too-long', this.lineNumber);
-      if (line === null) break;
-      if (line.end > start) lines.push({ lineNumber: this.lineNumber, cells: line.cells });
-      this.lineNumber += 1 + line.endsWithin;
-      start = line.next;
-    }
-    this.rest = text.slice(start);
-    return lines;
-  }
-
-  /** The line that begins there, how many line ends its cells hold, and where the next begins; null if it may go on in the next piece. */
-  private lineAt(text: string, start: number, isLast: boolean): { readonly cells: string[]; readonly endsWithin: number; readonly end: number; readonly next: number } | null {
-    const cells: string[] = [];
+/** The parser counts to the line on which the last cell ends, and a line end of two characters within a cell twice; a line is named by where it begins. */
+function lineReader(): (parsed: ParsedLine) => FileLine {
+  let countedTwice = 0;
+  return ({ record, info }) => {
     let endsWithin = 0;
-    for (let at = start; ; at += 1) {
-      const isQuoted = text[at] === '"';
-      const pattern = isQuoted ? quoted : this.plain;
-      pattern.lastIndex = at;
-      // Not exec(): what it answers is thrown away for every cell.
-      if (!pattern.test(text)) {
-        if (isLast) throw new UnreadableFile('quotes-do-not-match', this.lineNumber);
-        return null;
-      }
-      const cell = isQuoted ? text.slice(at + 1, pattern.lastIndex - 1).replaceAll('""', '"') : text.slice(at, pattern.lastIndex);
-      at = pattern.lastIndex;
-      // The next piece may begin with the second of two quotes, or with the line feed after a carriage return.
-      if (!isLast && (at === text.length || (at + 1 === text.length && text[at] === '\r'))) return null;
-      cells.push(withoutApostrophe(cell));
-      if (isQuoted) endsWithin += lineEndsIn(cell);
-      if (text[at] === this.delimiter) continue;
-      const ends = at === text.length ? 0 : text.startsWith('\r\n', at) ? 2 : text[at] === '\n' || text[at] === '\r' ? 1 : null;
-      if (ends === null) throw new UnreadableFile('quotes-do-not-match', this.lineNumber);
-      return { cells, endsWithin, end: at, next: at + ends };
+    for (const cell of record) {
+      if (!cell.includes('\n') && !cell.includes('\r')) continue;
+      endsWithin += cell.match(/\r\n|\r|\n/g)?.length ?? 0;
+      countedTwice += cell.match(/\r\n/g)?.length ?? 0;
     }
-  }
-}
-
-function lineEndsIn(text: string): number {
-  return text.match(/\r\n|\r|\n/g)?.length ?? 0;
+    return { lineNumber: info.lines - countedTwice - endsWithin, cells: record.map(withoutApostrophe) };
+  };
 }
 
 async function* decode(bytes: AsyncIterable<Uint8Array>): AsyncGenerator<string> {
@@ -128,6 +96,19 @@ async function* decode(bytes: AsyncIterable<Uint8Array>): AsyncGenerator<string>
   };
   for await (const chunk of bytes) yield next(chunk);
   yield next();
+}
+
+async function* prepend(first: string, rest: AsyncIterator<string>): AsyncGenerator<string> {
+  yield first;
+  for (let next = await rest.next(); !next.done; next = await rest.next()) yield next.value;
+}
+
+function toUnreadable(error: unknown): unknown {
+  if (!(error instanceof Error) || !('code' in error)) return error;
+  const lineNumber = 'lines' in error && typeof error.lines === 'number' ? error.lines : 1;
+  if (error.code === 'CSV_MAX_RECORD_SIZE') return new UnreadableFile('line-too-long', lineNumber);
+  const aboutQuotes = typeof error.code === 'string' && /QUOTE/.test(error.code);
+  return aboutQuotes ? new UnreadableFile('quotes-do-not-match', lineNumber) : error;
 }
 
 function count(text: string, character: string): number {
