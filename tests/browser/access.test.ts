@@ -117,7 +117,12 @@ describeWithProgram('chromium', 'chromium', () => {
     await client.put(`/v1/members/${rosa?.id}`, { role: 'reviewer' }).set('If-Match', `"${rosa?.revision}"`).expect(200);
     await dialog().getByLabel('Role').selectOption({ label: 'Collector' });
     await dialog().getByRole('button', { name: 'Save' }).click();
-    await dialog().getByText(/Somebody changed this since you read it/).waitFor();
+    await dialog().getByRole('heading', { name: 'A colleague changed this meanwhile' }).waitFor();
+    const sides = dialog().getByRole('group', { name: 'Role' });
+    expect(await sides.getByRole('radio', { name: /Collector/ }).isChecked()).toBe(true);
+    await sides.getByRole('radio', { name: /Reviewer/ }).check();
+    expect(await dialog().getByLabel('Role', { exact: true }).inputValue()).toBe('reviewer');
+    expect(await owner.look('member-changed-meanwhile')).toEqual([]);
     await dialog().getByRole('button', { name: 'Cancel' }).click();
     await row(/Rosa Ferryman.*Reviewer/).waitFor();
 

@@ -1,10 +1,11 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Member } from '../api/shapes';
 import { Dialog } from '../parts/dialog';
-import type { FormError } from '../parts/error-summary';
 import { Form } from '../parts/form';
-import { formErrorsOf } from '../parts/form-errors';
+import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
+import { useSending } from '../parts/use-sending';
+import { everySiteQuery, peopleQuery } from '../keys/queries';
 import { membersQuery } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -13,31 +14,34 @@ import { bodyOf, MemberFields, missingOf, type Membership } from './member-field
 /** Gives somebody another role, other sites or another person, as the reader has seen them: what a colleague changed meanwhile is not lost. */
 export function ChangeMember({ member, onClose }: { readonly member: Member; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const client = useQueryClient();
   const id = useId();
   const [entered, setEntered] = useState<Membership>(member);
-  const [errors, setErrors] = useState<readonly FormError[]>([]);
   const fields = { role: `${id}-role`, personId: `${id}-person`, siteIds: `${id}-sites` };
-  const changing = useMutation({
-    mutationFn: () => api.changeMember(member, bodyOf(entered)),
-    onSuccess: onClose,
-    onError: (error) => setErrors(formErrorsOf(error, { fields })),
-    onSettled: () => client.invalidateQueries({ queryKey: membersQuery(api).queryKey }),
-  });
   const text = words.people;
-  const submit = () => {
-    const missing = missingOf(entered, fields);
-    setErrors(missing);
-    if (missing.length === 0) changing.mutate();
+  const people = useQuery(peopleQuery(api));
+  const sites = useQuery(everySiteQuery(api));
+  const edited = {
+    thing: member,
+    read: (signal: AbortSignal) => api.member(member.id, signal),
+    enteredOf: ({ role, personId, siteIds }: Member): Membership => ({ role, personId, siteIds }),
+    fields: {
+      role: { label: text.role, says: (role: Membership['role']) => text.roleTitle(words.roles[role]) },
+      personId: { label: text.inCards, says: (personId: string | null) => (personId === null ? text.nobody : (people.data?.find(({ id: each }) => each === personId)?.name ?? personId)) },
+      siteIds: { label: text.boundTo, says: (siteIds: readonly string[]) => siteIds.map((siteId) => sites.data?.find((site) => site.id === siteId)?.name ?? siteId).sort().join(', ') },
+    },
   };
+  const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { role: entered.role, personId: entered.personId, siteIds: entered.siteIds }, onEntered: setEntered });
+  const { errors, busy, submit } = useSending({
+    send: (body: ReturnType<typeof bodyOf>) => api.changeMember(seen ?? member, body), fields, changes: [membersQuery(api).queryKey], onDone: onClose, onRefused,
+  });
   return (
-    <Dialog title={text.changeOf(member.name)} onClose={onClose} canClose={!changing.isPending}>
+    <Dialog title={text.changeOf(member.name)} onClose={onClose} canClose={!busy}>
       <p className="soft">{text.changeLead}</p>
-      <Form errors={errors} busy={changing.isPending} action={text.save} onSubmit={submit}>
+      <Form errors={errors} conflict={conflict} busy={busy} action={text.save} onSubmit={() => submit(bodyOf(entered), missingOf(entered, fields))}>
         <MemberFields ids={fields} member={entered} errors={errors} onMember={setEntered} />
       </Form>
       <div>
-        <button type="button" className="button" onClick={onClose} disabled={changing.isPending}>
+        <button type="button" className="button" onClick={onClose} disabled={busy}>
           {words.cancel}
         </button>
       </div>

@@ -50,6 +50,7 @@ export function keySetUpApi(base: Base) {
     removeLock: async ({ id, body }: Named<RemoveMachineLockData['body']>) => (await sdk.removeMachineLock({ ...base, ...once(), path: { id }, body })).data,
     keyPlaces: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: after(cursor) })).data,
     keyPlacesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: { siteId, limit: most } })).data,
+    keyPlace: async (id: string, signal: AbortSignal) => (await sdk.readKeyPlace({ ...base, signal, path: { id } })).data,
     createKeyPlace: async (body: CreateKeyPlaceData['body']) => (await sdk.createKeyPlace({ ...base, ...once(), body })).data,
     changeKeyPlace: async ({ id, revision, body }: Named<ChangeKeyPlaceData['body']> & { readonly revision: number }) =>
       (await sdk.changeKeyPlace({ ...base, headers: asSeen({ revision }), path: { id }, body })).data,

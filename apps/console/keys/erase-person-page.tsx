@@ -11,7 +11,9 @@ import { Denied } from '../parts/denied';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { Page } from '../parts/page';
+import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
 import { unless, useSending } from '../parts/use-sending';
+import { dayInWords } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from '../access/access.module.css';
@@ -32,6 +34,7 @@ export function ErasePersonPage() {
   const [erased, setErased] = useState<ErasedPerson | null>(null);
   const allowed = may('person.erase');
   const question = useQuery({ ...personQuery(api, personId), enabled: allowed && erased === null });
+  const [timesSaved, setTimesSaved] = useState(0);
   if (!allowed) return <Denied title={words.keys.title} />;
   if (erased !== null) return <Erased erased={erased} />;
   const person = question.data;
@@ -41,7 +44,7 @@ export function ErasePersonPage() {
       <Answer question={question} lines={6}>
         {(found) => (
           <>
-            <LastDay key={found.revision} person={found} />
+            <LastDay key={timesSaved} person={found} onSaved={() => setTimesSaved(timesSaved + 1)} />
             <WhatIsErased person={found} onErased={setErased} />
           </>
         )}
@@ -51,22 +54,30 @@ export function ErasePersonPage() {
 }
 
 /** Somebody who works here still is not erased: asks for the last day, or says which it was. */
-function LastDay({ person }: { readonly person: Person }) {
+function LastDay({ person, onSaved }: { readonly person: Person; readonly onSaved: () => void }) {
   const { api } = useOperator();
   const fieldId = useId();
   const [day, setDay] = useState(person.leftOn ?? '');
   const isOver = useIsOver();
+  const edited = {
+    thing: person,
+    read: (signal: AbortSignal) => api.person(person.id, signal),
+    enteredOf: (of: Person) => ({ day: of.leftOn ?? '' }),
+    fields: { day: { label: text.left.field, says: dayInWords } },
+  };
+  const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { day }, onEntered: (entered: { readonly day: string }) => setDay(entered.day) });
   const { errors, busy, submit } = useSending({
-    send: (leftOn: string) => api.personLeft({ id: person.id, revision: person.revision, leftOn }),
+    send: (leftOn: string) => api.personLeft({ id: person.id, revision: (seen ?? person).revision, leftOn }),
     fields: { leftOn: fieldId },
     changes: [['person', person.id], ['people']],
-    onDone: () => undefined,
+    onDone: onSaved,
+    onRefused,
   });
   return (
     <section className="section" aria-labelledby="left">
       <h2 id="left">{text.left.title}</h2>
       {person.leftOn === null ? null : <p>{isOver(person.leftOn) ? text.left.on(formatDay(person.leftOn, locale)) : text.left.notOver(formatDay(person.leftOn, locale))}</p>}
-      <Form errors={errors} busy={busy} action={text.left.save} onSubmit={() => submit(day, [unless(day !== '', fieldId, text.left.missing)])}>
+      <Form errors={errors} conflict={conflict} busy={busy} action={text.left.save} onSubmit={() => submit(day, [unless(day !== '', fieldId, text.left.missing)])}>
         <p>{person.leftOn === null ? text.left.still : text.left.change}</p>
         <Field id={fieldId} type="date" label={text.left.field} error={errorAt(errors, fieldId)} value={day} onValue={setDay} />
       </Form>

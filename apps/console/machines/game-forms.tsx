@@ -7,7 +7,7 @@ import { codeFromName } from '../keys/set-up/numbers';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
-import { orNull, useTypedForm } from '../parts/use-typed-form';
+import { dayInWords, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { CodeField } from '../set-up/parts';
 import { words } from '../words/words';
@@ -50,16 +50,21 @@ export function InstallGame({ machine, running, onClose }: OfMachine & { readonl
 /** Days that were entered wrongly. */
 export function CorrectInstallation({ installation, onClose }: { readonly installation: Installation; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const { field, errors, busy, submit } = useTypedForm({
-    initial: { installedOn: installation.installedOn, removedOn: installation.removedOn ?? '' },
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: installation,
+      read: (signal) => api.installation(installation.id, signal),
+      enteredOf: (of) => ({ installedOn: of.installedOn, removedOn: of.removedOn ?? '' }),
+      fields: { installedOn: { label: words.machines.installedOn, says: dayInWords }, removedOn: { label: text.removedOn, says: dayInWords } },
+    },
     missing: (now) => ({ installedOn: now.installedOn === '' && words.setUp.dayMissing }),
-    body: (now) => ({ id: installation.id, revision: installation.revision, body: { installedOn: now.installedOn, removedOn: orNull(now.removedOn) } }),
+    body: (now, { id, revision }) => ({ id, revision, body: { installedOn: now.installedOn, removedOn: orNull(now.removedOn) } }),
     send: api.correctInstallation,
     changes,
     onDone: onClose,
   });
   return (
-    <FormDialog title={text.correctTitle(installation.gameTitle)} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={text.correctTitle(installation.gameTitle)} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('installedOn')} type="date" label={words.machines.installedOn} />
       <Field {...field('removedOn')} type="date" label={text.removedOn} hint={text.removedOnHint} />
     </FormDialog>
@@ -83,20 +88,21 @@ export function TakeOutGame({ running, onClose }: { readonly running: Installati
   );
 }
 
-/** A game, new or under another name. */
-export function EditGame({ game, onClose }: { readonly game: Game | null; readonly onClose: () => void }) {
+const gameIsWhole = (now: { readonly title: string; readonly code: string; readonly kind: string }) => ({
+  title: now.title.trim() === '' && words.machines.games.titleMissing,
+  code: !isCode({ typed: now.code }) && words.setUp.codeWrong,
+  kind: !isKind(now.kind) && words.machines.kindWrong,
+});
+const gameBody = (now: { readonly title: string; readonly code: string; readonly kind: string }) => ({ title: now.title.trim(), code: asCode(now.code), kind: asKind(now.kind) });
+
+export function NewGame({ onClose }: { readonly onClose: () => void }) {
   const { api } = useOperator();
-  const [hasOwnCode, setOwnCode] = useState(game !== null);
+  const [hasOwnCode, setOwnCode] = useState(false);
   const { set, field, errors, busy, submit } = useTypedForm({
-    initial: { title: game?.title ?? '', code: game?.code ?? '', kind: game === null ? '' : words.machineKind(game.kind) },
-    missing: (now) => ({ title: now.title.trim() === '' && words.machines.games.titleMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, kind: !isKind(now.kind) && words.machines.kindWrong }),
-    body: (now) => ({ title: now.title.trim(), code: asCode(now.code), kind: asKind(now.kind) }),
-    send: async (body) => (game === null ? void (await api.createGame(body)) : void (await api.changeGame({ id: game.id, revision: game.revision, body }))),
-    changes,
-    onDone: onClose,
+    initial: { title: '', code: '', kind: '' }, missing: gameIsWhole, body: gameBody, send: api.createGame, changes, onDone: onClose,
   });
   return (
-    <FormDialog title={game === null ? words.machines.games.addTitle : words.setUp.changeTitle(game.title)} errors={errors} busy={busy} action={game === null ? words.machines.games.add : words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={words.machines.games.addTitle} errors={errors} busy={busy} action={words.machines.games.add} onSubmit={submit} onClose={onClose}>
       <Field {...field('title')} label={words.machines.games.titleLabel} maxLength={200} autoComplete="off" onValue={(title) => set(hasOwnCode ? { title } : { title, code: codeFromName(title) })} />
       <CodeField
         {...field('code')}
@@ -105,6 +111,31 @@ export function EditGame({ game, onClose }: { readonly game: Game | null; readon
           set({ code });
         }}
       />
+      <Field {...field('kind')} label={words.machines.kind} hint={words.machines.kindHint} maxLength={40} autoComplete="off" />
+    </FormDialog>
+  );
+}
+
+/** Under another name, code or kind. */
+export function ChangeGame({ game, onClose }: { readonly game: Game; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: game,
+      read: (signal) => api.game(game.id, signal),
+      enteredOf: (of) => ({ title: of.title, code: of.code, kind: words.machineKind(of.kind) }),
+      fields: { title: { label: words.machines.games.titleLabel }, code: { label: words.setUp.code }, kind: { label: words.machines.kind } },
+    },
+    missing: gameIsWhole,
+    body: (now, { id, revision }) => ({ id, revision, body: gameBody(now) }),
+    send: api.changeGame,
+    changes,
+    onDone: onClose,
+  });
+  return (
+    <FormDialog title={words.setUp.changeTitle(game.title)} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+      <Field {...field('title')} label={words.machines.games.titleLabel} maxLength={200} autoComplete="off" />
+      <CodeField {...field('code')} />
       <Field {...field('kind')} label={words.machines.kind} hint={words.machines.kindHint} maxLength={40} autoComplete="off" />
     </FormDialog>
   );

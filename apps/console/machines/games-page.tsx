@@ -10,7 +10,7 @@ import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { OpenButton, SetUpViews } from '../set-up/parts';
 import { words } from '../words/words';
-import { EditGame } from './game-forms';
+import { ChangeGame, NewGame } from './game-forms';
 import { gamesQuery, runningGamesQuery } from './queries';
 
 const text = words.machines.games;
@@ -58,7 +58,8 @@ export function GamesPage() {
           )
         }
       </Answer>
-      {editing === null ? null : <EditGame game={editing === 'new' ? null : editing} onClose={() => setEditing(null)} />}
+      {editing === 'new' ? <NewGame onClose={() => setEditing(null)} /> : null}
+      {editing === null || editing === 'new' ? null : <ChangeGame game={editing} onClose={() => setEditing(null)} />}
     </Page>
   );
 }

@@ -7,7 +7,7 @@ import { nextNumber } from '../keys/set-up/numbers';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
-import { orNull, useTypedForm } from '../parts/use-typed-form';
+import { dayInWords, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { CodeField } from '../set-up/parts';
 import { words } from '../words/words';
@@ -90,20 +90,27 @@ function NewMachineForm({ before, siteId, onMade, onClose }: NewMachineProps & {
 
 export function ChangeMachine({ machine, onClose }: { readonly machine: Machine; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const { field, errors, busy, submit } = useTypedForm({
-    initial: { tag: machine.tag, kind: words.machineKind(machine.kind), serialNumber: machine.serialNumber ?? '', acquiredOn: machine.acquiredOn, disposedOn: machine.disposedOn ?? '' },
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: machine,
+      read: (signal) => api.machine(machine.id, signal),
+      enteredOf: (of) => ({ tag: of.tag, kind: words.machineKind(of.kind), serialNumber: of.serialNumber ?? '', acquiredOn: of.acquiredOn, disposedOn: of.disposedOn ?? '' }),
+      fields: {
+        tag: { label: text.tag }, kind: { label: text.kind }, serialNumber: { label: text.serial }, acquiredOn: { label: text.acquiredOn, says: dayInWords }, disposedOn: { label: text.disposedOn, says: dayInWords },
+      },
+    },
     missing: (now) => ({
       tag: !isCode({ typed: now.tag }) && text.tagWrong,
       kind: !isKind(now.kind) && text.kindWrong,
       acquiredOn: now.acquiredOn === '' && words.setUp.dayMissing,
     }),
-    body: (now) => ({ id: machine.id, revision: machine.revision, body: { tag: asCode(now.tag), kind: asKind(now.kind), serialNumber: orNull(now.serialNumber), acquiredOn: now.acquiredOn, disposedOn: orNull(now.disposedOn) } }),
+    body: (now, { id, revision }) => ({ id, revision, body: { tag: asCode(now.tag), kind: asKind(now.kind), serialNumber: orNull(now.serialNumber), acquiredOn: now.acquiredOn, disposedOn: orNull(now.disposedOn) } }),
     send: api.changeMachine,
     changes,
     onDone: onClose,
   });
   return (
-    <FormDialog title={words.setUp.changeTitle(machine.tag)} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={words.setUp.changeTitle(machine.tag)} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <CodeField {...field('tag')} label={text.tag} hint={text.tagHint} />
       <Field {...field('kind')} label={text.kind} hint={text.kindHint} maxLength={40} autoComplete="off" />
       <Field {...field('serialNumber')} label={text.serial} hint={text.serialHint} maxLength={100} autoComplete="off" />

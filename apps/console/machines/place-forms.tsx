@@ -5,7 +5,7 @@ import { today } from '../keys/set-up/day-field';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
-import { orNull, useTypedForm } from '../parts/use-typed-form';
+import { dayInWords, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { machinesKey } from './queries';
@@ -47,16 +47,21 @@ export function PlaceMachine({ machine, onClose }: OfMachine) {
 /** Days that were entered wrongly. */
 export function CorrectPlacement({ placement, onClose }: { readonly placement: Placement; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const { field, errors, busy, submit } = useTypedForm({
-    initial: { placedOn: placement.placedOn, removedOn: placement.removedOn ?? '' },
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: placement,
+      read: (signal) => api.placement(placement.id, signal),
+      enteredOf: (of) => ({ placedOn: of.placedOn, removedOn: of.removedOn ?? '' }),
+      fields: { placedOn: { label: words.machines.placedOn, says: dayInWords }, removedOn: { label: text.removedOn, says: dayInWords } },
+    },
     missing: (now) => ({ placedOn: now.placedOn === '' && words.setUp.dayMissing }),
-    body: (now) => ({ id: placement.id, revision: placement.revision, body: { placedOn: now.placedOn, removedOn: orNull(now.removedOn) } }),
+    body: (now, { id, revision }) => ({ id, revision, body: { placedOn: now.placedOn, removedOn: orNull(now.removedOn) } }),
     send: api.correctPlacement,
     changes,
     onDone: onClose,
   });
   return (
-    <FormDialog title={text.correctTitle(placement.siteCode)} lead={text.correctLead} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={text.correctTitle(placement.siteCode)} lead={text.correctLead} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('placedOn')} type="date" label={words.machines.placedOn} />
       <Field {...field('removedOn')} type="date" label={text.removedOn} hint={text.removedOnHint} />
     </FormDialog>

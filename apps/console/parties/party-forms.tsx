@@ -4,7 +4,7 @@ import { asCode, isCode } from '../format/code';
 import { codeFromName } from '../keys/set-up/numbers';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
-import { linesOf, orNull, useTypedForm } from '../parts/use-typed-form';
+import { linesOf, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { AddressField, CodeField, LanguageField } from '../set-up/parts';
 import { partiesKey } from '../set-up/queries';
@@ -50,16 +50,21 @@ export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
 
 export function ChangeParty({ party, onClose }: { readonly party: Party; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const { field, errors, busy, submit } = useTypedForm({
-    initial: { name: party.name, code: party.code, address: party.address.join('\n'), email: party.email ?? '', locale: party.locale },
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: party,
+      read: (signal) => api.party(party.id, signal),
+      enteredOf: (of) => ({ name: of.name, code: of.code, address: of.address.join('\n'), email: of.email ?? '', locale: of.locale }),
+      fields: { name: { label: words.setUp.name }, code: { label: words.setUp.code }, address: { label: words.setUp.address }, email: { label: text.email }, locale: { label: text.locale } },
+    },
     missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: now.locale.trim() === '' && words.setUp.operator.localeMissing }),
-    body: (now) => ({ id: party.id, revision: party.revision, body: { name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), email: orNull(now.email), locale: now.locale.trim() } }),
+    body: (now, { id, revision }) => ({ id, revision, body: { name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), email: orNull(now.email), locale: now.locale.trim() } }),
     send: api.changeParty,
     changes: [partiesKey, ['sites'], ['money-out']],
     onDone: onClose,
   });
   return (
-    <FormDialog title={words.setUp.changeTitle(party.name)} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={words.setUp.changeTitle(party.name)} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
       <CodeField {...field('code')} />
       <AddressField {...field('address')} />

@@ -8,6 +8,8 @@ interface FormDialogProps {
   readonly title: string;
   readonly lead?: string | undefined;
   readonly errors: readonly FormError[];
+  /** What a colleague changed meanwhile, from `useChangedMeanwhile`. */
+  readonly conflict?: ReactNode;
   readonly busy: boolean;
   /** What the button does, in a verb. */
   readonly action: string;
@@ -19,12 +21,12 @@ interface FormDialogProps {
 }
 
 /** A form over the page, with the way out beside its button. */
-export function FormDialog({ title, lead, errors, busy, action, onSubmit, also, onClose, children }: FormDialogProps) {
+export function FormDialog({ title, lead, errors, conflict, busy, action, onSubmit, also, onClose, children }: FormDialogProps) {
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       {lead === undefined ? null : <p className="soft">{lead}</p>}
       <Form
-        errors={errors} busy={busy} action={action} onSubmit={onSubmit}
+        errors={errors} conflict={conflict} busy={busy} action={action} onSubmit={onSubmit}
         beside={
           <>
             {also}

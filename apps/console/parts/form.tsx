@@ -4,6 +4,8 @@ import { ErrorSummary, type FormError } from './error-summary';
 
 interface FormProps {
   readonly errors: readonly FormError[];
+  /** What a colleague changed meanwhile, from `useChangedMeanwhile`. */
+  readonly conflict?: ReactNode;
   readonly busy: boolean;
   /** What the button does, in a verb. */
   readonly action: string;
@@ -14,7 +16,7 @@ interface FormProps {
 }
 
 /** A form whose refusals stand above it; what was typed stays where it is. */
-export function Form({ errors, busy, action, onSubmit, beside, children }: FormProps) {
+export function Form({ errors, conflict, busy, action, onSubmit, beside, children }: FormProps) {
   return (
     <form
       className="form"
@@ -24,6 +26,7 @@ export function Form({ errors, busy, action, onSubmit, beside, children }: FormP
         if (!busy) onSubmit();
       }}
     >
+      {conflict}
       <ErrorSummary errors={errors} />
       {children}
       <div className="row">

@@ -14,17 +14,30 @@ interface Sending<Body, Answer> {
   /** Beginnings of the questions whose answers may be others now. */
   readonly changes: readonly QueryKey[];
   readonly onDone: (answer: Answer) => void;
+  /** Deals with a refusal in its own way, such as a colleague's change; true where it did, and nothing is left to tell. */
+  readonly onRefused?: ((error: unknown) => Promise<boolean>) | undefined;
 }
 
+/** Nothing was sent, and what is to be said about it is said elsewhere. */
+const DEALT_WITH = Symbol('dealt with');
+
 /** Sends what a form asks for, unless something is missing, and keeps what was refused for the form to show. */
-export function useSending<Body, Answer>({ send, fields, within, elsewhere, changes, onDone }: Sending<Body, Answer>) {
+export function useSending<Body, Answer>({ send, fields, within, elsewhere, changes, onDone, onRefused }: Sending<Body, Answer>) {
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const sending = useMutation({
-    mutationFn: send,
+    mutationFn: async (body: Body) => {
+      try {
+        return await send(body);
+      } catch (error) {
+        if (onRefused !== undefined && (await onRefused(error))) return DEALT_WITH;
+        throw error;
+      }
+    },
     onSuccess: async (answer) => {
+      // Also what a colleague changed shows behind the form.
       await Promise.all(changes.map((queryKey) => client.invalidateQueries({ queryKey })));
-      onDone(answer);
+      if (answer !== DEALT_WITH) onDone(answer);
     },
     onError: (error) => setErrors(formErrorsOf(error, { fields, within, ...(elsewhere === undefined ? {} : { elsewhere }) })),
   });

@@ -1,15 +1,16 @@
-import { useId, useState } from 'react';
+import { useId, useState, type Dispatch, type SetStateAction } from 'react';
 import type { QueryKey } from '@tanstack/react-query';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
 import { errorAt } from './form';
+import { useChangedMeanwhile, type Edited } from './use-changed-meanwhile';
 import { unless, useSending } from './use-sending';
 
 type Texts = Readonly<Record<string, string>>;
 
-interface TypedForm<Typed extends Texts, Body, Answer> {
-  readonly initial: Typed;
+interface FormOfTexts<Typed extends Texts, Body, Answer> {
   /** A message for each field that is not filled in as it has to be; false or left out where all is well. */
   readonly missing: (typed: Typed) => Partial<Readonly<Record<keyof Typed, string | false>>>;
-  readonly body: (typed: Typed) => Body;
   readonly send: (body: Body) => Promise<Answer>;
   /** Beginnings of the questions whose answers may be others now. */
   readonly changes: readonly QueryKey[];
@@ -20,19 +21,49 @@ interface TypedForm<Typed extends Texts, Body, Answer> {
   readonly within?: string;
 }
 
+interface TypedForm<Typed extends Texts, Body, Answer> extends FormOfTexts<Typed, Body, Answer> {
+  readonly initial: Typed;
+  readonly body: (typed: Typed) => Body;
+}
+
 /**
  * A form of texts: what was typed, and for each field its id, value and error, to be spread over the field. What was
  * typed stays when the api refuses.
  */
-export function useTypedForm<Typed extends Texts, Body, Answer>({ initial, missing, body, send, changes, onDone, named = {}, within }: TypedForm<Typed, Body, Answer>) {
-  const id = useId();
+export function useTypedForm<Typed extends Texts, Body, Answer>({ initial, ...form }: TypedForm<Typed, Body, Answer>) {
   const [typed, setTyped] = useState(initial);
+  return useTexts({ ...form, typed, setTyped });
+}
+
+interface EditForm<Thing extends { readonly revision: number }, Typed extends Texts, Body, Answer> extends FormOfTexts<Typed, Body, Answer> {
+  readonly edited: Edited<Thing, Typed> & { readonly thing: Thing };
+  /** With the thing as it was when it was read last: its revision goes along. */
+  readonly body: (typed: Typed, seen: Thing) => Body;
+}
+
+/** The same of something that two people may edit: where a colleague was quicker, `conflict` asks about each field, to stand above the form. */
+export function useEditForm<Thing extends { readonly revision: number }, Typed extends Texts, Body, Answer>({ edited, body, ...form }: EditForm<Thing, Typed, Body, Answer>) {
+  const [typed, setTyped] = useState(() => edited.enteredOf(edited.thing));
+  const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: typed, onEntered: setTyped });
+  return { ...useTexts({ ...form, typed, setTyped, body: (now: Typed) => body(now, seen ?? edited.thing), onRefused }), conflict };
+}
+
+interface Texted<Typed extends Texts, Body, Answer> extends FormOfTexts<Typed, Body, Answer> {
+  readonly typed: Typed;
+  readonly setTyped: Dispatch<SetStateAction<Typed>>;
+  readonly body: (typed: Typed) => Body;
+  readonly onRefused?: (error: unknown) => Promise<boolean>;
+}
+
+function useTexts<Typed extends Texts, Body, Answer>({ typed, setTyped, missing, body, send, changes, onDone, onRefused, named = {}, within }: Texted<Typed, Body, Answer>) {
+  const id = useId();
+  const names = Object.keys(typed);
   const idOf = (name: string): string => `${id}-${name}`;
   const fields = {
-    ...Object.fromEntries(Object.keys(initial).map((name) => [name, idOf(name)])),
+    ...Object.fromEntries(names.map((name) => [name, idOf(name)])),
     ...Object.fromEntries(Object.entries(named).map(([member, name]) => [member, idOf(name)])),
   };
-  const { errors, busy, submit } = useSending({ send, fields, within, changes, onDone });
+  const { errors, busy, submit } = useSending({ send, fields, within, changes, onDone, onRefused });
   const set = (part: Partial<Typed>) => setTyped((before) => ({ ...before, ...part }));
   return {
     typed,
@@ -47,7 +78,7 @@ export function useTypedForm<Typed extends Texts, Body, Answer>({ initial, missi
     }),
     submit: () => {
       const messages = missing(typed);
-      const found = Object.keys(initial).map((name) => {
+      const found = names.map((name) => {
         const message = messages[name];
         return typeof message === 'string' ? unless(false, idOf(name), message) : null;
       });
@@ -61,3 +92,6 @@ export const linesOf = (typed: string): string[] => typed.split('\n').map((line)
 
 /** What is left out when nothing was typed. */
 export const orNull = (typed: string): string | null => (typed.trim() === '' ? null : typed.trim());
+
+/** A day that was typed, as it is read; nothing where none was. */
+export const dayInWords = (typed: string): string => (typed === '' ? '' : formatDay(typed, locale));

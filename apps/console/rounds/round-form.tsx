@@ -1,21 +1,28 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Round } from '../api/shapes';
 import { dayOf } from '../format/day';
 import { everySiteQuery, peopleQuery } from '../keys/queries';
-import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
-import { formErrorsOf } from '../parts/form-errors';
 import { SelectField } from '../parts/select-field';
-import { unless } from '../parts/use-sending';
+import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
+import { unless, useSending } from '../parts/use-sending';
+import { dayInWords } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { roundsKey } from './queries';
 import { Stops } from './stops';
 
 const text = words.rounds.plan;
+
+interface Entered {
+  readonly name: string;
+  readonly plannedOn: string;
+  readonly collectorId: string;
+  readonly siteIds: readonly string[];
+}
 
 interface RoundFormProps {
   /** Null plans a new one. */
@@ -29,40 +36,49 @@ interface RoundFormProps {
 /** Plans a round or changes one: who goes on which day where, in which order. */
 export function RoundForm({ round, chosen, onSaved, onClose }: RoundFormProps) {
   const { api } = useOperator();
-  const client = useQueryClient();
   const id = useId();
   const [name, setName] = useState(round?.name ?? '');
   const [plannedOn, setPlannedOn] = useState(round?.plannedOn ?? dayOf(new Date()));
   const [collectorId, setCollectorId] = useState(round?.collectorId ?? '');
   const [siteIds, setSiteIds] = useState<readonly string[]>(round?.stops.map(({ siteId }) => siteId) ?? chosen);
-  const [errors, setErrors] = useState<readonly FormError[]>([]);
   const everybody = useQuery(peopleQuery(api));
   const people = (everybody.data ?? []).filter(({ employedBy, leftOn }) => employedBy === 'operator' && leftOn === null);
   const sites = useQuery(everySiteQuery(api));
   const fields = { name: `${id}-name`, plannedOn: `${id}-day`, collectorId: `${id}-collector`, siteIds: `${id}-add` };
-  const saving = useMutation({
-    mutationFn: async () => {
-      const plan = { name: name.trim(), plannedOn, collectorId, siteIds };
-      return round === null ? api.planRound(plan) : api.changeRound({ ...plan, id: round.id, revision: round.revision });
+  const nameOf = (siteId: string): string => sites.data?.find((site) => site.id === siteId)?.name ?? siteId;
+  const edited = {
+    thing: round,
+    read: (signal: AbortSignal) => api.round(round?.id ?? '', signal),
+    enteredOf: (of: Round): Entered => ({ name: of.name, plannedOn: of.plannedOn, collectorId: of.collectorId, siteIds: of.stops.map(({ siteId }) => siteId) }),
+    fields: {
+      name: { label: text.name }, plannedOn: { label: text.day, says: dayInWords },
+      collectorId: { label: text.collector, says: (personId: string) => everybody.data?.find((person) => person.id === personId)?.name ?? personId },
+      siteIds: { label: text.stops, says: (ids: readonly string[]) => ids.map(nameOf).join(', ') },
     },
-    onSuccess: async () => {
-      await client.invalidateQueries({ queryKey: roundsKey });
-      onSaved();
-    },
-    onError: (error) => setErrors(formErrorsOf(error, { fields, expected: { 'changed-meanwhile': { fieldId: null, message: text.changed } } })),
+  };
+  const onEntered = (entered: Entered) => {
+    setName(entered.name);
+    setPlannedOn(entered.plannedOn);
+    setCollectorId(entered.collectorId);
+    setSiteIds(entered.siteIds);
+  };
+  const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { name, plannedOn, collectorId, siteIds }, onEntered });
+  const { errors, busy, submit } = useSending({
+    send: (plan: Entered): Promise<unknown> => (seen === null ? api.planRound(plan) : api.changeRound({ ...plan, id: seen.id, revision: seen.revision })),
+    fields,
+    changes: [roundsKey],
+    onDone: onSaved,
+    onRefused,
   });
-  const submit = () => {
-    const missing = [
+  const save = () =>
+    submit({ name: name.trim(), plannedOn, collectorId, siteIds }, [
       unless(name.trim() !== '', fields.name, text.nameMissing),
       unless(plannedOn !== '', fields.plannedOn, text.dayMissing),
       unless(collectorId !== '', fields.collectorId, text.collectorMissing),
       unless(siteIds.length > 0, fields.siteIds, text.stopsMissing),
-    ].filter((each) => each !== null);
-    setErrors(missing);
-    if (missing.length === 0) saving.mutate();
-  };
+    ]);
   return (
-    <FormDialog title={round === null ? text.title : text.changeTitle(round.name)} errors={errors} busy={saving.isPending} action={text.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={round === null ? text.title : text.changeTitle(round.name)} errors={errors} conflict={conflict} busy={busy} action={text.save} onSubmit={save} onClose={onClose}>
       <Field id={fields.name} label={text.name} autoComplete="off" error={errorAt(errors, fields.name)} value={name} onValue={setName} />
       <Field id={fields.plannedOn} type="date" label={text.day} error={errorAt(errors, fields.plannedOn)} value={plannedOn} onValue={setPlannedOn} />
       <SelectField

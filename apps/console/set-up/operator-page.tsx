@@ -8,7 +8,7 @@ import { Field } from '../parts/field';
 import { Form } from '../parts/form';
 import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
-import { linesOf, orNull, useTypedForm } from '../parts/use-typed-form';
+import { linesOf, orNull, useEditForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AddressField, isTimeZone, LanguageField, SetUpViews, TimeZoneField } from './parts';
@@ -19,13 +19,13 @@ const text = words.setUp.operator;
 /** `set-up/office`: what statements and files show of the operator. */
 export function OperatorPage() {
   const { api, may } = useOperator();
-  const [isSaved, setSaved] = useState(false);
+  const [timesSaved, setTimesSaved] = useState(0);
   const allowed = may('operator.change');
   const question = useQuery({ ...operatorQuery(api), enabled: allowed });
   if (!allowed) return <Denied title={text.title} />;
   return (
     <Page title={text.title} lead={text.lead} actions={<SetUpViews />}>
-      <Answer question={question} lines={10}>{(office) => <Settings key={office.revision} office={office} isSaved={isSaved} onSaved={() => setSaved(true)} />}</Answer>
+      <Answer question={question} lines={10}>{(office) => <Settings key={timesSaved} office={office} isSaved={timesSaved > 0} onSaved={() => setTimesSaved(timesSaved + 1)} />}</Answer>
     </Page>
   );
 }
@@ -38,10 +38,21 @@ interface SettingsProps {
 
 function Settings({ office, isSaved, onSaved }: SettingsProps) {
   const { api } = useOperator();
-  const { typed, field, errors, busy, submit } = useTypedForm({
-    initial: {
-      name: office.name, addressLines: office.addressLines.join('\n'), locale: office.locale, timeZone: office.timeZone, paper: office.paper, csvDecimal: office.csvDecimal,
-      verificationAddress: office.verificationAddress ?? '', statementMails: office.statementMails, paymentDays: office.paymentDays === null ? '' : String(office.paymentDays), secondFactorRequired: office.secondFactorRequired ? 'yes' : 'no',
+  const { typed, field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: office,
+      read: api.operatorSettings,
+      enteredOf: (of) => ({
+        name: of.name, addressLines: of.addressLines.join('\n'), locale: of.locale, timeZone: of.timeZone, paper: of.paper, csvDecimal: of.csvDecimal,
+        verificationAddress: of.verificationAddress ?? '', statementMails: of.statementMails, paymentDays: of.paymentDays === null ? '' : String(of.paymentDays),
+        secondFactorRequired: of.secondFactorRequired ? ('yes' as const) : ('no' as const),
+      }),
+      fields: {
+        name: { label: words.setUp.name }, addressLines: { label: words.setUp.address }, locale: { label: text.locale }, timeZone: { label: words.setUp.timeZone },
+        paper: { label: text.paper, says: (paper) => text.papers[paper] }, csvDecimal: { label: text.csvDecimal, says: (decimal) => text.csvDecimals[decimal] },
+        verificationAddress: { label: text.verification }, paymentDays: { label: text.paymentDays },
+        statementMails: { label: text.statementMails, says: (mails) => text.statementMailsChoices[mails] }, secondFactorRequired: { label: text.secondFactor, says: (required) => text.secondFactors[required] },
+      },
     },
     missing: (now) => ({
       name: now.name.trim() === '' && words.setUp.nameMissing,
@@ -49,8 +60,8 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
       timeZone: !isTimeZone(now.timeZone) && words.setUp.timeZoneWrong,
       paymentDays: !/^(\d{1,2}|[12]\d\d|3[0-5]\d|36[0-5])?$/.test(now.paymentDays.trim()) && text.paymentDaysWrong,
     }),
-    body: (now) => ({
-      revision: office.revision,
+    body: (now, { revision }) => ({
+      revision,
       body: {
         name: now.name.trim(), addressLines: linesOf(now.addressLines), locale: now.locale.trim(), timeZone: now.timeZone, paper: now.paper === 'A4' ? ('A4' as const) : ('Letter' as const),
         csvDecimal: now.csvDecimal === 'comma' ? ('comma' as const) : ('point' as const), verificationAddress: orNull(now.verificationAddress),
@@ -63,7 +74,7 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
   });
   const names = (kind: 'region' | 'currency', code: string): string => `${new Intl.DisplayNames(locale, { type: kind }).of(code) ?? code} (${code})`;
   return (
-    <Form errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} beside={<span role="status">{isSaved ? text.saved : null}</span>}>
+    <Form errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} beside={<span role="status">{isSaved ? text.saved : null}</span>}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
       <AddressField {...field('addressLines')} />
       <TimeZoneField {...field('timeZone')} />

@@ -15,7 +15,7 @@ import { FormDialog } from '../parts/form-dialog';
 import { Found } from '../parts/found';
 import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
-import { orNull, useTypedForm } from '../parts/use-typed-form';
+import { dayInWords, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { CodeField, OpenButton, SetUpViews } from './parts';
@@ -114,16 +114,23 @@ function NewPerson({ sites, onClose }: { readonly sites: readonly Site[]; readon
 /** Where somebody works stays: at another place they are another person in the books. */
 function ChangePerson({ person, onClose }: { readonly person: Person; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const { field, errors, busy, submit } = useTypedForm({
-    initial: { name: person.name, code: person.code, email: person.email ?? '', startedOn: person.startedOn, leftOn: person.leftOn ?? '' },
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: person,
+      read: (signal) => api.person(person.id, signal),
+      enteredOf: (of) => ({ name: of.name, code: of.code, email: of.email ?? '', startedOn: of.startedOn, leftOn: of.leftOn ?? '' }),
+      fields: {
+        name: { label: words.setUp.name }, code: { label: words.setUp.code }, email: { label: text.email }, startedOn: { label: text.startedOn, says: dayInWords }, leftOn: { label: text.leftOn, says: dayInWords },
+      },
+    },
     missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, startedOn: now.startedOn === '' && words.setUp.dayMissing }),
-    body: (now) => ({ id: person.id, revision: person.revision, body: { name: now.name.trim(), code: asCode(now.code), email: orNull(now.email), startedOn: now.startedOn, leftOn: orNull(now.leftOn) } }),
+    body: (now, { id, revision }) => ({ id, revision, body: { name: now.name.trim(), code: asCode(now.code), email: orNull(now.email), startedOn: now.startedOn, leftOn: orNull(now.leftOn) } }),
     send: api.changePerson,
     changes: [peopleKey, ['keys']],
     onDone: onClose,
   });
   return (
-    <FormDialog title={words.setUp.changeTitle(person.name)} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={words.setUp.changeTitle(person.name)} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
       <CodeField {...field('code')} />
       <Field {...field('startedOn')} type="date" label={text.startedOn} />

@@ -10,7 +10,7 @@ import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
 import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
-import { useTypedForm } from '../parts/use-typed-form';
+import { useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { taxAreasQuery } from '../tax/queries';
 import { words } from '../words/words';
@@ -168,16 +168,21 @@ function NewArea({ onClose }: { readonly onClose: () => void }) {
 /** What an area is called, and in which country it lies. */
 export function ChangeArea({ area, onClose }: { readonly area: TaxArea; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const { field, errors, busy, submit } = useTypedForm({
-    initial: { name: area.name, code: area.code, country: area.country },
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: area,
+      read: (signal) => api.taxArea(area.id, signal),
+      enteredOf: (of) => ({ name: of.name, code: of.code, country: of.country }),
+      fields: { name: { label: words.setUp.name }, code: { label: words.setUp.code }, country: { label: text.country } },
+    },
     missing: wrongArea,
-    body: (now) => ({ id: area.id, revision: area.revision, body: { name: now.name.trim(), code: asCode(now.code), country: now.country.trim().toUpperCase() } }),
+    body: (now, { id, revision }) => ({ id, revision, body: { name: now.name.trim(), code: asCode(now.code), country: now.country.trim().toUpperCase() } }),
     send: api.changeTaxArea,
     changes: [taxKey],
     onDone: onClose,
   });
   return (
-    <FormDialog title={words.setUp.changeTitle(area.name)} lead={text.kept} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={words.setUp.changeTitle(area.name)} lead={text.kept} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
       <CodeField {...field('code')} hint={words.setUp.longCodeHint} />
       <Field {...field('country')} label={text.country} hint={text.countryHint} maxLength={2} autoComplete="off" />

@@ -9,7 +9,7 @@ import { Dialog } from '../parts/dialog';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
-import { linesOf, orNull, useTypedForm } from '../parts/use-typed-form';
+import { dayInWords, linesOf, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { AddressField, CodeField, isTimeZone, TimeZoneField } from '../set-up/parts';
 import { operatorQuery, sitesKey } from '../set-up/queries';
@@ -106,21 +106,30 @@ function TaxAreaField({ areas, ...bound }: TaxAreaFieldProps) {
 export function ChangeSite({ site, onClose }: { readonly site: Site; readonly onClose: () => void }) {
   const { api } = useOperator();
   const areas = useQuery(taxAreasQuery(api));
-  const { field, errors, busy, submit } = useTypedForm({
-    initial: { name: site.name, code: site.code, address: site.address.join('\n'), timeZone: site.timeZone, taxAreaId: site.taxAreaId, openedOn: site.openedOn, closedOn: site.closedOn ?? '' },
+  const { field, errors, conflict, busy, submit } = useEditForm({
+    edited: {
+      thing: site,
+      read: (signal) => api.site(site.id, signal),
+      enteredOf: (of) => ({ name: of.name, code: of.code, address: of.address.join('\n'), timeZone: of.timeZone, taxAreaId: of.taxAreaId, openedOn: of.openedOn, closedOn: of.closedOn ?? '' }),
+      fields: {
+        name: { label: words.setUp.name }, code: { label: words.setUp.code }, address: { label: words.setUp.address }, timeZone: { label: words.setUp.timeZone },
+        taxAreaId: { label: text.taxArea, says: (id) => areas.data?.items.find((area) => area.id === id)?.name ?? id },
+        openedOn: { label: text.openedOn, says: dayInWords }, closedOn: { label: text.closedOn, says: dayInWords },
+      },
+    },
     missing: (now) => ({
       name: now.name.trim() === '' && words.setUp.nameMissing,
       code: !isCode({ typed: now.code }) && words.setUp.codeWrong,
       timeZone: !isTimeZone(now.timeZone) && words.setUp.timeZoneWrong,
       openedOn: now.openedOn === '' && words.setUp.dayMissing,
     }),
-    body: ({ name, code, address, closedOn, ...rest }) => ({ id: site.id, revision: site.revision, body: { ...rest, name: name.trim(), code: asCode(code), address: linesOf(address), closedOn: orNull(closedOn) } }),
+    body: ({ name, code, address, closedOn, ...rest }, { id, revision }) => ({ id, revision, body: { ...rest, name: name.trim(), code: asCode(code), address: linesOf(address), closedOn: orNull(closedOn) } }),
     send: api.changeSite,
     changes: [sitesKey],
     onDone: onClose,
   });
   return (
-    <FormDialog title={words.setUp.changeTitle(site.name)} errors={errors} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={words.setUp.changeTitle(site.name)} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" />
       <CodeField {...field('code')} />
       <AddressField {...field('address')} />

@@ -4,6 +4,7 @@ import type { Webhook, WebhookWithSecret } from '../api/shapes';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
+import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -11,6 +12,12 @@ import { webhooksKey } from './queries';
 import styles from './webhooks.module.css';
 
 const text = words.webhooks;
+
+interface Entered {
+  readonly name: string;
+  readonly url: string;
+  readonly eventTypes: readonly WebhookEventType[];
+}
 
 interface WebhookFormProps {
   /** The webhook that is changed; null: a new one. */
@@ -27,11 +34,27 @@ export function WebhookForm({ before, onDone, onClose }: WebhookFormProps) {
   const [name, setName] = useState(before?.name ?? '');
   const [url, setUrl] = useState(before?.url ?? 'https://');
   const [eventTypes, setEventTypes] = useState<readonly WebhookEventType[]>(before?.eventTypes ?? [...webhookEventTypes]);
+  const edited = {
+    thing: before,
+    read: (signal: AbortSignal) => api.webhook(before?.id ?? '', signal),
+    enteredOf: (of: Webhook): Entered => ({ name: of.name, url: of.url, eventTypes: of.eventTypes }),
+    fields: {
+      name: { label: text.nameLabel }, url: { label: text.address },
+      eventTypes: { label: text.kinds, says: (types: readonly WebhookEventType[]) => webhookEventTypes.filter((type) => types.includes(type)).map((type) => text.eventType[type]).join(', ') },
+    },
+  };
+  const onEntered = (entered: Entered) => {
+    setName(entered.name);
+    setUrl(entered.url);
+    setEventTypes(entered.eventTypes);
+  };
+  const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { name, url, eventTypes }, onEntered });
   const { errors, busy, submit } = useSending({
-    send: (body: { name: string; url: string; eventTypes: WebhookEventType[] }): Promise<Webhook | WebhookWithSecret> => (before === null ? api.makeWebhook(body) : api.changeWebhook(before, body)),
+    send: (body: { name: string; url: string; eventTypes: WebhookEventType[] }): Promise<Webhook | WebhookWithSecret> => (seen === null ? api.makeWebhook(body) : api.changeWebhook(seen, body)),
     fields,
     changes: [webhooksKey],
     onDone,
+    onRefused,
   });
   const send = () =>
     submit({ name: name.trim(), url: url.trim(), eventTypes: [...eventTypes] }, [
@@ -43,7 +66,7 @@ export function WebhookForm({ before, onDone, onClose }: WebhookFormProps) {
   return (
     <FormDialog
       title={before === null ? text.make : text.changeTitle(before.name)} lead={before === null ? text.makeLead : undefined}
-      errors={errors} busy={busy} action={before === null ? text.make : text.save} onSubmit={send} onClose={onClose}
+      errors={errors} conflict={conflict} busy={busy} action={before === null ? text.make : text.save} onSubmit={send} onClose={onClose}
     >
       <Field id={fields.name} label={text.nameLabel} hint={text.nameHint} autoComplete="off" error={errorAt(errors, fields.name)} value={name} onValue={setName} />
       <Field id={fields.url} type="url" label={text.address} hint={text.addressHint} autoComplete="off" spellCheck={false} error={errorAt(errors, fields.url)} value={url} onValue={setUrl} />

@@ -7,6 +7,7 @@ import { audit } from './de/audit';
 import { auditFiles } from './de/audit-files';
 import { besideCounts } from './de/beside-counts';
 import { cash } from './de/cash';
+import { changedMeanwhile } from './de/changed-meanwhile';
 import { chart } from './de/chart';
 import { collectionKeys } from './de/collection-keys';
 import { collections } from './de/collections';
@@ -46,6 +47,7 @@ export const dePages: PageWords = {
   booking,
   besideCounts,
   cash,
+  changedMeanwhile,
   chart,
   collectionKeys,
   collections,

@@ -7,6 +7,7 @@ import { audit } from './en/audit';
 import { auditFiles } from './en/audit-files';
 import { besideCounts } from './en/beside-counts';
 import { cash } from './en/cash';
+import { changedMeanwhile } from './en/changed-meanwhile';
 import { chart } from './en/chart';
 import { collectionKeys } from './en/collection-keys';
 import { collections } from './en/collections';
@@ -46,6 +47,7 @@ export const enPages = {
   booking,
   besideCounts,
   cash,
+  changedMeanwhile,
   chart,
   collectionKeys,
   collections,

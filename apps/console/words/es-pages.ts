@@ -7,6 +7,7 @@ import { audit } from './es/audit';
 import { auditFiles } from './es/audit-files';
 import { besideCounts } from './es/beside-counts';
 import { cash } from './es/cash';
+import { changedMeanwhile } from './es/changed-meanwhile';
 import { chart } from './es/chart';
 import { collectionKeys } from './es/collection-keys';
 import { collections } from './es/collections';
@@ -46,6 +47,7 @@ export const esPages: PageWords = {
   booking,
   besideCounts,
   cash,
+  changedMeanwhile,
   chart,
   collectionKeys,
   collections,

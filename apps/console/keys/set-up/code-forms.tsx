@@ -4,6 +4,7 @@ import type { KeyCode } from '../../api/shapes';
 import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
+import { useChangedMeanwhile } from '../../parts/use-changed-meanwhile';
 import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
@@ -57,10 +58,21 @@ export function ChangeCode({ code, onClose }: { readonly code: KeyCode; readonly
   const [name, setName] = useState(code.code);
   const [outsideCopies, setOutside] = useState(code.outsideCopies);
   const fields = { code: `${id}-code`, outsideCopies: `${id}-outside` };
-  const { errors, busy, submit } = useSending({ send: api.changeKeyCode, fields, changes: [setUpKey], onDone: onClose });
-  const send = () => submit({ id: code.id, revision: code.revision, body: { code: asCode(name), outsideCopies } }, [wrongCode(name, fields.code)]);
+  const edited = {
+    thing: code,
+    read: (signal: AbortSignal) => api.keyCode(code.id, signal),
+    enteredOf: (of: KeyCode) => ({ name: of.code, outsideCopies: of.outsideCopies }),
+    fields: { name: { label: text.codes.code }, outsideCopies: { label: text.codes.outside, says: words.changedMeanwhile.yesNo } },
+  };
+  const onEntered = (entered: { readonly name: string; readonly outsideCopies: boolean }) => {
+    setName(entered.name);
+    setOutside(entered.outsideCopies);
+  };
+  const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { name, outsideCopies }, onEntered });
+  const { errors, busy, submit } = useSending({ send: api.changeKeyCode, fields, changes: [setUpKey], onDone: onClose, onRefused });
+  const send = () => submit({ id: code.id, revision: (seen ?? code).revision, body: { code: asCode(name), outsideCopies } }, [wrongCode(name, fields.code)]);
   return (
-    <FormDialog title={text.code.changeTitle(code.code)} errors={errors} busy={busy} action={text.save} onSubmit={send} onClose={onClose}>
+    <FormDialog title={text.code.changeTitle(code.code)} errors={errors} conflict={conflict} busy={busy} action={text.save} onSubmit={send} onClose={onClose}>
       <Field id={fields.code} label={text.codes.code} hint={text.codeHint} autoComplete="off" error={errorAt(errors, fields.code)} value={name} onValue={setName} />
       <OutsideChoice id={fields.outsideCopies} outside={outsideCopies} onOutside={setOutside} />
     </FormDialog>

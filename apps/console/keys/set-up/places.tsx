@@ -8,7 +8,9 @@ import { Confirm } from '../../parts/confirm';
 import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
+import { useChangedMeanwhile } from '../../parts/use-changed-meanwhile';
 import { unless, useSending } from '../../parts/use-sending';
+import { peopleQuery } from '../queries';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { at, today } from './day-field';
@@ -114,14 +116,26 @@ function PlaceForm({ site, place, onClose }: PlaceFormProps) {
   const [ownCode, setOwnCode] = useState<string | null>(null);
   const [responsiblePersonId, setPerson] = useState(place?.responsible.personId ?? '');
   const [since, setSince] = useState(today());
-  const isSuccessor = place !== null && responsiblePersonId !== place.responsible.personId;
   const code = ownCode ?? codeFromName(`${name} ${site.siteName}`);
   const fields = { name: `${id}-name`, code: `${id}-code`, responsiblePersonId: `${id}-person`, since: `${id}-since` };
+  const people = useQuery(peopleQuery(api));
+  const edited = {
+    thing: place,
+    read: (signal: AbortSignal) => api.keyPlace(place?.id ?? '', signal),
+    enteredOf: (of: KeyPlace) => ({ name: of.name, responsiblePersonId: of.responsible.personId }),
+    fields: { name: { label: text.placeName }, responsiblePersonId: { label: text.responsible, says: (personId: string) => people.data?.find(({ id: each }) => each === personId)?.name ?? personId } },
+  };
+  const onEntered = (entered: { readonly name: string; readonly responsiblePersonId: string }) => {
+    setName(entered.name);
+    setPerson(entered.responsiblePersonId);
+  };
+  const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { name, responsiblePersonId }, onEntered });
+  const isSuccessor = seen !== null && responsiblePersonId !== seen.responsible.personId;
   const send = (wish: { name: string; code: string; responsiblePersonId: string }) =>
-    place === null
+    seen === null
       ? api.createKeyPlace({ siteId: site.siteId, ...wish })
-      : api.changeKeyPlace({ id: place.id, revision: place.revision, body: { name: wish.name, ...(isSuccessor ? { responsiblePersonId: wish.responsiblePersonId, ...at('since', since) } : {}) } });
-  const { errors, busy, submit } = useSending({ send, fields, changes: [setUpKey], onDone: onClose });
+      : api.changeKeyPlace({ id: seen.id, revision: seen.revision, body: { name: wish.name, ...(isSuccessor ? { responsiblePersonId: wish.responsiblePersonId, ...at('since', since) } : {}) } });
+  const { errors, busy, submit } = useSending({ send, fields, changes: [setUpKey], onDone: onClose, onRefused });
   const sendIt = () =>
     submit({ name: name.trim(), code: asCode(code), responsiblePersonId }, [
       unless(name.trim() !== '', fields.name, words.keySetUp.nameMissing),
@@ -131,13 +145,13 @@ function PlaceForm({ site, place, onClose }: PlaceFormProps) {
     ]);
   return (
     <FormDialog
-      title={place === null ? text.addPlaceTitle : text.changePlaceTitle(place.name)} errors={errors} busy={busy}
+      title={place === null ? text.addPlaceTitle : text.changePlaceTitle(place.name)} errors={errors} conflict={conflict} busy={busy}
       action={place === null ? text.addPlace : words.keySetUp.save} onSubmit={sendIt} onClose={onClose}
     >
       <Field id={fields.name} label={text.placeName} hint={text.placeNameHint} autoComplete="off" error={errorAt(errors, fields.name)} value={name} onValue={setName} />
       {place === null ? <Field id={fields.code} label={words.keys.code} hint={words.keySetUp.codeHint} autoComplete="off" error={errorAt(errors, fields.code)} value={code} onValue={setOwnCode} /> : null}
       <PersonField id={fields.responsiblePersonId} label={text.responsible} error={errorAt(errors, fields.responsiblePersonId)} employer={site} value={responsiblePersonId} onValue={setPerson} />
-      {isSuccessor ? <Field id={fields.since} type="date" label={text.successorSince} hint={text.successorSinceHint(place.responsible.name)} max={today()} error={errorAt(errors, fields.since)} value={since} onValue={setSince} /> : null}
+      {isSuccessor ? <Field id={fields.since} type="date" label={text.successorSince} hint={text.successorSinceHint(seen.responsible.name)} max={today()} error={errorAt(errors, fields.since)} value={since} onValue={setSince} /> : null}
     </FormDialog>
   );
 }

@@ -44,7 +44,6 @@ export const rounds = {
     dayMissing: 'Geben Sie den Tag ein',
     collectorMissing: 'Wählen Sie, wer leert',
     stopsMissing: 'Fügen Sie mindestens einen Standort hinzu',
-    changed: 'Jemand hat diese Tour inzwischen geändert. Schließen Sie das hier, sehen Sie sie an und ändern Sie sie noch einmal.',
   },
   planned: {
     title: 'Geplante Touren',

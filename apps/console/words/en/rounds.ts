@@ -44,7 +44,6 @@ export const rounds = {
     dayMissing: 'Enter the day',
     collectorMissing: 'Choose who collects',
     stopsMissing: 'Add at least one site',
-    changed: 'A colleague changed this round meanwhile. Close this, look at it, and change it again.',
   },
   planned: {
     title: 'Planned rounds',

@@ -44,7 +44,6 @@ export const rounds = {
     dayMissing: 'Escriba el día',
     collectorMissing: 'Elija quién recoge',
     stopsMissing: 'Añada al menos un local',
-    changed: 'Alguien cambió esta ruta entretanto. Cierre esto, mírela y cámbiela otra vez.',
   },
   planned: {
     title: 'Rutas previstas',
