@@ -35,7 +35,7 @@ describe('a party', () => {
   it.each([
     [{ locale: 'english' }, 400, '#/locale not-valid'],
     [{ locale: 'EN-us' }, 400, '#/locale not-valid'],
-    [{ email: 'desk at ravenmoor' }, 400, '#/email not-valid'],
+    [{ email: 'desk at ravenmoor' }, 400, '#/email wrong-format'],
     [{ name: '居酒屋' }, 422, '#/name not-printable'],
     [{ address: ['x'.repeat(101)] }, 400, '#/address/0 too-large'],
   ])('is refused with %j', async (wrong, status, expected) => {
