@@ -1,6 +1,6 @@
 import { done, refusedFields, type Outcome } from '#contracts/outcome';
 
-/** Clocks of phones and desks run ahead of ours by seconds; what they say of a moment that far ahead has happened. */
+/** Clocks of phones, desks and machines run ahead of ours by seconds; what they say of a moment that far ahead has happened. */
 export const CLOCK_TOLERANCE_MS = 5 * 60 * 1000;
 
 /**

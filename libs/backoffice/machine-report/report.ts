@@ -10,12 +10,11 @@ import { tooLarge } from '../meter/check-readings';
 import { isMachine, selectMeters, type MeterRow } from '../meter/meter.sql';
 import { selectSitesOf } from '../meter/reading.sql';
 import { isFittedAt } from '../meter/to-board';
+import { CLOCK_TOLERANCE_MS } from '../moment';
 import { perform } from '../perform';
 import { insertEvents, insertReported, selectEvents, selectReported, selectReporter } from './machine-report.sql';
 import { TOKEN_PREFIX } from './token';
 
-/** Clocks of machines run ahead of ours by seconds. */
-const CLOCK_TOLERANCE_MS = 5 * 60 * 1000;
 const TOKEN = new RegExp(`^${TOKEN_PREFIX}([0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})_[A-Za-z0-9_-]{43}$`);
 
 /**
