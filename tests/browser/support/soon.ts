@@ -1,6 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises';
 
-const PATIENCE_MS = 10_000;
+const PATIENCE_MS = 30_000;
 const PAUSE_MS = 50;
 
 /**
