@@ -6,6 +6,7 @@ module.exports = {
   testEnvironment: '<rootDir>/tests/support/test-environment.ts',
   // `src` makes package.json "imports" resolve to the TypeScript sources instead of dist.
   testEnvironmentOptions: { customExportConditions: ['src', 'node', 'node-addons'] },
+  runtime: '<rootDir>/tests/support/test-runtime.js',
   transform: {
     '^.+\\.tsx?$': [
       '@swc/jest',
