@@ -35,6 +35,7 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
       accountSecrets: accountSecretsUnder(masterKeys),
       operatorSecrets: operatorSecretsUnder(masterKeys),
       signElsewhere: configuration.signingCommand === undefined ? undefined : signingCommand(configuration.signingCommand),
+      canStamp: configuration.timestampAuthority !== undefined && configuration.timestampAuthority.trust.anchors.length > 0,
       publicUrl: configuration.publicUrl,
     },
     logger,

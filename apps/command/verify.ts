@@ -1,6 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { parseArgs } from 'node:util';
+import { readCertificates } from '#runtime/timestamp-authority';
+import type { TimestampTrust } from '#statement/sign/timestamp';
 import { comparisonsOf } from '#statement/verify/compare-heads';
 import { isFingerprint, readableFingerprint } from '#statement/verify/fingerprint';
 import { summaryOf } from '#statement/verify/report';
@@ -13,18 +15,18 @@ import { CommandFailure, runCommand, say } from './failure';
 /** As everything that commands print. */
 const words = verifierWordsOf('en');
 
-const USAGE = `npm run verify -- <statement.pdf> [<another.pdf> ...] [--fingerprint <of the operator's certificate, as given in print>] [--ask <address of the operator's server>]
+const USAGE = `npm run verify -- <statement.pdf> [<another.pdf> ...] [--fingerprint <of the operator's certificate, as given in print>] [--ask <address of the operator's server>] [--stamps-by <PEM file of certificates>]
 
-Nothing goes over a network, but with --ask: then the server is asked whether the statement was reversed, or its certificate revoked, since.`;
+Nothing goes over a network, but with --ask: then the server is asked whether the statement was reversed, or its certificate revoked, since. With --stamps-by a time stamp has to be by an authority whose certificate leads to one of the file.`;
 
 /** Checks files without any database, and without a network unless a server is to be asked. Gives the lines to print, and whether everything holds. */
 export async function verifyFiles(given: readonly string[]): Promise<{ lines: string[]; holds: boolean }> {
-  const { paths, fingerprint, server } = readGiven(given);
+  const { paths, fingerprint, server, trust } = readGiven(given);
   const lines: string[] = [];
   const verdicts: Verdict[] = [];
   let holds = true;
   for (const path of paths) {
-    const verdict = await verifyStatement(readFile(path));
+    const verdict = await verifyStatement(readFile(path), trust === undefined ? {} : { trust });
     const pinned = fingerprint === undefined || verdict.signature === undefined ? undefined : isFingerprint(fingerprint, verdict.signature.certificateFingerprint);
     const standing = server === undefined ? { lines: standingLines(verdict), holds: true } : await askedLines(server, verdict);
     lines.push(...linesOf(path, verdict), ...standing.lines, ...signerLines(verdict, pinned), '');
@@ -38,18 +40,20 @@ export async function verifyFiles(given: readonly string[]): Promise<{ lines: st
   };
 }
 
-function readGiven(given: readonly string[]): { paths: string[]; fingerprint: string | undefined; server: string | undefined } {
+function readGiven(given: readonly string[]): { paths: string[]; fingerprint: string | undefined; server: string | undefined; trust: TimestampTrust | undefined } {
   let parsed;
   try {
-    parsed = parseArgs({ args: [...given], options: { fingerprint: { type: 'string' }, ask: { type: 'string' } }, allowPositionals: true });
+    parsed = parseArgs({ args: [...given], options: { fingerprint: { type: 'string' }, ask: { type: 'string' }, 'stamps-by': { type: 'string' } }, allowPositionals: true });
   } catch (error) {
     throw new CommandFailure(`${error instanceof Error ? error.message : String(error)}\n\n${USAGE}`);
   }
-  const { fingerprint, ask } = parsed.values;
+  const { fingerprint, ask, 'stamps-by': stampsBy } = parsed.values;
   if (parsed.positionals.length === 0) throw new CommandFailure(USAGE);
   if (fingerprint !== undefined && isFingerprint(fingerprint, '') === undefined) throw new CommandFailure(`--fingerprint ${fingerprint}: give 64 hexadecimal digits.\n\n${USAGE}`);
   if (ask !== undefined && !(URL.canParse(ask) && /^https?:$/.test(new URL(ask).protocol))) throw new CommandFailure(`--ask ${ask}: give an address like https://ledger.example.\n\n${USAGE}`);
-  return { paths: parsed.positionals, fingerprint, server: ask === undefined ? undefined : new URL(ask).origin };
+  const certificates = stampsBy === undefined ? undefined : readCertificates(stampsBy);
+  if (certificates?.ok === false) throw new CommandFailure(`--stamps-by ${certificates.message}`);
+  return { paths: parsed.positionals, fingerprint, trust: certificates && { anchors: certificates.certificates }, server: ask === undefined ? undefined : new URL(ask).origin };
 }
 
 function readFile(path: string): Uint8Array {

@@ -1,6 +1,6 @@
 import { readOutboxRow } from '#database/outbox';
 import { withTenant } from '#database/tenant';
-import type { SigningDeps } from '#backoffice/certificate/signer';
+import type { StatementDeps } from '#backoffice/statement/issue';
 import type { WakeUp } from '#runtime/queue';
 import { z } from 'zod';
 import type { BatchWork } from './job';
@@ -18,7 +18,7 @@ const payloadSchema = z.object({ batchId: z.uuid() });
  * Does what a row of the outbox asks for. The message says only which row; a row that is gone was done and cleared away
  * long ago. Throws when it should be tried again later.
  */
-export async function handleWakeUp(deps: SigningDeps, wakeUp: WakeUp): Promise<void> {
+export async function handleWakeUp(deps: StatementDeps, wakeUp: WakeUp): Promise<void> {
   const { tenantId, outboxId } = wakeUp;
   const row = await withTenant(deps.database, { tenantId, kind: 'system', id: 'worker:read' }, (tx) => readOutboxRow(tx, outboxId));
   if (row === undefined) return;

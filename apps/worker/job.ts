@@ -1,5 +1,5 @@
 import type { BatchJob } from '#backoffice/close/work';
-import type { SigningDeps } from '#backoffice/certificate/signer';
+import type { StatementDeps } from '#backoffice/statement/issue';
 
 /** Settling must not wait behind pages: whoever closes a month looks at the figures first. */
 export const queueNames = ['closing', 'statements'] as const;
@@ -9,5 +9,5 @@ export type QueueName = (typeof queueNames)[number];
 export type BatchWork = {
   readonly topic: string;
   readonly queue: QueueName;
-  readonly run: (deps: SigningDeps, job: BatchJob) => Promise<void>;
+  readonly run: (deps: StatementDeps, job: BatchJob) => Promise<void>;
 };

@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import type { SigningDeps } from '#backoffice/certificate/signer';
+import type { StatementDeps } from '#backoffice/statement/issue';
 import { createRelay } from '#database/relay';
 import { closeDatabase, createDatabase, pingDatabase } from '#database/tenant';
 import { systemClock } from '#runtime/clock';
@@ -34,13 +34,15 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     onConnectionLost: (err) => logger.warn({ err }, 'database connection lost'),
     onRetry: (retry) => logger.info(retry, 'transaction retried'),
   });
-  const deps: SigningDeps = {
+  const authority = configuration.timestampAuthority && { ask: timestampAuthority(configuration.timestampAuthority.url), trust: configuration.timestampAuthority.trust };
+  const deps: StatementDeps = {
     database,
     clock: systemClock,
     newId,
     randomBytes,
     operatorSecrets: operatorSecretsUnder(masterKeys),
     signElsewhere: configuration.signingCommand === undefined ? undefined : signingCommand(configuration.signingCommand),
+    timestampAuthority: authority,
     onBug: ({ error: err, settlementOf }) => logger.error({ err, settlementOf }, 'one settlement failed'),
   };
   const { redisUrl, databaseUrl } = configuration;
@@ -61,14 +63,13 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     },
     onTrouble: (err) => logger.warn({ err }, 'relay waits'),
   });
-  const authority = configuration.timestampAuthority;
   const housekeeping = startHousekeeping({
     deps,
     isIdle: queues.isIdle,
     webhooks,
     publicUrl: configuration.publicUrl,
     sendMail: mailSender(configuration.mail),
-    timestampAuthority: authority && { ask: timestampAuthority(authority.url), trust: authority.trust },
+    timestampAuthority: authority,
     onTrouble: (err) => logger.error({ err }, 'housekeeping failed'),
   });
   const isReady = (): Promise<boolean> =>

@@ -1,4 +1,4 @@
-import type { SigningDeps } from '#backoffice/certificate/signer';
+import type { StatementDeps } from '#backoffice/statement/issue';
 import type { Logger } from '#runtime/logging';
 import type { Metrics } from '#runtime/metrics';
 import type { QueueConnection, WakeUp, WakeUpQueue } from '#runtime/queue';
@@ -14,7 +14,7 @@ export type Queues = {
 };
 
 /** Opens every queue with its worker. They close with the connection. */
-export function startQueues(parts: { connection: QueueConnection; deps: SigningDeps; metrics: Metrics; logger: Logger }): Queues {
+export function startQueues(parts: { connection: QueueConnection; deps: StatementDeps; metrics: Metrics; logger: Logger }): Queues {
   const { connection, logger, metrics } = parts;
   const queues = new Map<QueueName, WakeUpQueue>();
   for (const name of queueNames) {
@@ -49,7 +49,7 @@ export function startQueues(parts: { connection: QueueConnection; deps: SigningD
   };
 }
 
-async function timed({ deps, metrics, logger }: { deps: SigningDeps; metrics: Metrics; logger: Logger }, wakeUp: WakeUp, attempt: number): Promise<void> {
+async function timed({ deps, metrics, logger }: { deps: StatementDeps; metrics: Metrics; logger: Logger }, wakeUp: WakeUp, attempt: number): Promise<void> {
   const { topic } = wakeUp;
   const observe = metrics.jobSeconds.startTimer({ topic });
   try {

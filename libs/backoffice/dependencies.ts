@@ -10,6 +10,8 @@ export type Backoffice = {
   readonly operatorSecrets: OperatorSecrets;
   /** Signs with keys that the installation keeps elsewhere; absent where it keeps none. */
   readonly signElsewhere?: SignElsewhere | undefined;
+  /** Whether the installation names a time-stamp authority and whom its certificate has to lead to: the worker asks it. */
+  readonly canStamp?: boolean | undefined;
   /** Address that people type, without a slash at the end; links begin with it. */
   readonly publicUrl: string;
 };

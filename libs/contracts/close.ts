@@ -44,6 +44,10 @@ export const closeProgressSchema = z
       .strictObject({ since: instantSchema, said: z.string().describe('What was said of it last, in English.') })
       .nullable()
       .describe('Statements wait because the key that signs them lies elsewhere and does not sign. They are made when it does: it is tried again by itself, after pauses that grow, and at once when what is numbered is issued again. Null: none waits for it.'),
+    stampMissed: z
+      .strictObject({ since: instantSchema, until: instantSchema.describe('When waiting ends: what has no statement by then is listed under `failures`, and is issued again when you say so.'), said: z.string().describe('What was said of it last, in English.') })
+      .nullable()
+      .describe('Statements wait because the time-stamp authority gives no stamp for their signatures. It is asked again as the key is; nothing is issued without its stamp unless the operator turns stamps off (`statementsStamped`). Null: none waits for it.'),
   })
   .meta({ id: 'CloseProgress' });
 export type CloseProgress = z.infer<typeof closeProgressSchema>;

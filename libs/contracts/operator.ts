@@ -12,6 +12,7 @@ const verificationAddressSchema = z
   .describe('Where a receiver checks statements, such as https://ledger.example/verifier.html: printed on each as a code that opens it. Null: no code.');
 const statementMailsSchema = z.enum(['when-asked', 'when-issued']).describe('When statements go out by mail, to payees with an address and to the people of their sites: when somebody says so, or as soon as they are issued.');
 const paymentDaysSchema = z.int().min(0).max(365).nullable().describe('Within how many days after issue statements are paid: each says by which day. Null: they name no day.');
+const statementsStampedSchema = z.boolean().describe('Whether the signature of each statement carries a time stamp of the authority that the server asks (RFC 3161). Statements then wait for it, 24 hours at most.');
 const addressLinesSchema = z.array(z.string().trim().min(1).max(100)).max(6);
 
 export const operatorSchema = z
@@ -29,6 +30,7 @@ export const operatorSchema = z
     verificationAddress: verificationAddressSchema,
     statementMails: statementMailsSchema,
     paymentDays: paymentDaysSchema,
+    statementsStamped: statementsStampedSchema,
     secondFactorRequired: z.boolean().describe('Whether every user needs a second factor.'),
     revision: revisionSchema,
   })
@@ -46,6 +48,7 @@ export const changeOperatorSchema = z
     verificationAddress: verificationAddressSchema,
     statementMails: statementMailsSchema,
     paymentDays: paymentDaysSchema,
+    statementsStamped: statementsStampedSchema,
     secondFactorRequired: z.boolean(),
   })
   .partial();

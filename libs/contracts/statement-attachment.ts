@@ -63,6 +63,8 @@ export const statementAttachmentSchema = z.strictObject({
   settlementDigest: hash,
   settlement: attachedSettlementSchema,
   page: statementPageSchema,
+  /** The signature carries a time stamp (RFC 3161), as an attribute that it does not cover: in a file without one, it was taken out. */
+  isStamped: z.literal(true).exactOptional(),
 });
 
 export type StatementPage = z.output<typeof statementPageSchema>;

@@ -35,6 +35,8 @@ type ProcessConfiguration = {
   readonly mail: Mail;
   /** Program that signs with keys kept elsewhere. */
   readonly signingCommand: string | undefined;
+  /** Stamps the heads of evidence logs, and the statements of operators that want it. */
+  readonly timestampAuthority: { readonly url: string; readonly trust: TimestampTrust } | undefined;
   /** Networks that webhooks may reach though they are not public. */
   readonly webhookNetworks: readonly Network[];
 };
@@ -54,8 +56,6 @@ export type ApiConfiguration = ProcessConfiguration & {
 export type WorkerConfiguration = ProcessConfiguration & {
   /** Role relay. */
   readonly relayDatabaseUrl: string;
-  /** Stamps the heads of evidence logs. */
-  readonly timestampAuthority: { readonly url: string; readonly trust: TimestampTrust } | undefined;
   /** Port of health and metrics; 0 for none. */
   readonly port: number;
   readonly databasePoolSize: number;
@@ -103,7 +103,6 @@ export function readWorkerConfiguration(environment: Environment): ReadConfigura
   return collect(environment, (read) => ({
     ...readProcess(read),
     relayDatabaseUrl: read.required('RELAY_DATABASE_URL'),
-    timestampAuthority: readTimestampAuthority(read),
     port: read.optional('WORKER_PORT') ?? 4801,
     databasePoolSize: read.optional('WORKER_POOL_SIZE') ?? CONNECTION_BUDGET.worker,
   }));
@@ -143,7 +142,7 @@ function readCommand(read: Reader): CommandConfiguration {
   };
 }
 
-function readTimestampAuthority(read: Reader): WorkerConfiguration['timestampAuthority'] {
+function readTimestampAuthority(read: Reader): ProcessConfiguration['timestampAuthority'] {
   const [url, trust] = [read.optional('TIMESTAMP_AUTHORITY_URL'), readTimestampTrust(read)];
   return url === undefined ? undefined : { url, trust };
 }
@@ -172,6 +171,7 @@ function readProcess(read: Reader): ProcessConfiguration {
     redisUrl: read.optional('REDIS_URL'),
     mail: readMail(read),
     signingCommand: readSigningCommand(read),
+    timestampAuthority: readTimestampAuthority(read),
     webhookNetworks: read.optional('WEBHOOK_NETWORKS') ?? [],
   };
 }

@@ -85,7 +85,7 @@ export const VARIABLES = {
   MAIL_FROM: { schema: z.email(), expected: 'the sender of mails, for example ledger@example.com' },
   TIMESTAMP_AUTHORITY_URL: {
     schema: url(({ protocol, hostname }) => /^https?:$/.test(protocol) && hostname !== ''),
-    expected: 'the address of a time-stamp authority (RFC 3161), like https://clock.example.com/tsa (left out, heads of evidence logs are not stamped)',
+    expected: 'the address of a time-stamp authority (RFC 3161), like https://clock.example.com/tsa (left out, neither heads of evidence logs nor statements are stamped)',
     isSecret: true,
   },
   TIMESTAMP_AUTHORITY_CERTIFICATES: {

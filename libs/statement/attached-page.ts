@@ -27,6 +27,7 @@ export function attachedParts(facts: StatementFacts, cautions: readonly string[]
       settlement: facts.settlement,
       page: pageOf(facts, cautions),
       earlierHead: earlierHead === undefined ? null : { ...earlierHead, proof: [...earlierHead.proof] },
+      ...(facts.isStamped === undefined ? {} : { isStamped: facts.isStamped }),
     },
   };
 }
@@ -76,6 +77,7 @@ export function factsOfAttachment(attachment: StatementAttachment, raw: { readon
     evidence: { headSize: evidenceHead.size, headRoot: evidenceHead.root, settlementDigest: attachment.settlementDigest },
     settlement: raw.settlement,
     ...(earlierHead === null ? {} : { earlierHead }),
+    ...(attachment.isStamped === undefined ? {} : { isStamped: attachment.isStamped }),
   };
 }
 

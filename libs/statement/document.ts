@@ -202,4 +202,5 @@ export interface AttachedParts {
   readonly settlement: CanonicalValue;
   readonly page: CanonicalValue;
   readonly earlierHead: CanonicalValue;
+  readonly isStamped?: true;
 }

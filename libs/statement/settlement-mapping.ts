@@ -39,6 +39,8 @@ export interface StatementFacts {
   readonly evidence: StatementDocument['evidence'];
   /** The canonical settlement document; without it nothing is attached. */
   readonly settlement?: CanonicalValue;
+  /** The signature carries a time stamp: a file without one had it taken out. */
+  readonly isStamped?: true;
   /** The head on the statement before, and the proof that this one extends it. */
   readonly earlierHead?: EarlierHead;
 }

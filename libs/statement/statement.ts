@@ -2,7 +2,6 @@
 import type { StatementDocument } from '#statement/document';
 import { renderUnsigned } from '#statement/render';
 import { sha256Hex, signPdf, type SignPdfResult } from '#statement/sign/sign-pdf';
-import type { Signer } from '#statement/sign/signer';
 
 export interface RenderedStatement {
   /** With an empty signature, ready for `signStatement`. */
@@ -18,7 +17,7 @@ export async function renderStatement(document: StatementDocument, options: { si
   return { unsignedPdf, unsignedDigest: sha256Hex(unsignedPdf) };
 }
 
-/** Signs a rendered statement as PAdES B-B. */
-export function signStatement(request: { unsignedPdf: Uint8Array; signer: Signer }): Promise<SignPdfResult> {
+/** Signs a rendered statement as PAdES B-B, with a time stamp on the signature as B-T. */
+export function signStatement(request: Parameters<typeof signPdf>[0]): Promise<SignPdfResult> {
   return signPdf(request);
 }

@@ -48,7 +48,7 @@ describe('a close', () => {
       progress: { agreements: 2, settled: 0, running: true },
     });
     await operator.work();
-    expect((await readClose(api, started.id)).progress).toEqual({ agreements: 2, settled: 2, reviewed: 0, numbered: 0, issued: 0, failed: 0, running: false, keyMissed: null });
+    expect((await readClose(api, started.id)).progress).toEqual({ agreements: 2, settled: 2, reviewed: 0, numbered: 0, issued: 0, failed: 0, running: false, keyMissed: null, stampMissed: null });
 
     const asked = (await office.post(`/v1/closes/${started.id}/review`, {}).expect(202)).body as Close;
     expect(asked.progress.running).toBe(true);
@@ -57,7 +57,7 @@ describe('a close', () => {
 
     await office.post(`/v1/closes/${started.id}/issue`).expect(202);
     await operator.work();
-    expect((await readClose(api, started.id)).progress).toEqual({ agreements: 2, settled: 2, reviewed: 2, numbered: 2, issued: 2, failed: 0, running: false, keyMissed: null });
+    expect((await readClose(api, started.id)).progress).toEqual({ agreements: 2, settled: 2, reviewed: 2, numbered: 2, issued: 2, failed: 0, running: false, keyMissed: null, stampMissed: null });
 
     const settlement = await settlementOf(api, { siteId: site.id, startsOn: MARCH });
     expect(settlement).toMatchObject({ state: 'issued', number: `${operator.code.toUpperCase()}-2026-000001`, statement: { available: true } });

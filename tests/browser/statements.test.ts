@@ -80,6 +80,35 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.unrouteAll({ behavior: 'wait' });
   });
 
+  it('says at the month end that statements wait for their time stamp, until when, and where it is turned off', async () => {
+    let isMissing = true;
+    await page.route('**/v1/closes/*', async (route) => {
+      const answer = await route.fetch();
+      const close = (await answer.json()) as { progress: object };
+      const stampMissed = { since: '2026-01-05T09:00:00Z', until: '2026-01-06T09:00:00Z', said: 'the time-stamp authority gave no stamp (out-of-reach): no route to the clock' };
+      await route.fulfill({ response: answer, json: isMissing ? { ...close, progress: { ...close.progress, running: true, stampMissed } } : close });
+    });
+    await page.goto(address(`month-end/month/${before.startsOn}`));
+    await page.getByText('Statements wait for their time stamp').waitFor();
+    await page.getByText('no route to the clock').waitFor();
+    await page.getByRole('status').getByRole('link', { name: 'Your office' }).waitFor();
+    expect(await owner.look('month-end-stamp-missed')).toEqual([]);
+    const asked = page.waitForRequest((request) => request.method() === 'POST' && request.url().endsWith('/issue'));
+    await page.getByRole('button', { name: 'Try again now' }).click();
+    await asked;
+    isMissing = false;
+    await page.getByText('Statements wait for their time stamp').waitFor({ state: 'detached' });
+    await page.unrouteAll({ behavior: 'wait' });
+  });
+
+  it('turns time stamps on only where the server has an authority for them, and says so at the field', async () => {
+    await page.goto(address('set-up/office'));
+    await page.getByLabel('Time stamp on statements').selectOption({ label: 'By the authority of this server' });
+    await page.getByRole('button', { name: 'Save' }).click();
+    await page.getByRole('heading', { name: 'One thing needs a correction' }).waitFor();
+    expect(await owner.look('office-no-authority')).toEqual([]);
+  });
+
   it('shows a site manager which statements are new, until they have taken them', async () => {
     const manager = await running.visit({ device: 'phone' });
     await manager.page.goto(address('share'));

@@ -1,13 +1,17 @@
-/** A signed statement as other people's programs see it: PAdES B-B against OpenSSL, poppler and qpdf. */
+/** A signed statement as other people's programs see it: PAdES B-B, and B-T with a time stamp, against OpenSSL, poppler and qpdf. */
 import { locateSignature } from '#statement/sign/byte-range';
+import { STAMPED_SIGNATURE_ROOM_BYTES } from '#statement/sign/signature-field';
 import type { Signer } from '#statement/sign/signer';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
 import { renderStatement } from '#statement/statement';
 import { sampleStatement } from '#tests/support/sample-statement';
 import { signedAgain } from '#tests/support/signed-again';
 import { operatorSigner, signed } from '#tests/support/signed-pdf';
+import { stampingBy, startTimestampAuthority, type TimestampAuthority } from '#tests/support/timestamp-authority';
+import { fromBER } from 'asn1js';
+import { ContentInfo, SignedData } from 'pkijs';
 import { X509Certificate } from 'node:crypto';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
@@ -30,6 +34,14 @@ function writeParts(pdf: Buffer): void {
   const { start, end } = located.hole;
   writeFileSync(join(folder, 'signature.der'), Buffer.from(pdf.toString('latin1', start + 1, end - 1), 'hex'));
   writeFileSync(join(folder, 'content.bin'), Buffer.concat([pdf.subarray(0, start), pdf.subarray(end)]));
+}
+
+/** The token and the value of the signature that it has to stamp, of a CMS with zeros behind it. */
+function tokenIn(cms: Uint8Array): { token: Uint8Array; signature: Uint8Array } {
+  const [signer] = new SignedData({ schema: new ContentInfo({ schema: fromBER(cms).result }).content }).signerInfos;
+  const value = signer?.unsignedAttrs?.attributes[0]?.values[0] as { toBER: () => ArrayBuffer } | undefined;
+  if (signer === undefined || value === undefined) throw new Error('the signature carries no token');
+  return { token: new Uint8Array(value.toBER()), signature: signer.signature.valueBlock.valueHexView };
 }
 
 describeWithProgram('openssl', 'openssl', () => {
@@ -58,6 +70,47 @@ describeWithProgram('openssl', 'openssl', () => {
     const printed = runProgram('openssl', ['cms', '-cmsout', '-print', '-noout', '-inform', 'DER', '-in', 'signature.der'], { cwd: folder });
     const attributes = Array.from(printed.stdout.matchAll(/object: (\S+) \(1\.2\.840\.113549\.1\.9\.[\d.]+\)/g), ([, name]) => name);
     expect(attributes).toEqual(['contentType', 'messageDigest', 'id-smime-aa-signingCertificateV2']);
+  });
+});
+
+describeWithProgram('openssl', 'openssl', () => {
+  let authority: TimestampAuthority;
+  let stamped: Buffer;
+  beforeAll(async () => {
+    authority = startTimestampAuthority();
+    const { unsignedPdf } = await renderStatement(sampleStatement(), { signatureRoomBytes: STAMPED_SIGNATURE_ROOM_BYTES });
+    stamped = (await signed(unsignedPdf, signer, stampingBy(authority))).signedPdf;
+    writeFileSync(join(folder, 'stamped.pdf'), stamped);
+    writeParts(stamped);
+  });
+  afterAll(() => authority.close());
+
+  it('accepts the signature with a time stamp (PAdES B-T), whose token is the one unsigned attribute', () => {
+    const words = ['cms', '-verify', '-cades', '-binary', '-inform', 'DER', '-in', 'signature.der', '-content', 'content.bin', '-CAfile', 'signer.pem', '-out', 'verified.bin'];
+    expect(runProgram('openssl', words, { cwd: folder }).stderr).toContain('CAdES Verification successful');
+    const printed = runProgram('openssl', ['cms', '-cmsout', '-print', '-noout', '-inform', 'DER', '-in', 'signature.der'], { cwd: folder }).stdout;
+    const unsigned = printed.slice(printed.indexOf('unsignedAttrs'));
+    // RFC 3161 appendix A, and id-aa-timeStampToken's name in OpenSSL.
+    expect(Array.from(unsigned.matchAll(/object: (\S+) \(1\.2\.840\.113549\.1\.9\.16\.2\.[\d.]+\)/g), ([, name]) => name)).toEqual(['id-smime-aa-timeStampToken']);
+  });
+
+  it('verifies the token (openssl ts) over the value of the signature, as RFC 3161 appendix A has it, and over nothing else', () => {
+    const { token, signature } = tokenIn(Buffer.from(readFileSync(join(folder, 'signature.der'))));
+    expect(authority.verifies({ token, data: signature })).toBe(true);
+    expect(authority.verifies({ token, data: Buffer.from('another signature') })).toBe(false);
+  });
+
+  describeWithProgram('pdfsig', 'poppler-utils', () => {
+    it('is taken by pdfsig as without a stamp', () => {
+      const { stdout } = runProgram('pdfsig', ['stamped.pdf'], { cwd: folder });
+      for (const line of ['Signature Type: ETSI.CAdES.detached', 'Signature is Valid', 'Total document signed']) expect(stdout).toContain(line);
+    });
+  });
+
+  describeWithProgram('qpdf', 'qpdf', () => {
+    it('is taken by qpdf as without a stamp', () => {
+      expect(runProgram('qpdf', ['--check', 'stamped.pdf'], { cwd: folder }).stdout).toContain('No syntax or stream encoding errors found');
+    });
   });
 });
 

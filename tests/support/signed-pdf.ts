@@ -32,8 +32,8 @@ export function signerOf(material: Parameters<typeof signerFromKey>[0]): Signer 
   return result.signer;
 }
 
-export async function signed(pdf: Uint8Array, signer: Signer): Promise<SignedPdf> {
-  const result = await signPdf({ unsignedPdf: pdf, signer });
+export async function signed(pdf: Uint8Array, signer: Signer, stampSignature?: Parameters<typeof signPdf>[0]['stampSignature']): Promise<SignedPdf> {
+  const result = await signPdf({ unsignedPdf: pdf, signer, stampSignature });
   if (!result.ok) throw new Error(result.problem);
   return result;
 }

@@ -1,7 +1,10 @@
 /** A time-stamp authority of a test's own, run by `openssl ts` in a folder that is removed with it. */
+import { randomBytes } from 'node:crypto';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import type { SignatureStamp } from '#statement/sign/cms';
+import { stamp, type TimestampAuthority as AskedAuthority } from '#statement/sign/timestamp';
 import { runProgram } from './outside-program';
 
 export const AUTHORITY_POLICY = '1.3.6.1.4.1.99999.1';
@@ -15,6 +18,20 @@ export interface TimestampAuthority {
   /** Whether `openssl ts -verify` takes the token for one on these bytes. */
   readonly verifies: (stamped: { token: Uint8Array; data: Uint8Array }) => boolean;
   readonly close: () => void;
+}
+
+/** How the authority is asked, by whoever trusts it. */
+export function asked({ answer, anchor }: Pick<TimestampAuthority, 'answer' | 'anchor'>): AskedAuthority {
+  return { ask: async (request) => answer(request), trust: { anchors: [anchor], policy: AUTHORITY_POLICY } };
+}
+
+/** Stamps signatures as an installation with this authority would. */
+export function stampingBy(authority: Pick<TimestampAuthority, 'answer' | 'anchor'>): (signature: Uint8Array) => Promise<SignatureStamp> {
+  return async (signature) => {
+    const stamped = await stamp(asked(authority), { data: signature, nonce: randomBytes(16) });
+    if (!stamped.ok) throw new Error(stamped.problem);
+    return stamped;
+  };
 }
 
 /** `usage`: extended key usage of its certificate; an authority has `critical,timeStamping` and nothing else. */
@@ -35,7 +52,7 @@ export function startTimestampAuthority(options: { name?: string; usage?: string
   );
   const newKey = ['-newkey', 'ec', '-pkeyopt', 'ec_paramgen_curve:prime256v1', '-nodes'];
   openssl('req', '-x509', ...newKey, '-keyout', 'root.key', '-out', 'root.crt', '-days', '3650', '-subj', '/CN=Root of a test', '-addext', 'keyUsage=critical,keyCertSign');
-  openssl('req', ...newKey, '-keyout', 'tsa.key', '-out', 'tsa.csr', '-subj', `/CN=${options.name ?? 'Clock of a test'}`);
+  openssl('req', '-utf8', ...newKey, '-keyout', 'tsa.key', '-out', 'tsa.csr', '-subj', `/CN=${options.name ?? 'Clock of a test'}`);
   openssl('x509', '-req', '-in', 'tsa.csr', '-CA', 'root.crt', '-CAkey', 'root.key', '-CAcreateserial', '-days', '3650', '-extfile', 'usage.cnf', '-out', 'tsa.crt');
   openssl('x509', '-in', 'root.crt', '-outform', 'DER', '-out', 'root.der');
   return {

@@ -80,6 +80,7 @@ const WITHOUT_FREE_TEXT: Readonly<Record<string, string>> = {
   'settlement.number': 'a statement number',
   'tax_return.carried': 'figures',
   'work_batch.key_missed': 'what a signing program said',
+  'work_batch.stamp_missed': 'what was wrong with the answer of a time-stamp authority',
   'tax_return.figures': 'figures; hashed as a whole',
   'tax_rule.document': 'rates and bases; settlements are computed from them',
   'variance_flag_event.figures': 'figures',

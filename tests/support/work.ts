@@ -1,5 +1,5 @@
 import { createHash, randomBytes } from 'node:crypto';
-import type { SigningDeps } from '#backoffice/certificate/signer';
+import type { StatementDeps } from '#backoffice/statement/issue';
 import type { Backoffice } from '#backoffice/dependencies';
 import { waitingBatches } from '#backoffice/close/batch.sql';
 import { withTenant } from '#database/tenant';
@@ -12,7 +12,7 @@ import { batchTopics } from '#backoffice/close/enqueue-batches';
 export const testMasterKey = masterKeyFrom(createHash('sha256').update('master key of tests').digest());
 
 /** What a worker is given, on a test's database. A bug that would be kept to one settlement fails the test. */
-export function workDeps(backoffice: Pick<Backoffice, 'database' | 'clock' | 'newId'>, more: Partial<SigningDeps> = {}): SigningDeps {
+export function workDeps(backoffice: Pick<Backoffice, 'database' | 'clock' | 'newId'>, more: Partial<StatementDeps> = {}): StatementDeps {
   return {
     ...backoffice,
     randomBytes,
@@ -25,7 +25,7 @@ export function workDeps(backoffice: Pick<Backoffice, 'database' | 'clock' | 'ne
 }
 
 /** Does what waits for one operator, as its worker would, until nothing waits any more. Gives the number of batches. */
-export async function doWaitingWork(deps: SigningDeps, tenantId: string): Promise<number> {
+export async function doWaitingWork(deps: StatementDeps, tenantId: string): Promise<number> {
   const scope = { tenantId, kind: 'system', id: 'test' } as const;
   const soon = new Date(deps.clock.now().getTime() + 60_000);
   for (let done = 0; ; done += 1) {

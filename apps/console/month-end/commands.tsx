@@ -55,7 +55,7 @@ export function CommandButton({ permission, text, title, main, run, children }: 
 }
 
 /** Nothing is asked first: what was ordered already is only tried sooner. */
-export function TryKeyAgainButton({ closeId }: { readonly closeId: string }) {
+export function TryAgainButton({ closeId }: { readonly closeId: string }) {
   const { api, may } = useOperator();
   const client = useQueryClient();
   const trying = useMutation({ mutationFn: () => api.issueReviewed(closeId), onSettled: () => refreshMonthEnd(client) });

@@ -1,7 +1,7 @@
 import { phaseOf } from './phase';
 
 const progress = (figures: Partial<Parameters<typeof phaseOf>[0]>) => ({
-  agreements: 10, settled: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, running: true, keyMissed: null, ...figures,
+  agreements: 10, settled: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, running: true, keyMissed: null, stampMissed: null, ...figures,
 });
 
 describe('what the work in the background is at', () => {

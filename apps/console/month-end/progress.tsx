@@ -1,10 +1,11 @@
+import type { ReactNode } from 'react';
 import { Link } from 'react-router';
 import type { Close } from '../api/shapes';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { TryKeyAgainButton } from './commands';
+import { TryAgainButton } from './commands';
 import { failureInWords } from './failure';
 import { phaseOf } from './phase';
 import styles from './month-end.module.css';
@@ -21,6 +22,7 @@ interface ProgressProps {
 export function Progress({ close, due }: ProgressProps) {
   const { progress, failures } = close;
   if (progress.keyMissed !== null) return <KeyMissed closeId={close.id} missed={progress.keyMissed} />;
+  if (progress.stampMissed !== null) return <StampMissed closeId={close.id} missed={progress.stampMissed} />;
   if (!progress.running) return failures.length === 0 ? <Said text="" /> : <Failures failures={failures} />;
   const phase = phaseOf(progress, due);
   if (phase === null) {
@@ -51,19 +53,43 @@ function KeyMissed({ closeId, missed }: { readonly closeId: string; readonly mis
   const { may, to } = useOperator();
   const text = words.monthEnd.keyMissed;
   return (
-    <div className="notice notice-alarm stack" role="status">
-      <strong>{text.title}</strong>
+    <Waits title={text.title} said={missed.said} closeId={closeId}>
       <p>
         {text.since(formatInstant(missed.since, locale))} {text.what}
       </p>
       <p>
         {text.instead} {may('signing-key.read') ? <Link to={to('signature')}>{text.toCertificates}</Link> : null}
       </p>
+    </Waits>
+  );
+}
+
+/** The same for the stamps of an authority, which is asked for a limited time. */
+function StampMissed({ closeId, missed }: { readonly closeId: string; readonly missed: NonNullable<Close['progress']['stampMissed']> }) {
+  const { may, to } = useOperator();
+  const text = words.monthEnd.stampMissed;
+  return (
+    <Waits title={text.title} said={missed.said} closeId={closeId}>
+      <p>
+        {text.since(formatInstant(missed.since, locale), formatInstant(missed.until, locale))} {text.what}
+      </p>
+      <p>
+        {text.instead} {may('operator.change') ? <Link to={to('set-up/office')}>{words.setUp.operator.title}</Link> : null}
+      </p>
+    </Waits>
+  );
+}
+
+function Waits({ title, said, closeId, children }: { readonly title: string; readonly said: string; readonly closeId: string; readonly children: ReactNode }) {
+  return (
+    <div className="notice notice-alarm stack" role="status">
+      <strong>{title}</strong>
+      {children}
       <p className="small">
-        {text.said}: <span lang="en">{missed.said}</span>
+        {words.monthEnd.keyMissed.said}: <span lang="en">{said}</span>
       </p>
       <div>
-        <TryKeyAgainButton closeId={closeId} />
+        <TryAgainButton closeId={closeId} />
       </div>
     </div>
   );

@@ -73,7 +73,7 @@ function useFollowing(close: Close | undefined, period: PeriodKey): void {
   }, [client, settled, reviewed, numbered, issued, failed, running]);
 }
 
-const nothingDone = { settled: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, running: false, keyMissed: null };
+const nothingDone = { settled: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, running: false, keyMissed: null, stampMissed: null };
 
 interface StepBoardProps extends StepsProps {
   readonly monthEnd: MonthEnd;

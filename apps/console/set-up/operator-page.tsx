@@ -45,12 +45,14 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
       enteredOf: (of) => ({
         name: of.name, addressLines: of.addressLines.join('\n'), locale: of.locale, timeZone: of.timeZone, paper: of.paper, csvDecimal: of.csvDecimal,
         verificationAddress: of.verificationAddress ?? '', statementMails: of.statementMails, paymentDays: of.paymentDays === null ? '' : String(of.paymentDays),
+        statementsStamped: of.statementsStamped ? ('yes' as const) : ('no' as const),
         secondFactorRequired: of.secondFactorRequired ? ('yes' as const) : ('no' as const),
       }),
       fields: {
         name: { label: words.setUp.name }, addressLines: { label: words.setUp.address }, locale: { label: text.locale }, timeZone: { label: words.setUp.timeZone },
         paper: { label: text.paper, says: (paper) => text.papers[paper] }, csvDecimal: { label: text.csvDecimal, says: (decimal) => text.csvDecimals[decimal] },
         verificationAddress: { label: text.verification }, paymentDays: { label: text.paymentDays },
+        statementsStamped: { label: text.stamped, says: (stamped) => text.stampedChoices[stamped] },
         statementMails: { label: text.statementMails, says: (mails) => text.statementMailsChoices[mails] }, secondFactorRequired: { label: text.secondFactor, says: (required) => text.secondFactors[required] },
       },
     },
@@ -66,6 +68,7 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
         name: now.name.trim(), addressLines: linesOf(now.addressLines), locale: now.locale.trim(), timeZone: now.timeZone, paper: now.paper === 'A4' ? ('A4' as const) : ('Letter' as const),
         csvDecimal: now.csvDecimal === 'comma' ? ('comma' as const) : ('point' as const), verificationAddress: orNull(now.verificationAddress),
         statementMails: now.statementMails === 'when-issued' ? ('when-issued' as const) : ('when-asked' as const), paymentDays: now.paymentDays.trim() === '' ? null : Number(now.paymentDays), secondFactorRequired: now.secondFactorRequired === 'yes',
+        statementsStamped: now.statementsStamped === 'yes',
       },
     }),
     send: api.changeOperator,
@@ -84,6 +87,7 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
       <Field {...field('verificationAddress')} type="url" label={text.verification} hint={text.verificationHint} maxLength={150} autoComplete="off" />
       <Field {...field('paymentDays')} inputMode="numeric" label={text.paymentDays} hint={text.paymentDaysHint} maxLength={3} autoComplete="off" />
       <SelectField {...field('statementMails')} label={text.statementMails} hint={text.statementMailsHint} options={(['when-asked', 'when-issued'] as const).map((value) => ({ value, text: text.statementMailsChoices[value] }))} />
+      <SelectField {...field('statementsStamped')} label={text.stamped} hint={text.stampedHint} options={(['no', 'yes'] as const).map((value) => ({ value, text: text.stampedChoices[value] }))} />
       <SelectField {...field('secondFactorRequired')} label={text.secondFactor} options={(['no', 'yes'] as const).map((value) => ({ value, text: text.secondFactors[value] }))} />
       <p className="soft small">
         {[`${text.code}: ${office.code}`, `${text.country}: ${names('region', office.country)}`, `${text.currency}: ${names('currency', office.currency)}`, text.stays].join('. ')}

@@ -8,7 +8,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { dueAgreements } from './agreements';
-import { batchesWithoutKey, waitingSubjects, type BatchTask } from './batch.sql';
+import { batchesThatMiss, waitingSubjects, type BatchTask } from './batch.sql';
 import { batchTopics, enqueueBatches } from './enqueue-batches';
 import { closeBody } from './read';
 import { readRuns, type RunRow } from './run.sql';
@@ -32,12 +32,12 @@ export function reviewClose(deps: Backoffice, caller: Caller, command: ReviewClo
   });
 }
 
-/** Issues what is reviewed: numbers first, then statements; takes up again what was numbered and has no statement yet, at once where it waits for the key that signs. */
+/** Issues what is reviewed: numbers first, then statements; takes up again what was numbered and has no statement yet, at once where it waits for the key that signs or for stamps. */
 export function issueClose(deps: Backoffice, caller: Caller, id: string): Promise<Outcome<Close>> {
   return onRun(deps, caller, { id, action: 'settlement.issue' }, async ({ tx, now }) => {
     await enqueueFor(deps, tx, { closeRunId: id, task: 'number', states: ['reviewed'], now });
     await enqueueFor(deps, tx, { closeRunId: id, task: 'render', states: ['numbered'], now });
-    await enqueueAll(tx, batchTopics.render, (await batchesWithoutKey(tx, id)).map((batchId) => ({ batchId })));
+    await enqueueAll(tx, batchTopics.render, (await batchesThatMiss(tx, id)).map((batchId) => ({ batchId })));
   });
 }
 

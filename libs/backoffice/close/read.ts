@@ -9,6 +9,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
+import { endOfPatience } from './patience';
 import { readFailures, readRuns, type RunRow } from './run.sql';
 
 const FAILURES_SHOWN = 1000;
@@ -72,6 +73,8 @@ function summaryOf(run: RunRow): CloseSummary {
       failed: Number(run.failed),
       running: run.running,
       keyMissed: run.key_missed_at === null ? null : { since: formatInstant(run.key_missed_at), said: run.key_missed ?? '' },
+      stampMissed:
+        run.stamp_missed_at === null ? null : { since: formatInstant(run.stamp_missed_at), until: formatInstant(endOfPatience(run.stamp_missed_at)), said: run.stamp_missed ?? '' },
     },
   };
 }

@@ -1,10 +1,12 @@
 import { withTenant } from '#database/tenant';
 import { isRevoked } from '../certificate/revocation.sql';
-import { operatorSigner, type OperatorSigner, type SigningDeps } from '../certificate/signer';
+import { operatorSigner, type OperatorSigner } from '../certificate/signer';
 import { shareCertificates } from '../certificate/signing.sql';
-import { makeStatement, storeStatements, type SignedStatement } from '../statement/issue';
+import { makeStatement, storeStatements, type SignedStatement, type StatementDeps } from '../statement/issue';
 import { prepareStatements, type KnownProofs, type PreparedStatement } from '../statement/prepare';
-import { finishBatch, noteKeyMissed, readBatch, takeBatch, type BatchFailure, type BatchRow } from './batch.sql';
+import { finishBatch, noteMissed, readBatch, takeBatch, type BatchFailure, type BatchRow, type Missed } from './batch.sql';
+import { endOfPatience } from './patience';
+import { settlementsWithoutStatement } from './work.sql';
 import { workerScope, type BatchJob } from './work';
 
 /** Statements that are held in memory and written together; each has some 60 kB. */
@@ -14,9 +16,10 @@ const SLICE = 10;
  * Second phase of issue. Numbers are given already, so nothing here is hurried: statements are rendered and signed outside
  * any transaction, stored a few at a time, and what is stored stays. A worker that dies leaves the rest numbered; whoever
  * takes the batch up again makes those, and two who make the same one store it once. Throws when the key that signs lies elsewhere
- * and cannot be reached, or is revoked meanwhile: the batch keeps waiting, for it or for the next one, and says so.
+ * and cannot be reached, or is revoked meanwhile, or when no time stamp comes: the batch keeps waiting, for it or for the next one, and
+ * says so. For a stamp it waits for a limited time; then what has no statement is a failure, to be issued again.
  */
-export async function renderBatch(deps: SigningDeps, job: BatchJob): Promise<void> {
+export async function renderBatch(deps: StatementDeps, job: BatchJob): Promise<void> {
   const scope = workerScope(job, 'render');
   const batch = await withTenant(deps.database, scope, (tx) => readBatch(tx, job.batchId));
   if (batch === undefined) return;
@@ -24,16 +27,19 @@ export async function renderBatch(deps: SigningDeps, job: BatchJob): Promise<voi
   deps.onStep?.('signer at hand');
   const failures: BatchFailure[] = [];
   const proofs: KnownProofs = new Map();
+  let stored = 0;
   for (let start = 0; start < batch.subject_ids.length; start += SLICE) {
     const slice = await renderSlice(deps, { scope, signer, batch, proofs, settlementIds: batch.subject_ids.slice(start, start + SLICE) });
-    // The next one would wait as long for the same key.
-    const { waitsForKey } = slice;
-    if (waitsForKey !== undefined) {
-      await withTenant(deps.database, scope, (tx) => noteKeyMissed(tx, { id: batch.id, what: waitsForKey, now: deps.clock.now() }));
-      throw new Error(waitsForKey);
-    }
     failures.push(...slice.failures);
+    stored += slice.stored;
+    // The next one would wait as long for the same.
+    if (slice.missed !== undefined) return waitOrGiveUp(deps, { scope, batch, failures, missed: slice.missed, gotOn: stored > 0 });
   }
+  await finish(deps, { scope, batch, failures });
+}
+
+async function finish(deps: StatementDeps, work: { scope: Scope; batch: BatchRow; failures: readonly BatchFailure[] }): Promise<void> {
+  const { scope, batch, failures } = work;
   await withTenant(deps.database, scope, async (tx) => {
     if ((await takeBatch(tx, batch.id)) === undefined) return;
     const doneCount = batch.subject_ids.length - failures.length;
@@ -42,20 +48,36 @@ export async function renderBatch(deps: SigningDeps, job: BatchJob): Promise<voi
   deps.onStep?.('finished');
 }
 
+async function waitOrGiveUp(
+  deps: StatementDeps,
+  work: { scope: Scope; batch: BatchRow; failures: readonly BatchFailure[]; missed: Missed; gotOn: boolean },
+): Promise<void> {
+  const { scope, batch, failures, missed, gotOn } = work;
+  const now = deps.clock.now();
+  const since = await withTenant(deps.database, scope, (tx) => noteMissed(tx, { id: batch.id, ...missed, gotOn, now }));
+  if (missed.what === 'key' || since === undefined || now < endOfPatience(since)) throw new Error(missed.said);
+  const failed = new Set(failures.map(({ subjectId }) => subjectId));
+  const left = (await withTenant(deps.database, scope, (tx) => settlementsWithoutStatement(tx, batch.subject_ids))).filter((id) => !failed.has(id));
+  const message = 'The time-stamp authority gave no stamp for 24 hours. The settlement keeps its number: issue it again, or turn time stamps off first.';
+  await finish(deps, { scope, batch, failures: [...failures, ...left.map((subjectId) => ({ subjectId, code: 'statement-not-stamped', message }))] });
+}
+
+type Scope = ReturnType<typeof workerScope>;
+
 async function renderSlice(
-  deps: SigningDeps,
-  work: { scope: ReturnType<typeof workerScope>; signer: OperatorSigner; batch: BatchRow; proofs: KnownProofs; settlementIds: readonly string[] },
-): Promise<{ failures: BatchFailure[]; waitsForKey?: string }> {
+  deps: StatementDeps,
+  work: { scope: Scope; signer: OperatorSigner; batch: BatchRow; proofs: KnownProofs; settlementIds: readonly string[] },
+): Promise<{ failures: BatchFailure[]; stored: number; missed?: Missed }> {
   const { scope, signer, batch, proofs, settlementIds } = work;
   const prepared = await withTenant(deps.database, scope, (tx) => prepareStatements(tx, settlementIds, proofs));
   deps.onStep?.('prepared');
   const statements: SignedStatement[] = [];
   const failures: BatchFailure[] = [];
-  let waitsForKey: string | undefined;
+  let missed: Missed | undefined;
   for (const each of prepared) {
     const made = await madeOrFailure(deps, each, signer);
-    if ('waitsForKey' in made) {
-      waitsForKey = made.waitsForKey;
+    if ('missed' in made) {
+      missed = made.missed;
       break;
     }
     if ('failure' in made) failures.push(made.failure);
@@ -69,20 +91,20 @@ async function renderSlice(
       await storeStatements(deps, tx, { statements, by: batch.requested_by });
       return true;
     });
-    if (!isStored) return { failures, waitsForKey: 'the certificate was revoked meanwhile' };
+    if (!isStored) return { failures, stored: 0, missed: { what: 'key', said: 'the certificate was revoked meanwhile' } };
   }
   deps.onStep?.('stored');
-  return { failures, ...(waitsForKey === undefined ? {} : { waitsForKey }) };
+  return { failures, stored: statements.length, ...(missed === undefined ? {} : { missed }) };
 }
 
 /** A statement that cannot be printed must not keep the others of the month from going out. */
 async function madeOrFailure(
-  deps: SigningDeps,
+  deps: StatementDeps,
   prepared: PreparedStatement,
   signer: OperatorSigner,
-): Promise<{ statement: SignedStatement } | { waitsForKey: string } | { failure: BatchFailure }> {
+): Promise<{ statement: SignedStatement } | { missed: Missed } | { failure: BatchFailure }> {
   try {
-    return await makeStatement(prepared, signer);
+    return await makeStatement(deps, prepared, signer);
   } catch (error) {
     deps.onBug({ error, settlementOf: prepared.settlementId });
     const message = 'The statement cannot be printed or signed. The settlement keeps its number.';

@@ -17,6 +17,8 @@ export type RunRow = {
   readonly failed: bigint;
   readonly key_missed_at: Date | null;
   readonly key_missed: string | null;
+  readonly stamp_missed_at: Date | null;
+  readonly stamp_missed: string | null;
 };
 
 export async function insertRun(
@@ -69,7 +71,7 @@ export type RunQuery = {
 export async function readRuns(tx: TenantTransaction, query: RunQuery): Promise<RunRow[]> {
   const { rows } = await tx.sql<RunRow>(
     `SELECT r.id, r.cycle, r.starts_on, r.ends_before, r.requested_by, r.requested_at,
-            work.agreements, work.running, counts.settled, counts.reviewed, counts.numbered, counts.issued, work.failed, missed.key_missed_at, missed.key_missed
+            work.agreements, work.running, counts.settled, counts.reviewed, counts.numbered, counts.issued, work.failed, no_key.key_missed_at, no_key.key_missed, no_stamp.stamp_missed_at, no_stamp.stamp_missed
        FROM close_run r
        CROSS JOIN LATERAL (
          SELECT count(*) AS settled, count(*) FILTER (WHERE s.state <> 'draft') AS reviewed,
@@ -83,7 +85,11 @@ export async function readRuns(tx: TenantTransaction, query: RunQuery): Promise<
        LEFT JOIN LATERAL (
          SELECT b.key_missed_at, b.key_missed FROM work_batch b
           WHERE b.tenant_id = r.tenant_id AND b.close_run_id = r.id AND b.state = 'waiting' AND b.key_missed_at IS NOT NULL
-          ORDER BY b.key_missed_at, b.id LIMIT 1) missed ON true
+          ORDER BY b.key_missed_at, b.id LIMIT 1) no_key ON true
+       LEFT JOIN LATERAL (
+         SELECT b.stamp_missed_at, b.stamp_missed FROM work_batch b
+          WHERE b.tenant_id = r.tenant_id AND b.close_run_id = r.id AND b.state = 'waiting' AND b.stamp_missed_at IS NOT NULL
+          ORDER BY b.stamp_missed_at, b.id LIMIT 1) no_stamp ON true
       WHERE r.tenant_id = $1 AND ($2::uuid IS NULL OR r.id = $2) AND ($3::text IS NULL OR r.cycle = $3)
         AND ($4::date IS NULL OR (r.starts_on, r.id) < ($4, $5::uuid))
       ORDER BY r.starts_on DESC, r.id DESC

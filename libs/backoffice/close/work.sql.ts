@@ -23,3 +23,9 @@ export async function settlementsOf(
   );
   return rows.map((row) => row.id);
 }
+
+/** Of these settlements, those that are numbered and have no statement yet. */
+export async function settlementsWithoutStatement(tx: TenantTransaction, ids: readonly string[]): Promise<string[]> {
+  const { rows } = await tx.sql<{ id: string }>(`SELECT id FROM settlement WHERE tenant_id = $1 AND id = ANY ($2::uuid[]) AND state = 'numbered' ORDER BY number_serial`, [tx.tenantId, ids]);
+  return rows.map((row) => row.id);
+}

@@ -1,7 +1,7 @@
 import { listTenantIds, withTenant, type Database, type TenantTransaction } from '#database/tenant';
 import { canonicalBytes } from '#domain/evidence/canonical-json';
 import type { TreeHead } from '#domain/evidence/merkle';
-import { checkTimestamp, timestampRequest, tokenInResponse, type TimestampTrust } from '#statement/sign/timestamp';
+import { checkTimestamp, stamp, type TimestampAuthority, type TimestampTrust } from '#statement/sign/timestamp';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { selectOperator } from '../operator/operator.sql';
@@ -9,10 +9,8 @@ import type { EvidenceDeps } from './append';
 import { readHead } from './read.sql';
 import { insertStamp, selectSentOn, selectStamps } from './stamp-heads.sql';
 
-/** An authority that stamps: how it is asked, and what its tokens have to show. Both sides of `ask` are DER (RFC 3161). */
-export type TimestampAuthority = { readonly ask: (request: Uint8Array) => Promise<Uint8Array>; readonly trust: TimestampTrust };
-
-const NONCE_BYTES = 16;
+/** Random bytes in each request: they tie the answer to it. */
+export const NONCE_BYTES = 16;
 const STAMPS_AT_ONCE = 200;
 
 /** The bytes that are stamped for a head: canonical JSON, so that anybody who has the two figures can make them again. */
@@ -36,21 +34,16 @@ export async function stampDailyHeads(
     const scope = { tenantId, kind: 'system', id: 'worker:heads' } as const;
     const due = await withTenant(deps.database, scope, (tx) => dueStamp(tx, deps.clock.now()));
     if (due === null) continue;
-    const [data, nonce, { policy }] = [stampedBytes(due), deps.randomBytes(NONCE_BYTES), authority.trust];
-    let response: Uint8Array;
-    try {
-      response = await authority.ask(timestampRequest({ data, nonce, ...(policy === undefined ? {} : { policy }) }));
-    } catch (error) {
-      authority.onTrouble(error);
+    const answer = await stamp(authority, { data: stampedBytes(due), nonce: deps.randomBytes(NONCE_BYTES) });
+    if (!answer.ok && answer.problem === 'out-of-reach') {
+      authority.onTrouble(answer.error);
       break;
     }
-    const answered = tokenInResponse(response);
-    const checked = answered.ok ? await checkTimestamp({ token: answered.token, data, nonce, trust: authority.trust }) : answered;
-    if (!answered.ok || !checked.ok) {
-      authority.onTrouble(new Error(`no time stamp for the head of ${tenantId} over ${due.size} entries: ${checked.ok ? '' : checked.problem}`));
+    if (!answer.ok) {
+      authority.onTrouble(new Error(`no time stamp for the head of ${tenantId} over ${due.size} entries: ${answer.problem}`));
       continue;
     }
-    await withTenant(deps.database, scope, (tx) => insertStamp(tx, { ...due, timestamp: checked.timestamp, token: answered.token, now: deps.clock.now() }));
+    await withTenant(deps.database, scope, (tx) => insertStamp(tx, { ...due, timestamp: answer.timestamp, token: answer.token, now: deps.clock.now() }));
     stamped += 1;
   }
   return stamped;

@@ -1,10 +1,16 @@
 import type { ChangeOperator, Operator } from '#contracts/operator';
-import { done, refused, type Outcome } from '#contracts/outcome';
+import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { selectOperator, updateOperator } from './operator.sql';
 import { toOperator } from './to-operator';
+
+const NOBODY_STAMPS: WrongField = {
+  path: ['statementsStamped'],
+  code: 'no-timestamp-authority',
+  message: 'This server names no time-stamp authority. Whoever runs it sets TIMESTAMP_AUTHORITY_URL and TIMESTAMP_AUTHORITY_CERTIFICATES, for api and worker alike.',
+};
 
 /** Changes the settings that are named. Code, country and currency stay for good: books and numbers refer to them. */
 export async function changeOperator(
@@ -15,6 +21,7 @@ export async function changeOperator(
   return perform(deps, caller, 'operator.change', async ({ tx }) => {
     const before = await selectOperator(tx);
     if (before === null) return refused('not-found');
+    if (command.statementsStamped === true && !before.statements_stamped && deps.canStamp !== true) return refusedFields('invalid-command', [NOBODY_STAMPS]);
     const operator = {
       ...before,
       name: command.name ?? before.name,
@@ -26,6 +33,7 @@ export async function changeOperator(
       verification_address: command.verificationAddress === undefined ? before.verification_address : command.verificationAddress,
       statement_mails: command.statementMails ?? before.statement_mails,
       payment_days: command.paymentDays === undefined ? before.payment_days : command.paymentDays,
+      statements_stamped: command.statementsStamped ?? before.statements_stamped,
       second_factor_required: command.secondFactorRequired ?? before.second_factor_required,
     };
     const isChanged = await updateOperator(tx, { operator, expectedRevision: command.expectedRevision });

@@ -43,6 +43,7 @@ export async function createOperator(
         verification_address: `${deps.publicUrl}/verifier.html`,
         statement_mails: 'when-asked',
         payment_days: null,
+        statements_stamped: false,
         now,
       });
       const row = await selectOperator(tx);

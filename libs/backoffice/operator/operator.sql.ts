@@ -16,10 +16,11 @@ export type OperatorRow = {
   verification_address: string | null;
   statement_mails: 'when-asked' | 'when-issued';
   payment_days: number | null;
+  statements_stamped: boolean;
   revision: number;
 };
 
-const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, payment_days, revision';
+const columns = 'tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, payment_days, statements_stamped, revision';
 
 /** The operator of the transaction: row security shows no other. */
 export async function selectOperator(tx: TenantTransaction): Promise<OperatorRow | null> {
@@ -38,8 +39,8 @@ export type OperatorFields = Omit<OperatorRow, 'tenant_id' | 'revision'>;
 
 export async function insertOperator(tx: TenantTransaction, operator: OperatorFields & { now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, payment_days, created_at)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)`,
+    `INSERT INTO operator (tenant_id, code, name, country, currency, locale, time_zone, paper, address_lines, csv_decimal, second_factor_required, verification_address, statement_mails, payment_days, statements_stamped, created_at)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)`,
     [
       tx.tenantId,
       operator.code,
@@ -55,6 +56,7 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
       operator.verification_address,
       operator.statement_mails,
       operator.payment_days,
+      operator.statements_stamped,
       operator.now,
     ],
   );
@@ -64,8 +66,8 @@ export async function insertOperator(tx: TenantTransaction, operator: OperatorFi
 export async function updateOperator(tx: TenantTransaction, input: { operator: OperatorRow; expectedRevision: number }): Promise<boolean> {
   const { operator, expectedRevision } = input;
   const { rowCount } = await tx.sql(
-    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7, verification_address = $8, statement_mails = $9, payment_days = $10
-      WHERE tenant_id = $11 AND revision = $12`,
+    `UPDATE operator SET name = $1, locale = $2, time_zone = $3, paper = $4, address_lines = $5, csv_decimal = $6, second_factor_required = $7, verification_address = $8, statement_mails = $9, payment_days = $10, statements_stamped = $11
+      WHERE tenant_id = $12 AND revision = $13`,
     [
       operator.name,
       operator.locale,
@@ -77,6 +79,7 @@ export async function updateOperator(tx: TenantTransaction, input: { operator: O
       operator.verification_address,
       operator.statement_mails,
       operator.payment_days,
+      operator.statements_stamped,
       tx.tenantId,
       expectedRevision,
     ],

@@ -17,6 +17,7 @@ export function toOperator(row: OperatorRow): Operator {
     verificationAddress: row.verification_address,
     statementMails: row.statement_mails,
     paymentDays: row.payment_days,
+    statementsStamped: row.statements_stamped,
     secondFactorRequired: row.second_factor_required,
     revision: row.revision,
   };

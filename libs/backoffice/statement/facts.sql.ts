@@ -29,6 +29,7 @@ export type NumberedRow = {
   readonly paper: 'A4' | 'Letter';
   readonly verification_address: string | null;
   readonly payment_days: number | null;
+  readonly statements_stamped: boolean;
 };
 
 /** Numbered settlements that wait for their statement, with whom they are about. */
@@ -37,7 +38,7 @@ export async function readNumbered(tx: TenantTransaction, settlementIds: readonl
     `SELECT x.id, x.site_id, x.number, x.issued_on, x.numbered_at, x.ends_before, x.inputs, x.result, x.digest, x.log_size, x.log_root, x.standing_salt,
             s.code AS site_code, s.name AS site_name, s.address AS site_address,
             p.id AS payee_id, p.name AS payee_name, p.address AS payee_address, p.locale AS payee_locale,
-            o.name AS operator_name, o.address_lines AS operator_address, o.paper, o.verification_address, o.payment_days
+            o.name AS operator_name, o.address_lines AS operator_address, o.paper, o.verification_address, o.payment_days, o.statements_stamped
        FROM settlement x
        JOIN site s ON s.tenant_id = x.tenant_id AND s.id = x.site_id
        JOIN agreement a ON a.tenant_id = x.tenant_id AND a.id = x.agreement_id

@@ -1,31 +1,45 @@
 import { formatInstant } from '#contracts/format';
 import type { TenantTransaction } from '#database/tenant';
+import { checkSignature, isSound } from '#statement/sign/check-signature';
+import type { SignatureStamp } from '#statement/sign/cms';
 import { notSignedInWords } from '#statement/sign/sign-pdf';
+import { STAMPED_SIGNATURE_ROOM_BYTES } from '#statement/sign/signature-field';
+import { stamp, type TimestampAuthority } from '#statement/sign/timestamp';
 import { renderStatement, signStatement } from '#statement/statement';
-import type { OperatorSigner } from '../certificate/signer';
+import type { OperatorSigner, SigningDeps } from '../certificate/signer';
+import type { Missed } from '../close/batch.sql';
 import type { WorkDeps } from '../close/work';
 import { lockLog } from '../evidence/append';
+import { NONCE_BYTES } from '../evidence/stamp-heads';
 import { insertEvents } from '../settlement/save.sql';
 import { insertMailsAtIssue } from '../statement-mail/statement-mail.sql';
 import { announce } from '../webhook/announce.sql';
 import type { PreparedStatement } from './prepare';
 import { insertStatements, lockNumbered, markIssued, type StatementRow } from './store.sql';
 
+/** What signs, and who stamps the signature for operators that want it; absent where the installation names nobody. */
+export type StatementDeps = SigningDeps & { readonly timestampAuthority?: TimestampAuthority | undefined };
+
 /** A statement that is made and not stored yet. */
 export type SignedStatement = StatementRow & { readonly number: string; readonly certificateFingerprint: string };
 
 /**
  * Renders and signs. The same settlement gives the same page whenever it is rendered; only the signature, which is random,
- * differs, and the first one that is stored stays. A key that lies elsewhere and does not sign is no fault of the statement: it is
- * made as soon as the key can be reached.
+ * differs, and the first one that is stored stays. A key that lies elsewhere and does not sign, or an authority that does not stamp,
+ * is no fault of the statement: it is made as soon as they can be reached.
  */
-export async function makeStatement(prepared: PreparedStatement, { certificateId, signer }: OperatorSigner): Promise<{ statement: SignedStatement } | { waitsForKey: string }> {
-  const { unsignedPdf, unsignedDigest } = await renderStatement(prepared.document());
-  const signed = await signStatement({ unsignedPdf, signer });
+export async function makeStatement(deps: StatementDeps, prepared: PreparedStatement, { certificateId, signer }: OperatorSigner): Promise<{ statement: SignedStatement } | { missed: Missed }> {
+  const { isStamped } = prepared;
+  const { unsignedPdf, unsignedDigest } = await renderStatement(prepared.document(), isStamped ? { signatureRoomBytes: STAMPED_SIGNATURE_ROOM_BYTES } : {});
+  const signed = await signStatement({ unsignedPdf, signer, ...(isStamped ? { stampSignature: (signature) => stampSignature(deps, signature) } : {}) });
   if (!signed.ok) {
-    if (signed.problem === 'signature-too-large') throw new Error(notSignedInWords(signed));
-    return { waitsForKey: notSignedInWords(signed) };
+    const said = notSignedInWords(signed);
+    // A certificate that is taken fits into the usual room: what does not is the stamp.
+    if (signed.problem === 'not-stamped' || (signed.problem === 'signature-too-large' && isStamped)) return { missed: { what: 'stamp', said } };
+    if (signed.problem === 'signature-too-large') throw new Error(said);
+    return { missed: { what: 'key', said } };
   }
+  if (isStamped && !(await isReadBack(signed.signedPdf))) return { missed: { what: 'stamp', said: 'the signature cannot be read back with the stamp that the time-stamp authority gave' } };
   const statement: SignedStatement = {
     settlementId: prepared.settlementId,
     number: prepared.number,
@@ -36,6 +50,24 @@ export async function makeStatement(prepared: PreparedStatement, { certificateId
     certificateFingerprint: signed.certificateFingerprint,
   };
   return { statement };
+}
+
+/** Whether a receiver finds the stamp in the file: one that is written otherwise than DER would spoil the signature for them. */
+async function isReadBack(pdf: Uint8Array): Promise<boolean> {
+  const check = await checkSignature(pdf);
+  return check.found && isSound(check.report) && check.report.timestamp?.ok === true;
+}
+
+/** Only a stamp that anybody can trace to a known authority is worth waiting for. */
+async function stampSignature({ timestampAuthority, randomBytes, clock }: StatementDeps, signature: Uint8Array): Promise<SignatureStamp> {
+  const missing = (why: Extract<SignatureStamp, { ok: false }>['why'], detail: string): SignatureStamp => ({ ok: false, problem: 'not-stamped', why, detail });
+  if (timestampAuthority === undefined || timestampAuthority.trust.anchors.length === 0) {
+    return missing('no-authority', 'TIMESTAMP_AUTHORITY_URL or TIMESTAMP_AUTHORITY_CERTIFICATES is not set');
+  }
+  const answer = await stamp(timestampAuthority, { data: signature, nonce: randomBytes(NONCE_BYTES), now: clock.now });
+  if (answer.ok) return answer;
+  if (answer.problem === 'out-of-reach') return missing('out-of-reach', answer.error instanceof Error ? answer.error.message : String(answer.error));
+  return missing(answer.problem, 'what it answered does not hold');
 }
 
 /**

@@ -19,7 +19,7 @@ import { readInputs, readResult } from '../settlement/inputs/stored';
 import { readCountedWithoutReading, readEarlier, readEarlierHeads, readGames, readMeterReadings, readNumbered, readNumbers, readPartyNames, readRecent, type EarlierRow, type MeterReadingRow, type NumberedRow, type RecentRow } from './facts.sql';
 
 /** A settlement whose statement can be rendered. `document` is made when it is asked for, so that one at a time is held. */
-export type PreparedStatement = { readonly settlementId: string; readonly number: string; readonly document: () => StatementDocument };
+export type PreparedStatement = { readonly settlementId: string; readonly number: string; readonly isStamped: boolean; readonly document: () => StatementDocument };
 
 type Read = { readonly row: NumberedRow; readonly inputs: SettlementInputs; readonly result: SettlementResult };
 
@@ -49,6 +49,7 @@ export async function prepareStatements(tx: TenantTransaction, settlementIds: re
   return read.map((each) => ({
     settlementId: each.row.id,
     number: each.row.number,
+    isStamped: each.row.statements_stamped,
     document: () =>
       statementFromSettlement(each, factsOf(each, { operatorId: tx.tenantId, names, numbers, games: games.get(each.row.id) ?? [], earlierHead: heads.get(each.row.id), earlier: earlier.get(each.row.id) ?? [], recent: recent.get(each.row.id) ?? [], notRead: notRead.get(each.row.id) ?? [], readings: readings.get(each.row.id) ?? [], hasAccount: withAccount.has(each.row.payee_id) })),
   }));
@@ -108,6 +109,7 @@ function factsOf({ row, inputs, result }: Read, beside: Beside): StatementFacts 
     recent: beside.recent.map(recentOf),
     ...(row.verification_address === null ? {} : { verificationAddress: row.verification_address }),
     ...(row.standing_salt === null ? {} : { standing: { operatorId: beside.operatorId, salt: row.standing_salt.toString('hex') } }),
+    ...(row.statements_stamped ? { isStamped: true as const } : {}),
     ...(beside.notRead.length === 0 ? {} : { notRead: new Set(beside.notRead.map((row) => row.machine_id)) }),
     evidence: { headSize: Number(row.log_size), headRoot: row.log_root.toString('hex'), settlementDigest: row.digest.toString('hex') },
     settlement: JSON.parse(text) as CanonicalValue,

@@ -4,6 +4,7 @@
  * the receiver to say, by comparing the fingerprint with the one given in print.
  */
 import { locateSignature, textOf, type LocatedSignature } from '#statement/sign/byte-range';
+import { checkTimestamp, type TimestampCheck, type TimestampTrust } from '#statement/sign/timestamp';
 import { sha256 } from '@noble/hashes/sha2';
 import { concatBytes } from '@noble/hashes/utils';
 import { Constructed, fromBER, Integer, ObjectIdentifier, OctetString, Sequence } from 'asn1js';
@@ -26,6 +27,8 @@ export interface SignatureReport {
   /** SHA-256 of the file as it is, and of the file before it was signed; lower-case hex. */
   readonly fileDigest: string;
   readonly unsignedDigest: string;
+  /** The time stamp on the signature, checked in all but whose it is; absent where it carries none. */
+  readonly timestamp: TimestampCheck | undefined;
 }
 
 export type SignatureProblem = Exclude<LocatedSignature, { ok: true }>['problem'] | 'signature-unreadable';
@@ -39,6 +42,7 @@ const OID = {
   signingCertificateV2: '1.2.840.113549.1.9.16.2.47',
   sha256: '2.16.840.1.101.3.4.2.1',
   ecdsaWithSha256: '1.2.840.10045.4.3.2',
+  signatureTimeStampToken: '1.2.840.113549.1.9.16.2.14',
   commonName: '2.5.4.3',
 } as const;
 
@@ -49,7 +53,8 @@ export function isSound(report: SignatureReport): boolean {
   return report.signatureValid && report.coversWholeFile && report.bindsCertificate;
 }
 
-export async function checkSignature(pdf: Uint8Array): Promise<SignatureCheck> {
+/** With `trust` a time stamp on the signature also has to be of an authority that is relied on. */
+export async function checkSignature(pdf: Uint8Array, { trust = { anchors: [] } }: { trust?: TimestampTrust } = {}): Promise<SignatureCheck> {
   const located = locateSignature(pdf);
   if (!located.ok) return { found: false, problem: located.problem };
   const { hole } = located;
@@ -69,6 +74,7 @@ export async function checkSignature(pdf: Uint8Array): Promise<SignatureCheck> {
       validTo: cms.certificate.notAfter.value,
       fileDigest: hex(sha256(pdf)),
       unsignedDigest: hex(sha256(withEmptyHole(pdf.subarray(0, located.signedEnd), hole))),
+      timestamp: cms.token === undefined ? undefined : await checkTimestamp({ token: cms.token, data: cms.signerInfo.signature.valueBlock.valueHexView, trust }),
     },
   };
 }
@@ -79,6 +85,8 @@ interface ParsedCms {
   readonly certificate: Certificate;
   /** The certificate's bytes as they stand in the file: encoding it anew could give others, and another fingerprint. */
   readonly certificateDer: Uint8Array;
+  /** The time stamp on the signature, DER. */
+  readonly token: Uint8Array | undefined;
 }
 
 /** The DER at the start of the bytes. What follows must be the zeros that fill up the room: nothing may hide there. */
@@ -99,13 +107,25 @@ function parseCms(bytes: Uint8Array): ParsedCms | undefined {
   }
   const [signerInfo, ...furtherSigners] = signedData.signerInfos;
   if (signerInfo === undefined || furtherSigners.length > 0) return undefined;
+  const unsigned = tokenOf(signerInfo);
+  if (!unsigned.ok) return undefined;
   for (const [position, certificate] of (signedData.certificates ?? []).entries()) {
     const element = certificateElements[position];
     if (certificate instanceof Certificate && element !== undefined && isSignerOf(signerInfo, certificate)) {
-      return { signedData, signerInfo, certificate, certificateDer: element.valueBeforeDecodeView };
+      return { signedData, signerInfo, certificate, certificateDer: element.valueBeforeDecodeView, token: unsigned.token };
     }
   }
   return undefined;
+}
+
+/** The one unsigned attribute that there may be: anybody could put others there, for whatever they say. */
+function tokenOf({ unsignedAttrs }: SignerInfo): { ok: true; token: Uint8Array | undefined } | { ok: false } {
+  if (unsignedAttrs === undefined) return { ok: true, token: undefined };
+  const [attribute, ...further] = unsignedAttrs.attributes;
+  const values: readonly unknown[] = attribute?.values ?? [];
+  const [value] = values;
+  if (attribute?.type !== OID.signatureTimeStampToken || further.length > 0 || values.length !== 1 || !(value instanceof Sequence)) return { ok: false };
+  return { ok: true, token: value.valueBeforeDecodeView };
 }
 
 /**

@@ -1,9 +1,11 @@
 /**
  * The CMS of a PAdES baseline B-B signature (ETSI EN 319 142-1, RFC 5652, RFC 5035): detached, SHA-256, with exactly the
- * signed attributes content-type, message-digest and signing-certificate-v2. No signing-time: PAdES forbids it.
+ * signed attributes content-type, message-digest and signing-certificate-v2. No signing-time: PAdES forbids it. With a time
+ * stamp on the signature it is B-T: the token is the one unsigned attribute (ETSI EN 319 122-1 section 5.3, from memory).
  */
 import type { Signature, Signer, SignatureAlgorithm } from '#statement/sign/signer';
-import { Null, ObjectIdentifier, OctetString, Sequence } from 'asn1js';
+import type { TimestampProblem } from '#statement/sign/timestamp';
+import { fromBER, Null, ObjectIdentifier, OctetString, Sequence } from 'asn1js';
 import { createHash } from 'node:crypto';
 import {
   AlgorithmIdentifier,
@@ -23,10 +25,12 @@ const OID = {
   contentType: '1.2.840.113549.1.9.3',
   messageDigest: '1.2.840.113549.1.9.4',
   signingCertificateV2: '1.2.840.113549.1.9.16.2.47',
+  signatureTimeStampToken: '1.2.840.113549.1.9.16.2.14',
   sha256: '2.16.840.1.101.3.4.2.1',
 } as const;
 
 const SIGNED_ATTRIBUTES = 0;
+const UNSIGNED_ATTRIBUTES = 1;
 const SET_TAG = 0x31;
 
 /** What depends on the signer alone; parsing certificates took most of the time of a signature. */
@@ -38,9 +42,20 @@ interface SignerParts {
 
 const partsBySigner = new WeakMap<Signer, SignerParts>();
 
-/** The DER of the signature over content with this SHA-256, or why the signer gave none. */
-export async function signCms(request: { contentDigest: Uint8Array; signer: Signer }): Promise<{ ok: true; cms: Uint8Array } | Extract<Signature, { ok: false }>> {
-  const { contentDigest, signer } = request;
+/** A token (RFC 3161, DER) on the bytes of a signature, or why there is none. */
+export type SignatureStamp =
+  | { readonly ok: true; readonly token: Uint8Array }
+  | { readonly ok: false; readonly problem: 'not-stamped'; readonly why: TimestampProblem | 'out-of-reach' | 'no-authority'; readonly detail: string };
+
+type ToSign = { readonly contentDigest: Uint8Array; readonly signer: Signer };
+type ToSignAndStamp = ToSign & { readonly stampSignature: ((signature: Uint8Array) => Promise<SignatureStamp>) | undefined };
+type Signed<Problem> = { readonly ok: true; readonly cms: Uint8Array } | Extract<Problem, { ok: false }>;
+
+/** The DER of the signature over content with this SHA-256, stamped where `stampSignature` is given; or why signer or authority gave none. */
+export function signCms(request: ToSign): Promise<Signed<Signature>>;
+export function signCms(request: ToSignAndStamp): Promise<Signed<Signature | SignatureStamp>>;
+export async function signCms(request: ToSign & Partial<ToSignAndStamp>): Promise<Signed<Signature | SignatureStamp>> {
+  const { contentDigest, signer, stampSignature } = request;
   const { certificates, sid, constantAttributes } = partsOf(signer);
   const messageDigest = new Attribute({ type: OID.messageDigest, values: [new OctetString({ valueHex: contentDigest })] });
   const attributes = inDerOrder([...constantAttributes, messageDigest]);
@@ -51,6 +66,8 @@ export async function signCms(request: { contentDigest: Uint8Array; signer: Sign
   toSign[0] = SET_TAG;
   const signed = await signer.sign(toSign);
   if (!signed.ok) return signed;
+  const stamped = await stampSignature?.(signed.signature);
+  if (stamped?.ok === false) return stamped;
 
   const signedData = new SignedData({
     version: 1,
@@ -65,10 +82,15 @@ export async function signCms(request: { contentDigest: Uint8Array; signer: Sign
         signedAttrs,
         signatureAlgorithm: signatureAlgorithm(signer.algorithm),
         signature: new OctetString({ valueHex: signed.signature }),
+        ...(stamped === undefined ? {} : { unsignedAttrs: new SignedAndUnsignedAttributes({ type: UNSIGNED_ATTRIBUTES, attributes: [tokenAttribute(stamped.token)] }) }),
       }),
     ],
   });
   return { ok: true, cms: new Uint8Array(new ContentInfo({ contentType: OID.signedData, content: signedData.toSchema(true) }).toSchema().toBER()) };
+}
+
+function tokenAttribute(token: Uint8Array): Attribute {
+  return new Attribute({ type: OID.signatureTimeStampToken, values: [fromBER(token).result] });
 }
 
 function partsOf(signer: Signer): SignerParts {

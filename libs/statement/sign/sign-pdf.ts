@@ -1,6 +1,6 @@
 /** Fills the empty signature of a rendered statement. */
 import { locateSignature, type SignatureHole } from '#statement/sign/byte-range';
-import { signCms } from '#statement/sign/cms';
+import { signCms, type SignatureStamp } from '#statement/sign/cms';
 import type { Signature, Signer } from '#statement/sign/signer';
 import { createHash } from 'node:crypto';
 
@@ -15,19 +15,23 @@ export interface SignedPdf {
 export type SignPdfResult =
   | ({ readonly ok: true } & SignedPdf)
   | { readonly ok: false; readonly problem: 'signature-too-large'; readonly neededBytes: number; readonly roomBytes: number }
-  | Extract<Signature, { ok: false }>;
+  | Extract<Signature | SignatureStamp, { ok: false }>;
 
 /**
  * Signs a PDF that was rendered with `addSignatureField`. The certificates must fit into the room kept for the signature, and a
- * key that lies elsewhere must answer; everything else that can go wrong is a bug and throws.
+ * key that lies elsewhere must answer, as must whoever stamps the signature; everything else that can go wrong is a bug and throws.
  */
-export async function signPdf(request: { unsignedPdf: Uint8Array; signer: Signer }): Promise<SignPdfResult> {
-  const { unsignedPdf, signer } = request;
+export async function signPdf(request: {
+  unsignedPdf: Uint8Array;
+  signer: Signer;
+  stampSignature?: ((signature: Uint8Array) => Promise<SignatureStamp>) | undefined;
+}): Promise<SignPdfResult> {
+  const { unsignedPdf, signer, stampSignature } = request;
   const located = locateSignature(unsignedPdf);
   if (!located.ok) throw new Error(`cannot sign: ${located.problem}`);
   if (!located.coversWholeFile) throw new Error('cannot sign: something was appended to the rendered PDF');
 
-  const made = await signCms({ contentDigest: signedContentDigest(unsignedPdf, located.hole), signer });
+  const made = await signCms({ contentDigest: signedContentDigest(unsignedPdf, located.hole), signer, stampSignature });
   if (!made.ok) return made;
   const roomBytes = (located.hole.end - located.hole.start - 2) / 2;
   if (made.cms.length > roomBytes) {
@@ -45,9 +49,9 @@ export async function signPdf(request: { unsignedPdf: Uint8Array; signer: Signer
 
 /** Why a file was not signed, for whoever reads logs. */
 export function notSignedInWords(failure: Extract<SignPdfResult, { ok: false }>): string {
-  return failure.problem === 'signature-too-large'
-    ? `the signature needs ${failure.neededBytes} bytes and there is room for ${failure.roomBytes}`
-    : `the key that lies elsewhere did not sign (${failure.problem}): ${failure.detail}`;
+  if (failure.problem === 'signature-too-large') return `the signature needs ${failure.neededBytes} bytes and there is room for ${failure.roomBytes}`;
+  if (failure.problem === 'not-stamped') return `the time-stamp authority gave no stamp (${failure.why}): ${failure.detail}`;
+  return `the key that lies elsewhere did not sign (${failure.problem}): ${failure.detail}`;
 }
 
 export function sha256Hex(bytes: Uint8Array): string {

@@ -5,6 +5,9 @@ import { internalsOf, type Pdf } from '#statement/sign/pdfkit-internals';
 /** Bytes kept for a PAdES B-B signature with one certificate: about 1,000 are used, an RSA chain of the operator's may take 3,500. */
 export const USUAL_SIGNATURE_ROOM_BYTES = 4096;
 
+/** The same with a time stamp on the signature: a token with an authority's chain of RSA certificates may take 6,500. */
+export const STAMPED_SIGNATURE_ROOM_BYTES = USUAL_SIGNATURE_ROOM_BYTES + 8192;
+
 // ISO 32000-1 table 165: shown in print (4), not to be moved or changed by the reader (128).
 const PRINT_AND_LOCKED = 132;
 // ISO 32000-1 table 219: signatures exist (1), and the file must only be appended to (2).

@@ -63,10 +63,41 @@ export type TimestampProblem =
   | 'other-policy'
   | 'not-for-time-stamping'
   | 'certificate-not-bound'
+  | 'certificate-not-valid-then'
   | 'signature-wrong'
-  | 'chain-not-trusted';
+  | 'chain-not-trusted'
+  | 'other-time';
 
 export type TimestampCheck = { readonly ok: true; readonly timestamp: Timestamp } | { readonly ok: false; readonly problem: TimestampProblem };
+
+/** How far the clocks of an authority and of whoever asks it lie apart at most, the time of the answer included. */
+export const STAMP_TOLERANCE_MS = 5 * 60 * 1000;
+
+/** An authority that stamps: how it is asked, and what its tokens have to show. Both sides of `ask` are DER (RFC 3161); it rejects where nothing that answers can be reached. */
+export type TimestampAuthority = { readonly ask: (request: Uint8Array) => Promise<Uint8Array>; readonly trust: TimestampTrust };
+
+export type Stamped =
+  | { readonly ok: true; readonly token: Uint8Array; readonly timestamp: Timestamp }
+  | { readonly ok: false; readonly problem: TimestampProblem }
+  | { readonly ok: false; readonly problem: 'out-of-reach'; readonly error: unknown };
+
+/** Has `data` stamped, and gives the token only if it holds. With `now` its time must be the present as well. */
+export async function stamp(authority: TimestampAuthority, asked: { readonly data: Uint8Array; readonly nonce: Uint8Array; readonly now?: () => Date }): Promise<Stamped> {
+  const { data, nonce, now } = asked;
+  const { trust } = authority;
+  let response: Uint8Array;
+  try {
+    response = await authority.ask(timestampRequest({ data, nonce, ...(trust.policy === undefined ? {} : { policy: trust.policy }) }));
+  } catch (error) {
+    return { ok: false, problem: 'out-of-reach', error };
+  }
+  const answered = tokenInResponse(response);
+  if (!answered.ok) return answered;
+  const checked = await checkTimestamp({ token: answered.token, data, nonce, trust });
+  if (!checked.ok) return checked;
+  const apart = now === undefined ? 0 : Math.abs(checked.timestamp.stampedAt.getTime() - now().getTime());
+  return apart > STAMP_TOLERANCE_MS ? { ok: false, problem: 'other-time' } : { ...checked, token: answered.token };
+}
 
 /** The DER of a request for a stamp on `data`. The nonce ties the answer to this request; the certificate is asked for, too. */
 export function timestampRequest(asked: { data: Uint8Array; nonce: Uint8Array; policy?: string }): Uint8Array {
@@ -86,7 +117,7 @@ export function timestampRequest(asked: { data: Uint8Array; nonce: Uint8Array; p
 /** The token in an authority's answer, DER, or why there is none. */
 export function tokenInResponse(response: Uint8Array): { ok: true; token: Uint8Array } | { ok: false; problem: 'unreadable' | 'not-granted' } {
   try {
-    const { status, timeStampToken } = TimeStampResp.fromBER(response);
+    const { status, timeStampToken } = TimeStampResp.fromBER(new Uint8Array(response));
     if (!GRANTED.includes(status.status)) return { ok: false, problem: 'not-granted' };
     if (timeStampToken === undefined) return { ok: false, problem: 'unreadable' };
     return { ok: true, token: new Uint8Array(timeStampToken.toSchema().toBER()) };
@@ -116,6 +147,7 @@ export async function checkTimestamp(held: {
   if (trust.policy !== undefined && info.policy !== trust.policy) return wrong('other-policy');
   if (!isForTimeStamping(certificate)) return wrong('not-for-time-stamping');
   if (!isNamedBySignature(signedData, certificate)) return wrong('certificate-not-bound');
+  if (info.genTime < certificate.notBefore.value || info.genTime > certificate.notAfter.value) return wrong('certificate-not-valid-then');
   if (!(await verifies(signedData, data, undefined))) return wrong('signature-wrong');
   const trusted = trust.anchors.length > 0;
   if (trusted && !(await verifies(signedData, data, trust.anchors))) return wrong('chain-not-trusted');
@@ -135,7 +167,7 @@ type ParsedToken = { readonly signedData: SignedData; readonly info: TSTInfo; re
 
 function parseToken(token: Uint8Array): ParsedToken | undefined {
   try {
-    const outer = ContentInfo.fromBER(token);
+    const outer = ContentInfo.fromBER(new Uint8Array(token));
     if (outer.contentType !== OID.signedData) return undefined;
     const signedData = new SignedData({ schema: outer.content });
     const { eContent, eContentType } = signedData.encapContentInfo;
@@ -214,7 +246,7 @@ async function verifies(signedData: SignedData, data: Uint8Array, anchors: reado
       // A true copy: slice() of a Node Buffer is the same memory.
       data: new Uint8Array(data).buffer,
       checkChain: anchors !== undefined,
-      trustedCerts: (anchors ?? []).map((anchor) => Certificate.fromBER(anchor)),
+      trustedCerts: (anchors ?? []).map((anchor) => Certificate.fromBER(new Uint8Array(anchor))),
       // Lists of revoked certificates come with few tokens, and are not fetched.
       passedWhenNotRevValues: true,
     });

@@ -18,6 +18,7 @@ import { statementFromSettlement } from '#statement/from-settlement';
 import { renderUnsigned } from '#statement/render';
 import { locateSignature } from '#statement/sign/byte-range';
 import { checkSignature, type SignatureCheck, type SignatureProblem, type SignatureReport } from '#statement/sign/check-signature';
+import { STAMP_TOLERANCE_MS, type Timestamp, type TimestampProblem, type TimestampTrust } from '#statement/sign/timestamp';
 import { differingLines } from '#statement/verify/differing-lines';
 import { differenceOf, type PdfDifference } from '#statement/verify/pdf-objects';
 import { standingQuestion } from '#statement/verify/standing-question';
@@ -25,16 +26,18 @@ import { sha256 } from '@noble/hashes/sha2';
 import { bytesToHex, hexToBytes } from '@noble/hashes/utils';
 
 /** What is checked, in this order. */
-export type CheckName = 'signature' | 'whole-file' | 'attachment' | 'digest' | 'figures' | 'page' | 'earlier-head';
+export type CheckName = 'signature' | 'whole-file' | 'time-stamp' | 'attachment' | 'digest' | 'figures' | 'page' | 'earlier-head';
 
 export type Finding =
-  | { readonly check: CheckName; readonly holds: true }
+  | { readonly check: Exclude<CheckName, 'time-stamp'>; readonly holds: true }
+  | { readonly check: 'time-stamp'; readonly holds: true; readonly timestamp: Timestamp }
   /** `unknown`: it cannot be told by this verifier, which says nothing against the statement. */
   | { readonly check: CheckName; readonly holds: false | 'unknown'; readonly why: Why };
 
 export type Why =
   | { readonly code: 'no-signature'; readonly problem: SignatureProblem }
   | { readonly code: 'signature-does-not-hold' | 'certificate-not-bound' | 'certificate-not-valid-then' | 'bytes-outside-the-signature' }
+  | { readonly code: 'stamp-missing' | 'stamp-not-announced' | 'stamp-of-another-signature' | 'stamp-does-not-hold' | 'stamp-not-trusted' | 'stamp-before-issue' | 'stamp-after-certificate' }
   | { readonly code: 'nothing-attached' | 'of-another-kind' | 'not-our-attachment' | 'other-number' | 'other-names' | 'other-digest' | 'cannot-be-computed' | 'cannot-be-set' | 'proof-does-not-hold' | 'attachment-needed' }
   | { readonly code: 'engine-unknown'; readonly version: number }
   | { readonly code: 'page-unknown'; readonly version: number }
@@ -69,8 +72,9 @@ export function holdsWhole({ findings }: Verdict): boolean {
   return findings.every(({ holds }) => holds === true);
 }
 
-export async function verifyStatement(pdf: Uint8Array): Promise<Verdict> {
-  const checked = await checkSignature(pdf);
+/** With `trust` a time stamp has to be of an authority that is relied on; without, whose it is stays what the authority calls itself. */
+export async function verifyStatement(pdf: Uint8Array, { trust }: { readonly trust?: TimestampTrust } = {}): Promise<Verdict> {
+  const checked = await checkSignature(pdf, trust === undefined ? {} : { trust });
   const report = checked.found ? checked.report : undefined;
   const read = readAttachment(await attachedJson(pdf));
   const opened = read.attachment === undefined ? undefined : openedOf(read.attachment, read.raw, read.attachment.settlement.result);
@@ -83,6 +87,7 @@ export async function verifyStatement(pdf: Uint8Array): Promise<Verdict> {
     findings: [
       finding('signature', checked.found ? whyNotSigned(checked.report, read.attachment?.page.issuedAt) : { code: 'no-signature', problem: checked.problem }),
       wholeFileFinding(checked),
+      ...stampFindings(report, read.attachment),
       finding('attachment', read.why, read.why?.code === 'of-another-kind'),
       ...(read.attachment === undefined
         ? (['digest', 'figures', 'page', 'earlier-head'] as const).map((check) => finding(check, { code: 'attachment-needed' }, true))
@@ -96,7 +101,7 @@ export async function verifyStatement(pdf: Uint8Array): Promise<Verdict> {
   };
 }
 
-function finding(check: CheckName, why: Why | undefined, isUnknown = false): Finding {
+function finding(check: Exclude<CheckName, 'time-stamp'>, why: Why | undefined, isUnknown = false): Finding {
   return why === undefined ? { check, holds: true } : { check, holds: isUnknown ? 'unknown' : false, why };
 }
 
@@ -112,6 +117,30 @@ function whyNotSigned({ signatureValid, bindsCertificate, validFrom, validTo }: 
   if (!bindsCertificate) return { code: 'certificate-not-bound' };
   const at = issuedAt === undefined ? undefined : new Date(issuedAt);
   return at === undefined || (validFrom <= at && at <= validTo) ? undefined : { code: 'certificate-not-valid-then' };
+}
+
+/** Nothing where the file says that there is no stamp, and there is none. What is not ours says nothing about it. */
+function stampFindings(report: SignatureReport | undefined, attachment: StatementAttachment | undefined): Finding[] {
+  const stamped = report?.timestamp;
+  if (stamped === undefined && attachment?.isStamped === undefined) return [];
+  const why = whyNotStamped(report, attachment);
+  if (why === undefined && stamped?.ok === true) return [{ check: 'time-stamp', holds: true, timestamp: stamped.timestamp }];
+  return [{ check: 'time-stamp', holds: false, why: why ?? { code: 'stamp-does-not-hold' } }];
+}
+
+function whyNotStamped(report: SignatureReport | undefined, attachment: StatementAttachment | undefined): Why | undefined {
+  const stamped = report?.timestamp;
+  if (stamped === undefined) return { code: 'stamp-missing' };
+  if (!stamped.ok) {
+    const codes: { readonly [problem in TimestampProblem]?: Extract<Why['code'], `stamp-${string}`> } = { 'other-data': 'stamp-of-another-signature', 'chain-not-trusted': 'stamp-not-trusted', 'other-policy': 'stamp-not-trusted' };
+    return { code: codes[stamped.problem] ?? 'stamp-does-not-hold' };
+  }
+  if (attachment === undefined) return undefined;
+  if (attachment.isStamped === undefined) return { code: 'stamp-not-announced' };
+  const { stampedAt } = stamped.timestamp;
+  // A signature cannot have been there before the statement was numbered; their clocks may lie apart.
+  if (stampedAt.getTime() < new Date(attachment.page.issuedAt).getTime() - STAMP_TOLERANCE_MS) return { code: 'stamp-before-issue' };
+  return report !== undefined && stampedAt > report.validTo ? { code: 'stamp-after-certificate' } : undefined;
 }
 
 type Raw = { readonly settlement: CanonicalValue };

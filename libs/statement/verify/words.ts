@@ -1,5 +1,7 @@
 /** What was found, as its receiver reads it. */
 import type { StatementStanding } from '#contracts/statement-standing';
+import type { LocalDate } from '#domain/calendar/local-date';
+import type { Timestamp } from '#statement/sign/timestamp';
 import type { HeadsCompared } from '#statement/verify/compare-heads';
 import type { PdfDifference } from '#statement/verify/pdf-objects';
 import type { Finding, Why } from '#statement/verify/verify-statement';
@@ -7,6 +9,8 @@ import { de } from '#statement/verify/words/de';
 import { en } from '#statement/verify/words/en';
 import { es } from '#statement/verify/words/es';
 import type { VerifierWords } from '#statement/verify/words/words';
+import { formatDate } from '#statement/words/format';
+import { languageOf } from '#statement/words/languages';
 
 export type { VerifierWords } from '#statement/verify/words/words';
 
@@ -23,8 +27,16 @@ export function verifierWordsOf(...locales: readonly string[]): VerifierWords {
 
 /** One sentence or two about a finding. `isFirst`: no statement came before. */
 export function sentenceOf(finding: Finding, { isFirst, words }: { isFirst: boolean; words: VerifierWords }): string {
+  if (finding.holds === true && finding.check === 'time-stamp') return stampSentence(finding.timestamp, words);
   if (finding.holds === true) return finding.check === 'earlier-head' && isFirst ? words.firstStatement : words.checks[finding.check].holds;
   return whySentence(finding.why, words);
+}
+
+/** In whole seconds of UTC: where the receiver's clock stands, no file knows. */
+function stampSentence({ authority, stampedAt, trusted }: Timestamp, words: VerifierWords): string {
+  const instant = stampedAt.toISOString();
+  const at = `${formatDate(instant.slice(0, 10) as LocalDate, languageOf(words.language))}, ${instant.slice(11, 19)} UTC`;
+  return words.checks['time-stamp'].holds({ by: authority, at, trusted });
 }
 
 function whySentence(why: Why, words: VerifierWords): string {

@@ -67,6 +67,7 @@ export const monthEnd = {
     'earlier-takings-unsettled': 'Einnahmen eines früheren Zeitraums sind noch nicht abgerechnet. Schließen Sie zuerst diesen Zeitraum ab.',
     'later-period-numbered': 'Ein späterer Zeitraum hat schon seine Nummer; dieser lässt sich nur als nachträgliche Änderung abrechnen.',
     'terms-missing': 'Im Zeitraum gelten keine Bedingungen.',
+    'statement-not-stamped': 'Die Zeitstempelstelle hat 24 Stunden lang keinen Stempel gegeben. Stellen Sie sie erneut aus, oder stellen Sie Zeitstempel vorher ab.',
     'cannot-be-computed': 'Aus dem, was erfasst ist, lassen sich die Zahlen nicht berechnen.',
   },
   failures: (sites: number) => `${count(sites, 'Standort konnte', 'Standorte konnten')} nicht fertig werden`,
@@ -102,6 +103,12 @@ export const monthEnd = {
     toCertificates: 'Zertifikate',
     said: 'Zuletzt gemeldet',
     again: 'Jetzt erneut versuchen',
+  },
+  stampMissed: {
+    title: 'Abrechnungen warten auf ihren Zeitstempel',
+    since: (when: string, until: string) => `Die Zeitstempelstelle gibt seit ${when} keinen. Sie wird bis ${until} gefragt.`,
+    what: 'Die Abrechnungen haben ihre Nummern, verloren geht nichts. Gefragt wird von selbst wieder, nach immer längeren Pausen, und sofort, wenn Sie es hier sagen. Was bis dahin keinen Stempel hat, steht danach hier und wird erneut ausgestellt.',
+    instead: 'Sollen sie ohne Zeitstempel hinausgehen, stellen Sie ihn für das Büro ab und versuchen Sie es erneut.',
   },
   mail: {
     action: 'Per E-Mail senden',

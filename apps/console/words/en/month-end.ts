@@ -67,6 +67,7 @@ export const monthEnd = {
     'earlier-takings-unsettled': 'Takings of an earlier period are not settled yet. Close that period first.',
     'later-period-numbered': 'A later period has its number already, so this one can only be settled as a late change.',
     'terms-missing': 'No terms are in force during the period.',
+    'statement-not-stamped': 'The time-stamp authority gave no stamp for 24 hours. Issue it again, or turn time stamps off first.',
     'cannot-be-computed': 'The figures cannot be computed from what is recorded.',
   },
   failures: (sites: number) => `${count(sites, 'site', 'sites')} could not be finished`,
@@ -102,6 +103,12 @@ export const monthEnd = {
     toCertificates: 'Certificates',
     said: 'What was said last',
     again: 'Try again now',
+  },
+  stampMissed: {
+    title: 'Statements wait for their time stamp',
+    since: (when: string, until: string) => `The time-stamp authority has given none since ${when}. It is asked until ${until}.`,
+    what: 'The settlements have their numbers, and nothing is lost. It is asked again by itself, after longer and longer pauses, and at once when you say so here. What has no stamp by then is listed here, to be issued again.',
+    instead: 'If they are to go out without a time stamp, turn it off for the office and try again.',
   },
   mail: {
     action: 'Send by mail',

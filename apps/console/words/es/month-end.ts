@@ -67,6 +67,7 @@ export const monthEnd = {
     'earlier-takings-unsettled': 'La recaudación de un período anterior aún no está liquidada. Cierre antes ese período.',
     'later-period-numbered': 'Un período posterior ya tiene su número, así que este solo se puede liquidar como cambio tardío.',
     'terms-missing': 'No rige ninguna condición durante el período.',
+    'statement-not-stamped': 'La autoridad de sellado no dio ningún sello en 24 horas. Emítala de nuevo, o desactive antes los sellos de tiempo.',
     'cannot-be-computed': 'Las cifras no se pueden calcular con lo registrado.',
   },
   failures: (sites: number) => `${count(sites, 'local no se pudo', 'locales no se pudieron')} terminar`,
@@ -102,6 +103,12 @@ export const monthEnd = {
     toCertificates: 'Certificados',
     said: 'Lo último que se dijo',
     again: 'Intentar de nuevo ahora',
+  },
+  stampMissed: {
+    title: 'Hay liquidaciones que esperan su sello de tiempo',
+    since: (when: string, until: string) => `La autoridad de sellado no da ninguno desde ${when}. Se le pregunta hasta ${until}.`,
+    what: 'Las liquidaciones tienen su número y no se pierde nada. Se vuelve a preguntar solo, tras pausas cada vez más largas, y de inmediato cuando usted lo pida aquí. Lo que para entonces no tenga sello aparece después aquí y se emite de nuevo.',
+    instead: 'Si han de salir sin sello de tiempo, desactívelo para la oficina y vuelva a intentarlo.',
   },
   mail: {
     action: 'Enviar por correo',

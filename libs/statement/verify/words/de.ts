@@ -16,6 +16,11 @@ export const de: VerifierWords = {
   checks: {
     signature: { title: 'Signatur', holds: 'Die Signatur stimmt: Was sie deckt, wurde seit dem Signieren um kein einziges Byte verändert.' },
     'whole-file': { title: 'Ganze Datei', holds: 'Die Signatur deckt die ganze Datei. Danach wurde nichts hinzugefügt.' },
+    'time-stamp': {
+      title: 'Zeitstempel',
+      holds: ({ by, at, trusted }) =>
+        `Zeitgestempelt von ${by} am ${at}: Da gab es die Signatur schon. ${trusted ? 'Das Zertifikat der Stelle führt zu einem, auf das Sie sich verlassen.' : 'So nennt sich die Stelle selbst; ob Sie sich auf sie verlassen, kann diese Seite nicht sagen.'}`,
+    },
     attachment: { title: 'Beigefügte Zahlen', holds: 'Alles, woraus die Abrechnung berechnet wurde, liegt bei und ist lesbar.' },
     digest: { title: 'Prüfsumme der Abrechnung', holds: 'Die Prüfsumme, die in der Datei steht, ist die der beigefügten Abrechnung.' },
     figures: { title: 'Zahlen', holds: 'Hier aus den beigefügten Zählungen, Bedingungen und Steuerregeln neu berechnet, ergibt sich jeder Betrag gleich.' },
@@ -28,6 +33,13 @@ export const de: VerifierWords = {
     'certificate-not-bound': 'Die Signatur nennt das mitgelieferte Zertifikat nicht: Jeder könnte ein anderes an seine Stelle gesetzt haben.',
     'certificate-not-valid-then': 'Das Zertifikat galt nicht, als die Abrechnung nach ihrer eigenen Angabe ausgestellt wurde: Es war abgelaufen oder noch nicht in Kraft.',
     'bytes-outside-the-signature': 'Der Datei wurde nach dem Signieren etwas hinzugefügt. Was immer es sagt, der Unterzeichner hat es nicht signiert.',
+    'stamp-missing': 'Die Abrechnung sagt, dass ihre Signatur einen Zeitstempel trägt, und es ist keiner da: Er wurde entfernt.',
+    'stamp-not-announced': 'Die Signatur trägt einen Zeitstempel, von dem die Abrechnung nichts weiß: Er wurde nach dem Ausstellen eingefügt.',
+    'stamp-of-another-signature': 'Der Zeitstempel passt nicht: Er gehört zu einer anderen Signatur.',
+    'stamp-does-not-hold': 'Der Zeitstempel stimmt nicht: Er wurde verändert oder ist nicht von einer Stelle für Zeitstempel.',
+    'stamp-not-trusted': 'Der Zeitstempel ist nicht von einer Stelle, auf die Sie sich verlassen.',
+    'stamp-before-issue': 'Der Zeitstempel passt nicht: Seine Zeit liegt vor dem Ausstellen der Abrechnung.',
+    'stamp-after-certificate': 'Die Signatur bekam ihren Zeitstempel erst, als ihr Zertifikat abgelaufen war: Dass sie davor entstand, belegt nichts.',
     'nothing-attached': 'Es liegen keine Zahlen bei, also lässt sich aus dieser Datei nichts berechnen.',
     'not-our-attachment': 'Was beiliegt, ist nicht das, was zu einer Abrechnung gehört; es lässt sich nicht neu berechnen.',
     'of-another-kind': 'Es ist eine Schlüsselquittung, oder eine Abrechnung aus der Zeit, als noch nicht alles beilag: Die Signatur lässt sich hier prüfen, die Zahlen nicht.',

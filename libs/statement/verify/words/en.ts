@@ -16,6 +16,11 @@ export const en: VerifierWords = {
   checks: {
     signature: { title: 'Signature', holds: 'The signature is right: what it covers has not been changed by a single byte since it was signed.' },
     'whole-file': { title: 'Whole file', holds: 'The signature covers the whole file. Nothing was added after it.' },
+    'time-stamp': {
+      title: 'Time stamp',
+      holds: ({ by, at, trusted }) =>
+        `Time-stamped by ${by} on ${at}: the signature existed by then. ${trusted ? 'Its certificate leads to one that you rely on.' : 'That is what the authority calls itself: whether you rely on it, this page cannot tell.'}`,
+    },
     attachment: { title: 'Attached figures', holds: 'Everything that the statement was computed from is attached and can be read.' },
     digest: { title: 'Settlement digest', holds: 'The digest named in the file is that of the attached settlement.' },
     figures: { title: 'Figures', holds: 'Computed again here from the attached counts, terms and tax rules, every amount comes out the same.' },
@@ -28,6 +33,13 @@ export const en: VerifierWords = {
     'certificate-not-bound': 'The signature does not name the certificate that came with it: anybody could have put another one in its place.',
     'certificate-not-valid-then': 'The certificate was not valid when the statement says that it was issued: it had run out, or was not in force yet.',
     'bytes-outside-the-signature': 'Something was added to the file after it was signed. Whatever it says, the signer did not sign it.',
+    'stamp-missing': 'The statement says that its signature carries a time stamp, and there is none: it was taken out.',
+    'stamp-not-announced': 'The signature carries a time stamp that the statement does not know of: it was put in after the statement was issued.',
+    'stamp-of-another-signature': 'The time stamp does not fit: it was made for another signature.',
+    'stamp-does-not-hold': 'The time stamp does not hold: it was changed, or is not by an authority for time stamps.',
+    'stamp-not-trusted': 'The time stamp is not by an authority that you rely on.',
+    'stamp-before-issue': 'The time stamp does not fit: its time lies before the statement was issued.',
+    'stamp-after-certificate': 'The signature was time-stamped only when its certificate had run out: that it was made before then, nothing shows.',
     'nothing-attached': 'No figures are attached, so nothing can be computed from this file.',
     'not-our-attachment': 'What is attached is not what a statement carries, so it cannot be computed again.',
     'of-another-kind': 'It is a receipt for keys, or a statement from before all of it was attached: its signature can be checked here, its figures cannot.',

@@ -16,6 +16,11 @@ export const es: VerifierWords = {
   checks: {
     signature: { title: 'Firma', holds: 'La firma es correcta: lo que cubre no ha cambiado en un solo byte desde que se firmó.' },
     'whole-file': { title: 'Archivo entero', holds: 'La firma cubre el archivo entero. Después no se añadió nada.' },
+    'time-stamp': {
+      title: 'Sello de tiempo',
+      holds: ({ by, at, trusted }) =>
+        `Sellada por ${by} el ${at}: la firma ya existía entonces. ${trusted ? 'El certificado de la autoridad lleva a uno en el que usted confía.' : 'Así se llama a sí misma la autoridad; si usted confía en ella, esta página no puede decirlo.'}`,
+    },
     attachment: { title: 'Datos adjuntos', holds: 'Todo aquello con lo que se calculó la liquidación está adjunto y puede leerse.' },
     digest: { title: 'Huella de la liquidación', holds: 'La huella indicada en el archivo es la de la liquidación adjunta.' },
     figures: { title: 'Importes', holds: 'Calculados aquí de nuevo con los recuentos, condiciones y reglas de impuestos adjuntos, todos los importes son los mismos.' },
@@ -28,6 +33,13 @@ export const es: VerifierWords = {
     'certificate-not-bound': 'La firma no nombra el certificado que la acompaña: cualquiera podría haber puesto otro en su lugar.',
     'certificate-not-valid-then': 'El certificado no era válido cuando la liquidación dice haberse emitido: había caducado, o aún no estaba en vigor.',
     'bytes-outside-the-signature': 'Se añadió algo al archivo después de firmarse. Diga lo que diga, quien firmó no lo firmó.',
+    'stamp-missing': 'La liquidación dice que su firma lleva un sello de tiempo, y no hay ninguno: se quitó.',
+    'stamp-not-announced': 'La firma lleva un sello de tiempo que la liquidación no conoce: se puso después de emitirla.',
+    'stamp-of-another-signature': 'El sello de tiempo no corresponde: se hizo para otra firma.',
+    'stamp-does-not-hold': 'El sello de tiempo no es válido: se cambió, o no es de una autoridad de sellado de tiempo.',
+    'stamp-not-trusted': 'El sello de tiempo no es de una autoridad en la que usted confíe.',
+    'stamp-before-issue': 'El sello de tiempo no corresponde: su hora es anterior a la emisión de la liquidación.',
+    'stamp-after-certificate': 'La firma no recibió su sello de tiempo hasta que su certificado había caducado: que se hizo antes, nada lo demuestra.',
     'nothing-attached': 'No hay datos adjuntos, así que con este archivo no puede calcularse nada.',
     'not-our-attachment': 'Lo adjunto no es lo que lleva una liquidación, así que no puede calcularse de nuevo.',
     'of-another-kind': 'Es un recibo de llaves, o una liquidación de cuando aún no se adjuntaba todo: aquí puede comprobarse su firma, no sus importes.',

@@ -7,10 +7,13 @@ import type { CheckName, Why } from '#statement/verify/verify-statement';
 /** Reasons that one sentence tells, whatever the file. */
 type PlainReason = Exclude<Why['code'], 'no-signature' | 'engine-unknown' | 'page-unknown' | 'figures-differ' | 'page-differs'>;
 
+/** By whom, as its certificate says; when, as people write it; and whether that certificate leads to one that is relied on. */
+type Stamped = { readonly by: string; readonly at: string; readonly trusted: boolean };
+
 export interface VerifierWords {
   /** As a language tag. */
   readonly language: string;
-  readonly checks: { readonly [check in CheckName]: { readonly title: string; readonly holds: string } };
+  readonly checks: { readonly [check in CheckName]: { readonly title: string; readonly holds: check extends 'time-stamp' ? (stamped: Stamped) => string : string } };
   readonly firstStatement: string;
   readonly why: { readonly [reason in PlainReason]: string };
   readonly noSignature: { readonly [problem in SignatureProblem]: string };
