@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
 import { moneyNotNegativeSchema, moneySchema } from './money';
-import { shownSchema } from './meter';
+import { notReadEntrySchema, shownSchema, unreadMeterSchema } from './meter';
 import { pageQuerySchema, pageSchema } from './page';
 import { tallyLineSchema, tallySchema } from './tally';
 
@@ -135,6 +135,7 @@ export const collectionSchema = z
       .nullable()
       .describe('What meters imply that are not recorded, entered apart from the counts: of each machine the latest. It counts where no count of the box has an amount. Null where a `meteredAmount` would be.'),
     meteredMissing: z.array(codeSchema).describe('Machines of which somebody has to say what the meters imply before this can be accepted.'),
+    unreadMeters: z.array(unreadMeterSchema).describe('Meters of the opened machines that were not read, and why.'),
     refundSlips: z.array(refundSlipSchema),
     cashHanded: z.array(cashHandedSchema),
     blind: z.boolean().describe('Nobody who counted had been shown what the boxes should hold. What came by a file is not known to be otherwise.'),
@@ -162,6 +163,7 @@ export const countEntrySchema = z
       .max(20)
       .default([])
       .describe('What the meters of the machine showed as its box was emptied. One that could not be read makes one long interval. Of a box in parts, with one of them.'),
+    unread: z.array(notReadEntrySchema).max(20).default([]).describe('Why a meter of the machine was not read. Of one that is in neither list no reason was given.'),
     removal: z.boolean().default(false).describe('Counted at the removal of the machine: belongs to the placement that ends on this day.'),
     part: partSchema.default(1).describe('When one box is counted in several parts: 1, 2, ...'),
   })

@@ -45,6 +45,35 @@ export const readingEntrySchema = z.strictObject({
   readAgain: z.boolean().default(false).describe('Who read it looked a second time, and it is so.'),
 });
 export type ReadingEntry = z.infer<typeof readingEntrySchema>;
+
+const notReadFields = {
+  meterId: idSchema,
+  why: z.enum(['display-dark', 'machine-off', 'meter-broken', 'not-reached', 'other']).describe('Why it was not read; `other` needs a note.'),
+  note: reasonSchema.optional().describe('What it was, in the words of who stood there.'),
+};
+const saysWhat = ({ why, note }: { readonly why: string; readonly note?: string | undefined }): boolean => why !== 'other' || note !== undefined;
+const saysNothing = { path: ['note'], message: 'Say what it was.', params: { code: 'missing' } };
+/** A meter that was not read where it should have been. */
+export const notReadEntrySchema = z.strictObject(notReadFields).refine(saysWhat, saysNothing);
+export const notReadOfMachineSchema = z.strictObject({ machineId: idSchema, ...notReadFields }).refine(saysWhat, saysNothing);
+export type NotReadEntry = z.infer<typeof notReadEntrySchema>;
+
+const whyNotReadFields = { why: notReadFields.why, note: z.string().nullable(), recordedAt: instantSchema, recordedBy: actorSchema };
+export const unreadMeterSchema = z
+  .strictObject({
+    meterId: idSchema,
+    meterLabel: nameSchema,
+    machineId: idSchema,
+    machineTag: codeSchema,
+    said: z.strictObject(whyNotReadFields).nullable().describe('Why, as it was said last; null where nobody gave a reason.'),
+    before: z.array(z.strictObject(whyNotReadFields)).describe('What had been said before that, the latest first.'),
+  })
+  .meta({ id: 'UnreadMeter' });
+export type UnreadMeter = z.infer<typeof unreadMeterSchema>;
+export const unreadMetersSchema = z.strictObject({ items: z.array(unreadMeterSchema) });
+export type UnreadMeters = z.infer<typeof unreadMetersSchema>;
+export const sayWhyNotReadSchema = z.strictObject({ meters: z.array(notReadEntrySchema).min(1).max(50) });
+export type SayWhyNotRead = z.infer<typeof sayWhyNotReadSchema>;
 const readingEntriesSchema = z.array(readingEntrySchema).max(50);
 
 export const fitBoardSchema = z.strictObject({
@@ -115,6 +144,7 @@ export const meterReadingSchema = z
         kind: z.enum(['forward', 'rollover', 'board-open', 'reset-or-wrong', 'above-ceiling']),
         units: z.string().nullable().describe('Null where it is not known.'),
         value: moneySchema.nullable(),
+        acrossPlaces: z.boolean().describe('Begun at one place and ended at another: nobody read the meter as the machine left, so that it is known of neither what is its own.'),
         inWorkshop: z.boolean().describe('Counted between two places, in the workshop or on the way: cash of no collection.'),
         sentence: z.string(),
       })

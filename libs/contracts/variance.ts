@@ -4,6 +4,7 @@ import { codeSchema, currencySchema, idSchema, instantSchema, localDateSchema, n
 import { monthSchema } from './journal';
 import { openersSchema } from './key-question';
 import { percentSchema } from './law-limit';
+import { unreadMeterSchema } from './meter';
 import { moneyNotNegativeSchema, moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
 
@@ -169,6 +170,7 @@ export const varianceFlagDetailSchema = z.strictObject({
     }),
   ),
   compared: comparedSchema,
+  unreadMeters: z.array(unreadMeterSchema).describe('Meters of the machine that were not read as its box was emptied, and why.'),
   openers: openersSchema.nullable().describe('Who could have opened this cash box since it was last emptied. It proves nothing about a person.'),
   keyCheck: collectionKeyCheckSchema.nullable().describe('Whether who emptied the box held a fitting key.'),
   machineSays: z

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { countEntrySchema, handedEntrySchema, refundEntrySchema } from './collection';
 import { strokesSchema } from './custody-acknowledgement';
 import { codeSchema, idSchema, instantSchema, nameSchema, reasonSchema } from './format';
+import { notReadOfMachineSchema } from './meter';
 import { moneyNotNegativeSchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
 import { fieldErrorSchema } from './problem';
@@ -53,6 +54,7 @@ export const visitSchema = z
       .array(z.strictObject({ machineId: idSchema, meterId: idSchema, value: z.string().regex(/^\d{1,12}$/, 'must be the 1 to 12 digits that the meter shows') }))
       .max(1000)
       .default([]),
+    unread: z.array(notReadOfMachineSchema).max(1000).default([]).describe('Why meters were not read. Of one that is in neither list no reason was given.'),
     refunds: z.array(refundEntrySchema).max(500).default([]),
     cashHanded: z
       .array(handedEntrySchema.extend({ signature: strokesSchema.optional().describe('Drawn by the receiver; their name is in `acknowledgedBy`.') }))

@@ -80,3 +80,32 @@ test('a move that is recorded late gives each site its own, also where both were
   expect([await varianceOf(first), await varianceOf(second)]).toEqual([[['100.00', '100.00', '0.00']], [['25.00', '25.00', '0.00']]]);
   for (const place of [from, to]) await preview(place).expect(200);
 });
+
+test('a move without readings gives the next site nothing of it silently: its settlement waits for what the meter showed then', async () => {
+  const { from, to, machine, counted, read, move } = await twoSites();
+  await counted(from.site, 8, '100.00', '400');
+  await move();
+  // 50 more at the first site, 100 at the second, and nobody read the meter in between.
+  const second = await counted(to.site, 20, '25.00', '550');
+  expect(await varianceOf(second)).toEqual([[null, '25.00', null, 'first-reading']]);
+  const preview = () => office.post('/v1/settlements/preview', { agreementId: to.agreement.id, startsOn: MAY });
+  expect((await preview().expect(409)).body).toMatchObject({ code: 'cannot-be-settled' });
+  const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: MeterReading[] };
+  expect(items.at(-1)?.interval).toMatchObject({ units: '150', acrossPlaces: true, inWorkshop: false });
+  await read('removal', at(12, 9), '450');
+  expect(await varianceOf(second)).toEqual([['25.00', '25.00', '0.00']]);
+  await preview().expect(200);
+});
+
+test('a place that is entered late is compared by at once: what was counted there is no more the next site\'s', async () => {
+  const { from, to, machine, counted, read } = await twoSites();
+  await office.post(`/v1/placements/${from.placement.id}/end`, { removedOn: '2026-05-02' }).expect(200);
+  await office.post('/v1/placements', { machineId: machine.id, siteId: to.site.id, placedOn: '2026-05-15' }).expect(201);
+  await read('removal', at(2, 9), '0');
+  await read('in-service', at(9), '300');
+  const second = await counted(to.site, 20, '25.00', '400');
+  expect(await varianceOf(second)).toEqual([['25.00', '25.00', '0.00']]);
+  const between = await makeRunningSite(office);
+  await office.post('/v1/placements', { machineId: machine.id, siteId: between.site.id, placedOn: '2026-05-04', removedOn: '2026-05-12' }).expect(201);
+  expect(await varianceOf(second)).toEqual([[null, '25.00', null, 'first-reading']]);
+});

@@ -53,7 +53,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await soon(async () => expect(await first.getByLabel('Coins', { exact: true }).evaluate((field) => field === field.ownerDocument.activeElement)).toBe(true));
     expect(await collector.look('collector-visit-refused')).toEqual([]);
     await first.getByLabel('Coins', { exact: true }).fill('182.50');
-    await first.getByLabel('Meter Coins').fill('00850');
+    await first.getByLabel('Meter Coins', { exact: true }).fill('00850');
     const second = page.getByRole('group', { name: 'QUAY-2' });
     await second.getByLabel('Enter').selectOption('coins by weight');
     // 230 g would be forty quarters and a half; 226.8 g are forty.

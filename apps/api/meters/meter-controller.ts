@@ -2,6 +2,7 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { fitBoard, listBoards, removeBoard } from '#backoffice/meter/boards';
 import { correctReading } from '#backoffice/meter/correct';
+import { sayWhyNotRead } from '#backoffice/meter/not-read';
 import { listReadings } from '#backoffice/meter/read';
 import { recordReadings } from '#backoffice/meter/record';
 import { idParamsSchema } from '#contracts/format';
@@ -15,6 +16,8 @@ import {
   readingsRecordedSchema,
   recordReadingsSchema,
   removeBoardSchema,
+  sayWhyNotReadSchema,
+  unreadMetersSchema,
 } from '#contracts/meter';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
@@ -73,6 +76,18 @@ const correct = {
   problems: ['invalid-command', 'already-exists', 'wrong-state', 'second-person-needed', 'changed-meanwhile'],
 } as const;
 
+const sayWhy = {
+  access: 'meter-reading.record',
+  summary: 'Say why meters were not read at a collection',
+  description: 'Later than with its counts, or otherwise than before: what was said first stays legible. The answer lists all meters that were not read there.',
+  params: idParamsSchema,
+  body: sayWhyNotReadSchema,
+  answer: unreadMetersSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'wrong-state'],
+} as const;
+
 @Controller('v1')
 export class MeterController {
   constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
@@ -105,6 +120,12 @@ export class MeterController {
   @Endpoint(record)
   record(@Asked() { caller, params, body }: AskedFor<typeof record>) {
     return recordReadings(this.backoffice, caller, { ...body, machineId: params.id });
+  }
+
+  @Post('collections/:id/unread-meters')
+  @Endpoint(sayWhy)
+  sayWhy(@Asked() { caller, params, body }: AskedFor<typeof sayWhy>) {
+    return sayWhyNotRead(this.backoffice, caller, { ...body, collectionId: params.id });
   }
 
   @Post('meter-readings/:id/corrections')

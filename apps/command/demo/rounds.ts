@@ -146,7 +146,7 @@ async function countBags({ deps, bookkeeper, operator, ids }: Rounds, visit: Bag
   const boxes = machinesAt(stop).map((machine) => ({ tag: machine.tag, ...boxContent(chance, { operator, site: stop.site, machine, since: stop.lastOn, day: on }) }));
   const [told] = boxes;
   if (told !== undefined) await readOut({ deps, operator, ids, caller: bookkeeper }, { collectionId, box: told });
-  const counts = boxes.map(({ tag, coinMinor, noteMinor }) => ({ machineTag: tag, coin: money(coinMinor), note: money(noteMinor), tokens: [], readings: [], removal: false, part: 1 }));
+  const counts = boxes.map(({ tag, coinMinor, noteMinor }) => ({ machineTag: tag, coin: money(coinMinor), note: money(noteMinor), tokens: [], readings: [], unread: [], removal: false, part: 1 }));
   expectDone(await addCounts(deps, bookkeeper, { collectionId, counts, refunds: [], cashHanded: [] }), `count the bags of ${siteCode}`);
   expectDone(await acceptCollection(deps, bookkeeper, { id: collectionId }), `accept the bags of ${siteCode}`);
   const total = boxes.reduce((sum, { coinMinor, noteMinor }) => sum + coinMinor + noteMinor, 0n);

@@ -21,6 +21,7 @@ import type {
   RecordMeterData,
   RecordRulesData,
   RemoveMeterData,
+  SayWhyData,
 } from '../generated';
 import { once, type Base } from './client';
 import { everyPage } from './every-page';
@@ -112,6 +113,7 @@ export function machinesApi(base: Base) {
     fitBoard: async ({ machineId, body }: { readonly machineId: string; readonly body: FitBoardData['body'] }) => (await sdk.fitBoard({ ...base, ...once(), path: { id: machineId }, body })).data,
     removeBoard: async ({ id, body }: { readonly id: string; readonly body: RemoveMeterData['body'] }) => (await sdk.removeMeter({ ...base, ...once(), path: { id }, body })).data,
     correctReading: async ({ id, body }: { readonly id: string; readonly body: CorrectMeterData['body'] }) => (await sdk.correctMeter({ ...base, ...once(), path: { id }, body })).data,
+    sayWhyNotRead: async ({ collectionId, body }: { readonly collectionId: string; readonly body: SayWhyData['body'] }) => (await sdk.sayWhy({ ...base, ...once(), path: { id: collectionId }, body })).data,
     recordReadings: async ({ machineId, body }: { readonly machineId: string; readonly body: RecordMeterData['body'] }) => (await sdk.recordMeter({ ...base, ...once(), path: { id: machineId }, body })).data,
     outagesOf: async (machineId: string, signal: AbortSignal) => (await sdk.listOutage({ ...base, signal, query: { machineId, limit: latest } })).data.items,
     locksOfMachine: async (machineId: string, signal: AbortSignal) => (await sdk.listMachineLock({ ...base, signal, query: { machineId, limit: latest, inPlace: 'yes' } })).data.items,

@@ -71,6 +71,7 @@ export type {
   MadeMachineToken,
   Member,
   MeterReading,
+  UnreadMeter,
   MonthEnd,
   MonthEndAgreement as AgreementRow,
   Operator as Office,

@@ -16,6 +16,7 @@ import { KeyCheck } from './key-check';
 import { Metered } from './metered';
 import { collectionQuery, keyCheckQuery } from './queries';
 import { Uncounted } from './uncounted';
+import { UnreadMeters } from './unread-meters';
 
 const text = words.collectionKeys;
 
@@ -34,6 +35,7 @@ export function CollectionPage() {
     <Page title={known === undefined ? text.titlePlain : text.title(known.siteName)} lead={known === undefined ? undefined : words.entered.collectedOn(formatInstant(known.happenedAt, locale))} actions={collection === undefined ? undefined : <CollectionStateMark state={collection.state} />}>
       {mayRead ? <Entered collectionId={collectionId} /> : null}
       <Uncounted collectionId={collectionId} />
+      {collection === undefined ? null : <UnreadMeters collectionId={collectionId} meters={collection.unreadMeters} isDiscarded={collection.state === 'discarded'} />}
       <Metered collectionId={collectionId} />
       {collection?.state === 'accepted' && may('variance.read') ? <CollectionCompared collectionId={collectionId} /> : null}
       {allowed ? (

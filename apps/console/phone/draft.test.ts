@@ -10,7 +10,9 @@ const stop: Stop = {
 const reading: Reading = { stop, coinSet: null, locale: 'en-US' };
 const usd = (amount: string) => ({ amount, currency: 'USD' });
 const started = emptyDraft(new Date('2026-03-31T14:05:09.123Z'));
-const typed = (fields: Partial<MachineDraft>, more: Partial<Draft> = {}): Draft => ({ ...started, machines: { one: { ...emptyMachine, ...fields } }, ...more });
+const dark = { why: 'display-dark', note: '' } as const;
+/** Its meter is dark unless the test says otherwise. */
+const typed = (fields: Partial<MachineDraft>, more: Partial<Draft> = {}): Draft => ({ ...started, machines: { one: { ...emptyMachine, whyUnread: { coins: dark }, ...fields } }, ...more });
 
 describe('a visit out of what was typed', () => {
   it('counts a machine of which something was said, the rest of it as nothing, and leaves the others out', () => {
@@ -19,6 +21,7 @@ describe('a visit out of what was typed', () => {
         siteId: 'site', happenedAt: '2026-03-31T14:05:09Z', bags: [], refunds: [], cashHanded: [],
         counts: [{ machineTag: 'M-1', coin: usd('182.50'), note: usd('0.00') }],
         readings: [{ machineId: 'one', meterId: 'coins', value: '00123' }],
+        unread: [],
       },
     });
     expect(toVisit(typed({ coin: '0' }), reading)).toMatchObject({ visit: { counts: [{ coin: usd('0.00') }] } });
@@ -110,6 +113,25 @@ it('sends tokens, house coin and bad coin beside the count', () => {
   expect(toVisit(typed({ coin: '5', tokens: { RED: '12', BLUE: '0' }, houseCoin: '1.5', badCoin: '0.75' }), reading)).toMatchObject({ visit: { counts: [{ coin: usd('5.00'), tokens: [{ tokenId: 'RED', pieces: 12 }], houseCoin: usd('1.50'), badCoin: usd('0.75') }] } });
 });
 
+describe('a meter of which nothing is typed', () => {
+  const why = (unread: MachineDraft['whyUnread'], more: Partial<MachineDraft> = { coin: '5' }) => toVisit(typed({ whyUnread: unread, ...more }), reading);
+  it('is asked for, whatever the terms go by, or why it was not read', () => {
+    expect(why({})).toEqual({ errors: [expect.objectContaining({ field: 'one-coins', reason: 'reading-missing' })] });
+    // A draft that a phone kept from before it asked.
+    expect(why(undefined)).toEqual(why({}));
+    expect(why({}, { coin: '', bag: 'B-7', seal: 'S-1' })).toMatchObject({ errors: [expect.objectContaining({ reason: 'bag-left' })] });
+    expect(toVisit(typed({ bag: 'B-7', seal: 'S-1', whyUnread: {} }, { counting: 'room' }), reading)).toEqual({ errors: [expect.objectContaining({ field: 'one-coins', reason: 'reading-missing' })] });
+  });
+  it('is another reason in words', () => {
+    expect(why({ coins: { why: 'other', note: ' ' } })).toEqual({ errors: [expect.objectContaining({ field: 'one-coins-note', reason: 'note-missing' })] });
+    expect(why({ coins: { why: 'other', note: ' Covered in paint ' } })).toMatchObject({ visit: { unread: [{ machineId: 'one', meterId: 'coins', why: 'other', note: 'Covered in paint' }] } });
+  });
+  it('says nothing of a machine that was not opened, nor where it was read after all', () => {
+    expect(toVisit({ ...started, machines: { one: { ...emptyMachine, whyUnread: { coins: dark } }, two: { ...emptyMachine, coin: '5' } } }, reading)).toMatchObject({ visit: { unread: [] } });
+    expect(why({ coins: dark }, { coin: '5', readings: { coins: '00123' } })).toMatchObject({ visit: { readings: [{ value: '00123' }], unread: [] } });
+  });
+});
+
 describe('terms that go by the meters', () => {
   const byMeters: Reading = { ...reading, stop: { ...stop, byMeters: true } };
   const both = (one: Partial<MachineDraft>, two: Partial<MachineDraft>, more: Partial<Draft> = {}): Draft => ({ ...started, machines: { one: { ...emptyMachine, ...one }, two: { ...emptyMachine, ...two } }, ...more });
@@ -119,8 +141,8 @@ describe('terms that go by the meters', () => {
     expect(toVisit(both({ coin: '5', readings: { coins: '00123' } }, { coin: '7', metered: '0' }), byMeters)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1' }, { machineTag: 'M-2', meteredAmount: usd('0.00') }], readings: [{ value: '00123' }] } });
   });
 
-  it('take it that a meter cannot be read, once somebody says so', () => {
-    expect(toVisit(typed({ coin: '5', unread: ['coins'] }), byMeters)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1' }], readings: [] } });
+  it('take it that a meter was not read, once somebody says why', () => {
+    expect(toVisit(typed({ coin: '5' }), byMeters)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1' }], readings: [], unread: [{ machineId: 'one', meterId: 'coins', why: 'display-dark' }] } });
   });
 
   it('ask for it with the bag, too', () => {

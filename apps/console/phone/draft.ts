@@ -1,5 +1,6 @@
 import type { CoinSet, OwnStop, Visit } from '../generated';
 import { unitsOf } from '../format/money';
+import { missingIn, notSaid, readUnread, type Unread } from '../parts/why-not-read';
 import { readTypedAmount } from '../format/typed-amount';
 import type { Stroke } from '../keys/record/strokes';
 import { amountOf, countOfBox, emptyBox, figuresIn, filled, isTouched, leftInBox, meteredOf, type BoxDraft, type BoxError, type BoxLeft, type BoxPlace, type Way } from './box-draft';
@@ -16,8 +17,8 @@ export interface MachineDraft extends BoxDraft {
   readonly seal: string;
   /** What each meter shows. */
   readonly readings: Readonly<Record<string, string>>;
-  /** Meters that could not be read, where the terms go by them. */
-  readonly unread: readonly string[];
+  /** Why a meter was not read, by meter; not there in a draft of before. */
+  readonly whyUnread?: Readonly<Record<string, Unread>> | undefined;
 }
 
 export interface RefundDraft {
@@ -50,7 +51,7 @@ export interface Draft {
   readonly handed: readonly HandedDraft[];
 }
 
-export const emptyMachine: MachineDraft = { ...emptyBox, bag: '', seal: '', readings: {}, unread: [] };
+export const emptyMachine: MachineDraft = { ...emptyBox, bag: '', seal: '', readings: {}, whyUnread: {} };
 
 export function emptyDraft(now: Date): Draft {
   // To the second: two visits of one site are told apart by their moment, and nobody reads thousandths.
@@ -74,7 +75,7 @@ export function asksMetered(stop: Pick<Stop, 'byMeters'>, machine: StopMachine):
 
 interface FieldError {
   readonly field: string;
-  readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'nothing';
+  readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'note-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'nothing';
   readonly machineTag?: string;
 }
 
@@ -103,7 +104,7 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
   const machines = stop.machines.map((machine) => ({ machine, typed: machineIn(draft, machine.machineId) }));
   const counts = draft.counting === 'here' ? machines.map(({ machine, typed }) => countOf(machine, typed, reading)) : [];
   const bags = draft.counting === 'room' ? machines.map(({ machine, typed }) => bagOf(machine, typed, reading)) : [];
-  const readings = machines.map(({ machine, typed }) => readingsOf(machine, typed, { asked: stop.byMeters && isEntered(typed, draft.counting) }));
+  const readings = machines.map(({ machine, typed }) => readingsOf(machine, typed, { asked: isEnteredIn(typed, draft.counting) }));
   const refunds = draft.refunds.map((refund) => refundOf(refund, reading));
   const handed = draft.handed.map((each) => handedOf(each, reading));
   const left = machines.flatMap(({ machine, typed }) => leftOf(machine, { typed, counting: draft.counting, reading }));
@@ -114,7 +115,8 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
     happenedAt: draft.happenedAt,
     counts: counts.flatMap(({ value }) => value ?? []),
     bags: bags.flatMap(({ value }) => value ?? []),
-    readings: readings.flatMap(({ value }) => value),
+    readings: readings.flatMap(({ value }) => value.readings),
+    unread: readings.flatMap(({ value }) => value.unread),
     refunds: refunds.flatMap(({ value }) => value ?? []),
     cashHanded: handed.flatMap(({ value }) => value ?? []),
     ...('check' in scale && scale.check !== null ? { scaleCheck: scale.check } : {}),
@@ -148,7 +150,7 @@ function atMachine({ machineId, tag }: StopMachine, { field, reason }: BoxError)
 }
 
 /** Whether the machine is part of the visit. */
-function isEntered(typed: MachineDraft, counting: Draft['counting']): boolean {
+export function isEnteredIn(typed: MachineDraft, counting: Draft['counting']): boolean {
   return counting === 'here' ? isTouched(typed) : filled([typed.bag, typed.seal]).length > 0;
 }
 
@@ -170,7 +172,10 @@ function bagOf(machine: StopMachine, typed: MachineDraft, reading: Reading): Fou
   return { value: { machineTag: machine.tag, number, seal, ...meteredSent(metered) }, errors };
 }
 
-function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { readonly asked: boolean }): Found<NonNullable<Visit['readings']>> {
+type MetersSent = { readonly readings: NonNullable<Visit['readings']>; readonly unread: NonNullable<Visit['unread']> };
+
+/** What the meters show, or of a machine that is part of the visit why they were not read. */
+function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { readonly asked: boolean }): Found<MetersSent> {
   const entered = machine.meters.flatMap((meter) => {
     const value = typed.readings[meter.meterId]?.trim() ?? '';
     return value === '' ? [] : [{ meter, value }];
@@ -180,9 +185,17 @@ function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { read
     if (!/^\d{1,12}$/.test(value)) return wrong('digits');
     return meter.digits !== null && value.length > meter.digits ? wrong('too-many-digits') : [];
   });
-  const missing = machine.meters.filter(({ meterId }) => asked && !typed.unread.includes(meterId) && !entered.some(({ meter }) => meter.meterId === meterId));
-  errors.push(...missing.map(({ meterId }): DraftError => ({ field: `${machine.machineId}-${meterId}`, reason: 'reading-missing', machineTag: machine.tag })));
-  return { value: entered.map(({ meter, value }) => ({ machineId: machine.machineId, meterId: meter.meterId, value })), errors };
+  const left = machine.meters.filter(({ meterId }) => asked && !entered.some(({ meter }) => meter.meterId === meterId)).map(({ meterId }) => ({ meterId, unread: typed.whyUnread?.[meterId] ?? notSaid }));
+  for (const { meterId, unread } of left) {
+    const missing = missingIn(unread);
+    if (missing === 'why') errors.push({ field: `${machine.machineId}-${meterId}`, reason: 'reading-missing', machineTag: machine.tag });
+    if (missing === 'note') errors.push({ field: `${machine.machineId}-${meterId}-note`, reason: 'note-missing', machineTag: machine.tag });
+  }
+  const unread = left.flatMap(({ meterId, unread: said }) => {
+    const read = readUnread(said);
+    return read === null ? [] : [{ machineId: machine.machineId, meterId, ...read }];
+  });
+  return { value: { readings: entered.map(({ meter, value }) => ({ machineId: machine.machineId, meterId: meter.meterId, value })), unread }, errors };
 }
 
 function refundOf(refund: RefundDraft, reading: Reading): Found<NonNullable<Visit['refunds']>[number] | null> {

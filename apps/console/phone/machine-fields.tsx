@@ -3,9 +3,10 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
+import { notSaid, WhyNotRead, type Unread } from '../parts/why-not-read';
 import { words } from '../words/words';
 import { BoxFields } from './box-fields';
-import { asksMetered, type MachineDraft, type StopMachine, type VisitPlace } from './draft';
+import { asksMetered, isEnteredIn, type MachineDraft, type StopMachine, type VisitPlace } from './draft';
 import styles from './phone.module.css';
 
 const text = words.phone.visit;
@@ -26,6 +27,14 @@ export function MachineFields({ machine, typed, counting, stop, coinSet, errors,
   const line = (field: 'bag' | 'seal') => (
     <Field id={at(field)} label={text[field]} autoComplete="off" error={errorAt(errors, at(field))} value={typed[field]} onValue={(value) => onTyped({ ...typed, [field]: value })} />
   );
+  const { whyUnread = {} } = typed;
+  const isEntered = isEnteredIn(typed, counting);
+  const isReadOf = (meterId: string): boolean => (typed.readings[meterId] ?? '').trim() !== '';
+  /** A dark display or a dead machine is the reason of all its meters: the others start from it. */
+  const withReason = (meterId: string, unread: Unread): Readonly<Record<string, Unread>> => {
+    const others = machine.meters.filter((other) => other.meterId !== meterId && !isReadOf(other.meterId) && (whyUnread[other.meterId]?.why ?? '') === '');
+    return { ...whyUnread, ...Object.fromEntries(others.map((other) => [other.meterId, unread])), [meterId]: unread };
+  };
   return (
     <fieldset className={framed.box}>
       <legend>{text.machine(machine.tag, machine.game)}</legend>
@@ -46,12 +55,7 @@ export function MachineFields({ machine, typed, counting, stop, coinSet, errors,
             id={at(meterId)} label={text.meter(label)} inputMode="numeric" autoComplete="off" error={errorAt(errors, at(meterId))}
             value={typed.readings[meterId] ?? ''} onValue={(value) => onTyped({ ...typed, readings: { ...typed.readings, [meterId]: value } })}
           />
-          {stop.byMeters ? (
-            <label className={framed.tick}>
-              <input type="checkbox" checked={typed.unread.includes(meterId)} onChange={({ currentTarget }) => onTyped({ ...typed, unread: currentTarget.checked ? [...typed.unread, meterId] : typed.unread.filter((each) => each !== meterId) })} />
-              {text.unread(label)}
-            </label>
-          ) : null}
+          {isEntered && !isReadOf(meterId) ? <WhyNotRead id={at(meterId)} label={text.meter(label)} unread={whyUnread[meterId] ?? notSaid} errors={errors} onUnread={(unread) => onTyped({ ...typed, whyUnread: withReason(meterId, unread) })} /> : null}
         </div>
       ))}
     </fieldset>

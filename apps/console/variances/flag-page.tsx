@@ -3,6 +3,7 @@ import { useId, useState } from 'react';
 import { Link, useParams } from 'react-router';
 import type { VarianceFlagDetail } from '../api/shapes';
 import { KeyCheck } from '../collections/key-check';
+import { UnreadMeters } from '../collections/unread-meters';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
@@ -41,6 +42,7 @@ export function FlagPage() {
         {(detail) => (
           <>
             <Figures detail={detail} />
+            <UnreadMeters collectionId={detail.flag.collectionId} meters={detail.unreadMeters} />
             <Beside compared={detail.compared} />
             <History detail={detail} />
             <Openers detail={detail} />

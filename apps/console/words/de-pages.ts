@@ -25,6 +25,7 @@ import { keys } from './de/keys';
 import { machineReports } from './de/machine-reports';
 import { machines } from './de/machines';
 import { moneyOut } from './de/money-out';
+import { notRead } from './de/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './de/payments';
 import { phone } from './de/phone';
 import { rounds } from './de/rounds';
@@ -66,6 +67,7 @@ export const dePages: PageWords = {
   machineReports,
   machines,
   moneyOut,
+  notRead,
   openItems,
   paperVisit,
   payments,

@@ -25,6 +25,7 @@ import { keys } from './en/keys';
 import { machineReports } from './en/machine-reports';
 import { machines } from './en/machines';
 import { moneyOut } from './en/money-out';
+import { notRead } from './en/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './en/payments';
 import { phone } from './en/phone';
 import { rounds } from './en/rounds';
@@ -66,6 +67,7 @@ export const enPages = {
   machineReports,
   machines,
   moneyOut,
+  notRead,
   openItems,
   paperVisit,
   payments,

@@ -25,6 +25,7 @@ import { keys } from './es/keys';
 import { machineReports } from './es/machine-reports';
 import { machines } from './es/machines';
 import { moneyOut } from './es/money-out';
+import { notRead } from './es/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './es/payments';
 import { phone } from './es/phone';
 import { rounds } from './es/rounds';
@@ -66,6 +67,7 @@ export const esPages: PageWords = {
   machineReports,
   machines,
   moneyOut,
+  notRead,
   openItems,
   paperVisit,
   payments,

@@ -2,6 +2,7 @@ import type { AddCounts, Collection } from '#contracts/collection';
 import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
+import { insertNotRead } from '../meter/not-read.sql';
 import { recordingTries, writeReadings } from '../meter/write-readings';
 import { perform } from '../perform';
 import { fieldFailure } from '../refusal';
@@ -45,11 +46,12 @@ export async function addCounts(deps: Backoffice, caller: Caller, command: { rea
         newId: deps.newId,
       });
       if (!entries.ok) return entries;
-      const { readings, meters } = entries.value;
+      const { readings, notRead, meters } = entries.value;
       return recordingTries(unit, deps.newId, async (tries) => {
         await recordEntries(tx, { ...entries.value, now });
         if (row.bagged) await writeTakenOut(tx, { collectionId, now, newId: deps.newId, reason: 'Shared anew: another box of the visit was counted.' });
         if (row.state === 'open') await markCounted(tx, collectionId);
+        await insertNotRead(tx, notRead, { occasion: 'collection', collectionId, at: row.happened_at, now });
         const doubtful = await writeReadings(tx, readings, { meters, occasion: 'collection', collectionId, at: row.happened_at, readBy: row.collected_by, now, tries });
         if (doubtful.length > 0) return refusedFields('invalid-command', doubtful);
         const collection = await readBack(tx, collectionId);

@@ -82,7 +82,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
     ...(Array.isArray(cash) ? cash : []),
     ...wrongContents(entry, path, context),
     ...(isMetered ? typedBesideMeters(entry, path) : context.inRoom ? typedByCounter(entry, path) : context.atMachine || cameWithBag ? [] : meteredMissing(contents.meteredMinor, path, context.agreement)),
-    ...(context.atMachine && entry.readings.length > 0 ? [{ path: [...path, 'readings'], code: 'not-for-field-counts', message: 'Readings come with the room count, or to the machine: who reads the meters does not count.' }] : []),
+    ...(context.atMachine && entry.readings.length + entry.unread.length > 0 ? [{ path: [...path, 'readings'], code: 'not-for-field-counts', message: 'Readings come with the room count, or to the machine: who reads the meters does not count.' }] : []),
   ];
   if (Array.isArray(found)) return [...found, ...wrong];
   const placement = placementOn({ placements: found.machine.placements, siteId: context.siteId, day: context.localDate, removal });

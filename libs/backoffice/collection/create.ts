@@ -9,6 +9,7 @@ import { perform, type PerformOptions } from '../perform';
 import { fieldFailure, taken, unknownReference } from '../refusal';
 import { insertKeyHolder } from '../collection-key/name.sql';
 import { lockMachinesOfMeters } from '../meter/meter.sql';
+import { insertNotRead } from '../meter/not-read.sql';
 import { readingConstraints } from '../meter/reading-constraints';
 import type { ReadingTry } from '../meter/reading-try.sql';
 import { recordingTries, writeReadings } from '../meter/write-readings';
@@ -82,7 +83,8 @@ export async function recordVisit(
   if (bagged) await writeTakenOut(tx, { collectionId: id, now, newId, reason: null });
   const { keyHolderId = null, boxesExchanged = false } = command;
   if (keyHolderId !== null || boxesExchanged) await insertKeyHolder(tx, { id: newId(), collectionId: id, personId: keyHolderId, boxesExchanged, reason: null, now });
-  const { readings, meters } = entries.value;
+  const { readings, notRead, meters } = entries.value;
+  await insertNotRead(tx, notRead, { occasion: 'collection', collectionId: id, at: happenedAt, now });
   const doubtful = await writeReadings(tx, readings, { meters, occasion: 'collection', collectionId: id, at: happenedAt, readBy: command.collectedBy, now, tries });
   if (doubtful.length > 0) return refusedFields('invalid-command', doubtful);
   return { ok: true, value: { id, happenedAt, localDate: days.localDate } };

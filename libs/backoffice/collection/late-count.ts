@@ -49,7 +49,7 @@ export function enterLateCount(deps: Backoffice, caller: Caller, command: { read
       const alone = await isDoneAlone(tx, { recordedBy: row.accepted_by === null ? [] : [row.accepted_by], now, detail: 'You accepted this collection without the count: somebody else enters it.' });
       if (!alone.ok) return alone;
       const place = { collectionId, site: { id: row.site_id, code: row.site_code, currency: row.currency }, happenedAt: row.happened_at, localDate: row.local_date, accountingDate: row.accounting_date, bagged: row.bagged };
-      const entries = await resolveEntries(tx, { counts: [{ ...entry, part: 1, readings: [] }], refunds: [], cashHanded: [] }, { ...place, now, newId: deps.newId });
+      const entries = await resolveEntries(tx, { counts: [{ ...entry, part: 1, readings: [], unread: [] }], refunds: [], cashHanded: [] }, { ...place, now, newId: deps.newId });
       if (!entries.ok) return atTop(entries.failure);
       const [count] = entries.value.counts;
       if (count === undefined) throw new Error('a count that was checked is gone');

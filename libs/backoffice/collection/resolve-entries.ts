@@ -3,6 +3,8 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { checkReadings, type CheckedReading } from '../meter/check-readings';
 import { lockMachines, selectMeters, type MeterRow } from '../meter/meter.sql';
+import { checkNotRead } from '../meter/not-read';
+import type { NewNotRead } from '../meter/not-read.sql';
 import { isFittedAt } from '../meter/to-board';
 import { isScaleChecked } from '../scale-check/scale-check';
 import { checkEntries, type Entries } from './check-entries';
@@ -24,7 +26,7 @@ type Visit = {
   readonly newId: () => string;
 };
 
-export type ResolvedEntries = NewEntries & { readonly readings: readonly CheckedReading[]; readonly meters: readonly MeterRow[] };
+export type ResolvedEntries = NewEntries & { readonly readings: readonly CheckedReading[]; readonly notRead: readonly NewNotRead[]; readonly meters: readonly MeterRow[] };
 
 /** Finds what the entries name, and holds it until the transaction ends; see {@link checkEntries}. */
 export async function resolveEntries(tx: TenantTransaction, entries: Entries, visit: Visit): Promise<Outcome<ResolvedEntries>> {
@@ -46,8 +48,10 @@ export async function resolveEntries(tx: TenantTransaction, entries: Entries, vi
   const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, metered, scaleChecked: scale.value, bagMetered, atMachine, inRoom, bagged, newId });
   if (Array.isArray(checked)) return refusedFields('invalid-command', checked);
   const { readings, wrong } = await readingsOf(tx, { entries, counts: checked.counts, meters, at: happenedAt, newId });
-  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
-  return { ok: true, value: { ...checked, scaleCheckId: entries.scaleCheckId ?? null, readings, meters } };
+  const unread = entries.counts.flatMap((entry, index) => entry.unread.map((meter, place) => ({ ...meter, machineId: checked.counts[index]?.machineId, path: ['counts', index, 'unread', place] })));
+  const { notRead, wrong: wrongNotRead } = checkNotRead(unread, { meters, at: happenedAt, readMeterIds: readings.map(({ meterId }) => meterId), newId });
+  if (wrong.length + wrongNotRead.length > 0) return refusedFields('invalid-command', [...wrong, ...wrongNotRead]);
+  return { ok: true, value: { ...checked, scaleCheckId: entries.scaleCheckId ?? null, readings, notRead, meters } };
 }
 
 type WithReadings = { readonly entries: Entries; readonly counts: NewEntries['counts']; readonly meters: readonly MeterRow[]; readonly at: Date; readonly newId: () => string };

@@ -11,6 +11,7 @@ import { showContents } from './box-contents';
 import { selectWithdrawn } from './discard.sql';
 import { selectMeteredApart, selectUnmetered } from './metered.sql';
 import { showTally } from './tally';
+import { selectUnread } from '../meter/not-read.sql';
 import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CorrectedRow, type CountRow } from './collection.sql';
 
 /** A stored collection as lists show it. */
@@ -42,6 +43,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
   const handed = await selectHanded(tx, row.id);
   const apart = await selectMeteredApart(tx, [row.id]);
   const unmetered = row.state === 'counted' ? await selectUnmetered(tx, [row.id]) : [];
+  const unreadMeters = await selectUnread(tx, { collectionId: row.id });
   const exposed = await selectExposed(tx, { collectionId: row.id });
   return {
     ...toSummary(row),
@@ -56,6 +58,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
     counts: counts.map((count) => toCount(count, row.currency)),
     meteredAmounts: apart.map((each) => ({ machineId: each.machine_id, machineTag: each.machine_tag, amount: money(each.metered_minor), recordedAt: formatInstant(each.recorded_at), recordedBy: each.recorded_by })),
     meteredMissing: unmetered.map(({ machine_tag: tag }) => tag),
+    unreadMeters,
     refundSlips: slips.map((slip) => ({
       id: slip.id,
       machineId: slip.machine_id,

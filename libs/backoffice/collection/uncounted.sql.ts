@@ -7,7 +7,7 @@ export type UncountedRow = { site_code: string; local_date: LocalDate; machine_t
  * Machines whose box was opened at a collection, as their meters were read there, their cash was counted there or left in a
  * bag of their own, as SQL. `collection`: the condition on its id. Names the tenant `$1`.
  */
-function opened(collection: (id: string) => string): string {
+export function opened(collection: (id: string) => string): string {
   return `SELECT r.collection_id, r.machine_id, 'read' AS why FROM meter_reading r
            WHERE r.tenant_id = $1 AND ${collection('r.collection_id')} AND r.value IS NOT NULL
              AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = $1 AND newer.replaces_id = r.id)

@@ -2,7 +2,7 @@ import type { WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { ReadingPhase } from '#domain/meters/meter';
 import type { MeterRow } from './meter.sql';
-import { selectReadAt, type NewReading, type Occasion } from './reading.sql';
+import { selectReadAt, type NewReading, type Occasion, type ReadAt } from './reading.sql';
 import { isFittedAt } from './to-board';
 
 /** A meter as it was read; `path` leads to it in the request. `valueAfter`: after the board was open. */
@@ -29,18 +29,25 @@ export type CheckedReading = NewReading & { readonly path: readonly (string | nu
 
 /**
  * Readings of one moment, or what is wrong with their form. Whether a value can be after those before it is no part of it,
- * see `writeReadings`.
+ * see `writeReadings`. Where a board comes out at the very moment of a collection, what was read for that is its last reading,
+ * and not written again.
  */
 export async function checkReadings(tx: TenantTransaction, entries: readonly EnteredReading[], context: ReadingContext): Promise<{ readings: CheckedReading[]; wrong: WrongField[] }> {
   const { meters, at, newId } = context;
   const byId = new Map(meters.map((meter) => [meter.id, meter]));
-  const meterIds = entries.flatMap(({ meterId }) => (byId.has(meterId) ? [meterId] : []));
-  const readAt = await selectReadAt(tx, { meterIds, at });
-  const wrong: WrongField[] = missingMeters(entries, context);
+  const readAt = await selectReadAt(tx, { meterIds: [...byId.keys()], at });
+  const serves = new Map([...readAt].filter(([, { occasion, value }]) => context.occasion === 'board-removed' && occasion === 'collection' && value !== null));
+  const wrong: WrongField[] = missingMeters(entries, context).filter(({ meterId }) => !serves.has(meterId)).map(({ field }) => field);
   const readings = entries.flatMap((entry, index): CheckedReading[] => {
     const meter = byId.get(entry.meterId);
-    const twice = entries.findIndex(({ meterId }) => meterId === entry.meterId) < index || readAt.has(entry.meterId);
-    const wrongHere = meter === undefined ? [unknownMeter(entry)] : wrongReading(entry, { meter, twice, context });
+    const twice = entries.findIndex(({ meterId }) => meterId === entry.meterId) < index;
+    const served = twice ? undefined : serves.get(entry.meterId);
+    if (served !== undefined) {
+      if (BigInt(entry.value) !== served.value) wrong.push({ path: [...entry.path, 'value'], code: 'read-otherwise', message: 'It was read at the collection of this very moment, and not so. Correct that reading first, or give the change of the board a later minute.' });
+      return [];
+    }
+    const before = readAt.get(entry.meterId);
+    const wrongHere = meter === undefined ? [unknownMeter(entry)] : wrongReading(entry, { meter, twice, before, context });
     if (meter === undefined || wrongHere.length > 0) {
       wrong.push(...wrongHere);
       return [];
@@ -68,14 +75,14 @@ function unknownMeter({ path }: EnteredReading): WrongField {
   return { path: [...path, 'meterId'], code: 'unknown', message: 'The machine has no meter with this id.' };
 }
 
-function wrongReading(entry: EnteredReading, { meter, twice, context }: { readonly meter: MeterRow; readonly twice: boolean; readonly context: ReadingContext }): WrongField[] {
+function wrongReading(entry: EnteredReading, { meter, twice, before, context }: { readonly meter: MeterRow; readonly twice: boolean; readonly before: ReadAt | undefined; readonly context: ReadingContext }): WrongField[] {
   const { path, value, valueAfter } = entry;
   const { at, occasion } = context;
   const wrong: WrongField[] = [];
-  // A board that comes out is read at the moment at which it is no longer in the machine.
-  const fitted = isFittedAt(meter, at) || (occasion === 'board-removed' && meter.removed_at?.getTime() === at.getTime());
+  // A board that comes out is read at the moment at which it is no longer in the machine, be it for the collection of that moment.
+  const fitted = isFittedAt(meter, at) || ((occasion === 'board-removed' || occasion === 'collection') && meter.removed_at?.getTime() === at.getTime());
   if (!fitted) wrong.push({ path: [...path, 'meterId'], code: 'not-in-machine', message: `Board ${meter.board_label} was not in the machine at this moment.` });
-  if (twice) wrong.push({ path: [...path, 'meterId'], code: 'read-twice', message: 'There is a reading of this meter at this moment already: a wrong one is corrected.' });
+  if (twice || before !== undefined) wrong.push({ path: [...path, 'meterId'], code: 'read-twice', message: before === undefined ? readTwice : readBefore(before) });
   const shown = [{ field: 'value', digits: value }, ...(valueAfter === undefined ? [] : [{ field: 'valueAfter', digits: valueAfter }])];
   for (const { field, digits } of shown) {
     if (BigInt(digits) >= meter.capacity) wrong.push({ path: [...path, field], code: 'too-many-digits', message: tooLarge(meter) });
@@ -87,14 +94,23 @@ function wrongReading(entry: EnteredReading, { meter, twice, context }: { readon
   return wrong;
 }
 
+const readTwice = 'There is a reading of this meter at this moment already: a wrong one is corrected.';
+
+/** What to do about a reading that is there already; a change of the board at a visit is the usual one, and it has its own minute. */
+function readBefore({ occasion }: ReadAt): string {
+  if (occasion === 'board-fitted') return 'The board was fitted at this very moment, and the meter read with that. Give the visit a later minute, or leave this meter out: it has counted nothing yet.';
+  if (occasion === 'board-removed') return 'The board came out at this very moment, and the meter was read with that. Give the visit an earlier minute.';
+  return readTwice;
+}
+
 export function tooLarge({ digits }: Pick<MeterRow, 'digits'>): string {
   return digits === null ? 'The meter ends at 4294967295.' : `The meter has ${String(digits)} digits.`;
 }
 
 /** On every other occasion but a collection the interval ends here for each meter, so that none may be missing. */
-function missingMeters(entries: readonly EnteredReading[], { meters, at, occasion, allAt }: ReadingContext): WrongField[] {
+function missingMeters(entries: readonly EnteredReading[], { meters, at, occasion, allAt }: ReadingContext): { readonly meterId: string; readonly field: WrongField }[] {
   if (allAt === null) return [];
   const needed = meters.filter((meter) => (occasion === 'board-removed' ? meter.removed_at?.getTime() === at.getTime() : isFittedAt(meter, at)));
   const missing = needed.filter(({ id }) => !entries.some(({ meterId }) => meterId === id));
-  return missing.map(({ label }) => ({ path: allAt, code: 'reading-missing', message: `Meter ${label} was not read. On this occasion every meter is.` }));
+  return missing.map(({ id, label }) => ({ meterId: id, field: { path: allAt, code: 'reading-missing', message: `Meter ${label} was not read. On this occasion every meter is.` } }));
 }

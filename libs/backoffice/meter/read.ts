@@ -3,7 +3,7 @@ import type { MeterReading, MeterReadings, MeterReadingsQuery } from '#contracts
 import { moneyOf } from '#contracts/money';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import { unitsOf } from '#domain/meters/difference';
-import { isBetweenPlaces } from '#domain/meters/belonging';
+import { isAcrossPlaces, isBetweenPlaces } from '#domain/meters/belonging';
 import { intervalsOf, type MeterInterval } from '#domain/meters/intervals';
 import type { Stay } from '#domain/meters/stays';
 import type { Caller } from '../caller';
@@ -85,6 +85,7 @@ function showInterval(interval: MeterInterval, { meter, stays }: { readonly mete
     units: units === null ? null : String(units),
     value: valueMinor === null ? null : moneyOf(valueMinor, currency),
     inWorkshop: isBetweenPlaces(interval, stays),
+    acrossPlaces: isAcrossPlaces(interval, stays),
     sentence: intervalInWords({ from: shown(from.value, digits), to: shown(to.value, digits), tender, difference }),
   };
 }

@@ -29,14 +29,18 @@ export async function selectNeighbours(tx: TenantTransaction, { meterIds, at }: 
   return rows;
 }
 
-/** Meters of these that were read at the moment, whether the reading stands or not. A collection that was discarded read none. */
-export async function selectReadAt(tx: TenantTransaction, { meterIds, at }: { readonly meterIds: readonly string[]; readonly at: Date }): Promise<ReadonlySet<string>> {
-  const { rows } = await tx.sql<{ meter_id: string }>(
-    `SELECT DISTINCT r.meter_id FROM meter_reading r LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
-      WHERE r.tenant_id = $1 AND r.meter_id = ANY ($2::uuid[]) AND r.happened_at = $3 AND c.discarded_at IS NULL`,
+export type ReadAt = { readonly meter_id: string; readonly occasion: Occasion; readonly value: bigint | null };
+
+/** Meters of these that were read at the moment, with what stands of it: null where nothing does. A collection that was discarded read none. */
+export async function selectReadAt(tx: TenantTransaction, { meterIds, at }: { readonly meterIds: readonly string[]; readonly at: Date }): Promise<ReadonlyMap<string, ReadAt>> {
+  const { rows } = await tx.sql<ReadAt>(
+    `SELECT DISTINCT ON (r.meter_id) r.meter_id, r.occasion, CASE WHEN ${stands('r')} THEN r.value END AS value
+       FROM meter_reading r LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
+      WHERE r.tenant_id = $1 AND r.meter_id = ANY ($2::uuid[]) AND r.happened_at = $3 AND c.discarded_at IS NULL
+      ORDER BY r.meter_id, ${stands('r')} DESC, ${phaseOrder} DESC`,
     [tx.tenantId, meterIds, at],
   );
-  return new Set(rows.map((row) => row.meter_id));
+  return new Map(rows.map((row) => [row.meter_id, row]));
 }
 
 export type NewReading = {

@@ -7,6 +7,7 @@ import { lockMachine } from '../machine/machine.sql';
 import { perform } from '../perform';
 import { shareSite } from '../site/site.sql';
 import { checkDays, standsElsewhere, type DayFields, type DaysAllowed } from './check-days';
+import { followingPlaceOf } from './following-place';
 import { insertPlacement, selectOverlap, selectPlacement, type PlacementRow } from './placement.sql';
 import { placementConstraints, toPlacement } from './to-placement';
 
@@ -17,13 +18,13 @@ export async function createPlacement(deps: Backoffice, caller: Caller, command:
     caller,
     'placement.create',
     async ({ tx, now }) => {
-      const placed = await place(tx, {
-        ...command,
-        id: command.id ?? deps.newId(),
-        now,
-        fields: { placedOn: 'placedOn', removedOn: 'removedOn' },
+      const { machineId, placedOn } = command;
+      const id = command.id ?? deps.newId();
+      // A place that is entered late parts what the meters counted otherwise than it was before.
+      return followingPlaceOf(tx, { machineId, placementId: id, day: placedOn, now, newId: deps.newId }, async () => {
+        const placed = await place(tx, { ...command, id, now, fields: { placedOn: 'placedOn', removedOn: 'removedOn' } });
+        return placed.ok ? done(toPlacement(placed.value)) : placed;
       });
-      return placed.ok ? done(toPlacement(placed.value)) : placed;
     },
     { constraints: placementConstraints },
   );

@@ -5,6 +5,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import { refusedWhileSealed } from '../collection/blind';
 import { reportedBetween } from '../machine-report/witness';
+import { selectUnread } from '../meter/not-read.sql';
 import { openersSinceLastCollection, readChecks } from '../collection-key/check';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
@@ -38,6 +39,7 @@ export async function showFlag(tx: TenantTransaction, row: FlagRow, now: Date): 
       happenedBy: event.happened_by,
     })),
     compared: await readCompared(tx, { collectionId: row.collection_id, placementId: row.placement_id }),
+    unreadMeters: await selectUnread(tx, { collectionId: row.collection_id, machineId: row.machine_id }),
     openers,
     keyCheck: keyCheck ?? null,
     machineSays: await reportedBetween(tx, { machineId: row.machine_id, placementId: row.placement_id, collectionId: row.collection_id }),

@@ -13,6 +13,8 @@ import { meteredMissing, typedBesideMeters } from '../collection/box-contents';
 import { selectAgreementOn, selectVisitedSite, shareMachinePlacements } from '../collection/directory.sql';
 import { checkReadings, type EnteredReading } from '../meter/check-readings';
 import { lockMachines, selectMeters } from '../meter/meter.sql';
+import { checkNotRead } from '../meter/not-read';
+import { insertNotRead, type NewNotRead } from '../meter/not-read.sql';
 import { insertReadings, type NewReading } from '../meter/reading.sql';
 import { readingConstraints } from '../meter/reading-constraints';
 import { isFittedAt } from '../meter/to-board';
@@ -57,9 +59,11 @@ export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Enteri
   if (!bags.ok) return bags;
   await insertBags(tx, bags.value.map(({ meteredAmount, ...bag }) => ({ ...bag, id: bag.id ?? newId(), collectionId, meteredMinor: meteredAmount === undefined ? null : toAmount(meteredAmount).minor })), now);
   await insertSignatures(tx, handed.flatMap(({ entry, signature }) => (signature === undefined ? [] : [{ cashHandedId: entry.id, strokes: signature }])), now);
-  const readings = await readingsOf(tx, visit.readings, { at: made.value.happenedAt, newId });
-  if (!readings.ok) return readings;
-  if (readings.value.length > 0) await insertReadings(tx, readings.value, { occasion: 'collection', collectionId, at: made.value.happenedAt, readBy: collectedBy, now });
+  const met = await metersOf(tx, visit, { at: made.value.happenedAt, newId });
+  if (!met.ok) return met;
+  const { readings, notRead } = met.value;
+  if (readings.length > 0) await insertReadings(tx, readings, { occasion: 'collection', collectionId, at: made.value.happenedAt, readBy: collectedBy, now });
+  await insertNotRead(tx, notRead, { occasion: 'collection', collectionId, at: made.value.happenedAt, now });
   return done(collectionId);
 }
 
@@ -129,15 +133,17 @@ async function wrongMetered(tx: TenantTransaction, bags: Visit['bags'], { siteId
  * A phone may be without a connection, and its owner far from the machine when the reading arrives: one that looks wrong is
  * taken as it was read. What such a reading means is judged beside the others, and none of it becomes revenue unseen.
  */
-async function readingsOf(tx: TenantTransaction, entries: Visit['readings'], { at, newId }: { readonly at: Date; readonly newId: () => string }): Promise<Outcome<NewReading[]>> {
-  if (entries.length === 0) return done([]);
-  const machineIds = [...new Set(entries.map(({ machineId }) => machineId))];
+async function metersOf(tx: TenantTransaction, { readings: entries, unread }: Visit, { at, newId }: { readonly at: Date; readonly newId: () => string }): Promise<Outcome<{ readings: NewReading[]; notRead: NewNotRead[] }>> {
+  const machineIds = [...new Set([...entries, ...unread].map(({ machineId }) => machineId))];
+  if (machineIds.length === 0) return done({ readings: [], notRead: [] });
   await lockMachines(tx, machineIds);
   const meters = await selectMeters(tx, machineIds);
   const context = { meters, at, occasion: 'collection', allAt: null, newId } as const;
   const entered = entries.map(({ meterId, value }, index): EnteredReading => ({ meterId, value, readAgain: true, path: ['readings', index] }));
   const { readings, wrong } = await checkReadings(tx, entered, context);
-  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
+  const unreadHere = unread.map((meter, index) => ({ ...meter, path: ['unread', index] }));
+  const { notRead, wrong: wrongNotRead } = checkNotRead(unreadHere, { meters, at, readMeterIds: readings.map(({ meterId }) => meterId), newId });
+  if (wrong.length + wrongNotRead.length > 0) return refusedFields('invalid-command', [...wrong, ...wrongNotRead]);
   // Nobody looked a second time, and the reading does not say so.
-  return done(readings.map((each) => ({ ...each, readAgain: false })));
+  return done({ readings: readings.map((each) => ({ ...each, readAgain: false })), notRead });
 }

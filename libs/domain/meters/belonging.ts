@@ -27,7 +27,7 @@ export function belonging(board: Board, meter: Board['meters'][number], { emptyi
     const read = at(ownEmptyings) ?? (board.removedMs === null ? undefined : at(emptyings));
     const next = read ?? (stay === 'workshop' || stay === null ? undefined : emptiedAfter(interval.from.atMs, stay));
     const elsewhere = emptiedElsewhere(interval, stays);
-    if (elsewhere.length > 0) for (const { collectionId } of next === undefined ? elsewhere : [...elsewhere, next]) mixedIn.add(collectionId);
+    if (elsewhere.length > 0 || isAcrossPlaces(interval, stays)) for (const { collectionId } of next === undefined ? elsewhere : [...elsewhere, next]) mixedIn.add(collectionId);
     else if (next !== undefined) byCollection.set(next.collectionId, [...(byCollection.get(next.collectionId) ?? []), interval]);
   }
   return { board, meter, readAt: new Set(ownEmptyings.map(({ collectionId }) => collectionId)), byCollection, mixedIn };
@@ -45,7 +45,17 @@ function stayOf({ from, to }: MeterInterval, stays: readonly Stay[]): Stay | 'wo
 
 /** Whether an interval was counted between two places, and is cash that no site took. */
 export function isBetweenPlaces(interval: MeterInterval, stays: readonly Stay[]): boolean {
-  return stays.length > 0 && stayOf(interval, stays) === 'workshop' && emptiedElsewhere(interval, stays).length === 0;
+  return stays.length > 0 && stayOf(interval, stays) === 'workshop' && emptiedElsewhere(interval, stays).length === 0 && !isAcrossPlaces(interval, stays);
+}
+
+/**
+ * Whether an interval began while the machine stood at another place than the one at which it ends: nobody read the meter as
+ * it left, and nothing says what part of it was counted there.
+ */
+export function isAcrossPlaces({ from, to }: MeterInterval, stays: readonly Stay[]): boolean {
+  if (from.placementId === to.placementId) return false;
+  const left = stays.find(({ placementId }) => placementId === from.placementId);
+  return left !== undefined && left.untilMs !== null && from.atMs < left.untilMs;
 }
 
 /** Collections at other places than the one at which an interval ends, before which it had begun: nothing says what part of it is theirs. */

@@ -131,9 +131,9 @@ describe('a machine that is moved', () => {
     const readings = [at(0, 0n, inA), at(300, 500n, { ...second, ...inB })];
     expect(figures(readings)).toEqual([['first', null, 100, 'not-read', 'mixed'], ['second', null, 300, 'first-reading', 'mixed']]);
   });
-  it('takes for counted at the next place what follows the last collection, where nobody read it at the move', () => {
+  it('gives the next place nothing of what follows the last collection, where nobody read it at the move', () => {
     const readings = [at(0, 0n, inA), at(100, 400n, { ...first, ...inA }), at(300, 500n, { ...second, ...inB })];
-    expect(figures(readings)).toEqual([['first', 10_000n, 0], ['second', 2_500n, 100]]);
+    expect(figures(readings)).toEqual([['first', 10_000n, 0], ['second', null, 300, 'first-reading', 'mixed']]);
   });
   it('parts the day of the move by the readings at it, and by the days where there are none', () => {
     expect(days(null).map(({ fromMs, untilMs }) => [fromMs / HOUR_MS, untilMs === null ? null : untilMs / HOUR_MS])).toEqual([[0, 200], [210, null]]);

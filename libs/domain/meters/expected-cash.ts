@@ -97,8 +97,9 @@ function shareOf({ board, meter, part, readAt, byCollection, mixedIn }: Belongin
   if (mixedIn.has(collectionId)) return [{ meter, part, intervals, read: readAt.has(collectionId) ? 'first-reading' : 'not-read', mixed: true }];
   if (!inMachine && intervals.length === 0) return [];
   // A board fitted during the visit has earned nothing yet; one fitted before it was read too late to say.
-  const tooLate = intervals.length === 0 && board.fittedMs !== atMs;
-  const isRead = readAt.has(collectionId) || intervals.some(({ to }) => to.atMs > atMs);
+  const isNew = board.fittedMs === atMs;
+  const tooLate = intervals.length === 0 && !isNew;
+  const isRead = isNew || readAt.has(collectionId) || intervals.some(({ to }) => to.atMs > atMs);
   return [{ meter, part, intervals, read: inMachine && !isRead ? 'not-read' : tooLate ? 'first-reading' : 'read', mixed: false }];
 }
 

@@ -53,6 +53,7 @@ export const audit = {
     machine_lock: 'Schloss',
     machine_token: 'Token eines Geräts',
     meter: 'Zählwerk',
+    meter_not_read: 'Nicht abgelesenes Zählwerk',
     meter_reading_try: 'Zurückgewiesener Zählerstand',
     meter_value: 'Wert einer Einheit',
     operator: 'Ihr Büro',

@@ -150,6 +150,7 @@ export const machines = {
     sinceBefore: 'Seit dem Stand davor',
     phases: { before: 'bevor der Träger offen war', only: '', after: 'nachdem der Träger offen war' },
     takenBack: 'zurückgenommen',
+    acrossPlaces: 'an zwei Orten: Niemand hat es abgelesen, als das Gerät den ersten verließ. Erfassen Sie den Stand von damals, damit jeder Standort das Seine bekommt.',
     inWorkshop: 'in der Werkstatt oder unterwegs',
     intervals: {
       forward: (units: string, value: string | null) => (value === null ? units : `${units}, Wert ${value}`),

@@ -53,6 +53,7 @@ export const audit = {
     machine_lock: 'Lock',
     machine_token: 'Token of a machine',
     meter: 'Meter',
+    meter_not_read: 'Meter not read',
     meter_reading_try: 'Reading sent back',
     meter_value: 'Worth of a unit',
     operator: 'Your office',

@@ -150,6 +150,7 @@ export const machines = {
     sinceBefore: 'Since the reading before',
     phases: { before: 'before the board was open', only: '', after: 'after the board was open' },
     takenBack: 'taken back',
+    acrossPlaces: 'at two places: nobody read it as the machine left the first one. Record what it showed then, so that each site gets its own.',
     inWorkshop: 'in the workshop, or on the way',
     intervals: {
       forward: (units: string, value: string | null) => (value === null ? units : `${units}, worth ${value}`),

@@ -53,6 +53,7 @@ export const audit = {
     machine_lock: 'Cerradura',
     machine_token: 'Token de una máquina',
     meter: 'Contador',
+    meter_not_read: 'Contador no leído',
     meter_reading_try: 'Lectura devuelta',
     meter_value: 'Valor de una unidad',
     operator: 'Su oficina',

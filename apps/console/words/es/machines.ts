@@ -150,6 +150,7 @@ export const machines = {
     sinceBefore: 'Desde la lectura anterior',
     phases: { before: 'antes de abrir la placa', only: '', after: 'después de abrir la placa' },
     takenBack: 'retirada',
+    acrossPlaces: 'en dos lugares: nadie lo leyó cuando la máquina dejó el primero. Registre lo que marcaba entonces, para que cada local reciba lo suyo.',
     inWorkshop: 'en el taller o en camino',
     intervals: {
       forward: (units: string, value: string | null) => (value === null ? units : `${units}, por valor de ${value}`),

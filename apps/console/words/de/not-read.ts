@@ -1,0 +1,21 @@
+/** Weshalb ein Zählwerk nicht abgelesen wurde, wo es hätte sein sollen. */
+export const notRead = {
+  ask: (label: string) => `Falls ${label} nicht abgelesen wurde: weshalb?`,
+  choose: 'Grund wählen',
+  note: 'Was es war',
+  why: { 'display-dark': 'Anzeige dunkel', 'machine-off': 'Gerät ausgeschaltet', 'meter-broken': 'Zählwerk defekt', 'not-reached': 'Nicht zugänglich', other: 'Ein anderer Grund' },
+  noneGiven: 'kein Grund genannt',
+  because: (why: string, note: string | null) => (note === null ? why : `${why}: ${note}`),
+  meter: (machine: string, meter: string) => `${machine}, Zählwerk ${meter}`,
+  by: ({ by, moment }: { by: string; moment: string }) => `gesagt von ${by}, ${moment}`,
+  before: ({ why, by, moment }: { why: string; by: string; moment: string }) => `davor: ${why} (${by}, ${moment})`,
+  title: 'Nicht abgelesene Zählwerke',
+  lead: 'Was sie gezählt haben, kommt mit ihrer nächsten Ablesung. Weshalb sie nicht abgelesen wurden:',
+  say: 'Grund angeben',
+  sayAnew: 'Grund berichtigen',
+  sayTitle: (machine: string, meter: string) => `Weshalb wurde Zählwerk ${meter} von ${machine} nicht abgelesen?`,
+  sayLead: 'Was vorher gesagt wurde, bleibt lesbar.',
+  whyMissing: 'Wählen Sie, weshalb es nicht abgelesen wurde',
+  noteMissing: 'Sagen Sie in wenigen Worten, was es war',
+  readingMissing: 'Geben Sie ein, was das Zählwerk zeigt, oder wählen Sie, weshalb es nicht abgelesen wurde',
+};

@@ -1,0 +1,21 @@
+/** Why a meter was not read where it should have been. */
+export const notRead = {
+  ask: (label: string) => `If ${label} was not read: why?`,
+  choose: 'choose a reason',
+  note: 'What it was',
+  why: { 'display-dark': 'Display dark', 'machine-off': 'Machine off', 'meter-broken': 'Meter broken', 'not-reached': 'Could not be reached', other: 'Another reason' },
+  noneGiven: 'no reason given',
+  because: (why: string, note: string | null) => (note === null ? why : `${why}: ${note}`),
+  meter: (machine: string, meter: string) => `${machine}, meter ${meter}`,
+  by: ({ by, moment }: { by: string; moment: string }) => `said by ${by}, ${moment}`,
+  before: ({ why, by, moment }: { why: string; by: string; moment: string }) => `before that: ${why} (${by}, ${moment})`,
+  title: 'Meters that were not read',
+  lead: 'What they counted comes with their next reading. Why they were not read:',
+  say: 'Say why',
+  sayAnew: 'Say it otherwise',
+  sayTitle: (machine: string, meter: string) => `Why was meter ${meter} of ${machine} not read?`,
+  sayLead: 'What was said before stays legible.',
+  whyMissing: 'Choose why it was not read',
+  noteMissing: 'Say in a few words what it was',
+  readingMissing: 'Enter what the meter shows, or choose why it was not read',
+};

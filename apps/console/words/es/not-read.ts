@@ -1,0 +1,21 @@
+/** Por qué no se leyó un contador donde debía leerse. */
+export const notRead = {
+  ask: (label: string) => `Si no se leyó ${label}: ¿por qué?`,
+  choose: 'elija un motivo',
+  note: 'Qué fue',
+  why: { 'display-dark': 'Visor apagado', 'machine-off': 'Máquina apagada', 'meter-broken': 'Contador averiado', 'not-reached': 'No se pudo acceder', other: 'Otro motivo' },
+  noneGiven: 'sin motivo indicado',
+  because: (why: string, note: string | null) => (note === null ? why : `${why}: ${note}`),
+  meter: (machine: string, meter: string) => `${machine}, contador ${meter}`,
+  by: ({ by, moment }: { by: string; moment: string }) => `lo dijo ${by}, ${moment}`,
+  before: ({ why, by, moment }: { why: string; by: string; moment: string }) => `antes: ${why} (${by}, ${moment})`,
+  title: 'Contadores que no se leyeron',
+  lead: 'Lo que contaron llega con su próxima lectura. Por qué no se leyeron:',
+  say: 'Indicar el motivo',
+  sayAnew: 'Corregir el motivo',
+  sayTitle: (machine: string, meter: string) => `¿Por qué no se leyó el contador ${meter} de ${machine}?`,
+  sayLead: 'Lo que se dijo antes sigue siendo legible.',
+  whyMissing: 'Elija por qué no se leyó',
+  noteMissing: 'Diga en pocas palabras qué fue',
+  readingMissing: 'Escriba lo que marca el contador, o elija por qué no se leyó',
+};

@@ -1,0 +1,59 @@
+import type { UnreadMeter } from '#contracts/meter';
+import { formatInstant } from '#contracts/format';
+import type { TenantTransaction } from '#database/tenant';
+import { opened } from '../collection/uncounted.sql';
+import { stands, type Occasion } from './reading.sql';
+
+export type WhyNotRead = NonNullable<UnreadMeter['said']>['why'];
+export type NewNotRead = { readonly id: string; readonly meterId: string; readonly machineId: string; readonly why: WhyNotRead; readonly note: string };
+
+export async function insertNotRead(tx: TenantTransaction, meters: readonly NewNotRead[], of: { readonly occasion: Occasion; readonly collectionId: string | null; readonly at: Date; readonly now: Date }): Promise<void> {
+  if (meters.length === 0) return;
+  await tx.sql(
+    `INSERT INTO meter_not_read (tenant_id, id, meter_id, machine_id, happened_at, occasion, collection_id, why, note, recorded_at, recorded_by)
+     SELECT $1, n.id, n.meter_id, n.machine_id, $2, $3, $4, n.why, n.note, $5, $6
+       FROM unnest($7::uuid[], $8::uuid[], $9::uuid[], $10::text[], $11::text[]) AS n (id, meter_id, machine_id, why, note)`,
+    [
+      tx.tenantId,
+      of.at,
+      of.occasion,
+      of.collectionId,
+      of.now,
+      tx.actor,
+      meters.map(({ id }) => id),
+      meters.map(({ meterId }) => meterId),
+      meters.map(({ machineId }) => machineId),
+      meters.map(({ why }) => why),
+      meters.map(({ note }) => note),
+    ],
+  );
+}
+
+/** What was said of a meter, the latest first, as SQL. `condition`: which rows of `meter_not_read` as `n`. */
+export const saidOf = (condition: string): string =>
+  `(SELECT jsonb_agg(jsonb_build_object('why', n.why, 'note', n.note, 'atMs', floor(extract(epoch FROM n.recorded_at) * 1000)::bigint, 'by', n.recorded_by) ORDER BY n.recorded_at DESC, n.id DESC)
+     FROM meter_not_read n WHERE n.tenant_id = $1 AND ${condition})`;
+
+export type SaidRow = { readonly why: WhyNotRead; readonly note: string; readonly atMs: number; readonly by: string };
+
+export function showSaid(said: readonly SaidRow[] | null): Pick<UnreadMeter, 'said' | 'before'> {
+  const [latest = null, ...before] = (said ?? []).map(({ why, note, atMs, by }) => ({ why, note: note === '' ? null : note, recordedAt: formatInstant(new Date(atMs)), recordedBy: by }));
+  return { said: latest, before };
+}
+
+/** Meters of the machines opened at a collection that were not read at its moment, with what was said of each. */
+export async function selectUnread(tx: TenantTransaction, { collectionId, machineId = null }: { readonly collectionId: string; readonly machineId?: string | null }): Promise<UnreadMeter[]> {
+  const { rows } = await tx.sql<{ meter_id: string; label: string; machine_id: string; machine_tag: string; said: SaidRow[] | null }>(
+    `SELECT m.id AS meter_id, m.label, m.machine_id, machine.tag AS machine_tag, ${saidOf('n.collection_id = $2 AND n.meter_id = m.id')} AS said
+       FROM collection c
+       CROSS JOIN LATERAL (SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 UNION SELECT o.machine_id FROM (${opened((id) => `${id} = $2`)}) o) box
+       JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)
+       JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
+       JOIN machine ON machine.tenant_id = $1 AND machine.id = m.machine_id
+      WHERE c.tenant_id = $1 AND c.id = $2 AND ($3::uuid IS NULL OR box.machine_id = $3)
+        AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = c.happened_at AND ${stands('r')})
+      ORDER BY machine.tag, m.label`,
+    [tx.tenantId, collectionId, machineId],
+  );
+  return rows.map((row) => ({ meterId: row.meter_id, meterLabel: row.label, machineId: row.machine_id, machineTag: row.machine_tag, ...showSaid(row.said) }));
+}
