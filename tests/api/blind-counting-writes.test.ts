@@ -91,6 +91,10 @@ const tries: { readonly [route: string]: () => Try[] } = {
     { path: `/v1/collections/${waiting.id}/metered-amounts`, body: { amounts: [{ machineTag: typed['tag'], amount: usd('1.00') }] } },
   ],
   'POST /v1/collections/{id}/bags': () => [{ path: `/v1/collections/${open.id}/bags`, body: { bags: [{ number: `B-${randomUUID()}`.slice(0, 20), seal: `S-${randomUUID()}`.slice(0, 20) }] } }],
+  'POST /v1/collections/{id}/unread-meters': () => [
+    { path: `/v1/collections/${waiting.id}/unread-meters`, body: { meters: [{ meterId: meterIds[0], why: 'machine-off' }] } },
+    { path: `/v1/collections/${open.id}/unread-meters`, body: { meters: [{ meterId: meterIds[1], why: 'display-dark' }] } },
+  ],
   'POST /v1/machines/{id}/meter-readings': () => [
     { path: `/v1/machines/${bar.machine.id}/meter-readings`, body: { occasion: 'collection', collectionId: open.id, readings: [{ meterId: meterIds[0], value: '1' }] } },
     { path: `/v1/machines/${bar.machine.id}/meter-readings`, body: { occasion: 'in-service', happenedAt: at(21, (minute += 1)), readings: [{ meterId: meterIds[0], value: '1' }] } },
