@@ -38,6 +38,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   machine_fault_dismissal: 'eine Störung, die kein Ausfall ist',
   machine_lock: 'ein Schloss',
   meter: 'ein Zählwerk',
+  meter_not_read: 'ein Grund für ein nicht abgelesenes Zählwerk',
   meter_reading: 'ein Zählerstand',
   open_item_event: 'ein offener Posten',
   outage: 'ein Ausfall eines Geräts',

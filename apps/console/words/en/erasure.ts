@@ -40,6 +40,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   machine_lock: 'a lock',
   machine_fault_dismissal: 'a fault that is no outage',
   meter: 'a meter',
+  meter_not_read: 'a reason why a meter was not read',
   meter_reading: 'a meter reading',
   open_item_event: 'an open item',
   outage: 'an outage of a machine',

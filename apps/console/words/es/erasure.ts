@@ -38,6 +38,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   machine_fault_dismissal: 'una avería que no es parada',
   machine_lock: 'una cerradura',
   meter: 'un contador',
+  meter_not_read: 'un motivo de un contador no leído',
   meter_reading: 'una lectura de contador',
   open_item_event: 'una partida pendiente',
   outage: 'una parada de una máquina',
