@@ -54,6 +54,7 @@ import { MachineReportController } from './machine-reports/machine-report-contro
 import { RoundController } from './rounds/round-controller';
 import { VisitController } from './visits/visit-controller';
 import { PolicyController } from './policy/policy-controller';
+import { RetentionController } from './retention/retention-controller';
 import { MeterController } from './meters/meter-controller';
 import { OutageController } from './outages/outage-controller';
 import { VarianceController } from './variances/variance-controller';
@@ -106,6 +107,7 @@ export const controllers: readonly Type<object>[] = [
   KeyInventoryController,
   KeyTaskController,
   PolicyController,
+  RetentionController,
   KeyReachController,
   KeyQuestionController,
   CollectionKeyController,

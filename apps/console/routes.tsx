@@ -57,6 +57,7 @@ const keyStores = later(async () => (await import('./keys/set-up/stores-page')).
 const keyAttention = later(async () => (await import('./keys/attention-page')).KeyAttentionPage);
 const keyCopy = later(async () => (await import('./keys/copy-page')).KeyCopyPage);
 const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOpenersPage);
+const retention = later(async () => (await import('./retention/retention-page')).RetentionPage);
 const keyPolicy = later(async () => (await import('./keys/policy-page')).KeyPolicyPage);
 const erasePerson = later(async () => (await import('./keys/erase-person-page')).ErasePersonPage);
 const keyPerson = later(async () => (await import('./keys/person-page')).KeyPersonPage);
@@ -178,6 +179,7 @@ export const router = createBrowserRouter([
               { path: 'payment-runs/:runId', lazy: paymentRun },
               { path: 'people', lazy: people },
               { path: 'persons', lazy: persons },
+              { path: 'retention', lazy: retention },
               { path: 'rounds', lazy: rounds },
               { path: 'rounds/visits', lazy: keptVisits },
               { path: 'rounds/:roundId', lazy: roundSheet },

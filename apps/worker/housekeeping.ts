@@ -6,8 +6,9 @@ import type { WorkDeps } from '#backoffice/close/work';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
 import { sendDailyHeads } from '#backoffice/evidence/send-heads';
 import { stampDailyHeads } from '#backoffice/evidence/stamp-heads';
+import { removeWhatIsOver } from '#backoffice/retention/remove';
 import { mailStatements } from '#backoffice/statement-mail/mail-statements';
-import { clearWebhooks } from '#backoffice/webhook/clear.sql';
+import { clearEndedSecrets } from '#backoffice/webhook/webhook.sql';
 import { tellOwnersOfWebhooks } from '#backoffice/webhook/tell-owners';
 import { clearOutbox, enqueue } from '#database/outbox';
 import { listTenantIds, withTenant } from '#database/tenant';
@@ -37,13 +38,13 @@ export async function wakeLostBatches(deps: WorkDeps): Promise<number> {
   return woken;
 }
 
-/** Clears away what is kept for a time only: relayed work, what webhooks were told, ended sessions, old answers to repeated requests. */
+/** Clears away what no operator has a say about: relayed work, secrets of webhooks that ended, ended sessions, old answers to repeated requests. */
 export async function clearAway(deps: WorkDeps): Promise<void> {
   const relayedBefore = new Date(deps.clock.now().getTime() - OUTBOX_DAYS * DAY_MS);
   for (const tenantId of await listTenantIds(deps.database)) {
     await withTenant(deps.database, { tenantId, kind: 'system', id: 'worker:clear' }, async (tx) => {
       await clearOutbox(tx, { relayedBefore });
-      await clearWebhooks(tx, deps.clock.now());
+      await clearEndedSecrets(tx, deps.clock.now());
     });
   }
   await forgetExpired(deps);
@@ -51,7 +52,7 @@ export async function clearAway(deps: WorkDeps): Promise<void> {
 
 export type Housekeeping = { readonly close: () => Promise<void> };
 
-/** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts, certificates and webhooks, and statements by mail every minute, clearing away, mails and stamps of the heads of the day every hour. */
+/** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts, certificates and webhooks, and statements by mail every minute, clearing away, what is over by its time of keeping, mails and stamps of the heads of the day every hour. */
 export function startHousekeeping(options: {
   readonly deps: WorkDeps;
   /** Whether nothing waits in any queue: only then is an old batch a lost one. */
@@ -83,7 +84,8 @@ export function startHousekeeping(options: {
   const batches = repeated([wake], options.onTrouble);
   const mails = repeated([announce, tellOfRevocations, tellOwners, mail], options.onTrouble);
   // One after the other: what is stamped is what went out by mail.
-  const day = repeated([() => clearAway(options.deps), async () => void (await sendHeads()), stampHeads], options.onTrouble);
+  const remove = async (): Promise<void> => void (await removeWhatIsOver(options.deps, { onTrouble: options.onTrouble, signal: closing.signal }));
+  const day = repeated([() => clearAway(options.deps), remove, async () => void (await sendHeads()), stampHeads], options.onTrouble);
   const timers = [setInterval(batches.go, MINUTE_MS), setInterval(mails.go, MINUTE_MS), setInterval(webhooks.go, MINUTE_MS), setInterval(day.go, 60 * MINUTE_MS)];
   batches.go();
   webhooks.go();

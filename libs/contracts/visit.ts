@@ -99,6 +99,7 @@ export const phoneVisitSchema = z
     collectionId: idSchema.nullable(),
     problem: z.strictObject({ code: z.string(), detail: z.string().nullable(), errors: z.array(fieldErrorSchema) }).nullable().describe('Why it was kept aside.'),
     visit: z.record(z.string(), z.unknown()).nullable().describe('As the phone sent it. Null, like what was entered instead, for who has a hand in a collection of the site that is not accepted.'),
+    removedAt: instantSchema.nullable().describe('When what the phone sent, and what was entered instead, was removed: it needed not be kept any more. What is in the books stays.'),
     ruling: z.strictObject({ kind: z.enum(['entered', 'discarded', 'withdrawn']), reason: z.string(), ruledAt: instantSchema, ruledBy: z.string(), entered: z.record(z.string(), z.unknown()).nullable() }).nullable(),
     seen: z.strictObject({ at: instantSchema, by: z.string() }).nullable().describe('Of a withdrawn visit: who of the office has seen it, other than who withdrew it. Null until somebody says so.'),
   })

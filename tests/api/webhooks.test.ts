@@ -1,7 +1,7 @@
 import type { Settlement } from '#contracts/settlement';
 import type { Webhook, WebhookDelivery, WebhookDeliveryDetail, WebhookWithSecret } from '#contracts/webhook';
 import { webhookBodySchema, webhookEventTypes, type WebhookBody } from '#contracts/webhook-event';
-import { clearWebhooks } from '#backoffice/webhook/clear.sql';
+import { removeWhatIsOver } from '#backoffice/retention/remove';
 import { areDeliveriesDue, deliverDue } from '#backoffice/webhook/deliver';
 import type { WebhookAnswer, WebhookRequest } from '#backoffice/webhook/post';
 import { PAUSES_MINUTES } from '#backoffice/webhook/retry';
@@ -210,9 +210,13 @@ test('an address that takes nothing for days, or is gone, is switched off with a
   expect(await deliver(answer(410))).toBe(1);
   expect(await webhook(id)).toMatchObject({ state: 'off', offReason: 'gone' });
 
-  await api.operator.inBooks((tx) => clearWebhooks(tx, new Date(api.clock.now().getTime() + 59 * DAY_MS)));
+  const removeAfter = async (days: number): Promise<void> => {
+    const later = new Date(api.clock.now().getTime() + days * DAY_MS);
+    await removeWhatIsOver({ ...api.backoffice, clock: { now: () => later } }, { onTrouble: (error) => expect(error).toBeUndefined() });
+  };
+  await removeAfter(59);
   expect(await deliveriesOf(id)).not.toEqual([]);
-  await api.operator.inBooks((tx) => clearWebhooks(tx, new Date(api.clock.now().getTime() + 61 * DAY_MS)));
+  await removeAfter(61);
   expect(await deliveriesOf(id)).toEqual([]);
 });
 

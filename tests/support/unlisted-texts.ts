@@ -88,8 +88,8 @@ const WITHOUT_FREE_TEXT: Readonly<Record<string, string>> = {
   'work_batch.failures': 'codes of problems and ids',
   'webhook.url': 'an address on the network',
   'webhook.event_types': 'kinds of events',
-  'webhook_event.body': 'ids, codes and amounts, in bytes that were signed; kept for 60 days',
-  'webhook_attempt.answer': 'what another program said; kept for 60 days',
+  'webhook_event.body': 'ids, codes and amounts, in bytes that were signed; kept for a time',
+  'webhook_attempt.answer': 'what another program said; kept for a time',
 };
 
 /** Columns of text of which nobody decided whether a name may stand in them, and decisions about columns that are none. */

@@ -26,6 +26,6 @@ const responses = {
   '410': { description: 'Nothing is received here any more: the webhook is switched off.' },
   default: {
     description:
-      'Not taken, a redirect included, which is not followed. It is tried again after 1, 5 and 30 minutes, 2, 4, 8 and 9 hours, later where `Retry-After` says so, then given up; an owner can send it again for 60 days. Events come in no certain order.',
+      'Not taken, a redirect included, which is not followed. It is tried again after 1, 5 and 30 minutes, 2, 4, 8 and 9 hours, later where `Retry-After` says so, then given up; an owner can send it again for as long as it is kept, 60 days unless they decided otherwise. Events come in no certain order.',
   },
 };

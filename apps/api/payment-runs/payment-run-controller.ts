@@ -43,7 +43,7 @@ const makeFile = {
   description: 'ISO 20022 pain.001.001.09, or a file for the automated clearing house of the United States, by the account that is paid from.',
   problems: ['wrong-state'],
 } as const;
-const file = { access: 'payment-run.download', summary: 'Download the file of a payment run', description: 'Refused while the bank does not have it and what it pays is no longer as it was drafted. The first download is noted.', params: idParamsSchema, file: 'application/octet-stream', problems: ['wrong-state'] } as const;
+const file = { access: 'payment-run.download', summary: 'Download the file of a payment run', description: 'Refused while the bank does not have it and what it pays is no longer as it was drafted. The first download is noted.', params: idParamsSchema, file: 'application/octet-stream', problems: ['wrong-state', 'no-longer-kept'] } as const;
 const send = { ...changed, access: 'payment-run.confirm', summary: 'Confirm that the bank has the file', body: sendPaymentRunSchema, problems: ['invalid-command', 'wrong-state'] } as const;
 const record = {
   ...changed,

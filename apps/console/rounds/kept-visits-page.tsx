@@ -96,6 +96,7 @@ function Kept({ visit }: { readonly visit: PhoneVisit }) {
         </p>
       )}
       {visit.visit === null ? null : <Says sent={visit.visit} />}
+      {visit.removedAt === null ? null : <p className="soft">{text.gone(formatInstant(visit.removedAt, locale))}</p>}
       {ruling === null && may('visit.rule') ? <Settle visit={visit} /> : null}
       {visit.state === 'withdrawn' && seen === null && may('visit.see') ? <See id={visit.id} /> : null}
     </li>

@@ -28,6 +28,7 @@ import { moneyOut } from './en/money-out';
 import { notRead } from './en/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './en/payments';
 import { phone } from './en/phone';
+import { retention } from './en/retention';
 import { rounds } from './en/rounds';
 import { setUp } from './en/set-up';
 import { siteAccount } from './en/site-account';
@@ -73,6 +74,7 @@ export const enPages = {
   payments,
   people,
   phone,
+  retention,
   rounds,
   secret,
   setUp,

@@ -28,6 +28,7 @@ import { moneyOut } from './es/money-out';
 import { notRead } from './es/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './es/payments';
 import { phone } from './es/phone';
+import { retention } from './es/retention';
 import { rounds } from './es/rounds';
 import { setUp } from './es/set-up';
 import { siteAccount } from './es/site-account';
@@ -73,6 +74,7 @@ export const esPages: PageWords = {
   payments,
   people,
   phone,
+  retention,
   rounds,
   secret,
   setUp,

@@ -38,7 +38,7 @@ export function readPaymentFile(deps: Backoffice, caller: Caller, id: string): P
     await lockRuns(tx);
     const row = await selectRun(tx, id);
     if (row === null) return refused('not-found');
-    if (row.sealed_file === null) return refused('wrong-state', { detail: 'No file was made of it.' });
+    if (row.sealed_file === null) return row.file_made_at === null ? refused('wrong-state', { detail: 'No file was made of it.' }) : refused('no-longer-kept', { detail: 'The file is gone. What it paid, its digest and its sums stay.' });
     if (row.state === 'cancelled') return refused('wrong-state', { detail: 'The run is cancelled: its file is not for the bank any more.' });
     if (row.state === 'file-made') {
       const changed = await whatChanged(tx, row);

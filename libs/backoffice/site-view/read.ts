@@ -26,7 +26,7 @@ export function readSiteView(deps: Backoffice, caller: Caller): Promise<Outcome<
     const visible = visibleSites();
     const sites = await readOwnSites(tx, visible === 'every' ? [] : visible);
     const soFar = await sharesSoFar(deps, tx, { sites, now });
-    const issued = groupBy(await readIssued(tx, { siteIds: sites.map((site) => site.site_id), perSite: STATEMENTS_SHOWN, accountId: caller.kind === 'user' ? caller.id : null }), (row) => row.site_id);
+    const issued = groupBy(await readIssued(tx, { siteIds: sites.map((site) => site.site_id), perSite: STATEMENTS_SHOWN, accountId: caller.kind === 'user' ? caller.id : null, now }), (row) => row.site_id);
     return done({
       sites: sites.map((site) => ({
         siteId: site.site_id,

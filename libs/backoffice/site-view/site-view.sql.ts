@@ -40,17 +40,20 @@ export type IssuedRow = {
   readonly is_new: boolean;
 };
 
-/** The last issued settlements of each site that stand, newest first; new is one whose statement the account has not opened. */
-export async function readIssued(tx: TenantTransaction, query: { siteIds: readonly string[]; perSite: number; accountId: string | null }): Promise<IssuedRow[]> {
+/**
+ * The last issued settlements of each site that stand, newest first; new is one whose statement the account has not opened. Not one of
+ * more than five years ago: who opened it is kept for six at least, and then nobody knows.
+ */
+export async function readIssued(tx: TenantTransaction, query: { siteIds: readonly string[]; perSite: number; accountId: string | null; now: Date }): Promise<IssuedRow[]> {
   const { rows } = await tx.sql<IssuedRow>(
-    `SELECT x.*, NOT EXISTS (SELECT FROM statement_opening o WHERE o.tenant_id = $1 AND o.settlement_id = x.id AND o.account_id = $4) AS is_new
+    `SELECT x.*, x.ends_before > ($5::timestamptz - interval '5 years')::date AND NOT EXISTS (SELECT FROM statement_opening o WHERE o.tenant_id = $1 AND o.settlement_id = x.id AND o.account_id = $4) AS is_new
        FROM unnest($2::uuid[]) AS wanted (site_id)
        CROSS JOIN LATERAL (
          SELECT id, site_id, starts_on, ends_before, number, currency, site_share_minor, payable_minor FROM settlement s
           WHERE s.tenant_id = $1 AND s.site_id = wanted.site_id AND s.state = 'issued' AND NOT ${isReversed('s')}
           ORDER BY starts_on DESC, round DESC LIMIT $3) x
       ORDER BY x.site_id, x.starts_on DESC`,
-    [tx.tenantId, query.siteIds, query.perSite, query.accountId],
+    [tx.tenantId, query.siteIds, query.perSite, query.accountId, query.now],
   );
   return rows;
 }

@@ -189,11 +189,12 @@ function toPhoneVisit(row: PhoneVisitRow, sealed: readonly string[]): PhoneVisit
     receivedAt: formatInstant(row.received_at),
     collectionId: row.collection_id,
     problem: problem === null ? null : { code: problem.code, detail: withheld ? withheldDetail : (problem.detail ?? null), errors: (problem.errors ?? []).map((error) => (withheld ? { ...error, message: withheldDetail } : error)) },
-    visit: withheld ? null : body,
+    visit: withheld || row.body_removed_at !== null ? null : body,
+    removedAt: row.body_removed_at && formatInstant(row.body_removed_at),
     ruling:
       kind === null || reason === null || ruledAt === null || ruledBy === null
         ? null
-        : { kind, reason, ruledAt: formatInstant(ruledAt), ruledBy, entered: row.ruling_entered === null || withheld ? null : storedBodySchema.parse(row.ruling_entered) },
+        : { kind, reason, ruledAt: formatInstant(ruledAt), ruledBy, entered: row.ruling_entered === null || withheld || row.body_removed_at !== null ? null : storedBodySchema.parse(row.ruling_entered) },
     seen: row.seen_at === null || row.seen_by === null ? null : { at: formatInstant(row.seen_at), by: row.seen_by },
   };
 }

@@ -85,6 +85,8 @@ export type PhoneVisitRow = {
   collection_id: string | null;
   problem: unknown;
   body: unknown;
+  /** Null while it is whole; then where and when it was is left of it. */
+  body_removed_at: Date | null;
   ruling_kind: 'entered' | 'discarded' | 'withdrawn' | null;
   ruling_reason: string | null;
   ruled_at: Date | null;
@@ -104,7 +106,7 @@ export async function selectPhoneVisits(
     `SELECT * FROM (
        SELECT v.id, CASE WHEN v.outcome = 'entered' THEN 'entered' WHEN r.kind IS NULL THEN 'quarantined' WHEN r.kind = 'entered' THEN 'corrected' ELSE r.kind END AS state, d.account_id,
               v.device_id, d.name AS device_name, d.person_id, p.name AS person_name, s.id AS site_id, s.code AS site_code, entered.site_id AS entered_site_id, v.sequence, v.received_at,
-              coalesce(v.collection_id, r.collection_id) AS collection_id, v.problem, v.body,
+              coalesce(v.collection_id, r.collection_id) AS collection_id, v.problem, v.body, v.body_removed_at,
               r.kind AS ruling_kind, r.reason AS ruling_reason, r.ruled_at, r.ruled_by, r.entered AS ruling_entered, seen.seen_at, seen.seen_by
          FROM phone_visit v
          JOIN collector_device d ON d.tenant_id = v.tenant_id AND d.id = v.device_id

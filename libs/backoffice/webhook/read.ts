@@ -26,7 +26,7 @@ export async function readWebhook(deps: Backoffice, caller: Caller, { id }: { re
 
 const cursorSchema = z.tuple([z.uuid()]);
 
-/** What was sent to a webhook in the last 60 days, and what waits for it, the newest first. */
+/** What was sent to a webhook and is still kept, and what waits for it, the newest first. */
 export async function listDeliveries(deps: Backoffice, caller: Caller, query: { readonly id: string } & WebhookDeliveryListQuery): Promise<Outcome<Page<WebhookDelivery>>> {
   return perform(deps, caller, 'webhook.read', async ({ tx, now }) => {
     const before = decodeCursor(query.cursor, cursorSchema);

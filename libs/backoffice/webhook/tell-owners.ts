@@ -53,7 +53,7 @@ function messageOf(due: DueMail, { operator, publicUrl }: { operator: { readonly
       `  address      ${due.url}`,
       `  not taken    ${due.failed}`,
       '',
-      'Nothing is lost: what it did not take is kept for 60 days and can be sent again when it is mended. The reason of each attempt is listed there:',
+      'Nothing is lost: what it did not take is kept, for 60 days unless you decided otherwise, and can be sent again when it is mended. The reason of each attempt is listed there:',
       `${publicUrl}/operators/${operator.code}/webhooks`,
       '',
     ].join('\n'),

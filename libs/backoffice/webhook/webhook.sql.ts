@@ -91,3 +91,8 @@ export async function endSecrets(tx: TenantTransaction, { webhookId, endsAt }: {
   await tx.sql('DELETE FROM webhook_secret WHERE tenant_id = $1 AND webhook_id = $2 AND (ends_at IS NOT NULL OR $3::timestamptz IS NULL)', [tx.tenantId, webhookId, endsAt]);
   await tx.sql('UPDATE webhook_secret SET ends_at = $3 WHERE tenant_id = $1 AND webhook_id = $2', [tx.tenantId, webhookId, endsAt]);
 }
+
+/** What a webhook was signed with before, once it does not hold any more. */
+export async function clearEndedSecrets(tx: TenantTransaction, now: Date): Promise<void> {
+  await tx.sql('DELETE FROM webhook_secret WHERE tenant_id = $1 AND ends_at < $2', [tx.tenantId, now]);
+}

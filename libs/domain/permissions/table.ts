@@ -31,6 +31,10 @@ export const permissions = {
   'api-token.revoke': row('session-only', { owner: always }),
   ...webhookPermissions,
   'audit-trail.read': row('read', { owner: always, auditor: always }),
+  'retention.read': row('read', { ...office, auditor: always }),
+  // What is removed does not come back: decided by people who are signed in.
+  'retention.decide': row('session-only', { owner: always }),
+  'retention.hold': row('session-only', { owner: always }),
 
   // Finds only what each kind's own row lets be read.
   'search.read': row('read', staff),

@@ -51,6 +51,8 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   phone_visit_ruling: 'eine Entscheidung über einen Besuch von einem Telefon',
   policy: 'eine Entscheidung über die Regeln des Hauses',
   refund_slip: 'ein Erstattungsbeleg',
+  retention_decision: 'eine Entscheidung über die Aufbewahrung',
+  retention_hold: 'eine Sperre der Entfernung',
   scale_check: 'eine Prüfung einer Münzwaage',
   settlement_event: 'ein Schritt einer Abrechnung',
   settlement_reversal: 'die Stornierung einer Abrechnung',

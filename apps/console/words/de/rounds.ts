@@ -92,6 +92,7 @@ export const rounds = {
     received: (moment: string) => `angekommen ${moment}`,
     why: 'Warum er wartet',
     says: 'Was das Telefon gesendet hat',
+    gone: (day: string) => `Was das Telefon gesendet hat, wurde am ${day} entfernt: Es musste nicht länger aufbewahrt werden. Was in den Büchern steht, bleibt.`,
     entry: (entry: string, figures: string) => `${entry}: ${figures}`,
     enter: 'Richtig eintragen',
     enterTitle: 'Den Besuch richtig eintragen',

@@ -45,6 +45,7 @@ export const frame = {
   toPeople: 'Wer sich anmelden darf',
   toTokens: 'API-Token',
   toWebhooks: 'Webhooks',
+  toRetention: 'Aufbewahrung',
   toAudit: 'Änderungsprotokoll',
   webhooksFail: (names: string) => `Nicht jede Nachricht wurde angenommen: ${names}`,
   language: 'Sprache',

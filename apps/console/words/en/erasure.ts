@@ -53,6 +53,8 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   phone_visit_ruling: 'a decision about a visit from a phone',
   policy: 'a decision about the rules of the house',
   refund_slip: 'a refund slip',
+  retention_decision: 'a decision about keeping records',
+  retention_hold: 'a hold on removing records',
   scale_check: 'a check of a coin scale',
   settlement_event: 'a step of a settlement',
   settlement_reversal: 'the reversal of a settlement',

@@ -92,6 +92,7 @@ export const rounds = {
     received: (moment: string) => `arrived ${moment}`,
     why: 'Why it waits',
     says: 'What the phone sent',
+    gone: (day: string) => `What the phone sent was removed on ${day}: it needed not be kept any more. What is in the books stays.`,
     entry: (entry: string, figures: string) => `${entry}: ${figures}`,
     enter: 'Enter it as it is right',
     enterTitle: 'Enter the visit as it is right',

@@ -45,6 +45,7 @@ export const frame = {
   toPeople: 'People who may sign in',
   toTokens: 'API tokens',
   toWebhooks: 'Webhooks',
+  toRetention: 'Keeping records',
   toAudit: 'Audit trail',
   webhooksFail: (names: string) => `Not every message was taken by ${names}`,
   language: 'Language',

@@ -51,6 +51,8 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   phone_visit_ruling: 'una decisión sobre una visita de un teléfono',
   policy: 'una decisión sobre las reglas de la casa',
   refund_slip: 'un vale de devolución',
+  retention_decision: 'una decisión sobre la conservación',
+  retention_hold: 'una retención de registros',
   scale_check: 'una comprobación de una balanza',
   settlement_event: 'un paso de una liquidación',
   settlement_reversal: 'la anulación de una liquidación',

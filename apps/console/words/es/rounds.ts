@@ -92,6 +92,7 @@ export const rounds = {
     received: (moment: string) => `llegó ${moment}`,
     why: 'Por qué espera',
     says: 'Lo que envió el teléfono',
+    gone: (day: string) => `Lo que envió el teléfono se eliminó el ${day}: ya no había que conservarlo. Lo que está en los libros se queda.`,
     entry: (entry: string, figures: string) => `${entry}: ${figures}`,
     enter: 'Asentarla como es correcto',
     enterTitle: 'Asentar la visita como es correcto',

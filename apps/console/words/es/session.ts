@@ -45,6 +45,7 @@ export const frame = {
   toPeople: 'Quién puede entrar',
   toTokens: 'Tokens de API',
   toWebhooks: 'Webhooks',
+  toRetention: 'Conservación',
   toAudit: 'Registro de cambios',
   webhooksFail: (names: string) => `No todos los mensajes se aceptaron: ${names}`,
   language: 'Idioma',

@@ -1,0 +1,202 @@
+import { randomUUID } from 'node:crypto';
+import type { Retention, RetentionPreview } from '#contracts/retention';
+import type { Webhook } from '#contracts/webhook';
+import { removeWhatIsOver } from '#backoffice/retention/remove';
+import { constraintViolationOf } from '#database/constraint';
+import { verifyHeld } from '#command/verify-log';
+import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection, moment } from '#tests/support/collecting';
+import { fitBoard } from '#tests/support/metering';
+import { errorsOf, makeRunningSite } from '#tests/support/set-up';
+
+// Operators are of the United States, whose law asks for six years here: records of 2026 go on 1 January 2033 in Chicago.
+
+let api: TestApi;
+beforeEach(async () => {
+  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+});
+afterEach(() => api?.close());
+
+const owner = () => api.operator.as('owner');
+const retention = async (client: TestClient = owner()) => (await client.get('/v1/retention').expect(200)).body as Retention;
+const ruleOf = async (kind: string, client?: TestClient) => (await retention(client)).rules.find((rule) => rule.kind === kind);
+const previewOf = async (kind: string, client: TestClient, more = '') => ((await client.get(`/v1/retention/preview?kind=${kind}${more}`).expect(200)).body as RetentionPreview).items[0];
+const decide = (client: TestClient, kind: string, keep: number | null) => client.post('/v1/retention', { kind, keep, reason: 'As our adviser said' });
+
+/** Removes as the worker would, and fails where it meets trouble. */
+const remove = (more: { readonly batch?: number; readonly signal?: AbortSignal } = {}): Promise<number> =>
+  removeWhatIsOver(api.backoffice, {
+    onTrouble: (error) => {
+      throw error;
+    },
+    ...more,
+  });
+
+/** How many rows an operator has; identity stands outside of row security. */
+async function rows(table: string, { tenantId, inBooks }: TestOperator = api.operator): Promise<number> {
+  const { rows: found } = await inBooks((tx) => tx.sql<{ n: bigint }>(`SELECT count(*) AS n FROM ${table} WHERE tenant_id = $1`, [tenantId]));
+  return Number(found[0]?.n ?? 0n);
+}
+
+/** A refused file, a token's reports, a webhook's delivery: something of four kinds. */
+async function leaveRecords(operator: TestOperator) {
+  const [office, boss] = [operator.as('bookkeeper'), operator.as('owner')];
+  const inn = await makeRunningSite(office);
+  const { meterId } = await fitBoard(office, inn.machine.id);
+  const { secret } = (await office.post('/v1/machine-tokens', { machineId: inn.machine.id }).expect(201)).body as { secret: string };
+  const reading = (value: string, day: number) => ({ meter: 'Coins', value, readAt: `2026-04-${day}T12:00:00Z` });
+  const said = (kind: string, day: number, fault = 'E-12') => ({ kind, happenedAt: `2026-04-${day}T09:00:00Z`, fault });
+  const report = { machineTag: inn.machine['tag'], readings: [reading('00200', 10), reading('00300', 11), reading('00400', 12)], events: [said('fault', 10), said('fault-cleared', 11), said('fault', 20, 'E-7')] };
+  await api.anonymous.post('/v1/machine-reports').set('Authorization', `Bearer ${secret}`).send(report).expect(200);
+  const file = await office.send('POST', '/v1/imports').set('Content-Type', 'text/csv').send('site,collected_on,collected_at,machine,coin,note,refund,handed_to_site\nNOWHERE,2026-03-02,10:00,M-1,12.50,20,1.00,\n').expect(201);
+  expect(file.body).toMatchObject({ state: 'refused' });
+  const webhook = (await boss.post('/v1/webhooks', { name: 'Accounting', url: 'https://books.example/in', eventTypes: ['settlement.issued'] }).expect(201)).body as Webhook;
+  await boss.post(`/v1/webhooks/${webhook.id}/test`).expect(202);
+  await operator.inBooks((tx) => tx.sql(`UPDATE webhook_delivery SET state = 'delivered', attempts = 1, due_at = NULL WHERE tenant_id = $1`, [tx.tenantId]));
+  await operator.inBooks((tx) => tx.sql(`UPDATE webhook_event SET body = '{}' WHERE tenant_id = $1`, [tx.tenantId]));
+  return { inn, meterId, fileId: file.body.id as string };
+}
+
+describe('for how long records are kept', () => {
+  test('follows the law of the country where nobody decided, and says by which paragraph', async () => {
+    expect(await ruleOf('mails')).toMatchObject({ unit: 'years', keep: 6, least: 6, law: 'letters', source: expect.stringContaining('26 CFR 1.6001-1(e)'), decided: null });
+    expect(await ruleOf('webhooks')).toMatchObject({ unit: 'days', keep: 60, least: 7, law: null, source: null });
+    await api.operator.inBooks((tx) => tx.sql(`UPDATE operator SET country = 'DE' WHERE tenant_id = $1`, [tx.tenantId]));
+    // AO § 147 (1), (3) as of 2025: letters 6 years, vouchers 8, books and what explains them 10.
+    expect((await retention()).rules.filter(({ unit }) => unit === 'years').map(({ kind, keep, least }) => [kind, keep, least])).toEqual([
+      ['mails', 6, 6], ['originals', 8, 8], ['machine-reports', 8, 8], ['audit-trail', 10, 10],
+    ]);
+    await api.operator.inBooks((tx) => tx.sql(`UPDATE operator SET country = 'BR' WHERE tenant_id = $1`, [tx.tenantId]));
+    expect(await retention()).toMatchObject({ country: 'BR', isLawKnown: false });
+    expect(await ruleOf('mails')).toMatchObject({ keep: 10, least: 10, source: null });
+  });
+
+  test('is decided by an owner, never below the law, and of one operator alone', async () => {
+    expect((await decide(owner(), 'mails', 12).expect(201)).body.rules.find((rule: { kind: string }) => rule.kind === 'mails')).toMatchObject({ keep: 12, decided: { reason: 'As our adviser said', by: `user:${owner().id}` } });
+    await decide(owner(), 'webhooks', null).expect(201);
+    expect(await ruleOf('webhooks')).toMatchObject({ keep: null });
+    const refused = await decide(owner(), 'audit-trail', 5).expect(422);
+    expect(errorsOf(refused)).toEqual(['#/keep below-least']);
+    expect(refused.body.errors[0].message).toBe('These are kept for 6 years at least (26 CFR 1.6001-1(e); 26 USC 6501(e)(1)).');
+    expect(errorsOf(await decide(owner(), 'mails', 101).expect(422))).toEqual(['#/keep too-large']);
+    expect(errorsOf(await decide(owner(), 'webhooks', 6).expect(422))).toEqual(['#/keep below-least']);
+    await decide(api.operator.as('bookkeeper'), 'mails', 20).expect(403);
+    expect(await ruleOf('mails', api.other.as('owner'))).toMatchObject({ keep: 6, decided: null });
+    // An office that moves to where the law asks for more keeps for longer, whatever was decided.
+    await decide(owner(), 'originals', 6).expect(201);
+    await api.operator.inBooks((tx) => tx.sql(`UPDATE operator SET country = 'CH' WHERE tenant_id = $1`, [tx.tenantId]));
+    expect(await ruleOf('originals')).toMatchObject({ keep: 10, least: 10 });
+  });
+});
+
+describe('what is over', () => {
+  test('goes in the first night after its time, as the preview said, and what goes on stays', async () => {
+    const { inn, meterId, fileId } = await leaveRecords(api.operator);
+    await leaveRecords(api.other);
+    await decide(api.other.as('owner'), 'machine-reports', null).expect(201);
+    await decide(owner(), 'audit-trail', null).expect(201);
+    const tables = ['machine_report_reading', 'machine_event', 'import_error', 'webhook_event', 'webhook_delivery'];
+    const before = await Promise.all(tables.map((table) => rows(table)));
+    expect(before).toEqual([3, 3, expect.any(Number), 1, 1]);
+    // 23:59 on New Year's Eve in Chicago.
+    api.clock.set(new Date('2033-01-01T05:59:00Z'));
+    const boss = await api.operator.newMember('owner');
+    expect(await previewOf('machine-reports', boss)).toMatchObject({ records: 0, oldest: null, before: '2026-01-01T06:00:00.000Z' });
+    expect(await previewOf('imports', boss)).toMatchObject({ records: before[2], oldest: '2026-05-02T15:00:00.000Z' });
+    expect(await previewOf('imports', boss, '&keep=3000')).toMatchObject({ records: 0 });
+    await remove();
+    expect(await Promise.all(tables.map((table) => rows(table)))).toEqual([3, 3, 0, 0, 0]);
+    expect((await boss.get(`/v1/imports/${fileId}`).expect(200)).body).toMatchObject({ state: 'refused' });
+
+    api.clock.set(new Date('2033-01-01T06:00:00Z'));
+    const preview = await previewOf('machine-reports', boss);
+    expect(preview).toMatchObject({ records: 4, oldest: '2026-04-10T09:00:00.000Z', before: '2027-01-01T06:00:00.000Z' });
+    await remove();
+    // The last reading of a meter stays, and so does a fault of which nobody heard that it is over.
+    const shown = (await boss.get(`/v1/machines/${inn.machine.id}/reports`).expect(200)).body;
+    expect(shown).toMatchObject({ readings: [{ meterId, value: '400' }], events: [{ kind: 'fault', fault: 'E-7' }] });
+    expect((await retention(boss)).runs).toContainEqual(expect.objectContaining({ kind: 'machine-reports', day: '2033-01-01', removed: 4, endedAt: '2033-01-01T06:00:00.000Z' }));
+    const trail = (await boss.get('/v1/audit-trail?kind=retention_run').expect(200)).body as { items: object[] };
+    expect(trail.items).toContainEqual(expect.objectContaining({ actor: 'system:worker:retention', after: expect.objectContaining({ removed: 4 }) }));
+    expect(await rows('machine_report_reading', api.other)).toBe(3);
+    expect(await rows('import_error', api.other)).toBe(0);
+  });
+
+  test('goes batch by batch: who is stopped in between leaves the rest to the next, and a day is done once', async () => {
+    await leaveRecords(api.operator);
+    // The trail grows by the clock of the database while these run.
+    for (const each of [api.operator, api.other]) await decide(each.as('owner'), 'audit-trail', null).expect(201);
+    api.clock.set(new Date('2034-02-01T15:00:00Z'));
+    await remove({ signal: AbortSignal.abort() });
+    expect(await rows('webhook_event')).toBe(1);
+    const stop = new AbortController();
+    const cut = removeWhatIsOver(
+      { ...api.backoffice, clock: { now: () => (stop.abort(), api.clock.now()) } },
+      { batch: 1, signal: stop.signal, onTrouble: (error) => expect(error).toBeUndefined() },
+    );
+    expect(await cut).toBe(1);
+    const [whole] = [await rows('machine_event')];
+    expect(await remove({ batch: 1 })).toBeGreaterThan(5);
+    expect([await rows('webhook_event'), await rows('import_error'), await rows('machine_event')]).toEqual([0, 0, whole - 2]);
+    // A second worker of the day finds it done.
+    expect(await remove()).toBe(0);
+  });
+
+  test('stays whole while a hold stands, whoever asks; and without one the database lets nothing go too early', async () => {
+    await leaveRecords(api.operator);
+    const id = randomUUID();
+    const held = (await owner().post('/v1/retention/holds', { id, reason: 'A dispute with the Weir Inn' }).expect(201)).body as Retention;
+    expect(held.holds).toMatchObject([{ id, reason: 'A dispute with the Weir Inn', lifted: null }]);
+    expect((await retention(api.other.as('owner'))).holds).toEqual([]);
+    await api.other.as('owner').post(`/v1/retention/holds/${id}/lift`, { reason: 'None of ours' }).expect(404);
+    api.clock.set(new Date('2040-02-01T15:00:00Z'));
+    const boss = await api.operator.newMember('owner');
+    expect((await boss.get('/v1/retention/preview').expect(200)).body).toMatchObject({ isHeld: true });
+    await remove();
+    expect([await rows('machine_event'), await rows('webhook_event')]).toEqual([3, 1]);
+    const ask = (kind: string, before: string, at: string) => api.operator.inBooks((tx) => tx.sql('SELECT app.remove_expired($1, $2, 10, $3)', [kind, before, at])).then(() => 'done', (error: unknown) => constraintViolationOf(error)?.constraint);
+    expect(await ask('webhooks', '2039-01-01', '2040-02-01')).toBe('retention_hold_stands');
+    await boss.post(`/v1/retention/holds/${id}/lift`, { reason: 'It is settled' }).expect(200);
+    expect((await boss.post(`/v1/retention/holds/${id}/lift`, { reason: 'Once more' }).expect(409)).body.code).toBe('wrong-state');
+    expect(await ask('audit-trail', '2035-01-01', '2040-02-01')).toBe('retention_run_not_too_early');
+    expect(await ask('webhooks', '2040-01-30', '2040-02-01')).toBe('retention_run_not_too_early');
+    await remove();
+    expect([await rows('machine_event'), await rows('webhook_event')]).toEqual([1, 0]);
+  });
+
+  test('goes by one function of the database alone: nobody removes by saying so', async () => {
+    await leaveRecords(api.operator);
+    for (const sql of ['DELETE FROM audit_entry', 'DELETE FROM machine_event', 'DELETE FROM statement_opening', `UPDATE phone_visit SET body = '{}'`, 'UPDATE audit_file SET bytes = NULL, bytes_removed_at = now()']) {
+      const tried = api.operator.inBooks(async (tx) => {
+        await tx.sql(`SELECT set_config('app.removing', 'on', true)`);
+        await tx.sql(sql);
+      });
+      await expect(tried).rejects.toThrow(/permission denied|is refused/);
+    }
+  });
+});
+
+test('the books stay, prove what they proved, and take what comes late: only the trail of them goes', async () => {
+  const office = api.operator.as('bookkeeper');
+  const { site, machine } = await makeRunningSite(office);
+  await makeAcceptedCollection(office, site, [count(machine)], { happenedAt: moment('2026-03-10') });
+  await issueMonth(api, (await closeMonth(api, '2026-03-01')).id);
+  const { id } = await settlementOf(api, { siteId: site.id, startsOn: '2026-03-01' });
+  const statement = (await office.get(`/v1/settlements/${id}/statement`).expect(200)).body as Buffer;
+  const head = (await office.get('/v1/evidence/head').expect(200)).body as { size: number; root: string };
+  expect(await rows('audit_entry')).toBeGreaterThan(0);
+  // The trail goes by the clock of the database.
+  api.clock.set(new Date(Date.now() + 8 * 366 * 86_400_000));
+  await remove({ batch: 50 });
+  const boss = await api.operator.newMember('owner');
+  const left = (await boss.get('/v1/audit-trail?limit=200').expect(200)).body as { items: { kind: string }[] };
+  expect(left.items.map(({ kind }) => kind)).not.toContain('machine');
+  // A count that comes late is settled as ever: nothing of what it corrects is gone.
+  await makeAcceptedCollection(boss, site, [count(machine, '10.00', '0.00')], { happenedAt: moment('2026-03-20') });
+  const late = (await boss.get('/v1/late-changes').expect(200)).body as { items: { agreementId: string }[] };
+  expect(late.items).toHaveLength(1);
+  expect((await boss.get(`/v1/settlements/${id}/statement`).expect(200)).body).toEqual(statement);
+  const held = { operatorCode: api.operator.code, head: { size: head.size, root: Buffer.from(head.root, 'hex') } };
+  expect(await verifyHeld(api.db.database, held)).toMatchObject({ fits: true });
+});
