@@ -5,9 +5,10 @@ import { removeWhatIsOver } from '#backoffice/retention/remove';
 import { constraintViolationOf } from '#database/constraint';
 import { verifyHeld } from '#command/verify-log';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { transmissionOf } from '#tests/support/audit-data';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
-import { count, makeAcceptedCollection, moment } from '#tests/support/collecting';
-import { fitBoard } from '#tests/support/metering';
+import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
+import { fitBoard, meterFields } from '#tests/support/metering';
 import { errorsOf, makeRunningSite } from '#tests/support/set-up';
 
 // Operators are of the United States, whose law asks for six years here: records of 2026 go on 1 January 2033 in Chicago.
@@ -175,6 +176,38 @@ describe('what is over', () => {
       await expect(tried).rejects.toThrow(/permission denied|is refused/);
     }
   });
+});
+
+test('of originals the digest stays: what a phone sends again is still known, and the books keep what was taken from it', async () => {
+  const [office, collector] = [api.operator.as('bookkeeper'), api.operator.as('collector')];
+  const inn = await makeRunningSite(office, { machine: { serialNumber: 'INV-1' } });
+  await fitBoard(office, inn.machine.id, { meters: [meterFields({ digits: 8, unitValue: usd('0.01'), mostPerHour: 100_000, value: '90000' })] });
+  const device = (await collector.post('/v1/devices', { name: 'Phone' }).expect(201)).body as { id: string; secret: string };
+  const envelope = (sequence: number, visit: object) => ({ id: randomUUID(), deviceId: device.id, deviceSecret: device.secret, sequence, visit });
+  const entered = envelope(1, { siteId: inn.site.id, happenedAt: '2026-04-10T12:00:00Z', counts: [count(inn.machine, '50.00', '0.00')] });
+  const kept = envelope(2, { siteId: inn.site.id, happenedAt: '2026-04-11T12:00:00Z', counts: [{ machineTag: 'NO-SUCH', coin: usd('7.00'), note: usd('0.00') }] });
+  const waiting = envelope(3, { siteId: inn.site.id, happenedAt: '2026-04-12T12:00:00Z', counts: [{ machineTag: 'NO-SUCH', coin: usd('8.00'), note: usd('0.00') }] });
+  for (const [body, outcome] of [[entered, 'entered'], [kept, 'quarantined'], [waiting, 'quarantined']] as const) expect((await collector.post('/v1/visits', body).expect(201)).body).toMatchObject({ outcome });
+  await office.post(`/v1/visits/${kept.id}/discard`, { reason: 'Entered on paper' }).expect(200);
+  const query = new URLSearchParams({ collectionId: entered.id }).toString();
+  const file = await collector.send('POST', `/v1/audit-files?${query}`).set('Content-Type', 'application/octet-stream').send(Buffer.from(transmissionOf({ serial: 'INV-1', box: [40_00, 940_00] }))).expect(201);
+  await collector.post(`/v1/audit-files/${file.body.id as string}/accept`, { machineId: inn.machine.id }).expect(200);
+  await office.post(`/v1/collections/${entered.id}/accept`).expect(200);
+
+  api.clock.set(new Date('2033-01-02T15:00:00Z'));
+  const boss = await api.operator.newMember('owner');
+  expect(await previewOf('originals', boss)).toMatchObject({ records: 3 });
+  await remove();
+  const gone = { visit: null, removedAt: '2033-01-02T15:00:00.000Z', siteCode: inn.site['code'] };
+  expect((await boss.get(`/v1/visits/${entered.id}`).expect(200)).body).toMatchObject({ ...gone, state: 'entered', happenedAt: '2026-04-10T12:00:00Z', collectionId: entered.id });
+  expect((await boss.get(`/v1/visits/${kept.id}`).expect(200)).body).toMatchObject({ ...gone, state: 'discarded', problem: { errors: [] } });
+  // What nobody has settled yet is not over.
+  expect((await boss.get(`/v1/visits/${waiting.id}`).expect(200)).body).toMatchObject({ visit: waiting.visit, removedAt: null });
+  expect((await boss.get(`/v1/collections/${entered.id}`).expect(200)).body).toMatchObject({ state: 'accepted', counted: usd('50.00') });
+  const files = (await boss.get(`/v1/collections/${entered.id}/audit-files`).expect(200)).body as { items: { state: string; readings: object[] }[] };
+  expect(files.items).toMatchObject([{ state: 'accepted', readings: [{ value: '00094000' }] }]);
+  const again = await api.operator.inBooks((tx) => tx.sql<{ same: boolean }>('SELECT body_hash = sha256(convert_to($2, \'UTF8\')) AS same FROM phone_visit WHERE tenant_id = $1 AND id = $3', [tx.tenantId, JSON.stringify(entered.visit), entered.id]));
+  expect(again.rows).toEqual([{ same: true }]);
 });
 
 test('the books stay, prove what they proved, and take what comes late: only the trail of them goes', async () => {
