@@ -9,10 +9,15 @@ import type { MeterReadings, StatementFacts } from '#statement/settlement-mappin
  * by another version of a library, raises it: statements of before are then set anew by the verifier of before, or by this one as
  * far as it still can.
  */
-export const PAGE_VERSION = 3;
+export const PAGE_VERSION = 4;
 
-/** Settings that are still set: 2 is as 3, but says no more than the cautions that are attached. */
-const SET_VERSIONS: ReadonlySet<number> = new Set([2, PAGE_VERSION]);
+/**
+ * Settings that are still set. Before 4 a page did not say of a balance that the payee owes it, nor of which lines the takings of a pool
+ * are, nor that shares go by bands; 2 is as 3, but says no more than the cautions that are attached.
+ */
+const SET_VERSIONS: ReadonlySet<number> = new Set([2, 3, PAGE_VERSION]);
+/** From here on cautions follow from the settlement. */
+const FIRST_WITH_CAUTIONS = 3;
 
 export function canBeSet(version: number): boolean {
   return SET_VERSIONS.has(version);
@@ -94,7 +99,7 @@ function factsOfPage(page: StatementPage): Omit<StatementFacts, 'statementNumber
     earlierStatements: new Map(Object.entries(page.earlierStatements)),
     carriedFrom: new Map(Object.entries(page.carriedFrom)),
     ...(page.payment === undefined ? {} : { payment: page.payment }),
-    ...(page.version === PAGE_VERSION ? {} : { earlierSetting: { version: page.version, cautions: page.cautions } }),
+    ...(page.version === PAGE_VERSION ? {} : { earlierSetting: { version: page.version, ...(page.version < FIRST_WITH_CAUTIONS ? { cautions: page.cautions } : {}) } }),
     ...(page.notRead === undefined ? {} : { notRead: new Set(page.notRead) }),
     ...(page.readings === undefined ? {} : { readings: page.readings }),
     ...(page.recent === undefined ? {} : { recent: page.recent }),

@@ -75,6 +75,8 @@ export interface ShareLine {
 export interface Waterfall {
   /** Says which machines or which days, where there is more than one. */
   readonly title?: string;
+  /** Tags of the machines whose takings these are; absent where the period is cut and they are only part of them. */
+  readonly machineTags?: readonly string[];
   readonly netTakingsMinor: bigint;
   /** Zero or negative. */
   readonly lossBroughtForwardMinor: bigint;
@@ -162,6 +164,8 @@ export interface StatementDocument {
   /** BCP 47. */
   readonly locale: string;
   readonly paper: 'A4' | 'Letter';
+  /** By which setting of the page it is set, where that is one of before (`attached-page.ts`). */
+  readonly earlierSetting?: number;
   readonly currency: CurrencyCode;
   /** The terms in plain sentences. */
   readonly terms: readonly string[];

@@ -34,8 +34,8 @@ export interface StatementFacts {
   readonly notRead?: ReadonlySet<string>;
   /** Of each meter that was read at a count of the period, in the order in which they are listed: the last reading, and the one before the first. */
   readonly readings?: readonly MeterReadings[];
-  /** Of a statement of before: the setting of its page, and the cautions as they are attached to it. */
-  readonly earlierSetting?: { readonly version: number; readonly cautions: readonly string[] };
+  /** Of a statement of before: the setting of its page, and its cautions where they do not follow from the settlement. */
+  readonly earlierSetting?: { readonly version: number; readonly cautions?: readonly string[] };
   readonly evidence: StatementDocument['evidence'];
   /** The canonical settlement document; without it nothing is attached. */
   readonly settlement?: CanonicalValue;

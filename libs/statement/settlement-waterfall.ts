@@ -70,9 +70,11 @@ export function waterfallsOf(mapping: Mapping): Waterfall[] {
 function waterfallOf(mapping: Mapping, pool: Pool, poolCount: number): Waterfall {
   const ofMachines = (kind: LineKind): bigint => sumOf(pool.groupLines.filter((line) => line.kind === kind && isInPool(pool, line)).map(amountOf));
   const ofPool = (kind: LineKind): Line[] => pool.groupLines.filter((line) => line.kind === kind && line.about.poolKey === pool.key);
+  const isCut = mapping.current.lines.some(({ kind, about }) => kind === 'pool-opening' && about.group !== pool.group);
   const shares = ofPool('share').map((line): ShareLine => shareLine(mapping, pool.terms, line));
   return {
     ...(poolCount === 1 ? {} : { title: titleOf(mapping, pool) }),
+    ...(isCut ? {} : { machineTags: tagsOf(mapping, pool) }),
     netTakingsMinor: ofMachines('net-takings'),
     lossBroughtForwardMinor: sumOf(ofPool('loss-in').map(amountOf)),
     taxes: taxLines(mapping, pool),
@@ -81,6 +83,11 @@ function waterfallOf(mapping: Mapping, pool: Pool, poolCount: number): Waterfall
     shares,
     lossCarriedForwardMinor: sumOf(ofPool('loss-out').map(amountOf)),
   };
+}
+
+function tagsOf({ inputs }: Mapping, pool: Pool): string[] {
+  const counted = new Set(pool.groupLines.filter((line) => line.kind === 'net-takings' && isInPool(pool, line)).map(({ about }) => about.machineId));
+  return inputs.current.machines.filter(({ id }) => counted.has(id)).map(({ tag }) => tag);
 }
 
 function isInPool({ machineIds }: Pool, { about }: Line): boolean {

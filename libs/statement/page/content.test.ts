@@ -73,6 +73,29 @@ describe('the content of a statement', () => {
     expect(contentOf(owed).outcome).toMatchObject({ label: 'To be paid by you', amount: '5.00' });
   });
 
+  it('says of a balance that the payee owes it, in the list as in the head, whether it is paid or carried', () => {
+    const sample = sampleStatement();
+    const owed = { ...sample, payableMinor: -500n, dueMinor: -500n };
+    expect(cells(sectionNamed(owed, 'What you owe')).at(-1)).toEqual(['To be paid by you', 'lines 19 to 21', '−5.00']);
+    const carried = { ...owed, carriedForwardMinor: -500n, dueMinor: 0n };
+    expect(cells(sectionNamed(carried, 'What you owe')).at(-1)).toEqual(['To be paid', 'lines 22 and 23', '0.00']);
+    // As it was printed before.
+    expect(cells(sectionNamed({ ...owed, earlierSetting: 3 }, 'What you get')).at(-1)?.[0]).toBe('To be paid');
+  });
+
+  it('says of each pool of which lines its takings are, and of a share by bands where it comes from', () => {
+    const sample = sampleStatement({ machines: 3 });
+    const [pool] = sample.waterfalls;
+    const [first, second, third] = sample.machines.map(({ machineTag }) => machineTag);
+    if (pool === undefined || first === undefined || second === undefined || third === undefined) throw new Error('a sample of three machines was meant');
+    const shares = pool.shares.map(({ percent: _, ...share }) => share);
+    const document = { ...sample, waterfalls: [{ ...pool, title: 'pool tables', machineTags: [third, first], shares }, { ...pool, title: 'jukeboxes', machineTags: [second] }] };
+    const basesOf = (given: StatementDocument, title: string) => cells(sectionNamed(given, `How the takings are shared: ${title}`)).map(([, basis]) => basis);
+    expect([basesOf(document, 'pool tables')[0], basesOf(document, 'jukeboxes')[0]]).toEqual(['line 1 and line 3', 'line 2']);
+    expect(basesOf(document, 'pool tables').slice(-2)).toEqual(['by the bands of your terms', 'by the bands of your terms']);
+    expect([basesOf({ ...document, earlierSetting: 3 }, 'pool tables')[0], basesOf({ ...document, earlierSetting: 3 }, 'pool tables').at(-1)]).toEqual(['', '']);
+  });
+
   it('refers to all pools, guarantees and earlier periods that the balance takes up', () => {
     const sample = sampleStatement({ machines: 1 });
     const [pool] = sample.waterfalls;
@@ -95,6 +118,8 @@ describe('the content of a statement', () => {
         { kind: 'share', amountMinor: 1n }, { kind: 'guarantee', amountMinor: 1n },
         { kind: 'earlier-period', amountMinor: 125n }, { kind: 'earlier-period', amountMinor: -50n },
       ],
+      payableMinor: 77n,
+      dueMinor: 77n,
     };
     const bases = cells(sectionNamed(document, 'What you get')).map(([label, basis]) => [label, basis]);
     expect(bases.slice(0, 4)).toEqual([

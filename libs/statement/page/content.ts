@@ -75,6 +75,8 @@ interface Writing {
 /** Lines that later figures refer to. */
 interface References {
   total: number;
+  /** By tag. */
+  readonly machine: Map<string, number>;
   readonly share: number[];
   readonly guarantee: number[];
   readonly earlier: number[];
@@ -91,7 +93,7 @@ export function contentOf(document: StatementDocument): StatementContent {
     amount: (amountMinor) => formatAmount(amountMinor, document.currency, language.conventions),
     nextLine: () => (line += 1),
   };
-  const references: References = { total: 0, share: [], guarantee: [], earlier: [] };
+  const references: References = { total: 0, machine: new Map(), share: [], guarantee: [], earlier: [] };
   const sections = [
     takingsSection(writing, references),
     ...metersSection(writing),
@@ -162,11 +164,11 @@ function takingsSection({ document, words, amount, nextLine }: Writing, referenc
   ];
   const totals = (rowCount: number): string[] =>
     money.map(({ of }) => amount(machines.slice(0, rowCount).reduce((total, machine) => total + of(machine), 0n)));
-  const rows: Row[] = machines.map((machine) => ({
-    line: nextLine(),
-    cells: [machine.machineTag, machine.game, ...money.map(({ of }) => amount(of(machine)))],
-    weight: 'plain',
-  }));
+  const rows: Row[] = machines.map((machine) => {
+    const line = nextLine();
+    references.machine.set(machine.machineTag, line);
+    return { line, cells: [machine.machineTag, machine.game, ...money.map(({ of }) => amount(of(machine)))], weight: 'plain' };
+  });
   references.total = nextLine();
   rows.push({ line: references.total, cells: [words.takings.total, '', ...totals(machines.length)], weight: 'sum' });
   return {
@@ -227,7 +229,7 @@ function waterfallSection(writing: Writing, references: References, waterfall: W
     rows.push({ line, cells: [label, basis, amount(amountMinor)], weight });
     return line;
   };
-  const first = add(words.sharing.netTakings, linesText(words, document.waterfalls.length === 1 ? [references.total] : []), waterfall.netTakingsMinor);
+  const first = add(words.sharing.netTakings, linesText(words, takingsOf(writing, references, waterfall)), waterfall.netTakingsMinor);
   let last = first;
   if (waterfall.lossBroughtForwardMinor !== 0n) last = add(words.sharing.lossBroughtForward, '', waterfall.lossBroughtForwardMinor);
   for (const tax of waterfall.taxes) last = add(words.sharing.tax(tax.label), tax.detail ?? '', -tax.amountMinor);
@@ -237,12 +239,24 @@ function waterfallSection(writing: Writing, references: References, waterfall: W
   if (waterfall.lossCarriedForwardMinor !== 0n) last = add(words.sharing.lossCarriedForward, '', -waterfall.lossCarriedForwardMinor);
   add(words.sharing.left, first === last ? '' : words.lines(first, last), waterfall.leftMinor, 'sum');
   for (const share of waterfall.shares) {
-    const basis = share.percent === undefined ? '' : words.sharing.percent(formatDecimal(share.percent, language.conventions));
+    const basis = share.percent === undefined ? (isOfBefore(document) ? '' : words.sharing.byBands) : words.sharing.percent(formatDecimal(share.percent, language.conventions));
     const line = add(words.sharing.shareOf(share.party), basis, share.amountMinor);
     if (share.isPayee) references.share.push(line);
   }
   const title = waterfall.title === undefined ? words.sharing.title : `${words.sharing.title}: ${waterfall.title}`;
   return { title, columns: derivationColumns(words), rows };
+}
+
+/** Whether the page is set as it was before it said whose a debt is, and of each figure where it comes from. */
+function isOfBefore({ earlierSetting }: StatementDocument): boolean {
+  return earlierSetting !== undefined && earlierSetting < 4;
+}
+
+/** The lines that the takings of a pool add up: the sum of all, or those of its machines. */
+function takingsOf({ document }: Writing, references: References, { machineTags = [] }: Waterfall): number[] {
+  if (document.waterfalls.length === 1) return [references.total];
+  if (isOfBefore(document)) return [];
+  return machineTags.flatMap((tag) => references.machine.get(tag) ?? []).sort((left, right) => left - right);
 }
 
 function guaranteesSection({ document, words, amount, nextLine }: Writing, references: References): Section[] {
@@ -295,16 +309,17 @@ function payableSection({ document, words, amount, nextLine }: Writing, referenc
   const allLines = first === undefined || last === undefined ? '' : words.lines(first, last);
   const total = nextLine();
   const isCarried = document.carriedForwardMinor !== 0n;
-  rows.push({ line: total, cells: [isCarried ? words.payable.total : words.payable.due, allLines, amount(document.payableMinor)], weight: isCarried ? 'sum' : 'total' });
+  const due = document.dueMinor < 0n && !isOfBefore(document) ? words.outcome.paidByPayee : words.payable.due;
+  rows.push({ line: total, cells: [isCarried ? words.payable.total : due, allLines, amount(document.payableMinor)], weight: isCarried ? 'sum' : 'total' });
   if (isCarried) {
     const carried = nextLine();
     rows.push({ line: carried, cells: [words.payable.carriedForward, '', amount(-document.carriedForwardMinor)], weight: 'plain' });
-    rows.push({ line: nextLine(), cells: [words.payable.due, words.lines(total, carried), amount(document.dueMinor)], weight: 'total' });
+    rows.push({ line: nextLine(), cells: [due, words.lines(total, carried), amount(document.dueMinor)], weight: 'total' });
   }
   const running = (rowCount: number): string =>
     amount(document.payable.slice(0, rowCount).reduce((sum, { amountMinor }) => sum + amountMinor, 0n));
   return {
-    title: words.payable.title,
+    title: document.payableMinor < 0n && !isOfBefore(document) ? words.payable.titleOwed : words.payable.title,
     columns: derivationColumns(words),
     rows,
     carried: (rowCount) => ['', running(rowCount)],

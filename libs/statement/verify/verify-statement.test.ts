@@ -345,6 +345,14 @@ it.each(['en-US', 'de-DE'])('still checks whole what was issued when the page wa
   expect(verdict.statement?.document.cautions).toEqual([]);
 });
 
+it.each(['en-US', 'de-DE'])('still checks whole what was issued before a page said whose a debt is: %s', async (locale) => {
+  const pdf = readFileSync(join(__dirname, '../../../tests/published/statements', `page-3-${locale}.pdf`));
+  expect(await failuresOf(pdf)).toEqual([]);
+  // From then on cautions follow from the settlement, whatever is attached.
+  const { cautions } = (await verifyStatement(pdf)).statement?.document ?? {};
+  expect(cautions).toEqual(expect.arrayContaining([expect.stringMatching(/tax advice|Steuerberatung/)]));
+});
+
 it('says of a statement by later rules that it cannot tell, not that it is wrong', async () => {
   const later = await verifyStatement(
     await statementOf({

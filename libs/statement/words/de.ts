@@ -49,6 +49,7 @@ export const de: StatementWords = {
     guaranteeFor: (party) => `für ${party}`,
     guaranteeAtLeast: ({ party, amount, per }) => `${party} erhält mindestens ${amount} ${per}`,
     guaranteeAtMost: ({ party, amount, per }) => `${party} erhält höchstens ${amount} ${per}`,
+    byBands: 'nach den Stufen Ihrer Vereinbarung',
     poolOfMachine: (tag) => `Gerät ${tag}`,
     termsSince: (date) => `Vereinbarung ab ${date}`,
   },
@@ -84,6 +85,7 @@ export const de: StatementWords = {
   },
   payable: {
     title: 'Was Sie erhalten',
+    titleOwed: 'Was Sie schulden',
     kinds: {
       share: 'Ihr Anteil',
       guarantee: 'Garantie oder Obergrenze',

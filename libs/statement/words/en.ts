@@ -45,6 +45,7 @@ export const en: StatementWords = {
     guaranteeFor: (party) => `for ${party}`,
     guaranteeAtLeast: ({ party, amount, per }) => `${party} gets at least ${amount} ${per}`,
     guaranteeAtMost: ({ party, amount, per }) => `${party} gets at most ${amount} ${per}`,
+    byBands: 'by the bands of your terms',
     poolOfMachine: (tag) => `machine ${tag}`,
     termsSince: (date) => `terms of ${date}`,
   },
@@ -80,6 +81,7 @@ export const en: StatementWords = {
   },
   payable: {
     title: 'What you get',
+    titleOwed: 'What you owe',
     kinds: {
       share: 'Your share',
       guarantee: 'Guarantee or limit',

@@ -45,6 +45,7 @@ export const es: StatementWords = {
     guaranteeFor: (party) => `para ${party}`,
     guaranteeAtLeast: ({ party, amount, per }) => `${party} recibe al menos ${amount} ${per}`,
     guaranteeAtMost: ({ party, amount, per }) => `${party} recibe como máximo ${amount} ${per}`,
+    byBands: 'según los tramos de sus condiciones',
     poolOfMachine: (tag) => `máquina ${tag}`,
     termsSince: (date) => `condiciones desde el ${date}`,
   },
@@ -80,6 +81,7 @@ export const es: StatementWords = {
   },
   payable: {
     title: 'Lo que usted recibe',
+    titleOwed: 'Lo que usted debe',
     kinds: {
       share: 'Su participación',
       guarantee: 'Garantía o límite',

@@ -44,6 +44,8 @@ export interface StatementWords {
     readonly guaranteeAtLeast: (about: { party: string; amount: string; per: string }) => string;
     readonly guaranteeAtMost: (about: { party: string; amount: string; per: string }) => string;
     /** Which pool a table is about, and under which terms. */
+    /** Where a share is no single percentage: of the terms, which stand above. */
+    readonly byBands: string;
     readonly poolOfMachine: (tag: string) => string;
     readonly termsSince: (date: string) => string;
   };
@@ -71,6 +73,8 @@ export interface StatementWords {
   };
   readonly payable: {
     readonly title: string;
+    /** Where the balance is the operator's. */
+    readonly titleOwed: string;
     readonly kinds: Readonly<Record<Exclude<PayableKind, 'other'>, string>>;
     readonly total: string;
     readonly carriedForward: string;
