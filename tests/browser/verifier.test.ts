@@ -10,7 +10,9 @@ import { signIn, startConsole, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
 import { settlementOf } from '#tests/support/closing';
 import { runVite } from '#tests/support/build-console';
+import { statementOf } from '#tests/support/january-statement';
 import { describeWithProgram } from '#tests/support/outside-program';
+import { stampingBy, startTimestampAuthority, type TimestampAuthority } from '#tests/support/timestamp-authority';
 import { verifyStatement } from '#statement/verify/verify-statement';
 
 let running: RunningConsole;
@@ -100,6 +102,34 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await changed.getByRole('link').count()).toBe(0);
     await page.getByRole('region', { name: 'letter.pdf' }).getByText('The file is not signed.').waitFor();
     expect(await look('verifier-changed')).toEqual([]);
+  });
+
+  describeWithProgram('openssl', 'openssl', () => {
+    let authority: TimestampAuthority;
+    beforeAll(() => {
+      authority = startTimestampAuthority({ name: 'Uhr & Söhne' });
+    });
+    afterAll(() => authority.close());
+
+    it.each([
+      ['de-DE', 'phone', { stamped: 'Zeitgestempelt von Uhr & Söhne am', missing: 'es ist keiner da: Er wurde entfernt', fails: 'Verlassen Sie sich nicht auf diese Datei', holdsIf: 'In Ordnung, wenn' }],
+      ['es-MX', 'desk', { stamped: 'Sellada por Uhr & Söhne el', missing: 'no hay ninguno: se quitó', fails: 'No se fíe de este archivo', holdsIf: 'En orden, si' }],
+    ] as const)('says by whom a signature was stamped and when, and that a stamp was taken out, in the language of the statement (%s, %s)', async (locale, device, told) => {
+      const facts = { isStamped: true, locale } as const;
+      writeFileSync(file(`stamped-${locale}.pdf`), await statementOf({ facts, stampSignature: stampingBy(authority) }));
+      writeFileSync(file(`missing-${locale}.pdf`), await statementOf({ facts, number: 'T-2026-000002' }));
+      const { page, look, complaints } = await running.visit({ device });
+      await page.goto('/verifier.html');
+      await page.locator('input[type=file]').setInputFiles([file(`stamped-${locale}.pdf`), file(`missing-${locale}.pdf`)]);
+      const stamped = page.getByRole('region', { name: `stamped-${locale}.pdf` });
+      await stamped.getByRole('heading', { name: told.holdsIf }).waitFor();
+      await stamped.getByText(told.stamped).waitFor();
+      const missing = page.getByRole('region', { name: `missing-${locale}.pdf` });
+      await missing.getByRole('heading', { name: told.fails }).waitFor();
+      await missing.getByText(told.missing).waitFor();
+      expect(await look(`verifier-stamped-${locale}`)).toEqual([]);
+      expect(complaints).toEqual([]);
+    });
   });
 
   it('sends nothing, and could not if it wanted to', async () => {
