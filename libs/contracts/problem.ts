@@ -14,6 +14,7 @@ export const problems = {
   'sign-in-refused': row(401, 'E-mail address, password or code is not right', 'Check both, or ask an owner for a link to set a new password.'),
   'not-allowed': row(403, 'Your role does not allow this', 'Ask an owner of the operator.'),
   'not-allowed-in-state': row(403, 'Your role does not allow this in the present state', 'See the state in `detail`; another state or role is needed.'),
+  'being-counted': row(403, 'A collection there is planned or being counted', 'Whoever counts is not shown what boxes should hold. Ask again when it is accepted, or ask a colleague who has no hand in it.'),
   'second-person-needed': row(403, 'Somebody else has to do this', 'Ask a colleague who may: nobody corrects or discards what they recorded themselves, nor receives or opens a bag that they filled.'),
   'scope-missing': row(403, 'The API token does not have the scope for this', 'Use a token with the scope named in `detail`, or sign in: some actions are closed to tokens.'),
   'second-factor-needed': row(403, 'This operator asks for a second factor', 'Set up a second factor for your account, or give the code if you have one, then repeat the request.'),

@@ -148,9 +148,9 @@ export const settlementRowSchema = z
     revision: revisionSchema,
     state: settlementStateSchema,
     number: z.string().nullable(),
-    takings: moneySchema,
-    siteShare: moneySchema,
-    payable: moneySchema,
+    takings: moneySchema.nullable().describe('This and the other amounts are null while a collection of the site waits in which the reader has a hand, where the terms go by the meters.'),
+    siteShare: moneySchema.nullable(),
+    payable: moneySchema.nullable(),
     reversed: z.boolean().describe('It was taken back; the period is settled anew.'),
     question: z.string().nullable().describe('What somebody of the site has asked and nobody has answered, or null.'),
   })

@@ -58,7 +58,9 @@ export const coinSetSchema = z
           tender: z.enum(['coin', 'note']),
           face: moneySchema,
           pieceGrams: gramsSchema.nullable().describe('Of one piece; null where it is not counted by weight.'),
-          source: z.string().describe('Where face and weight were read.'),
+          from: localDateSchema.nullable().describe('First day on which it was money; null where that is longer ago than any book here. Where only the year is known, the first of it.'),
+          until: localDateSchema.nullable().describe('Last day on which it was money; null while it is. A box may still hold it 92 days later.'),
+          source: z.string().describe('Where face, weight and days were read.'),
         })
         .meta({ id: 'CashIssue' }),
     ),

@@ -6,9 +6,10 @@ import { openApiDocument } from '#api/openapi/document';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { transmissionOf } from '#tests/support/audit-data';
 import { count, makeCollection, usd, type Collected } from '#tests/support/collecting';
+import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { bindToPerson } from '#tests/support/keys';
 import { fitBoard, meterFields } from '#tests/support/metering';
-import { makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
+import { etag, goByMeters, makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
 
 // What is asked is walked in blind-counting.test.ts. Here whoever counts writes, rightly and wrongly: neither an answer nor a
 // refusal may tell them what a box should hold.
@@ -157,6 +158,47 @@ test('who counts by role learns no expected figure by writing, signed in or by a
   expect(met).toEqual([]);
   // The walk did something: some of it was taken, and some refused.
   expect([...statuses].some((status) => status < 300) && statuses.has(422)).toBe(true);
+});
+
+test('who has a hand in a count is answered by no route of a settlement with what meters said; who has none reviews it', async () => {
+  const [office, collector] = [api.operator.as('bookkeeper'), api.operator.as('collector')];
+  const tavern = await makeRunningSite(office);
+  await goByMeters(office, tavern);
+  const april = await makeCollection(collector, tavern.site, [count(tavern.machine, '655.10', '0.00', { meteredAmount: usd('671.35') })], { happenedAt: '2026-04-20T12:00:00-05:00' });
+  await office.post(`/v1/collections/${april.id}/accept`).expect(200);
+  const { id: closeId } = await closeMonth(api, '2026-04-01');
+  const draft = await settlementOf(api, { siteId: tavern.site.id, startsOn: '2026-04-01' });
+  const second = await api.operator.newMember('bookkeeper');
+  const next = await makeCollection(second, tavern.site, [], { happenedAt: at(15) });
+  await makeCollection(owner, tavern.site, [], { happenedAt: at(16) });
+  const changes = { note: 'Looked at again.', reason: 'Looked at again.' };
+  const told = ['671.35', '16.25', '268.54', '402.81'];
+  const tell = async (answer: Promise<Response> | PromiseLike<Response>): Promise<[number, string[]]> => {
+    const { status, body, text } = await answer;
+    return [status, told.filter((figure) => (JSON.stringify(body) + (text ?? '')).includes(figure))];
+  };
+  const preview = (client: TestClient) => tell(client.post('/v1/settlements/preview', { agreementId: tavern.agreement.id, startsOn: '2026-04-01' }));
+  const change = (client: TestClient, name: string, body: object = {}) => tell(client.post(`/v1/settlements/${draft.id}/${name}`, body).set('If-Match', etag(draft)));
+  for (const client of [second, owner]) {
+    expect(await preview(client)).toEqual([403, []]);
+    expect(await change(client, 'review')).toEqual([403, []]);
+    expect(await change(client, 'recompute')).toEqual([403, []]);
+    for (const name of ['hold', 'release']) expect([name, await change(client, name, { note: changes.note })]).toEqual([name, [403, []]]);
+  }
+  expect(await change(owner, 'flag-override', { reason: changes.reason })).toEqual([403, []]);
+  expect(await preview(office)).toEqual([200, told]);
+  await office.post(`/v1/settlements/${draft.id}/review`).set('If-Match', etag(draft)).expect(200);
+  expect(await change(second, 'reopen', { note: changes.note })).toEqual([403, []]);
+  await issueMonth(api, closeId);
+  for (const [name, body] of [['answer', { note: changes.note }], ['question', { note: changes.note }], ['reversal', { reason: changes.reason }]] as const) expect([name, await change(second, name, body)]).toEqual([name, [403, []]]);
+  const whatIf = { startsOn: '2026-04-01', endsBefore: '2026-05-01', changes: { loss: 'carry' } };
+  for (const client of [second, owner]) expect(await tell(client.post('/v1/what-if', whatIf))).toEqual([422, []]);
+  await second.get(`/v1/settlements/${draft.id}/statement`).expect(403);
+  await second.get(`/v1/closes/${closeId}/statements`).expect(403);
+  await office.get(`/v1/settlements/${draft.id}/statement`).expect(200);
+  // What the office saw of it is on record: what it counts there now is not blind.
+  const counted = (await office.post(`/v1/collections/${next.id}/counts`, { counts: [count(tavern.machine, '9.00', '0.00')] }).expect(200)).body as { blind: boolean };
+  expect(counted.blind).toBe(false);
 });
 
 test('who has a hand in a count corrects what they may, and is answered without what the meters imply; who has none sees it', async () => {

@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeCollection, usd, visit } from '#tests/support/collecting';
 import { fitBoard, meterFields } from '#tests/support/metering';
-import { errorsOf, makePerson, makeRunningSite } from '#tests/support/set-up';
+import { errorsOf, makeMachine, makeParty, makePerson, makePlacement, makeRunningSite, makeSite, nextCode, plainTerms } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -61,6 +61,17 @@ it.each<[string, object[], string, number]>([
   ['less than a milligram', [{ issueId: 'usd-dime', grams: '1.0001' }], '#/counts/0/tally/0/grams wrong-format', 400],
 ])('refuses %s', async (_what, tally, expected, status) => {
   expect(errorsOf(await office.post('/v1/collections', tallied(tally, { scaleCheckId: await checkedScale() })).expect(status))).toEqual([expected]);
+});
+
+it('counts a coin only where it was money on the day of the visit, or shortly before', async () => {
+  const [site, party, machine] = [await makeSite(office, { currency: 'GBP', timeZone: 'Europe/London' }), await makeParty(office), await makeMachine(office)];
+  await makePlacement(office, { machineId: machine.id, siteId: site.id });
+  await office.post('/v1/agreements', { code: nextCode('A'), siteId: site.id, partyId: party.id, startedOn: '2025-01-01', terms: plainTerms({ partyId: party.id, currency: 'GBP' }) }).expect(201);
+  const counted = (tally: object[]) => office.post('/v1/collections', visit(site, [{ machineTag: machine['tag'] as string, tally }]));
+  const answer = await counted([{ issueId: 'gbp-one-pound-round', pieces: 3 }, { issueId: 'gbp-one-pound', pieces: 2 }]).expect(422);
+  expect(errorsOf(answer)).toEqual(['#/counts/0/tally/0/issueId not-in-use-then']);
+  expect(answer.body.errors[0].message).toBe('1 pound, round, to 2017: no money any more since 15 October 2017. Enter what lay in the box of it as bad coin.');
+  await counted([{ issueId: 'gbp-one-pound', pieces: 2 }]).expect(201);
 });
 
 it('says between which amounts a weight lies, and nothing of what was expected', async () => {

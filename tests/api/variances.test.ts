@@ -142,9 +142,9 @@ test('who is counting at a site is shown nothing of what was expected there, by 
   const counting = await makeCollection(office, bar.site, [count(bar.machine)], { happenedAt: at('2026-02-24') });
   expect(await monthAt(bar, '2026-02')).toMatchObject({ totals: [], openFlags: 0, flags: [], withheldSites: 1 });
   for (const path of [`/v1/machines/${bar.machine.id}/variances`, `/v1/variance-flags/${flag.id}`]) {
-    expect((await office.get(path).expect(403)).body).toMatchObject({ code: 'not-allowed-in-state' });
+    expect((await office.get(path).expect(403)).body).toMatchObject({ code: 'being-counted' });
   }
-  expect((await office.post(`/v1/variance-flags/${flag.id}/explanation`, explanation).expect(403)).body).toMatchObject({ code: 'not-allowed-in-state' });
+  expect((await office.post(`/v1/variance-flags/${flag.id}/explanation`, explanation).expect(403)).body).toMatchObject({ code: 'being-counted' });
   expect(await monthAt(bar, '2026-02', reviewer)).toMatchObject({ openFlags: 1, withheldSites: 0 });
   await owner.post(`/v1/collections/${counting.id}/accept`).expect(200);
   expect(await monthAt(bar, '2026-02')).toMatchObject({ openFlags: 1, withheldSites: 0 });

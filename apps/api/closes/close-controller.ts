@@ -42,7 +42,7 @@ const statements = {
   params: idParamsSchema,
   query: archiveQuerySchema,
   file: 'application/zip',
-  problems: ['statement-not-issued', 'statement-in-preparation'],
+  problems: ['statement-not-issued', 'statement-in-preparation', 'being-counted'],
 } as const;
 const mails = { access: 'statement-mail.read', summary: 'Show how far the statements of a close are that go out by mail', params: idParamsSchema, answer: statementMailsSchema } as const;
 const mail = {

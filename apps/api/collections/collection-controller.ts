@@ -33,7 +33,7 @@ import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
 
 const list = { access: 'collection.read', summary: 'List the collections, the latest visit first', query: collectionListQuerySchema, answer: collectionPageSchema, problems: ['invalid-cursor'] } as const;
-const read = { access: 'collection.read', summary: 'Read a collection', params: idParamsSchema, answer: collectionSchema, revision: 'shown', problems: ['not-allowed-in-state'] } as const;
+const read = { access: 'collection.read', summary: 'Read a collection', params: idParamsSchema, answer: collectionSchema, revision: 'shown', problems: ['not-allowed-in-state', 'being-counted'] } as const;
 const create = {
   access: 'collection.create',
   summary: 'Record a collection',

@@ -37,7 +37,7 @@ const dismiss = {
   once: true,
   problems: ['invalid-command', 'already-exists'],
 } as const;
-const read = { access: 'machine-report.read', summary: 'List the latest that a machine reported', params: idParamsSchema, query: machineReportsQuerySchema, answer: machineReportsSchema } as const;
+const read = { access: 'machine-report.read', summary: 'List the latest that a machine reported', params: idParamsSchema, query: machineReportsQuerySchema, answer: machineReportsSchema, problems: ['being-counted'] } as const;
 
 @Controller('v1')
 export class MachineReportController {

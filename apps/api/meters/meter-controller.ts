@@ -51,7 +51,7 @@ const readings = {
   params: idParamsSchema,
   query: meterReadingsQuerySchema,
   answer: meterReadingsSchema,
-  problems: ['not-allowed-in-state'],
+  problems: ['being-counted'],
 } as const;
 const record = {
   access: 'meter-reading.record',

@@ -30,6 +30,7 @@ const one = {
   answer: settlementSchema,
   spoken: true,
   revision: 'shown',
+  problems: ['being-counted'],
 } as const;
 const preview = {
   access: 'settlement.preview',
@@ -37,7 +38,7 @@ const preview = {
   body: previewSettlementSchema,
   answer: settlementPreviewSchema,
   spoken: true,
-  problems: ['invalid-command', 'cannot-be-settled'],
+  problems: ['being-counted', 'invalid-command', 'cannot-be-settled'],
 } as const;
 const review = {
   access: 'settlement.review',
@@ -47,7 +48,7 @@ const review = {
   spoken: true,
   revision: 'needed',
   once: true,
-  problems: ['wrong-state', 'draft-is-stale', 'cannot-be-settled', 'flags-open', 'settlement-held'],
+  problems: ['being-counted', 'wrong-state', 'draft-is-stale', 'cannot-be-settled', 'flags-open', 'settlement-held'],
 } as const;
 const reopen = {
   access: 'settlement.reopen',
@@ -58,9 +59,9 @@ const reopen = {
   spoken: true,
   revision: 'shown',
   once: true,
-  problems: ['wrong-state'],
+  problems: ['being-counted', 'wrong-state'],
 } as const;
-const withNote = { params: idParamsSchema, body: noteOnSettlementSchema, answer: settlementSchema, spoken: true, revision: 'shown', once: true, problems: ['wrong-state'] } as const;
+const withNote = { params: idParamsSchema, body: noteOnSettlementSchema, answer: settlementSchema, spoken: true, revision: 'shown', once: true, problems: ['being-counted', 'wrong-state'] } as const;
 const hold = { ...withNote, access: 'settlement.hold', summary: 'Hold a draft back from review, with the reason' } as const;
 const release = { ...withNote, access: 'settlement.release', summary: 'Let a held draft be reviewed again' } as const;
 const question = {
@@ -80,7 +81,7 @@ const override = {
   spoken: true,
   revision: 'shown',
   once: true,
-  problems: ['wrong-state'],
+  problems: ['being-counted', 'wrong-state'],
 } as const;
 const recompute = {
   access: 'settlement.recompute',
@@ -90,7 +91,7 @@ const recompute = {
   spoken: true,
   revision: 'shown',
   once: true,
-  problems: ['wrong-state', 'cannot-be-settled'],
+  problems: ['being-counted', 'wrong-state', 'cannot-be-settled'],
 } as const;
 const reversal = {
   access: 'settlement.reverse',
@@ -102,14 +103,14 @@ const reversal = {
   spoken: true,
   revision: 'shown',
   once: true,
-  problems: ['wrong-state', 'reversed-already', 'later-settlement-stands', 'settlement-paid', 'settlement-in-payment-run'],
+  problems: ['being-counted', 'wrong-state', 'reversed-already', 'later-settlement-stands', 'settlement-paid', 'settlement-in-payment-run'],
 } as const;
 const statement = {
   access: 'statement.read',
   summary: 'Download the signed statement',
   params: idParamsSchema,
   file: 'application/pdf',
-  problems: ['statement-not-issued', 'statement-in-preparation'],
+  problems: ['being-counted', 'statement-not-issued', 'statement-in-preparation'],
 } as const;
 
 @Controller('v1/settlements')

@@ -60,7 +60,7 @@ const chart = {
   params: idParamsSchema,
   query: varianceChartQuerySchema,
   answer: varianceChartSchema,
-  problems: ['not-allowed-in-state'],
+  problems: ['being-counted'],
 } as const;
 const ofCollection = {
   access: 'variance.read',
@@ -68,7 +68,7 @@ const ofCollection = {
   description: 'Coins and notes apart. What meters do not say is named with the reason; where a reading was missed, all that was counted since is compared.',
   params: idParamsSchema,
   answer: collectionVariancesSchema,
-  problems: ['not-allowed-in-state'],
+  problems: ['being-counted'],
 } as const;
 const flags = {
   access: 'variance.read',
@@ -84,7 +84,7 @@ const flag = {
   description: 'The list of people says who could have, not who did.',
   params: idParamsSchema,
   answer: varianceFlagDetailSchema,
-  problems: ['not-allowed-in-state'],
+  problems: ['being-counted'],
 } as const;
 const explain = {
   access: 'variance.explain',
@@ -94,7 +94,7 @@ const explain = {
   body: explainVarianceFlagSchema,
   answer: varianceFlagDetailSchema,
   once: true,
-  problems: ['wrong-state', 'second-person-needed', 'changed-meanwhile', 'not-allowed-in-state'],
+  problems: ['wrong-state', 'second-person-needed', 'changed-meanwhile', 'not-allowed-in-state', 'being-counted'],
 } as const;
 const ruleSets = { access: 'tolerance-rule-set.read', summary: 'List when differences are followed up, latest first', answer: toleranceRuleSetsSchema } as const;
 const recordRules = {

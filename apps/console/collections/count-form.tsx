@@ -11,6 +11,7 @@ import { formErrorsOf } from '../parts/form-errors';
 import framed from '../parts/framed.module.css';
 import { BoxFields } from '../phone/box-fields';
 import { emptyBox, zero, type BoxDraft } from '../phone/box-draft';
+import { coinsOn } from '../phone/coins-on';
 import { ScaleFields } from '../phone/scale-fields';
 import type { ScaleDraft } from '../phone/scale-draft';
 import type { KeptCount } from '../phone/store';
@@ -42,7 +43,7 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
   const { api, to } = useOperator();
   const client = useQueryClient();
   const navigate = useNavigate();
-  const coinSet = useQuery(coinSetsQuery(api)).data?.find(({ currency }) => currency === boxes.currency) ?? null;
+  const coinSet = coinsOn(useQuery(coinSetsQuery(api)).data, { currency: boxes.currency, day: collection.localDate });
   const [typed, setTyped] = useState<Readonly<Record<string, BoxDraft>>>(kept?.typed ?? {});
   const [way, setWay] = useState<BoxDraft['way']>('amounts');
   const [scale, setScale] = useState<ScaleDraft | null>(kept?.scale ?? null);

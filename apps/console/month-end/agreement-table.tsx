@@ -12,7 +12,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Change } from './change';
 import { failureInWords } from './failure';
-import { changeOf, compareStates } from './list';
+import { changeOf, compareStates, isHeldBack } from './list';
 import { RowCommand } from './row-command';
 import styles from './month-end.module.css';
 
@@ -142,6 +142,7 @@ function Cells({ row, early, unusual }: CellsProps) {
       <td className={styles.state}>
         <StateMark state={row.state} early={early} />
         {row.heldBecause === null ? null : <div className="small soft">{words.monthEnd.held(row.heldBecause)}</div>}
+        {isHeldBack(row) ? <div className="small soft">{words.monthEnd.beingCounted}</div> : null}
         {row.failure === null ? null : <div className="small soft">{failureInWords(row.failure, reader)}</div>}
         {row.reversedId === null ? null : (
           <Link to={to(`settlements/${row.reversedId}`)} className="small">

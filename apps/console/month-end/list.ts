@@ -41,6 +41,11 @@ export function compareStates(one: AgreementState, other: AgreementState): numbe
   return statesOf.all.indexOf(one) - statesOf.all.indexOf(other);
 }
 
+/** Whether its settlement is not shown to the reader, who has a hand in a count there. */
+export function isHeldBack({ settlementId, takings }: Pick<AgreementRow, 'settlementId' | 'takings'>): boolean {
+  return settlementId !== null && takings === null;
+}
+
 /** Change of the payable against the period before, in thousandths; without one there is nothing to compare with. */
 export function changeOf(row: AgreementRow): number | null {
   if (row.payable === null || row.previousPayable === null) return null;

@@ -4,12 +4,13 @@ import { codeOf } from '../api/problem';
 import { StatementLink } from '../parts/statement-link';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { isHeldBack } from './list';
 import { refreshMonthEnd } from './queries';
 
 /** What can be done with one row in its state: review a draft, open an issued statement. */
 export function RowCommand({ row }: { readonly row: AgreementRow }) {
   const { settlementId, state, siteName } = row;
-  if (settlementId === null) return null;
+  if (settlementId === null || isHeldBack(row)) return null;
   if (state === 'draft') return <ReviewOne settlementId={settlementId} row={row} />;
   if (state === 'issued') return <StatementLink settlementId={settlementId} about={siteName} />;
   return null;

@@ -103,7 +103,7 @@ function talliedOf(box: BoxDraft, place: BoxPlace): Found<BoxCount> {
   const { lines, errors } = linesOf(box, place);
   if (lines.length === 0) return { value: { coin: zero(place), note: zero(place) }, errors };
   const valued = valueLines(lines, place);
-  const again = valued === null || valued.ok ? [] : valued.refusals.map(({ index }): BoxError => ({ field: lines[index]?.field ?? '', reason: 'weigh-again' }));
+  const again = valued === null || valued.ok ? [] : valued.refusals.filter(({ kind }) => kind === 'weigh-again').map(({ index }): BoxError => ({ field: lines[index]?.field ?? '', reason: 'weigh-again' }));
   return { value: { tally: lines.map(({ sent }) => sent) }, errors: [...errors, ...again] };
 }
 
@@ -119,7 +119,7 @@ export function worthOf(box: BoxDraft, place: BoxPlace): bigint | null {
 export function toWeighAgain(box: BoxDraft, place: BoxPlace): readonly string[] {
   const { lines } = linesOf(box, place);
   const valued = box.way === 'weight' ? valueLines(lines, place) : null;
-  return valued === null || valued.ok ? [] : valued.refusals.flatMap(({ index }) => lines[index]?.field ?? []);
+  return valued === null || valued.ok ? [] : valued.refusals.filter(({ kind }) => kind === 'weigh-again').flatMap(({ index }) => lines[index]?.field ?? []);
 }
 
 function valueLines(lines: readonly Line[], { coinSet, currency }: BoxPlace): ReturnType<typeof valueTally> | null {

@@ -7,7 +7,7 @@ it.each([
   ['is still to be counted', () => Promise.resolve({ state: 'open' as const }), false],
   ['was counted', () => Promise.resolve({ state: 'counted' as const }), true],
   ['was discarded', () => Promise.resolve({ state: 'discarded' as const }), true],
-  ['waits, and is not shown to who counts', refused('not-allowed-in-state'), true],
+  ['waits, and is not shown to who counts', refused('being-counted'), true],
   ['is gone', refused('not-found'), true],
   ['is not for this role', refused('not-allowed'), false],
   ['cannot be asked about now', () => Promise.reject(new RequestError({ kind: 'unreachable' })), false],

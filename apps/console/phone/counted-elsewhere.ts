@@ -17,6 +17,6 @@ export async function isOver(collection: () => Promise<Pick<Collection, 'state'>
   try {
     return (await collection()).state !== 'open';
   } catch (error) {
-    return ['not-found', 'not-allowed-in-state'].includes(codeOf(error) ?? '');
+    return ['not-found', 'being-counted'].includes(codeOf(error) ?? '');
   }
 }

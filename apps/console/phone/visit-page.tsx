@@ -2,7 +2,7 @@ import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link, useNavigate, useParams } from 'react-router';
 import type { CoinSet } from '../api/shapes';
-import { formatInstant } from '../format/day';
+import { dayIn, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Confirm } from '../parts/confirm';
@@ -12,6 +12,7 @@ import { Form } from '../parts/form';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { coinsOn } from './coins-on';
 import { emptyDraft, toVisit, type Draft } from './draft';
 import { begunAt } from './kept-visits';
 import { phoneKey, scaleQuery, todayQuery, visitsQuery } from './queries';
@@ -48,8 +49,8 @@ function OneStop() {
       </Page>
     );
   }
-  const coinSet = today.data?.coinSets.find(({ currency }) => currency === stop.currency) ?? null;
   const visit = begun ?? { ...holder, id: '', stop, draft: { ...emptyDraft(new Date()), scale }, visit: null, finishedAt: null, sequence: null };
+  const coinSet = coinsOn(today.data?.coinSets, { currency: stop.currency, day: dayIn(new Date(visit.draft.happenedAt), stop.timeZone) });
   return (
     <Page title={stop.siteName} lead={stop.address.join(', ')}>
       <Entry begun={visit} coinSet={coinSet} />

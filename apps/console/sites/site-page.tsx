@@ -166,15 +166,15 @@ function SettlementSection({ siteId }: SectionProps) {
                           <StateMark state={each.state} />
                           {each.reversed ? <div className="small soft">{words.settlement.reversed}</div> : null}
                         </td>
-                        <td className="figure">
-                          <Amount money={each.takings} />
-                        </td>
-                        <td className="figure">
-                          <Amount money={each.siteShare} />
-                        </td>
-                        <td className="figure">
-                          <Amount money={each.payable} />
-                        </td>
+                        {each.takings === null || each.siteShare === null || each.payable === null ? (
+                          <td colSpan={3} className="small soft">{words.monthEnd.beingCounted}</td>
+                        ) : (
+                          [each.takings, each.siteShare, each.payable].map((money, index) => (
+                            <td key={index} className="figure">
+                              <Amount money={money} />
+                            </td>
+                          ))
+                        )}
                       </tr>
                     ))}
                   </tbody>

@@ -31,6 +31,37 @@ export async function selectWaitingSites(tx: TenantTransaction, siteIds: readonl
   return rows.map((row) => row.site_id);
 }
 
+/** Sites of these with terms that go, or once went, by the meters: their settlements say what meters counted. */
+export async function selectSitesByMeters(tx: TenantTransaction, siteIds: readonly string[]): Promise<string[]> {
+  const { rows } = await tx.sql<{ site_id: string }>(
+    `SELECT DISTINCT a.site_id FROM agreement a JOIN agreement_version v ON v.tenant_id = a.tenant_id AND v.agreement_id = a.id
+      WHERE a.tenant_id = $1 AND a.site_id = ANY ($2::uuid[]) AND v.terms ->> 'basis' = 'metered'`,
+    [tx.tenantId, siteIds],
+  );
+  return rows.map((row) => row.site_id);
+}
+
+/** Rounds whose stops nobody went to for longer are done or forgotten. */
+const PLANNED_DAYS = 14;
+
+export type PlannedSiteRow = { readonly site_id: string; readonly collector_id: string; readonly has_begun: boolean };
+
+/** Sites of these to which a round is on its way and where nobody was since its day, with who is to collect there and whether that day has come. */
+export async function selectPlannedSites(tx: TenantTransaction, asked: { readonly siteIds: readonly string[] | 'every'; readonly now: Date }): Promise<PlannedSiteRow[]> {
+  const { rows } = await tx.sql<PlannedSiteRow>(
+    `SELECT stop.site_id, r.collector_id, bool_or(r.planned_on <= ($3::timestamptz AT TIME ZONE s.time_zone)::date) AS has_begun
+       FROM collection_round r
+       JOIN collection_round_stop stop ON stop.tenant_id = r.tenant_id AND stop.round_id = r.id
+       JOIN site s ON s.tenant_id = stop.tenant_id AND s.id = stop.site_id
+      WHERE r.tenant_id = $1 AND r.state = 'planned' AND ($2::uuid[] IS NULL OR stop.site_id = ANY ($2))
+        AND r.planned_on >= ($3::timestamptz AT TIME ZONE s.time_zone)::date - ${PLANNED_DAYS}
+        AND NOT EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.site_id = stop.site_id AND c.state <> 'discarded' AND c.local_date >= r.planned_on)
+      GROUP BY stop.site_id, r.collector_id`,
+    [tx.tenantId, asked.siteIds === 'every' ? null : asked.siteIds, asked.now],
+  );
+  return rows;
+}
+
 /** Somebody with the tokens that they made. */
 export async function selectActorsOf(tx: TenantTransaction, behind: string): Promise<string[]> {
   const { rows } = await tx.sql<{ actor: string }>(`SELECT 'token:' || id AS actor FROM identity.api_tokens() WHERE created_by = $1`, [behind]);
@@ -70,9 +101,21 @@ export async function insertLooks(tx: TenantTransaction, look: { readonly by: st
   );
 }
 
+/** Puts on record who was shown what lies in the boxes of sites since they were emptied last, before anybody went there again: the first time. */
+export async function insertSiteLooks(tx: TenantTransaction, look: { readonly by: string; readonly siteIds: readonly string[] | 'every'; readonly notSites: readonly string[]; readonly now: Date }): Promise<void> {
+  await tx.sql(
+    `INSERT INTO site_look (tenant_id, site_id, looked_by, emptied_at, looked_at)
+     SELECT $1, s.id, $2, coalesce((SELECT max(c.happened_at) FROM collection c WHERE c.tenant_id = $1 AND c.site_id = s.id AND c.state <> 'discarded'), '-infinity'), $3
+       FROM site s WHERE s.tenant_id = $1 AND ($4::uuid[] IS NULL OR s.id = ANY ($4)) AND s.id <> ALL ($5::uuid[])
+      ORDER BY s.id
+         ON CONFLICT DO NOTHING`,
+    [tx.tenantId, look.by, look.now, look.siteIds === 'every' ? null : look.siteIds, look.notSites],
+  );
+}
+
 /**
- * Who knew what a collection should hold, and since when: who was shown it before it was accepted, and who read or entered
- * its meters. So did whoever knew it of a collection there that was discarded, or of a visit that was kept aside (who made it, and
+ * Who knew what a collection should hold, and since when: who was shown it before it was accepted, who was shown what lay in
+ * the boxes after they were emptied last, and who read or entered its meters. So did whoever knew it of a collection there that was discarded, or of a visit that was kept aside (who made it, and
  * whom it was shown to), and that this one is entered instead of: nothing was accepted in between.
  */
 export async function selectLooks(tx: TenantTransaction, collectionId: string): Promise<{ looked_by: string; looked_at: Date }[]> {
@@ -84,6 +127,11 @@ export async function selectLooks(tx: TenantTransaction, collectionId: string): 
         UNION SELECT d.id FROM collection c JOIN collection d ON d.tenant_id = $1 AND d.site_id = c.site_id AND d.state = 'discarded' AND NOT ${acceptedBetween('d.discarded_at')}
                WHERE c.tenant_id = $1 AND c.id = $2)
      SELECT l.looked_by, l.looked_at FROM same JOIN count_look l ON l.tenant_id = $1 AND l.collection_id = same.id
+      -- What was shown before an emptying in between is no longer in the boxes.
+      UNION SELECT l.looked_by, l.looked_at FROM collection c JOIN site_look l ON l.tenant_id = $1 AND l.site_id = c.site_id
+             WHERE c.tenant_id = $1 AND c.id = $2
+               AND NOT EXISTS (SELECT FROM collection other WHERE other.tenant_id = $1 AND other.site_id = c.site_id AND other.id <> c.id AND other.state <> 'discarded'
+                                  AND other.happened_at >= least(l.looked_at, c.happened_at) AND other.happened_at <= greatest(l.looked_at, c.happened_at))
       UNION SELECT r.recorded_by, r.recorded_at FROM same JOIN meter_reading r ON r.tenant_id = $1 AND r.collection_id = same.id
       UNION SELECT apart.recorded_by, apart.recorded_at FROM same JOIN box_metered apart ON apart.tenant_id = $1 AND apart.collection_id = same.id
       UNION SELECT k.recorded_by, k.recorded_at FROM same JOIN collection_bag k ON k.tenant_id = $1 AND k.collection_id = same.id AND k.metered_minor IS NOT NULL

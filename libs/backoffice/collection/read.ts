@@ -25,7 +25,7 @@ export async function readCollection(deps: Backoffice, caller: Caller, query: { 
     // Only what meters imply tells what a box should hold: a collection without it is no look at that.
     const { sites, byRole, actors } = tellsOfMeters(row, collection) || isCounter(caller) ? await sealFor(unit, caller, { siteIds: [row.site_id] }) : unsealed;
     if (byRole && row.state !== 'open' && !(row.state !== 'accepted' && actors.includes(row.recorded_by))) {
-      return refused('not-allowed-in-state', { detail: 'A collection there is being counted: what was counted before is shown when it is accepted.' });
+      return refused('being-counted', { detail: 'A collection there is planned or being counted: what was counted before is shown when it is accepted.' });
     }
     return done(sites.length === 0 ? collection : withoutMetered(collection));
   });

@@ -1,8 +1,12 @@
 import { issuesOf } from '#contracts/coin-sets/all';
+import type { SourcedIssue } from '#contracts/coin-sets/writing';
 import type { CountEntry } from '#contracts/collection';
+import { dayInWords } from '#contracts/day-in-words';
 import { moneyOf, toAmount } from '#contracts/money';
 import type { WrongField } from '#contracts/outcome';
 import type { TallyEntryCommand, TallyLineView } from '#contracts/tally';
+import type { LocalDate } from '#domain/calendar/local-date';
+import { mayLieInBox } from '#domain/counting/in-use';
 import { valueTally, type CashIssue, type TallyEntry, type TallyRefusal } from '#domain/counting/tally';
 import type { CurrencyCode } from '#domain/money/currency';
 import { toGrams, toMilligrams } from '../scale-check/weight';
@@ -19,7 +23,7 @@ export type StoredTallyLine = {
 /** The cash of a count. `tally` is null when it was entered as amounts. */
 export type CountedCash = { readonly coinMinor: bigint; readonly noteMinor: bigint; readonly tally: readonly StoredTallyLine[] | null };
 
-type Place = { readonly siteCode: string; readonly currency: CurrencyCode; readonly scaleChecked: boolean };
+type Place = { readonly siteCode: string; readonly currency: CurrencyCode; readonly localDate: LocalDate; readonly scaleChecked: boolean };
 
 /** What an entry is worth, or what is wrong with it; `path` leads to the entry. */
 export function countedCash(entry: Pick<CountEntry, 'coin' | 'note' | 'tally'>, path: readonly (string | number)[], place: Place): CountedCash | WrongField[] {
@@ -31,13 +35,14 @@ export function countedCash(entry: Pick<CountEntry, 'coin' | 'note' | 'tally'>, 
   return { coinMinor: entry.coin === undefined ? 0n : toAmount(entry.coin).minor, noteMinor: entry.note === undefined ? 0n : toAmount(entry.note).minor, tally: null };
 }
 
-function talliedCash(tally: readonly TallyEntryCommand[], path: readonly (string | number)[], { currency, scaleChecked }: Place): CountedCash | WrongField[] {
+function talliedCash(tally: readonly TallyEntryCommand[], path: readonly (string | number)[], { currency, localDate, scaleChecked }: Place): CountedCash | WrongField[] {
   const issues = issuesOf(currency);
   const entries = tally.map(toEntry);
   const valued = valueTally(entries, { issues });
   const unchecked = scaleChecked ? [] : entries.flatMap((entry, index) => ('weightMilligrams' in entry ? [{ path: [...path, index, 'grams'], code: 'scale-not-checked', message: 'Name the check of the scale first: nothing is counted on a scale that nobody checked.' }] : []));
-  if (!valued.ok) return [...valued.refusals.map((refusal) => inWords(refusal, path, { currency, issues })), ...unchecked];
-  if (unchecked.length > 0) return unchecked;
+  const wrong = [...tally.flatMap((entry, index) => notInUse(entry, [...path, index], { issues, localDate })), ...unchecked];
+  if (!valued.ok) return [...valued.refusals.map((refusal) => inWords(refusal, path, { currency, issues })), ...wrong];
+  if (wrong.length > 0) return wrong;
   const { coinMinor, noteMinor, lines } = valued.tally;
   return {
     coinMinor,
@@ -50,6 +55,16 @@ function talliedCash(tally: readonly TallyEntryCommand[], path: readonly (string
       possibleMinor: line.possibleMinor && [String(line.possibleMinor.least), String(line.possibleMinor.most)],
     })),
   };
+}
+
+/** What was not money yet on the day of the visit, or not for so long that no box can hold it. */
+function notInUse(entry: TallyEntryCommand, path: readonly (string | number)[], { issues, localDate }: { readonly issues: readonly SourcedIssue[]; readonly localDate: LocalDate }): WrongField[] {
+  const field = entry.mixedIssueIds === undefined ? 'issueId' : 'mixedIssueIds';
+  const named = idsOf(entry).flatMap((id) => issues.find((issue) => issue.id === id) ?? []);
+  return named.filter((issue) => !mayLieInBox(issue, localDate)).map(({ name, from, until }) => {
+    const message = from !== null && from > localDate ? `${name}: not in use before ${dayInWords(from)}. Check the day of the visit.` : `${name}: no money any more since ${dayInWords(until ?? localDate)}. Enter what lay in the box of it as bad coin.`;
+    return { path: [...path, field], code: 'not-in-use-then', message };
+  });
 }
 
 function toEntry({ issueId, mixedIssueIds, pieces, grams }: TallyEntryCommand): TallyEntry {

@@ -25,7 +25,7 @@ export async function reachOfCodes({ tx, now }: Pick<Unit, 'tx' | 'now'>, caller
   const codes = await selectCodes(tx, query.keyCodeIds);
   const locks = await selectReachedLocks(tx, query);
   const toCash = locks.flatMap(({ opens, placement_id: placementId, site_id: siteId }) => (opens === 'play-area' || placementId === null || siteId === null ? [] : [{ placementId, siteId }]));
-  const seal = toCash.length === 0 ? null : await sealFor({ tx, now }, caller, { siteIds: [...new Set(toCash.map(({ siteId }) => siteId))] });
+  const seal = toCash.length === 0 ? null : await sealFor({ tx, now }, caller, { siteIds: [...new Set(toCash.map(({ siteId }) => siteId))], ofBoxesNow: now.getTime() - query.at.getTime() <= FRESH_MS });
   const placementIds = toCash.flatMap(({ placementId, siteId }) => (seal?.sites.includes(siteId) === true ? [] : [placementId]));
   const taken = new Map((await selectLatelyTaken(tx, { ...query, placementIds })).map((row) => [row.placement_id, row]));
   const reported = recent(await cashNow(tx, { placementIds, now: query.at, knownAt: query.knownAt }), query.at);

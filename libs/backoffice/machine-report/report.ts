@@ -50,7 +50,7 @@ export function readReports(deps: Backoffice, caller: Caller, query: { readonly 
   return perform<MachineReports>(deps, caller, 'machine-report.read', async (unit) => {
     const { tx } = unit;
     if (!(await isMachine(tx, query.machineId))) return refused('not-found');
-    const sealed = await refusedWhileSealed(unit, caller, await selectSitesOf(tx, query.machineId));
+    const sealed = await refusedWhileSealed(unit, caller, await selectSitesOf(tx, query.machineId), { ofBoxesNow: true });
     if (sealed !== null) return sealed;
     const [readings, events] = [await selectReported(tx, query), await selectEvents(tx, query)];
     return done({

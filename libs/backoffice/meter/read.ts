@@ -27,7 +27,7 @@ export function listReadings(deps: Backoffice, caller: Caller, query: { readonly
   return perform<MeterReadings>(deps, caller, 'meter-reading.read', async (unit) => {
     const { tx, now } = unit;
     if (!(await isMachine(tx, machineId))) return refused('not-found');
-    const sealed = await refusedWhileSealed(unit, caller, await selectSitesOf(tx, machineId));
+    const sealed = await refusedWhileSealed(unit, caller, await selectSitesOf(tx, machineId), { ofBoxesNow: true });
     if (sealed !== null) return sealed;
     const before = query.before === undefined ? new Date(now.getTime() + 1) : new Date(query.before);
     const from = query.from === undefined ? new Date(before.getTime() - YEAR_MS) : new Date(query.from);

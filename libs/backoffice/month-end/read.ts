@@ -11,6 +11,7 @@ import { findRun, readFailures } from '../close/run.sql';
 import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
+import { sitesSealed } from '../settlement/sealed';
 import { countLateChanges, readAgreementRows, type AgreementRow } from './month-end.sql';
 
 /** How far a period is, counted in agreements. */
@@ -40,9 +41,10 @@ export function readMonthEnd(deps: Backoffice, caller: Caller, query: MonthEndQu
   });
 }
 
-/** The agreements of a period, by site code, each with its state and figures. */
+/** The agreements of a period, by site code, each with its state and figures; without these where the caller counts and is not shown the settlement. */
 export function listMonthEndAgreements(deps: Backoffice, caller: Caller, query: MonthEndAgreementsQuery): Promise<Outcome<Page<MonthEndAgreement>>> {
-  return perform<Page<MonthEndAgreement>>(deps, caller, 'close.read', async ({ tx }) => {
+  return perform<Page<MonthEndAgreement>>(deps, caller, 'close.read', async (unit) => {
+    const { tx } = unit;
     const after = decodeCursor(query.cursor, z.tuple([z.string().max(20), z.uuid()]));
     if (after === 'invalid') return refused('invalid-cursor');
     const period = await readPeriod(tx, query);
@@ -51,9 +53,12 @@ export function listMonthEndAgreements(deps: Backoffice, caller: Caller, query: 
       after === null || siteCode > after[0] || (siteCode === after[0] && agreementId > after[1]);
     const rows = period.agreements.filter((each) => isAfter(each) && (query.state === undefined || each.state === query.state));
     const page = rows.slice(0, query.limit + 1);
-    return done(toPage({ rows: page, limit: query.limit, item: (row) => row, keyOf: (row) => [row.siteCode, row.agreementId] }));
+    const sealed = await sitesSealed(unit, caller, [...new Set(page.map((row) => row.siteId))]);
+    return done(toPage({ rows: page, limit: query.limit, item: (row) => (sealed.includes(row.siteId) ? withoutFigures(row) : row), keyOf: (row) => [row.siteCode, row.agreementId] }));
   });
 }
+
+const withoutFigures = (row: MonthEndAgreement): MonthEndAgreement => ({ ...row, takings: null, siteShare: null, payable: null, previousPayable: null });
 
 type Period = { readonly endsBefore: MonthEnd['endsBefore']; readonly closeId: string | null; readonly agreements: readonly MonthEndAgreement[] };
 

@@ -16,12 +16,14 @@ export function listCoinSets(deps: Backoffice, caller: Caller, query: CoinSetQue
         .map((currency) => ({
           currency,
           readOn: coinSetsReadOn,
-          issues: issuesOf(currency).map(({ id, name, tender, faceMinor, pieceMilligrams, source }) => ({
+          issues: issuesOf(currency).map(({ id, name, tender, faceMinor, pieceMilligrams, from, until, source }) => ({
             id,
             name,
             tender,
             face: moneyOf(faceMinor, currency),
             pieceGrams: pieceMilligrams === null ? null : toGrams(pieceMilligrams),
+            from,
+            until,
             source,
           })),
         })),

@@ -97,8 +97,8 @@ export function totalsBody(figures: SettlementFigures, currency: CurrencyCode): 
   };
 }
 
-export function settlementRowBody(row: SettlementListRow): SettlementRow {
-  const currency = row.currency as CurrencyCode;
+export function settlementRowBody(row: SettlementListRow, { isSealed }: { readonly isSealed: boolean }): SettlementRow {
+  const money = (minor: bigint): SettlementRow['takings'] => (isSealed ? null : moneyOf(minor, row.currency as CurrencyCode));
   return {
     id: row.id,
     agreementId: row.agreement_id,
@@ -110,9 +110,9 @@ export function settlementRowBody(row: SettlementListRow): SettlementRow {
     revision: row.revision,
     state: row.state as SettlementState,
     number: row.number,
-    takings: moneyOf(row.takings_minor, currency),
-    siteShare: moneyOf(row.site_share_minor, currency),
-    payable: moneyOf(row.payable_minor, currency),
+    takings: money(row.takings_minor),
+    siteShare: money(row.site_share_minor),
+    payable: money(row.payable_minor),
     reversed: row.reversed,
     question: row.question,
   };

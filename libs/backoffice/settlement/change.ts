@@ -15,6 +15,7 @@ import { readSettlementRow, type SettlementDetailRow } from './read.sql';
 import { reviewFresh } from './review';
 import { markReopened } from './review.sql';
 import { lineRows, settlementRow } from './rows';
+import { refusedWhileCounted } from './sealed';
 import { insertEvents, insertLines, updateDraft } from './save.sql';
 
 type Command = { readonly id: string };
@@ -68,7 +69,7 @@ export function recomputeSettlement(deps: Backoffice, caller: Caller, command: C
   });
 }
 
-/** Locks the period, then looks at the settlement: whoever came before has finished, and what is read stays so. */
+/** Locks the period, then looks at the settlement: whoever came before has finished, and what is read stays so. Nobody changes what they are not shown. */
 export function changeSettlement(
   deps: Backoffice,
   caller: Caller,
@@ -79,7 +80,7 @@ export function changeSettlement(
     const { tx, refusal, visibleSites } = unit;
     const row = await lockedRow(tx, asked.id);
     if (row === undefined) return refused('not-found');
-    const denied = refusal({ siteId: row.site_id, state: row.state });
+    const denied = refusal({ siteId: row.site_id, state: row.state }) ?? (await refusedWhileCounted(unit, caller, row.site_id));
     if (denied !== null) return denied;
     // Commands and jobs are not bound by the table's states.
     if (!asked.states.includes(row.state)) return refused('wrong-state', { detail: `It is ${row.state}; this needs ${asked.states.join(' or ')}.` });

@@ -11,6 +11,7 @@ import { readable, totalsBody } from './body';
 import { computeSettlement, explainSettlement, type ComputedSettlement } from './compute';
 import { loadInputs, type Loaded } from './inputs/load';
 import { figuresOf } from './rows';
+import { refusedWhileCounted } from './sealed';
 import { readSiteOf } from './preview.sql';
 
 /**
@@ -18,11 +19,14 @@ import { readSiteOf } from './preview.sql';
  * period's own row, where there was none. A period that goes on is previewed with what is accepted so far.
  */
 export function previewSettlement(deps: Backoffice, caller: Caller, command: PreviewSettlement): Promise<Outcome<SettlementPreview>> {
-  return perform<SettlementPreview>(deps, caller, 'settlement.preview', async ({ tx }) => {
+  return perform<SettlementPreview>(deps, caller, 'settlement.preview', async (unit) => {
+    const { tx } = unit;
     const site = await readSiteOf(tx, command.agreementId);
     if (site === undefined) {
       return refusedFields('invalid-command', [{ path: ['agreementId'], code: 'unknown', message: 'There is no agreement with this id.' }]);
     }
+    const refusedHere = await refusedWhileCounted(unit, caller, site.site_id);
+    if (refusedHere !== null) return refusedHere;
     const [period] = await ensurePeriods(tx, { days: [{ agreementId: command.agreementId, date: command.startsOn }], newId: deps.newId });
     if (period === null || period === undefined) {
       return refusedFields('invalid-command', [{ path: ['startsOn'], code: 'no-terms', message: 'No terms of the agreement are in force on this day.' }]);

@@ -9,20 +9,24 @@ import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { settlementBody, settlementRowBody } from './body';
 import { listSettlementRows, readSettlementRow } from './read.sql';
+import { refusedWhileCounted, sitesSealed } from './sealed';
 
 /** One settlement with every figure explained. A site manager meets their own sites' issued ones only. */
 export function readSettlement(deps: Backoffice, caller: Caller, id: string): Promise<Outcome<Settlement>> {
-  return perform<Settlement>(deps, caller, 'settlement.read', async ({ tx, refusal, visibleSites }) => {
+  return perform<Settlement>(deps, caller, 'settlement.read', async (unit) => {
+    const { tx, refusal, visibleSites } = unit;
     const ownSites = visibleSites() !== 'every';
     const row = await readSettlementRow(tx, id);
     if (row === undefined) return refused('not-found');
-    return refusal({ siteId: row.site_id, state: row.state }) ?? done(await settlementBody(tx, row, { ownSites, language: caller.language }));
+    const refusedHere = refusal({ siteId: row.site_id, state: row.state }) ?? (await refusedWhileCounted(unit, caller, row.site_id));
+    return refusedHere ?? done(await settlementBody(tx, row, { ownSites, language: caller.language }));
   });
 }
 
-/** Settlements, the newest period first. */
+/** Settlements, the newest period first. No amounts of those whose lines the caller is not shown while they count. */
 export function listSettlements(deps: Backoffice, caller: Caller, query: SettlementListQuery): Promise<Outcome<Page<SettlementRow>>> {
-  return perform<Page<SettlementRow>>(deps, caller, 'settlement.read', async ({ tx, visibleSites, visibleStates }) => {
+  return perform<Page<SettlementRow>>(deps, caller, 'settlement.read', async (unit) => {
+    const { tx, visibleSites, visibleStates } = unit;
     const after = decodeCursor(query.cursor, z.tuple([z.iso.date(), z.string().max(20), z.uuid()]));
     if (after === 'invalid') return refused('invalid-cursor');
     const rows = await listSettlementRows(tx, {
@@ -35,6 +39,7 @@ export function listSettlements(deps: Backoffice, caller: Caller, query: Settlem
       after: after === null ? null : { startsOn: after[0], siteCode: after[1], id: after[2] },
       limit: query.limit + 1,
     });
-    return done(toPage({ rows, limit: query.limit, item: settlementRowBody, keyOf: (row) => [row.starts_on, row.site_code, row.id] }));
+    const sealed = await sitesSealed(unit, caller, [...new Set(rows.map((row) => row.site_id))]);
+    return done(toPage({ rows, limit: query.limit, item: (row) => settlementRowBody(row, { isSealed: sealed.includes(row.site_id) }), keyOf: (row) => [row.starts_on, row.site_code, row.id] }));
   });
 }

@@ -18,6 +18,7 @@ import { settlementBody } from './body';
 import { readSettlementRow, type SettlementDetailRow } from './read.sql';
 import { insertReversal, lockPeriodsFrom, lockSettlement, readFirstFreeDay, readInTheWay } from './reverse.sql';
 import { insertEvents } from './save.sql';
+import { refusedWhileCounted } from './sealed';
 
 /**
  * Takes back the latest issued settlement of an agreement. The journal gets the mirror image of its entry; what it took in
@@ -30,10 +31,11 @@ import { insertEvents } from './save.sql';
  * Locks in the order of the whole house: payment runs (no file is made of it meanwhile), agreement, period, settlement, journal, evidence.
  */
 export function reverseSettlement(deps: Backoffice, caller: Caller, command: { readonly id: string } & ReverseSettlement): Promise<Outcome<Settlement>> {
-  return perform<Settlement>(deps, caller, 'settlement.reverse', async ({ tx, now, refusal }) => {
+  return perform<Settlement>(deps, caller, 'settlement.reverse', async (unit) => {
+    const { tx, now, refusal } = unit;
     const found = await readSettlementRow(tx, command.id);
     if (found === undefined) return refused('not-found');
-    const denied = refusal({ siteId: found.site_id, state: found.state });
+    const denied = refusal({ siteId: found.site_id, state: found.state }) ?? (await refusedWhileCounted(unit, caller, found.site_id));
     if (denied !== null) return denied;
     await lockRuns(tx);
     const account = await lockAccount(tx, found.agreement_id);

@@ -3,6 +3,7 @@ import { isReversed } from '../settlement/standing.sql';
 
 export type ArchivedRow = {
   readonly settlement_id: string;
+  readonly site_id: string;
   readonly number: string;
   readonly size_bytes: number;
   readonly pdf_digest: Buffer;
@@ -27,7 +28,7 @@ export async function readRunForArchive(tx: TenantTransaction, closeRunId: strin
 /** The statements of a run by their number, without their bytes. */
 export async function readArchived(tx: TenantTransaction, closeRunId: string): Promise<ArchivedRow[]> {
   const { rows } = await tx.sql<ArchivedRow>(
-    `SELECT t.settlement_id, s.number, octet_length(t.pdf) AS size_bytes, t.pdf_digest, t.stored_at, ${isReversed('s')} AS reversed
+    `SELECT t.settlement_id, s.site_id, s.number, octet_length(t.pdf) AS size_bytes, t.pdf_digest, t.stored_at, ${isReversed('s')} AS reversed
        FROM settlement s JOIN statement t ON t.tenant_id = s.tenant_id AND t.settlement_id = s.id
       WHERE s.tenant_id = $1 AND s.close_run_id = $2 AND s.state = 'issued'
       ORDER BY s.number_year, s.number_serial`,

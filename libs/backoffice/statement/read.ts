@@ -2,6 +2,7 @@ import { done, refused, type Outcome } from '#contracts/outcome';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { refusedWhileCounted } from '../settlement/sealed';
 import { insertOpening, readStatementRow } from './read.sql';
 
 export type StatementFile = { readonly bytes: Buffer; readonly fileName: string };
@@ -14,10 +15,11 @@ const RETRY_AFTER_SECONDS = 2;
  * being made. A site manager meets issued ones of their own sites only; from the first time on it is no longer new to them.
  */
 export function readStatement(deps: Backoffice, caller: Caller, settlementId: string): Promise<Outcome<StatementFile>> {
-  return perform<StatementFile>(deps, caller, 'statement.read', async ({ tx, now, refusal }) => {
+  return perform<StatementFile>(deps, caller, 'statement.read', async (unit) => {
+    const { tx, now, refusal } = unit;
     const row = await readStatementRow(tx, settlementId);
     if (row === undefined) return refused('not-found');
-    const denied = refusal({ siteId: row.site_id, state: row.state });
+    const denied = refusal({ siteId: row.site_id, state: row.state }) ?? (await refusedWhileCounted(unit, caller, row.site_id));
     if (denied !== null) return denied;
     if (row.pdf !== null && caller.kind === 'user' && caller.role === 'site-manager') await insertOpening(tx, { settlementId, accountId: caller.id, now });
     if (row.pdf !== null) return done({ bytes: row.pdf, fileName: `statement-${row.number ?? settlementId}.pdf` });

@@ -12,10 +12,12 @@ import { OPERATOR } from '../agreement/check-terms';
 import { termsInWords } from '../agreement/sentences';
 import { writingFor } from '../agreement/writing';
 import type { Caller } from '../caller';
+import { BEING_COUNTED } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { breachInWords } from '../settlement/fresh';
 import { readInputs, readResult } from '../settlement/inputs/stored';
+import { sitesSealed } from '../settlement/sealed';
 import { limitsAtSite } from '../tax/limits-at-site';
 import { lineBodies } from './lines';
 import { otherTerms, type OtherTerms } from './other-terms';
@@ -27,11 +29,13 @@ const BATCH_SIZE = 20;
 
 /**
  * What past periods would have come to under other terms: per party and period as issued, as it would have been, and the
- * difference. Nothing is stored; an agreement for which the terms cannot be computed is named with the reason, and when
+ * difference. Nothing is stored but that somebody looked who may count there; an agreement for which the terms cannot be computed is named with the reason, and when
  * that is so for all of them the request is refused with the reasons of the first.
  */
 export function runWhatIf(deps: Backoffice, caller: Caller, asked: WhatIf): Promise<Outcome<WhatIfAnswer>> {
-  return perform<WhatIfAnswer>(deps, caller, 'what-if.preview', async ({ tx }) => {
+  return perform<WhatIfAnswer>(deps, caller, 'what-if.preview', async (unit) => {
+    const { tx } = unit;
+    const sealed = await sitesSealed(unit, caller, asked.siteIds ?? 'every');
     await makeReadOnly(tx);
     if (!(await takeTurn(tx))) return refused('busy', { detail: 'Another comparison of this operator is being computed.', retryAfterSeconds: 5 });
     const unknown = new Set(await unknownSites(tx, asked.siteIds ?? []));
@@ -39,11 +43,11 @@ export function runWhatIf(deps: Backoffice, caller: Caller, asked: WhatIf): Prom
     if (wrong.length > 0) return refusedFields('invalid-command', wrong);
     const scope = await selectScope(tx, { ...asked, siteIds: asked.siteIds ?? null });
     if (scope.length === 0) return refusedFields('invalid-command', [{ path: ['startsOn'], code: 'nothing-settled', message: 'No settlement of a period in these days is issued.' }]);
-    return compareAll(tx, asked, { scope, language: caller.language });
+    return compareAll(tx, asked, { scope, sealed, language: caller.language });
   });
 }
 
-async function compareAll(tx: TenantTransaction, asked: WhatIf, { scope, language }: { readonly scope: readonly ScopeRow[]; readonly language: string | undefined }): Promise<Outcome<WhatIfAnswer>> {
+async function compareAll(tx: TenantTransaction, asked: WhatIf, { scope, sealed, language }: { readonly scope: readonly ScopeRow[]; readonly sealed: readonly string[]; readonly language: string | undefined }): Promise<Outcome<WhatIfAnswer>> {
   const sums = noSums();
   const notComputed: { agreement: ScopeRow; wrong: readonly WrongField[] }[] = [];
   const detailed: Compared[] = [];
@@ -53,6 +57,10 @@ async function compareAll(tx: TenantTransaction, asked: WhatIf, { scope, languag
     for (const agreement of batch) {
       // The process serves others meanwhile: a site's year takes some milliseconds.
       await giveWay();
+      if (sealed.includes(agreement.site_id)) {
+        notComputed.push({ agreement, wrong: [{ path: ['siteIds'], code: 'being-counted', message: BEING_COUNTED }] });
+        continue;
+      }
       const own = issued.filter((row) => row.agreement_id === agreement.agreement_id);
       const settlements = own.map((row): IssuedSettlement => ({ inputs: readInputs(row.inputs), result: readResult(row.result) }));
       const compared = await compareOne(tx, asked, { agreement, settlements });

@@ -152,6 +152,7 @@ export const monthEnd = {
   change: 'Änderung des Zahlbetrags',
   todo: 'Möglich',
   noFigure: 'keine Zahl',
+  beingCounted: 'Sie zählen dort: sichtbar, sobald die Zählung angenommen ist.',
   reversed: 'Die vorige wurde storniert',
   noPrevious: 'erste',
   unusual: ', auffällig',

@@ -22,6 +22,7 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   'not-allowed': { title: 'Ihre Rolle erlaubt das nicht', advice: 'Fragen Sie einen Inhaber des Betriebs.', withoutDetail: true },
   'not-allowed-in-state': { title: 'Das geht damit nicht mehr', advice: 'Jemand ist damit weiter, oder Ihre Rolle endet hier. Laden Sie die Seite neu, um den Stand zu sehen.', withoutDetail: true },
   'second-person-needed': { title: 'Das muss jemand anderes tun', advice: 'Bitten Sie jemanden, der es darf: Niemand berichtigt oder verwirft, was er selbst erfasst hat, und niemand nimmt einen Beutel entgegen oder öffnet ihn, den er selbst gefüllt hat.' },
+  'being-counted': { title: 'Dort steht eine Leerung an oder wird gezählt', advice: 'Sie zählen dort oder sind daran beteiligt: Was in den Kassen liegen müsste, sehen Sie, sobald die Zählung angenommen ist. Wer nicht beteiligt ist, sieht es jetzt schon.', withoutDetail: true },
   'scope-missing': { title: 'Das ist für Sie nicht zugänglich', advice: 'Fragen Sie einen Inhaber des Betriebs.', withoutDetail: true },
   'second-factor-needed': { title: 'Dieser Betrieb verlangt einen zweiten Faktor', advice: 'Richten Sie unter Ihrem Namen oben rechts einen ein.' },
   'not-found': { title: 'Das gibt es hier nicht', advice: 'Vielleicht wurde es entfernt, oder es gehört jemand anderem.' },

@@ -152,6 +152,7 @@ export const monthEnd = {
   change: 'Change in payable',
   todo: 'What can be done',
   noFigure: 'no figure',
+  beingCounted: 'You count there: shown when the count is accepted.',
   reversed: 'The one before was reversed',
   noPrevious: 'first',
   unusual: ', unusual',

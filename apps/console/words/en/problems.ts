@@ -25,6 +25,7 @@ export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
   'not-signed-in': { advice: 'Sign in again.' },
   'not-allowed': { advice: 'Ask an owner of the operator.', withoutDetail: true },
   'not-allowed-in-state': { title: 'This cannot be done with it any more', advice: 'Somebody has moved it on, or your role ends here. Load the page again to see how it stands.', withoutDetail: true },
+  'being-counted': { title: 'A collection there is planned or being counted', advice: 'You count there, or have a hand in it: what boxes should hold is shown to you when the count is accepted. A colleague who has none sees it now.', withoutDetail: true },
   'scope-missing': { title: 'This is not open to you', advice: 'Ask an owner of the operator.', withoutDetail: true },
   'second-factor-needed': { advice: 'Set one up under your name, top right.' },
   'not-found': { advice: 'It may have been taken away, or belong to somebody else.' },

@@ -152,6 +152,7 @@ export const monthEnd = {
   change: 'Cambio de lo que se paga',
   todo: 'Qué se puede hacer',
   noFigure: 'sin cifra',
+  beingCounted: 'Usted cuenta allí: se muestra cuando se acepte el recuento.',
   reversed: 'La anterior se anuló',
   noPrevious: 'primera',
   unusual: ', inusual',

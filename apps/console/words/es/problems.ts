@@ -22,6 +22,7 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   'not-allowed': { title: 'Su función no lo permite', advice: 'Pregunte a un propietario de la empresa.', withoutDetail: true },
   'not-allowed-in-state': { title: 'Esto ya no se puede hacer', advice: 'Alguien lo ha llevado más allá, o su función termina aquí. Vuelva a cargar la página para ver cómo está.', withoutDetail: true },
   'second-person-needed': { title: 'Esto tiene que hacerlo otra persona', advice: 'Pídalo a alguien que pueda: nadie corrige ni descarta lo que registró, ni recibe o abre una bolsa que llenó.' },
+  'being-counted': { title: 'Allí hay una recogida prevista o en recuento', advice: 'Usted cuenta allí o participa en ello: lo que deberían contener las cajas se le muestra cuando se acepte el recuento. Quien no participa puede verlo ya.', withoutDetail: true },
   'scope-missing': { title: 'Esto no está abierto para usted', advice: 'Pregunte a un propietario de la empresa.', withoutDetail: true },
   'second-factor-needed': { title: 'Esta empresa exige un segundo factor', advice: 'Configúrelo bajo su nombre, arriba a la derecha.' },
   'not-found': { title: 'Aquí no existe', advice: 'Puede que se haya quitado, o que sea de otra persona.' },
