@@ -108,7 +108,7 @@ it('tells the coins of a currency with their weights and sources', async () => {
   const { body } = await office.get('/v1/coin-sets?currency=USD').expect(200);
   // 31 U.S.C. 5112(a)(3)
   expect(body.items).toHaveLength(1);
-  expect(body.items[0].issues).toContainEqual({ id: 'usd-quarter', name: 'Quarter', tender: 'coin', face: usd('0.25'), pieceGrams: '5.67', source: '31 U.S.C. 5112(a)' });
+  expect(body.items[0].issues).toContainEqual({ id: 'usd-quarter', name: 'Quarter', tender: 'coin', face: usd('0.25'), pieceGrams: '5.67', from: '1965-01-01', until: null, source: expect.stringContaining('31 U.S.C. 5112(a)') });
   expect((await office.get('/v1/coin-sets?currency=JPY').expect(200)).body).toEqual({ items: [] });
 });
 
