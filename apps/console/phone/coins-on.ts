@@ -11,5 +11,5 @@ export function coinsOn(coinSets: readonly CoinSet[] | undefined, { currency, da
 }
 
 function read(day: string | null | undefined) {
-  return day != null && isLocalDate(day) ? day : null;
+  return typeof day === 'string' && isLocalDate(day) ? day : null;
 }

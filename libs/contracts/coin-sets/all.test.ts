@@ -5,8 +5,9 @@ import { coinSetCurrencies, issuesOf } from './all';
 
 const gramsOf = (id: string): number => {
   const [issue] = coinSetCurrencies.flatMap((currency) => issuesOf(currency).filter((each) => each.id === id));
-  if (issue?.pieceMilligrams == null) throw new Error(`nobody weighs ${id}`);
-  return Number(issue.pieceMilligrams) / 1_000;
+  const milligrams = issue?.pieceMilligrams ?? null;
+  if (milligrams === null) throw new Error(`nobody weighs ${id}`);
+  return Number(milligrams) / 1_000;
 };
 
 describe('sets of coins and notes', () => {
