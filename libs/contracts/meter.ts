@@ -45,6 +45,7 @@ export const readingEntrySchema = z.strictObject({
   readAgain: z.boolean().default(false).describe('Who read it looked a second time, and it is so.'),
 });
 export type ReadingEntry = z.infer<typeof readingEntrySchema>;
+const readingEntriesSchema = z.array(readingEntrySchema).max(50);
 
 const notReadFields = {
   meterId: idSchema,
@@ -72,9 +73,13 @@ export const unreadMeterSchema = z
 export type UnreadMeter = z.infer<typeof unreadMeterSchema>;
 export const unreadMetersSchema = z.strictObject({ items: z.array(unreadMeterSchema) });
 export type UnreadMeters = z.infer<typeof unreadMetersSchema>;
+/** What was read of a machine's meters, or why not, with what happened to it. */
+const metersReadFields = { readings: readingEntriesSchema.default([]), unread: z.array(notReadEntrySchema).max(50).default([]) };
+export const metersReadSchema = z.strictObject({ readAt: instantSchema.optional().describe('On that day at the site; now when left out, on the day itself.'), ...metersReadFields });
+export type MetersRead = z.infer<typeof metersReadSchema>;
+const metersReadThenSchema = z.strictObject(metersReadFields);
 export const sayWhyNotReadSchema = z.strictObject({ meters: z.array(notReadEntrySchema).min(1).max(50) });
 export type SayWhyNotRead = z.infer<typeof sayWhyNotReadSchema>;
-const readingEntriesSchema = z.array(readingEntrySchema).max(50);
 
 export const fitBoardSchema = z.strictObject({
   id: idSchema.optional(),
@@ -111,19 +116,20 @@ export const recordReadingsSchema = z.strictObject({
   happenedAt: instantSchema.optional().describe('Now when left out; of a collection always when that happened.'),
   occasion: z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'in-service', 'out-of-service']),
   collectionId: idSchema.optional().describe('The collection at which it was read. Needed for that occasion, and for no other.'),
+  unread: z.array(notReadEntrySchema).max(50).default([]).describe('Why meters were not read. For no change of price and no open board: there every meter is read.'),
   readings: z
     .array(readingEntrySchema.extend({ valueAfter: shownSchema.optional().describe('What it shows after the board was open. Needed for that occasion, and for no other.') }))
-    .min(1)
-    .max(50),
+    .max(50)
+    .default([]),
   newUnitValues: z
     .array(z.strictObject({ meterId: idSchema, unitValue: moneyNotNegativeSchema }))
     .max(50)
     .default([])
     .describe('What a unit is worth from this moment on. Needed for a price change, and for no other occasion.'),
   readBy: idSchema.optional().describe('The person who read the meters.'),
-});
+}).refine(({ readings, unread }) => readings.length + unread.length > 0, { path: ['readings'], message: 'Say what the meters showed, or why they were not read.', params: { code: 'missing' } });
 export type RecordReadings = z.infer<typeof recordReadingsSchema>;
-export const readingsRecordedSchema = z.strictObject({ recorded: z.int().min(1) });
+export const readingsRecordedSchema = z.strictObject({ recorded: z.int().min(0).describe('Readings; reasons are not among them.') });
 export type ReadingsRecorded = z.infer<typeof readingsRecordedSchema>;
 
 export const meterReadingSchema = z
@@ -213,10 +219,13 @@ export const reportOutageSchema = z
     cause: reasonSchema.describe('What is wrong with it.'),
     remedy: outageEnd.remedy.optional(),
     reportedBy: idSchema.optional().describe('The person who told of it.'),
+    metersAtStart: metersReadThenSchema.optional().describe('What its meters showed as it stopped. Left out, the readings are to be entered later, see /v1/meter-tasks.'),
+    metersAtEnd: metersReadThenSchema.optional().describe('What they showed as it worked again.'),
   })
+  .refine(({ endedAt, metersAtEnd }) => endedAt !== undefined || metersAtEnd === undefined, { path: ['metersAtEnd'], message: 'It does not work again yet.', params: { code: 'one-of-two' } })
   .refine(({ endedAt, remedy }) => (endedAt === undefined) === (remedy === undefined), { path: ['remedy'], message: 'Say when it worked again and what was done, or neither.', params: { code: 'one-of-two' } });
 export type ReportOutage = z.infer<typeof reportOutageSchema>;
-export const endOutageSchema = z.strictObject(outageEnd);
+export const endOutageSchema = z.strictObject({ ...outageEnd, meters: metersReadThenSchema.optional().describe('What its meters showed then.') });
 export type EndOutage = z.infer<typeof endOutageSchema>;
 export const takeBackOutageSchema = z.strictObject({ reason: reasonSchema });
 export const outageListQuerySchema = pageQuerySchema.extend({ machineId: idSchema.optional(), state: z.enum(['open', 'ended']).optional() });

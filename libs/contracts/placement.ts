@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, localDateSchema, revisionSchema } from './format';
+import { metersReadSchema } from './meter';
 import { pageQuerySchema, pageSchema } from './page';
 
 /** A machine at a site, from the day it was placed until the day it was removed. It is never in two places. */
@@ -23,6 +24,7 @@ export const createPlacementSchema = z.strictObject({
   siteId: idSchema,
   placedOn: localDateSchema,
   removedOn: localDateSchema.nullable().default(null),
+  meters: metersReadSchema.optional().describe('What its meters showed as it was placed. Left out, the readings are to be entered later, see /v1/meter-tasks.'),
 });
 export type CreatePlacement = z.infer<typeof createPlacementSchema>;
 
@@ -30,13 +32,15 @@ export type CreatePlacement = z.infer<typeof createPlacementSchema>;
 export const changePlacementSchema = z.strictObject({ placedOn: localDateSchema, removedOn: localDateSchema.nullable() }).partial();
 export type ChangePlacement = z.infer<typeof changePlacementSchema>;
 
-export const endPlacementSchema = z.strictObject({ removedOn: localDateSchema });
+export const endPlacementSchema = z.strictObject({ removedOn: localDateSchema, meters: metersReadSchema.optional().describe('What its meters showed as it was taken away. Left out, the readings are to be entered later, see /v1/meter-tasks.') });
 export type EndPlacement = z.infer<typeof endPlacementSchema>;
 
 export const movePlacementSchema = z.strictObject({
   id: idSchema.optional().describe('Id of the new placement.'),
   siteId: idSchema.describe('Where the machine goes.'),
   movedOn: localDateSchema.describe('Day of the move: it ends the old placement and begins the new one.'),
+  metersAtRemoval: metersReadSchema.optional().describe('What its meters showed as it left. They serve for the new place as well, unless it was switched on on the way.'),
+  metersAtPlacement: metersReadSchema.optional().describe('What they showed as it came.'),
 });
 export type MovePlacement = z.infer<typeof movePlacementSchema>;
 

@@ -105,7 +105,10 @@ const tries: { readonly [route: string]: () => Try[] } = {
     { path: `/v1/audit-files?collectionId=${open.id}`, body: transmissionOf({ serial: 'INV-88' }) },
     { path: `/v1/audit-files?collectionId=${open.id}`, body: transmissionOf({ serial: 'INV-88', box: [40_00, 40_01] }) },
   ],
-  'POST /v1/outages': () => [{ path: '/v1/outages', body: { machineId: bar.machine.id, startedAt: at(9), endedAt: at(10), cause: 'Coin jam', remedy: 'Cleared' } }],
+  'POST /v1/outages': () => [
+    { path: '/v1/outages', body: { machineId: bar.machine.id, startedAt: at(9), endedAt: at(10), cause: 'Coin jam', remedy: 'Cleared' } },
+    { path: '/v1/outages', body: { machineId: bar.machine.id, startedAt: at(11), endedAt: at(12), cause: 'Coin jam', remedy: 'Cleared', metersAtStart: { readings: [{ meterId: meterIds[0], value: '1' }] }, metersAtEnd: { readings: [{ meterId: meterIds[1], value: '99999' }] } } },
+  ],
   'POST /v1/visits': () => [],
   'POST /v1/paper-visits': () => [{ path: '/v1/paper-visits', body: { collectedBy: randomUUID(), visit: { siteId: bar.site.id, happenedAt: at(22, (minute += 1)), counts: [count(bar.machine, '1.00', '1.00')], readings: [{ machineId: bar.machine.id, meterId: meterIds[0], value: '1' }] } } }],
 };

@@ -208,6 +208,19 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog().getByLabel('Showed then').fill('000100');
     await dialog().getByLabel('Most units in an hour').fill('240');
     await send('Fit it');
+    // It stopped for two hours, and nobody read it then: that is to be entered still, and a reason will do.
+    const machineId = new URL(page.url()).pathname.split('/').at(-1);
+    await running.api.operator.as('owner').post('/v1/outages', { machineId, cause: 'Coin jam', startedAt: `${before.day(3)}T10:00:00Z`, endedAt: `${before.day(3)}T12:00:00Z`, remedy: 'Cleared it' }).expect(201);
+    await page.reload();
+    await page.getByText(/^Out of order, .*: readings of Coin in are missing\./).waitFor();
+    await page.getByRole('button', { name: /^Enter readings, or why not Out of order/ }).click();
+    await dialog().getByRole('button', { name: 'Record readings' }).click();
+    await dialog().getByRole('link', { name: 'Enter what the meter shows, or choose why it was not read' }).waitFor();
+    await dialog().getByLabel('If Coin in was not read: why?').selectOption({ label: 'Display dark' });
+    expect(await owner.look('readings-excused')).toEqual([]);
+    await send('Record readings');
+    await page.getByText(/^Works again, .*: readings of Coin in are missing\./).waitFor();
+    await page.getByText(/^Out of order, .*: readings of Coin in are missing\./).waitFor({ state: 'detached' });
     await press('Take the board out');
     await dialog().getByLabel('Taken out on').fill(before.day(4));
     await dialog().getByRole('button', { name: 'Take the board out' }).click();

@@ -4,6 +4,7 @@ import { fitBoard, listBoards, removeBoard } from '#backoffice/meter/boards';
 import { correctReading } from '#backoffice/meter/correct';
 import { sayWhyNotRead } from '#backoffice/meter/not-read';
 import { listReadings } from '#backoffice/meter/read';
+import { listMeterTasks } from '#backoffice/meter/tasks';
 import { recordReadings } from '#backoffice/meter/record';
 import { idParamsSchema } from '#contracts/format';
 import {
@@ -19,6 +20,7 @@ import {
   sayWhyNotReadSchema,
   unreadMetersSchema,
 } from '#contracts/meter';
+import { meterTasksQuerySchema, meterTasksSchema } from '#contracts/meter-task';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
 import { BACKOFFICE } from '../options';
@@ -88,6 +90,14 @@ const sayWhy = {
   problems: ['invalid-command', 'wrong-state'],
 } as const;
 
+const tasks = {
+  access: 'meter.read',
+  summary: 'List readings that were left out, and machines that left uncounted',
+  description: 'At placing, removal, and going out of and into service meters are always read. Where readings were left out the record stands, and is listed here until each meter has a reading or a reason. It holds no figure.',
+  query: meterTasksQuerySchema,
+  answer: meterTasksSchema,
+} as const;
+
 @Controller('v1')
 export class MeterController {
   constructor(@Inject(BACKOFFICE) private readonly backoffice: Backoffice) {}
@@ -120,6 +130,12 @@ export class MeterController {
   @Endpoint(record)
   record(@Asked() { caller, params, body }: AskedFor<typeof record>) {
     return recordReadings(this.backoffice, caller, { ...body, machineId: params.id });
+  }
+
+  @Get('meter-tasks')
+  @Endpoint(tasks)
+  tasks(@Asked() { caller, query }: AskedFor<typeof tasks>) {
+    return listMeterTasks(this.backoffice, caller, query);
   }
 
   @Post('collections/:id/unread-meters')

@@ -20,6 +20,16 @@ export interface CountsBody {
   readonly scaleCheck: (RecordScaleCheckData['body'] & { readonly id: string }) | null;
 }
 
+type Money = { amount: string; currency: string };
+/** What was in the box of a machine as it left a site. */
+export interface RemovalCount {
+  readonly siteId: string;
+  readonly happenedAt: string;
+  readonly placementId: string;
+  readonly coin: Money;
+  readonly note: Money;
+}
+
 export type BagToCount = TrackedBag & { readonly machineTag: string | null };
 
 /** A collection whose bags are counted: which boxes there are, and the bags with their seals. */
@@ -34,6 +44,7 @@ export function collectionsApi(base: Base) {
     collections: async (filter: CollectionFilter, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listCollection({ ...base, signal, query: { ...filter, ...(cursor === null ? {} : { cursor }) } })).data,
     collection: async (id: string, signal: AbortSignal) => (await sdk.readCollection({ ...base, signal, path: { id } })).data,
+    countRemoval: async ({ siteId, happenedAt, placementId, coin, note }: RemovalCount) => (await sdk.createCollection({ ...base, ...once(), body: { siteId, happenedAt, counts: [{ placementId, removal: true, coin, note }] } })).data,
     enterMetered: async ({ id, amounts }: { id: string; amounts: { machineTag: string; amount: { amount: string; currency: string } }[] }) => (await sdk.meterCollection({ ...base, ...once(), path: { id }, body: { amounts } })).data,
     uncountedBoxes: async (collectionId: string | null, signal: AbortSignal) => (await sdk.listUncountedBox({ ...base, signal, query: collectionId === null ? {} : { collectionId } })).data.items,
     countLate: async (id: string, body: { machineTag: string; coin: { amount: string; currency: string }; note: { amount: string; currency: string }; reason: string }, key: string) =>

@@ -1,4 +1,4 @@
-import type { Account, MonthEndAgreement, PeriodRow } from '../generated';
+import type { Account, EndOutageData, MonthEndAgreement, PeriodRow } from '../generated';
 
 /** The shapes that screens talk about, under the names that they use. */
 export type {
@@ -71,6 +71,7 @@ export type {
   MadeMachineToken,
   Member,
   MeterReading,
+  MeterTasks,
   UnreadMeter,
   MonthEnd,
   MonthEndAgreement as AgreementRow,
@@ -136,3 +137,6 @@ export type {
 export type Cycle = PeriodRow['cycle'];
 export type Membership = Account['operators'][number];
 export type AgreementState = MonthEndAgreement['state'];
+
+/** What was read of the meters of a machine, or why not, with what happened to it. */
+export type EnteredMeters = NonNullable<EndOutageData['body']['meters']>;

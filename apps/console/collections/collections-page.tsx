@@ -15,6 +15,7 @@ import { AcceptAll } from './accept';
 import { CollectionTable } from './collection-table';
 import { filterFrom } from './filter';
 import { collectionsQuery } from './queries';
+import { MeterTasksNotice } from '../machines/meter-tasks';
 import { UncountedNotice } from './uncounted';
 
 /** `collections`: the visits, the latest first; those that wait are accepted here. */
@@ -43,6 +44,7 @@ export function CollectionsPage() {
   return (
     <Page title={words.collections.title} lead={daysOf(filter)} actions={links.length === 0 ? undefined : beside}>
       <UncountedNotice />
+      <MeterTasksNotice />
       <StateChoice
         state={filter.state ?? 'all'}
         onChoose={(state) =>

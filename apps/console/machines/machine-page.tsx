@@ -15,6 +15,7 @@ import { words } from '../words/words';
 import { ChangeMachine } from './machine-forms';
 import { GameSection, LockSection, OutageSection, PlaceSection } from './machine-sections';
 import { MeterSection } from './meter-section';
+import { MeterTasksSection } from './meter-tasks';
 import { machineQuery } from './queries';
 
 const text = words.machines;
@@ -34,6 +35,7 @@ export function MachinePage() {
         {(found) => (
           <>
             <Ways machine={found} onChange={may('machine.change') ? () => setChanging(true) : null} />
+            {may('meter.read') ? <MeterTasksSection machine={found} /> : null}
             {may('placement.read') ? <PlaceSection machine={found} /> : null}
             {may('installation.read') ? <GameSection machine={found} /> : null}
             {may('meter.read') ? <MeterSection machine={found} /> : null}

@@ -14,6 +14,7 @@ import { useOperator } from '../session/operator';
 import { OpenButton, SetUpViews } from '../set-up/parts';
 import { words } from '../words/words';
 import { NewMachine } from './machine-forms';
+import { MeterTasksNotice } from './meter-tasks';
 import { machinesFoundQuery } from './queries';
 
 const text = words.machines;
@@ -46,6 +47,7 @@ export function MachinesPage() {
   const add = may('machine.create') ? <OpenButton main onClick={() => setAdding(true)}>{text.add}</OpenButton> : null;
   return (
     <Page title={text.title} lead={text.lead} actions={<SetUpViews />}>
+      <MeterTasksNotice />
       <Answer question={{ ...question, data: found }} lines={10}>
         {(machines) =>
           machines.length === 0 && !isNarrowed ? (

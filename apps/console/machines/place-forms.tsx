@@ -8,10 +8,11 @@ import { SelectField } from '../parts/select-field';
 import { dayInWords, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { machinesKey } from './queries';
+import { useMetersShown } from './meters-shown';
+import { machinesKey, meterTasksKey } from './queries';
 
 const text = words.machines.places;
-const changes = [machinesKey, ['sites'], ['keys'], ['earnings']];
+const changes = [machinesKey, meterTasksKey, ['sites'], ['keys'], ['earnings'], ['variances']];
 
 interface OfMachine {
   readonly machine: Machine;
@@ -23,11 +24,17 @@ export function PlaceMachine({ machine, onClose }: OfMachine) {
   const { api } = useOperator();
   const sites = useQuery(everySiteQuery(api));
   const { placement } = machine;
+  const meters = useMetersShown(machine.id);
   const { field, errors, busy, submit } = useTypedForm({
     initial: { siteId: '', day: today() },
     missing: (now) => ({ siteId: now.siteId === '' && words.machines.siteMissing, day: now.day === '' && words.setUp.dayMissing }),
-    body: (now) => now,
-    send: async ({ siteId, day }) => (placement === null ? void (await api.placeMachine({ machineId: machine.id, siteId, placedOn: day })) : void (await api.moveMachine({ id: placement.id, siteId, movedOn: day }))),
+    also: meters.wrong,
+    elsewhere: (place, message) => ({ fieldId: meters.placeOf(place), message }),
+    body: (now) => ({ ...now, read: meters.enteredOn(now.day) }),
+    send: async ({ siteId, day, read }) =>
+      placement === null
+        ? void (await api.placeMachine({ machineId: machine.id, siteId, placedOn: day, ...(read === null ? {} : { meters: read }) }))
+        : void (await api.moveMachine({ id: placement.id, siteId, movedOn: day, ...(read === null ? {} : { metersAtRemoval: read }) })),
     changes,
     onDone: onClose,
     named: { placedOn: 'day', movedOn: 'day', machineId: 'siteId' },
@@ -40,6 +47,7 @@ export function PlaceMachine({ machine, onClose }: OfMachine) {
     >
       <SelectField {...field('siteId')} label={text.site} none={words.setUp.choose} isLoading={sites.isLoading} options={open.map(({ id, name, code }) => ({ value: id, text: `${name} (${code})` }))} />
       <Field {...field('day')} type="date" label={placement === null ? words.machines.placedOn : text.movedOn} />
+      {meters.fields({ title: placement === null ? text.metersPlaced : text.metersTaken, hint: placement === null ? text.metersHint : `${text.metersHint} ${text.metersMoved}`, errors, asksTime: true })}
     </FormDialog>
   );
 }
@@ -70,10 +78,16 @@ export function CorrectPlacement({ placement, onClose }: { readonly placement: P
 
 export function TakeToShop({ machine, placementId, onClose }: OfMachine & { readonly placementId: string }) {
   const { api } = useOperator();
+  const meters = useMetersShown(machine.id);
   const { field, errors, busy, submit } = useTypedForm({
     initial: { removedOn: today() },
     missing: (now) => ({ removedOn: now.removedOn === '' && words.setUp.dayMissing }),
-    body: (now) => ({ id: placementId, removedOn: now.removedOn }),
+    also: meters.wrong,
+    elsewhere: (place, message) => ({ fieldId: meters.placeOf(place), message }),
+    body: (now) => {
+      const read = meters.enteredOn(now.removedOn);
+      return { id: placementId, removedOn: now.removedOn, ...(read === null ? {} : { meters: read }) };
+    },
     send: api.takeAwayMachine,
     changes,
     onDone: onClose,
@@ -81,6 +95,7 @@ export function TakeToShop({ machine, placementId, onClose }: OfMachine & { read
   return (
     <FormDialog title={text.takeTitle(machine.tag)} lead={text.moveLead} errors={errors} busy={busy} action={text.take} onSubmit={submit} onClose={onClose}>
       <Field {...field('removedOn')} type="date" label={text.takenOn} />
+      {meters.fields({ title: text.metersTaken, hint: text.metersHint, errors, asksTime: true })}
     </FormDialog>
   );
 }

@@ -19,6 +19,9 @@ export const placementsOfQuery = (api: OperatorApi, id: string) => queryOptions(
 export const installationsOfQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'installations'], queryFn: ({ signal }) => api.installationsOf(id, signal) });
 export const boardsQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'boards'], queryFn: ({ signal }) => api.counterBoards(id, signal) });
 export const readingsQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'readings'], queryFn: ({ signal }) => api.meterReadings(id, signal) });
+export const meterTasksKey = ['meter-tasks'] as const;
+/** Of one machine, or of all. Under a key of its own: what is entered of one machine is gone from the list of all. */
+export const meterTasksQuery = (api: OperatorApi, machineId: string | null) => queryOptions({ queryKey: [...meterTasksKey, machineId], queryFn: ({ signal }) => api.meterTasks(machineId, signal) });
 export const locksOfMachineQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'locks'], queryFn: ({ signal }) => api.locksOfMachine(id, signal) });
 export const outagesOfQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'outages'], queryFn: ({ signal }) => api.outagesOf(id, signal) });
 

@@ -12,9 +12,10 @@ import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
 import { unless, useSending } from '../parts/use-sending';
 import { useTypedForm } from '../parts/use-typed-form';
+import { missingIn, notSaid, readUnread, WhyNotRead, type Unread } from '../parts/why-not-read';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { machineKey } from './queries';
+import { machineKey, meterTasksKey } from './queries';
 import framed from '../parts/framed.module.css';
 import styles from '../terms/terms.module.css';
 
@@ -22,7 +23,7 @@ const text = words.machines.meters;
 const shortestReason = 3;
 
 const isShown = (value: string): boolean => /^\d{1,12}$/.test(value);
-const changesOf = (machineId: string) => [machineKey(machineId), ['variances'], ['collections'], ['month-end']];
+const changesOf = (machineId: string) => [machineKey(machineId), meterTasksKey, ['variances'], ['collections'], ['month-end']];
 
 /** Another value in the place of one that was read wrong, the same as somebody else's word that it is so, or none. */
 export function CorrectReading({ machine, reading, onClose }: { readonly machine: Machine; readonly reading: MeterReading; readonly onClose: () => void }) {
@@ -51,23 +52,36 @@ export function CorrectReading({ machine, reading, onClose }: { readonly machine
 const occasions = ['price-change', 'board-access', 'out-of-service', 'in-service', 'placement', 'removal'] as const;
 type Occasion = (typeof occasions)[number];
 
+/** Occasions at which a meter may be left out with its reason. */
+const mayBeUnread = (occasion: Occasion): boolean => occasion !== 'price-change' && occasion !== 'board-access';
+
 interface Shown {
   readonly value: string;
   readonly after: string;
   readonly unitValue: string;
   readonly again: boolean;
+  readonly unread: Unread;
 }
 
-const notShown: Shown = { value: '', after: '', unitValue: '', again: false };
+const notShown: Shown = { value: '', after: '', unitValue: '', again: false, unread: notSaid };
+
+interface RecordReadingsProps {
+  readonly machine: Machine;
+  readonly board: CounterBoard;
+  /** The occasion and the local time that are likely meant. */
+  readonly first?: { readonly occasion: Occasion; readonly when: string };
+  readonly onClose: () => void;
+}
 
 /** What the meters showed when no box was emptied: at a change of price, while the board was open, when it failed. */
-export function RecordReadings({ machine, board, onClose }: { readonly machine: Machine; readonly board: CounterBoard; readonly onClose: () => void }) {
+export function RecordReadings({ machine, board, first, onClose }: RecordReadingsProps) {
   const { api } = useOperator();
   const id = useId();
-  const [occasion, setOccasion] = useState<Occasion>('price-change');
-  const [when, setWhen] = useState(() => toLocal(new Date().toISOString()));
+  const [occasion, setOccasion] = useState<Occasion>(first?.occasion ?? 'price-change');
+  const [when, setWhen] = useState(() => first?.when ?? toLocal(new Date().toISOString()));
   const [shown, setShown] = useState<Readonly<Record<string, Shown>>>({});
   const { meters } = board;
+  const isExcused = ({ id: meterId }: { readonly id: string }): boolean => mayBeUnread(occasion) && of(meterId).value.trim() === '' && of(meterId).unread.why !== '';
   const of = (meterId: string): Shown => shown[meterId] ?? notShown;
   const change = (meterId: string, part: Partial<Shown>) => setShown((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? notShown), ...part } }));
   const place = (index: number, name: keyof Shown) => `${id}-${String(index)}-${name}`;
@@ -79,7 +93,7 @@ export function RecordReadings({ machine, board, onClose }: { readonly machine: 
   function fieldOf(pointer: string): string | null {
     const [, list, index = '0', name] = /^#\/(readings|newUnitValues)(?:\/(\d+)(?:\/(\w+))?)?/.exec(pointer) ?? [];
     if (list === undefined) return null;
-    if (list === 'readings') return place(Number(index), name === 'valueAfter' ? 'after' : 'value');
+    if (list === 'readings') return place(Math.max(0, meters.findIndex((meter) => meter.id === meters.filter((each) => !isExcused(each))[Number(index)]?.id)), name === 'valueAfter' ? 'after' : 'value');
     return place(Math.max(0, meters.findIndex((meter) => meter.id === renewed[Number(index)]?.id)), 'unitValue');
   }
 
@@ -91,7 +105,11 @@ export function RecordReadings({ machine, board, onClose }: { readonly machine: 
         machineId: machine.id,
         body: {
           happenedAt: happenedAt ?? '', occasion,
-          readings: meters.map((meter) => {
+          unread: meters.filter(isExcused).flatMap((meter) => {
+            const said = readUnread(of(meter.id).unread);
+            return said === null ? [] : [{ meterId: meter.id, ...said }];
+          }),
+          readings: meters.filter((meter) => !isExcused(meter)).map((meter) => {
             const { value, after, again } = of(meter.id);
             return { meterId: meter.id, value: value.trim(), readAgain: again, ...(occasion === 'board-access' ? { valueAfter: after.trim() } : {}) };
           }),
@@ -101,7 +119,8 @@ export function RecordReadings({ machine, board, onClose }: { readonly machine: 
       [
         unless(happenedAt !== undefined, fields.happenedAt, text.whenMissing),
         ...meters.flatMap((meter, index) => [
-          unless(isShown(of(meter.id).value.trim()), place(index, 'value'), text.valueWrong),
+          unless(isExcused(meter) || isShown(of(meter.id).value.trim()), place(index, 'value'), mayBeUnread(occasion) ? words.notRead.readingMissing : text.valueWrong),
+          unless(!isExcused(meter) || missingIn(of(meter.id).unread) === null, `${place(index, 'value')}-note`, words.notRead.noteMissing),
           unless(occasion !== 'board-access' || isShown(of(meter.id).after.trim()), place(index, 'after'), text.valueWrong),
           unless(!renewed.includes(meter) || unitOf(meter) !== null, place(index, 'unitValue'), text.unitWrong),
         ]),
@@ -123,6 +142,7 @@ export function RecordReadings({ machine, board, onClose }: { readonly machine: 
             <Field {...at('value')} label={occasion === 'board-access' ? text.showedBefore : text.shows} inputMode="numeric" autoComplete="off" />
             {occasion === 'board-access' ? <Field {...at('after')} label={text.showedAfter} inputMode="numeric" autoComplete="off" /> : null}
             {occasion === 'price-change' ? <Field {...at('unitValue')} label={text.unitFromNow(meter.unitValue.currency)} hint={text.unitBefore(formatAmount(meter.unitValue, locale))} inputMode="decimal" autoComplete="off" /> : null}
+            {mayBeUnread(occasion) && of(meter.id).value.trim() === '' ? <WhyNotRead id={place(index, 'value')} label={meter.label} unread={of(meter.id).unread} errors={errors} onUnread={(unread) => change(meter.id, { unread })} /> : null}
             {at('value').error !== undefined && isShown(of(meter.id).value.trim()) ? (
               <label className={framed.tick}>
                 <input type="checkbox" checked={of(meter.id).again} onChange={(event) => change(meter.id, { again: event.currentTarget.checked })} />

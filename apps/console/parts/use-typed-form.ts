@@ -2,6 +2,7 @@ import { useId, useState, type Dispatch, type SetStateAction } from 'react';
 import type { QueryKey } from '@tanstack/react-query';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
+import type { FormError } from './error-summary';
 import { errorAt } from './form';
 import { useChangedMeanwhile, type Edited } from './use-changed-meanwhile';
 import { unless, useSending } from './use-sending';
@@ -19,6 +20,10 @@ interface FormOfTexts<Typed extends Texts, Body, Answer> {
   readonly named?: Readonly<Record<string, keyof Typed & string>>;
   /** The part of the body that the form asks for, where that is not all of it: `reports/0`. */
   readonly within?: string;
+  /** What is wrong beside the texts. */
+  readonly also?: () => readonly (FormError | null)[];
+  /** How to tell an error about something beside the texts. */
+  readonly elsewhere?: (place: string, message: string) => FormError;
 }
 
 interface TypedForm<Typed extends Texts, Body, Answer> extends FormOfTexts<Typed, Body, Answer> {
@@ -55,7 +60,7 @@ interface Texted<Typed extends Texts, Body, Answer> extends FormOfTexts<Typed, B
   readonly onRefused?: (error: unknown) => Promise<boolean>;
 }
 
-function useTexts<Typed extends Texts, Body, Answer>({ typed, setTyped, missing, body, send, changes, onDone, onRefused, named = {}, within }: Texted<Typed, Body, Answer>) {
+function useTexts<Typed extends Texts, Body, Answer>({ typed, setTyped, missing, body, send, changes, onDone, onRefused, named = {}, within, also, elsewhere }: Texted<Typed, Body, Answer>) {
   const id = useId();
   const names = Object.keys(typed);
   const idOf = (name: string): string => `${id}-${name}`;
@@ -63,7 +68,7 @@ function useTexts<Typed extends Texts, Body, Answer>({ typed, setTyped, missing,
     ...Object.fromEntries(names.map((name) => [name, idOf(name)])),
     ...Object.fromEntries(Object.entries(named).map(([member, name]) => [member, idOf(name)])),
   };
-  const { errors, busy, submit } = useSending({ send, fields, within, changes, onDone, onRefused });
+  const { errors, busy, submit } = useSending({ send, fields, within, changes, onDone, onRefused, ...(elsewhere === undefined ? {} : { elsewhere }) });
   const set = (part: Partial<Typed>) => setTyped((before) => ({ ...before, ...part }));
   return {
     typed,
@@ -82,7 +87,7 @@ function useTexts<Typed extends Texts, Body, Answer>({ typed, setTyped, missing,
         const message = messages[name];
         return typeof message === 'string' ? unless(false, idOf(name), message) : null;
       });
-      submit(body(typed), found);
+      submit(body(typed), [...found, ...(also?.() ?? [])]);
     },
   };
 }

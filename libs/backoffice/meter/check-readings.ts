@@ -21,6 +21,8 @@ export type ReadingContext = {
   readonly occasion: Occasion;
   /** Where a missing meter is said; every meter is compulsory then. Null where some may be left out, as one that shows nothing. */
   readonly allAt: readonly (string | number)[] | null;
+  /** Meters of which it is said why they were not read. */
+  readonly excused?: readonly string[];
   readonly newId: () => string;
 };
 
@@ -107,10 +109,10 @@ export function tooLarge({ digits }: Pick<MeterRow, 'digits'>): string {
   return digits === null ? 'The meter ends at 4294967295.' : `The meter has ${String(digits)} digits.`;
 }
 
-/** On every other occasion but a collection the interval ends here for each meter, so that none may be missing. */
-function missingMeters(entries: readonly EnteredReading[], { meters, at, occasion, allAt }: ReadingContext): { readonly meterId: string; readonly field: WrongField }[] {
+/** On every other occasion but a collection the interval ends here for each meter, so that none may be missing without a reason. */
+function missingMeters(entries: readonly EnteredReading[], { meters, at, occasion, allAt, excused = [] }: ReadingContext): { readonly meterId: string; readonly field: WrongField }[] {
   if (allAt === null) return [];
   const needed = meters.filter((meter) => (occasion === 'board-removed' ? meter.removed_at?.getTime() === at.getTime() : isFittedAt(meter, at)));
-  const missing = needed.filter(({ id }) => !entries.some(({ meterId }) => meterId === id));
+  const missing = needed.filter(({ id }) => !excused.includes(id) && !entries.some(({ meterId }) => meterId === id));
   return missing.map(({ id, label }) => ({ meterId: id, field: { path: allAt, code: 'reading-missing', message: `Meter ${label} was not read. On this occasion every meter is.` } }));
 }

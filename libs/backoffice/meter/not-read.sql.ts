@@ -41,17 +41,21 @@ export function showSaid(said: readonly SaidRow[] | null): Pick<UnreadMeter, 'sa
   return { said: latest, before };
 }
 
-/** Meters of the machines opened at a collection that were not read at its moment, with what was said of each. */
+/** Meters of the machines opened at a collection that were not read at its moment, nor with the removal that it counts, with what was said of each. */
 export async function selectUnread(tx: TenantTransaction, { collectionId, machineId = null }: { readonly collectionId: string; readonly machineId?: string | null }): Promise<UnreadMeter[]> {
   const { rows } = await tx.sql<{ meter_id: string; label: string; machine_id: string; machine_tag: string; said: SaidRow[] | null }>(
     `SELECT m.id AS meter_id, m.label, m.machine_id, machine.tag AS machine_tag, ${saidOf('n.collection_id = $2 AND n.meter_id = m.id')} AS said
        FROM collection c
-       CROSS JOIN LATERAL (SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 UNION SELECT o.machine_id FROM (${opened((id) => `${id} = $2`)}) o) box
+       JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+       CROSS JOIN LATERAL (SELECT e.machine_id, bool_or(e.removal) AS removal FROM (SELECT b.machine_id, b.removal FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 UNION ALL SELECT o.machine_id, false FROM (${opened((id) => `${id} = $2`)}) o) e GROUP BY e.machine_id) box
        JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)
        JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
        JOIN machine ON machine.tenant_id = $1 AND machine.id = m.machine_id
       WHERE c.tenant_id = $1 AND c.id = $2 AND ($3::uuid IS NULL OR box.machine_id = $3)
         AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = c.happened_at AND ${stands('r')})
+        AND NOT (box.removal AND EXISTS (
+          SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
+             AND r.happened_at >= c.local_date::timestamp AT TIME ZONE s.time_zone AND r.happened_at < (c.local_date + 1)::timestamp AT TIME ZONE s.time_zone))
       ORDER BY machine.tag, m.label`,
     [tx.tenantId, collectionId, machineId],
   );

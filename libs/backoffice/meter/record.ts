@@ -10,6 +10,8 @@ import { fieldFailure } from '../refusal';
 import { followingMeters } from '../variance/follow-meters';
 import { checkReadings } from './check-readings';
 import { insertUnitValues, isMachine, lockMachines, selectMeters, type MeterRow } from './meter.sql';
+import { checkNotRead } from './not-read';
+import { insertNotRead } from './not-read.sql';
 import { readingConstraints } from './reading-constraints';
 import { selectCollectionOf, type CollectionOfReading } from './reading.sql';
 import { isFittedAt } from './to-board';
@@ -21,6 +23,7 @@ import { recordingTries, writeReadings } from './write-readings';
  */
 export async function recordReadings(deps: Backoffice, caller: Caller, command: { readonly machineId: string } & RecordReadings): Promise<Outcome<ReadingsRecorded>> {
   const { machineId, occasion, readBy = null, newUnitValues } = command;
+  const partsPlays = occasion === 'price-change' || occasion === 'board-access';
   return perform(
     deps,
     caller,
@@ -36,8 +39,11 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
       const { readings, wrong } = await checkReadings(
         tx,
         command.readings.map((reading, index) => ({ ...reading, path: ['readings', index] })),
-        { meters, at, occasion, allAt: occasion === 'collection' ? null : ['readings'], newId: deps.newId },
+        { meters, at, occasion, allAt: occasion === 'collection' ? null : ['readings'], excused: command.unread.map(({ meterId }) => meterId), newId: deps.newId },
       );
+      const unread = command.unread.map((meter, index) => ({ ...meter, path: ['unread', index] }));
+      const { notRead, wrong: wrongNotRead } = checkNotRead(unread, { meters, at, readMeterIds: command.readings.map(({ meterId }) => meterId), newId: deps.newId });
+      wrong.push(...wrongNotRead, ...(partsPlays ? unread.map(({ path }) => ({ path, code: 'not-for-occasion', message: 'On this occasion every meter is read: without that, what was played before would be valued as what was played after.' })) : []));
       wrong.unshift(...wrongUnitValues(command, { meters, at }));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       return recordingTries(unit, deps.newId, (tries) =>
@@ -45,6 +51,7 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
           if (newUnitValues.length > 0) {
             await insertUnitValues(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { at, now });
           }
+          await insertNotRead(tx, notRead, { occasion, collectionId: command.collectionId ?? null, at, now });
           const doubtful = await writeReadings(tx, readings, { meters, occasion, collectionId: command.collectionId ?? null, at, readBy, now, tries });
           return doubtful.length > 0 ? refusedFields('invalid-command', doubtful) : done({ recorded: readings.length });
         }),

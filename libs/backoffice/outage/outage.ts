@@ -6,13 +6,17 @@ import type { TenantTransaction } from '#database/tenant';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
+import { writeAtOccasion } from '../meter/at-occasion';
+import { lockMachines } from '../meter/meter.sql';
+import { readingConstraints } from '../meter/reading-constraints';
+import { recordingTries } from '../meter/write-readings';
 import { momentOf } from '../moment';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, taken, unknownReference } from '../refusal';
-import { followingExplanation } from '../variance/follow-meters';
+import { followingExplanation, followingMeters } from '../variance/follow-meters';
 import { insertOutage, selectOutage, selectOutages, updateConfirmed, updateEnd, updateTakenBack, type OutageRow } from './outage.sql';
 
 const notAfterStart: Outcome<never> = refusedFields('invalid-command', [{ path: ['endedAt'], code: 'not-after-start', message: 'It works again after it stopped.' }]);
@@ -20,24 +24,34 @@ const overlap = fieldFailure('invalid-command', { path: ['startedAt'], code: 'ot
 
 /** Reports an outage, of the present or with its end. A machine is out of order once at a time. */
 export function reportOutage(deps: Backoffice, caller: Caller, command: ReportOutage): Promise<Outcome<Outage>> {
-  const { machineId, cause, remedy = '', reportedBy = null } = command;
+  const { machineId, cause, remedy = '', reportedBy = null, metersAtStart, metersAtEnd } = command;
   return perform(
     deps,
     caller,
     'outage.report',
-    async ({ tx, now }) => {
+    async (unit) => {
+      const { tx, now } = unit;
       const startedAt = momentOf(command.startedAt, { now, field: 'startedAt' });
       if (!startedAt.ok) return startedAt;
       const endedAt = command.endedAt === undefined ? null : momentOf(command.endedAt, { now, field: 'endedAt' });
       if (endedAt?.ok === false) return endedAt;
       if (endedAt !== null && endedAt.value <= startedAt.value) return notAfterStart;
       const id = command.id ?? deps.newId();
-      await insertOutage(tx, { id, machine_id: machineId, started_at: startedAt.value, ended_at: endedAt?.value ?? null, cause, remedy, reported_by: reportedBy, recorded_at: now });
-      await followingExplanation(tx, { machineId, from: startedAt.value, now, newId: deps.newId });
-      return readBack(tx, id);
+      await lockMachines(tx, [machineId]);
+      const common = { machineId, readBy: null, now, newId: deps.newId };
+      return recordingTries(unit, deps.newId, (tries) =>
+        followingMeters(tx, { machineId, from: startedAt.value, sourceId: id, now, newId: deps.newId }, async () => {
+          await insertOutage(tx, { id, machine_id: machineId, started_at: startedAt.value, ended_at: endedAt?.value ?? null, cause, remedy, reported_by: reportedBy, recorded_at: now });
+          const stopped = await writeAtOccasion(tx, { ...common, occasion: 'out-of-service', read: metersAtStart, field: 'metersAtStart', when: startedAt.value, tries });
+          if (!stopped.ok) return stopped;
+          const works = endedAt === null ? done(null) : await writeAtOccasion(tx, { ...common, occasion: 'in-service', read: metersAtEnd, field: 'metersAtEnd', when: endedAt.value, tries });
+          return works.ok ? readBack(tx, id) : works;
+        }),
+      );
     },
     {
       constraints: {
+        ...readingConstraints(['metersAtStart']),
         outage_pkey: taken(['id'], 'an outage with this id'),
         outage_machine: unknownReference(['machineId'], 'machine'),
         outage_person: unknownReference(['reportedBy'], 'person'),
@@ -53,16 +67,24 @@ export function endOutage(deps: Backoffice, caller: Caller, command: { readonly 
     deps,
     caller,
     'outage.report',
-    async ({ tx, now }) => {
+    async (unit) => {
+      const { tx, now } = unit;
       const row = await selectOutage(tx, command.id);
       if (row === null) return refused('not-found');
       const endedAt = momentOf(command.endedAt, { now, field: 'endedAt' });
       if (!endedAt.ok) return endedAt;
       if (endedAt.value <= row.started_at) return notAfterStart;
-      if (!(await updateEnd(tx, { id: row.id, endedAt: endedAt.value, remedy: command.remedy }))) return refused('wrong-state', { detail: row.taken_back_at === null ? 'This outage has ended already.' : 'This outage was taken back.' });
-      await followingExplanation(tx, { machineId: row.machine_id, from: row.started_at, now, newId: deps.newId });
-      return readBack(tx, row.id);
+      const { machine_id: machineId } = row;
+      await lockMachines(tx, [machineId]);
+      return recordingTries(unit, deps.newId, (tries) =>
+        followingMeters(tx, { machineId, from: row.started_at, sourceId: row.id, now, newId: deps.newId }, async () => {
+          if (!(await updateEnd(tx, { id: row.id, endedAt: endedAt.value, remedy: command.remedy }))) return refused('wrong-state', { detail: row.taken_back_at === null ? 'This outage has ended already.' : 'This outage was taken back.' });
+          const works = await writeAtOccasion(tx, { machineId, occasion: 'in-service', read: command.meters, field: 'meters', when: endedAt.value, readBy: null, tries, now, newId: deps.newId });
+          return works.ok ? readBack(tx, row.id) : works;
+        }),
+      );
     },
+    { constraints: readingConstraints(['meters']) },
   );
 }
 

@@ -30,7 +30,7 @@ describe('days of a placement', () => {
   });
 
   it('name the site where the machine stands', () => {
-    const other = { id: '1', machine_id: 'm', machine_tag: 'M-1', site_id: 's', site_code: 'S-7', placed_on: localDate('2026-01-05'), removed_on: null, revision: 1 };
+    const other = { id: '1', machine_id: 'm', machine_tag: 'M-1', site_id: 's', site_code: 'S-7', time_zone: 'America/Chicago', placed_on: localDate('2026-01-05'), removed_on: null, revision: 1 };
     expect(standsElsewhere({ other, field: 'placedOn' })).toMatchObject({ path: ['placedOn'], code: 'stands-elsewhere', message: expect.stringContaining('S-7') });
   });
 });

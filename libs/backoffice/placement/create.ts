@@ -4,6 +4,9 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { lockMachine } from '../machine/machine.sql';
+import { writeAtOccasion } from '../meter/at-occasion';
+import { readingConstraints } from '../meter/reading-constraints';
+import { recordingTries } from '../meter/write-readings';
 import { perform } from '../perform';
 import { shareSite } from '../site/site.sql';
 import { checkDays, standsElsewhere, type DayFields, type DaysAllowed } from './check-days';
@@ -17,16 +20,21 @@ export async function createPlacement(deps: Backoffice, caller: Caller, command:
     deps,
     caller,
     'placement.create',
-    async ({ tx, now }) => {
-      const { machineId, placedOn } = command;
+    async (unit) => {
+      const { tx, now } = unit;
+      const { machineId, placedOn, meters: read } = command;
       const id = command.id ?? deps.newId();
       // A place that is entered late parts what the meters counted otherwise than it was before.
-      return followingPlaceOf(tx, { machineId, placementId: id, day: placedOn, now, newId: deps.newId }, async () => {
-        const placed = await place(tx, { ...command, id, now, fields: { placedOn: 'placedOn', removedOn: 'removedOn' } });
-        return placed.ok ? done(toPlacement(placed.value)) : placed;
-      });
+      return recordingTries(unit, deps.newId, (tries) =>
+        followingPlaceOf(tx, { machineId, placementId: id, day: placedOn, now, newId: deps.newId }, async () => {
+          const placed = await place(tx, { ...command, id, now, fields: { placedOn: 'placedOn', removedOn: 'removedOn' } });
+          if (!placed.ok) return placed;
+          const written = await writeAtOccasion(tx, { machineId, occasion: 'placement', read, field: 'meters', when: { day: placed.value.placed_on, timeZone: placed.value.time_zone }, readBy: null, tries, now, newId: deps.newId });
+          return written.ok ? done(toPlacement(placed.value)) : written;
+        }),
+      );
     },
-    { constraints: placementConstraints },
+    { constraints: { ...readingConstraints(['meters']), ...placementConstraints } },
   );
 }
 

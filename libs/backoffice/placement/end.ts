@@ -4,6 +4,9 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { lockMachine } from '../machine/machine.sql';
+import { writeAtOccasion } from '../meter/at-occasion';
+import { readingConstraints } from '../meter/reading-constraints';
+import { recordingTries } from '../meter/write-readings';
 import { perform } from '../perform';
 import { checkCounts } from './check-days';
 import { followingPlace } from './following-place';
@@ -20,14 +23,20 @@ export async function endPlacement(
     deps,
     caller,
     'placement.end',
-    async ({ tx, now }) => {
-      const { id, removedOn } = command;
-      return followingPlace(tx, { placementId: id, day: removedOn, now, newId: deps.newId }, async () => {
-        const ended = await remove(tx, { id, removedOn, field: 'removedOn' });
-        return ended.ok ? done(toPlacement(ended.value)) : ended;
-      });
+    async (unit) => {
+      const { tx, now } = unit;
+      const { id, removedOn, meters: read } = command;
+      return recordingTries(unit, deps.newId, (tries) =>
+        followingPlace(tx, { placementId: id, day: removedOn, now, newId: deps.newId }, async () => {
+          const ended = await remove(tx, { id, removedOn, field: 'removedOn' });
+          if (!ended.ok) return ended;
+          const { machine_id: machineId, time_zone: timeZone } = ended.value;
+          const written = await writeAtOccasion(tx, { machineId, occasion: 'removal', read, field: 'meters', when: { day: removedOn, timeZone }, readBy: null, tries, now, newId: deps.newId });
+          return written.ok ? done(toPlacement(ended.value)) : written;
+        }),
+      );
     },
-    { constraints: placementConstraints },
+    { constraints: { ...readingConstraints(['meters']), ...placementConstraints } },
   );
 }
 

@@ -8,13 +8,14 @@ export type PlacementRow = {
   machine_tag: string;
   site_id: string;
   site_code: string;
+  time_zone: string;
   placed_on: LocalDate;
   removed_on: LocalDate | null;
   revision: number;
 };
 
 const placements = `
-  SELECT p.id, p.machine_id, m.tag AS machine_tag, p.site_id, s.code AS site_code, p.placed_on, p.removed_on, p.revision
+  SELECT p.id, p.machine_id, m.tag AS machine_tag, p.site_id, s.code AS site_code, s.time_zone, p.placed_on, p.removed_on, p.revision
     FROM placement p
     JOIN machine m ON m.tenant_id = p.tenant_id AND m.id = p.machine_id
     JOIN site s ON s.tenant_id = p.tenant_id AND s.id = p.site_id

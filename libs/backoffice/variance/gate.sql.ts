@@ -1,4 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
+import { goesByMeters } from '../collection/metered.sql';
+import { removalUncounted } from '../meter/tasks.sql';
 
 export type OpenFlagRow = { settlement_id: string; flag_id: string; machine_tag: string; local_date: string };
 
@@ -22,6 +24,34 @@ export async function selectFlagsInTheWay(tx: TenantTransaction, settlementIds: 
     [tx.tenantId, settlementIds],
   );
   return rows;
+}
+
+export type UncountedRow = { settlement_id: string; machine_tag: string; removed_on: string };
+
+/**
+ * Machines that left the sites of settlements within their periods, under terms that go by the meters, and whose box nobody counted then:
+ * what their meters counted since the last visit belongs to that count, and would be paid to nobody.
+ */
+export async function selectUncountedInTheWay(tx: TenantTransaction, settlementIds: readonly string[]): Promise<UncountedRow[]> {
+  const { rows } = await tx.sql<UncountedRow>(
+    `SELECT st.id AS settlement_id, m.tag AS machine_tag, p.removed_on
+       FROM settlement st
+       JOIN agreement a ON a.tenant_id = $1 AND a.id = st.agreement_id
+       JOIN placement p ON p.tenant_id = $1 AND p.site_id = st.site_id AND p.removed_on > st.starts_on AND p.removed_on <= st.ends_before
+                       AND p.removed_on > a.started_on AND (a.ended_on IS NULL OR p.removed_on <= a.ended_on)
+       JOIN machine m ON m.tenant_id = $1 AND m.id = p.machine_id
+      WHERE st.tenant_id = $1 AND st.id = ANY ($2::uuid[]) AND ${removalUncounted} AND ${goesByMeters({ agreementId: 'a.id', day: '(p.removed_on - 1)' })}
+      ORDER BY st.id, p.removed_on, m.tag`,
+    [tx.tenantId, settlementIds],
+  );
+  return rows;
+}
+
+/** What is to be done about them. */
+export function uncountedInWords(rows: readonly UncountedRow[]): string {
+  const named = rows.slice(0, 5).map(({ machine_tag: tag, removed_on: day }) => `${tag} on ${day}`);
+  const more = rows.length - named.length;
+  return `The terms go by the meters, and nobody counted what was in the box as it left: ${named.join(', ')}${more > 0 ? ` and ${more} more` : ''}. Enter the count of the removal, 0 if the box was empty.`;
 }
 
 export async function insertOverrides(tx: TenantTransaction, override: { readonly settlementId: string; readonly flagIds: readonly string[]; readonly eventId: string }): Promise<void> {

@@ -12,6 +12,8 @@ export type BelongingMeter = {
   readonly meter: Meter;
   readonly readAt: ReadonlySet<string>;
   readonly byCollection: ReadonlyMap<string, readonly MeterInterval[]>;
+  /** Counts of the box of a machine that left: what was read as it did is their reading, whichever of the two came first. */
+  readonly readAtRemoval: ReadonlySet<string>;
   /** Collections of which the meter counted something together with what another place took. */
   readonly mixedIn: ReadonlySet<string>;
 };
@@ -20,6 +22,7 @@ export function belonging(board: Board, meter: Board['meters'][number], { emptyi
   const ownEmptyings = emptyingsOf(meter.readings);
   const byCollection = new Map<string, MeterInterval[]>();
   const mixedIn = new Set<string>();
+  const readAtRemoval = new Set<string>();
   for (const interval of intervalsOf(meter, meter.readings)) {
     const endMs = interval.to.atMs;
     const stay = stayOf(interval, stays);
@@ -28,9 +31,12 @@ export function belonging(board: Board, meter: Board['meters'][number], { emptyi
     const next = read ?? (stay === 'workshop' || stay === null ? undefined : emptiedAfter(interval.from.atMs, stay));
     const elsewhere = emptiedElsewhere(interval, stays);
     if (elsewhere.length > 0 || isAcrossPlaces(interval, stays)) for (const { collectionId } of next === undefined ? elsewhere : [...elsewhere, next]) mixedIn.add(collectionId);
-    else if (next !== undefined) byCollection.set(next.collectionId, [...(byCollection.get(next.collectionId) ?? []), interval]);
+    else if (next !== undefined) {
+      byCollection.set(next.collectionId, [...(byCollection.get(next.collectionId) ?? []), interval]);
+      if (stay !== 'workshop' && stay !== null && stay.untilMs === endMs && stay.lastEmptied !== null && stay.lastEmptied.atMs >= endMs) readAtRemoval.add(stay.lastEmptied.collectionId);
+    }
   }
-  return { board, meter, readAt: new Set(ownEmptyings.map(({ collectionId }) => collectionId)), byCollection, mixedIn };
+  return { board, meter, readAt: new Set(ownEmptyings.map(({ collectionId }) => collectionId)), byCollection, readAtRemoval, mixedIn };
 }
 
 /**
@@ -58,10 +64,13 @@ export function isAcrossPlaces({ from, to }: MeterInterval, stays: readonly Stay
   return left !== undefined && left.untilMs !== null && from.atMs < left.untilMs;
 }
 
-/** Collections at other places than the one at which an interval ends, before which it had begun: nothing says what part of it is theirs. */
+/**
+ * Collections at other places than the one at which an interval ends, before which it had begun: nothing says what part of it is
+ * theirs. A box that is counted after its machine was read as it left holds nothing of what follows that reading.
+ */
 function emptiedElsewhere({ from, to }: MeterInterval, stays: readonly Stay[]): { readonly collectionId: string }[] {
   if (from.placementId === to.placementId) return [];
-  return stays.flatMap(({ placementId, lastEmptied }) => (placementId === to.placementId || lastEmptied === null || lastEmptied.atMs <= from.atMs || lastEmptied.atMs >= to.atMs ? [] : [lastEmptied]));
+  return stays.flatMap(({ placementId, lastEmptied, untilMs }) => (placementId === to.placementId || lastEmptied === null || Math.min(lastEmptied.atMs, untilMs ?? lastEmptied.atMs) <= from.atMs || lastEmptied.atMs >= to.atMs ? [] : [lastEmptied]));
 }
 
 /** The last emptying of a stay that is over, where an interval began before it. */

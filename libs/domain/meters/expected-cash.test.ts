@@ -127,6 +127,10 @@ describe('a machine that is moved', () => {
     const readings = [at(0, 0n, inA), at(100, 400n, { ...first, ...inA }), at(200, 410n, inA), at(210, 410n, inB), at(300, 500n, { ...second, ...inB })];
     expect(figures(readings)).toEqual([['first', 10_000n, 0], ['second', 2_250n, 210]]);
   });
+  it('gives the count of the removal what was read as it left, although nobody read it with the count, and the next place none of it', () => {
+    const readings = [at(0, 0n, inA), at(100, 400n, { ...first, ...inA }), at(200, 450n, inA), at(300, 550n, { ...second, ...inB })];
+    expect(figures(readings, { collectionId: 'last', atMs: 202 * HOUR_MS })).toEqual([['first', 10_000n, 0], ['last', 1_250n, 100], ['second', 2_500n, 200]]);
+  });
   it('knows nothing of either place where its meter was read neither at the last collection nor at the move', () => {
     const readings = [at(0, 0n, inA), at(300, 500n, { ...second, ...inB })];
     expect(figures(readings)).toEqual([['first', null, 100, 'not-read', 'mixed'], ['second', null, 300, 'first-reading', 'mixed']]);

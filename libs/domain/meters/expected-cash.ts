@@ -91,7 +91,7 @@ export function partOf({ tender, secondOf }: MeterKind, board: { readonly meters
 type Share = { readonly meter: Meter; readonly part: Part | null; readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading'; readonly mixed: boolean };
 
 /** What a meter adds to one collection; nothing where its board has no part in it. */
-function shareOf({ board, meter, part, readAt, byCollection, mixedIn }: BelongingMeter & { readonly part: Part | null }, { collectionId, atMs }: Emptying): Share[] {
+function shareOf({ board, meter, part, readAt, byCollection, readAtRemoval, mixedIn }: BelongingMeter & { readonly part: Part | null }, { collectionId, atMs }: Emptying): Share[] {
   const inMachine = board.fittedMs <= atMs && (board.removedMs === null || atMs < board.removedMs);
   const intervals = byCollection.get(collectionId) ?? [];
   if (mixedIn.has(collectionId)) return [{ meter, part, intervals, read: readAt.has(collectionId) ? 'first-reading' : 'not-read', mixed: true }];
@@ -99,7 +99,7 @@ function shareOf({ board, meter, part, readAt, byCollection, mixedIn }: Belongin
   // A board fitted during the visit has earned nothing yet; one fitted before it was read too late to say.
   const isNew = board.fittedMs === atMs;
   const tooLate = intervals.length === 0 && !isNew;
-  const isRead = isNew || readAt.has(collectionId) || intervals.some(({ to }) => to.atMs > atMs);
+  const isRead = isNew || readAt.has(collectionId) || readAtRemoval.has(collectionId) || intervals.some(({ to }) => to.atMs > atMs);
   return [{ meter, part, intervals, read: inMachine && !isRead ? 'not-read' : tooLate ? 'first-reading' : 'read', mixed: false }];
 }
 

@@ -15,6 +15,8 @@ export const machineReports = {
   dismissed: 'In den letzten 30 Tagen abgetan',
   dismissedBy: (who: string) => `durch: ${who}`,
   outages: {
+    metersAtStart: 'Was die Zählwerke beim Ausfall zeigten',
+    metersAtEnd: 'Was die Zählwerke zeigten, als es wieder lief',
     title: 'Ausfälle',
     none: 'Kein Ausfall ist erfasst.',
     report: 'Ausfall melden',

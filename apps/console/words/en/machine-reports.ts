@@ -15,6 +15,8 @@ export const machineReports = {
   dismissed: 'Dismissed in the last 30 days',
   dismissedBy: (who: string) => `by ${who}`,
   outages: {
+    metersAtStart: 'What its meters showed as it stopped',
+    metersAtEnd: 'What its meters showed as it worked again',
     title: 'Outages',
     none: 'No outage is recorded.',
     report: 'Report an outage',

@@ -15,6 +15,8 @@ export const machineReports = {
   dismissed: 'Desestimadas en los últimos 30 días',
   dismissedBy: (who: string) => `por ${who}`,
   outages: {
+    metersAtStart: 'Lo que marcaban sus contadores al averiarse',
+    metersAtEnd: 'Lo que marcaban sus contadores al volver a funcionar',
     title: 'Paradas',
     none: 'No hay ninguna parada registrada.',
     report: 'Avisar de una parada',

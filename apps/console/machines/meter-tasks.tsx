@@ -1,0 +1,119 @@
+import { useQuery } from '@tanstack/react-query';
+import { useId, useState } from 'react';
+import { Link } from 'react-router';
+import type { Machine, MeterTasks } from '../api/shapes';
+import { formatDay, formatInstant } from '../format/day';
+import { locale } from '../format/locale';
+import { readTypedAmount } from '../format/typed-amount';
+import { toInstant, toLocal } from '../keys/moment';
+import { Field } from '../parts/field';
+import { errorAt } from '../parts/form';
+import { FormDialog } from '../parts/form-dialog';
+import { unless, useSending } from '../parts/use-sending';
+import { useOperator } from '../session/operator';
+import { OpenButton } from '../set-up/parts';
+import { words } from '../words/words';
+import { useCurrencyAt } from './currency';
+import { boardsQuery, machineKey, meterTasksKey, meterTasksQuery } from './queries';
+import { RecordReadings } from './reading-forms';
+
+const text = words.machines.tasks;
+
+type Readings = MeterTasks['readings'][number];
+type Removal = MeterTasks['removals'][number];
+
+const whenOf = ({ day, at }: Readings): string => (day === null ? formatInstant(at, locale) : formatDay(day, locale));
+
+function sayReadings(task: Readings): string {
+  const occasion = words.machines.meters.occasions[task.occasion];
+  return text.readings({ occasion, when: whenOf(task), site: task.siteCode, meters: task.meters.map(({ label }) => label).join(', ') });
+}
+
+function sayRemoval({ siteCode, removedOn, nextSiteCode }: Removal): string {
+  return text.removal({ site: siteCode, day: formatDay(removedOn, locale), next: nextSiteCode });
+}
+
+/** Everything of this kind, machine by machine, with the way there. */
+export function MeterTasksNotice() {
+  const { api, may, to } = useOperator();
+  const { data: tasks } = useQuery({ ...meterTasksQuery(api, null), enabled: may('meter-reading.correct') });
+  if (tasks === undefined || tasks.readings.length + tasks.removals.length === 0) return null;
+  const lines = [...tasks.removals.map((task) => ({ task, says: sayRemoval(task) })), ...tasks.readings.map((task) => ({ task, says: sayReadings(task) }))];
+  return (
+    <details className="notice">
+      <summary>{text.title(lines.length, tasks.more)}</summary>
+      <p>{text.lead}</p>
+      <ul>
+        {lines.map(({ task: { machineId, machineTag }, says }) => (
+          <li key={`${machineId} ${says}`}>
+            <Link to={to(`machines/${machineId}`)}>{machineTag}</Link> {says}
+          </li>
+        ))}
+      </ul>
+    </details>
+  );
+}
+
+/** What is to be entered of one machine, with the forms for it. */
+export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
+  const { api, may } = useOperator();
+  const { data: tasks } = useQuery(meterTasksQuery(api, machine.id));
+  const { data: boards } = useQuery(boardsQuery(api, machine.id));
+  const [asked, setAsked] = useState<Readings | Removal | null>(null);
+  const close = () => setAsked(null);
+  if (tasks === undefined || tasks.readings.length + tasks.removals.length === 0) return null;
+  const board = boards?.find(({ removedAt }) => removedAt === null);
+  return (
+    <section className="section" aria-labelledby="meter-tasks">
+      <h2 id="meter-tasks">{text.sectionTitle}</h2>
+      <p className="soft">{text.lead}</p>
+      <ul className="stack">
+        {tasks.removals.map((task) => (
+          <li key={task.placementId}>
+            {sayRemoval(task)} {may('collection.create') ? <OpenButton about={task.siteCode} onClick={() => setAsked(task)}>{text.enterCount}</OpenButton> : null}
+          </li>
+        ))}
+        {tasks.readings.map((task) => (
+          <li key={`${task.occasion} ${task.at}`}>
+            {sayReadings(task)} {may('meter-reading.record') && board !== undefined ? <OpenButton about={`${words.machines.meters.occasions[task.occasion]} ${whenOf(task)}`} onClick={() => setAsked(task)}>{text.enterReadings}</OpenButton> : null}
+          </li>
+        ))}
+      </ul>
+      {asked !== null && 'occasion' in asked && board !== undefined ? <RecordReadings machine={machine} board={board} first={{ occasion: asked.occasion, when: asked.day === null ? toLocal(asked.at) : `${asked.day}T12:00` }} onClose={close} /> : null}
+      {asked !== null && 'removedOn' in asked ? <RemovalCount task={asked} onClose={close} /> : null}
+    </section>
+  );
+}
+
+/** What was in the box as the machine left, counted then or in the workshop: it belongs to the site that the machine left. */
+function RemovalCount({ task, onClose }: { readonly task: Removal; readonly onClose: () => void }) {
+  const { api } = useOperator();
+  const id = useId();
+  const currency = useCurrencyAt(task.siteId);
+  const [when, setWhen] = useState(`${task.removedOn}T12:00`);
+  const [typed, setTyped] = useState({ coin: '', note: '' });
+  const fields = { happenedAt: `${id}-when`, counts: `${id}-coin` };
+  const { errors, busy, submit } = useSending({
+    send: api.countRemoval, fields, elsewhere: (place, message) => ({ fieldId: place.startsWith('#/counts') ? fields.counts : null, message }), changes: [machineKey(task.machineId), meterTasksKey, ['collections']], onDone: onClose,
+  });
+  const amountOf = (name: 'coin' | 'note') => (currency === null ? null : readTypedAmount({ text: typed[name], currency, locale, zero: true }));
+  const send = () => {
+    const [happenedAt, coin, note] = [toInstant(when), amountOf('coin'), amountOf('note')];
+    const none = { amount: '0', currency: currency ?? '' };
+    submit({ siteId: task.siteId, happenedAt: happenedAt ?? '', placementId: task.placementId, coin: coin ?? none, note: note ?? none }, [
+      unless(happenedAt !== undefined, fields.happenedAt, words.machines.meters.whenMissing),
+      ...(['coin', 'note'] as const).map((name) => unless(amountOf(name) !== null, `${id}-${name}`, words.phone.errors.amount)),
+    ]);
+  };
+  return (
+    <FormDialog title={text.countTitle(task.machineTag, task.siteCode)} lead={task.nextSiteCode === null ? text.countLead : `${text.countLead} ${text.countWentOn(task.nextSiteCode)}`} errors={errors} busy={busy} action={text.enterCount} onSubmit={send} onClose={onClose}>
+      <Field id={fields.happenedAt} type="datetime-local" label={text.emptiedAt} hint={text.emptiedAtHint} error={errorAt(errors, fields.happenedAt)} value={when} onValue={setWhen} />
+      {(['coin', 'note'] as const).map((name) => (
+        <Field
+          key={name} id={`${id}-${name}`} label={words.entered.counts[name]} hint={words.entered.uncounted.zero} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-${name}`)} value={typed[name]}
+          onValue={(value) => setTyped((before) => ({ ...before, [name]: value }))}
+        />
+      ))}
+    </FormDialog>
+  );
+}

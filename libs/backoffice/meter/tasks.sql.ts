@@ -1,0 +1,81 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
+import { stands } from './reading.sql';
+
+export type MissingReadingsRow = {
+  occasion: 'placement' | 'removal' | 'out-of-service' | 'in-service';
+  machine_id: string;
+  machine_tag: string;
+  placement_id: string | null;
+  outage_id: string | null;
+  site_code: string | null;
+  day: LocalDate | null;
+  from_at: Date;
+  meters: readonly { readonly meterId: string; readonly label: string }[];
+};
+
+/** Moments at which meters are always read; readings in [from_at, until_at) serve. */
+const occasions = `
+  SELECT 'placement' AS occasion, p.machine_id, p.id AS placement_id, NULL::uuid AS outage_id, p.site_id, s.code AS site_code, p.placed_on AS day,
+         p.placed_on::timestamp AT TIME ZONE s.time_zone AS from_at, (p.placed_on + 1)::timestamp AT TIME ZONE s.time_zone AS until_at
+    FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id WHERE p.tenant_id = $1
+  UNION ALL
+  SELECT 'removal', p.machine_id, p.id, NULL, p.site_id, s.code, p.removed_on, p.removed_on::timestamp AT TIME ZONE s.time_zone, (p.removed_on + 1)::timestamp AT TIME ZONE s.time_zone
+    FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id WHERE p.tenant_id = $1 AND p.removed_on IS NOT NULL
+  UNION ALL
+  SELECT 'out-of-service', o.machine_id, NULL, o.id, NULL, NULL, NULL, o.started_at, coalesce(o.ended_at, 'infinity') FROM outage o WHERE o.tenant_id = $1 AND o.taken_back_at IS NULL
+  UNION ALL
+  SELECT 'in-service', o.machine_id, NULL, o.id, NULL, NULL, NULL, o.ended_at, o.ended_at + interval '1 day' FROM outage o WHERE o.tenant_id = $1 AND o.taken_back_at IS NULL AND o.ended_at IS NOT NULL`;
+
+/**
+ * Occasions at which meters were in the machine that have neither a reading nor a reason, the latest first. A board that was
+ * fitted on that day has a reading of its own. What was read as a machine came to the next site, or is collected there, says
+ * nothing of how it left the one before; what was read as it left serves for where it came to on the same day.
+ */
+export async function selectMissingReadings(tx: TenantTransaction, { machineId, limit }: { readonly machineId: string | null; readonly limit: number }): Promise<MissingReadingsRow[]> {
+  const { rows } = await tx.sql<MissingReadingsRow>(
+    `SELECT e.occasion, e.machine_id, machine.tag AS machine_tag, e.placement_id, e.outage_id, e.site_code, e.day, e.from_at,
+            jsonb_agg(jsonb_build_object('meterId', m.id, 'label', m.label) ORDER BY m.label) AS meters
+       FROM (${occasions}) e
+       JOIN machine ON machine.tenant_id = $1 AND machine.id = e.machine_id
+       JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = e.machine_id AND k.fitted_at < e.from_at AND (k.removed_at IS NULL OR k.removed_at > e.from_at)
+       JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
+      WHERE ($2::uuid IS NULL OR e.machine_id = $2)
+        AND NOT EXISTS (
+          SELECT FROM meter_reading r LEFT JOIN collection c ON c.tenant_id = $1 AND c.id = r.collection_id
+           WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at >= e.from_at AND r.happened_at < e.until_at AND ${stands('r')}
+             AND (e.occasion <> 'removal' OR r.occasion IN ('removal', 'board-removed') OR c.site_id = e.site_id))
+        AND NOT EXISTS (SELECT FROM meter_not_read n WHERE n.tenant_id = $1 AND n.meter_id = m.id AND n.occasion = e.occasion AND n.happened_at >= e.from_at AND n.happened_at < e.until_at)
+      GROUP BY e.occasion, e.machine_id, machine.tag, e.placement_id, e.outage_id, e.site_code, e.day, e.from_at
+      ORDER BY e.from_at DESC, machine.tag, e.occasion LIMIT $3`,
+    [tx.tenantId, machineId, limit],
+  );
+  return rows;
+}
+
+export type UncountedRemovalRow = { placement_id: string; machine_id: string; machine_tag: string; site_id: string; site_code: string; removed_on: LocalDate; next_site_code: string | null };
+
+/**
+ * Whether nobody counted what was in the box of a placement `p` as the machine left, as SQL: no removal is counted, and no bag of that
+ * day waits for the room. Names the tenant `$1`.
+ */
+export const removalUncounted = `p.removed_on IS NOT NULL
+        AND NOT EXISTS (SELECT FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id WHERE b.tenant_id = $1 AND b.placement_id = p.id AND b.removal AND c.state <> 'discarded')
+        AND NOT EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.site_id = p.site_id AND c.local_date = p.removed_on AND c.state = 'open')`;
+
+/** Machines that left a site while an agreement held there, and whose box nobody counted then; the latest first. */
+export async function selectUncountedRemovals(tx: TenantTransaction, { machineId, limit }: { readonly machineId: string | null; readonly limit: number }): Promise<UncountedRemovalRow[]> {
+  const { rows } = await tx.sql<UncountedRemovalRow>(
+    `SELECT p.id AS placement_id, p.machine_id, machine.tag AS machine_tag, p.site_id, s.code AS site_code, p.removed_on, went.code AS next_site_code
+       FROM placement p
+       JOIN machine ON machine.tenant_id = $1 AND machine.id = p.machine_id
+       JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+       LEFT JOIN LATERAL (SELECT n.code FROM placement later JOIN site n ON n.tenant_id = $1 AND n.id = later.site_id
+                           WHERE later.tenant_id = $1 AND later.machine_id = p.machine_id AND later.placed_on >= p.removed_on ORDER BY later.placed_on LIMIT 1) went ON true
+      WHERE p.tenant_id = $1 AND ($2::uuid IS NULL OR p.machine_id = $2) AND ${removalUncounted}
+        AND EXISTS (SELECT FROM agreement a WHERE a.tenant_id = $1 AND a.site_id = p.site_id AND a.started_on < p.removed_on AND (a.ended_on IS NULL OR a.ended_on >= p.removed_on))
+      ORDER BY p.removed_on DESC, machine.tag LIMIT $3`,
+    [tx.tenantId, machineId, limit],
+  );
+  return rows;
+}

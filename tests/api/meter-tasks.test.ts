@@ -1,0 +1,97 @@
+import type { MeterTasks } from '#contracts/meter-task';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { count, makeAcceptedCollection } from '#tests/support/collecting';
+import { fitBoard, meterFields } from '#tests/support/metering';
+import { makeRunningSite } from '#tests/support/set-up';
+
+let api: TestApi;
+let office: TestClient;
+let collector: TestClient;
+
+beforeAll(async () => {
+  api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  [office, collector] = (['bookkeeper', 'collector'] as const).map((role) => api.operator.as(role)) as [TestClient, TestClient];
+});
+afterAll(() => api?.close());
+
+const at = (day: number, hour = 12) => `2026-05-${String(day).padStart(2, '0')}T${String(hour).padStart(2, '0')}:00:00-05:00`;
+
+/** A machine with a meter of coins and one of notes, and another site to which it may go. */
+async function twoSites() {
+  const [from, to] = [await makeRunningSite(office), await makeRunningSite(office)];
+  const { machine } = from;
+  const { meterIds } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' }), meterFields({ label: 'Notes', tender: 'note', value: '0' })] });
+  const [coins = '', notes = ''] = meterIds;
+  const tasks = async () => (await office.get(`/v1/meter-tasks?machineId=${machine.id}`).expect(200)).body as MeterTasks;
+  const missing = async () => (await tasks()).readings.map(({ occasion, meters }) => [occasion, ...meters.map(({ label }) => label)]);
+  const move = (more: object = {}) => office.post(`/v1/placements/${from.placement.id}/move`, { siteId: to.site.id, movedOn: '2026-05-12', ...more });
+  const shown = (coin: string, note: string) => [{ meterId: coins, value: coin }, { meterId: notes, value: note }];
+  return { from, to, machine, coins, notes, tasks, missing, move, shown };
+}
+
+test('a move that brings its readings leaves nothing to be entered, and what was read as it left serves for where it came to', async () => {
+  const { machine, missing, move, shown } = await twoSites();
+  await move({ metersAtRemoval: { readAt: at(12, 9), readings: shown('40', '7') } }).expect(201);
+  expect(await missing()).toEqual([]);
+  const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: { occasion: string; value: string }[] };
+  expect(items.map(({ occasion, value }) => [occasion, value]).slice(2)).toEqual([['removal', '00040'], ['removal', '00007']]);
+});
+
+test('a move without readings stands, and is listed until each meter has a reading or a reason', async () => {
+  const { from, to, machine, coins, notes, tasks, missing, move } = await twoSites();
+  await move({ metersAtRemoval: { readAt: at(12, 9), readings: [], unread: [{ meterId: notes, why: 'meter-broken' }] } }).expect(201);
+  expect((await tasks()).readings).toMatchObject([
+    { occasion: 'placement', siteCode: to.site['code'], day: '2026-05-12', meters: [{ label: 'Coins' }, { label: 'Notes' }] },
+    { occasion: 'removal', siteCode: from.site['code'], day: '2026-05-12', at: '2026-05-12T05:00:00.000Z', meters: [{ meterId: coins }] },
+  ]);
+  const record = (body: object) => office.post(`/v1/machines/${machine.id}/meter-readings`, { happenedAt: at(12, 10), readings: [{ meterId: coins, value: '40' }], ...body });
+  // Without a reason each meter is still read, and at a change of price in any case.
+  expect((await record({ occasion: 'removal' }).expect(422)).body).toMatchObject({ errors: [{ code: 'reading-missing' }] });
+  expect((await record({ occasion: 'board-access', readings: [{ meterId: coins, value: '40', valueAfter: '40' }], unread: [{ meterId: notes, why: 'meter-broken' }] }).expect(422)).body).toMatchObject({ errors: [{ pointer: '#/unread/0', code: 'not-for-occasion' }] });
+  await record({ occasion: 'removal', unread: [{ meterId: notes, why: 'meter-broken' }] }).expect(201);
+  expect(await missing()).toEqual([['placement', 'Notes']]);
+  await record({ occasion: 'placement', happenedAt: at(12, 15), readings: [], unread: [{ meterId: notes, why: 'meter-broken' }, { meterId: coins, why: 'not-reached' }] }).expect(201);
+  expect(await missing()).toEqual([]);
+});
+
+test('what was read where it came to says nothing of how it left', async () => {
+  const { missing, move, shown } = await twoSites();
+  await move({ metersAtPlacement: { readAt: at(12, 15), readings: shown('40', '7') } }).expect(201);
+  expect(await missing()).toEqual([['removal', 'Coins', 'Notes']]);
+});
+
+test('taking a machine away and placing it take readings of the day at the site, and of no other', async () => {
+  const { from, to, machine, missing, shown } = await twoSites();
+  const end = (readAt: string | undefined) => office.post(`/v1/placements/${from.placement.id}/end`, { removedOn: '2026-05-12', meters: { readAt, readings: shown('40', '7') } });
+  expect((await end(at(13)).expect(422)).body).toMatchObject({ errors: [{ pointer: '#/meters/readAt', code: 'other-day' }] });
+  expect((await end(undefined).expect(422)).body).toMatchObject({ errors: [{ pointer: '#/meters/readAt', code: 'missing' }] });
+  await end(at(12)).expect(200);
+  const place = (coin: string) => office.post('/v1/placements', { machineId: machine.id, siteId: to.site.id, placedOn: '2026-05-20', meters: { readAt: at(20), readings: shown(coin, '7') } });
+  // A value that cannot be is sent back once, and the machine is not placed by it.
+  expect((await place('30').expect(422)).body).toMatchObject({ errors: [{ pointer: '#/meters/readings/0/value', code: 'read-again' }] });
+  await place('41').expect(201);
+  expect(await missing()).toEqual([]);
+});
+
+test('an outage asks for readings as it begins and as it ends', async () => {
+  const { machine, missing, shown } = await twoSites();
+  const report = (body: object) => collector.post('/v1/outages', { machineId: machine.id, cause: 'Coin jam', ...body });
+  await report({ startedAt: at(5), metersAtStart: { readings: shown('10', '1') } }).expect(201);
+  expect(await missing()).toEqual([]);
+  const [open] = ((await office.get(`/v1/outages?machineId=${machine.id}`).expect(200)).body as { items: { id: string }[] }).items;
+  await collector.post(`/v1/outages/${open?.id ?? ''}/end`, { endedAt: at(6), remedy: 'Cleared it' }).expect(200);
+  expect(await missing()).toEqual([['in-service', 'Coins', 'Notes']]);
+  await collector.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'in-service', happenedAt: at(6, 13), readings: shown('10', '1') }).expect(201);
+  expect(await missing()).toEqual([]);
+  await report({ startedAt: at(8), endedAt: at(9), remedy: 'Cleared it', metersAtEnd: { readings: shown('10', '1') } }).expect(201);
+  expect(await missing()).toEqual([['out-of-service', 'Coins', 'Notes']]);
+  expect((await report({ startedAt: at(20), metersAtEnd: { readings: [] } }).expect(400)).body).toMatchObject({ errors: [{ pointer: '#/metersAtEnd', code: 'one-of-two' }] });
+});
+
+test('a machine that leaves without its box being counted is a question until a count says what was in it', async () => {
+  const { from, to, machine, tasks, move, shown } = await twoSites();
+  await move({ metersAtRemoval: { readAt: at(12, 9), readings: shown('40', '7') } }).expect(201);
+  expect((await tasks()).removals).toMatchObject([{ placementId: from.placement.id, siteCode: from.site['code'], removedOn: '2026-05-12', nextSiteCode: to.site['code'] }]);
+  await makeAcceptedCollection(office, from.site, [count(machine, '10.00', '7.00', { removal: true })], { happenedAt: at(12, 10) });
+  expect((await tasks()).removals).toEqual([]);
+});

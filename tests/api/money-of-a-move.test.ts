@@ -1,0 +1,78 @@
+import type { Collection } from '#contracts/collection';
+import type { CollectionVariances } from '#contracts/variance';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { closeMonth, settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
+import { fitBoard, meterFields } from '#tests/support/metering';
+import { etag, goByMeters, makeRunningSite } from '#tests/support/set-up';
+
+let api: TestApi;
+let office: TestClient;
+let collector: TestClient;
+let reviewer: TestClient;
+
+beforeAll(async () => {
+  api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  [office, collector, reviewer] = (['bookkeeper', 'collector', 'reviewer'] as const).map((role) => api.operator.as(role)) as [TestClient, TestClient, TestClient];
+});
+afterAll(() => api?.close());
+
+const MAY = '2026-05-01';
+const at = (day: number, hour = 12) => `2026-05-${String(day).padStart(2, '0')}T${String(hour).padStart(2, '0')}:00:00-05:00`;
+
+/** A machine that goes from A to B on the 12th, whose quarters are counted from the 1st on. Both are settled by the meters. */
+async function twoSites() {
+  const [from, to] = [await makeRunningSite(office), await makeRunningSite(office)];
+  for (const running of [from, to]) await goByMeters(office, running);
+  const { meterId } = await fitBoard(office, from.machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' })] });
+  const { machine } = from;
+  const counted = async (site: typeof from.site, day: number, coin: string, value: string | null) =>
+    (await makeAcceptedCollection(office, site, [count(machine, coin, '0.00', { readings: value === null ? [] : [{ meterId, value }] })], { happenedAt: at(day) })).id;
+  const read = (occasion: string, happenedAt: string, value: string) => collector.post(`/v1/machines/${machine.id}/meter-readings`, { occasion, happenedAt, readings: [{ meterId, value }] }).expect(201);
+  const move = () => office.post(`/v1/placements/${from.placement.id}/move`, { siteId: to.site.id, movedOn: '2026-05-12' }).expect(201);
+  return { from, to, machine, meterId, counted, read, move };
+}
+
+const varianceOf = async (id: string) => {
+  const { items } = (await reviewer.get(`/v1/collections/${id}/variances`).expect(200)).body as CollectionVariances;
+  return items.map(({ expected, counted, variance, unknown }) => [expected?.amount ?? null, counted.amount, variance?.amount ?? null, ...unknown]);
+};
+const settled = async (siteId: string) => (await settlementOf(api, { siteId, startsOn: MAY })).totals.takings;
+
+/** By somebody else than who had counted. */
+const reviewerCorrects = async ({ id, counts }: { readonly id: string; readonly counts: readonly { readonly id: string }[] }, coin: string) =>
+  api.operator.as('owner').post(`/v1/collections/${id}/corrections`, { countId: counts[0]?.id, coin: usd(coin), note: usd('0.00'), reason: 'The rest is of the site before' }).expect(200);
+
+test('a site paid by the meters waits for a machine that left it uncounted, and gets with that count what was played after the last visit', async () => {
+  const { from, to, machine, counted, read, move } = await twoSites();
+  await counted(from.site, 8, '100.00', '400');
+  await read('removal', at(12, 9), '450');
+  await move();
+  await counted(to.site, 20, '25.00', '550');
+  await closeMonth(api, MAY);
+  const draft = () => settlementOf(api, { siteId: from.site.id, startsOn: MAY });
+  const review = async () => {
+    const settlement = await draft();
+    return office.post(`/v1/settlements/${settlement.id}/review`).set('If-Match', etag(settlement));
+  };
+  expect((await review()).body).toMatchObject({ status: 409, code: 'cannot-be-settled', detail: expect.stringContaining(`${machine['tag'] as string} on 12 May 2026. Enter the count of the removal`) });
+  // In the workshop on a later day, and dated to when the box was emptied: it belongs to the site that the machine left.
+  const removal = await makeAcceptedCollection(office, from.site, [count(machine, '12.50', '0.00', { removal: true })], { happenedAt: at(12, 10) });
+  expect(await varianceOf(removal.id)).toEqual([['12.50', '12.50', '0.00']]);
+  expect((removal as unknown as Collection).unreadMeters).toEqual([]);
+  await office.post(`/v1/settlements/${(await draft()).id}/recompute`).expect(200);
+  expect([await settled(from.site.id), await settled(to.site.id)]).toEqual([usd('112.50'), usd('25.00')]);
+  expect((await review()).status).toBe(200);
+});
+
+test('cash that went on in the box shows as too much at the next site, and is put down to the first one by its count', async () => {
+  const { from, to, machine, meterId, counted, read, move } = await twoSites();
+  await counted(from.site, 8, '100.00', '400');
+  await read('removal', at(12, 9), '450');
+  await move();
+  const second = await makeAcceptedCollection(office, to.site, [count(machine, '37.50', '0.00', { readings: [{ meterId: meterId, value: '550' }] })], { happenedAt: at(20) });
+  expect(await varianceOf(second.id)).toEqual([['25.00', '37.50', '12.50']]);
+  await reviewerCorrects(second, '25.00');
+  const removal = await makeAcceptedCollection(office, from.site, [count(machine, '12.50', '0.00', { removal: true })], { happenedAt: at(12, 10) });
+  expect([await varianceOf(removal.id), await varianceOf(second.id)]).toEqual([[['12.50', '12.50', '0.00']], [['25.00', '25.00', '0.00']]]);
+});
