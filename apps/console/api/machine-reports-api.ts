@@ -17,6 +17,6 @@ export function machineReportsApi(base: Base) {
     confirmOutage: async (id: string) => (await sdk.confirmOutage({ ...base, ...once(), path: { id } })).data,
     takeBackOutage: async ({ id, reason }: { readonly id: string; readonly reason: string }) => (await sdk.takeBack({ ...base, ...once(), path: { id }, body: { reason } })).data,
     reportOutage: async (body: NewOutage) => (await sdk.reportOutage({ ...base, ...once(), body })).data,
-    endOutage: async ({ id, ...body }: { readonly id: string; readonly endedAt: string; readonly remedy: string; readonly meters?: EndOutageData['body']['meters'] }) => (await sdk.endOutage({ ...base, ...once(), path: { id }, body })).data,
+    endOutage: async ({ id, ...body }: { readonly id: string; readonly endedAt: string; readonly remedy: string; readonly meters?: NonNullable<EndOutageData['body']['meters']> }) => (await sdk.endOutage({ ...base, ...once(), path: { id }, body })).data,
   };
 }

@@ -51,7 +51,11 @@ export function useMetersShown(machineId: string) {
     /** As the api takes them with a moment of their own; null where nothing was entered. */
     entered,
     /** The same with the time of a day at which they were read. */
-    enteredOn: (day: string) => (entered === null ? null : { ...entered, readAt: day === today() && time >= toLocal(new Date().toISOString()).slice(11) ? undefined : toInstant(`${day}T${time}`) }),
+    enteredOn: (day: string) => {
+      const readAt = toInstant(`${day}T${time}`);
+      const isNow = day === today() && time >= toLocal(new Date().toISOString()).slice(11);
+      return entered === null ? null : { ...entered, ...(isNow || readAt === undefined ? {} : { readAt }) };
+    },
     wrong: (): readonly (FormError | null)[] => [
       ...read.map(({ id: meterId }) => unless(/^\d{1,12}$/.test(of(meterId).value.trim()), fieldOf(meterId), text.valueWrong)),
       ...unread.map(({ id: meterId }) => unless(missingIn(of(meterId).unread) !== 'note', `${fieldOf(meterId)}-note`, words.notRead.noteMissing)),

@@ -2,7 +2,8 @@ import { randomUUID } from 'node:crypto';
 import type { TestOperator } from '#tests/support/api';
 import { boardFields, fitBoard } from '#tests/support/metering';
 import type { Samples } from '#tests/support/samples';
-import { makeMachine } from '#tests/support/set-up';
+import { makeMachine, makePlacement } from '#tests/support/set-up';
+import { siteUnderAgreement } from './agreements';
 
 const machineWithBoard = async (operator: TestOperator) => {
   const { id: machineId } = await makeMachine(operator.as('owner'));
@@ -14,7 +15,28 @@ const outage = async (operator: TestOperator, reporter: 'owner' | 'collector' = 
   return (await operator.as(reporter).post('/v1/outages', { machineId, startedAt: '2025-02-01T12:00:00Z', cause: 'Coin jam' }).expect(201)).body.id as string;
 };
 
+let seconds = 0;
+
+/** A collection at which the meter of a machine was not read, of a moment of its own. */
+async function unreadAt(place: Parameters<typeof siteUnderAgreement>[0]): Promise<{ id: string; meterId: string }> {
+  const office = place.operator.as('owner');
+  const siteId = await siteUnderAgreement(place);
+  const machine = await makeMachine(office);
+  await makePlacement(office, { machineId: machine.id, siteId });
+  const { meterId } = await fitBoard(office, machine.id, { fittedAt: '2025-01-02T12:00:00Z' });
+  seconds += 1;
+  const counts = [{ machineTag: machine['tag'], coin: { amount: '1.00', currency: 'USD' }, note: { amount: '0.00', currency: 'USD' } }];
+  const { body } = await place.operator.as('collector').post('/v1/collections', { siteId, happenedAt: new Date(Date.parse('2025-01-14T12:00:00Z') + seconds * 1000).toISOString(), counts }).expect(201);
+  return { id: (body as { id: string }).id, meterId };
+}
+
 export const samples: Samples = {
+  'POST /v1/collections/{id}/unread-meters': {
+    prepare: async (place) => {
+      const { id, meterId } = await unreadAt(place);
+      return { params: { id }, body: { meters: [{ meterId, why: 'display-dark' }] } };
+    },
+  },
   'GET /v1/machines/{id}/counter-boards': { prepare: async ({ operator }) => ({ params: { id: (await machineWithBoard(operator)).machineId } }) },
   'POST /v1/machines/{id}/counter-boards': {
     prepare: async ({ operator }) => ({ params: { id: (await makeMachine(operator.as('owner'))).id }, body: { ...boardFields(), fittedAt: '2025-02-01T12:00:00Z' } }),
