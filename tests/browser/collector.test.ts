@@ -186,6 +186,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('When').fill(`${months.last.day(20)}T10:00`);
     await page.getByRole('group', { name: 'QUAY-1' }).getByLabel('Coins', { exact: true }).fill('12');
     await press('Enter the visit');
+    await page.getByRole('link', { name: 'QUAY-1: Enter what the meter shows, or choose why it was not read' }).waitFor();
+    await page.getByRole('group', { name: 'QUAY-1' }).getByLabel('If Meter Coins was not read: why?').selectOption({ label: 'Display dark' });
+    await press('Enter the visit');
     await page.getByRole('row', { name: /Quay Tavern/ }).filter({ hasText: '12.00' }).waitFor();
     await page.goto(`/operators/${operator.code}/collections?state=open`);
     await page.getByRole('row', { name: /Mill Bar/ }).filter({ hasText: formatted(today) }).getByRole('link', { name: /^Count / }).click();

@@ -281,7 +281,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('Who collected').selectOption({ label: 'Bo Tarn' });
     await page.getByLabel('When').fill(`${last.day(20)}T10:00`);
     await page.getByRole('group', { name: /Q-1/ }).getByLabel('Coins', { exact: true }).fill('300');
-    await page.getByRole('group', { name: /Q-1/ }).getByLabel(/Coin in/).fill('005911');
+    await page.getByRole('group', { name: /Q-1/ }).getByLabel('Meter Coin in', { exact: true }).fill('005911');
     await page.getByRole('group', { name: /Q-2/ }).getByLabel('Coins', { exact: true }).fill('100');
     await press('Enter the visit');
     await page.getByRole('row', { name: /Quay Tavern/ }).getByRole('button', { name: /^Accept/ }).click();
