@@ -91,9 +91,10 @@ describeWithProgram('chromium', 'chromium', () => {
     const { page, look } = await running.visit({ device: 'desk', dark: true });
     const html = file('verifier.html');
     writeFileSync(html, readFileSync(join(await builtConsole(), 'verifier.html')));
-    writeFileSync(file('letter.pdf'), 'Dear site');
+    writeFileSync(file('letter.pdf'), '%PDF-1.7 Dear site');
+    writeFileSync(file('photo.jpg'), Buffer.from('ffd8ffe000104a464946', 'hex'));
     await page.goto(pathToFileURL(html).href);
-    await page.getByLabel('Choose statements').setInputFiles([file('changed.pdf'), file('letter.pdf')]);
+    await page.getByLabel('Choose statements').setInputFiles([file('changed.pdf'), file('letter.pdf'), file('photo.jpg')]);
     const changed = page.getByRole('region', { name: 'changed.pdf' });
     await changed.getByRole('heading', { name: 'Do not rely on this file' }).waitFor();
     await changed.getByText('the file was changed after it was signed').waitFor();
@@ -101,6 +102,7 @@ describeWithProgram('chromium', 'chromium', () => {
     // From a disk there is nothing to press.
     expect(await changed.getByRole('link').count()).toBe(0);
     await page.getByRole('region', { name: 'letter.pdf' }).getByText('The file is not signed.').waitFor();
+    await page.getByRole('region', { name: 'photo.jpg' }).getByText('This is no PDF file').waitFor();
     expect(await look('verifier-changed')).toEqual([]);
   });
 
@@ -127,6 +129,8 @@ describeWithProgram('chromium', 'chromium', () => {
       const missing = page.getByRole('region', { name: `missing-${locale}.pdf` });
       await missing.getByRole('heading', { name: told.fails }).waitFor();
       await missing.getByText(told.missing).waitFor();
+      // No mark runs into the words beside it.
+      expect(await page.locator('.finding-mark').evaluateAll((marks) => marks.filter((mark) => mark.scrollWidth > mark.clientWidth).length)).toBe(0);
       expect(await look(`verifier-stamped-${locale}`)).toEqual([]);
       expect(complaints).toEqual([]);
     });

@@ -1,6 +1,6 @@
 import { useId, useState, type DragEvent } from 'react';
 import { comparisonsOf } from '#statement/verify/compare-heads';
-import { LARGEST_STATEMENT_BYTES, verifyStatement, type Verdict } from '#statement/verify/verify-statement';
+import { isPdf, LARGEST_STATEMENT_BYTES, verifyStatement, type Verdict } from '#statement/verify/verify-statement';
 import { headsSentence, verifierWordsOf } from '#statement/verify/words';
 import { CheckedFile } from './checked-file';
 import { KeptFingerprints } from './kept-list';
@@ -94,7 +94,8 @@ async function checkFile(file: File): Promise<Checked> {
   const named = { key: nextKey, name: file.name };
   if (file.size > LARGEST_STATEMENT_BYTES) return { ...named, problem: words.tooLarge };
   try {
-    return { ...named, verdict: await verifyStatement(new Uint8Array(await file.arrayBuffer())) };
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    return isPdf(bytes) ? { ...named, verdict: await verifyStatement(bytes) } : { ...named, problem: words.noPdf };
   } catch {
     return { ...named, problem: words.unreadable };
   }

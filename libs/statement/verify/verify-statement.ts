@@ -16,7 +16,7 @@ import { canBeSet, factsOfAttachment } from '#statement/attached-page';
 import type { StatementDocument } from '#statement/document';
 import { statementFromSettlement } from '#statement/from-settlement';
 import { renderUnsigned } from '#statement/render';
-import { locateSignature } from '#statement/sign/byte-range';
+import { locateSignature, textOf } from '#statement/sign/byte-range';
 import { checkSignature, type SignatureCheck, type SignatureProblem, type SignatureReport } from '#statement/sign/check-signature';
 import { STAMP_TOLERANCE_MS, type Timestamp, type TimestampProblem, type TimestampTrust } from '#statement/sign/timestamp';
 import { differingLines } from '#statement/verify/differing-lines';
@@ -66,6 +66,11 @@ export interface Verdict {
 
 /** Larger than any statement: a phone should not try. */
 export const LARGEST_STATEMENT_BYTES = 20_000_000;
+
+/** Whether a file is a PDF at all: readers look for the head in its first 1,024 bytes (ISO 32000-1 annex H.3, note 13, from memory). */
+export function isPdf(bytes: Uint8Array): boolean {
+  return textOf(bytes.subarray(0, 1024)).includes('%PDF-');
+}
 
 /** Whether every check was made and holds. */
 export function holdsWhole({ findings }: Verdict): boolean {

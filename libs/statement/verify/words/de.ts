@@ -100,6 +100,7 @@ export const de: VerifierWords = {
     checking: (name) => `${name} wird geprüft …`,
     tooLarge: 'Diese Datei ist größer als jede Abrechnung.',
     unreadable: 'Diese Datei lässt sich nicht lesen.',
+    noPdf: 'Das ist keine PDF-Datei; eine Abrechnung ist eine. Wählen Sie die Datei, die der Aufsteller gesendet hat, kein Foto und keinen Scan davon.',
     outcome: {
       holds: 'Alles, was sich hier prüfen lässt, stimmt',
       holdsIf: 'In Ordnung, wenn der Fingerabdruck unten der des Aufstellers ist',

@@ -100,6 +100,7 @@ export const en: VerifierWords = {
     checking: (name) => `Checking ${name} …`,
     tooLarge: 'This file is larger than any statement.',
     unreadable: 'This file cannot be read.',
+    noPdf: 'This is no PDF file, and a statement is one. Choose the file that the operator sent, not a picture or a scan of it.',
     outcome: {
       holds: 'All that can be checked here holds',
       holdsIf: 'In order, if the fingerprint below is the operator’s',

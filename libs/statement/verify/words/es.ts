@@ -100,6 +100,7 @@ export const es: VerifierWords = {
     checking: (name) => `Comprobando ${name} …`,
     tooLarge: 'Este archivo es más grande que cualquier liquidación.',
     unreadable: 'Este archivo no puede leerse.',
+    noPdf: 'No es un archivo PDF, y una liquidación lo es. Elija el archivo que envió el operador, no una foto ni un escaneo de él.',
     outcome: {
       holds: 'Todo lo que aquí puede comprobarse es correcto',
       holdsIf: 'En orden, si la huella de abajo es la del operador',

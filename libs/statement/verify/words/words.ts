@@ -49,6 +49,7 @@ interface PageWords {
   readonly checking: (name: string) => string;
   readonly tooLarge: string;
   readonly unreadable: string;
+  readonly noPdf: string;
   readonly outcome: { readonly holds: string; readonly holdsIf: string; readonly fails: string; readonly open: string; readonly otherSigner: string };
   readonly mark: { readonly true: string; readonly false: string; readonly unknown: string };
   readonly signer: {
