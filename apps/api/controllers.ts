@@ -51,6 +51,7 @@ import { KeyCopyController } from './key-copies/key-copy-controller';
 import { EarningsController } from './earnings/earnings-controller';
 import { FieldCountController } from './field-counts/field-count-controller';
 import { MachineReportController } from './machine-reports/machine-report-controller';
+import { RefundClaimController } from './refund-claims/refund-claim-controller';
 import { RoundController } from './rounds/round-controller';
 import { VisitController } from './visits/visit-controller';
 import { PolicyController } from './policy/policy-controller';
@@ -126,6 +127,7 @@ export const controllers: readonly Type<object>[] = [
   OutageController,
   VarianceController,
   MachineReportController,
+  RefundClaimController,
   RoundController,
   VisitController,
   CashTrailController,

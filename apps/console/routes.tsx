@@ -73,6 +73,7 @@ const bankAccounts = later(async () => (await import('./money-out/bank-accounts-
 const paymentRun = later(async () => (await import('./money-out/payment-run-page')).PaymentRunPage);
 const paymentRuns = later(async () => (await import('./money-out/payment-runs-page')).PaymentRunsPage);
 const yearEnd = later(async () => (await import('./money-out/year-end-page')).YearEndPage);
+const refundClaims = later(async () => (await import('./refund-claims/refund-claims-page')).RefundClaimsPage);
 const people = later(async () => (await import('./access/people-page')).PeoplePage);
 const roundSheet = later(async () => (await import('./rounds/sheet-page')).RoundSheetPage);
 const rounds = later(async () => (await import('./rounds/rounds-page')).RoundsPage);
@@ -141,6 +142,7 @@ export const router = createBrowserRouter([
               { path: 'collections/cards', lazy: cardTakings },
               { path: 'collections/cash', lazy: cash },
               { path: 'collections/enter', lazy: paperVisit },
+              { path: 'collections/refunds', lazy: refundClaims },
               { path: 'collections/:collectionId', lazy: collection },
               { path: 'collections/:collectionId/count', lazy: countRoom },
               { path: 'collections/imports', lazy: imports },

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
-import { moneyNotNegativeSchema, moneySchema } from './money';
+import { moneyNotNegativeSchema, moneyPositiveSchema, moneySchema } from './money';
 import { notReadEntrySchema, shownSchema, unreadMeterSchema } from './meter';
 import { pageQuerySchema, pageSchema } from './page';
 import { tallyLineSchema, tallySchema } from './tally';
@@ -12,13 +12,6 @@ export const collectionStateSchema = z
 const partSchema = z.int().min(1).max(99);
 const baggedMeaning = 'The counts are what was found in the bags. What was taken out of the boxes before bagging (cash handed over, refunds by the operator’s people, change funds filled) comes on top, by its receipts. Otherwise the counts include it.';
 const actorSchema = z.string().describe('`user:<id>`, `token:<id>` or `system:<name>`.');
-
-/** For amounts of which nothing is nothing to write down. */
-const moneyPositiveSchema = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]/.test(amount), {
-  path: ['amount'],
-  message: 'must be above zero',
-  params: { code: 'not-positive' },
-});
 
 const tokenCountSchema = z.strictObject({ tokenId: z.string().min(1).max(64).describe('As the terms name it.'), pieces: z.int().min(1).max(1_000_000) });
 
@@ -68,6 +61,7 @@ export const refundSlipSchema = z
     amount: moneySchema,
     paidBy: z.enum(['site', 'operator']),
     coin: moneySchema.nullable().describe('How much of it was coins, the rest being notes; null where nobody noted that.'),
+    claims: z.array(z.strictObject({ id: idSchema, number: z.string().nullable(), reason: z.string() })).describe('What the site had entered of it beforehand; of a slip that was corrected with the first one.'),
     ...correctedFields,
   })
   .meta({ id: 'RefundSlip' });
@@ -187,6 +181,7 @@ export const refundEntrySchema = z.strictObject({
   refundedOn: localDateSchema,
   amount: moneyPositiveSchema,
   paidBy: z.enum(['site', 'operator']).default('site'),
+  claimId: idSchema.optional().describe('The claim of the site whose slip this is, with the same machine, day and amount. Left out, an open claim that says the same is taken over all the same, so that nothing is paid twice.'),
   coin: moneyNotNegativeSchema.optional().describe('How much of it was coins, the rest being notes; of what was paid out of the boxes. Left out, it is put down to what lacks against the counts at the machine, else coins and notes as they were found.'),
 });
 export type RefundEntry = z.infer<typeof refundEntrySchema>;

@@ -33,6 +33,13 @@ export const moneyNotNegativeSchema = moneySchema.refine(({ amount }) => !amount
   params: { code: 'negative' },
 });
 
+/** For amounts of which nothing is nothing to write down. */
+export const moneyPositiveSchema = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]/.test(amount), {
+  path: ['amount'],
+  message: 'must be above zero',
+  params: { code: 'not-positive' },
+});
+
 /** Minor units as the API writes them. */
 export function toMoney(amount: Amount): Money {
   return { amount: formatMinor(amount.minor, amount.currency), currency: amount.currency };

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { codeSchema, currencySchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
 import { moneyNotNegativeSchema, moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
+import { openRefundClaimSchema } from './refund-claim';
 
 const siteFields = { siteId: idSchema, siteCode: codeSchema, siteName: nameSchema };
 const siteIdsSchema = z
@@ -97,15 +98,18 @@ const termsFields = {
   byMeters: z.boolean().describe('The terms go by the meters: each box needs its readings or, of a machine whose meters are not recorded, the cash that they imply.'),
 };
 
-/** What there is to open, read and count at a site: what a form asks for, and no figure of any kind. */
+/** What the site gave back to players and presents at the next visit: its own figures, which tell nothing of what a box holds. */
+const claimsSchema = z.array(openRefundClaimSchema);
+
+/** What there is to open, read and count at a site: what a form asks for. The only figures are those of the site's own slips. */
 export const siteBoxesSchema = z
-  .strictObject({ ...siteFields, currency: currencySchema, timeZone: z.string(), ...termsFields, machines: machinesToVisitSchema })
+  .strictObject({ ...siteFields, currency: currencySchema, timeZone: z.string(), ...termsFields, machines: machinesToVisitSchema, refundClaims: claimsSchema })
   .meta({ id: 'SiteBoxes' });
 export type SiteBoxes = z.infer<typeof siteBoxesSchema>;
 export const siteBoxesQuerySchema = z.strictObject({ at: instantSchema.optional().describe('As the machines stood then; now when left out.') });
 export type SiteBoxesQuery = z.infer<typeof siteBoxesQuerySchema>;
 
-/** What a collector's phone holds: where to go today, and which machines and meters are there. No figure of any kind. */
+/** What a collector's phone holds: where to go today, and which machines and meters are there. The only figures are those of the sites' own slips. */
 export const ownStopsSchema = z.strictObject({
   personId: idSchema.nullable().describe('Null: the account belongs to no person, so no round is theirs.'),
   stops: z.array(
@@ -122,6 +126,7 @@ export const ownStopsSchema = z.strictObject({
         ...termsFields,
         withOffice: z.boolean().describe('A visit of yours arrived from a phone, and the office has still to settle it.'),
         machines: machinesToVisitSchema,
+        refundClaims: claimsSchema,
       })
       .meta({ id: 'OwnStop' }),
   ),

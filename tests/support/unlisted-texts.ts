@@ -24,6 +24,7 @@ const WITHOUT_FREE_TEXT: Readonly<Record<string, string>> = {
   'text_erasure.row_id': 'the key of a row',
   'cash_handed_signature.strokes': 'a drawing of somebody whom no id names: the receipt of cash',
   'collection_bag.number': 'printed on the bag',
+  'refund_claim.number': 'printed on the slip',
   'collection_bag.seal': 'printed on the seal',
   'phone_visit.received_from': 'an address of the network',
   'box_tally.lines': 'denominations and how many',

@@ -19,6 +19,7 @@ import { moneyOutApi } from './money-out-api';
 import { monthEndApi } from './month-end-api';
 import { paymentsApi } from './payments-api';
 import { policyApi } from './policy-api';
+import { refundClaimsApi } from './refund-claims-api';
 import { retentionApi } from './retention-api';
 import { roundsApi } from './rounds-api';
 import { searchApi } from './search-api';
@@ -33,6 +34,6 @@ import { whatIfApi } from './what-if-api';
 /** What the console asks of the api for one operator. */
 export function createOperatorApi(operatorId: string) {
   const base = clientFor(operatorId);
-  return { ...agreementsApi(base), ...auditFilesApi(base), ...breakInsApi(base), ...cardTakingsApi(base), ...cashApi(base), ...collectionsApi(base), ...custodyApi(base), ...earningsApi(base), ...importsApi(base), ...journalApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...keysApi(base), ...machineReportsApi(base), ...machinesApi(base), ...membersApi(base), ...moneyOutApi(base), ...monthEndApi(base), ...paymentsApi(base), ...placesApi(base), ...policyApi(base), ...retentionApi(base), ...roundsApi(base), ...searchApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base), ...variancesApi(base), ...webhooksApi(base), ...whatIfApi(base) };
+  return { ...agreementsApi(base), ...auditFilesApi(base), ...breakInsApi(base), ...cardTakingsApi(base), ...cashApi(base), ...collectionsApi(base), ...custodyApi(base), ...earningsApi(base), ...importsApi(base), ...journalApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...keysApi(base), ...machineReportsApi(base), ...machinesApi(base), ...membersApi(base), ...moneyOutApi(base), ...monthEndApi(base), ...paymentsApi(base), ...placesApi(base), ...policyApi(base), ...retentionApi(base), ...refundClaimsApi(base), ...roundsApi(base), ...searchApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base), ...variancesApi(base), ...webhooksApi(base), ...whatIfApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;

@@ -27,6 +27,7 @@ export function CollectionsPage() {
   const links = [
     { path: 'collections/enter', title: words.collections.enterVisit, shown: may('collection.create') && may('person.read') },
     { path: 'rounds', title: words.collections.rounds, shown: may('collection-due.read') },
+    { path: 'collections/refunds', title: words.refundClaims.title, shown: may('refund-claim.read') },
     { path: 'collections/cash', title: words.collections.cashOfDay, shown: may('cash-trail.read') },
     { path: 'collections/cards', title: words.besideCounts.cards.title, shown: may('cashless.read') },
     { path: 'collections/break-ins', title: words.besideCounts.breakIns.title, shown: may('break-in.read') },

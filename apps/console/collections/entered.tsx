@@ -93,7 +93,7 @@ function besideOf({ tokens, houseCoin, badCoin, meteredAmount }: BoxCount): read
 
 function Slips({ slips, onCorrect }: { readonly slips: readonly RefundSlip[]; readonly onCorrect: OnCorrect }) {
   const say = text.slips;
-  const paid = ({ paidBy, coin }: RefundSlip): readonly string[] => [say.paidBy[paidBy], ...(coin === null ? [] : [text.handed.coins(formatMoney(coin, locale))])];
+  const paid = ({ paidBy, coin, claims }: RefundSlip): readonly string[] => [...claims.map(({ number, reason }) => say.claimed(number, reason)), say.paidBy[paidBy], ...(coin === null ? [] : [text.handed.coins(formatMoney(coin, locale))])];
   return (
     <FigureTable id="slips" title={say.title} none={say.none} amounts={[say.amount]} withCommands={onCorrect !== null}>
       {standingOf(slips).map(({ figure, before }) => (

@@ -6,6 +6,10 @@ const stop: Stop = {
     { machineId: 'one', tag: 'M-1', game: null, meters: [{ meterId: 'coins', label: 'Coins', digits: 5 }] },
     { machineId: 'two', tag: 'M-2', game: null, meters: [] },
   ],
+  refundClaims: [
+    { id: 'claim', machineTag: 'M-1', number: 'A-17', refundedOn: '2026-03-28', amount: { amount: '2.50', currency: 'USD' } },
+    { id: 'other', machineTag: 'M-2', number: null, refundedOn: '2026-03-29', amount: { amount: '1.00', currency: 'USD' } },
+  ],
 };
 const reading: Reading = { stop, coinSet: null, locale: 'en-US' };
 const usd = (amount: string) => ({ amount, currency: 'USD' });
@@ -40,6 +44,15 @@ describe('a visit out of what was typed', () => {
     expect(toVisit(typed({ coin: '50' }, more), reading)).toMatchObject({
       visit: { refunds: [{ id: 'slip', machineTag: 'M-2', amount: usd('2.00'), paidBy: 'site' }], cashHanded: [{ id: 'cash', amount: usd('20.00'), acknowledgedBy: 'Bo Tarn', signature: [[1, 2, 3, 4]] }] },
     });
+  });
+
+  it('takes over the slips of the site that were presented, and not the others; a list of before knows of none', () => {
+    const more = { presented: ['claim', 'gone'], refunds: [{ id: 'slip', machineTag: 'M-2', refundedOn: '2026-03-30', amount: '2' }] };
+    expect(toVisit(typed({ coin: '50' }, more), reading)).toMatchObject({
+      visit: { refunds: [{ claimId: 'claim', machineTag: 'M-1', refundedOn: '2026-03-28', amount: usd('2.50'), paidBy: 'site' }, { id: 'slip' }] },
+    });
+    const { refundClaims: _, ...before } = stop;
+    expect(toVisit(typed({ coin: '50' }, more), { ...reading, stop: before as Stop })).toMatchObject({ visit: { refunds: [{ id: 'slip' }] } });
   });
 
   it.each([

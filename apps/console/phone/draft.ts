@@ -9,7 +9,7 @@ import { scaleCheckFor, type ScaleDraft, type ScaleError } from './scale-draft';
 export type Stop = OwnStop;
 export type StopMachine = Stop['machines'][number];
 /** What a visit is entered against: a stop of one's round, or any site. */
-export type VisitPlace = Pick<Stop, 'siteId' | 'currency' | 'tokens' | 'byMeters' | 'machines'>;
+export type VisitPlace = Pick<Stop, 'siteId' | 'currency' | 'tokens' | 'byMeters' | 'machines' | 'refundClaims'>;
 
 /** What is typed for one machine: its box, or the bag that it went into, and its meters. */
 export interface MachineDraft extends BoxDraft {
@@ -48,7 +48,14 @@ export interface Draft {
   readonly scale: ScaleDraft | null;
   readonly machines: Readonly<Record<string, MachineDraft>>;
   readonly refunds: readonly RefundDraft[];
+  /** Slips that the site had entered and that were presented, by the id of the claim; not there in a draft of before. */
+  readonly presented?: readonly string[];
   readonly handed: readonly HandedDraft[];
+}
+
+/** What the site had entered; a list that was read before there was any of it has none. */
+export function claimsOf(stop: VisitPlace): VisitPlace['refundClaims'] {
+  return (stop as Partial<VisitPlace>).refundClaims ?? [];
 }
 
 export const emptyMachine: MachineDraft = { ...emptyBox, bag: '', seal: '', readings: {}, whyUnread: {} };
@@ -106,6 +113,7 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
   const bags = draft.counting === 'room' ? machines.map(({ machine, typed }) => bagOf(machine, typed, reading)) : [];
   const readings = machines.map(({ machine, typed }) => readingsOf(machine, typed, { asked: isEnteredIn(typed, draft.counting) }));
   const refunds = draft.refunds.map((refund) => refundOf(refund, reading));
+  const presented = claimsOf(stop).filter(({ id }) => draft.presented?.includes(id)).map(({ id, machineTag, refundedOn, amount }) => ({ claimId: id, machineTag, refundedOn, amount, paidBy: 'site' as const }));
   const handed = draft.handed.map((each) => handedOf(each, reading));
   const left = machines.flatMap(({ machine, typed }) => leftOf(machine, { typed, counting: draft.counting, reading }));
   const scale = scaleCheckFor(counts.flatMap(({ value }) => value ?? []), { scale: draft.scale, locale: reading.locale });
@@ -117,7 +125,7 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
     bags: bags.flatMap(({ value }) => value ?? []),
     readings: readings.flatMap(({ value }) => value.readings),
     unread: readings.flatMap(({ value }) => value.unread),
-    refunds: refunds.flatMap(({ value }) => value ?? []),
+    refunds: [...presented, ...refunds.flatMap(({ value }) => value ?? [])],
     cashHanded: handed.flatMap(({ value }) => value ?? []),
     ...('check' in scale && scale.check !== null ? { scaleCheck: scale.check } : {}),
   };

@@ -1,24 +1,29 @@
-import { dayOf } from '../format/day';
+import { dayOf, formatDay } from '../format/day';
+import { locale } from '../format/locale';
+import { formatMoney } from '../format/money';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
-import type { RefundDraft, VisitPlace } from './draft';
+import { claimsOf, type RefundDraft, type VisitPlace } from './draft';
 import styles from './phone.module.css';
 
 const text = words.phone.visit;
 
 interface RefundsProps {
   readonly stop: VisitPlace;
+  /** Of the slips that the site had entered, by the id of the claim. */
+  readonly presented: readonly string[];
+  readonly onPresented: (presented: readonly string[]) => void;
   readonly refunds: readonly RefundDraft[];
   readonly errors: readonly FormError[];
   readonly onRefunds: (refunds: readonly RefundDraft[]) => void;
 }
 
 /** Slips that the site presents for money that it gave back to players. */
-export function Refunds({ stop, refunds, errors, onRefunds }: RefundsProps) {
+export function Refunds({ stop, presented, onPresented, refunds, errors, onRefunds }: RefundsProps) {
   const [first] = stop.machines;
   if (first === undefined) return null;
   const change = (id: string, fields: Partial<RefundDraft>) => onRefunds(refunds.map((each) => (each.id === id ? { ...each, ...fields } : each)));
@@ -27,6 +32,7 @@ export function Refunds({ stop, refunds, errors, onRefunds }: RefundsProps) {
     <section className="stack" aria-labelledby="refunds">
       <h2 id="refunds">{text.refunds}</h2>
       <p className="soft">{text.refundsLead}</p>
+      <Claims stop={stop} presented={presented} onPresented={onPresented} />
       {refunds.map(({ id, machineTag, refundedOn, amount }, index) => (
         <fieldset key={id} className={framed.box}>
           <legend>{text.refund(index + 1)}</legend>
@@ -49,5 +55,22 @@ export function Refunds({ stop, refunds, errors, onRefunds }: RefundsProps) {
         </button>
       </div>
     </section>
+  );
+}
+
+/** What the site entered beforehand, to be ticked as the paper comes. */
+function Claims({ stop, presented, onPresented }: Pick<RefundsProps, 'stop' | 'presented' | 'onPresented'>) {
+  const claims = claimsOf(stop);
+  if (claims.length === 0) return null;
+  return (
+    <fieldset className={framed.frame}>
+      <legend>{words.refundClaims.presented}</legend>
+      {claims.map(({ id, machineTag, refundedOn, number, amount }) => (
+        <label key={id} className={framed.tick}>
+          <input type="checkbox" checked={presented.includes(id)} onChange={(event) => onPresented(event.currentTarget.checked ? [...presented, id] : presented.filter((each) => each !== id))} />
+          {words.refundClaims.presentedOne({ machine: machineTag, day: formatDay(refundedOn, locale), number, amount: formatMoney(amount, locale) })}
+        </label>
+      ))}
+    </fieldset>
   );
 }

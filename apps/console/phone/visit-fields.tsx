@@ -32,7 +32,10 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
           onTyped={(typed) => onDraft(withMachine(draft, machine.machineId, typed))}
         />
       ))}
-      <Refunds stop={stop} refunds={draft.refunds} errors={errors} onRefunds={(refunds) => onDraft({ ...draft, refunds })} />
+      <Refunds
+        stop={stop} presented={draft.presented ?? []} onPresented={(presented) => onDraft({ ...draft, presented })}
+        refunds={draft.refunds} errors={errors} onRefunds={(refunds) => onDraft({ ...draft, refunds })}
+      />
       <Handed stop={stop} handed={draft.handed} errors={errors} onHanded={(handed) => onDraft({ ...draft, handed })} />
     </>
   );

@@ -11,6 +11,7 @@ import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { StatementLink } from '../parts/statement-link';
+import { OwnRefundClaims } from '../refund-claims/own-claims';
 import { useOperator } from '../session/operator';
 import { AgreementSection } from '../sites/agreement-section';
 import { words } from '../words/words';
@@ -41,6 +42,7 @@ export function SharePage() {
               {sites.length > 1 ? <SiteChoice sites={sites} chosen={chosen} /> : null}
               <SoFar site={chosen} />
               <Statements site={chosen} />
+              <OwnRefundClaims key={`slips ${chosen.siteId}`} siteId={chosen.siteId} />
               <Visits key={chosen.siteId} siteId={chosen.siteId} />
               <AgreementSection key={`agreement ${chosen.siteId}`} siteId={chosen.siteId} />
             </>

@@ -28,6 +28,7 @@ import { moneyOut } from './de/money-out';
 import { notRead } from './de/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './de/payments';
 import { phone } from './de/phone';
+import { refundClaims } from './de/refund-claims';
 import { retention } from './de/retention';
 import { rounds } from './de/rounds';
 import { setUp } from './de/set-up';
@@ -74,6 +75,7 @@ export const dePages: PageWords = {
   payments,
   people,
   phone,
+  refundClaims,
   retention,
   rounds,
   secret,

@@ -28,6 +28,7 @@ import { moneyOut } from './en/money-out';
 import { notRead } from './en/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './en/payments';
 import { phone } from './en/phone';
+import { refundClaims } from './en/refund-claims';
 import { retention } from './en/retention';
 import { rounds } from './en/rounds';
 import { setUp } from './en/set-up';
@@ -74,6 +75,7 @@ export const enPages = {
   payments,
   people,
   phone,
+  refundClaims,
   retention,
   rounds,
   secret,

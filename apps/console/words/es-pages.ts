@@ -28,6 +28,7 @@ import { moneyOut } from './es/money-out';
 import { notRead } from './es/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './es/payments';
 import { phone } from './es/phone';
+import { refundClaims } from './es/refund-claims';
 import { retention } from './es/retention';
 import { rounds } from './es/rounds';
 import { setUp } from './es/set-up';
@@ -74,6 +75,7 @@ export const esPages: PageWords = {
   payments,
   people,
   phone,
+  refundClaims,
   retention,
   rounds,
   secret,

@@ -7,6 +7,7 @@ import { placementOn, type Standing } from '../placement/standing';
 import { meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { countedCash } from './tally';
 import type { AgreementOnDay, MachinePlacementRow } from './directory.sql';
+import { claimNamedTwice, wrongClaim, type NamedClaim } from '../refund-claim/wrong-claim';
 import type { HandedBox, NewCount, NewEntries, NewHanded, NewSlip } from './record-collections';
 
 export type Entries = {
@@ -35,6 +36,8 @@ export type EntryContext = {
   readonly metered: ReadonlySet<string>;
   /** What the meters imply, as it came with the bags of these machines; who counts them is not asked for it, nor shown it. */
   readonly bagMetered?: ReadonlyMap<string, bigint>;
+  /** Claims of the site that the slips name, by id. */
+  readonly claims?: ReadonlyMap<string, NamedClaim>;
   /** Coins were weighed on a scale that is known to show right. */
   readonly scaleChecked: boolean;
   readonly newId: () => string;
@@ -50,7 +53,7 @@ export function checkEntries(entries: Entries, context: EntryContext): NewEntrie
   const counts = entries.counts.flatMap((entry, index) => keep(withBagMetered(checkCount(entry, ['counts', index], machines, context), bagMetered), wrong));
   const slips = entries.refunds.flatMap((entry, index) => keep(checkSlip(entry, ['refunds', index], machines, context), wrong));
   const handed = entries.cashHanded.flatMap((entry, index) => keep(checkHanded(entry, ['cashHanded', index], machines, context), wrong));
-  if (wrong.length === 0) wrong.push(...countedTwice(counts, entries.counts), ...(context.bagged ? [] : moreHandedThanCounted(counts, handed)));
+  if (wrong.length === 0) wrong.push(...countedTwice(counts, entries.counts), ...claimNamedTwice(entries.refunds), ...(context.bagged ? [] : moreHandedThanCounted(counts, handed)));
   return wrong.length > 0 ? wrong : { counts, slips, handed };
 }
 
@@ -127,12 +130,14 @@ function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[],
   if (placement === null) {
     wrong.push({ path: [...path, 'machineTag'], code: 'not-placed-here', message: whereItStands(machine, { removal: false, siteCode: context.siteCode, localDate: refundedOn }) });
   }
+  if (wrong.length === 0) wrong.push(...wrongClaim(entry, path, { claims: context.claims, siteId: context.siteId, machineId: machine.id }));
   if (wrong.length > 0 || placement === null) return wrong;
   return {
     id: entry.id ?? context.newId(),
     ...visitOf(context),
     placementId: placement.id,
     machineId: machine.id,
+    claimId: entry.claimId ?? null,
     refundedOn,
     amountMinor: toAmount(entry.amount).minor,
     paidBy: entry.paidBy,

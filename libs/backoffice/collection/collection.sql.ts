@@ -119,11 +119,13 @@ export async function selectCounts(tx: TenantTransaction, collectionId: string):
 /** How a figure and its correction refer to each other. */
 export type CorrectedRow = { replaces_id: string | null; replaced_by_id: string | null; reason: string | null; made_alone: boolean; recorded_at: Date; recorded_by: string };
 
-export type SlipRow = CorrectedRow & { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator'; coin_minor: bigint | null };
+export type SlipRow = CorrectedRow & { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator'; coin_minor: bigint | null; claims: { id: string; number: string | null; reason: string }[] };
 
 export async function selectSlips(tx: TenantTransaction, collectionId: string): Promise<SlipRow[]> {
   const { rows } = await tx.sql<SlipRow>(
     `SELECT r.id, r.machine_id, m.tag AS machine_tag, r.refunded_on, r.amount_minor, r.paid_by, r.coin_minor,
+            coalesce((SELECT jsonb_agg(jsonb_build_object('id', k.id, 'number', k.number, 'reason', k.reason) ORDER BY k.refunded_on, k.id)
+                        FROM refund_claim k WHERE k.tenant_id = r.tenant_id AND k.refund_slip_id = r.id), '[]') AS claims,
             r.replaces_id, newer.id AS replaced_by_id, r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
        FROM refund_slip r JOIN machine m ON m.tenant_id = r.tenant_id AND m.id = r.machine_id
        LEFT JOIN refund_slip newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id

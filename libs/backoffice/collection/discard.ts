@@ -7,6 +7,7 @@ import { lockMachines } from '../meter/meter.sql';
 import { perform } from '../perform';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
+import { reopenClaims } from '../refund-claim/take-over.sql';
 import { assessCollections } from '../variance/assess';
 import { followingMeters } from '../variance/follow-meters';
 import { lockCollections, selectCollection } from './collection.sql';
@@ -37,6 +38,7 @@ export async function discardCollection(deps: Backoffice, caller: Caller, comman
     const followed = await withdrawing(tx, machines, { from: row.happened_at, sourceId: id, reason, now, newId: deps.newId });
     if (!followed.ok) return followed;
     await markDiscarded(tx, { id, reason, now });
+    await reopenClaims(tx, id);
     // What waited for its count waits no more.
     await assessCollections(tx, { collectionIds: [id], now, newId: deps.newId });
     if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'collection-discard', now });

@@ -42,6 +42,8 @@ export type NewSlip = EntryOf & {
   readonly paidBy: 'site' | 'operator';
   /** Of it in coins; null where nobody noted that. */
   readonly coinMinor: bigint | null;
+  /** The claim of the site that it takes over, where one is named. */
+  readonly claimId?: string | null;
 };
 
 export type NewHanded = EntryOf & { readonly partyId: string; readonly amountMinor: bigint; readonly acknowledgedBy: string | null; readonly box: HandedBox | null; readonly coinMinor: bigint | null };

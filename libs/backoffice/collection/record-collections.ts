@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { takeOverClaims } from '../refund-claim/take-over.sql';
 import { insertCollections, insertCounts, insertHanded, insertSlips, insertTallies, type NewCollection, type NewCount, type NewHanded, type NewSlip } from './record-collections.sql';
 
 export type { HandedBox, NewCollection, NewCount, NewHanded, NewSlip } from './record-collections.sql';
@@ -22,6 +23,9 @@ export async function recordEntries(tx: TenantTransaction, recorded: NewEntries 
   if (recorded.counts.length > 0) await insertCounts(tx, recorded.counts, recorded.now);
   const tallied = recorded.counts.flatMap(({ id, tally }) => (tally === undefined || tally === null ? [] : [{ countId: id, lines: tally }]));
   if (tallied.length > 0) await insertTallies(tx, tallied, recorded.scaleCheckId ?? null);
-  if (recorded.slips.length > 0) await insertSlips(tx, recorded.slips, recorded.now);
+  if (recorded.slips.length > 0) {
+    await insertSlips(tx, recorded.slips, recorded.now);
+    await takeOverClaims(tx, recorded.slips);
+  }
   if (recorded.handed.length > 0) await insertHanded(tx, recorded.handed, recorded.now);
 }

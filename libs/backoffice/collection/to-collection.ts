@@ -67,6 +67,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
       amount: money(slip.amount_minor),
       paidBy: slip.paid_by,
       coin: slip.coin_minor === null ? null : money(slip.coin_minor),
+      claims: slip.claims,
       ...toCorrected(slip),
     })),
     blind: await isBlind(tx, row.id, counts.filter((count) => count.replaces_id === null)),

@@ -6,6 +6,7 @@ import type { Caller } from '../caller';
 import { enterInLog } from '../custody/record-events';
 import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
+import { takeOverOfFile } from '../refund-claim/take-over.sql';
 import { countOutdatedLines, enterCollections, lockFile, markFile, selectAcceptedTwin, type LockedFile } from './accept.sql';
 import { enterKeys, keyFileConstraints, mayEnterKeys } from './keys/enter';
 import { selectKeyRows } from './keys/keys.sql';
@@ -47,6 +48,7 @@ async function enterCollectionFile(deps: Backoffice, { unit: { tx, now }, id }: 
   const outdated = await countOutdatedLines(tx, id);
   if (outdated > 0) return refused('file-outdated', { detail: `Lines that no longer fit: ${outdated}.` });
   const collectionIds = await enterCollections(tx, { id, recordedAt: now });
+  await takeOverOfFile(tx, id);
   return acceptCollections(tx, { collectionIds, now, newId: deps.newId });
 }
 

@@ -6,16 +6,19 @@ import { selectAgreementOn, selectVisitedSite } from '../collection/directory.sq
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { toOpenClaim } from '../refund-claim/refund-claim';
+import { selectOpenClaims, type OpenClaimRow } from '../refund-claim/refund-claim.sql';
 import { groupBy } from '../settlement/inputs/group-by';
 import { selectMachinesAtStops, selectOwnStops, type MachineAtStopRow, type OwnStopRow } from './round.sql';
 
-/** The caller's own stops of today. No amount, no reading and no date of an earlier visit is among what a phone keeps. */
+/** The caller's own stops of today. No reading, no date of an earlier visit and no amount but those of the sites' own slips is among what a phone keeps. */
 export function readOwnStops(deps: Backoffice, caller: Caller): Promise<Outcome<OwnStops>> {
   return perform<OwnStops>(deps, caller, 'own-stops.read', async ({ tx, now }) => {
     const personId = caller.kind === 'user' ? caller.personId : null;
     const stops = personId === null ? [] : await selectOwnStops(tx, { personId, now });
     const machines = groupBy(await selectMachinesAtStops(tx, { siteIds: stops.map((stop) => stop.site_id), now }), (row) => row.site_id);
-    return done({ personId, stops: stops.map((stop) => toStop(stop, machines.get(stop.site_id) ?? [])) });
+    const claims = groupBy(await selectOpenClaims(tx, stops.map((stop) => stop.site_id)), (row) => row.site_id);
+    return done({ personId, stops: stops.map((stop) => toStop(stop, { machines: machines.get(stop.site_id) ?? [], claims: claims.get(stop.site_id) ?? [] })) });
   });
 }
 
@@ -37,11 +40,12 @@ export function readSiteBoxes(deps: Backoffice, caller: Caller, query: { readonl
       tokens: terms?.token_ids ?? [],
       byMeters: terms?.basis === 'metered',
       machines: toMachines(machines),
+      refundClaims: (await selectOpenClaims(tx, [site.id])).map(toOpenClaim),
     });
   });
 }
 
-function toStop(row: OwnStopRow, machines: readonly MachineAtStopRow[]): OwnStops['stops'][number] {
+function toStop(row: OwnStopRow, { machines, claims }: { readonly machines: readonly MachineAtStopRow[]; readonly claims: readonly OpenClaimRow[] }): OwnStops['stops'][number] {
   if (!isCurrencyCode(row.currency)) throw new Error(`site ${row.site_code} has currency ${row.currency}`);
   return {
     roundId: row.round_id,
@@ -58,6 +62,7 @@ function toStop(row: OwnStopRow, machines: readonly MachineAtStopRow[]): OwnStop
     byMeters: row.basis === 'metered',
     withOffice: row.with_office,
     machines: toMachines(machines),
+    refundClaims: claims.map(toOpenClaim),
   };
 }
 

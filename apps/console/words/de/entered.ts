@@ -20,6 +20,7 @@ export const entered = {
     none: 'Kein Beleg wurde abgegeben.',
     of: (machine: string, day: string) => `${machine}, Beleg vom ${day}`,
     amount: 'Betrag',
+    claimed: (number: string | null, reason: string) => (number === null ? `vom Standort eingegeben: ${reason}` : `Beleg ${number} des Standorts: ${reason}`),
     paidBy: { site: 'vom Standort bezahlt', operator: 'aus den Kassen bezahlt' },
     paidByLabel: 'Wer ihn bezahlt hat',
     payers: { site: 'Der Standort: Er erhält den Betrag mit der Abrechnung zurück', operator: 'Wer geleert hat, aus den Kassen' },

@@ -50,6 +50,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   phone_visit: 'ein Besuch von einem Telefon',
   phone_visit_ruling: 'eine Entscheidung über einen Besuch von einem Telefon',
   policy: 'eine Entscheidung über die Regeln des Hauses',
+  refund_claim: 'ein Erstattungsbeleg, den ein Standort eingegeben hat',
   refund_slip: 'ein Erstattungsbeleg',
   retention_decision: 'eine Entscheidung über die Aufbewahrung',
   retention_hold: 'eine Sperre der Entfernung',

@@ -36,6 +36,7 @@ export const entered = {
     none: 'No slip was handed in.',
     of: (machine: string, day: string) => `${machine}, slip of ${day}`,
     amount: 'Amount',
+    claimed: (number: string | null, reason: string) => (number === null ? `entered by the site: ${reason}` : `slip ${number} of the site: ${reason}`),
     paidBy: { site: 'paid by the site', operator: 'paid out of the boxes' },
     paidByLabel: 'Who paid it',
     payers: { site: 'The site: it gets the amount back with the settlement', operator: 'The collector, out of the boxes' },

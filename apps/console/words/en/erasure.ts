@@ -52,6 +52,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   phone_visit: 'a visit from a phone',
   phone_visit_ruling: 'a decision about a visit from a phone',
   policy: 'a decision about the rules of the house',
+  refund_claim: 'a refund slip that a site entered',
   refund_slip: 'a refund slip',
   retention_decision: 'a decision about keeping records',
   retention_hold: 'a hold on removing records',

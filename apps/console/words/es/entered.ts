@@ -20,6 +20,7 @@ export const entered = {
     none: 'No se entregó ningún vale.',
     of: (machine: string, day: string) => `${machine}, vale del ${day}`,
     amount: 'Importe',
+    claimed: (number: string | null, reason: string) => (number === null ? `anotado por el local: ${reason}` : `vale ${number} del local: ${reason}`),
     paidBy: { site: 'pagado por el local', operator: 'pagado de las cajas' },
     paidByLabel: 'Quién lo pagó',
     payers: { site: 'El local: recupera el importe con la liquidación', operator: 'El recaudador, de las cajas' },

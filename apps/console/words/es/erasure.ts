@@ -50,6 +50,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   phone_visit: 'una visita de un teléfono',
   phone_visit_ruling: 'una decisión sobre una visita de un teléfono',
   policy: 'una decisión sobre las reglas de la casa',
+  refund_claim: 'un vale de devolución anotado por un local',
   refund_slip: 'un vale de devolución',
   retention_decision: 'una decisión sobre la conservación',
   retention_hold: 'una retención de registros',

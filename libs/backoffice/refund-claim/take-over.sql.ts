@@ -1,0 +1,87 @@
+import type { TenantTransaction } from '#database/tenant';
+import type { NamedClaim } from './wrong-claim';
+
+/** Neither taken over, refused nor taken back, as SQL. */
+export const isOpen = (claim: string): string => `num_nonnulls(${claim}.refund_slip_id, ${claim}.refused_at, ${claim}.withdrawn_at) = 0`;
+
+/** Claims by id, held until the transaction ends, so that each is taken over once. */
+export async function lockNamedClaims(tx: TenantTransaction, ids: readonly string[]): Promise<ReadonlyMap<string, NamedClaim>> {
+  if (ids.length === 0) return new Map();
+  const { rows } = await tx.sql<NamedClaim>(
+    `SELECT c.id, c.site_id, c.machine_id, m.tag AS machine_tag, c.refunded_on, c.currency, c.amount_minor, ${isOpen('c')} AS is_open
+       FROM refund_claim c JOIN machine m ON m.tenant_id = c.tenant_id AND m.id = c.machine_id
+      WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[]) ORDER BY c.id FOR UPDATE OF c`,
+    [tx.tenantId, ids],
+  );
+  return new Map(rows.map((row) => [row.id, row]));
+}
+
+type Slip = { readonly id: string; readonly paidBy: 'site' | 'operator'; readonly claimId?: string | null };
+
+/**
+ * Ties slips that were just written to the claims that they take over: those that they name, and then, one to one, those that
+ * say the same (machine, day, amount, paid by the site). A slip that is entered without its claim would else be paid a second
+ * time when somebody presents the claim.
+ */
+export async function takeOverClaims(tx: TenantTransaction, slips: readonly Slip[]): Promise<void> {
+  const named = slips.flatMap(({ id, claimId = null }) => (claimId === null ? [] : [{ id, claimId }]));
+  if (named.length > 0) {
+    const { rowCount } = await tx.sql(
+      `UPDATE refund_claim c SET refund_slip_id = s.slip_id FROM unnest($2::uuid[], $3::uuid[]) AS s (slip_id, claim_id)
+        WHERE c.tenant_id = $1 AND c.id = s.claim_id AND ${isOpen('c')}`,
+      [tx.tenantId, named.map(({ id }) => id), named.map(({ claimId }) => claimId)],
+    );
+    if (rowCount !== named.length) throw new Error('a claim that was held is not open any more');
+  }
+  const unnamed = slips.flatMap(({ id, paidBy, claimId = null }) => (claimId === null && paidBy === 'site' ? [id] : []));
+  if (unnamed.length > 0) await takeOverEqual(tx, unnamed);
+}
+
+async function takeOverEqual(tx: TenantTransaction, slipIds: readonly string[]): Promise<void> {
+  const same = 'o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on = r.refunded_on AND o.amount_minor = r.amount_minor';
+  // First held, then chosen: of two that come at once the second one chooses among what the first one left.
+  await tx.sql(
+    `SELECT FROM refund_claim o WHERE o.tenant_id = $1 AND ${isOpen('o')}
+        AND EXISTS (SELECT FROM refund_slip r WHERE r.tenant_id = $1 AND r.id = ANY ($2::uuid[]) AND r.paid_by = 'site' AND ${same}) ORDER BY o.id FOR UPDATE`,
+    [tx.tenantId, slipIds],
+  );
+  const place = 'row_number() OVER (PARTITION BY x.site_id, x.machine_id, x.refunded_on, x.amount_minor ORDER BY x.id) AS place';
+  await tx.sql(
+    `WITH r AS (SELECT x.*, ${place} FROM refund_slip x WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[]) AND x.paid_by = 'site'),
+          o AS (SELECT x.*, ${place} FROM refund_claim x WHERE x.tenant_id = $1 AND x.site_id IN (SELECT r.site_id FROM r) AND ${isOpen('x')})
+     UPDATE refund_claim c SET refund_slip_id = r.id FROM r JOIN o ON ${same} AND o.place = r.place WHERE c.tenant_id = $1 AND c.id = o.id`,
+    [tx.tenantId, slipIds],
+  );
+}
+
+/**
+ * The same for the slips of a file, where one figure is the sum of the slips that were presented for a machine: it takes over the
+ * open claims of that machine up to the visit, where they have the same sum, or else one that has the amount.
+ */
+export async function takeOverOfFile(tx: TenantTransaction, fileId: string): Promise<void> {
+  const upTo = `o.tenant_id = $1 AND o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on <= r.refunded_on AND ${isOpen('o')}`;
+  const ofFile = `refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id WHERE r.tenant_id = $1 AND v.import_file_id = $2 AND r.paid_by = 'site' AND r.replaces_id IS NULL`;
+  const { rows } = await tx.sql<{ id: string }>(
+    `SELECT r.id FROM ${ofFile} AND EXISTS (SELECT FROM refund_claim o WHERE ${upTo}) ORDER BY v.happened_at, r.id`,
+    [tx.tenantId, fileId],
+  );
+  // One after the other: what a visit takes over is not there for the next one. Few slips of a file meet a claim at all.
+  for (const { id } of rows) {
+    await tx.sql(`SELECT FROM refund_claim o JOIN refund_slip r ON r.tenant_id = $1 AND r.id = $2 WHERE ${upTo} ORDER BY o.id FOR UPDATE OF o`, [tx.tenantId, id]);
+    await tx.sql(
+      `UPDATE refund_claim c SET refund_slip_id = r.id FROM refund_slip r
+        WHERE r.tenant_id = $1 AND r.id = $2 AND c.tenant_id = $1 AND c.id = ANY (CASE
+          WHEN (SELECT sum(o.amount_minor) FROM refund_claim o WHERE ${upTo}) = r.amount_minor THEN ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo})
+          ELSE ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo} AND o.amount_minor = r.amount_minor ORDER BY o.refunded_on, o.id LIMIT 1) END)`,
+      [tx.tenantId, id],
+    );
+  }
+}
+
+/** Claims that a collection took over lie open again once it was discarded: nothing of it counts. */
+export async function reopenClaims(tx: TenantTransaction, collectionId: string): Promise<void> {
+  await tx.sql(
+    `UPDATE refund_claim c SET refund_slip_id = NULL FROM refund_slip r WHERE r.tenant_id = $1 AND r.collection_id = $2 AND c.tenant_id = $1 AND c.refund_slip_id = r.id`,
+    [tx.tenantId, collectionId],
+  );
+}

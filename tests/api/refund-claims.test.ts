@@ -1,0 +1,165 @@
+import type { Collection } from '#contracts/collection';
+import type { RefundClaim } from '#contracts/refund-claim';
+import type { OwnStops, SiteBoxes } from '#contracts/round';
+import { TEST_NOW, startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { count, makeAcceptedCollection, makeCollection, usd, visit } from '#tests/support/collecting';
+import { bindToPerson } from '#tests/support/keys';
+import { errorsOf, makePerson, makePlacement, makeMachine, makeRunningSite, type Made } from '#tests/support/set-up';
+
+let api: TestApi;
+let office: TestClient;
+let manager: TestClient;
+let bar: { site: Made; machine: Made };
+beforeAll(async () => {
+  api = await startTestApi();
+  office = api.operator.as('bookkeeper');
+  manager = api.operator.as('site-manager');
+  bar = await makeRunningSite(office, { site: { id: api.operator.siteId } });
+});
+afterAll(() => api?.close());
+
+const claimOf = (machine: Made, fields: object = {}) => ({ siteId: bar.site.id, machineTag: machine['tag'], refundedOn: '2026-03-04', amount: usd('2.50'), reason: 'Coin stuck', ...fields });
+const enter = async (fields: object = {}, machine = bar.machine) => (await manager.post('/v1/refund-claims', claimOf(machine, fields)).expect(201)).body as RefundClaim;
+const slipOf = (machine: Made, fields: object = {}) => ({ machineTag: machine['tag'], refundedOn: '2026-03-04', amount: usd('2.50'), ...fields });
+const claims = async (by: TestClient, query = '') => (await by.get(`/v1/refund-claims?limit=200${query}`).expect(200)).body.items as RefundClaim[];
+const claim = async (id: string, by = office) => (await claims(by)).find((each) => each.id === id);
+/** Another machine at the bar, so that no claim of another test says the same. */
+async function anotherMachine(): Promise<Made> {
+  const machine = await makeMachine(office);
+  await makePlacement(office, { machineId: machine.id, siteId: bar.site.id });
+  return machine;
+}
+
+describe('a claim of a site', () => {
+  it('is entered by its own people, lies open, and says nothing but what they entered', async () => {
+    const made = await enter({ number: 'A-17' });
+    expect(made).toEqual({
+      id: made.id, siteId: bar.site.id, siteCode: bar.site['code'], siteName: bar.site['name'], machineId: bar.machine.id, machineTag: bar.machine['tag'], number: 'A-17',
+      refundedOn: '2026-03-04', amount: usd('2.50'), reason: 'Coin stuck', state: 'open', takenOver: null, alikePresentedOn: null, refused: null, withdrawnAt: null,
+      recordedAt: new Date(TEST_NOW).toISOString(), recordedBy: `user:${manager.id}`,
+    });
+    expect((await claims(manager, '&state=open')).map(({ id }) => id)).toContain(made.id);
+    expect((await claims(office, `&siteId=${bar.site.id}`)).map(({ id }) => id)).toContain(made.id);
+  });
+
+  it('names the field of whatever is wrong, and tells of other sites no more than of none', async () => {
+    const elsewhere = await makeRunningSite(office);
+    const refuse = async (fields: object, by = manager) => errorsOf(await by.post('/v1/refund-claims', claimOf(bar.machine, fields)).expect(422));
+    expect(await refuse({ siteId: elsewhere.site.id })).toEqual(['#/siteId unknown']);
+    expect(await refuse({ machineTag: elsewhere.machine['tag'] })).toEqual(['#/machineTag not-placed-here']);
+    expect(await refuse({ machineTag: 'NOBODYS' })).toEqual(['#/machineTag not-placed-here']);
+    expect(await refuse({ refundedOn: '2099-01-01', amount: { amount: '2.50', currency: 'EUR' } })).toEqual(['#/refundedOn in-the-future', '#/amount/currency other-currency']);
+    expect(errorsOf(await manager.post('/v1/refund-claims', claimOf(bar.machine, { amount: usd('0.00') })).expect(400))).toEqual(['#/amount/amount not-positive']);
+    await api.operator.as('collector').post('/v1/refund-claims', claimOf(bar.machine)).expect(403);
+  });
+
+  it('is one for each number of a slip, until it is refused or taken back', async () => {
+    const first = await enter({ number: 'B-1' });
+    const again = await manager.post('/v1/refund-claims', claimOf(bar.machine, { number: 'B-1' })).expect(409);
+    expect(errorsOf(again)).toEqual(['#/number number-taken']);
+    await manager.post(`/v1/refund-claims/${first.id}/withdrawal`).expect(200);
+    const second = await enter({ number: 'B-1' });
+    const refused = (await office.post(`/v1/refund-claims/${second.id}/refusal`, { reason: 'The machine was off that day' }).expect(200)).body as RefundClaim;
+    expect(refused).toMatchObject({ state: 'refused', refused: { reason: 'The machine was off that day', by: `user:${office.id}` } });
+    await enter({ number: 'B-1' });
+    // What ended does not end again, and a site is told only that there is nothing to take back.
+    await office.post(`/v1/refund-claims/${second.id}/refusal`, { reason: 'Once more' }).expect(403);
+    await manager.post(`/v1/refund-claims/${second.id}/withdrawal`).expect(404);
+  });
+});
+
+describe('a collection takes a claim over', () => {
+  it('that its slip names, and shows both together', async () => {
+    const machine = await anotherMachine();
+    const made = await enter({ number: 'C-1' }, machine);
+    const collection = await makeCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine, { claimId: made.id })] });
+    const read = (await office.get(`/v1/collections/${collection.id}`).expect(200)).body as Collection;
+    expect(read.refundSlips).toMatchObject([{ amount: usd('2.50'), claims: [{ id: made.id, number: 'C-1', reason: 'Coin stuck' }] }]);
+    expect(await claim(made.id)).toMatchObject({ state: 'taken-over', takenOver: { collectionId: collection.id, collectedOn: '2026-03-10', amount: usd('2.50') } });
+    // The site knows that it was taken over; of the collection it learns when that is in the books.
+    expect(await claim(made.id, manager)).toMatchObject({ state: 'taken-over', takenOver: { collectionId: null } });
+    await office.post(`/v1/collections/${collection.id}/accept`).expect(200);
+    expect(await claim(made.id, manager)).toMatchObject({ takenOver: { collectionId: collection.id } });
+    // What was taken over is neither refused nor taken back.
+    await office.post(`/v1/refund-claims/${made.id}/refusal`, { reason: 'Too late' }).expect(403);
+    await manager.post(`/v1/refund-claims/${made.id}/withdrawal`).expect(404);
+    // A correction of the slip shows what came of the claim.
+    const reviewer = api.operator.as('owner');
+    await reviewer.post(`/v1/collections/${collection.id}/refund-slip-corrections`, { refundSlipId: read.refundSlips[0]?.id, amount: usd('2.00'), reason: 'Read again' }).expect(200);
+    expect(await claim(made.id, manager)).toMatchObject({ amount: usd('2.50'), takenOver: { amount: usd('2.00') } });
+  });
+
+  it('once: not by two slips, nor by two visits, nor at the same time', async () => {
+    const machine = await anotherMachine();
+    const made = await enter({}, machine);
+    const slip = slipOf(machine, { claimId: made.id });
+    const twice = await office.post('/v1/collections', visit(bar.site, [count(machine)], { refunds: [slip, slip] })).expect(422);
+    expect(errorsOf(twice)).toEqual(['#/refunds/1/claimId twice']);
+    const answers = await Promise.all([1, 2, 3].map(() => office.post('/v1/collections', visit(bar.site, [count(machine)], { refunds: [slip] }))));
+    expect(answers.map(({ status }) => status).sort()).toEqual([201, 422, 422]);
+    expect(answers.filter(({ status }) => status === 422).map(errorsOf)).toEqual([['#/refunds/0/claimId claim-not-open'], ['#/refunds/0/claimId claim-not-open']]);
+  });
+
+  it('only where machine, day, amount and payer are the claim’s', async () => {
+    const machine = await anotherMachine();
+    const other = await anotherMachine();
+    const made = await enter({}, machine);
+    const elsewhere = await makeRunningSite(office);
+    const refuse = async (slip: object, site = bar.site, counted = machine) => errorsOf(await office.post('/v1/collections', visit(site, [count(counted)], { refunds: [slip] })).expect(422));
+    for (const different of [{ machineTag: other['tag'] }, { refundedOn: '2026-03-05' }, { amount: usd('2.51') }, { paidBy: 'operator' }]) {
+      expect(await refuse(slipOf(machine, { claimId: made.id, ...different }))).toEqual(['#/refunds/0/claimId differs-from-claim']);
+    }
+    expect(await refuse(slipOf(elsewhere.machine, { claimId: made.id }), elsewhere.site, elsewhere.machine)).toEqual(['#/refunds/0/claimId unknown']);
+    expect(await claim(made.id)).toMatchObject({ state: 'open' });
+  });
+
+  it('that says the same as a slip entered without it, one for one: nothing is paid twice', async () => {
+    const machine = await anotherMachine();
+    const [first, second] = [await enter({}, machine), await enter({}, machine)];
+    await makeAcceptedCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine), slipOf(machine, { amount: usd('9.00') }), slipOf(machine, { paidBy: 'operator' })] });
+    const states = [(await claim(first.id))?.state, (await claim(second.id))?.state];
+    expect(states.sort()).toEqual(['open', 'taken-over']);
+    await makeAcceptedCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine), slipOf(machine)] });
+    expect([(await claim(first.id))?.state, (await claim(second.id))?.state]).toEqual(['taken-over', 'taken-over']);
+    // One that is entered after its slip was presented looks like it, and the office is told.
+    expect(await enter({}, machine)).toMatchObject({ state: 'open', alikePresentedOn: '2026-03-10' });
+  });
+
+  it('and gives it back when it is discarded', async () => {
+    const machine = await anotherMachine();
+    const made = await enter({}, machine);
+    const collection = await makeCollection(api.operator.as('collector'), bar.site, [count(machine)], { refunds: [slipOf(machine, { claimId: made.id })] });
+    await office.post(`/v1/collections/${collection.id}/discard`, { reason: 'Entered for another site' }).expect(200);
+    expect(await claim(made.id)).toMatchObject({ state: 'open', takenOver: null });
+    await makeAcceptedCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine, { claimId: made.id })] });
+    expect(await claim(made.id)).toMatchObject({ state: 'taken-over' });
+  });
+
+  it('of a file, by the sum of those of a machine or by one that has the amount', async () => {
+    const [summed, single, short] = [await anotherMachine(), await anotherMachine(), await anotherMachine()];
+    const both = [await enter({ amount: usd('1.00') }, summed), await enter({ amount: usd('1.50'), refundedOn: '2026-03-05' }, summed)];
+    const one = [await enter({ amount: usd('1.00') }, single), await enter({ amount: usd('4.00') }, single)];
+    const later = await enter({ amount: usd('3.00'), refundedOn: '2026-03-09' }, short);
+    const day = '2026-03-08,18:00';
+    const csv = ['site,collected_on,collected_at,machine,coin,note,refund', ...[[summed, '2.50'], [single, '4.00'], [short, '3.00']].map(([machine, refund]) => `${String(bar.site['code'])},${day},${String((machine as Made)['tag'])},12.50,20,${String(refund)}`), ''].join('\n');
+    const staged = await office.send('POST', '/v1/imports').set('Content-Type', 'text/csv').send(csv).expect(201);
+    await office.post(`/v1/imports/${(staged.body as Made).id}/accept`).expect(200);
+    const states = async (made: RefundClaim[]) => Promise.all(made.map(async ({ id }) => (await claim(id))?.state));
+    expect([await states(both), await states(one), await states([later])]).toEqual([['taken-over', 'taken-over'], ['open', 'taken-over'], ['open']]);
+    expect((await claim(both[0]?.id ?? ''))?.takenOver?.amount).toEqual(usd('2.50'));
+  });
+});
+
+test('whoever goes to a site is told which slips to ask for, and nothing of how much lies there', async () => {
+  const person = await makePerson(office);
+  const collector = api.operator.as('collector');
+  await bindToPerson(api.operator.as('owner'), { accountId: collector.id, role: 'collector', personId: person.id });
+  const own = await makeRunningSite(office);
+  const made = (await office.post('/v1/refund-claims', claimOf(own.machine, { siteId: own.site.id, number: 'D-4' })).expect(201)).body as RefundClaim;
+  await office.post('/v1/rounds', { name: 'Harbour', plannedOn: TEST_NOW.slice(0, 10), collectorId: person.id, siteIds: [own.site.id] }).expect(201);
+  const asked = [{ id: made.id, machineTag: own.machine['tag'], number: 'D-4', refundedOn: '2026-03-04', amount: usd('2.50') }];
+  const { stops } = (await collector.get('/v1/own-stops').expect(200)).body as OwnStops;
+  expect(stops.map(({ refundClaims }) => refundClaims)).toEqual([asked]);
+  const boxes = (await collector.get(`/v1/sites/${own.site.id}/boxes`).expect(200)).body as SiteBoxes;
+  expect(boxes.refundClaims).toEqual(asked);
+});
