@@ -140,8 +140,8 @@ describe('a collection takes a claim over', () => {
     const both = [await enter({ amount: usd('1.00') }, summed), await enter({ amount: usd('1.50'), refundedOn: '2026-03-05' }, summed)];
     const one = [await enter({ amount: usd('1.00') }, single), await enter({ amount: usd('4.00') }, single)];
     const later = await enter({ amount: usd('3.00'), refundedOn: '2026-03-09' }, short);
-    const day = '2026-03-08,18:00';
-    const csv = ['site,collected_on,collected_at,machine,coin,note,refund', ...[[summed, '2.50'], [single, '4.00'], [short, '3.00']].map(([machine, refund]) => `${String(bar.site['code'])},${day},${String((machine as Made)['tag'])},12.50,20,${String(refund)}`), ''].join('\n');
+    const line = (machine: Made, refund: string): string => `${String(bar.site['code'])},2026-03-08,18:00,${String(machine['tag'])},12.50,20,${refund}`;
+    const csv = ['site,collected_on,collected_at,machine,coin,note,refund', line(summed, '2.50'), line(single, '4.00'), line(short, '3.00'), ''].join('\n');
     const staged = await office.send('POST', '/v1/imports').set('Content-Type', 'text/csv').send(csv).expect(201);
     await office.post(`/v1/imports/${(staged.body as Made).id}/accept`).expect(200);
     const states = async (made: RefundClaim[]) => Promise.all(made.map(async ({ id }) => (await claim(id))?.state));
