@@ -53,6 +53,7 @@ export const problems = {
   'webhook-limit': row(409, 'There are as many webhooks as an operator may have', 'Remove one that is not needed any more.'),
   'busy': row(409, 'Another change to the same thing is under way', 'Repeat the request.'),
   'no-longer-kept': row(410, 'It was removed when it needed not be kept any more', 'See `detail` for what stays of it. How long each kind of record is kept is at `GET /v1/retention`.'),
+  'must-be-kept': row(409, 'It has to be kept for longer', 'See `detail` for until when and by which law, or for the hold that stands.'),
   'changed-meanwhile': row(412, 'Somebody changed this since you read it', 'Read it again, look at what changed, and send your change with the new ETag.'),
   'body-too-large': row(413, 'The request body is too large', 'Send less at once, or use the file import.'),
   'unsupported-media-type': row(415, 'The body is of a kind that this address does not take', 'Send `application/json`, or what /openapi.json names for this address.'),

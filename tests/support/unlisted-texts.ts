@@ -65,7 +65,7 @@ const WITHOUT_FREE_TEXT: Readonly<Record<string, string>> = {
   'operator.settings': 'settings by name',
   'operator_data_key.master_key_id': 'the id of a key',
   'outbox.payload': 'ids of work to do',
-  'party.name': 'who signed a contract: kept as long as the books are, changed on the party itself',
+  'party.name': 'goes with the party, by app.erase_party',
   'party.address': 'as party.name',
   'party.email': 'as party.name',
   'site.name': 'a place of business',

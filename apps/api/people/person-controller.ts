@@ -45,7 +45,7 @@ const erase = {
   status: 201,
   answer: erasedPersonSchema,
   once: true,
-  problems: ['wrong-state', 'invalid-command'],
+  problems: ['wrong-state', 'invalid-command', 'must-be-kept'],
 } as const;
 
 @Controller('v1/people')

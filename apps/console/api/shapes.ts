@@ -84,6 +84,7 @@ export type {
   Openers,
   OpenItem,
   PartyAccount,
+  PartyErasure,
   PayableAccount,
   Payables,
   Payment,

@@ -24,6 +24,8 @@ export function sitesApi(base: Base) {
     agreementsOf: async (siteId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { siteId } })).data,
     agreements: async (cursor: string | null, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { limit: most, ...after(cursor) } })).data,
     party: async (id: string, signal: AbortSignal) => (await sdk.readParty({ ...base, signal, path: { id } })).data,
+    partyErasure: async (id: string, signal: AbortSignal) => (await sdk.erasureParty({ ...base, signal, path: { id } })).data,
+    eraseParty: async (id: string) => (await sdk.eraseParty({ ...base, ...once(), path: { id } })).data,
     versionsOf: async (agreementId: string, signal: AbortSignal) => (await sdk.versionsAgreement({ ...base, signal, path: { id: agreementId } })).data,
   };
 }

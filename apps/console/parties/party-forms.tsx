@@ -54,7 +54,7 @@ export function ChangeParty({ party, onClose }: { readonly party: Party; readonl
     edited: {
       thing: party,
       read: (signal) => api.party(party.id, signal),
-      enteredOf: (of) => ({ name: of.name, code: of.code, address: of.address.join('\n'), email: of.email ?? '', locale: of.locale }),
+      enteredOf: (of) => ({ name: of.erasedAt === null ? of.name : '', code: of.code, address: of.address.join('\n'), email: of.email ?? '', locale: of.locale }),
       fields: { name: { label: words.setUp.name }, code: { label: words.setUp.code }, address: { label: words.setUp.address }, email: { label: text.email }, locale: { label: text.locale } },
     },
     missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: now.locale.trim() === '' && words.setUp.operator.localeMissing }),

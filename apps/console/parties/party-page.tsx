@@ -15,6 +15,7 @@ import { OpenButton } from '../set-up/parts';
 import { agreementsWithQuery, openWithQuery } from '../set-up/queries';
 import { partyQuery } from '../sites/queries';
 import { words } from '../words/words';
+import { EraseParty } from './erase-party';
 import { ChangeParty } from './party-forms';
 
 const text = words.setUp.parties;
@@ -40,6 +41,7 @@ export function PartyPage() {
             </div>
             {may('agreement.read') ? <Agreements partyId={found.id} /> : null}
             {may('open-item.read') ? <OpenItems partyId={found.id} /> : null}
+            {may('party.erase') ? <EraseParty party={found} /> : null}
             <ChangesSection thingId={found.id} />
             {isChanging ? <ChangeParty party={found} onClose={() => setChanging(false)} /> : null}
           </>

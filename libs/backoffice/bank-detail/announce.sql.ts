@@ -23,7 +23,7 @@ export async function selectUnannounced(tx: TenantTransaction): Promise<Unannoun
                    WHERE a.tenant_id = $1 AND d.party_id IN (a.party_id, o.party_id)) AS site_ids
        FROM (SELECT id AS bank_detail_id, 'proposed' AS about, proposed_at AS happened_at, proposed_by AS happened_by FROM bank_detail WHERE tenant_id = $1
              UNION ALL SELECT bank_detail_id, kind, happened_at, happened_by FROM bank_detail_event WHERE tenant_id = $1) x
-       JOIN bank_detail d ON d.tenant_id = $1 AND d.id = x.bank_detail_id
+       JOIN bank_detail d ON d.tenant_id = $1 AND d.id = x.bank_detail_id AND d.erased_at IS NULL
        LEFT JOIN party p ON p.tenant_id = $1 AND p.id = d.party_id
       WHERE NOT EXISTS (SELECT FROM bank_detail_notice n WHERE n.tenant_id = $1 AND n.bank_detail_id = x.bank_detail_id AND n.about = x.about)
       ORDER BY x.happened_at, x.bank_detail_id`,

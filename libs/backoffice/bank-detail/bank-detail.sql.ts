@@ -41,7 +41,7 @@ const details = `
     LEFT JOIN bank_detail_event w ON w.tenant_id = d.tenant_id AND w.bank_detail_id = d.id AND w.kind = 'withdrawn'
     LEFT JOIN bank_detail_notice n ON n.tenant_id = d.tenant_id AND n.bank_detail_id = d.id
           AND n.about = CASE WHEN w.kind IS NOT NULL THEN 'withdrawn' ELSE coalesce(e.kind, 'proposed') END
-   WHERE d.tenant_id = $1`;
+   WHERE d.tenant_id = $1 AND d.erased_at IS NULL`;
 
 export async function selectBankDetail(tx: TenantTransaction, id: string): Promise<BankDetailRow | null> {
   return (await tx.sql<BankDetailRow>(`${details} AND d.id = $2`, [tx.tenantId, id])).rows[0] ?? null;

@@ -10,6 +10,7 @@ import { selectOpenInvitations, withdrawOpenLink } from '../identity/member.sql'
 import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
 import { hasAccount, lockPerson, selectHeldNumbers, updatePerson, type PersonRow } from '../person/person.sql';
+import { lockHolds } from '../retention/retention.sql';
 import { eraseTexts, selectTextsNaming } from './erasure.sql';
 import { erasureEntry } from './leaf';
 import { referenceOf } from './list-texts';
@@ -25,6 +26,7 @@ export async function erasePerson(deps: Backoffice, caller: Caller, command: Era
   return perform(deps, caller, 'person.erase', async ({ tx, now }) => {
     const person = await lockPerson(tx, command.id);
     if (person === null) return refused('not-found');
+    if (await lockHolds(tx)) return refused('must-be-kept', { detail: 'A hold stands: nobody’s data is erased until it is lifted.' });
     const detail = await whyNot(tx, { person, now });
     if (detail !== null) return refused('wrong-state', { detail });
     const confirmed = await confirmedTexts(tx, { personId: person.id, references: command.confirmed });

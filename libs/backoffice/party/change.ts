@@ -22,6 +22,7 @@ export async function changeParty(
       const before = await lockParty(tx, id);
       if (before === null) return refused('not-found');
       if (before.revision !== expectedRevision) return refused('changed-meanwhile');
+      if (before.erased_at !== null && change.name === undefined) return refusedFields('invalid-command', [{ path: ['name'], code: 'missing', message: 'Who they were is erased: record their name again.' }]);
       const wrong = unprintable({ name: change.name, address: change.address });
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const after = await updateParty(tx, {
@@ -31,6 +32,7 @@ export async function changeParty(
         address: change.address ?? before.address,
         locale: change.locale ?? before.locale,
         email: change.email === undefined ? before.email : change.email,
+        erased_at: null,
       });
       return done(toParty(after));
     },

@@ -1,11 +1,11 @@
 import type { TenantTransaction } from '#database/tenant';
 import { onlyRow } from '../rows';
 
-export type PartyRow = { id: string; code: string; name: string; address: string[]; locale: string; email: string | null; revision: number };
+export type PartyRow = { id: string; code: string; name: string; address: string[]; locale: string; email: string | null; erased_at: Date | null; revision: number };
 
-const columns = 'id, code, name, address, locale, email, revision';
+const columns = 'id, code, name, address, locale, email, erased_at, revision';
 
-export async function insertParty(tx: TenantTransaction, party: Omit<PartyRow, 'revision'> & { now: Date }): Promise<PartyRow> {
+export async function insertParty(tx: TenantTransaction, party: Omit<PartyRow, 'revision' | 'erased_at'> & { now: Date }): Promise<PartyRow> {
   const { rows } = await tx.sql<PartyRow>(
     `INSERT INTO party (tenant_id, id, code, name, address, locale, email, created_at)
      VALUES ($1, $2, $3, $4, $5, $6, $7, $8) RETURNING ${columns}`,
@@ -26,8 +26,8 @@ export async function lockParty(tx: TenantTransaction, id: string): Promise<Part
 
 export async function updateParty(tx: TenantTransaction, party: PartyRow): Promise<PartyRow> {
   const { rows } = await tx.sql<PartyRow>(
-    `UPDATE party SET code = $3, name = $4, address = $5, locale = $6, email = $7 WHERE tenant_id = $1 AND id = $2 RETURNING ${columns}`,
-    [tx.tenantId, party.id, party.code, party.name, party.address, party.locale, party.email],
+    `UPDATE party SET code = $3, name = $4, address = $5, locale = $6, email = $7, erased_at = $8 WHERE tenant_id = $1 AND id = $2 RETURNING ${columns}`,
+    [tx.tenantId, party.id, party.code, party.name, party.address, party.locale, party.email, party.erased_at],
   );
   return onlyRow(rows);
 }

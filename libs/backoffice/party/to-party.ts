@@ -1,3 +1,4 @@
+import { formatInstant } from '#contracts/format';
 import type { Party } from '#contracts/party';
 import type { PerformOptions } from '../perform';
 import { taken } from '../refusal';
@@ -5,7 +6,7 @@ import type { PartyRow } from './party.sql';
 
 /** A stored party as the API shows it. */
 export function toParty(row: PartyRow): Party {
-  return { id: row.id, code: row.code, name: row.name, address: row.address, locale: row.locale, email: row.email, revision: row.revision };
+  return { id: row.id, code: row.code, name: row.name, address: row.address, locale: row.locale, email: row.email, erasedAt: row.erased_at && formatInstant(row.erased_at), revision: row.revision };
 }
 
 export const partyConstraints: NonNullable<PerformOptions<unknown>['constraints']> = {

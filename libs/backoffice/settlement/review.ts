@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { selectErasedPayees } from '../party/erase.sql';
 import { flagsInWords, selectFlagsInTheWay, selectUncountedInTheWay, uncountedInWords, type OpenFlagRow, type UncountedRow } from '../variance/gate.sql';
 import { whyNotFresh, type NotFresh } from './fresh';
 import { groupBy } from './inputs/group-by';
@@ -29,15 +30,21 @@ export async function reviewFresh(
   const flagged = groupBy(await selectFlagsInTheWay(tx, rows.map((row) => row.id)), (flag) => flag.settlement_id);
   const uncounted = groupBy(await selectUncountedInTheWay(tx, rows.map((row) => row.id)), (row) => row.settlement_id);
   const held = new Map((await selectOpenNotes(tx, 'hold', rows.map((row) => row.id))).map(({ settlement_id: id, note }) => [id, note]));
+  const erased = await selectErasedPayees(tx, rows.map((row) => row.id));
   const judged = rows.map((row) => {
     const now = loaded.get(row.period_id);
     if (now === undefined) throw new Error('a settlement whose period is gone');
-    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) ?? whyFlagged(flagged.get(row.id) ?? []) ?? whyUncounted(uncounted.get(row.id) ?? []) ?? whyHeld(held.get(row.id)) };
+    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) ?? whyFlagged(flagged.get(row.id) ?? []) ?? whyUncounted(uncounted.get(row.id) ?? []) ?? whyHeld(held.get(row.id)) ?? whyErased(erased.get(row.id)) };
   });
   const reviewedIds = judged.filter(({ why }) => why === undefined).map(({ settlementId }) => settlementId);
   await markReviewed(tx, { ids: reviewedIds, now: command.now, by: command.by });
   await insertEvents(tx, { ids: reviewedIds.map(command.newId), settlementIds: reviewedIds, kind: 'reviewed', at: command.now, by: command.by });
   return { reviewedIds, refused: judged.flatMap(({ settlementId, why }) => (why === undefined ? [] : [{ settlementId, why }])) };
+}
+
+/** A statement names its receiver. */
+function whyErased(code: string | undefined): NotFresh | undefined {
+  return code === undefined ? undefined : { code: 'cannot-be-settled', detail: `Who ${code} was is erased. Record their name and address again, and an account if they are paid to one.` };
 }
 
 function whyHeld(note: string | undefined): NotFresh | undefined {

@@ -45,6 +45,7 @@ export const permissions = {
   'party.read': row('read', officeAndReview),
   'party.create': row('set-up', office),
   'party.change': row('set-up', office),
+  'party.erase': row('session-only', { owner: always }),
   'person.read': row('read', staff),
   'person.create': row('set-up', { ...office, custodian: always }),
   'person.change': row('set-up', { ...office, custodian: always }),

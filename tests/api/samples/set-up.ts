@@ -129,6 +129,8 @@ export const samples: Samples = {
   'POST /v1/parties': creating(() => ({ code: nextCode('P'), name: 'Kettle Hospitality', locale: 'en-US' })),
   'GET /v1/parties/{id}': reading(party),
   'PATCH /v1/parties/{id}': changing(party, { name: 'Kettle Holdings' }),
+  'GET /v1/parties/{id}/erasure': reading(party),
+  'POST /v1/parties/{id}/erasure': { prepare: async (place) => ({ params: { id: (await party(place)).id } }) },
 
   'POST /v1/people': creating(async (place) => ({
     code: nextCode('E'), name: 'Orla Venn', employedBy: 'site', siteId: await siteAt(place), startedOn: '2025-01-01',

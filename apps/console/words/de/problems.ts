@@ -57,6 +57,7 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   'device-not-released': { title: 'Ein Telefon von Ihnen wurde gesperrt', advice: 'Bitten Sie einen Inhaber oder die Buchhaltung, Ihr Konto freizugeben; melden Sie dieses Telefon danach an.' },
   'device-revoked': { title: 'Das Telefon wurde gesperrt', advice: 'Was es gesendet hat, ist für das Büro zur Klärung verwahrt.' },
   busy: { title: 'Jemand ändert gerade dasselbe', advice: again },
+  'must-be-kept': { title: 'Das muss noch aufbewahrt werden', advice: 'Warten Sie bis dahin, oder lassen Sie die Sperre aufheben.' },
   'no-longer-kept': { title: 'Das wurde entfernt, als es nicht mehr aufbewahrt werden musste', advice: 'Wie lange jede Art von Unterlagen aufbewahrt wird, steht auf der Seite über die Aufbewahrung.' },
   'changed-meanwhile': { title: 'Jemand hat das geändert, seit Sie es gelesen haben', advice: 'Laden Sie die Seite neu, sehen Sie an, was sich geändert hat, und wiederholen Sie Ihre Eingabe, wenn sie noch stimmt.' },
   'body-too-large': { title: 'Das ist zu viel auf einmal', advice: 'Senden Sie weniger, oder eine Datei mit weniger Zeilen.' },

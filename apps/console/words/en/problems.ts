@@ -49,6 +49,7 @@ export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
   'later-settlement-stands': { advice: 'Only the latest one is reversed: reverse the later one first.' },
   'reversed-already': { advice: 'Settle the period anew from its month end.' },
   busy: { title: 'Somebody is changing the same thing', advice: again },
+  'must-be-kept': { advice: 'Wait until then, or have the hold lifted.' },
   'no-longer-kept': { advice: 'How long each kind of record is kept stands on the page about keeping records.' },
   'changed-meanwhile': { advice: 'Load the page again, look at what changed, and repeat what you did if it still holds.' },
   'body-too-large': { title: 'This is too much at once', advice: 'Send less, or a file with fewer lines.' },

@@ -57,6 +57,7 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   'device-not-released': { title: 'Un teléfono suyo fue bloqueado', advice: 'Pida a un propietario o a contabilidad que libere su cuenta; registre después este teléfono.' },
   'device-revoked': { title: 'El teléfono fue bloqueado', advice: 'Lo que envió se guarda aparte para que la oficina lo resuelva.' },
   busy: { title: 'Alguien está cambiando lo mismo', advice: again },
+  'must-be-kept': { title: 'Aún hay que conservarlo', advice: 'Espere hasta entonces o pida que se levante la retención.' },
   'no-longer-kept': { title: 'Se eliminó cuando ya no había que conservarlo', advice: 'Cuánto se conserva cada clase de registro figura en la página de conservación.' },
   'changed-meanwhile': { title: 'Alguien lo cambió desde que usted lo leyó', advice: 'Vuelva a cargar la página, mire qué cambió y repita lo que hizo si aún vale.' },
   'body-too-large': { title: 'Es demasiado de una vez', advice: 'Envíe menos, o un archivo con menos líneas.' },
