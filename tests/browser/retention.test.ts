@@ -29,7 +29,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await row(/Files not taken in.*365 days.*Common practice, no source\..*nothing/).waitFor();
     expect(await owner.look('retention')).toEqual([]);
 
-    await page.getByRole('button', { name: 'Change: Files not taken in' }).click();
+    await page.getByRole('button', { name: 'Change Files not taken in' }).click();
     await dialog().getByLabel('Days').fill('5');
     await dialog().getByRole('button', { name: 'Save' }).click();
     await dialog().getByText('Enter a whole number from 30 to 36500').first().waitFor();
@@ -44,7 +44,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog().getByLabel('Reason').fill('The auditors come in May');
     await dialog().getByRole('button', { name: 'Place a hold' }).click();
     await row(/Files not taken in.*nothing: a hold stands/).waitFor();
-    await page.getByRole('button', { name: 'Lift: The auditors come in May' }).click();
+    await page.getByRole('button', { name: 'Lift The auditors come in May' }).click();
     await dialog().getByLabel('Reason').fill('They have gone');
     await dialog().getByRole('button', { name: 'Lift' }).click();
     await page.getByText('No hold stands.').waitFor();

@@ -70,7 +70,7 @@ function Hold({ hold: { id, reason, placedAt, placedBy, lifted } }: { readonly h
       {lifted === null && may('retention.hold') ? (
         <button type="button" className="button button-small" onClick={() => setLifting(true)}>
           {text.lift}
-          <span className="visually-hidden">{`: ${reason}`}</span>
+          <span className="visually-hidden">{` ${reason}`}</span>
         </button>
       ) : null}
       {isLifting ? (

@@ -76,7 +76,7 @@ function Rules({ retention }: { readonly retention: Retention }) {
               {mayDecide ? (
                 <button type="button" className="button button-small" onClick={() => setChanging(rule)}>
                   {text.change}
-                  <span className="visually-hidden">{`: ${text.names[rule.kind]}`}</span>
+                  <span className="visually-hidden">{` ${text.names[rule.kind]}`}</span>
                 </button>
               ) : null}
             </th>

@@ -5,7 +5,7 @@ export const retention = {
   lead: 'For how long each kind of record is kept, and what goes when its time is over.',
   stays: 'What always stays',
   staysWhat:
-    'Settlements, statements, the journal, collections, counts, meter readings, keys and the evidence log are kept for as long as your office exists. What is issued never changes, and whoever corrects an old period has to find what is corrected. The law says for how long such books are kept at least; it sets no end for what holds no personal data. Who a person was is erased on its own, on the page of the person.',
+    'Settlements, statements, the journal, collections, counts, meter readings, keys and the evidence log are kept for as long as your office exists. What is issued never changes, and whoever corrects an old period has to find what is corrected. The law says for how long such books are kept at least; it sets no end for what holds no personal data. Who a person was is erased on its own, on the page of the person or the party.',
   caution: 'How long the law asks for differs by place and by licence, and lasts longer while an audit or an assessment is open. Ask your tax authority or a licensed adviser before you shorten anything.',
   kinds: 'What goes when its time is over',
   kind: 'Kind',
