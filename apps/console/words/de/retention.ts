@@ -6,7 +6,7 @@ export const retention: typeof english = {
   lead: 'Wie lange jede Art von Unterlagen aufbewahrt wird und was nach Ablauf der Frist entfernt wird.',
   stays: 'Was immer bleibt',
   staysWhat:
-    'Abrechnungen, Abrechnungsbelege, Journal, Leerungen, Zählungen, Zählerstände, Schlüssel und Beweisprotokoll bleiben, solange es Ihren Betrieb gibt. Was ausgestellt ist, ändert sich nie, und wer einen alten Zeitraum berichtigt, muss finden, was er berichtigt. Das Gesetz sagt, wie lange solche Bücher mindestens aufzubewahren sind; für Unterlagen ohne personenbezogene Daten nennt es kein Ende. Wer jemand war, wird eigens gelöscht, auf der Seite der Person oder Partei.',
+    'Abrechnungen, Abrechnungsbelege, Journal, Leerungen, Zählungen, Zählerstände, Schlüssel und Beweisprotokoll bleiben, solange es Ihren Betrieb gibt. Was ausgestellt ist, ändert sich nie, und wer einen alten Zeitraum berichtigt, muss finden, was er berichtigt. Das Gesetz sagt, wie lange solche Bücher mindestens aufzubewahren sind; für Unterlagen ohne personenbezogene Daten nennt es kein Ende. Wer jemand war, wird eigens gelöscht, auf der Seite der Person oder Vertragspartei.',
   caution: 'Die gesetzlichen Fristen unterscheiden sich nach Ort und Erlaubnis und laufen weiter, solange eine Prüfung oder Festsetzung offen ist. Fragen Sie Ihr Finanzamt oder eine zugelassene Beratung, bevor Sie etwas verkürzen.',
   kinds: 'Was nach Ablauf entfernt wird',
   kind: 'Art',
