@@ -12,10 +12,13 @@ const rules = {
     .describe('The business is one person: what wants a second one is done by the first and labelled, until somebody joins. To be looked at again by this day. Null: a second person is needed.'),
 };
 
+const weighWithinPercentSchema = z.int().min(5).max(40);
+
 /** What the owner decided about the rules that may be relaxed. */
 export const policySchema = z
   .strictObject({
     ...rules,
+    weighWithinPercent: weighWithinPercentSchema.describe('How near to a whole number of pieces a weight of coins must come, in percent of a piece; else it is weighed again. 25 where nothing was decided.'),
     effectiveFrom: instantSchema.nullable().describe('Null while nothing was decided and the strict side of each rule holds.'),
     relaxed: z.array(z.string()).describe('What is not as strict as it could be, a sentence each.'),
     reason: z.string().nullable(),
@@ -39,6 +42,7 @@ export type Policies = z.infer<typeof policiesSchema>;
 export const decidePolicySchema = z.strictObject({
   id: idSchema.optional(),
   ...rules,
+  weighWithinPercent: weighWithinPercentSchema.optional().describe('How near to a whole number of pieces a weight of coins must come, in percent of a piece. As it was, when left out.'),
   effectiveFrom: instantSchema.optional().describe('Now when left out; never earlier.'),
   reason: reasonSchema,
 });

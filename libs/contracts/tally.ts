@@ -50,6 +50,7 @@ export const coinSetSchema = z
   .strictObject({
     currency: currencySchema,
     readOn: localDateSchema.describe('When the sources were read.'),
+    weighWithinPercent: z.int().describe('How near to a whole number of pieces a weight must come now, in percent of a piece, as the owner decided (`/v1/policy`).'),
     issues: z.array(
       z
         .strictObject({

@@ -47,6 +47,25 @@ describe('the policy of an operator', () => {
     expect((await owner.get('/v1/key-inventory-schedule').expect(200)).body.everyMonths).toBe(6);
   });
 
+  test('says how near to whole pieces a weight of coins must come, within bounds, and to the phone as to the counting room', async () => {
+    const operator = await api.newOperator();
+    const [owner, office] = [operator.as('owner'), operator.as('bookkeeper')];
+    const slackTold = async () => ((await operator.as('collector').get('/v1/coin-sets?currency=USD').expect(200)).body.items as { weighWithinPercent: number }[])[0]?.weighWithinPercent;
+    const bar = await makeRunningSite(office);
+    const check = (await office.post('/v1/scale-checks', { scale: 'Counting room', referenceGrams: '2000', shownGrams: '2000', happenedAt: api.clock.now().toISOString() }).expect(201)).body as { id: string };
+    // 31 U.S.C. 5112(a): a quarter weighs 5.67 g; this bag lies 0.3 of one above 200.
+    const weighed = () => office.post('/v1/collections', visit(bar.site, [{ machineTag: bar.machine['tag'] as string, tally: [{ issueId: 'usd-quarter', grams: '1135.701' }] }], { scaleCheckId: check.id }));
+    expect(await slackTold()).toBe(25);
+    expect(errorsOf(await weighed().expect(422))).toEqual(['#/counts/0/tally/0/grams weigh-again']);
+    for (const [percent, code] of [[4, 'too-small'], [41, 'too-large'], [25.5, 'wrong-type']] as const) expect(errorsOf(await decide(owner, { weighWithinPercent: percent }).expect(400))).toEqual([`#/weighWithinPercent ${code}`]);
+    const { current } = (await decide(owner, { weighWithinPercent: 35 }).expect(201)).body as Policies;
+    expect(current).toMatchObject({ weighWithinPercent: 35, relaxed: ['A weight of coins may lie 35 percent of a piece from a whole number.'] });
+    expect(await slackTold()).toBe(35);
+    expect((await weighed().expect(201)).body.counted).toEqual(usd('50.00'));
+    // A decision about other rules leaves it as it is.
+    expect(((await decide(owner, { acknowledgeWithinHours: 24 }).expect(201)).body as Policies).current).toMatchObject({ weighWithinPercent: 35 });
+  });
+
   test('allows nothing backwards, and one person only where there is one', async () => {
     const owner = ownerOf(api.operator);
     expect(errorsOf(await decide(owner, { effectiveFrom: '2026-05-01T00:00:00Z' }).expect(422))).toEqual(['#/effectiveFrom in-the-past']);

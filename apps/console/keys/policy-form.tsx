@@ -13,6 +13,7 @@ import styles from './set-up/set-up.module.css';
 const text = words.keyPolicy;
 const intervals = [1, 3, 6] as const;
 const MOST_HOURS = 720;
+const [LEAST_PERCENT, MOST_PERCENT] = [5, 40];
 
 /** Asks for every rule at once, as they are: a decision says how all of them hold from then on. */
 export function ChangePolicy({ policies, onClose }: { readonly policies: Policies; readonly onClose: () => void }) {
@@ -21,18 +22,21 @@ export function ChangePolicy({ policies, onClose }: { readonly policies: Policie
   const { current, secondPeople } = policies;
   const [rules, setRules] = useState({ directHandOver: current.directHandOver, custodianApart: current.custodianApart, inventoryEveryMonths: current.inventoryEveryMonths });
   const [hours, setHours] = useState(String(current.acknowledgeWithinHours));
+  const [percent, setPercent] = useState(String(current.weighWithinPercent));
   const [isAlone, setAlone] = useState(current.onePersonReviewOn !== null);
   const [reviewOn, setReviewOn] = useState(current.onePersonReviewOn ?? '');
   const [reason, setReason] = useState('');
   const fields = {
-    directHandOver: `${id}-hand`, custodianApart: `${id}-custodian`, acknowledgeWithinHours: `${id}-hours`, inventoryEveryMonths: `${id}-every`,
+    directHandOver: `${id}-hand`, custodianApart: `${id}-custodian`, acknowledgeWithinHours: `${id}-hours`, inventoryEveryMonths: `${id}-every`, weighWithinPercent: `${id}-weighing`,
     onePersonReviewOn: `${id}-review`, reason: `${id}-reason`,
   };
   const { errors, busy, submit } = useSending({ send: api.decidePolicy, fields, changes: [policyKey], onDone: onClose });
   const isWhole = /^\d{1,3}$/.test(hours.trim()) && Number(hours) >= 1 && Number(hours) <= MOST_HOURS;
+  const isPercent = /^\d{1,2}$/.test(percent.trim()) && Number(percent) >= LEAST_PERCENT && Number(percent) <= MOST_PERCENT;
   const send = () =>
-    submit({ ...rules, acknowledgeWithinHours: Number(hours), onePersonReviewOn: isAlone ? reviewOn : null, reason }, [
+    submit({ ...rules, acknowledgeWithinHours: Number(hours), weighWithinPercent: Number(percent), onePersonReviewOn: isAlone ? reviewOn : null, reason }, [
       unless(isWhole, fields.acknowledgeWithinHours, text.form.hoursWrong),
+      unless(isPercent, fields.weighWithinPercent, text.form.weighingWrong),
       unless(!isAlone || reviewOn !== '', fields.onePersonReviewOn, text.form.reviewMissing),
       unless(reason.trim().length >= 3, fields.reason, words.reasonMissing),
     ]);
@@ -50,6 +54,10 @@ export function ChangePolicy({ policies, onClose }: { readonly policies: Policie
       <SelectField
         id={fields.inventoryEveryMonths} label={say.counting} value={String(rules.inventoryEveryMonths)} options={intervals.map((each) => ({ value: String(each), text: say.every[each] }))}
         onValue={(value) => setRules({ ...rules, inventoryEveryMonths: intervals.find((each) => String(each) === value) ?? rules.inventoryEveryMonths })}
+      />
+      <Field
+        id={fields.weighWithinPercent} label={say.weighing} hint={say.weighingHint} inputMode="numeric" autoComplete="off"
+        error={errorAt(errors, fields.weighWithinPercent)} value={percent} onValue={setPercent}
       />
       <Choices legend={say.people}>
         <Choice id={`${id}-alone`} says={say.alone} hint={secondPeople.length > 1 ? say.others(secondPeople.join(', ')) : say.aloneHint} checked={isAlone} onChecked={setAlone} />

@@ -1,3 +1,4 @@
+import { USUAL_SLACK_PERCENT } from '#domain/counting/pieces';
 import { valueTally, type CashIssue, type TallyEntry } from '#domain/counting/tally';
 import { isCurrencyCode } from '#domain/money/currency';
 import { unitsOf } from '../format/money';
@@ -125,7 +126,9 @@ export function toWeighAgain(box: BoxDraft, place: BoxPlace): readonly string[] 
 function valueLines(lines: readonly Line[], { coinSet, currency }: BoxPlace): ReturnType<typeof valueTally> | null {
   if (coinSet === null || !isCurrencyCode(currency)) return null;
   const issues = coinSet.issues.map(({ id, name, tender, face, pieceGrams }): CashIssue => ({ id, name, currency, tender, faceMinor: unitsOf(face), pieceMilligrams: pieceGrams === null ? null : milligramsOf(pieceGrams), toleranceParts: null }));
-  return valueTally(lines.map(({ valued }) => valued), { issues });
+  // A phone may have kept coins from before it was told how near a weight must come.
+  const { weighWithinPercent: slackPercent = USUAL_SLACK_PERCENT } = coinSet as Partial<CoinSet>;
+  return valueTally(lines.map(({ valued }) => valued), { issues, slackPercent });
 }
 
 /** What is counted in the way that is chosen: notes, and coins that nobody weighs, in pieces either way. */

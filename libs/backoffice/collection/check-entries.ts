@@ -40,6 +40,8 @@ export type EntryContext = {
   readonly claims?: ReadonlyMap<string, NamedClaim>;
   /** Coins were weighed on a scale that is known to show right. */
   readonly scaleChecked: boolean;
+  /** How near to a whole number of pieces a weight must come. */
+  readonly slackPercent: number;
   readonly newId: () => string;
 };
 

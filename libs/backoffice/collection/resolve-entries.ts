@@ -6,6 +6,7 @@ import { lockMachines, selectMeters, type MeterRow } from '../meter/meter.sql';
 import { checkNotRead } from '../meter/not-read';
 import type { NewNotRead } from '../meter/not-read.sql';
 import { isFittedAt } from '../meter/to-board';
+import { policyAt } from '../policy/policy';
 import { lockNamedClaims } from '../refund-claim/take-over.sql';
 import { isScaleChecked } from '../scale-check/scale-check';
 import { checkEntries, type Entries } from './check-entries';
@@ -40,14 +41,16 @@ export async function resolveEntries(tx: TenantTransaction, entries: Entries, vi
     tags: [...entries.counts.flatMap(({ machineTag }) => machineTag ?? []), ...entries.refunds.map(({ machineTag }) => machineTag), ...entries.cashHanded.flatMap(({ machineTag }) => machineTag ?? [])],
     placementIds: entries.counts.flatMap(({ placementId }) => placementId ?? []),
   });
-  const scale = await isScaleChecked(tx, { id: entries.scaleCheckId, countedAt: visit.countedAt ?? visit.now });
+  const countedAt = visit.countedAt ?? visit.now;
+  const scale = await isScaleChecked(tx, { id: entries.scaleCheckId, countedAt });
   if (!scale.ok) return scale;
+  const { weighWithinPercent: slackPercent } = await policyAt(tx, countedAt);
   const meters = machines.length === 0 ? [] : await selectMeters(tx, [...new Set(machines.map((row) => row.machine_id))]);
   const metered = new Set(meters.filter((meter) => isFittedAt(meter, happenedAt)).map((meter) => meter.machine_id));
   const { collectionId, localDate, atMachine = false, inRoom = false, bagged = false, newId } = visit;
   const bagMetered = await selectBagMetered(tx, collectionId);
   const claims = await lockNamedClaims(tx, entries.refunds.flatMap(({ claimId }) => claimId ?? []));
-  const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, metered, claims, scaleChecked: scale.value, bagMetered, atMachine, inRoom, bagged, newId });
+  const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, metered, claims, scaleChecked: scale.value, slackPercent, bagMetered, atMachine, inRoom, bagged, newId });
   if (Array.isArray(checked)) return refusedFields('invalid-command', checked);
   const { readings, wrong } = await readingsOf(tx, { entries, counts: checked.counts, meters, at: happenedAt, newId });
   const unread = entries.counts.flatMap((entry, index) => entry.unread.map((meter, place) => ({ ...meter, machineId: checked.counts[index]?.machineId, path: ['counts', index, 'unread', place] })));

@@ -23,7 +23,7 @@ export type StoredTallyLine = {
 /** The cash of a count. `tally` is null when it was entered as amounts. */
 export type CountedCash = { readonly coinMinor: bigint; readonly noteMinor: bigint; readonly tally: readonly StoredTallyLine[] | null };
 
-type Place = { readonly siteCode: string; readonly currency: CurrencyCode; readonly localDate: LocalDate; readonly scaleChecked: boolean };
+type Place = { readonly siteCode: string; readonly currency: CurrencyCode; readonly localDate: LocalDate; readonly scaleChecked: boolean; readonly slackPercent: number };
 
 /** What an entry is worth, or what is wrong with it; `path` leads to the entry. */
 export function countedCash(entry: Pick<CountEntry, 'coin' | 'note' | 'tally'>, path: readonly (string | number)[], place: Place): CountedCash | WrongField[] {
@@ -35,10 +35,10 @@ export function countedCash(entry: Pick<CountEntry, 'coin' | 'note' | 'tally'>, 
   return { coinMinor: entry.coin === undefined ? 0n : toAmount(entry.coin).minor, noteMinor: entry.note === undefined ? 0n : toAmount(entry.note).minor, tally: null };
 }
 
-function talliedCash(tally: readonly TallyEntryCommand[], path: readonly (string | number)[], { currency, localDate, scaleChecked }: Place): CountedCash | WrongField[] {
+function talliedCash(tally: readonly TallyEntryCommand[], path: readonly (string | number)[], { currency, localDate, scaleChecked, slackPercent }: Place): CountedCash | WrongField[] {
   const issues = issuesOf(currency);
   const entries = tally.map(toEntry);
-  const valued = valueTally(entries, { issues });
+  const valued = valueTally(entries, { issues, slackPercent });
   const unchecked = scaleChecked ? [] : entries.flatMap((entry, index) => ('weightMilligrams' in entry ? [{ path: [...path, index, 'grams'], code: 'scale-not-checked', message: 'Name the check of the scale first: nothing is counted on a scale that nobody checked.' }] : []));
   const wrong = [...tally.flatMap((entry, index) => notInUse(entry, [...path, index], { issues, localDate })), ...unchecked];
   if (!valued.ok) return [...valued.refusals.map((refusal) => inWords(refusal, path, { currency, issues })), ...wrong];

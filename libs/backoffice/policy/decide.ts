@@ -7,7 +7,7 @@ import type { Backoffice } from '../dependencies';
 import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
 import { taken } from '../refusal';
-import { secondPeople } from './policy';
+import { policyAt, secondPeople } from './policy';
 import { insertPolicy } from './policy.sql';
 import { showPolicies } from './read';
 
@@ -43,6 +43,7 @@ export async function decidePolicy(deps: Backoffice, caller: Caller, command: De
         inventory_every_months: command.inventoryEveryMonths,
         custodian_apart: command.custodianApart,
         one_person_review_on: onePersonReviewOn,
+        weigh_within_percent: command.weighWithinPercent ?? (await policyAt(tx, effectiveFrom)).weighWithinPercent,
         reason: command.reason,
         recorded_at: now,
       });

@@ -10,13 +10,14 @@ export type PolicyRow = {
   inventory_every_months: 1 | 3 | 6;
   custodian_apart: boolean;
   one_person_review_on: LocalDate | null;
+  weigh_within_percent: number;
   reason: string;
   recorded_at: Date;
   recorded_by: string;
 };
 
 const columns = `id, effective_from, direct_hand_over, acknowledge_within_hours, inventory_every_months, custodian_apart, one_person_review_on,
-  reason, recorded_at, recorded_by`;
+  weigh_within_percent, reason, recorded_at, recorded_by`;
 
 /**
  * What holds at an instant, as the books knew it at another; null where nothing was decided. The last word counts: what was
@@ -47,7 +48,7 @@ export async function selectPolicies(tx: TenantTransaction): Promise<PolicyRow[]
 }
 
 export async function insertPolicy(tx: TenantTransaction, policy: Omit<PolicyRow, 'recorded_by'>): Promise<void> {
-  await tx.sql(`INSERT INTO policy (tenant_id, ${columns}) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`, [
+  await tx.sql(`INSERT INTO policy (tenant_id, ${columns}) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`, [
     tx.tenantId,
     policy.id,
     policy.effective_from,
@@ -56,6 +57,7 @@ export async function insertPolicy(tx: TenantTransaction, policy: Omit<PolicyRow
     policy.inventory_every_months,
     policy.custodian_apart,
     policy.one_person_review_on,
+    policy.weigh_within_percent,
     policy.reason,
     policy.recorded_at,
     tx.actor,

@@ -2,6 +2,7 @@ import { dayInWords } from '#contracts/day-in-words';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { USUAL_SLACK_PERCENT } from '#domain/counting/pieces';
 import type { Role } from '#domain/permissions/role';
 import { localDay } from '../collection/local-day';
 import { selectMembers, type MemberRow } from '../identity/member.sql';
@@ -19,10 +20,12 @@ export type PolicyRules = {
   readonly custodianApart: boolean;
   /** The business is one person; to be looked at again by this day. */
   readonly onePersonReviewOn: LocalDate | null;
+  /** How near to a whole number of pieces a weight of coins must come, in percent of a piece. */
+  readonly weighWithinPercent: number;
 };
 
 /** Where an owner decided nothing: the strict side of each question. 25 CFR 543.24(d)(8)(iv): keys are counted quarterly. */
-export const strictRules: PolicyRules = { directHandOver: false, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null };
+export const strictRules: PolicyRules = { directHandOver: false, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null, weighWithinPercent: USUAL_SLACK_PERCENT };
 
 /** The rules that hold at an instant; `knownAt`, if the books are asked as they were then. */
 export async function policyAt(tx: TenantTransaction, at: Date, { knownAt = at }: { readonly knownAt?: Date } = {}): Promise<PolicyRules> {
@@ -44,6 +47,7 @@ export function rulesOf(row: PolicyRow): PolicyRules {
     inventoryEveryMonths: row.inventory_every_months,
     custodianApart: row.custodian_apart,
     onePersonReviewOn: row.one_person_review_on,
+    weighWithinPercent: row.weigh_within_percent,
   };
 }
 
@@ -101,6 +105,7 @@ export function relaxedInWords(rules: PolicyRules): string[] {
     ...(rules.acknowledgeWithinHours > strictRules.acknowledgeWithinHours ? [`A key may stay unconfirmed for ${String(rules.acknowledgeWithinHours)} hours.`] : []),
     ...(rules.inventoryEveryMonths > strictRules.inventoryEveryMonths ? [`All keys are counted only every ${String(rules.inventoryEveryMonths)} months.`] : []),
     ...(rules.custodianApart ? [] : ['Whoever collects may also keep the keys that nobody was given.']),
+    ...(rules.weighWithinPercent > strictRules.weighWithinPercent ? [`A weight of coins may lie ${String(rules.weighWithinPercent)} percent of a piece from a whole number.`] : []),
     ...(rules.onePersonReviewOn === null ? [] : [`What wants a second person is done by one and labelled, while there is only one. To be looked at again by ${dayInWords(rules.onePersonReviewOn)}.`]),
   ];
 }

@@ -16,6 +16,11 @@ describe('pieces by weight', () => {
     expect(piecesByWeight({ ...piece, weightMilligrams: 43_000n })).toEqual({ kind: 'pieces', pieces: 11n });
     expect(piecesByWeight({ ...piece, weightMilligrams: 42_999n })).toEqual({ kind: 'weigh-again', below: 10n, above: 11n });
   });
+  it('goes by the slack that an owner decided', () => {
+    const bag = { pieceMilligrams: 4_000n, weightMilligrams: 41_000n };
+    expect(piecesByWeight({ ...bag, slackPercent: 24 })).toEqual({ kind: 'weigh-again', below: 10n, above: 11n });
+    expect(piecesByWeight({ ...bag, weightMilligrams: 41_600n, slackPercent: 40 })).toEqual({ kind: 'pieces', pieces: 10n });
+  });
   it('reads nothing as no piece', () => expect(weigh(0n)).toEqual({ kind: 'pieces', pieces: 0n }));
   it('refuses what no scale shows', () => expect(() => weigh(-1n)).toThrow(RangeError));
 });

@@ -7,15 +7,15 @@ export interface Weighing {
   readonly weightMilligrams: bigint;
   /** Of one piece of this issue; above zero. */
   readonly pieceMilligrams: bigint;
+  /** See {@link USUAL_SLACK_PERCENT}; below 50. */
+  readonly slackPercent?: number;
 }
 
 /**
- * How far from a whole number of pieces a weight may lie, in thousandths of a piece: a quarter. At one half every weight
- * would be some whole number and nothing would be refused; much less refuses honest bags, whose coins are worn. A constant,
- * and no choice of an operator: the phone says without a connection what the server says later, and a slack that could be
- * widened would let through what it is there to send back to the scale.
+ * How far from a whole number of pieces a weight may lie where an owner decided nothing, in hundredths of a piece: a quarter. At
+ * one half every weight would be some whole number and nothing would be refused; much less refuses honest bags, whose coins are worn.
  */
-const slackThousandths = 250n;
+export const USUAL_SLACK_PERCENT = 25;
 
 export type WeighedPieces = { readonly kind: 'pieces'; readonly pieces: bigint } | { readonly kind: 'weigh-again'; readonly below: bigint; readonly above: bigint };
 
@@ -23,13 +23,13 @@ export type WeighedPieces = { readonly kind: 'pieces'; readonly pieces: bigint }
  * The nearest whole number of pieces, when the weight lies within the slack of it; otherwise `weigh-again` with the two
  * numbers it lies between. Exactly at the slack counts.
  */
-export function piecesByWeight({ weightMilligrams, pieceMilligrams }: Weighing): WeighedPieces {
+export function piecesByWeight({ weightMilligrams, pieceMilligrams, slackPercent = USUAL_SLACK_PERCENT }: Weighing): WeighedPieces {
   if (weightMilligrams < 0n || pieceMilligrams <= 0n) throw new RangeError('A weight that no scale shows');
   const below = weightMilligrams / pieceMilligrams;
   const over = weightMilligrams - below * pieceMilligrams;
-  const slack = slackThousandths * pieceMilligrams;
-  if (over * 1_000n <= slack) return { kind: 'pieces', pieces: below };
-  if ((pieceMilligrams - over) * 1_000n <= slack) return { kind: 'pieces', pieces: below + 1n };
+  const slack = BigInt(slackPercent) * pieceMilligrams;
+  if (over * 100n <= slack) return { kind: 'pieces', pieces: below };
+  if ((pieceMilligrams - over) * 100n <= slack) return { kind: 'pieces', pieces: below + 1n };
   return { kind: 'weigh-again', below, above: below + 1n };
 }
 
