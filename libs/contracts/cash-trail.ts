@@ -163,7 +163,9 @@ export const cashTrailQuerySchema = z.strictObject({ day: localDateSchema });
 export type CashTrailQuery = z.infer<typeof cashTrailQuerySchema>;
 
 const gapSchema = z.strictObject({
-  kind: z.enum(['bags', 'float', 'paid-in']).describe('`bags`: counted at the machines and not found on the table; `float`: not brought back; `paid-in`: found and not paid into the bank.'),
+  kind: z
+    .enum(['bags', 'float', 'paid-in', 'tubes', 'fillings'])
+    .describe('`bags`: counted at the machines and not found on the table; `float`: not brought back; `paid-in`: found and not paid into the bank; `tubes`: in the change tubes, against what should lie there; `fillings`: booked as filled into them, against what the machine was filled with.'),
   collectionId: idSchema.nullable(),
   siteCode: codeSchema.nullable(),
   amount: moneySchema.describe('Below zero: cash that should be there is not.'),
@@ -209,6 +211,25 @@ export const cashTrailSchema = z
         }),
       )
       .describe('The counting room, by currency.'),
+    tubes: z
+      .array(
+        z.strictObject({
+          collectionId: idSchema,
+          siteCode: codeSchema,
+          machineTag: codeSchema,
+          fundCodes: z.array(codeSchema).describe('Funds that the books keep for its tubes.'),
+          collectorName: z.string(),
+          contents: moneySchema.nullable().describe('In the tubes, as the machine told at the read-out (CA1501); null where it tells none.'),
+          booked: moneySchema.describe('Of the funds at the end of the day.'),
+          kept: moneySchema.nullable().describe('Coins that sales left in the tubes since the fund was counted, less change and what was let out by hand.'),
+          expected: moneySchema.nullable().describe('booked + kept.'),
+          unknown: z.enum(['no-contents', 'never-counted', 'not-read-out-when-counted']).nullable().describe('Why nothing is expected; null where something is.'),
+          filledTold: moneySchema.nullable().describe('Filled in since the read-out before, as the machine told; null without one.'),
+          filledBooked: moneySchema.nullable().describe('The same by the books: on days after that read-out.'),
+          gaps: z.array(gapSchema),
+        }),
+      )
+      .describe('Change tubes of machines that have a fund and were read out at an accepted collection of the day.'),
     bags: z.array(bagSchema),
     moves: z.array(cashMoveSchema),
   })

@@ -1,8 +1,10 @@
 import type { Bag, Bags, CashMove, CashTrail, ChangeFund, Stocktake } from '#contracts/cash-trail';
 import type { Collection } from '#contracts/collection';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { transmissionOf, type ToldFigures } from '#tests/support/audit-data';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, usd } from '#tests/support/collecting';
+import { fitBoard, meterFields } from '#tests/support/metering';
 import { errorsOf, makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
 
 let api: TestApi;
@@ -336,4 +338,34 @@ test('a filling of a month that is closed meanwhile is booked today, its takings
   expect(await collection(id)).toMatchObject({ counted: usd('1006.00') });
   expect(changes(before, await balances(day))).toEqual([]);
   expect(changes(beforeToday, await balances('2026-06-02'))).toEqual([-6_00, 6_00]);
+});
+
+test('what a machine tells of its change tubes is held against the fund of the books, and coins that went unseen are a gap with its fund', async () => {
+  const bar = await makeRunningSite(office, { machine: { serialNumber: 'INV-540' } });
+  await fitBoard(office, bar.machine.id, { fittedAt: '2026-04-01T12:00:00-05:00', meters: [meterFields({ digits: 8, unitValue: usd('0.01'), value: '80000' })] });
+  const orla = await makePerson(owner, { name: 'Orla Quill' });
+  const tubes = (await office.post('/v1/change-funds', { code: 'TUBES-540', kind: 'tubes', siteId: bar.site.id, machineId: bar.machine.id }).expect(201)).body as ChangeFund;
+  // CA4: change since the reset and the set-up; CA10: filled in; CA15: in the tubes now.
+  const readOut = async (day: string, told: ToldFigures): Promise<CashTrail['tubes']> => {
+    const { id } = (await collector.post('/v1/collections', { siteId: bar.site.id, happenedAt: `${day}T12:00:00-05:00`, collectedBy: orla.id, counts: [] }).expect(201)).body as Made;
+    const file = await collector.send('POST', `/v1/audit-files?collectionId=${id}`).set('Content-Type', 'application/octet-stream').send(Buffer.from(transmissionOf({ serial: 'INV-540', ...told })));
+    await collector.post(`/v1/audit-files/${(file.body as Made).id}/accept`, { machineId: bar.machine.id }).expect(200);
+    await collector.post(`/v1/collections/${id}/counts`, { counts: [count(bar.machine, '40.00', '100.00')] }).expect(200);
+    expect((await trailOf(day)).tubes).toEqual([]);
+    await office.post(`/v1/collections/${id}/accept`).expect(200);
+    return (await trailOf(day)).tubes;
+  };
+  const first = await readOut('2026-04-07', { more: ['CA4*0*0*25000*0', 'CA10*0*5000', 'CA15*8000'] });
+  expect(first).toMatchObject([{ machineTag: bar.machine['tag'], fundCodes: ['TUBES-540'], contents: usd('80.00'), booked: usd('0.00'), expected: null, unknown: 'never-counted', gaps: [] }]);
+  await office.post('/v1/cash-stocktakes', { place: 'fund', fundId: tubes.id, countedOn: '2026-04-07', counted: usd('80.00'), reason: 'Counted at the read-out' }).expect(201);
+  expect((await trailOf('2026-04-07')).tubes).toMatchObject([{ booked: usd('80.00'), kept: usd('0.00'), expected: usd('80.00'), unknown: null, gaps: [] }]);
+  await move({ kind: 'fund-filled', movedOn: '2026-04-10', amount: usd('10.00'), fundId: tubes.id });
+  // Sales left 40.00 in the tubes, change took 35.00: 95.00 should lie there.
+  const second = await readOut('2026-04-21', { box: [40_00, 940_00], tubes: [40_00, 340_00], notes: [100_00, 2_600_00], more: ['CA4*3500*0*28500*0', 'CA10*1000*6000', 'CA15*9150'] });
+  expect(second).toMatchObject([
+    {
+      contents: usd('91.50'), booked: usd('90.00'), kept: usd('5.00'), expected: usd('95.00'), unknown: null, filledTold: usd('10.00'), filledBooked: usd('10.00'), collectorName: 'Orla Quill',
+      gaps: [{ kind: 'tubes', siteCode: bar.site['code'], amount: usd('-3.50'), holder: 'collector' }],
+    },
+  ]);
 });

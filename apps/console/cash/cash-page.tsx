@@ -16,6 +16,7 @@ import { BagsSection } from './bags';
 import { FundsSection, MovesSection } from './funds';
 import { cashTrailQuery } from './queries';
 import { RecordMove, RecordStocktake } from './record';
+import { TubesSection } from './tubes';
 import styles from './cash.module.css';
 
 const text = words.cash;
@@ -58,7 +59,7 @@ function Found({ day }: { readonly day: string }) {
     <Answer question={question} lines={10}>
       {(trail) => (
         <>
-          {trail.rounds.length === 0 && trail.rooms.length === 0 ? (
+          {trail.rounds.length === 0 && trail.rooms.length === 0 && trail.tubes.length === 0 ? (
             <Blank title={text.nothing} />
           ) : (
             <>
@@ -73,6 +74,7 @@ function Found({ day }: { readonly day: string }) {
               </div>
             </>
           )}
+          <TubesSection tubes={trail.tubes} />
           <BagsSection bags={trail.bags} />
           <MovesSection moves={trail.moves} />
           <FundsSection />
@@ -89,8 +91,9 @@ function Gaps({ trail }: { readonly trail: CashTrail }) {
     ...trail.rounds.flatMap(({ gaps, collectorName }) => gaps.map((gap) => ({ gap, collectorName }))),
     ...trail.rooms.flatMap(({ gap }) => (gap === null ? [] : [{ gap, collectorName: '' }])),
   ].map(({ gap, collectorName }) => sentenceOf(gap, collectorName));
+  const tubes = trail.tubes.flatMap((each) => each.gaps.map((gap) => tubeSentence(gap, each)));
   const bags = trail.bags.flatMap((bag) => (bag.finding === null ? [] : [`${text.bags.number} ${bag.number}, ${bag.siteCode}: ${text.bags.finding[bag.finding]}`]));
-  const all = [...told, ...bags];
+  const all = [...told, ...tubes, ...bags];
   return (
     <section className="section" aria-labelledby="gaps">
       <h2 id="gaps">{text.gaps}</h2>
@@ -110,7 +113,13 @@ function Gaps({ trail }: { readonly trail: CashTrail }) {
 function sentenceOf(gap: Gap, collectorName: string): string {
   const amount = formatMoney(gap.amount, locale, 'exceptZero');
   const holder = text.holder[gap.holder](collectorName);
-  return gap.kind === 'bags' ? text.gap.bags({ amount, site: gap.siteCode ?? '', holder }) : text.gap[gap.kind]({ amount, holder });
+  if (gap.kind === 'bags') return text.gap.bags({ amount, site: gap.siteCode ?? '', holder });
+  return text.gap[gap.kind === 'float' ? 'float' : 'paid-in']({ amount, holder });
+}
+
+function tubeSentence(gap: Gap, { machineTag, siteCode, fundCodes, collectorName }: CashTrail['tubes'][number]): string {
+  const told = { amount: formatMoney(gap.amount, locale, 'exceptZero'), machine: machineTag, site: siteCode, fund: fundCodes.join(', '), holder: text.holder[gap.holder](collectorName) };
+  return gap.kind === 'fillings' ? text.gap.fillings(told) : text.gap.tubes(told);
 }
 
 function Round({ round }: { readonly round: CashTrail['rounds'][number] }) {

@@ -12,6 +12,7 @@ import { selectBagsOfDay, type BagRow } from './bag.sql';
 import { toBag, toFacts } from './bags';
 import { toMove } from './move';
 import { selectBalance, selectMovesOfDay, type MoveRow } from './move.sql';
+import { tubesOfDay } from './tubes';
 import { selectTrailCollections, type TrailCollectionRow } from './trail.sql';
 
 type OfDay = { readonly day: string; readonly collections: readonly TrailCollectionRow[]; readonly moves: readonly MoveRow[]; readonly bags: readonly BagRow[] };
@@ -30,7 +31,7 @@ export async function readCashTrail(deps: Backoffice, caller: Caller, query: Cas
     const rooms = [];
     for (const currency of currencies) rooms.push(await roomBody(tx, { facts, rounds, currency }));
     const siteCodes = new Map(collections.map(({ id, site_code: siteCode }) => [id, siteCode]));
-    return done({ day, rounds: rounds.map((each) => toRound(each, siteCodes)), rooms, bags: bags.map(toBag), moves: moves.map(toMove) });
+    return done({ day, rounds: rounds.map((each) => toRound(each, siteCodes)), rooms, tubes: await tubesOfDay(tx, day), bags: bags.map(toBag), moves: moves.map(toMove) });
   });
 }
 

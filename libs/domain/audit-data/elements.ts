@@ -10,7 +10,7 @@
  */
 export const figureNames = [
   'sales', 'testVends', 'testVendsMade', 'freeVends', 'cashSales', 'cashVends', 'cashIn', 'toBox', 'toTubes', 'notesIn', 'notesInOlder', 'notesToRecycler',
-  'paidOut', 'paidOutByHand', 'overpaid', 'filled', 'cardSales', 'secondCardSales', 'tokenSales',
+  'paidOut', 'paidOutByHand', 'overpaid', 'filled', 'tubeContents', 'cardSales', 'secondCardSales', 'tokenSales',
 ] as const;
 export type FigureName = (typeof figureNames)[number];
 
@@ -18,7 +18,8 @@ export type FigureName = (typeof figureNames)[number];
 export interface FigurePlace {
   readonly name: FigureName;
   readonly segment: string;
-  readonly sinceReset: number;
+  /** Null for what lies in the machine now, and is not counted since anything: it stands under `sinceSetUp`. */
+  readonly sinceReset: number | null;
   readonly sinceSetUp: number;
 }
 
@@ -40,6 +41,8 @@ export const figurePlaces: readonly FigurePlace[] = [
   { name: 'paidOutByHand', segment: 'CA4', sinceReset: 2, sinceSetUp: 4 },
   { name: 'overpaid', segment: 'CA8', sinceReset: 1, sinceSetUp: 2 },
   { name: 'filled', segment: 'CA10', sinceReset: 1, sinceSetUp: 2 },
+  // From memory: what public transmissions at hand do not carry.
+  { name: 'tubeContents', segment: 'CA15', sinceReset: null, sinceSetUp: 1 },
   { name: 'cardSales', segment: 'DA2', sinceSetUp: 1, sinceReset: 3 },
   { name: 'secondCardSales', segment: 'DB2', sinceSetUp: 1, sinceReset: 3 },
   { name: 'tokenSales', segment: 'TA2', sinceSetUp: 1, sinceReset: 3 },
@@ -58,6 +61,7 @@ export function elementOf(segment: string, place: number): string {
 /** The element that tells one side of a figure. */
 export function elementOfFigure(name: FigureName, side: Side): string {
   const place = figurePlaces.find((each) => each.name === name);
-  if (place === undefined) throw new Error(`no element tells ${name}`);
-  return elementOf(place.segment, place[side]);
+  const at = place?.[side] ?? null;
+  if (place === undefined || at === null) throw new Error(`no element tells ${name}`);
+  return elementOf(place.segment, at);
 }

@@ -66,8 +66,8 @@ function wrongNumber(segments: readonly Segment[]): AuditRefusal | null {
   for (const { segment, sinceReset, sinceSetUp } of figurePlaces) {
     const found = segments.find(({ id }) => id === segment);
     for (const place of [sinceReset, sinceSetUp]) {
-      const value = found?.elements[place] ?? '';
-      if (value !== '' && !/^\d{1,15}$/.test(value)) return { code: 'not-a-number', element: elementOf(segment, place), line: found?.line ?? 1 };
+      const value = place === null ? '' : (found?.elements[place] ?? '');
+      if (place !== null && value !== '' && !/^\d{1,15}$/.test(value)) return { code: 'not-a-number', element: elementOf(segment, place), line: found?.line ?? 1 };
     }
   }
   return null;
@@ -78,7 +78,7 @@ function figuresOf(segments: readonly Segment[]): Map<FigureName, Figure> {
   for (const { name, segment, sinceReset, sinceSetUp } of figurePlaces) {
     const found = segments.find(({ id }) => id === segment);
     if (found === undefined) continue;
-    const value = (place: number): bigint | null => (nonEmpty(found.elements[place]) === null ? null : BigInt(found.elements[place] ?? '0'));
+    const value = (place: number | null): bigint | null => (place === null || nonEmpty(found.elements[place]) === null ? null : BigInt(found.elements[place] ?? '0'));
     const figure = { sinceReset: value(sinceReset), sinceSetUp: value(sinceSetUp) };
     if (figure.sinceReset !== null || figure.sinceSetUp !== null) figures.set(name, figure);
   }

@@ -45,6 +45,7 @@ export const auditFiles = {
     paidOutByHand: 'Von Hand ausgezahlt',
     overpaid: 'Von Spielern zu viel bezahlt',
     filled: 'In die Münzröhren gefüllt',
+    tubeContents: 'Jetzt in den Münzröhren',
     cardSales: 'Kartenverkäufe',
     secondCardSales: 'Verkäufe über das zweite Kartengerät',
     tokenSales: 'Verkäufe gegen Wertmarken',

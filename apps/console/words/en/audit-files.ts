@@ -45,6 +45,7 @@ export const auditFiles = {
     paidOutByHand: 'Paid out by hand',
     overpaid: 'Paid too much by players',
     filled: 'Filled into the tubes',
+    tubeContents: 'In the change tubes now',
     cardSales: 'Sales by card',
     secondCardSales: 'Sales by the second card device',
     tokenSales: 'Sales for tokens',

@@ -45,6 +45,7 @@ export const auditFiles = {
     paidOutByHand: 'Pagado a mano',
     overpaid: 'Pagado de más por jugadores',
     filled: 'Cargado en los tubos',
+    tubeContents: 'Ahora en los tubos de cambio',
     cardSales: 'Ventas con tarjeta',
     secondCardSales: 'Ventas con el segundo lector de tarjetas',
     tokenSales: 'Ventas con fichas',
