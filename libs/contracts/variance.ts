@@ -207,7 +207,7 @@ export const varianceChartSchema = z.strictObject({
   }),
   average: z
     .strictObject({ weight: z.number(), width: z.number(), falseAlarmEvery: z.number(), findsOneSigmaAfter: z.number() })
-    .describe('Run lengths with constant limits. The limits of the points are narrower after a start and after each signal, so that both come somewhat sooner there.'),
+    .describe('Run lengths with the limits of the points, which widen from a start and from each signal.'),
   points: z.array(
     z.strictObject({
       collectionId: idSchema,

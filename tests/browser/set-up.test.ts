@@ -233,6 +233,27 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(owner.complaints).toEqual([]);
   });
 
+  it('fits a board with a mechanical counter beside the electronic one, which is in no sum', async () => {
+    await press('Fit a counter board');
+    await dialog().getByLabel('Name of the board').fill('B-79');
+    await dialog().getByLabel('In it since').fill(before.day(5));
+    const meter = (number: number) => dialog().getByRole('group', { name: `Meter ${String(number)}` });
+    const fill = async (number: number, values: Readonly<Record<string, string>>): Promise<void> => {
+      for (const [label, value] of Object.entries(values)) await meter(number).getByLabel(label).fill(value);
+    };
+    await fill(1, { Name: 'Audit', 'Worth of one unit in USD': '0.25', 'Showed then': '7100', 'Most units in an hour': '240' });
+    await press('Add a meter');
+    // Notes are no second counter of coins: only what counts the same is offered.
+    expect(await meter(2).getByLabel('Counts the same cash as').count()).toBe(0);
+    await meter(2).getByLabel('Counts', { exact: true }).selectOption({ label: 'Coin' });
+    await meter(2).getByLabel('Counts the same cash as').selectOption({ label: 'Audit' });
+    await fill(2, { Name: 'Clock', 'Worth of one unit in USD': '0.25', 'Showed then': '000312', 'Most units in an hour': '240' });
+    expect(await owner.look('second-counter')).toEqual([]);
+    await send('Fit it');
+    await page.getByRole('row', { name: /Clock The same as Audit, as a second counter \$0\.25 6 000312/ }).waitFor();
+    expect(owner.complaints).toEqual([]);
+  });
+
   it('writes an agreement down with its preview, which says what the law of the place would refuse', async () => {
     await page.getByRole('banner').getByRole('link', { name: 'Sites' }).click();
     await go('Quay Tavern');

@@ -142,10 +142,13 @@ type Box = { readonly tag: string; readonly coinMinor: bigint; readonly noteMino
 
 const SHOWN_BEFORE = { coinMinor: 412_350n, noteMinor: 180_500n };
 const DIGITS_OF_CENTS = 8;
+const inCents = (shown: bigint): string => String(shown).padStart(DIGITS_OF_CENTS, '0');
+/** The same as a file of collections says it. */
+export const shownBefore = `Coins=${inCents(SHOWN_BEFORE.coinMinor)}|Notes=${inCents(SHOWN_BEFORE.noteMinor)}`;
 
 /** A board that tells what it counted by itself, in a file of audit data. */
 export async function fitTellingBoard({ deps, operator, ids, caller }: ReadOut, tag: string): Promise<void> {
-  const meter = (label: string, tender: 'coin' | 'note', shown: bigint) => ({ label, tender, digits: DIGITS_OF_CENTS, unitValue: moneyOf(1n, operator.currency), mostPerHour: 20_000, value: String(shown).padStart(DIGITS_OF_CENTS, '0') });
+  const meter = (label: string, tender: 'coin' | 'note', shown: bigint) => ({ label, tender, digits: DIGITS_OF_CENTS, unitValue: moneyOf(1n, operator.currency), mostPerHour: 20_000, value: inCents(shown) });
   const meters = [meter('Coins', 'coin', SHOWN_BEFORE.coinMinor), meter('Notes', 'note', SHOWN_BEFORE.noteMinor)];
   expectDone(await fitBoard(deps, caller, { machineId: ids.machines.get(tag) ?? '', label: 'Main board', meters, replacedReadings: [] }), `fit the board of ${tag}`);
 }

@@ -13,10 +13,10 @@ import { sendVisit } from '#backoffice/visit/send';
 import { moneyOf } from '#contracts/money';
 import { addDays, toDayNumber, type LocalDate } from '#domain/calendar/local-date';
 import { expectDone, inParallel } from './expect-done';
-import { fitTellingBoard, readOut } from './metering';
+import { fitTellingBoard, readOut, shownBefore } from './metering';
 import { chanceFrom } from './random';
 import type { DemoIds } from './set-up';
-import { boxContent, type DemoVisit, type DemoEvent } from './visits';
+import { boxContent, countKey, type DemoVisit, type DemoEvent } from './visits';
 import type { DemoOperator, DemoSite } from './world';
 
 type Rounds = {
@@ -57,7 +57,8 @@ export function roundEvents(rounds: Rounds): readonly DemoEvent[] {
   };
   return [
     on(30, () => setRhythms(rounds, overdue)),
-    on(counted.daysSince - 1, () => fitTellingBoard({ ...rounds, caller: rounds.bookkeeper }, machinesAt(counted)[0]?.tag ?? '')),
+    // Before the visit at which it was read for the first time, so that what it counted since is known.
+    on(counted.daysSince + 1, () => fitTellingBoard({ ...rounds, caller: rounds.bookkeeper }, machinesAt(counted)[0]?.tag ?? '')),
     on(3, async (day) => {
       device = await registerPhone(rounds);
       await fillChanger(rounds, day);
@@ -73,8 +74,15 @@ export function roundEvents(rounds: Rounds): readonly DemoEvent[] {
   ];
 }
 
+/** What the board that tells by itself showed when its box was emptied the time before, as the file of that visit says it. */
+export function readBefore(rounds: Pick<Rounds, 'operator' | 'visits' | 'today'>): ReadonlyMap<string, string> {
+  const counted = longestAgo(rounds)[3];
+  const [machine] = counted === undefined ? [] : machinesAt(counted);
+  return new Map(counted === undefined || machine === undefined ? [] : [[countKey({ siteCode: counted.site.code, on: counted.lastOn }, { machineTag: machine.tag }), shownBefore]]);
+}
+
 /** Sites by their last visit, the one that waits longest first. */
-function longestAgo({ operator, visits, today }: Rounds): Stop[] {
+function longestAgo({ operator, visits, today }: Pick<Rounds, 'operator' | 'visits' | 'today'>): Stop[] {
   const last = new Map<string, LocalDate>();
   for (const visit of visits) if (visit.counts.length > 0) last.set(visit.siteCode, visit.on);
   const stops = operator.sites.flatMap((site) => {

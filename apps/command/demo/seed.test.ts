@@ -67,5 +67,13 @@ test('the demo goes into the books through the use cases and leaves the last who
               (SELECT count(DISTINCT f.tenant_id)::int FROM variance_flag f JOIN variance_flag_event e ON e.tenant_id = f.tenant_id AND e.flag_id = f.id WHERE f.state = 'open' AND 'steady-shortage' = ANY (e.reasons)) AS skimmed`,
     ),
   );
+  // What a machine told of itself is held beside what was counted, coins and notes.
+  const { rows: told } = await onConnection(db.urls.superuser, (client) =>
+    client.query<Record<string, number>>(
+      `SELECT count(*)::int AS compared, count(*) FILTER (WHERE v.expected_minor = v.counted_minor)::int AS agree
+         FROM audit_file f JOIN cash_variance v ON v.tenant_id = f.tenant_id AND v.collection_id = f.collection_id AND v.machine_id = f.machine_id AND v.stands WHERE f.state = 'accepted'`,
+    ),
+  );
+  expect(told).toEqual([{ compared: 4, agree: 4 }]);
   expect(meters).toEqual([{ boards: 8, tokens: 2, audit_files: 2, reporting: 2, faults: 2, rolled_over: 2, read_wrong: 2, skimmed: 2 }]);
 }, 120_000);

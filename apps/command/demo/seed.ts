@@ -16,7 +16,7 @@ import { expectDone } from './expect-done';
 import { keyEvents } from './key-events';
 import { meterEvents, meteringOf } from './metering';
 import { paymentEvents } from './payments';
-import { roundEvents } from './rounds';
+import { readBefore, roundEvents } from './rounds';
 import { accept, addMember, newPassword, type DemoMember } from './people';
 import { setUp } from './set-up';
 import { visitsOf } from './visits';
@@ -78,7 +78,8 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
   const [bookkeeper, custodian, collector] = [callers.get('bookkeeper'), callers.get('custodian'), callers.get('collector')];
   if (bookkeeper === undefined || custodian === undefined || collector === undefined) throw new Error(`${operator.name} has no bookkeeper, nobody who looks after the keys or nobody who collects`);
   const visits = visitsOf(SEED, operator, today);
-  const metering = meteringOf(operator, visits, today);
+  const recorded = meteringOf(operator, visits, today);
+  const metering = { ...recorded, readings: new Map([...recorded.readings, ...readBefore({ operator, visits, today })]) };
   const meanwhile = [
     ...keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today),
     ...paymentEvents({ deps, bookkeeper, operator, ids }, today),

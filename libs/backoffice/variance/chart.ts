@@ -1,7 +1,7 @@
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { VarianceChart, VarianceChartQuery } from '#contracts/variance';
 import { usualCharts } from '#domain/variance/charts';
-import { averageRunLength, sumRunLength } from '#domain/variance/run-length';
+import { drawnAverageRunLength, sumRunLength } from '#domain/variance/run-length';
 import type { Caller } from '../caller';
 import { refusedWhileSealed } from '../collection/blind';
 import type { Backoffice } from '../dependencies';
@@ -9,13 +9,13 @@ import { perform } from '../perform';
 import { selectChart, selectSitesOfMachine } from './chart.sql';
 import { showCompared } from './to-flag';
 
-/** Run lengths are a matter of the settings alone, and take a tenth of a second: nobody waits for them who sees no chart. */
+/** Run lengths are a matter of the settings alone, and take some tenths of a second: nobody waits for them who sees no chart. */
 let runLengths: ReturnType<typeof computeRunLengths> | undefined;
 
 function computeRunLengths() {
   return {
     sum: { falseAlarmEvery: sumRunLength(usualCharts, 0), findsOneSigmaAfter: sumRunLength(usualCharts, 1) },
-    average: { falseAlarmEvery: averageRunLength(usualCharts, 0), findsOneSigmaAfter: averageRunLength(usualCharts, 1) },
+    average: { falseAlarmEvery: drawnAverageRunLength(usualCharts, 0), findsOneSigmaAfter: drawnAverageRunLength(usualCharts, 1) },
   };
 }
 

@@ -1,6 +1,6 @@
-import { usualCharts } from './charts';
+import { averageLimit, nextAverage, usualCharts } from './charts';
 import { normalBelow } from './normal';
-import { averageRunLength, sumRunLength } from './run-length';
+import { averageRunLength, drawnAverageRunLength, sumRunLength } from './run-length';
 
 const twoSided = (upper: number, lower: number): number => 1 / (1 / upper + 1 / lower);
 
@@ -64,6 +64,42 @@ test('the moving average with limits at 2: Waldmann 1986, table 1: 104.0 and 195
   expect(at(0.75)).toBeCloseTo(104, 0);
   expect(Math.abs(at(0.5) - 1952)).toBeLessThan(4);
 });
+
+describe('the moving average with the limits that are drawn', () => {
+  // Weight 1 is Shewhart's chart, whose limits do not widen: 1 / (2 x 0.0013499) = 370.4 (NIST/SEMATECH e-Handbook 6.3.2).
+  test('is the chart of single values where the newest has all the weight', () => expect(drawnAverageRunLength({ weight: 1, width: 3 }, 0)).toBeCloseTo(370.4, 1));
+
+  // Recomputed by chance: 4,000 charts with numbers of a fixed seed. Their mean is known to about its own length / 63.
+  test.each([0, 1])('is what charts come to that are drawn (shift of %s sigma)', (mean) => {
+    const random = normals(20_261_126);
+    const runs = 4_000;
+    let steps = 0;
+    for (let run = 0; run < runs; run += 1) {
+      let [average, values] = [0, 0];
+      do {
+        values += 1;
+        average = nextAverage(average, random() + mean, usualCharts);
+      } while (Math.abs(average) <= averageLimit(values, usualCharts));
+      steps += values;
+    }
+    const expected = drawnAverageRunLength(usualCharts, mean);
+    expect(Math.abs(steps / runs / expected - 1)).toBeLessThan(0.06);
+  });
+
+  test('signals somewhat sooner than with constant limits, falsely too', () => {
+    for (const mean of [0, 0.5, 1, 2]) expect(drawnAverageRunLength(usualCharts, mean)).toBeLessThan(averageRunLength(usualCharts, mean));
+  });
+});
+
+/** Normal values from a fixed seed: Box and Muller over a linear congruence (Park and Miller 1988). */
+function normals(seed: number): () => number {
+  let state = seed;
+  const uniform = (): number => {
+    state = (state * 48_271) % 2_147_483_647;
+    return state / 2_147_483_647;
+  };
+  return () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform());
+}
 
 test('what the usual settings cost and find', () => {
   // One-sided, so about twice the 168 of both sides.

@@ -140,7 +140,7 @@ export const variances = {
       `Jede Zählung addiert ihren Fehlbetrag in Standardabweichungen minus ${says.reference}; über ${says.decision} gibt es ein Signal, und es beginnt von vorn. Bei normalverteilten Differenzen und genau bekannter Streuung kommt ein Fehlsignal im Mittel einmal in ${says.every} Zählungen, und ein ständiger Fehlbetrag von einer Standardabweichung zeigt sich nach ${says.finds}. Die Streuung ist gelernt, an wirklichen Geräten sind Fehlsignale darum häufiger.`,
     average: 'Gleitender Durchschnitt',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
-      `Die neueste Zählung wiegt ${says.weight}; die Grenzen liegen ${says.width} Standardabweichungen des Durchschnitts von null. Unter denselben Annahmen und mit gleichbleibenden Grenzen: ein Fehlsignal in ${says.every} Zählungen, eine Standardabweichung gefunden nach ${says.finds}.`,
+      `Die neueste Zählung wiegt ${says.weight}; die Grenzen liegen ${says.width} Standardabweichungen des Durchschnitts von null. Sie weiten sich vom Anfang und von jedem Signal an. Unter denselben Annahmen: ein Fehlsignal in ${says.every} Zählungen, eine Standardabweichung gefunden nach ${says.finds}.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; die Tabelle darunter sagt dasselbe`,
     limit: 'Grenze',
     zero: 'Null',

@@ -140,7 +140,7 @@ export const variances = {
       `Each count adds its shortage in standard deviations less ${says.reference}; above ${says.decision} it signals and begins anew. With normal differences and a spread known exactly it signals for nothing once in ${says.every} counts on average, and finds a steady shortage of one standard deviation after ${says.finds}. The spread is learned, so on real machines false signals come more often.`,
     average: 'Moving average',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
-      `The newest count weighs ${says.weight}; limits lie ${says.width} of the average’s own standard deviations from zero. On the same terms, and with constant limits: false once in ${says.every} counts, one standard deviation found after ${says.finds}.`,
+      `The newest count weighs ${says.weight}; limits lie ${says.width} of the average’s own standard deviations from zero. They widen from the start and after each signal. On the same terms: false once in ${says.every} counts, one standard deviation found after ${says.finds}.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; the table below says the same`,
     limit: 'Limit',
     zero: 'Zero',

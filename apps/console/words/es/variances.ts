@@ -140,7 +140,7 @@ export const variances = {
       `Cada recuento suma su faltante en desviaciones típicas menos ${says.reference}; por encima de ${says.decision} da una señal y empieza de nuevo. Con diferencias normales y una dispersión conocida con exactitud, da una señal falsa de media una vez en ${says.every} recuentos, y halla un faltante constante de una desviación típica tras ${says.finds}. La dispersión se aprende, así que en máquinas reales las señales falsas son más frecuentes.`,
     average: 'Media móvil',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
-      `El recuento más nuevo pesa ${says.weight}; los límites están a ${says.width} desviaciones típicas de la propia media respecto a cero. En las mismas condiciones y con límites constantes: una señal falsa en ${says.every} recuentos, una desviación típica hallada tras ${says.finds}.`,
+      `El recuento más nuevo pesa ${says.weight}; los límites están a ${says.width} desviaciones típicas de la propia media respecto a cero. Se ensanchan desde el inicio y tras cada señal. En las mismas condiciones: una señal falsa en ${says.every} recuentos, una desviación típica hallada tras ${says.finds}.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; la tabla de abajo dice lo mismo`,
     limit: 'Límite',
     zero: 'Cero',
