@@ -77,6 +77,7 @@ export const collectionsDueSchema = z.strictObject({
           cash: moneySchema.describe('What probably lies in the boxes: what machines reported, else average takings a day for each day since the last count.'),
           machines: z.int().min(0),
           machinesWithoutEstimate: z.int().min(0),
+          withheld: z.boolean().describe('Nothing is estimated for the reader: they have a hand in a count there that waits, or a round of today sends them there.'),
           planned: z.strictObject({ roundId: idSchema, plannedOn: localDateSchema, collectorName: nameSchema }).nullable().describe('The next round that goes there.'),
         })
         .meta({ id: 'CollectionDue' }),

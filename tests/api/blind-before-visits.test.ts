@@ -1,4 +1,5 @@
 import type { Collection } from '#contracts/collection';
+import type { CollectionsDue } from '#contracts/round';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeCollection, usd } from '#tests/support/collecting';
 import { bindToPerson } from '#tests/support/keys';
@@ -44,7 +45,8 @@ async function countedInMay(): Promise<Running> {
 const plan = (bar: Running, plannedOn: string, collectorId: string) => owner.post('/v1/rounds', { name: 'Harbour', plannedOn, collectorId, siteIds: [bar.site.id] }).expect(201);
 const visit = (client: TestClient, bar: Running, happenedAt = '2026-06-02T08:00:00-05:00') => makeCollection(client, bar.site, [count(bar.machine, '20.00', '0.00')], { happenedAt });
 const blindnessOf = async (id: string) => ((await api.operator.as('reviewer').get(`/v1/collections/${id}`).expect(200)).body as Collection).blind;
-const cashDue = async (client: TestClient, bar: Running) => ((await client.get('/v1/collections-due').expect(200)).body as { items: { siteId: string; cash: { amount: string } }[] }).items.find(({ siteId }) => siteId === bar.site.id)?.cash.amount;
+const dueOf = async (client: TestClient, bar: Running) => ((await client.get('/v1/collections-due').expect(200)).body as CollectionsDue).items.find(({ siteId }) => siteId === bar.site.id);
+const cashDue = async (client: TestClient, bar: Running) => (await dueOf(client, bar))?.cash.amount;
 const shownTo = async (client: TestClient, bar: Running) => {
   const { items } = (await client.get(`/v1/collections?siteId=${bar.site.id}`).expect(200)).body as { items: { id: string }[] };
   return items.length;
@@ -66,10 +68,11 @@ test('whom a round sends there is told no estimate and no reading from its day o
   const [member, other] = [await api.operator.newMember('bookkeeper'), await api.operator.newMember('bookkeeper')];
   await plan(bar, '2026-06-02', await personOf(member, 'bookkeeper'));
   const token = await api.operator.withToken({ role: 'bookkeeper', scopes: ['read', 'collect'], madeBy: owner });
-  expect(await cashDue(member, bar)).toBe('0.00');
+  expect(await dueOf(member, bar)).toMatchObject({ cash: usd('0.00'), withheld: true });
   expect((await member.get(`/v1/machines/${bar.machine.id}/meter-readings`).expect(403)).body).toMatchObject({ code: 'being-counted' });
   expect((await member.get(`/v1/machines/${bar.machine.id}/reports`).expect(403)).body).toMatchObject({ code: 'being-counted' });
   for (const client of [other, token]) expect(Number(await cashDue(client, bar))).toBeGreaterThan(0);
+  expect(await dueOf(other, bar)).toMatchObject({ withheld: false });
   // What the round is for was never told to whoever counts on it.
   expect(await blindnessOf((await visit(member, bar)).id)).toBe(true);
 });

@@ -48,7 +48,7 @@ describe('the policy of an operator', () => {
   });
 
   test('says how near to whole pieces a weight of coins must come, within bounds, and to the phone as to the counting room', async () => {
-    const operator = await api.newOperator();
+    const operator = api.other;
     const [owner, office] = [operator.as('owner'), operator.as('bookkeeper')];
     const slackTold = async () => ((await operator.as('collector').get('/v1/coin-sets?currency=USD').expect(200)).body.items as { weighWithinPercent: number }[])[0]?.weighWithinPercent;
     const bar = await makeRunningSite(office);
@@ -64,6 +64,7 @@ describe('the policy of an operator', () => {
     expect((await weighed().expect(201)).body.counted).toEqual(usd('50.00'));
     // A decision about other rules leaves it as it is.
     expect(((await decide(owner, { acknowledgeWithinHours: 24 }).expect(201)).body as Policies).current).toMatchObject({ weighWithinPercent: 35 });
+    await decide(owner, { weighWithinPercent: 25 }).expect(201);
   });
 
   test('allows nothing backwards, and one person only where there is one', async () => {

@@ -52,8 +52,8 @@ export function DueTable({ items, chosen, onChosen, onRhythm }: DueTableProps) {
                 </td>
                 <td>{item.lastCollectedOn === null ? text.never : formatDay(item.lastCollectedOn, locale)}</td>
                 <td>
-                  {item.machinesWithoutEstimate === item.machines ? text.notKnown : formatMoney(item.cash, locale)}
-                  {item.machinesWithoutEstimate === 0 || item.machinesWithoutEstimate === item.machines ? null : <div className="soft small">{text.unknown(item.machinesWithoutEstimate)}</div>}
+                  {item.withheld ? text.withheld : item.machinesWithoutEstimate === item.machines ? text.notKnown : formatMoney(item.cash, locale)}
+                  {item.withheld || item.machinesWithoutEstimate === 0 || item.machinesWithoutEstimate === item.machines ? null : <div className="soft small">{text.unknown(item.machinesWithoutEstimate)}</div>}
                 </td>
                 <td>{item.planned === null ? null : text.plannedOn(formatDay(item.planned.plannedOn, locale), item.planned.collectorName)}</td>
                 <td>

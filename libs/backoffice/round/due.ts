@@ -28,7 +28,7 @@ export function listCollectionsDue(deps: Backoffice, caller: Caller): Promise<Ou
     const placementIds = sites.flatMap((site) => (seal.sites.includes(site.site_id) ? [] : site.placement_ids));
     const taken = new Map((await selectLatelyTaken(tx, { at: now, knownAt: now, placementIds })).map((row) => [row.placement_id, row]));
     const reported = await cashNow(tx, { placementIds, now });
-    return done({ items: sites.map((site) => toDue(site, { taken, reported })).sort(firstDueFirst) });
+    return done({ items: sites.map((site) => toDue(site, { taken, reported, withheld: seal.sites.includes(site.site_id) })).sort(firstDueFirst) });
   });
 }
 
@@ -50,7 +50,7 @@ export function setRhythm(deps: Backoffice, caller: Caller, command: { readonly 
 
 type Known = { readonly taken: ReadonlyMap<string, LatelyTakenRow>; readonly reported: ReadonlyMap<string, CashNow> };
 
-function toDue(site: DueSiteRow, { taken, reported }: Known): DueSite {
+function toDue(site: DueSiteRow, { taken, reported, withheld }: Known & { readonly withheld: boolean }): DueSite {
   const boxes = site.placement_ids.map((placementId) => fillingOf(site, { lately: taken.get(placementId), reported: reported.get(placementId) }));
   const due = dueOn({ everyDays: site.every_days, boxLimitMinor: site.box_limit_minor, countedFrom: site.last_collected_on ?? site.first_placed_on, boxes });
   const cash = boxes.map((box) => cashInBox(box, site.today));
@@ -68,6 +68,7 @@ function toDue(site: DueSiteRow, { taken, reported }: Known): DueSite {
     cash: moneyOf(cash.reduce<bigint>((sum, minor) => sum + (minor ?? 0n), 0n), site.currency),
     machines: boxes.length,
     machinesWithoutEstimate: cash.filter((minor) => minor === null).length,
+    withheld,
     planned: roundId === null || plannedOn === null || collectorName === null ? null : { roundId, plannedOn, collectorName },
   };
 }
