@@ -80,7 +80,14 @@ export const sendVisitSchema = z.strictObject({
 export type SendVisit = z.infer<typeof sendVisitSchema>;
 
 /** No more than the phone needs to know that it may forget the visit. */
-export const visitSentSchema = z.strictObject({ id: idSchema, outcome: z.enum(['entered', 'quarantined']), collectionId: idSchema.nullable() }).meta({ id: 'VisitSent' });
+export const visitSentSchema = z
+  .strictObject({
+    id: idSchema,
+    outcome: z.enum(['entered', 'quarantined']),
+    collectionId: idSchema.nullable(),
+    deviceRevoked: z.boolean().describe('The device is revoked: whatever else it sends waits for the office, too. Whoever holds it should be told.'),
+  })
+  .meta({ id: 'VisitSent' });
 export type VisitSent = z.infer<typeof visitSentSchema>;
 
 const visitStateSchema = z.enum(['entered', 'quarantined', 'corrected', 'discarded', 'withdrawn']).describe('`corrected`: kept aside first, then entered by the office; `discarded`: by the office; `withdrawn`: by who made it.');

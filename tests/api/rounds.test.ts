@@ -133,12 +133,12 @@ describe('visits by phone', () => {
     const device = await register();
     const body = envelope(device, 1, { siteId: quay.site.id, happenedAt: at(8), counts: [count(quay, '50.00')], cashHanded: [{ amount: usd('5.00'), acknowledgedBy: 'Bo Tarn', signature: [[0, 0, 400, 900]] }] });
     const first = await send(body).expect(201);
-    expect(first.body).toEqual({ id: body.id, outcome: 'entered', collectionId: body.id });
+    expect(first.body).toEqual({ id: body.id, outcome: 'entered', collectionId: body.id, deviceRevoked: false });
     expect((await send(body).expect(201)).body).toEqual(first.body);
     expect((await office.get(`/v1/collections/${body.id}`).expect(200)).body).toMatchObject({ state: 'counted', collectedBy: orla.id, counted: usd('50.00'), cashHanded: [{ acknowledgedBy: 'Bo Tarn' }] });
     const other = { ...body, visit: { ...body.visit, counts: [count(quay, '51.00')] } };
     // Another version of it is no answer to the first, and is not lost either.
-    for (const again of [other, other]) expect((await send(again).expect(201)).body).toEqual({ id: body.id, outcome: 'quarantined', collectionId: null });
+    for (const again of [other, other]) expect((await send(again).expect(201)).body).toEqual({ id: body.id, outcome: 'quarantined', collectionId: null, deviceRevoked: false });
     const versions = ((await api.operator.as('auditor').get('/v1/visits?state=quarantined').expect(200)).body.items as { problem: { code: string }; visit: object }[]).filter(({ problem }) => problem.code === 'visit-differs');
     expect(versions).toMatchObject([{ visit: other.visit }]);
     expect((await office.get(`/v1/collections/${body.id}`).expect(200)).body).toMatchObject({ counted: usd('50.00') });
@@ -190,7 +190,7 @@ describe('visits by phone', () => {
     const inn = await makeRunningSite(office, { site: { name: 'Weir Inn' } });
     const wrong = envelope(device, 1, { siteId: inn.site.id, happenedAt: at(12), counts: [{ machineTag: 'NO-SUCH', coin: usd('7.00'), note: usd('0.00') }] });
     const noForm = envelope(device, 2, { siteId: quay.site.id, happenedAt: 'this morning' });
-    for (const body of [wrong, noForm]) expect((await send(body).expect(201)).body).toEqual({ id: body.id, outcome: 'quarantined', collectionId: null });
+    for (const body of [wrong, noForm]) expect((await send(body).expect(201)).body).toEqual({ id: body.id, outcome: 'quarantined', collectionId: null, deviceRevoked: false });
     const kept = (await office.get(`/v1/visits/${wrong.id}`).expect(200)).body;
     expect(kept).toMatchObject({ state: 'quarantined', personName: 'Orla Venn', deviceName: 'Orla’s phone', visit: wrong.visit, problem: { errors: [{ pointer: '#/counts/0/machineTag', code: 'unknown-machine' }] } });
     expect((await office.get(`/v1/visits/${noForm.id}`).expect(200)).body.problem).toMatchObject({ code: 'invalid-request' });
@@ -215,7 +215,7 @@ describe('visits by phone', () => {
     expect(earlier.body.outcome).toBe('entered');
     await office.post(`/v1/devices/${device.id}/revoke`, { reason: 'Left in a taxi.' }).expect(200);
     const { body } = await send(envelope(device, 1, { siteId: quay.site.id, happenedAt: at(14), counts: [count(quay, '9.00')] })).expect(201);
-    expect(body.outcome).toBe('quarantined');
+    expect(body).toMatchObject({ outcome: 'quarantined', deviceRevoked: true });
     expect((await office.get(`/v1/visits/${body.id as string}`).expect(200)).body).toMatchObject({ sequence: 2, problem: { code: 'device-revoked' } });
     const [listed] = ((await office.get('/v1/devices').expect(200)).body.items as { id: string }[]).filter(({ id }) => id === device.id);
     expect(listed).toMatchObject({ revokedBecause: 'Left in a taxi.', visits: 2, personName: 'Orla Venn' });
@@ -253,7 +253,7 @@ describe('visits by phone', () => {
     expect((await seen(office, one?.id).expect(409)).body.code).toBe('wrong-state');
     expect((await unseen()).filter((id) => id === one?.id || id === two?.id)).toEqual([two?.id]);
     // The phone may send it again, and gets the answer that it got.
-    expect((await send(one ?? {}).expect(201)).body).toEqual({ id: one?.id, outcome: 'quarantined', collectionId: null });
+    expect((await send(one ?? {}).expect(201)).body).toEqual({ id: one?.id, outcome: 'quarantined', collectionId: null, deviceRevoked: false });
   });
 
   test('whoever made a kept visit does not discard it', async () => {

@@ -21,7 +21,7 @@ const waiting = (id: string): KeptVisit => ({ ...holder, id, stop, draft: emptyD
 const refusal = (status: number, code: string) => new RequestError({ kind: 'refused', problem: { status, code, title: code } } as Trouble);
 
 /** Sends three visits, the second of which meets `trouble` each time, and says what became of them. */
-async function send({ trouble, accounts = ['orla'] }: { readonly trouble?: Error; readonly accounts?: readonly string[] }) {
+async function send({ trouble, accounts = ['orla'], isRevoked = false }: { readonly trouble?: Error; readonly accounts?: readonly string[]; readonly isRevoked?: boolean }) {
   const did: string[] = [];
   let asked = 0;
   const api: Parameters<typeof sendWaiting>[0]['api'] = {
@@ -36,15 +36,16 @@ async function send({ trouble, accounts = ['orla'] }: { readonly trouble?: Error
     sendVisit: async ({ id }) => {
       did.push(`send ${id}`);
       if (id === 'second' && trouble !== undefined) throw trouble;
-      return { id, outcome: 'entered', collectionId: id };
+      return isRevoked ? { id, outcome: 'quarantined', collectionId: null, deviceRevoked: true } : { id, outcome: 'entered', collectionId: id, deviceRevoked: false };
     },
   };
   const refused: string[] = [];
-  const error = await sendWaiting({ holder, api, deviceName: 'Phone', onSent: () => undefined, onRefused: ({ id }) => refused.push(id) }).then(
+  const outcomes: string[] = [];
+  const error = await sendWaiting({ holder, api, deviceName: 'Phone', onSent: ({ outcome }) => outcomes.push(outcome), onRefused: ({ id }) => refused.push(id) }).then(
     () => null,
     (thrown: unknown) => thrown,
   );
-  return { did, refused, error, left: mockKept.visits.map(({ id }) => id) };
+  return { did, refused, ...(isRevoked ? { outcomes } : {}), error, left: mockKept.visits.map(({ id }) => id) };
 }
 
 describe('sending what waits', () => {
@@ -59,6 +60,10 @@ describe('sending what waits', () => {
     const sent = await send({ accounts: ['bo'] });
     expect(sent).toMatchObject({ did: [], left: ['first', 'second', 'third'] });
     expect(sent.error).toEqual(new OtherAccountError('The account bo'));
+  });
+
+  it('tells of a phone that was revoked, and wipes what it sent all the same: the office has it', async () => {
+    expect(await send({ isRevoked: true })).toMatchObject({ outcomes: ['revoked', 'revoked', 'revoked'], refused: [], error: null, left: [] });
   });
 
   it('registers no device for somebody who signed in while it was sending', async () => {

@@ -6,7 +6,8 @@ import { deviceOf, keepDevice, number, removeVisit, replaceDevice, visitsOf, typ
 export interface Sent {
   readonly id: string;
   readonly siteName: string;
-  readonly outcome: 'entered' | 'quarantined';
+  /** `revoked`: kept for the office, as is all that this phone still sends. */
+  readonly outcome: 'entered' | 'quarantined' | 'revoked';
 }
 
 /** A visit that the office will not take however often it is sent; it stays on the phone. */
@@ -98,8 +99,8 @@ async function register(sending: Sending): Promise<KeptDevice> {
 async function sendOne(waiting: KeptVisit, device: KeptDevice, { holder, api }: Sending): Promise<Sent> {
   const numbered = await number(holder, waiting.id);
   if (numbered === null || numbered.visit === null || numbered.sequence === null) throw new Error(`visit ${waiting.id} is gone from this phone`);
-  const { outcome } = await api.sendVisit({ id: numbered.id, deviceId: device.id, deviceSecret: device.secret, sequence: numbered.sequence, visit: { ...numbered.visit } });
-  return { id: numbered.id, siteName: numbered.stop.siteName, outcome };
+  const { outcome, deviceRevoked } = await api.sendVisit({ id: numbered.id, deviceId: device.id, deviceSecret: device.secret, sequence: numbered.sequence, visit: { ...numbered.visit } });
+  return { id: numbered.id, siteName: numbered.stop.siteName, outcome: outcome === 'quarantined' && deviceRevoked ? 'revoked' : outcome };
 }
 
 /** Whether trying again later may help without anybody doing anything. */

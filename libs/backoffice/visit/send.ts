@@ -25,23 +25,24 @@ export function sendVisit(deps: Backoffice, caller: Caller, command: SendVisit):
     if (device === null || !isSender(device, caller, command)) {
       return refusedFields('invalid-command', [{ path: ['deviceId'], code: 'unknown', message: 'This device is not registered to you. What it holds stays on it: register it again.' }]);
     }
+    const deviceRevoked = device.revoked_at !== null;
     const bodyHash = createHash('sha256').update(JSON.stringify(command.visit)).digest();
     const sent = await selectSent(tx, id);
     if (sent !== null) {
       // Not which phone sends it: after a lost answer the same visit may come from one that was registered anew.
       if (sent.account_id !== device.account_id) return refused('visit-differs');
-      if (sent.body_hash.equals(bodyHash)) return done({ id, outcome: sent.outcome, collectionId: sent.collection_id });
+      if (sent.body_hash.equals(bodyHash)) return done({ id, outcome: sent.outcome, collectionId: sent.collection_id, deviceRevoked });
     }
     const latest = await latestSequence(tx, device.id);
     if (sent !== null) return keepOtherVersion(unit, { device, command, bodyHash, sequence: Math.max(sequence, latest + 1), id: deps.newId() });
     // A revoked phone is told so whatever number it sends; what it holds is kept under the next free one, and never entered.
-    if (sequence <= latest && device.revoked_at === null) return outOfOrder;
+    if (sequence <= latest && !deviceRevoked) return outOfOrder;
     const entered = await enterFrom(device, { unit, caller, command, newId: deps.newId });
     // Somebody else is at the same rows: the phone tries again, and nothing is decided.
     if (!entered.ok && entered.failure.code === 'busy') return entered;
     const collectionId = entered.ok ? entered.value : null;
     await insertPhoneVisit(tx, { id, deviceId, sequence: Math.max(sequence, latest + 1), body: command.visit, bodyHash, collectionId, problem: entered.ok ? null : entered.failure }, now);
-    return done({ id, outcome: entered.ok ? 'entered' : 'quarantined', collectionId });
+    return done({ id, outcome: entered.ok ? 'entered' : 'quarantined', collectionId, deviceRevoked });
   });
 }
 
@@ -53,7 +54,7 @@ async function keepOtherVersion({ tx, now }: Unit, { device, command, bodyHash, 
     const problem: Failure = { code: 'visit-differs', detail: 'It came already, with other figures, which were taken.' };
     await insertPhoneVisit(tx, { id, deviceId: device.id, sequence, body: command.visit, bodyHash, collectionId: null, problem }, now);
   }
-  return done({ id: command.id, outcome: 'quarantined', collectionId: null });
+  return done({ id: command.id, outcome: 'quarantined', collectionId: null, deviceRevoked: device.revoked_at !== null });
 }
 
 function isSender(device: SendingDevice, caller: Caller, { deviceSecret }: SendVisit): boolean {

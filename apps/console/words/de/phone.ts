@@ -36,6 +36,7 @@ export const phone = {
     title: 'Gesendet',
     entered: (site: string) => `${site}: angekommen.`,
     quarantined: (site: string) => `${site}: angekommen, und das Büro sieht es an, bevor es gebucht wird. Sie brauchen nichts zu tun.`,
+    revoked: (site: string) => `${site}: angekommen und wartet auf das Büro: Dieses Telefon wurde gesperrt, und nichts, was es sendet, wird von selbst gebucht. Fragen Sie im Büro nach, bevor Sie damit weitermachen.`,
   },
   visit: {
     notKept: 'Dieses Telefon konnte Ihre letzte Änderung nicht behalten. Lassen Sie diese Seite offen, notieren Sie die Zahlen auf Papier und schaffen Sie Platz auf dem Telefon; ändern Sie dann ein Feld, um es noch einmal zu versuchen.',

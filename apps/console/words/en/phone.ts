@@ -36,6 +36,7 @@ export const phone = {
     title: 'Sent',
     entered: (site: string) => `${site}: arrived.`,
     quarantined: (site: string) => `${site}: arrived, and the office looks at it before it is booked. You need not do anything.`,
+    revoked: (site: string) => `${site}: arrived, and waits for the office: this phone was revoked, and nothing that it sends is booked by itself. Ask the office before you go on with it.`,
   },
   visit: {
     notKept: 'This phone could not keep what you changed last. Leave this page open, note the figures on paper, and free some space on the phone; then change a field to try again.',

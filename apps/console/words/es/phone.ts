@@ -36,6 +36,7 @@ export const phone = {
     title: 'Enviadas',
     entered: (site: string) => `${site}: llegó.`,
     quarantined: (site: string) => `${site}: llegó, y la oficina la mira antes de asentarla. Usted no tiene que hacer nada.`,
+    revoked: (site: string) => `${site}: llegó y espera a la oficina: este teléfono fue bloqueado y nada de lo que envía se asienta por sí solo. Pregunte en la oficina antes de seguir usándolo.`,
   },
   visit: {
     notKept: 'Este teléfono no pudo guardar su último cambio. Deje abierta esta página, anote las cifras en papel y libere espacio en el teléfono; cambie después un campo para intentarlo de nuevo.',
