@@ -41,6 +41,7 @@ function Figures({ collection }: { readonly collection: Collection }) {
   return (
     <>
       {collection.bagged ? <p className="soft">{text.bagged}</p> : null}
+      {collection.blind || collection.counts.length === 0 ? null : <p className="notice">{text.notBlind}</p>}
       <Counts counts={collection.counts} onCorrect={ask} />
       <Slips slips={collection.refundSlips} onCorrect={ask} />
       <Handed handed={collection.cashHanded} onCorrect={ask} />
