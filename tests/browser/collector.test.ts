@@ -166,6 +166,10 @@ describeWithProgram('chromium', 'chromium', () => {
     const planned = page.getByRole('listitem').filter({ has: page.getByRole('heading', { name: /^Next month/ }) });
     await planned.waitFor();
     expect((await planned.getByRole('listitem').allTextContents()).map((each) => each.split(',')[0])).toEqual(['Mill Bar', 'Quay Tavern']);
+    // Whoever read the meters of a visit and counted its boxes knew what they should hold.
+    const [counted] = (await operator.as('auditor').get(`/v1/collections?siteId=${quay.site.id}`).expect(200)).body.items as CollectionSummary[];
+    await page.goto(`/operators/${operator.code}/collections/${counted?.id ?? ''}`);
+    await page.getByText(/^Not counted blind: /).waitFor();
     expect(bookkeeper.complaints).toEqual([]);
     await bookkeeper.context.close();
   }, 60_000);
