@@ -42,7 +42,7 @@ beforeAll(async () => {
   await api.operator.inBooks((tx) =>
     insertPolicy(tx, {
       id: randomUUID(), effective_from: effectiveFrom, direct_hand_over: true, acknowledge_within_hours: 48, inventory_every_months: 3, custodian_apart: true,
-      one_person_review_on: null, reason: 'Met on the road', recorded_at: effectiveFrom,
+      one_person_review_on: null, weigh_within_percent: 25, reason: 'Met on the road', recorded_at: effectiveFrom,
     }),
   );
   cuts = [await books.cut({ class: 'cash-box' }), await books.cut({ class: 'access' })];

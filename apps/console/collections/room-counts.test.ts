@@ -6,7 +6,7 @@ beforeAll(fetchPageWords);
 
 const usd = (amount: string) => ({ amount, currency: 'USD' });
 const quarter = { id: 'quarter', name: 'Quarter', tender: 'coin' as const, face: usd('0.25'), pieceGrams: '5.67', from: null, until: null, source: '31 U.S.C. 5112(a)' };
-const place = { currency: 'USD', coinSet: { currency: 'USD', readOn: '2026-01-01', issues: [quarter] }, locale: 'en-US', scale: null };
+const place = { currency: 'USD', coinSet: { currency: 'USD', readOn: '2026-01-01', weighWithinPercent: 25, issues: [quarter] }, locale: 'en-US', scale: null };
 const box = (fields: Partial<BoxToCount['box']>, more: Partial<BoxToCount> = {}): BoxToCount => ({ machineId: 'one', tag: 'M-1', box: { ...emptyBox, ...fields }, ...more });
 
 it('hands in what was counted, and leaves out a box about which nothing was said', () => {

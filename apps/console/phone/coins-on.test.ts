@@ -2,7 +2,7 @@ import type { CoinSet } from '../generated';
 import { coinsOn } from './coins-on';
 
 const issue = (id: string, from: string | null, until: string | null) => ({ id, name: id, tender: 'coin', face: { amount: '1.00', currency: 'GBP' }, pieceGrams: '9.5', from, until, source: 'a table' }) as const;
-const pounds: CoinSet = { currency: 'GBP', readOn: '2026-11-26', issues: [issue('round', '1983-04-21', '2017-10-15'), issue('new', '2017-03-28', null)] };
+const pounds: CoinSet = { currency: 'GBP', readOn: '2026-11-26', weighWithinPercent: 25, issues: [issue('round', '1983-04-21', '2017-10-15'), issue('new', '2017-03-28', null)] };
 
 const idsOn = (day: string, sets: readonly CoinSet[] = [pounds]) => coinsOn(sets, { currency: 'GBP', day })?.issues.map(({ id }) => id);
 

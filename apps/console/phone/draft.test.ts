@@ -86,7 +86,7 @@ describe('a visit out of what was typed', () => {
 });
 
 const issue = (id: string, face: string, pieceGrams: string | null) => ({ id, name: id, tender: pieceGrams === null ? ('note' as const) : ('coin' as const), face: usd(face), pieceGrams, from: null, until: null, source: '31 U.S.C. 5112(a)' });
-const coinSet = { currency: 'USD', readOn: '2026-01-01', issues: [issue('half', '0.50', '11.34'), issue('quarter', '0.25', '5.67'), issue('dime', '0.10', '2.268'), issue('five-cents', '0.05', '5'), issue('ten-dollars', '10.00', null)] };
+const coinSet = { currency: 'USD', readOn: '2026-01-01', weighWithinPercent: 25, issues: [issue('half', '0.50', '11.34'), issue('quarter', '0.25', '5.67'), issue('dime', '0.10', '2.268'), issue('five-cents', '0.05', '5'), issue('ten-dollars', '10.00', null)] };
 const scale = { id: 'check', scale: 'Tray 2', reference: '1000', shown: '1000.5', checkedAt: '2026-03-31T14:00:00Z' };
 const weighing: Reading = { ...reading, coinSet };
 
