@@ -253,8 +253,8 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('row', { name: /Clock The same as Audit, as a second counter \$0\.25 6 000312/ }).waitFor();
     await press('Take the board out');
     await dialog().getByLabel('Taken out on').fill(before.day(6));
-    await dialog().getByLabel('Audit').fill('7100');
-    await dialog().getByLabel('Clock').fill('000312');
+    await dialog().getByRole('textbox', { name: 'Audit', exact: true }).fill('7100');
+    await dialog().getByRole('textbox', { name: 'Clock', exact: true }).fill('000312');
     await send('Take the board out');
     await page.getByText('It has no meters in the books').waitFor();
     expect(owner.complaints).toEqual([]);
