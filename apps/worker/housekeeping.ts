@@ -1,11 +1,14 @@
 import { announceBankDetails } from '#backoffice/bank-detail/announce';
+import { tellPayees } from '#backoffice/bank-detail/tell-payee';
 import { waitingBatches } from '#backoffice/close/batch.sql';
 import { batchTopics } from '#backoffice/close/enqueue-batches';
 import { tellOwnersOfRevocations } from '#backoffice/certificate/tell-owners';
+import { warnOfCertificatesThatEnd } from '#backoffice/certificate/warn';
 import type { WorkDeps } from '#backoffice/close/work';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
 import { sendDailyHeads } from '#backoffice/evidence/send-heads';
 import { stampDailyHeads } from '#backoffice/evidence/stamp-heads';
+import { tellOldAddresses } from '#backoffice/party/tell-old-address';
 import { removeWhatIsOver } from '#backoffice/retention/remove';
 import { mailStatements } from '#backoffice/statement-mail/mail-statements';
 import { clearEndedSecrets } from '#backoffice/webhook/webhook.sql';
@@ -52,7 +55,7 @@ export async function clearAway(deps: WorkDeps): Promise<void> {
 
 export type Housekeeping = { readonly close: () => Promise<void> };
 
-/** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts, certificates and webhooks, and statements by mail every minute, clearing away, what is over by its time of keeping, mails and stamps of the heads of the day every hour. */
+/** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts, addresses, certificates and webhooks, and statements by mail every minute, clearing away, what is over by its time of keeping, mails and stamps of the heads of the day every hour. */
 export function startHousekeeping(options: {
   readonly deps: WorkDeps;
   /** Whether nothing waits in any queue: only then is an old batch a lost one. */
@@ -71,9 +74,12 @@ export function startHousekeeping(options: {
   };
   const byMail = { send: (message: Message) => mailOutcome(options.sendMail, message), onTrouble: options.onTrouble, signal: closing.signal };
   const announce = async (): Promise<void> => void (await announceBankDetails(options.deps, byMail));
+  const tellOfAccounts = async (): Promise<void> => void (await tellPayees(options.deps, byMail));
+  const tellOfAddresses = async (): Promise<void> => void (await tellOldAddresses(options.deps, byMail));
   const mail = async (): Promise<void> => void (await mailStatements(options.deps, byMail));
   const tellOwners = async (): Promise<void> => void (await tellOwnersOfWebhooks({ ...options.deps, publicUrl: options.publicUrl }, byMail));
   const tellOfRevocations = async (): Promise<void> => void (await tellOwnersOfRevocations({ ...options.deps, publicUrl: options.publicUrl }, byMail));
+  const warnOfEnds = async (): Promise<void> => void (await warnOfCertificatesThatEnd({ ...options.deps, publicUrl: options.publicUrl }, byMail));
   const sendHeads = () => sendDailyHeads(options.deps, { send: options.sendMail, onTrouble: options.onTrouble });
   const { timestampAuthority } = options;
   const stampHeads = async (): Promise<void> => {
@@ -82,7 +88,7 @@ export function startHousekeeping(options: {
   const webhooks = repeated([() => options.webhooks.look()], options.onTrouble);
   // Apart: a mail server that does not answer must not keep lost messages waiting.
   const batches = repeated([wake], options.onTrouble);
-  const mails = repeated([announce, tellOfRevocations, tellOwners, mail], options.onTrouble);
+  const mails = repeated([tellOfAddresses, tellOfAccounts, announce, tellOfRevocations, warnOfEnds, tellOwners, mail], options.onTrouble);
   // One after the other: what is stamped is what went out by mail.
   const remove = async (): Promise<void> => void (await removeWhatIsOver(options.deps, { onTrouble: options.onTrouble, signal: closing.signal }));
   const day = repeated([() => clearAway(options.deps), remove, async () => void (await sendHeads()), stampHeads], options.onTrouble);

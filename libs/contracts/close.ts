@@ -31,6 +31,11 @@ export const closeFailureSchema = z
   .meta({ id: 'CloseFailure' });
 export type CloseFailure = z.infer<typeof closeFailureSchema>;
 
+export const keyMissedWhySchema = z
+  .enum(['out-of-reach', 'expired', 'revoked', 'not-opened'])
+  .describe('out-of-reach: the key lies elsewhere and does not sign; expired, revoked: the certificate in use is, and another one has to be put to use; not-opened: the key does not open on this server, which its master key has to.');
+export type KeyMissedWhy = z.infer<typeof keyMissedWhySchema>;
+
 export const closeProgressSchema = z
   .strictObject({
     agreements: count.describe('Agreements that have this period.'),
@@ -41,9 +46,9 @@ export const closeProgressSchema = z
     failed: count.describe('See `failures`.'),
     running: z.boolean().describe('Whether work is under way or waiting.'),
     keyMissed: z
-      .strictObject({ since: instantSchema, said: z.string().describe('What was said of it last, in English.') })
+      .strictObject({ since: instantSchema, why: keyMissedWhySchema, said: z.string().describe('What was said of it last, in English.') })
       .nullable()
-      .describe('Statements wait because the key that signs them lies elsewhere and does not sign. They are made when it does: it is tried again by itself, after pauses that grow, and at once when what is numbered is issued again. Null: none waits for it.'),
+      .describe('Statements wait because nothing signs them. They are made once something does: it is tried again by itself, after pauses that grow, and at once when what is numbered is issued again or another certificate is put to use. Null: none waits.'),
     stampMissed: z
       .strictObject({ since: instantSchema, until: instantSchema.describe('When waiting ends: what has no statement by then is listed under `failures`, and is issued again when you say so.'), said: z.string().describe('What was said of it last, in English.') })
       .nullable()

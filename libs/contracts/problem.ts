@@ -72,6 +72,7 @@ export const problems = {
   'unexpected': row(500, 'Something went wrong on our side', 'Repeat the request; if it fails again, report the request id.'),
   'statement-in-preparation': row(503, 'The statement is being made', 'Wait a moment and repeat the request.'),
   'key-out-of-reach': row(503, 'The key that signs does not answer', 'Repeat the request later. If it goes on, ask whoever runs the installation to look after the signing command and its token.'),
+  'no-certificate': row(503, 'There is no certificate to sign under', 'The one in use has expired or is revoked. An owner brings another one, or has one made.'),
   'not-ready': row(503, 'The service is not ready', 'Wait a moment and repeat the request.'),
 } as const;
 

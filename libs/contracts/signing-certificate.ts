@@ -36,7 +36,22 @@ export const signingCertificateSchema = z
   })
   .meta({ id: 'SigningCertificate' });
 export type SigningCertificate = z.infer<typeof signingCertificateSchema>;
-export const signingCertificateListSchema = z.strictObject({ items: z.array(signingCertificateSchema) });
+
+export const certificateAttentionSchema = z
+  .strictObject({
+    why: z.enum(['ends-soon', 'expired', 'revoked']).describe('ends-soon: in 30 days or less, and none follows in time; expired, revoked: the one in use is, and statements wait until another one is put to use.'),
+    certificateId: idSchema,
+    validTo: instantSchema,
+    nextInUseFrom: instantSchema.nullable().describe('From when on one signs that is brought already.'),
+  })
+  .meta({ id: 'CertificateAttention' });
+export type CertificateAttention = z.infer<typeof certificateAttentionSchema>;
+
+export const signingCertificateListSchema = z.strictObject({
+  items: z.array(signingCertificateSchema),
+  attention: certificateAttentionSchema.nullable().describe('What somebody has to see to, so that statements are signed on. Null: nothing.'),
+});
+export type SigningCertificateList = z.infer<typeof signingCertificateListSchema>;
 
 export const bringCertificateSchema = z
   .strictObject({
@@ -48,13 +63,17 @@ export const bringCertificateSchema = z
       .min(1)
       .max(200_000)
       .optional()
-      .describe('Instead: a certificate alone, as PEM, those above it after it. Its key lies elsewhere, and the signing command of the installation signs with it; it is asked for a signature at once.'),
+      .describe('Instead: a certificate as PEM, those above it after it. Without `privateKey` its key lies elsewhere, and the signing command of the installation signs with it; it is asked for a signature at once.'),
+    privateKey: z.string().min(1).max(50_000).optional().describe('With `certificate`: its private key as PEM, without a password.'),
+    madeHere: z.literal(true).optional().describe('Instead: a key and a certificate are made here, as the first ones were.'),
+    chainLeftOut: z.literal(true).optional().describe('A certificate comes with the one above it, unless you say by this that receivers have that one from elsewhere.'),
     inUseFrom: instantSchema.optional().describe('From when on statements are signed under it; at once if left out. Give its fingerprint to the sites before.'),
   })
-  .refine((sent) => [sent.pkcs12, sent.pem, sent.certificate].filter((form) => form !== undefined).length === 1, {
+  .refine((sent) => [sent.pkcs12, sent.pem, sent.certificate, sent.madeHere].filter((form) => form !== undefined).length === 1, {
     path: ['pkcs12'],
-    message: 'Send a PKCS#12 file, a key with its certificate as PEM, or a certificate alone.',
+    message: 'Send a PKCS#12 file, a key with its certificate as PEM, or a certificate alone, or have them made here.',
     params: { code: 'either-or' },
   })
-  .refine(({ pkcs12, password }) => pkcs12 === undefined || password !== undefined, { path: ['password'], message: 'The password of the file is needed; it may be empty.', params: { code: 'missing' } });
+  .refine(({ pkcs12, password }) => pkcs12 === undefined || password !== undefined, { path: ['password'], message: 'The password of the file is needed; it may be empty.', params: { code: 'missing' } })
+  .refine(({ privateKey, certificate }) => privateKey === undefined || certificate !== undefined, { path: ['certificate'], message: 'The certificate of the private key is needed.', params: { code: 'missing' } });
 export type BringCertificate = z.infer<typeof bringCertificateSchema>;

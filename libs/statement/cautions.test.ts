@@ -1,3 +1,4 @@
+import { statementPageSchema } from '#contracts/statement-attachment';
 import { localDate } from '#domain/calendar/local-date';
 import { decimal } from '#domain/money/decimal';
 import { issuedLines } from '#domain/settlement/differences';
@@ -70,6 +71,23 @@ it('says which limits of the law were in force, with their source, where it can 
   const over: LawLimit = { ...limit('no-advances'), until: localDate('2026-01-01') };
   const later: LawLimit = { ...limit('no-advances'), from: localDate('2026-02-01') };
   expect(cautionsOf(january({ limits: [over, later] }))).toHaveLength(1);
+});
+
+it('says of very many limits how many more there are, so that what is attached holds them whatever else there is to say', () => {
+  const limits = Array.from({ length: 30 }, (_, index) => ({ ...limit('no-advances', `Invented Code ${index + 1}`), id: `limit-${index}` }));
+  const half = { versions: [version('2020-01-01')] };
+  const said = (count: number, locale = 'en-GB') => cautionsOf(january({ ...half, limits: limits.slice(0, count) }), { locale }).slice(1);
+  expect(said(14)).toHaveLength(14);
+  expect(said(15)).toEqual([...said(13), '2 more limits of the law of the place were in force; the attached figures list them all.']);
+  expect(LANGUAGES.map((locale) => said(30, locale).at(-1))).toEqual([expect.stringMatching(/^17 more limits/), expect.stringMatching(/^17 weitere Grenzen/), expect.stringMatching(/17 límites más/)]);
+
+  // With everything else that can be said.
+  const december = (counts: readonly ReturnType<typeof count>[]) => period('2025-12-01', '2026-01-01', { counts });
+  const first = settle(inputs(december([count('A', '2025-12-15', 10_000n)])), { explain: false });
+  const earlier = [{ inputs: december([count('A', '2025-12-15', 10_000n), count('A', '2025-12-29', 5_000n)]), issued: issuedLines([first], 'period-2025-12-01') }];
+  const taxed = { versions: [version('2020-01-01', { tax: { filedBy: 'site', borneBy: 'as-the-rule-says' } })], taxRules: [insideRule(['20'])] };
+  const everything = { ...january({ ...taxed, limits, machines: [machine('A'), machine('B')], breakIns: [breakIn('A', '2026-01-20', 5_000n)] }), earlier };
+  expect(statementPageSchema.shape.cautions.parse(cautionsOf(everything, { notRead: new Set(['m-A']) }))).toHaveLength(20);
 });
 
 it('says what of the payment is tax that the payee files', () => {

@@ -12,6 +12,12 @@ import { formatDecimal } from '#statement/words/format';
 /** At most so many machines are named; of the others their number is given. */
 const MACHINES_NAMED = 12;
 
+/**
+ * At most so many limits of the law have a sentence each, or one less with one about the others: the attachment holds twenty cautions,
+ * and six are about something else.
+ */
+const LIMITS_SAID = 14;
+
 /** In the order in which they are printed; the first, about tax and law, is always there. */
 export function cautionsOf(mapping: Mapping, payable: Payable): string[] {
   const { inputs, facts, language, amount } = mapping;
@@ -22,7 +28,7 @@ export function cautionsOf(mapping: Mapping, payable: Payable): string[] {
   const notRead = tagsOf(mapping, ({ id }) => counted.has(id) && facts.notRead?.has(id) === true);
   return [
     words.taxAndLaw,
-    ...current.limits.filter((limit) => touches(limit, current.period)).map((limit) => limitText(mapping, limit)),
+    ...limitTexts(mapping, current.limits.filter((limit) => touches(limit, current.period))),
     ...(payable.taxFiledMinor === 0n ? [] : [words.taxYouFile(amount(payable.taxFiledMinor))]),
     // Where nothing was emptied at all, the takings say so themselves.
     ...(notEmptied === '' || counted.size === 0 ? [] : [words.notEmptied(notEmptied)]),
@@ -40,6 +46,12 @@ function touches(days: { readonly from: LawLimit['from']; readonly until: LawLim
 function tagsOf({ inputs }: Mapping, isMeant: (machine: Mapping['inputs']['current']['machines'][number]) => boolean): string {
   const tags = inputs.current.machines.filter(isMeant).map(({ tag }) => tag).sort();
   return [tags.slice(0, MACHINES_NAMED).join(', '), ...(tags.length > MACHINES_NAMED ? [`(+${tags.length - MACHINES_NAMED})`] : [])].join(' ');
+}
+
+function limitTexts(mapping: Mapping, limits: readonly LawLimit[]): string[] {
+  if (limits.length <= LIMITS_SAID) return limits.map((limit) => limitText(mapping, limit));
+  const said = limits.slice(0, LIMITS_SAID - 1);
+  return [...said.map((limit) => limitText(mapping, limit)), mapping.language.words.cautionTexts.moreLimits(limits.length - said.length)];
 }
 
 /** The source is whatever was entered with the limit: where the page could not print it, it is left out. */

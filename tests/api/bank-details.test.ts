@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import type { BankDetail } from '#contracts/bank-detail';
 import { announceBankDetails } from '#backoffice/bank-detail/announce';
+import { tellPayees } from '#backoffice/bank-detail/tell-payee';
+import { tellOldAddresses } from '#backoffice/party/tell-old-address';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { errorsOf, makeRunningSite, makeSite, type Made } from '#tests/support/set-up';
 
@@ -108,6 +110,77 @@ it('tells the owners and the people of the payee’s sites by mail, once', async
   expect(mails[0]?.text).toMatch(/waits for a second person[\s\S]*DE, ending in 3000/);
   expect(mails.map(({ text }) => text).join()).not.toContain(IBAN);
   expect((await list(`partyId=${party.id}`))[0]?.announcedAt).not.toBeNull();
+});
+
+describe('a payee with an address and no account here', () => {
+  type Mail = { to: readonly string[]; subject: string; text: string };
+  const onTrouble = (error: unknown): never => {
+    throw error;
+  };
+  const told = async (by: typeof tellPayees): Promise<Mail[]> => {
+    const mails: Mail[] = [];
+    await by(api.backoffice, { send: async (mail) => (mails.push(mail), 'sent'), onTrouble });
+    return mails;
+  };
+  const changeParty = async (change: object): Promise<void> => {
+    const { body } = await office.get(`/v1/parties/${party.id}`).expect(200);
+    await office.patch(`/v1/parties/${party.id}`, change).set('If-Match', `"${String((body as Made)['revision'])}"`).expect(200);
+  };
+  const DAY_MS = 86_400_000;
+  /** Sessions end while days go by. */
+  const signInAnew = async (): Promise<void> => {
+    [office, owner] = [await api.operator.newMember('bookkeeper'), await api.operator.newMember('owner')];
+  };
+
+  it('is told in their language, once, and the announcement is not at its end before', async () => {
+    await changeParty({ email: 'kasse@muehle.example', locale: 'de-AT' });
+    const made = await proposed();
+    expect(await announceBankDetails(api.backoffice, { send: async () => 'sent', onTrouble })).toBe(0);
+    const [mail, ...others] = await told(tellPayees);
+    expect(others).toEqual([]);
+    expect(mail?.to).toEqual(['kasse@muehle.example']);
+    expect(mail?.text).toMatch(/soll das Bankkonto von .* geändert werden[\s\S]*Konto {3}DE, endet auf 3000[\s\S]*durch {3}den Aufsteller[\s\S]*diese Adresse vor der Änderung/);
+    expect(await told(tellPayees)).toEqual([]);
+    expect(await announceBankDetails(api.backoffice, { send: async () => 'sent', onTrouble })).toBe(1);
+    await confirm(made.id).expect(200);
+    expect((await told(tellPayees)).map(({ text }) => text.split('\n')[0])).toEqual([expect.stringContaining('ab jetzt wird darauf gezahlt')]);
+  });
+
+  it('is told of another address at the one before, and of an account at both: whoever redirects mails first cannot keep it from them', async () => {
+    await changeParty({ email: 'bar@quay.example' });
+    expect(await told(tellOldAddresses)).toEqual([]);
+    await changeParty({ email: 'BAR@quay.example' });
+    expect(await told(tellOldAddresses)).toEqual([]);
+    await changeParty({ email: 'thief@elsewhere.example' });
+    const [mail, ...others] = await told(tellOldAddresses);
+    expect([mail?.to, others]).toEqual([['BAR@quay.example'], []]);
+    expect(mail?.text).toMatch(/was changed: statements, and news about the bank account, go to another address/);
+    expect(mail?.text).not.toContain('thief');
+    expect(await told(tellOldAddresses)).toEqual([]);
+
+    api.clock.advance({ milliseconds: 20 * DAY_MS });
+    await signInAnew();
+    const made = await proposed();
+    const to = async () => (await told(tellPayees)).map((each) => each.to.join()).sort();
+    expect(await to()).toEqual(['BAR@quay.example', 'thief@elsewhere.example']);
+    api.clock.advance({ milliseconds: 20 * DAY_MS });
+    await signInAnew();
+    await confirm(made.id).expect(200);
+    expect(await to()).toEqual(['BAR@quay.example', 'thief@elsewhere.example']);
+    // Long after the address was replaced it is another's business.
+    api.clock.advance({ milliseconds: 20 * DAY_MS });
+    await signInAnew();
+    await proposed({ account: us });
+    expect(await to()).toEqual(['thief@elsewhere.example']);
+    await changeParty({ email: null });
+    expect((await told(tellOldAddresses)).map(({ text }) => text)).toEqual([expect.stringContaining('was taken out')]);
+  });
+
+  it('who can sign in for a site, too, gets one mail and not two', async () => {
+    await changeParty({ email: api.operator.as('site-manager').email.toUpperCase() });
+    await proposed();
+    expect(await told(tellPayees)).toEqual([]);
+  });
 });
 
 it('tells everybody else where one mailbox takes nothing, and nobody twice', async () => {

@@ -54,6 +54,17 @@ test('owners and auditors get the head once a day, where the log has grown', asy
   expect(troubles).toEqual([]);
 });
 
+test('each is written to in their own language', async () => {
+  await api.operator.as('auditor').post('/v1/account/language', { language: 'es' }).expect(200);
+  await growLog(api.operator);
+  expect(await send()).toBe(1);
+  const to = (role: 'owner' | 'auditor') => mails.find((mail) => mail.to.includes(api.operator.as(role).email));
+  expect(to('owner')?.text).toMatch(/Keep this mail[\s\S]*npm run verify-log/);
+  expect(to('auditor')?.subject).toBe('Cabecera del registro de Test operator, 2026-03-31');
+  expect(to('auditor')?.text).toMatch(/Guarde este correo[\s\S]*npm run verify-log/);
+  expect(troubles).toEqual([]);
+});
+
 test('what stands in the mail is what verify-log is given, and a log rewritten since is found by it', async () => {
   await growLog(api.operator);
   await send();

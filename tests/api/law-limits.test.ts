@@ -1,3 +1,4 @@
+import { holdsWhole, verifyStatement } from '#statement/verify/verify-statement';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
@@ -153,4 +154,21 @@ it('a late change that lifts the site of an issued period above the limit keeps 
   await makeAcceptedCollection(ours, site, [count(machine, '45.00', '0.00')], { happenedAt: moment('2026-02-20') });
   expect((await ask('recompute')).status).toBe(200);
   expect((await ask('review')).status).toBe(200);
+});
+
+it('a month in which thirty limits were in force one after the other is issued like any other', async () => {
+  const { site, machine } = await makeRunningSite(office);
+  await makeAcceptedCollection(office, site, [count(machine)], { happenedAt: moment('2026-01-15') });
+  const day = (number: number): string => `2026-01-${String(number).padStart(2, '0')}`;
+  for (let number = 1; number <= 30; number += 1) {
+    await office.post(pathOf(site['taxAreaId']), limit({ validFrom: day(number), validTo: day(number + 1), document: { kind: 'no-advances' }, source: `Invented Code ${number}` })).expect(201);
+  }
+  await issueMonth(api, (await closeMonth(api, '2026-01-01')).id);
+  const settlement = await settlementOf(api, { siteId: site.id, startsOn: '2026-01-01' });
+  const pdf = (await office.get(`/v1/settlements/${settlement.id}/statement`).buffer(true).expect(200)).body as Buffer;
+  const verdict = await verifyStatement(pdf);
+  const { statement } = verdict;
+  expect(statement?.document.cautions.filter((said) => said.includes('Invented Code'))).toHaveLength(13);
+  expect(statement?.document.cautions).toContain('17 more limits of the law of the place were in force; the attached figures list them all.');
+  expect(holdsWhole(verdict)).toBe(true);
 });

@@ -97,7 +97,7 @@ it('says of a close what its statements wait for while the key is away, and goes
   await issueClose(office, owner(tenantId), id);
   isAway = true;
   await expect(doWaitingWork(worker, tenantId)).rejects.toThrow('no token');
-  const said = { since: '2025-11-05T12:00:00.000Z', said: expect.stringMatching(/did not sign .*saying "no token"/) as string };
+  const said = { since: '2025-11-05T12:00:00.000Z', why: 'out-of-reach', said: expect.stringMatching(/did not sign .*saying "no token"/) as string };
   expect(await progress()).toMatchObject({ numbered: SITES, issued: 0, running: true, keyMissed: said });
   // Later it is still away: since when stays as it was.
   const later = { ...worker, clock: fixedClock('2025-11-05T13:00:00Z') };
@@ -133,7 +133,7 @@ describeWithProgram('softhsm2-util', 'softhsm2 opensc', () => {
     return signingCommand(at('sign'));
   }
 
-  it('signs the statements of a month; while it is away they keep their numbers and wait, and once its certificate is revoked another one signs them', async () => {
+  it('signs the statements of a month; while it is away they keep their numbers and wait, and once its certificate is revoked the one that is chosen next signs them', async () => {
     const { tenantId } = await writeMonth(api.db, { sites: SITES, machinesPerSite: 1, collectionsPerSite: 1 });
     const inBooks = <Row extends object>(sql: string): Promise<Row[]> => asTenant(api.db, tenantId, async (tx) => (await tx.sql<Row>(sql)).rows);
     const [operator] = await inBooks<{ code: string; name: string }>('SELECT code, name FROM operator');
@@ -173,6 +173,9 @@ describeWithProgram('softhsm2-util', 'softhsm2 opensc', () => {
     const byHand = `INSERT INTO statement (tenant_id, settlement_id, certificate_id, pdf, pdf_digest, unsigned_digest, stored_at)
       SELECT tenant_id, id, '${id}', '%PDF', sha256('a'), sha256('b'), now() FROM settlement WHERE state = 'numbered' LIMIT 1`;
     await expect(inBooks(byHand)).rejects.toThrow('is revoked');
+    await expect(doWaitingWork(workDeps(office), tenantId)).rejects.toThrow('is revoked');
+    const next = await bringCertificate(office, owner(tenantId), { madeHere: true });
+    if (!next.ok) throw new Error(next.failure.code);
     await doWaitingWork(workDeps(office), tenantId);
     expect(await states()).toEqual([{ state: 'issued', count: BigInt(SITES) }]);
     const files = await inBooks<{ pdf: Buffer }>('SELECT pdf FROM statement');

@@ -40,7 +40,7 @@ it('sends each statement to the people of its site, once however often it is ask
   const mails: StatementMessage[] = [];
   const send: Send = async (mail) => (mails.push(mail), 'sent');
   expect(await look()).toMatchObject({ waiting: 0, sent: 0 });
-  expect(await ask()).toEqual({ waiting: 1, sent: 0, refused: 0, unclear: 0, sitesWithoutReceiver: [nobodys['code']], troubles: [] });
+  expect(await ask()).toEqual({ waiting: 1, sent: 0, refused: 0, unclear: 0, leftOut: 0, notAsked: 0, sitesWithoutReceiver: [nobodys['code']], troubles: [] });
   expect(await mailStatements(api.backoffice, { send, onTrouble, signal: AbortSignal.abort() })).toBe(0);
   expect(await sendBy(send)).toBe(1);
   const { id, number } = await settlementOf(api, { siteId: own.id, startsOn: MARCH });
@@ -144,6 +144,43 @@ describe('a payee with an address', () => {
       tx.sql<{ action: string; after: { state: string } }>("SELECT action, after FROM audit_entry WHERE table_name = 'statement_mail' AND row_id LIKE $1 || '%' ORDER BY id", [id]),
     );
     expect(trail.rows.map(({ action, after }) => `${action} ${after.state}`)).toEqual(['insert waiting', 'update sending', 'update refused', 'update sending', 'update sent']);
+  });
+});
+
+describe('an address that was missing when the mail was to go out', () => {
+  it('is said, and once it is there the mail goes out when somebody asks again', async () => {
+    await changePayee(nobodys, { email: 'kasse@muehle.example' });
+    await ask();
+    await changePayee(nobodys, { email: null });
+    expect(await sendBy(async () => 'sent')).toBe(1);
+    const { id } = await settlementOf(api, { siteId: nobodys.id, startsOn: MARCH });
+    expect(await look()).toMatchObject({ leftOut: 1, troubles: [{ settlementId: id, receiver: 'payee', state: 'left-out' }] });
+    // While there is no address, asking changes nothing.
+    expect(await ask({ again: true })).toMatchObject({ waiting: 0, leftOut: 1 });
+    await changePayee(nobodys, { email: 'neu@muehle.example' });
+    expect(await ask()).toMatchObject({ waiting: 0, leftOut: 1 });
+    expect(await ask({ again: true })).toMatchObject({ waiting: 1, leftOut: 0, troubles: [] });
+    const to: string[] = [];
+    expect(await sendBy(async (mail) => (to.push(...mail.to), 'sent'))).toBe(1);
+    expect(to).toEqual(['neu@muehle.example']);
+    expect(await look()).toMatchObject({ sent: 2, leftOut: 0 });
+  });
+
+  it('is counted where it came after the asking, and is no trouble where it would be a second copy or of a reversed statement', async () => {
+    expect(await look()).toMatchObject({ notAsked: 1 });
+    await changePayee(own, { email: api.operator.as('site-manager').email });
+    await ask();
+    await sendBy(async () => 'sent');
+    expect(await look()).toMatchObject({ sent: 1, leftOut: 0, notAsked: 0, troubles: [] });
+    await changePayee(nobodys, { email: 'kasse@muehle.example' });
+    expect(await look()).toMatchObject({ notAsked: 1 });
+    expect(await ask()).toMatchObject({ waiting: 1, notAsked: 0 });
+    await changePayee(nobodys, { email: null });
+    await sendBy(async () => 'sent');
+    expect(await look()).toMatchObject({ leftOut: 1 });
+    const { id } = await settlementOf(api, { siteId: nobodys.id, startsOn: MARCH });
+    await office.post(`/v1/settlements/${id}/reversal`, { reason: 'A count was entered twice.' }).expect(200);
+    expect(await look()).toMatchObject({ leftOut: 0, troubles: [] });
   });
 });
 

@@ -163,8 +163,11 @@ test('what is not taken is tried again for a day under the same id, given up, to
 
   const mails: { to: readonly string[]; text: string; subject: string }[] = [];
   const mailed = () => tellOwnersOfWebhooks(api.backoffice, { send: async (message) => (mails.push(message), 'sent'), onTrouble: (error) => expect(error).toBeUndefined() });
+  await owner.post('/v1/account/language', { language: 'de' }).expect(200);
   expect(await mailed()).toBeGreaterThan(1);
   expect(mails).toContainEqual({ to: [owner.email], subject: expect.stringContaining('Accounting'), text: expect.stringContaining(address) });
+  const toOthers = mails.filter(({ to }) => to[0] !== owner.email).map(({ text }) => text);
+  expect([mails.find(({ to }) => to[0] === owner.email)?.text, toOthers[0]]).toEqual([expect.stringContaining('Verloren ist nichts'), expect.stringContaining('Nothing is lost')]);
   expect(new Set(mails.map(({ to }) => to[0])).size).toBe(mails.length);
   expect(await mailed()).toBe(0);
 

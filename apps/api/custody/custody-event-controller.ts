@@ -18,7 +18,7 @@ const receipt = {
   params: idParamsSchema,
   file: 'application/pdf',
   costly: true,
-  problems: ['wrong-state', 'key-out-of-reach'],
+  problems: ['wrong-state', 'key-out-of-reach', 'no-certificate'],
 } as const;
 const record = {
   access: 'custody-event.record',

@@ -13,8 +13,8 @@ const list = { access: 'signing-key.read', summary: 'List the certificates that 
 const bring = {
   access: 'signing-key.change',
   guessable: true,
-  summary: 'Sign under a certificate of your own',
-  description: 'From now, or from `inUseFrom`, on statements are signed under it; those before stay under the certificate of their time. Without one, a key and a certificate are made when the first statement is issued. A key may also lie elsewhere, in a token for one, where the signing command of the installation (`SIGNING_COMMAND`) reaches it: then the certificate alone is sent.',
+  summary: 'Sign under another certificate, of your own or made here',
+  description: 'From now, or from `inUseFrom`, on statements are signed under it; those before stay under the certificate of their time. A key and a certificate are made when the first statement is issued, and later ones when you say so by `madeHere`; nothing takes the place of one that has expired or is revoked by itself. Batches that waited for it go on. A key may also lie elsewhere, in a token for one, where the signing command of the installation (`SIGNING_COMMAND`) reaches it: then the certificate alone is sent.',
   body: bringCertificateSchema,
   status: 201,
   answer: signingCertificateSchema,
@@ -25,7 +25,7 @@ const bring = {
 const revoke = {
   access: 'signing-key.change',
   summary: 'Revoke a certificate',
-  description: 'Nothing is signed under it from now on, for good; the next statement is signed under another one. Whoever asks about a statement in which it lies is told. A time before now counts once a second person has confirmed it: until then, now does.',
+  description: 'Nothing is signed under it from now on, for good. If it is the one in use, statements wait until another one is put to use; no earlier one takes its place by itself. Whoever asks about a statement in which it lies is told. A time before now counts once a second person has confirmed it: until then, now does.',
   params: idParamsSchema,
   body: revokeCertificateSchema,
   answer: signingCertificateSchema,

@@ -6,3 +6,5 @@ export const openLinksQuery = (api: OperatorApi) => queryOptions({ queryKey: ['o
 
 export const apiTokensQuery = (api: OperatorApi) =>
   queryOptions({ queryKey: ['api-tokens'], queryFn: ({ signal }) => everyPage((cursor) => api.apiTokens(cursor, signal)) });
+
+export const certificatesQuery = (api: OperatorApi) => queryOptions({ queryKey: ['signing-certificates'], queryFn: ({ signal }) => api.signingCertificates(signal) });

@@ -1,4 +1,5 @@
 import { queryOptions, useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
 import { readableFingerprint } from '#statement/verify/fingerprint';
 import { dayOf, formatDay } from '../format/day';
 import { locale } from '../format/locale';
@@ -7,11 +8,11 @@ import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import type { OperatorApi } from '../api/operator-api';
+import { BringCertificateDialog } from './bring-certificate';
+import { attentionInWords } from './certificate-notice';
+import { certificatesQuery } from './queries';
 import { Revocation } from './revocation';
 import styles from './access.module.css';
-
-const certificatesQuery = (api: OperatorApi) => queryOptions({ queryKey: ['signing-certificates'], queryFn: ({ signal }) => api.signingCertificates(signal) });
 
 /** Where the page lies by which anybody checks a statement. */
 const VERIFIER_ADDRESS = '/verifier.html';
@@ -32,6 +33,7 @@ export function SignaturePage() {
   const allowed = may('signing-key.read');
   const question = useQuery({ ...certificatesQuery(api), enabled: allowed });
   const verifier = useQuery({ ...verifierQuery, enabled: allowed });
+  const [bringing, setBringing] = useState(false);
   const text = words.signature;
   if (!allowed) return <Denied title={text.title} />;
   return (
@@ -39,17 +41,25 @@ export function SignaturePage() {
       title={text.title}
       lead={text.lead(membership.name)}
       actions={
-        <button type="button" className="button button-main" onClick={() => window.print()}>
-          {text.print}
-        </button>
+        <div className="row">
+          <button type="button" className="button button-main" onClick={() => window.print()}>
+            {text.print}
+          </button>
+          {may('signing-key.change') ? (
+            <button type="button" className="button" onClick={() => setBringing(true)}>
+              {text.bring.open}
+            </button>
+          ) : null}
+        </div>
       }
     >
       <Answer question={question} lines={4}>
-        {(certificates) =>
+        {({ items: certificates, attention }) =>
           certificates.length === 0 ? (
             <Blank title={text.none} />
           ) : (
             <div className="stack">
+              {attention === null ? null : <p className={`notice no-print ${attention.why === 'ends-soon' ? '' : 'notice-alarm'}`}>{attentionInWords(attention)}</p>}
               {certificates.map((certificate) => (
                 <section key={certificate.id} className="stack">
                   <h2>{certificate.revocation !== null ? text.revoked : certificate.inUse ? text.inUse : isLater(certificate.inUseFrom) ? text.later(formatDay(dayOf(new Date(certificate.inUseFrom)), locale)) : text.before}</h2>
@@ -75,6 +85,7 @@ export function SignaturePage() {
           )
         }
       </Answer>
+      {bringing ? <BringCertificateDialog onClose={() => setBringing(false)} /> : null}
     </Page>
   );
 }

@@ -1,5 +1,5 @@
 import * as sdk from '../generated';
-import type { ChangeMemberData, CreateApiTokenData, InviteMemberData, RevokeSigningCertificateData } from '../generated';
+import type { BringSigningCertificateData, ChangeMemberData, CreateApiTokenData, InviteMemberData, RevokeSigningCertificateData } from '../generated';
 import { once, type Base } from './client';
 import type { Member } from './shapes';
 
@@ -24,7 +24,8 @@ export function membersApi(base: Base) {
     withdrawLink: async (id: string) => {
       await sdk.withdrawLink({ ...base, path: { id } });
     },
-    signingCertificates: async (signal: AbortSignal) => (await sdk.listSigningCertificate({ ...base, signal })).data.items,
+    signingCertificates: async (signal: AbortSignal) => (await sdk.listSigningCertificate({ ...base, signal })).data,
+    bringCertificate: async (body: BringSigningCertificateData['body']) => (await sdk.bringSigningCertificate({ ...base, ...once(), body })).data,
     revokeCertificate: async ({ id, body }: { id: string; body: RevokeSigningCertificateData['body'] }) =>
       (await sdk.revokeSigningCertificate({ ...base, ...once(), path: { id }, body })).data,
     confirmRevocation: async (id: string) => (await sdk.confirmSigningCertificate({ ...base, ...once(), path: { id } })).data,

@@ -1,4 +1,4 @@
-import type { Account, EndOutageData, MonthEndAgreement, PeriodRow } from '../generated';
+import type { Account, BringSigningCertificateData, EndOutageData, MonthEndAgreement, PeriodRow } from '../generated';
 
 /** The shapes that screens talk about, under the names that they use. */
 export type {
@@ -18,6 +18,7 @@ export type {
   CashlessTaking,
   CashMove,
   CashTrail,
+  CertificateAttention,
   ChangeFund,
   Close,
   CoinSet,
@@ -143,3 +144,6 @@ export type AgreementState = MonthEndAgreement['state'];
 
 /** What was read of the meters of a machine, or why not, with what happened to it. */
 export type EnteredMeters = NonNullable<EndOutageData['body']['meters']>;
+
+/** A certificate that is put to use, in the form in which it comes. */
+export type BringCertificate = BringSigningCertificateData['body'];

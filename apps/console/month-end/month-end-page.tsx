@@ -3,6 +3,7 @@ import { Link, Navigate, useParams } from 'react-router';
 import type { PeriodRow } from '../api/shapes';
 import { dayOf, formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
+import { CertificateNotice } from '../access/certificate-notice';
 import { NotFound } from '../frame/not-found';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -70,6 +71,7 @@ function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readon
   return (
     <>
       <Steps period={period} row={row} />
+      <CertificateNotice />
       <WebhookNotice />
       <Questions />
       <LateChanges period={period} row={row} before={before} />

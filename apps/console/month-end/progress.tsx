@@ -55,10 +55,10 @@ function KeyMissed({ closeId, missed }: { readonly closeId: string; readonly mis
   return (
     <Waits title={text.title} said={missed.said} closeId={closeId}>
       <p>
-        {text.since(formatInstant(missed.since, locale))} {text.what}
+        {text.since(formatInstant(missed.since, locale))} {text.numbered}
       </p>
       <p>
-        {text.instead} {may('signing-key.read') ? <Link to={to('signature')}>{text.toCertificates}</Link> : null}
+        {text.why[missed.why]} {may('signing-key.read') ? <Link to={to('signature')}>{text.toCertificates}</Link> : null}
       </p>
     </Waits>
   );

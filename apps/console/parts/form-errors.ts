@@ -7,6 +7,8 @@ interface Telling {
   readonly within?: string | undefined;
   /** Id of the field for each member of the request's body that the form asks for. */
   readonly fields?: Readonly<Record<string, string>>;
+  /** The form's own words for what is wrong with a field, by code. */
+  readonly messages?: Readonly<Record<string, string>>;
   /** How to tell an error about something that is no field of the form, by the place that the api names. */
   readonly elsewhere?: (place: string, message: string) => FormError;
   /** The form's own words for refusals that it expects, by code. */
@@ -14,15 +16,16 @@ interface Telling {
 }
 
 /** A refused request as lines of the form's error summary, each leading to its field if it has one. */
-export function formErrorsOf(error: unknown, { within, fields = {}, expected = {}, elsewhere = tellAsItIs }: Telling = {}): FormError[] {
+export function formErrorsOf(error: unknown, { within, fields = {}, messages = {}, expected = {}, elsewhere = tellAsItIs }: Telling = {}): FormError[] {
   const trouble = troubleOf(error);
   if (trouble === null) throw error;
   if (trouble.kind === 'refused') {
     const { code, errors = [] } = trouble.problem;
     const own = expected[code];
     if (own !== undefined) return [own];
-    const told = errors.map(({ pointer, message }) => {
+    const told = errors.map(({ pointer, code: what, message: said }) => {
       const fieldId = fields[memberOf(pointer, within)];
+      const message = messages[what] ?? said;
       return fieldId === undefined ? elsewhere(pointer, message) : { fieldId, message };
     });
     if (told.length > 0) return told;

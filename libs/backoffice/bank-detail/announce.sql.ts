@@ -1,9 +1,10 @@
 import type { TenantTransaction } from '#database/tenant';
 import { isDueAgain, isLost, isTriedAgain, type MailOutcome } from '../mail-attempt.sql';
+import type { About } from './mail-words';
 
 export type UnannouncedRow = {
   readonly bank_detail_id: string;
-  readonly about: 'proposed' | 'confirmed' | 'rejected' | 'withdrawn';
+  readonly about: About;
   readonly party_id: string | null;
   readonly party_name: string | null;
   readonly country: string;
@@ -32,7 +33,7 @@ export async function selectUnannounced(tx: TenantTransaction): Promise<Unannoun
   return rows;
 }
 
-export type ReceiverMail = { readonly bankDetailId: string; readonly about: UnannouncedRow['about']; readonly accountId: string };
+export type ReceiverMail = { readonly bankDetailId: string; readonly about: About; readonly accountId: string };
 
 /**
  * Takes the mail to one person, and writes that it is on its way, before it is: whoever dies then leaves it so. False where it is
@@ -60,16 +61,17 @@ export async function noteOutcome(tx: TenantTransaction, mail: ReceiverMail & { 
   ]);
 }
 
-/** How many mails about it went out, and how many of those to these people are on their way or will be tried again. */
+/** How many mails about it went out, to these people and to the payee, and how many of them are on their way or will be tried again. */
 export async function countMails(
   tx: TenantTransaction,
   asked: { readonly bankDetailId: string; readonly about: string; readonly accountIds: readonly string[]; readonly now: Date },
 ): Promise<{ readonly sent: number; readonly open: number }> {
   const { rows } = await tx.sql<{ sent: bigint; open: bigint }>(
     `SELECT count(*) FILTER (WHERE state = 'sent') AS sent,
-            count(*) FILTER (WHERE account_id = ANY ($4::uuid[])
-              AND (${isTriedAgain({ mail: 'm' })} OR (state = 'sending' AND NOT ${isLost({ mail: 'm', moment: '$5' })}))) AS open
-       FROM bank_detail_mail m WHERE tenant_id = $1 AND bank_detail_id = $2 AND about = $3`,
+            count(*) FILTER (WHERE (account_id IS NULL OR account_id = ANY ($4::uuid[]))
+              AND (state = 'waiting' OR ${isTriedAgain({ mail: 'm' })} OR (state = 'sending' AND NOT ${isLost({ mail: 'm', moment: '$5' })}))) AS open
+       FROM (SELECT account_id, state, attempts, changed_at FROM bank_detail_mail WHERE tenant_id = $1 AND bank_detail_id = $2 AND about = $3
+             UNION ALL SELECT NULL, state, attempts, changed_at FROM bank_detail_payee_mail WHERE tenant_id = $1 AND bank_detail_id = $2 AND about = $3) m`,
     [tx.tenantId, asked.bankDetailId, asked.about, asked.accountIds, asked.now],
   );
   return { sent: Number(rows[0]?.sent ?? 0n), open: Number(rows[0]?.open ?? 0n) };

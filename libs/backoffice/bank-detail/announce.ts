@@ -1,21 +1,13 @@
 import { listTenantIds, withTenant, type TenantTransaction } from '#database/tenant';
 import type { Backoffice } from '../dependencies';
 import { selectMembers, type MemberRow } from '../identity/member.sql';
-import type { MailOutcome } from '../mail-attempt.sql';
-import { selectOperator } from '../operator/operator.sql';
+import { selectOperator, type OperatorRow } from '../operator/operator.sql';
+import { localeFor, type Mail, type Message } from '../send-due-mails';
 import { countMails, insertNotice, noteOutcome, selectUnannounced, takeMail, type UnannouncedRow } from './announce.sql';
+import { bankDetailMailWordsOf } from './mail-words';
 
-type Message = { readonly to: readonly string[]; readonly subject: string; readonly text: string };
-type Mail = { readonly send: (message: Message) => Promise<MailOutcome>; readonly onTrouble: (error: unknown) => void };
-type Due = { readonly row: UnannouncedRow; readonly operatorName: string; readonly members: readonly MemberRow[] };
+type Due = { readonly row: UnannouncedRow; readonly operator: OperatorRow; readonly members: readonly MemberRow[] };
 type Scope = Parameters<typeof withTenant>[1];
-
-const verbs: { readonly [about in UnannouncedRow['about']]: string } = {
-  proposed: 'is to be changed: a new account was entered and waits for a second person',
-  confirmed: 'was changed: a new account was confirmed and is paid to from now on',
-  rejected: 'stays as it was: the account that was entered was rejected',
-  withdrawn: 'was stopped: nothing is paid to this account any more',
-};
 
 /**
  * Tells the owners, and the people of the payee's sites who can sign in, what happened to an account to which money goes: who
@@ -47,7 +39,7 @@ async function dueNotices(tx: TenantTransaction): Promise<Due[]> {
   const rows = await selectUnannounced(tx);
   if (rows.length === 0) return [];
   const [operator, members] = [await selectOperator(tx), await selectMembers(tx)];
-  return operator === null ? [] : rows.map((row) => ({ row, operatorName: operator.name, members }));
+  return operator === null ? [] : rows.map((row) => ({ row, operator, members }));
 }
 
 /** Mails to everybody to whom it is due, and says whether all is done. */
@@ -71,20 +63,19 @@ async function announce(deps: Pick<Backoffice, 'database' | 'clock'>, scope: Sco
 }
 
 /** The people of a site are others than the operator's: who works for the operator is none of their business. */
-function messageTo(receiver: MemberRow, { row, operatorName, members }: Due): Message {
-  const whose = row.party_name ?? operatorName;
-  const by = receiver.site_ids.length > 0 && receiver.role !== 'owner' ? 'the operator' : (members.find(({ account_id: id }) => row.happened_by === `user:${id}`)?.name ?? row.happened_by);
+function messageTo(receiver: MemberRow, { row, operator, members }: Due): Message {
+  const words = bankDetailMailWordsOf(localeFor(receiver, operator));
+  const whose = row.party_name ?? operator.name;
+  const by = receiver.site_ids.length > 0 && receiver.role !== 'owner' ? words.theOperator : (members.find(({ account_id: id }) => row.happened_by === `user:${id}`)?.name ?? row.happened_by);
   return {
     to: [receiver.email],
-    subject: `Bank account of ${whose}`,
+    subject: words.subject(whose),
     text: [
-      `At ${operatorName} the bank account of ${whose} ${verbs[row.about]}.`,
+      words.what[row.about]({ operator: operator.name, whose }),
       '',
-      `  account  ${row.country}, ending in ${row.ending}`,
-      `  by       ${by}`,
-      `  on       ${row.happened_at.toISOString()}`,
+      ...words.facts({ country: row.country, ending: row.ending, by, on: row.happened_at.toISOString() }),
       '',
-      'If you did not expect this, call the office at the number that you know, not at one from a letter or mail about the change.',
+      words.unexpected,
       '',
     ].join('\n'),
   };

@@ -1,5 +1,6 @@
 import type { BankDetail, BankDetailReason, ConfirmBankDetail } from '#contracts/bank-detail';
 import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
 import type { BankAccount } from '#domain/payment-file/bank-account';
 import { compactIban } from '#domain/payment-file/iban';
 import type { Action } from '#domain/permissions/table';
@@ -10,6 +11,7 @@ import { isCorrectedAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { insertBankDetailEvent, lockBankDetails, selectBankDetail, type BankDetailRow } from './bank-detail.sql';
 import { accountOpener, numberOf } from './sealed-account';
+import { askForPayeeMails } from './tell-payee.sql';
 import { bankDetailAgain, readBankDetail } from './to-bank-detail';
 
 type Command<Body> = { readonly id: string } & Body;
@@ -26,7 +28,7 @@ export function confirmBankDetail(deps: Backoffice, caller: Caller, command: Com
     const wrong = wrongNumbers(account, command);
     if (wrong.length > 0) return refusedFields('invalid-command', wrong);
     if (alone.value) await labelRelaxed(tx, { recordId: row.id, rule: 'second-person', kind: 'bank-detail', now });
-    await insertBankDetailEvent(tx, { bankDetailId: row.id, kind: 'confirmed', reason: null, now });
+    await recordDecision(tx, { bankDetailId: row.id, kind: 'confirmed', reason: null, now });
     return null;
   });
 }
@@ -35,7 +37,7 @@ export function confirmBankDetail(deps: Backoffice, caller: Caller, command: Com
 export function rejectBankDetail(deps: Backoffice, caller: Caller, command: Command<BankDetailReason>): Promise<Outcome<BankDetail>> {
   return decide(deps, caller, { id: command.id, action: 'bank-detail.reject' }, async ({ tx, now }, row) => {
     if (row.state !== 'proposed') return refused('wrong-state', { detail: `It is ${row.state}.` });
-    await insertBankDetailEvent(tx, { bankDetailId: row.id, kind: 'rejected', reason: command.reason, now });
+    await recordDecision(tx, { bankDetailId: row.id, kind: 'rejected', reason: command.reason, now });
     return null;
   });
 }
@@ -44,9 +46,14 @@ export function rejectBankDetail(deps: Backoffice, caller: Caller, command: Comm
 export function withdrawBankDetail(deps: Backoffice, caller: Caller, command: Command<BankDetailReason>): Promise<Outcome<BankDetail>> {
   return decide(deps, caller, { id: command.id, action: 'bank-detail.withdraw' }, async ({ tx, now }, row) => {
     if (row.state !== 'in-force') return refused('wrong-state', { detail: `It is ${row.state}.` });
-    await insertBankDetailEvent(tx, { bankDetailId: row.id, kind: 'withdrawn', reason: command.reason, now });
+    await recordDecision(tx, { bankDetailId: row.id, kind: 'withdrawn', reason: command.reason, now });
     return null;
   });
+}
+
+async function recordDecision(tx: TenantTransaction, event: { bankDetailId: string; kind: 'confirmed' | 'rejected' | 'withdrawn'; reason: string | null; now: Date }): Promise<void> {
+  await insertBankDetailEvent(tx, event);
+  await askForPayeeMails(tx, { bankDetailId: event.bankDetailId, about: event.kind, now: event.now });
 }
 
 function wrongNumbers(account: BankAccount, { number, routingNumber }: ConfirmBankDetail): WrongField[] {

@@ -9,6 +9,7 @@ import { perform } from '../perform';
 import { taken } from '../refusal';
 import { insertBankDetail } from './bank-detail.sql';
 import { normalized, sealAccount } from './sealed-account';
+import { askForPayeeMails } from './tell-payee.sql';
 import { bankDetailAgain, readBankDetail } from './to-bank-detail';
 
 /** Takes down where a payee wants to be paid, or where the operator pays from. Nothing goes there before somebody else confirmed it. */
@@ -23,6 +24,7 @@ export function proposeBankDetail(deps: Backoffice, caller: Caller, command: Pro
       const account = normalized(command.account);
       const id = command.id ?? deps.newId();
       await insertBankDetail(tx, { id, partyId: command.partyId, kind: account.kind, ...(await sealAccount(deps, tx, account)), ...maskedAccount(account), reason: command.reason, now });
+      await askForPayeeMails(tx, { bankDetailId: id, about: 'proposed', now });
       return done(await readBankDetail(deps, tx, id));
     },
     { constraints: { bank_detail_pkey: taken(['id'], 'an account with this id') }, ...bankDetailAgain(deps) },

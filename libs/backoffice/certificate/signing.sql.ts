@@ -12,16 +12,34 @@ export type CertificateRow = {
   readonly valid_to: Date;
 };
 
-/** The certificate that signs at a moment: of those still valid then and not revoked, the last one put to use before it. */
-export async function readSigningCertificate(tx: TenantTransaction, at: Date): Promise<CertificateRow | undefined> {
-  const { rows } = await tx.sql<CertificateRow>(
-    `SELECT id, certificate, chain, sealed_private_key, valid_to FROM signing_certificate
-      WHERE tenant_id = $1 AND in_use_from <= $2 AND valid_to > $2
-        AND NOT EXISTS (SELECT FROM signing_certificate_revocation r WHERE r.tenant_id = $1 AND r.certificate_id = signing_certificate.id)
-      ORDER BY in_use_from DESC, id DESC LIMIT 1`,
+/** SQL: id of the certificate put to use last by a moment. One that was revoked before its time never came into use. $1 is the tenant. */
+export const chosenCertificateId = (moment: string): string => `SELECT c.id FROM signing_certificate c
+  WHERE c.tenant_id = $1 AND c.in_use_from <= ${moment}
+    AND NOT EXISTS (SELECT FROM signing_certificate_revocation r WHERE r.tenant_id = $1 AND r.certificate_id = c.id AND r.recorded_at < c.in_use_from)
+  ORDER BY c.in_use_from DESC, c.id DESC LIMIT 1`;
+
+export type ChosenCertificateRow = CertificateRow & { readonly is_revoked: boolean };
+
+/** The certificate that is to sign at a moment, whether it still can or not: the last one put to use by then. */
+export async function readChosenCertificate(tx: TenantTransaction, at: Date): Promise<ChosenCertificateRow | undefined> {
+  const { rows } = await tx.sql<ChosenCertificateRow>(
+    `SELECT c.id, c.certificate, c.chain, c.sealed_private_key, c.valid_to,
+            EXISTS (SELECT FROM signing_certificate_revocation r WHERE r.tenant_id = $1 AND r.certificate_id = c.id) AS is_revoked
+       FROM signing_certificate c WHERE c.tenant_id = $1 AND c.id = (${chosenCertificateId('$2')})`,
     [tx.tenantId, at],
   );
   return rows[0];
+}
+
+/** When the next certificate is put to use that is brought already; null where there is none. */
+export async function readNextInUse(tx: TenantTransaction, after: Date): Promise<Date | null> {
+  const { rows } = await tx.sql<{ next: Date | null }>(
+    `SELECT min(c.in_use_from) AS next FROM signing_certificate c
+      WHERE c.tenant_id = $1 AND c.in_use_from > $2
+        AND NOT EXISTS (SELECT FROM signing_certificate_revocation r WHERE r.tenant_id = $1 AND r.certificate_id = c.id)`,
+    [tx.tenantId, after],
+  );
+  return rows[0]?.next ?? null;
 }
 
 /** Two workers may need the first certificate at once; the second waits here and finds it made. Whoever revokes one waits for statements that are just being stored. */

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import { isDueAgain, isLost, type MailOutcome } from '../mail-attempt.sql';
+import { chosenCertificateId } from './signing.sql';
 
 /** What is told: that a certificate was revoked, or that a second person stands for the earlier time. */
 export type About = 'recorded' | 'confirmed';
@@ -19,6 +20,7 @@ export type DueMail = {
   readonly account_id: string;
   /** Null where they are no owner any more. */
   readonly email: string | null;
+  readonly language: string | null;
   readonly fingerprint: Buffer;
   readonly revoked_from: Date;
   readonly reason: string;
@@ -29,6 +31,8 @@ export type DueMail = {
   /** Statements signed under it before the time from which it is revoked, and since. */
   readonly before: number;
   readonly since: number;
+  /** Whether it is the one in use, so that nothing is signed until another one is put to use. */
+  readonly was_in_use: boolean;
 };
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
@@ -43,8 +47,9 @@ export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMai
        UPDATE certificate_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
         WHERE m.tenant_id = $1 AND (m.revocation_id, m.about, m.account_id) = (due.revocation_id, due.about, due.account_id)
         RETURNING m.revocation_id, m.about, m.account_id)
-     SELECT taken.*, owner.email, c.fingerprint, r.revoked_from, r.reason, r.recorded_at, acting.actor AS by_actor,
-            (SELECT m.name FROM identity.members() AS m WHERE acting.actor = 'user:' || m.account_id) AS by_name, signed.before, signed.since
+     SELECT taken.*, owner.email, owner.language, c.fingerprint, r.revoked_from, r.reason, r.recorded_at, acting.actor AS by_actor,
+            (SELECT m.name FROM identity.members() AS m WHERE acting.actor = 'user:' || m.account_id) AS by_name, signed.before, signed.since,
+            c.id IS NOT DISTINCT FROM (${chosenCertificateId('$2')}) AS was_in_use
        FROM taken JOIN signing_certificate_revocation r ON r.tenant_id = $1 AND r.id = taken.revocation_id
        JOIN signing_certificate c ON c.tenant_id = $1 AND c.id = r.certificate_id
        LEFT JOIN signing_certificate_revocation_confirmation f ON f.tenant_id = $1 AND f.revocation_id = r.id

@@ -1,3 +1,4 @@
+import type { KeyMissedWhy } from '#contracts/close';
 import type { TenantTransaction } from '#database/tenant';
 
 export type BatchTask = 'settle' | 'review' | 'number' | 'render';
@@ -70,27 +71,28 @@ export async function finishBatch(
 }
 
 /** What statements can wait for: the key that signs them, or the stamp on their signature. */
-export type Missed = { readonly what: 'key' | 'stamp'; readonly said: string };
+export type Missed = { readonly what: 'key'; readonly why: KeyMissedWhy; readonly said: string } | { readonly what: 'stamp'; readonly said: string };
 
 /**
  * Notes what a batch waits for, and gives since when: that stays unless it got on meanwhile; what was said of it is the last word. The batch keeps waiting.
  * Undefined when it is done by now.
  */
-export async function noteMissed(tx: TenantTransaction, missed: { id: string; what: Missed['what']; said: string; gotOn: boolean; now: Date }): Promise<Date | undefined> {
+export async function noteMissed(tx: TenantTransaction, { id, missed, gotOn, now }: { id: string; missed: Missed; gotOn: boolean; now: Date }): Promise<Date | undefined> {
   const [noted, other] = missed.what === 'key' ? ['key', 'stamp'] : ['stamp', 'key'];
   const { rows } = await tx.sql<{ since: Date }>(
-    `UPDATE work_batch SET ${noted}_missed_at = CASE WHEN $5 THEN $3 ELSE coalesce(${noted}_missed_at, $3) END, ${noted}_missed = $4, ${other}_missed_at = NULL, ${other}_missed = NULL
+    `UPDATE work_batch SET ${noted}_missed_at = CASE WHEN $5 THEN $3 ELSE coalesce(${noted}_missed_at, $3) END, ${noted}_missed = $4, ${other}_missed_at = NULL, ${other}_missed = NULL,
+            key_missed_why = $6
       WHERE tenant_id = $1 AND id = $2 AND state = 'waiting' RETURNING ${noted}_missed_at AS since`,
-    [tx.tenantId, missed.id, missed.now, missed.said, missed.gotOn],
+    [tx.tenantId, id, now, missed.said, gotOn, missed.what === 'key' ? missed.why : null],
   );
   return rows[0]?.since;
 }
 
-/** Batches of a run that wait for the key that signs, or for stamps. */
-export async function batchesThatMiss(tx: TenantTransaction, closeRunId: string): Promise<string[]> {
+/** Batches that wait for the key that signs, or for stamps: of a run, or, without one, all. */
+export async function batchesThatMiss(tx: TenantTransaction, closeRunId: string | null): Promise<string[]> {
   const { rows } = await tx.sql<{ id: string }>(
     `SELECT id FROM work_batch
-      WHERE tenant_id = $1 AND close_run_id = $2 AND state = 'waiting' AND (key_missed_at IS NOT NULL OR stamp_missed_at IS NOT NULL) ORDER BY created_at, id`,
+      WHERE tenant_id = $1 AND ($2::uuid IS NULL OR close_run_id = $2) AND state = 'waiting' AND (key_missed_at IS NOT NULL OR stamp_missed_at IS NOT NULL) ORDER BY created_at, id`,
     [tx.tenantId, closeRunId],
   );
   return rows.map((row) => row.id);

@@ -72,7 +72,7 @@ function summaryOf(run: RunRow): CloseSummary {
       issued: Number(run.issued),
       failed: Number(run.failed),
       running: run.running,
-      keyMissed: run.key_missed_at === null ? null : { since: formatInstant(run.key_missed_at), said: run.key_missed ?? '' },
+      keyMissed: run.key_missed_at === null || run.key_missed_why === null ? null : { since: formatInstant(run.key_missed_at), why: run.key_missed_why, said: run.key_missed ?? '' },
       stampMissed:
         run.stamp_missed_at === null ? null : { since: formatInstant(run.stamp_missed_at), until: formatInstant(endOfPatience(run.stamp_missed_at)), said: run.stamp_missed ?? '' },
     },

@@ -15,8 +15,8 @@ const SLICE = 10;
 /**
  * Second phase of issue. Numbers are given already, so nothing here is hurried: statements are rendered and signed outside
  * any transaction, stored a few at a time, and what is stored stays. A worker that dies leaves the rest numbered; whoever
- * takes the batch up again makes those, and two who make the same one store it once. Throws when the key that signs lies elsewhere
- * and cannot be reached, or is revoked meanwhile, or when no time stamp comes: the batch keeps waiting, for it or for the next one, and
+ * takes the batch up again makes those, and two who make the same one store it once. Throws when the key that signs cannot be
+ * reached or opened, or its certificate has ended or is revoked, or when no time stamp comes: the batch keeps waiting, for it or for the next one, and
  * says so. For a stamp it waits for a limited time; then what has no statement is a failure, to be issued again.
  */
 export async function renderBatch(deps: StatementDeps, job: BatchJob): Promise<void> {
@@ -24,6 +24,7 @@ export async function renderBatch(deps: StatementDeps, job: BatchJob): Promise<v
   const batch = await withTenant(deps.database, scope, (tx) => readBatch(tx, job.batchId));
   if (batch === undefined) return;
   const signer = await operatorSigner(deps, scope);
+  if (!signer.ok) return waitOrGiveUp(deps, { scope, batch, failures: [], missed: { what: 'key', why: signer.why, said: signer.said }, gotOn: false });
   deps.onStep?.('signer at hand');
   const failures: BatchFailure[] = [];
   const proofs: KnownProofs = new Map();
@@ -54,7 +55,7 @@ async function waitOrGiveUp(
 ): Promise<void> {
   const { scope, batch, failures, missed, gotOn } = work;
   const now = deps.clock.now();
-  const since = await withTenant(deps.database, scope, (tx) => noteMissed(tx, { id: batch.id, ...missed, gotOn, now }));
+  const since = await withTenant(deps.database, scope, (tx) => noteMissed(tx, { id: batch.id, missed, gotOn, now }));
   if (missed.what === 'key' || since === undefined || now < endOfPatience(since)) throw new Error(missed.said);
   const failed = new Set(failures.map(({ subjectId }) => subjectId));
   const left = (await withTenant(deps.database, scope, (tx) => settlementsWithoutStatement(tx, batch.subject_ids))).filter((id) => !failed.has(id));
@@ -91,7 +92,7 @@ async function renderSlice(
       await storeStatements(deps, tx, { statements, by: batch.requested_by });
       return true;
     });
-    if (!isStored) return { failures, stored: 0, missed: { what: 'key', said: 'the certificate was revoked meanwhile' } };
+    if (!isStored) return { failures, stored: 0, missed: { what: 'key', why: 'revoked', said: 'the certificate was revoked meanwhile' } };
   }
   deps.onStep?.('stored');
   return { failures, stored: statements.length, ...(missed === undefined ? {} : { missed }) };

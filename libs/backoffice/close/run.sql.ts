@@ -1,3 +1,4 @@
+import type { KeyMissedWhy } from '#contracts/close';
 import type { TenantTransaction } from '#database/tenant';
 import { isReversed } from '../settlement/standing.sql';
 
@@ -19,6 +20,7 @@ export type RunRow = {
   readonly key_missed: string | null;
   readonly stamp_missed_at: Date | null;
   readonly stamp_missed: string | null;
+  readonly key_missed_why: KeyMissedWhy | null;
 };
 
 export async function insertRun(
@@ -71,7 +73,7 @@ export type RunQuery = {
 export async function readRuns(tx: TenantTransaction, query: RunQuery): Promise<RunRow[]> {
   const { rows } = await tx.sql<RunRow>(
     `SELECT r.id, r.cycle, r.starts_on, r.ends_before, r.requested_by, r.requested_at,
-            work.agreements, work.running, counts.settled, counts.reviewed, counts.numbered, counts.issued, work.failed, no_key.key_missed_at, no_key.key_missed, no_stamp.stamp_missed_at, no_stamp.stamp_missed
+            work.agreements, work.running, counts.settled, counts.reviewed, counts.numbered, counts.issued, work.failed, no_key.key_missed_at, no_key.key_missed, no_key.key_missed_why, no_stamp.stamp_missed_at, no_stamp.stamp_missed
        FROM close_run r
        CROSS JOIN LATERAL (
          SELECT count(*) AS settled, count(*) FILTER (WHERE s.state <> 'draft') AS reviewed,
@@ -83,7 +85,7 @@ export async function readRuns(tx: TenantTransaction, query: RunQuery): Promise<
                 EXISTS (SELECT FROM work_batch b WHERE b.tenant_id = r.tenant_id AND b.close_run_id = r.id AND b.state = 'waiting') AS running,
                 (SELECT count(*) FROM (${openFailures('r.tenant_id', 'r.id')}) AS failure) AS failed) work
        LEFT JOIN LATERAL (
-         SELECT b.key_missed_at, b.key_missed FROM work_batch b
+         SELECT b.key_missed_at, b.key_missed, b.key_missed_why FROM work_batch b
           WHERE b.tenant_id = r.tenant_id AND b.close_run_id = r.id AND b.state = 'waiting' AND b.key_missed_at IS NOT NULL
           ORDER BY b.key_missed_at, b.id LIMIT 1) no_key ON true
        LEFT JOIN LATERAL (

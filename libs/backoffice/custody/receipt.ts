@@ -29,8 +29,9 @@ export async function readCustodyReceipt(deps: Backoffice, caller: Caller, query
   });
   if (!document.ok) return document;
   const signing = { ...deps, randomBytes, onBug: ({ error }: { error: unknown }) => { throw error; } };
-  const { signer } = await operatorSigner(signing, { tenantId: caller.tenantId, kind: 'system', id: 'custody-receipt' });
-  const signed = await signPdf({ unsignedPdf: await renderReceipt(document.value), signer });
+  const found = await operatorSigner(signing, { tenantId: caller.tenantId, kind: 'system', id: 'custody-receipt' });
+  if (!found.ok) return refused(found.why === 'expired' || found.why === 'revoked' ? 'no-certificate' : 'key-out-of-reach', { detail: found.said });
+  const signed = await signPdf({ unsignedPdf: await renderReceipt(document.value), signer: found.signer });
   if (!signed.ok) {
     if (signed.problem === 'signature-too-large') throw new Error(notSignedInWords(signed));
     return refused('key-out-of-reach', { detail: notSignedInWords(signed) });

@@ -3,13 +3,14 @@ import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { selectMembers } from '../identity/member.sql';
 import { selectOperator } from '../operator/operator.sql';
+import { localeFor, type Message } from '../send-due-mails';
+import { groupBy } from '../settlement/inputs/group-by';
+import { headMailWordsOf } from './head-mail-words';
 import { readHead } from './read.sql';
 import { insertSent, selectLastSent } from './send-heads.sql';
 
-type Message = { readonly to: readonly string[]; readonly subject: string; readonly text: string };
-
-/** A head that is due, and the mail that carries it. */
-type Due = { readonly tenantId: string; readonly sentOn: string; readonly size: bigint; readonly root: Buffer; readonly message: Message };
+/** A head that is due, and the mails that carry it: one to all who are written to in the same language. */
+type Due = { readonly tenantId: string; readonly sentOn: string; readonly size: bigint; readonly root: Buffer; readonly messages: readonly Message[] };
 
 /**
  * Sends each operator's owners and auditors the head of their evidence log, once a day by the operator's calendar, where it
@@ -26,8 +27,8 @@ export async function sendDailyHeads(
     try {
       const due = await withTenant(deps.database, scope, (tx) => dueHead(tx, deps.clock.now()));
       if (due === null) continue;
-      await mail.send(due.message);
-      await withTenant(deps.database, scope, (tx) => insertSent(tx, { ...due, addresses: due.message.to.length, now: deps.clock.now() }));
+      for (const message of due.messages) await mail.send(message);
+      await withTenant(deps.database, scope, (tx) => insertSent(tx, { ...due, addresses: due.messages.flatMap(({ to }) => to).length, now: deps.clock.now() }));
       sent += 1;
     } catch (error) {
       // One operator's trouble is no reason to keep the heads of the others.
@@ -42,28 +43,25 @@ async function dueHead(tx: TenantTransaction, now: Date): Promise<Due | null> {
   const sentOn = operator === null ? null : localDay({ instant: now, timeZone: operator.time_zone });
   if (operator === null || sentOn === null || head === undefined) return null;
   if (last !== null && (last.sent_on >= sentOn || last.size >= head.size)) return null;
-  const to = (await selectMembers(tx)).filter(({ role }) => role === 'owner' || role === 'auditor').map(({ email }) => email);
-  if (to.length === 0) return null;
+  const receivers = (await selectMembers(tx)).filter(({ role }) => role === 'owner' || role === 'auditor');
+  if (receivers.length === 0) return null;
   const root = head.root.toString('hex');
-  return {
-    tenantId: tx.tenantId,
-    sentOn,
-    size: head.size,
-    root: head.root,
-    message: {
-      to,
-      subject: `Head of the evidence log of ${operator.name}, ${sentOn}`,
+  const messages = [...groupBy(receivers, (receiver) => localeFor(receiver, operator))].map(([locale, members]): Message => {
+    const words = headMailWordsOf(locale);
+    return {
+      to: members.map(({ email }) => email),
+      subject: words.subject({ operator: operator.name, day: sentOn }),
       text: [
-        `The evidence log of ${operator.name} holds ${head.size} entries about settlements, statements and keys.`,
+        words.holds({ operator: operator.name, entries: head.size }),
         '',
-        'Keep this mail. With these two figures anybody can check later, on the server, that none of these entries was changed or dropped:',
+        words.keep,
         '',
-        `  entries  ${head.size}`,
-        `  head     ${root}`,
+        ...words.figures({ entries: head.size, head: root }),
         '',
         `  npm run verify-log -- --operator ${operator.code.toUpperCase()} --size ${head.size} --root ${root}`,
         '',
       ].join('\n'),
-    },
-  };
+    };
+  });
+  return { tenantId: tx.tenantId, sentOn, size: head.size, root: head.root, messages };
 }

@@ -7,6 +7,8 @@ export type MemberRow = {
   account_id: string;
   email: string;
   name: string;
+  /** The one chosen for the console; null until one was. */
+  language: string | null;
   role: Role;
   person_id: string | null;
   site_ids: string[];

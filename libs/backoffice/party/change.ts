@@ -4,10 +4,11 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { unprintable } from '../printable';
+import { insertAddressChange } from './address-change.sql';
 import { lockParty, updateParty } from './party.sql';
 import { partyConstraints, toParty } from './to-party';
 
-/** Changes what is said about a party. Statements issued before keep what they said. */
+/** Changes what is said about a party. Statements issued before keep what they said; an address that is replaced is told by mail. */
 export async function changeParty(
   deps: Backoffice,
   caller: Caller,
@@ -18,7 +19,7 @@ export async function changeParty(
     deps,
     caller,
     'party.change',
-    async ({ tx }) => {
+    async ({ tx, now }) => {
       const before = await lockParty(tx, id);
       if (before === null) return refused('not-found');
       if (before.revision !== expectedRevision) return refused('changed-meanwhile');
@@ -34,6 +35,9 @@ export async function changeParty(
         email: change.email === undefined ? before.email : change.email,
         erased_at: null,
       });
+      if (before.email !== null && before.email.toLowerCase() !== after.email?.toLowerCase()) {
+        await insertAddressChange(tx, { id: deps.newId(), partyId: id, oldEmail: before.email, newEmail: after.email, now });
+      }
       return done(toParty(after));
     },
     { constraints: partyConstraints },

@@ -5,7 +5,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { askAgain, countByState, insertMails, isRun, readTroubles, sitesWithoutReceiver } from './statement-mail.sql';
+import { askAgain, countByState, countUnasked, insertMails, isRun, readTroubles, sitesWithoutReceiver } from './statement-mail.sql';
 
 const TROUBLES_SHOWN = 1000;
 
@@ -35,6 +35,8 @@ async function mailsOf(tx: TenantTransaction, run: { closeRunId: string; now: Da
     sent: of('sent'),
     refused: of('refused'),
     unclear: of('unclear'),
+    leftOut: of('left-out'),
+    notAsked: await countUnasked(tx, run),
     sitesWithoutReceiver: await sitesWithoutReceiver(tx, run),
     troubles: troubles.map((row) => ({
       settlementId: row.settlement_id,
@@ -42,7 +44,7 @@ async function mailsOf(tx: TenantTransaction, run: { closeRunId: string; now: Da
       siteCode: row.site_code,
       receiver: row.receiver,
       accountId: row.receiver === 'member' ? row.receiver_id : null,
-      state: row.state === 'refused' ? ('refused' as const) : ('unclear' as const),
+      state: row.state,
       attempts: row.attempts,
       triedAt: formatInstant(row.changed_at),
     })),

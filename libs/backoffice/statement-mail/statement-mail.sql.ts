@@ -17,6 +17,20 @@ export async function isRun(tx: TenantTransaction, closeRunId: string): Promise<
 /** Whose statement it is, as rows `p` beside rows `x`. $1 is the tenant. */
 const payeeOf = 'JOIN agreement a ON a.tenant_id = $1 AND a.id = x.agreement_id JOIN party p ON p.tenant_id = $1 AND p.id = a.party_id';
 
+/** Everybody who gets the statement of a row `x` of the payee `p`, as rows `r`: the payee, where they have an address, and every person of the site. */
+const receiversOf = `CROSS JOIN LATERAL (
+  SELECT p.id AS receiver_id, 'payee' AS receiver WHERE p.email IS NOT NULL
+  UNION ALL SELECT member.account_id, 'member' FROM identity.members() AS member WHERE x.site_id = ANY (member.site_ids)) r`;
+
+/**
+ * SQL: whether a mail `m` that was left out is one that somebody still wants, of a standing statement `x` of the payee `p`: the payee had no address, or
+ * whoever had left the site is back. Not the second copy to one address. $1 is the tenant.
+ */
+const isWanted = `(m.state = 'left-out' AND NOT ${isReversed('x')} AND (m.receiver = 'payee' OR EXISTS (
+  SELECT FROM identity.members() AS member WHERE member.account_id = m.receiver_id AND x.site_id = ANY (member.site_ids)
+     AND NOT (lower(member.email) IS NOT DISTINCT FROM lower(p.email)
+       AND EXISTS (SELECT FROM statement_mail o WHERE o.tenant_id = $1 AND o.settlement_id = x.id AND o.receiver = 'payee')))))`;
+
 /**
  * Writes a mail for everybody who gets the statement of each row `x`: the payee, where they have an address, and every person of the site.
  * Those that there are already stay as they are. $1 is the tenant, $3 the moment, $4 who asked.
@@ -25,9 +39,7 @@ function mailsFor(statements: string): string {
   return `INSERT INTO statement_mail (tenant_id, settlement_id, receiver_id, receiver, state, asked_at, asked_by, changed_at)
     SELECT $1, x.id, r.receiver_id, r.receiver, 'waiting', $3, $4, $3
       FROM (${statements}) AS x ${payeeOf}
-      CROSS JOIN LATERAL (
-        SELECT p.id AS receiver_id, 'payee' AS receiver WHERE p.email IS NOT NULL
-        UNION ALL SELECT member.account_id, 'member' FROM identity.members() AS member WHERE x.site_id = ANY (member.site_ids)) r
+      ${receiversOf}
     ON CONFLICT DO NOTHING`;
 }
 
@@ -43,13 +55,25 @@ export async function insertMailsAtIssue(tx: TenantTransaction, issued: { settle
   await tx.sql(mailsFor(statements), [tx.tenantId, issued.settlementIds, issued.now, issued.by]);
 }
 
-/** Lets go out again what was refused or is unclear. */
+/** Lets go out again what was refused or is unclear, and what was left out for want of an address that is there by now. */
 export async function askAgain(tx: TenantTransaction, asked: { closeRunId: string; now: Date }): Promise<void> {
   await tx.sql(
     `UPDATE statement_mail m SET state = 'waiting', attempts = 0, asked_at = $3, asked_by = $4, changed_at = $3
-      WHERE m.tenant_id = $1 AND m.settlement_id IN (SELECT x.id ${ofRun}) AND ${stateNow} IN ('refused', 'unclear')`,
+      WHERE m.tenant_id = $1 AND m.settlement_id IN (SELECT x.id ${ofRun})
+        AND (${stateNow} IN ('refused', 'unclear')
+          OR EXISTS (SELECT FROM settlement x ${payeeOf} WHERE x.tenant_id = $1 AND x.id = m.settlement_id AND ${isWanted} AND (m.receiver <> 'payee' OR p.email IS NOT NULL)))`,
     [tx.tenantId, asked.closeRunId, asked.now, tx.actor],
   );
+}
+
+/** How many mails would be written, were they asked for now: of people and addresses that came after the asking. */
+export async function countUnasked(tx: TenantTransaction, run: { closeRunId: string }): Promise<number> {
+  const { rows } = await tx.sql<{ unasked: bigint }>(
+    `SELECT count(*) AS unasked FROM (SELECT x.id, x.site_id, x.agreement_id ${ofRun}) AS x ${payeeOf} ${receiversOf}
+      WHERE NOT EXISTS (SELECT FROM statement_mail m WHERE m.tenant_id = $1 AND m.settlement_id = x.id AND m.receiver_id = r.receiver_id)`,
+    [tx.tenantId, run.closeRunId],
+  );
+  return Number(rows[0]?.unasked ?? 0n);
 }
 
 export type TroubleRow = {
@@ -58,15 +82,16 @@ export type TroubleRow = {
   readonly site_code: string;
   readonly receiver: 'member' | 'payee';
   readonly receiver_id: string;
-  readonly state: string;
+  readonly state: 'refused' | 'unclear' | 'left-out';
   readonly attempts: number;
   readonly changed_at: Date;
 };
 
+/** By state; of those that were left out only the ones that somebody still wants. */
 export async function countByState(tx: TenantTransaction, run: { closeRunId: string; now: Date }): Promise<ReadonlyMap<string, number>> {
   const { rows } = await tx.sql<{ state: string; mails: bigint }>(
-    `SELECT ${stateNow} AS state, count(*) AS mails FROM statement_mail m JOIN settlement s ON s.tenant_id = m.tenant_id AND s.id = m.settlement_id
-      WHERE m.tenant_id = $1 AND s.close_run_id = $2 GROUP BY 1`,
+    `SELECT ${stateNow} AS state, count(*) AS mails FROM statement_mail m JOIN settlement x ON x.tenant_id = m.tenant_id AND x.id = m.settlement_id ${payeeOf}
+      WHERE m.tenant_id = $1 AND x.close_run_id = $2 AND (m.state <> 'left-out' OR ${isWanted}) GROUP BY 1`,
     [tx.tenantId, run.closeRunId, run.now],
   );
   return new Map(rows.map((row) => [row.state, Number(row.mails)]));
@@ -74,11 +99,11 @@ export async function countByState(tx: TenantTransaction, run: { closeRunId: str
 
 export async function readTroubles(tx: TenantTransaction, run: { closeRunId: string; now: Date; limit: number }): Promise<TroubleRow[]> {
   const { rows } = await tx.sql<TroubleRow>(
-    `SELECT m.settlement_id, s.number, site.code AS site_code, m.receiver, m.receiver_id, ${stateNow} AS state, m.attempts, m.changed_at
-       FROM statement_mail m JOIN settlement s ON s.tenant_id = m.tenant_id AND s.id = m.settlement_id
-       JOIN site ON site.tenant_id = s.tenant_id AND site.id = s.site_id
-      WHERE m.tenant_id = $1 AND s.close_run_id = $2 AND ${stateNow} IN ('refused', 'unclear')
-      ORDER BY s.number_year, s.number_serial, m.receiver_id LIMIT $4`,
+    `SELECT m.settlement_id, x.number, site.code AS site_code, m.receiver, m.receiver_id, ${stateNow} AS state, m.attempts, m.changed_at
+       FROM statement_mail m JOIN settlement x ON x.tenant_id = m.tenant_id AND x.id = m.settlement_id
+       JOIN site ON site.tenant_id = x.tenant_id AND site.id = x.site_id ${payeeOf}
+      WHERE m.tenant_id = $1 AND x.close_run_id = $2 AND (${stateNow} IN ('refused', 'unclear') OR ${isWanted})
+      ORDER BY x.number_year, x.number_serial, m.receiver_id LIMIT $4`,
     [tx.tenantId, run.closeRunId, run.now, run.limit],
   );
   return rows;

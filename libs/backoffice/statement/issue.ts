@@ -37,7 +37,7 @@ export async function makeStatement(deps: StatementDeps, prepared: PreparedState
     // A certificate that is taken fits into the usual room: what does not is the stamp.
     if (signed.problem === 'not-stamped' || (signed.problem === 'signature-too-large' && isStamped)) return { missed: { what: 'stamp', said } };
     if (signed.problem === 'signature-too-large') throw new Error(said);
-    return { missed: { what: 'key', said } };
+    return { missed: { what: 'key', why: 'out-of-reach', said } };
   }
   if (isStamped && !(await isReadBack(signed.signedPdf))) return { missed: { what: 'stamp', said: 'the signature cannot be read back with the stamp that the time-stamp authority gave' } };
   const statement: SignedStatement = {

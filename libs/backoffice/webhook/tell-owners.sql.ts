@@ -23,6 +23,7 @@ export type DueMail = {
   readonly account_id: string;
   /** Null where they are no owner any more. */
   readonly email: string | null;
+  readonly language: string | null;
   readonly name: string;
   readonly url: string;
   readonly off_reason: 'switched-off' | 'failing' | 'gone' | null;
@@ -42,7 +43,7 @@ export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMai
        UPDATE webhook_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
         WHERE m.tenant_id = $1 AND (m.webhook_id, m.about, m.about_at, m.account_id) = (due.webhook_id, due.about, due.about_at, due.account_id)
         RETURNING m.webhook_id, m.about, m.about_at, m.account_id)
-     SELECT taken.*, member.email, w.name, w.url, w.off_reason,
+     SELECT taken.*, member.email, member.language, w.name, w.url, w.off_reason,
             (SELECT count(*) FROM webhook_delivery d WHERE d.tenant_id = $1 AND d.webhook_id = w.id AND d.state IN ('failed', 'held'))::integer AS failed
        FROM taken JOIN webhook w ON w.tenant_id = $1 AND w.id = taken.webhook_id
        LEFT JOIN identity.members() AS member ON member.account_id = taken.account_id AND member.role = 'owner'`,

@@ -126,6 +126,7 @@ export const de: StatementWords = {
     highestSiteShare: ({ percent, source }) => `Nach dem Recht des Ortes darf der Standort höchstens ${percent} des zu teilenden Betrags erhalten${inBrackets(source)}.`,
     fixedSplit: ({ operator, site, source }) => `Das Recht des Ortes teilt den Betrag selbst: Aufsteller ${operator}, Standort ${site}${inBrackets(source)}.`,
     noAdvances: ({ source }) => `Das Recht des Ortes erlaubt keine Vorschüsse an den Standort${inBrackets(source)}.`,
+    moreLimits: (count) => `${count} weitere Grenzen des Rechts des Ortes galten; die beigefügten Angaben enthalten alle.`,
     taxYouFile: (amount) => `Sie führen selbst Steuer ab: ${amount} von dem, was Sie erhalten, sind für die Behörde bestimmt.`,
     notEmptied: (machines) => `In diesem Zeitraum nicht geleert: ${machines}. Was darin liegt, kommt mit der nächsten Zählung.`,
     notRead: (machines) => `Mindestens einmal ohne Zählerstand gezählt: ${machines}. Für diese Zählung gibt es nur den gezählten Betrag.`,

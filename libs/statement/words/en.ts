@@ -122,6 +122,7 @@ export const en: StatementWords = {
     highestSiteShare: ({ percent, source }) => `The law of the place lets the site have at most ${percent} of what is left to share${inBrackets(source)}.`,
     fixedSplit: ({ operator, site, source }) => `The law of the place divides what is left to share: operator ${operator}, site ${site}${inBrackets(source)}.`,
     noAdvances: ({ source }) => `The law of the place allows no advances to a site${inBrackets(source)}.`,
+    moreLimits: (count) => `${count} more limits of the law of the place were in force; the attached figures list them all.`,
     taxYouFile: (amount) => `You file tax yourself: ${amount} of what you get is meant for the authority.`,
     notEmptied: (machines) => `Not emptied in this period: ${machines}. What is in them comes with their next count.`,
     notRead: (machines) => `Counted at least once without a meter reading: ${machines}. For that count there is only what was counted.`,

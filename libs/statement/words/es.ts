@@ -122,6 +122,7 @@ export const es: StatementWords = {
     highestSiteShare: ({ percent, source }) => `La ley del lugar permite al local como máximo el ${percent} de lo que queda por repartir${inBrackets(source)}.`,
     fixedSplit: ({ operator, site, source }) => `La ley del lugar reparte ella misma lo que queda: operador ${operator}, local ${site}${inBrackets(source)}.`,
     noAdvances: ({ source }) => `La ley del lugar no permite anticipos al local${inBrackets(source)}.`,
+    moreLimits: (count) => `Estaban en vigor ${count} límites más de la ley del lugar; los datos adjuntos los incluyen todos.`,
     taxYouFile: (amount) => `Usted mismo declara impuestos: ${amount} de lo que recibe son para la autoridad.`,
     notEmptied: (machines) => `Sin vaciar en este período: ${machines}. Lo que contienen llegará con su próximo recuento.`,
     notRead: (machines) => `Contadas al menos una vez sin lectura del contador: ${machines}. De ese recuento solo existe lo contado.`,

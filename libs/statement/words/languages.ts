@@ -38,15 +38,16 @@ export type WrittenLanguage = (typeof writtenLanguages)[number];
 
 /** Whether there are words of this language, whatever its region. */
 export function isWritten(locale: string): boolean {
-  return writtenLanguages.some((each) => each === primaryOf(locale));
+  return writtenLanguages.some((each) => each === primaryLanguage(locale));
 }
 
 /** The language without its region; English where none was asked for or there are no words of it. */
 export function writtenLanguage(locale: string | undefined): WrittenLanguage {
-  return writtenLanguages.find((each) => each === primaryOf(locale ?? '')) ?? 'en';
+  return writtenLanguages.find((each) => each === primaryLanguage(locale ?? '')) ?? 'en';
 }
 
-const primaryOf = (locale: string): string => locale.split('-')[0]?.toLowerCase() ?? '';
+/** `de` of `de-AT`. */
+export const primaryLanguage = (locale: string): string => locale.split('-')[0]?.toLowerCase() ?? '';
 
 /** Words and conventions of a BCP 47 locale; a language without words of its own is written in English. */
 export function languageOf(locale: string): StatementLanguage {

@@ -99,6 +99,8 @@ export interface StatementWords {
     readonly highestSiteShare: (about: { percent: string; source: string }) => string;
     readonly fixedSplit: (about: { operator: string; site: string; source: string }) => string;
     readonly noAdvances: (about: { source: string }) => string;
+    /** The limits that are not said one by one; all are in the attached figures. */
+    readonly moreLimits: (count: number) => string;
     readonly taxYouFile: (amount: string) => string;
     readonly notEmptied: (machines: string) => string;
     readonly notRead: (machines: string) => string;

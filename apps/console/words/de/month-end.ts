@@ -97,9 +97,14 @@ export const monthEnd = {
   },
   keyMissed: {
     title: 'Abrechnungen warten auf den Schlüssel, der sie signiert',
-    since: (when: string) => `Er signiert seit ${when} nicht.`,
-    what: 'Die Abrechnungen haben ihre Nummern, verloren geht nichts. Sorgen Sie dafür, dass das Token oder Programm mit dem Schlüssel erreichbar ist; versucht wird es von selbst wieder, nach immer längeren Pausen, und sofort, wenn Sie es hier sagen.',
-    instead: 'Ist der Schlüssel endgültig verloren, widerrufen Sie sein Zertifikat: Danach wird unter einem anderen signiert.',
+    since: (when: string) => `Seit ${when} wird nichts signiert.`,
+    numbered: 'Die Abrechnungen haben ihre Nummern, verloren geht nichts.',
+    why: {
+      'out-of-reach': 'Sorgen Sie dafür, dass das Token oder Programm mit dem Schlüssel erreichbar ist; versucht wird es von selbst wieder, nach immer längeren Pausen, und sofort, wenn Sie es hier sagen. Ist der Schlüssel endgültig verloren, widerruft ein Inhaber sein Zertifikat und legt ein anderes fest.',
+      expired: 'Das geltende Zertifikat ist abgelaufen, und von selbst tritt kein anderes an seine Stelle. Ein Inhaber legt ein anderes fest; dann werden sie von selbst signiert.',
+      revoked: 'Das geltende Zertifikat ist widerrufen, und von selbst tritt kein anderes an seine Stelle. Ein Inhaber legt ein anderes fest; dann werden sie von selbst signiert.',
+      'not-opened': 'Der Schlüssel, der signiert, lässt sich auf diesem Server nicht öffnen. Fragen Sie dessen Betreiber, ob die Hauptschlüsseldatei die dieser Bücher ist; versucht wird es von selbst wieder, und sofort, wenn Sie es hier sagen.',
+    },
     toCertificates: 'Zertifikate',
     said: 'Zuletzt gemeldet',
     again: 'Jetzt erneut versuchen',
@@ -119,6 +124,8 @@ export const monthEnd = {
     twice: 'Ist nicht bekannt, ob eine E-Mail ankam, kann jemand den Beleg ein zweites Mal bekommen.',
     soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} per E-Mail gesendet${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} ausstehend`}.`,
     nobody: (codes: readonly string[]) => `Niemand bekommt den Beleg für ${some(codes)}: Der Empfänger hat keine E-Mail-Adresse, und niemand kann sich anmelden.`,
+    leftOut: (codes: readonly string[]) => `Nicht gesendet, weil eine Adresse fehlte: ${some(codes)}. Tragen Sie sie ein und senden Sie dann erneut.`,
+    notAsked: (mails: number) => `Weitere Empfänger, die inzwischen ihren Beleg bekommen könnten: ${number.format(mails)}.`,
     troubles: (codes: readonly string[]) => `Nicht gesendet, oder Ankunft ungewiss: ${some(codes)}.`,
   },
   lateChanges: (changes: number, period: string) =>

@@ -74,5 +74,6 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   unexpected: { title: 'Bei uns ist etwas schiefgegangen', advice: 'Versuchen Sie es noch einmal. Schlägt es wieder fehl, melden Sie es.' },
   'statement-in-preparation': { title: 'Der Beleg wird erstellt', advice: again },
   'key-out-of-reach': { title: 'Der Schlüssel, der signiert, antwortet nicht', advice: 'Versuchen Sie es später noch einmal. Dauert es an, bitten Sie den Betreiber dieses Servers, nach dem signierenden Programm zu sehen.' },
+  'no-certificate': { title: 'Es gibt kein Zertifikat, unter dem signiert werden kann', advice: 'Das geltende ist abgelaufen oder widerrufen. Bitten Sie einen Inhaber, unter „Signatur Ihrer Abrechnungen“ ein anderes einzubringen oder erstellen zu lassen.' },
   'not-ready': { title: 'Latchledger ist noch nicht bereit', advice: again },
 };

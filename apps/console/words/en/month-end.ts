@@ -97,9 +97,14 @@ export const monthEnd = {
   },
   keyMissed: {
     title: 'Statements wait for the key that signs them',
-    since: (when: string) => `It has not signed since ${when}.`,
-    what: 'The settlements have their numbers, and nothing is lost. See to it that the token or program with the key can be reached; it is tried again by itself, after longer and longer pauses, and at once when you say so here.',
-    instead: 'If the key is lost for good, revoke its certificate: statements are then signed under another one.',
+    since: (when: string) => `Nothing has been signed since ${when}.`,
+    numbered: 'The settlements have their numbers, and nothing is lost.',
+    why: {
+      'out-of-reach': 'See to it that the token or program with the key can be reached; it is tried again by itself, after longer and longer pauses, and at once when you say so here. If the key is lost for good, an owner revokes its certificate and puts another one to use.',
+      expired: 'The certificate in use has ended, and no other one takes its place by itself. An owner puts another one to use; then they are signed by themselves.',
+      revoked: 'The certificate in use is revoked, and no other one takes its place by itself. An owner puts another one to use; then they are signed by themselves.',
+      'not-opened': 'The key that signs does not open on this server. Ask whoever runs it whether its master key file is the one of these books; it is tried again by itself, and at once when you say so here.',
+    },
     toCertificates: 'Certificates',
     said: 'What was said last',
     again: 'Try again now',
@@ -119,6 +124,8 @@ export const monthEnd = {
     twice: 'Of mails whose fate is not known, somebody may get a second copy.',
     soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} sent by mail${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} to go`}.`,
     nobody: (codes: readonly string[]) => `Nobody gets the statement of ${some(codes)}: the payee has no e-mail address, and nobody can sign in.`,
+    leftOut: (codes: readonly string[]) => `Not sent, because there was no address: ${some(codes)}. Enter it, then send again.`,
+    notAsked: (mails: number) => `${number.format(mails)} more could get theirs by now.`,
     troubles: (codes: readonly string[]) => `Not sent, or not known whether it arrived: ${some(codes)}.`,
   },
   lateChanges: (changes: number, period: string) =>

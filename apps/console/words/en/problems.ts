@@ -60,5 +60,6 @@ export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
   unexpected: { advice: 'Try again. If it fails again, report it.' },
   'statement-in-preparation': { advice: again },
   'key-out-of-reach': { advice: 'Try again later. If it goes on, ask whoever runs this server to look after the program that signs.' },
+  'no-certificate': { advice: 'Ask an owner to bring another certificate, or to have one made, under “Signature of your statements”.' },
   'not-ready': { title: 'Latchledger is not ready yet', advice: again },
 };

@@ -97,9 +97,14 @@ export const monthEnd = {
   },
   keyMissed: {
     title: 'Hay liquidaciones que esperan la clave que las firma',
-    since: (when: string) => `No firma desde ${when}.`,
-    what: 'Las liquidaciones tienen su número y no se pierde nada. Procure que el token o el programa con la clave esté accesible; se vuelve a intentar solo, tras pausas cada vez más largas, y de inmediato cuando usted lo pida aquí.',
-    instead: 'Si la clave se ha perdido para siempre, revoque su certificado: después se firma con otro.',
+    since: (when: string) => `Desde ${when} no se firma nada.`,
+    numbered: 'Las liquidaciones tienen su número y no se pierde nada.',
+    why: {
+      'out-of-reach': 'Procure que el token o el programa con la clave esté accesible; se vuelve a intentar solo, tras pausas cada vez más largas, y de inmediato cuando usted lo pida aquí. Si la clave se ha perdido para siempre, un propietario revoca su certificado y pone en uso otro.',
+      expired: 'El certificado en uso ha caducado y ningún otro ocupa su lugar por sí solo. Un propietario pone en uso otro; después se firman solas.',
+      revoked: 'El certificado en uso está revocado y ningún otro ocupa su lugar por sí solo. Un propietario pone en uso otro; después se firman solas.',
+      'not-opened': 'La clave que firma no se abre en este servidor. Pregunte a quien lo lleva si el archivo de la clave maestra es el de estos libros; se vuelve a intentar solo, y de inmediato cuando usted lo pida aquí.',
+    },
     toCertificates: 'Certificados',
     said: 'Lo último que se dijo',
     again: 'Intentar de nuevo ahora',
@@ -119,6 +124,8 @@ export const monthEnd = {
     twice: 'De los correos cuyo destino no se conoce, alguien puede recibir una segunda copia.',
     soFar: (mails: { sent: number; waiting: number }) => `${number.format(mails.sent)} ${noun(mails.sent, 'enviado', 'enviados')} por correo${mails.waiting === 0 ? '' : `, ${number.format(mails.waiting)} por enviar`}.`,
     nobody: (codes: readonly string[]) => `Nadie recibe el documento de ${some(codes)}: el beneficiario no tiene dirección de correo y nadie puede entrar.`,
+    leftOut: (codes: readonly string[]) => `Sin enviar, porque faltaba una dirección: ${some(codes)}. Introdúzcala y envíe de nuevo.`,
+    notAsked: (mails: number) => `Otros destinatarios que ya podrían recibir el suyo: ${number.format(mails)}.`,
     troubles: (codes: readonly string[]) => `No enviado, o no se sabe si llegó: ${some(codes)}.`,
   },
   lateChanges: (changes: number, period: string) =>

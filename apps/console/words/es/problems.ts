@@ -74,5 +74,6 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   unexpected: { title: 'Algo falló por nuestra parte', advice: 'Inténtelo de nuevo. Si vuelve a fallar, comuníquelo.' },
   'statement-in-preparation': { title: 'El documento se está preparando', advice: again },
   'key-out-of-reach': { title: 'La clave que firma no responde', advice: 'Inténtelo más tarde. Si continúa, pida a quien lleva este servidor que revise el programa que firma.' },
+  'no-certificate': { title: 'No hay certificado con el que firmar', advice: 'El que está en uso ha caducado o está revocado. Pida a un propietario que aporte otro o que mande crear uno en «Firma de sus liquidaciones».' },
   'not-ready': { title: 'Latchledger aún no está listo', advice: again },
 };

@@ -1,0 +1,28 @@
+import { createHash } from 'node:crypto';
+import type { TenantTransaction } from '#database/tenant';
+import { makeOperatorCertificate, type OperatorCertificate } from '#statement/sign/operator-certificate';
+import type { EvidenceDeps } from '../evidence/append';
+import { presentOperator } from '../operator/operator.sql';
+
+/** Long enough for what it signs to be paid and argued about, short enough for an algorithm to stay good. */
+const VALID_YEARS = 10;
+
+/** A day of grace for receivers whose clock is behind. */
+const VALID_BEFORE_MS = 24 * 3600 * 1000;
+
+export type MadeCertificate = OperatorCertificate & { readonly fingerprint: Buffer; readonly validFrom: Date; readonly validTo: Date };
+
+/** A key of the operator's with its certificate, valid from a day before `from` on. */
+export async function makeCertificate({ randomBytes }: Pick<EvidenceDeps, 'randomBytes'>, tx: TenantTransaction, from: Date): Promise<MadeCertificate> {
+  const validFrom = new Date(from.getTime() - VALID_BEFORE_MS);
+  const validTo = new Date(from);
+  validTo.setUTCFullYear(validTo.getUTCFullYear() + VALID_YEARS);
+  const made = await makeOperatorCertificate({
+    operatorName: (await presentOperator(tx)).name,
+    validFrom,
+    validTo,
+    // 60 random bits below a digit that keeps the number positive: RFC 5280 4.1.2.2 asks for that, and for at most 20 bytes.
+    serial: `4${Buffer.from(randomBytes(8)).toString('hex').slice(1)}`,
+  });
+  return { ...made, fingerprint: createHash('sha256').update(made.certificate).digest(), validFrom, validTo };
+}
