@@ -52,6 +52,9 @@ export async function selectLastDay(tx: TenantTransaction, partyId: string): Pro
 
 export async function eraseParty(tx: TenantTransaction, erased: { readonly id: string; readonly now: Date }): Promise<void> {
   await tx.sql('SELECT app.erase_party($1, $2)', [erased.id, erased.now]);
+  // To which addresses they were told of changes.
+  await tx.sql('DELETE FROM bank_detail_payee_mail m USING bank_detail d WHERE m.tenant_id = $1 AND d.tenant_id = $1 AND d.id = m.bank_detail_id AND d.party_id = $2', [tx.tenantId, erased.id]);
+  await tx.sql('DELETE FROM party_address_change WHERE tenant_id = $1 AND party_id = $2', [tx.tenantId, erased.id]);
 }
 
 /** Codes of erased payees, by settlement of theirs. */
