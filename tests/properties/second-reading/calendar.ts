@@ -5,13 +5,21 @@ export type Day = number;
 
 const dayLengthMs = 86_400_000;
 
+/** Both names of the days that were asked for so far: some thousands, each of them a million times. */
+const knownDays = new Map<string, Day>();
+const knownIsoDates = new Map<Day, string>();
+
 /** The number of the day that a date such as "2028-02-29" names. */
 export function dayOf(isoDate: string): Day {
-  return Date.parse(`${isoDate}T00:00:00Z`) / dayLengthMs;
+  let day = knownDays.get(isoDate);
+  if (day === undefined) knownDays.set(isoDate, (day = Date.parse(`${isoDate}T00:00:00Z`) / dayLengthMs));
+  return day;
 }
 
 export function isoDateOf(day: Day): string {
-  return new Date(day * dayLengthMs).toISOString().slice(0, 10);
+  let isoDate = knownIsoDates.get(day);
+  if (isoDate === undefined) knownIsoDates.set(day, (isoDate = new Date(day * dayLengthMs).toISOString().slice(0, 10)));
+  return isoDate;
 }
 
 /** Every day from the first up to, but not including, the last. */
