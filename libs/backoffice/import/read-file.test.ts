@@ -58,6 +58,11 @@ describe('reading a file of lines', () => {
     ]);
   });
 
+  test('lines keep their numbers where only some end in CRLF, and behind blank ones', async () => {
+    const { lines } = await read('site,coin\nS-1,1\r\nS-2,2\r\n\n\nS-3,3\n');
+    expect(lines.map(({ lineNumber, cells }) => [lineNumber, cells[0]])).toEqual([[1, 'site'], [2, 'S-1'], [3, 'S-2'], [6, 'S-3']]);
+  });
+
   // Pieces are cut anywhere, also within a quote or a line end.
   test('pieces, wherever they are cut, give the lines of the whole', async () => {
     const token = fc.constantFrom('a', 'é', ' ', ',', '"', '""', '"b"', ',"', '",', '\n', '"\n"');

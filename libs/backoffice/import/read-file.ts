@@ -43,17 +43,21 @@ export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: 
   const delimiter = detectDelimiter(sample);
   onDelimiter(delimiter);
 
-  const parser = parse({ delimiter, info: true, relax_column_count: true, skip_empty_lines: true, max_record_size: MAX_LINE_CHARACTERS });
+  // Without the parser's own account of where it is, which takes it as long as reading: lines are counted here, blank ones too.
+  const parser = parse({ delimiter, relax_column_count: true, max_record_size: MAX_LINE_CHARACTERS });
   const source = Readable.from(prepend(sample, text));
   // An error of the source does not travel through pipe(): hand it on, or the reader would wait for ever.
   source.on('error', (error) => parser.destroy(error));
   source.pipe(parser);
   const toLine = lineReader();
   try {
-    for await (const first of parser as AsyncIterable<ParsedLine>) {
-      const lines = [toLine(first)];
-      for (let next = parser.read() as ParsedLine | null; next !== null; next = parser.read() as ParsedLine | null) lines.push(toLine(next));
-      yield lines;
+    for await (const first of parser as AsyncIterable<Cells>) {
+      const lines: FileLine[] = [];
+      for (let next: Cells | null = first; next !== null; next = parser.read() as Cells | null) {
+        const line = toLine(next);
+        if (!isBlank(next)) lines.push(line);
+      }
+      if (lines.length > 0) yield lines;
     }
   } catch (error) {
     throw toUnreadable(error);
@@ -62,21 +66,25 @@ export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: 
   }
 }
 
-type ParsedLine = { readonly record: readonly string[]; readonly info: { readonly lines: number } };
+type Cells = readonly string[];
 
-/** The parser counts to the line on which the last cell ends, and a line end of two characters within a cell twice; a line is named by where it begins. */
-function lineReader(): (parsed: ParsedLine) => FileLine {
-  let countedTwice = 0;
-  return ({ record, info }) => {
-    let endsWithin = 0;
-    for (const cell of record) {
-      if (!cell.includes('\n') && !cell.includes('\r')) continue;
-      endsWithin += cell.match(/\r\n|\r|\n/g)?.length ?? 0;
-      countedTwice += cell.match(/\r\n/g)?.length ?? 0;
+const isBlank = (cells: Cells): boolean => cells.length === 1 && cells[0] === '';
+
+/** A line is named by where it begins; the next one begins after the line ends within its cells and its own. */
+function lineReader(): (cells: Cells) => FileLine {
+  let begins = 1;
+  return (cells) => {
+    const lineNumber = begins;
+    begins += 1;
+    for (const cell of cells) {
+      if (cell.includes('\n') || cell.includes('\r')) begins += cell.match(LINE_END_WITHIN)?.length ?? 0;
     }
-    return { lineNumber: info.lines - countedTwice - endsWithin, cells: record.map(withoutApostrophe) };
+    return { lineNumber, cells: cells.map(withoutApostrophe) };
   };
 }
+
+/** Not a CR at the end: where only some lines end in CRLF, it is half of the line's own end. */
+const LINE_END_WITHIN = /\r\n|\n|\r(?!$)/g;
 
 async function* decode(bytes: AsyncIterable<Uint8Array>): AsyncGenerator<string> {
   // Fatal: a replacement character would turn a name of another encoding into a wrong one. The decoder drops the mark.
