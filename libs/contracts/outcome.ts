@@ -1,4 +1,4 @@
-import { daysInWords } from './day-in-words';
+import { daysInWords, daysOf } from './day-in-words';
 import type { FieldError, Failure, ProblemCode } from './problem';
 
 /** What a use case answers: its value, or the reason why not. Exceptions are left to bugs. */
@@ -20,7 +20,7 @@ export function refused(code: ProblemCode, { detail, errors, ...more }: Omit<Fai
     failure: {
       code,
       ...(detail === undefined ? {} : { detail: daysInWords(detail) }),
-      ...(errors === undefined ? {} : { errors: errors.map((error) => ({ ...error, message: daysInWords(error.message) })) }),
+      ...(errors === undefined ? {} : { errors: errors.map((error) => ({ ...error, ...namedIn(error), message: daysInWords(error.message) })) }),
       ...more,
     },
   };
@@ -32,12 +32,21 @@ export type WrongField = {
   /** Lower case with hyphens, stable. */
   readonly code: string;
   readonly message: string;
+  /** What the message names beside days, by the names that the catalogues of the console know. */
+  readonly values?: Readonly<Record<string, string>>;
 };
+
+/** The first two days of a sentence, and what else it was given: they are said in other languages, too. */
+function namedIn({ message, values }: Pick<FieldError, 'message' | 'values'>): Pick<FieldError, 'values'> {
+  const [day, until] = daysOf(message);
+  const named = { ...(day === undefined ? {} : { day }), ...(until === undefined ? {} : { until }), ...values };
+  return Object.keys(named).length === 0 ? {} : { values: named };
+}
 
 /** Refuses because of single fields of the body. */
 export function refusedFields(code: ProblemCode, fields: readonly WrongField[]): Outcome<never> {
   return refused(code, {
-    errors: fields.map((field) => ({ ...bodyField(field.path), code: field.code, message: field.message })),
+    errors: fields.map((field) => ({ ...bodyField(field.path), code: field.code, message: field.message, ...(field.values === undefined ? {} : { values: field.values }) })),
   });
 }
 

@@ -1,10 +1,13 @@
 import { useEffect, useRef } from 'react';
 import { words } from '../words/words';
+import { InEnglish } from './trouble';
 
 export interface FormError {
   /** Id of the field to go to; null when it is about the form as a whole. */
   readonly fieldId: string | null;
   readonly message: string;
+  /** What only the api says of it, in English, on a page in another language. */
+  readonly inEnglish?: readonly string[];
 }
 
 /** Stands above a form that was refused: takes the focus, and each error leads to its field. */
@@ -18,8 +21,11 @@ export function ErrorSummary({ errors }: { readonly errors: readonly FormError[]
     <div ref={summary} role="alert" tabIndex={-1} className="notice notice-alarm">
       <h2>{words.form.problem(errors.length)}</h2>
       <ul>
-        {errors.map(({ fieldId, message }, index) => (
-          <li key={`${index} ${message}`}>{fieldId === null ? message : <FieldLink fieldId={fieldId} message={message} />}</li>
+        {errors.map(({ fieldId, message, inEnglish = [] }, index) => (
+          <li key={`${index} ${message}`}>
+            {fieldId === null ? message : <FieldLink fieldId={fieldId} message={message} />}
+            <InEnglish sentences={inEnglish} />
+          </li>
         ))}
       </ul>
     </div>

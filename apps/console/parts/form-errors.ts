@@ -1,6 +1,8 @@
 import { troubleOf } from '../api/problem';
 import type { FormError } from './error-summary';
+import { words } from '../words/words';
 import { describe } from './describe-trouble';
+import { sayFieldError } from './field-words';
 
 interface Telling {
   /** The part of the body that the form asks for, where that is not all of it: `reports/0`. */
@@ -23,15 +25,17 @@ export function formErrorsOf(error: unknown, { within, fields = {}, messages = {
     const { code, errors = [] } = trouble.problem;
     const own = expected[code];
     if (own !== undefined) return [own];
-    const told = errors.map(({ pointer, code: what, message: said }) => {
-      const fieldId = fields[memberOf(pointer, within)];
-      const message = messages[what] ?? said;
-      return fieldId === undefined ? elsewhere(pointer, message) : { fieldId, message };
+    const told = errors.map((each): FormError => {
+      const own = messages[each.code];
+      const { message, isEnglish } = own === undefined ? sayFieldError(each) : { message: own, isEnglish: false };
+      const fieldId = fields[memberOf(each.pointer, within)];
+      if (fieldId === undefined) return elsewhere(each.pointer, message);
+      return isEnglish ? { fieldId, message: words.form.notTaken, inEnglish: [message.replace(/\.$/, '')] } : { fieldId, message };
     });
     if (told.length > 0) return told;
   }
-  const { title, text } = describe(trouble);
-  return [{ fieldId: null, message: [title, ...text].join('. ') }];
+  const { title, text, inEnglish } = describe(trouble);
+  return [{ fieldId: null, message: [title, ...text].join('. '), ...(inEnglish.length === 0 ? {} : { inEnglish }) }];
 }
 
 function tellAsItIs(_place: string, message: string): FormError {

@@ -16,6 +16,7 @@ import { custody } from './de/custody';
 import { earnings } from './de/earnings';
 import { entered } from './de/entered';
 import { erasure } from './de/erasure';
+import { fieldErrors } from './de/field-errors';
 import { keyCases } from './de/key-cases';
 import { keyInventories } from './de/key-inventories';
 import { keyPolicy } from './de/key-policy';
@@ -59,6 +60,7 @@ export const dePages: PageWords = {
   earnings,
   entered,
   erasure,
+  fieldErrors,
   keyCases,
   keyInventories,
   keyPolicy,

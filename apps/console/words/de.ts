@@ -44,10 +44,12 @@ export const de: FirstWords = {
     unreadable: 'Der Server hat eine Antwort gegeben, die hier keinen Sinn ergibt',
     unreadableAdvice: 'Warten Sie einen Moment und versuchen Sie es noch einmal.',
     again: 'Noch einmal versuchen',
+    inEnglish: 'Auf Englisch, für Rückfragen:',
     requestId: (id) => `Nennen Sie das, wenn Sie es melden: ${id}`,
   },
   actor: { you: 'Sie', colleague: 'jemand aus dem Betrieb', token: 'ein anderes Programm', system: 'Latchledger', operator: 'der Aufsteller' },
   form: {
+    notTaken: 'Das wird so nicht angenommen.',
     problem: (errors) => (errors === 1 ? 'Eine Angabe ist zu berichtigen' : `${number.format(errors)} Angaben sind zu berichtigen`),
   },
   account,

@@ -16,6 +16,7 @@ import { custody } from './en/custody';
 import { earnings } from './en/earnings';
 import { entered } from './en/entered';
 import { erasure } from './en/erasure';
+import { fieldErrors } from './en/field-errors';
 import { keyCases } from './en/key-cases';
 import { keyInventories } from './en/key-inventories';
 import { keyPolicy } from './en/key-policy';
@@ -59,6 +60,7 @@ export const enPages = {
   earnings,
   entered,
   erasure,
+  fieldErrors,
   keyCases,
   keyInventories,
   keyPolicy,

@@ -41,10 +41,12 @@ export const en = {
     unreadable: 'The server gave an answer that makes no sense here',
     unreadableAdvice: 'Wait a moment and try again.',
     again: 'Try again',
+    inEnglish: 'In English, for questions:',
     requestId: (id: string) => `Name this when you report it: ${id}`,
   },
   actor: { you: 'you', colleague: 'a colleague', token: 'another program', system: 'Latchledger', operator: 'the operator' },
   form: {
+    notTaken: 'This is not taken as it is.',
     problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
   },
   account,

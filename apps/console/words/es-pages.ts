@@ -16,6 +16,7 @@ import { custody } from './es/custody';
 import { earnings } from './es/earnings';
 import { entered } from './es/entered';
 import { erasure } from './es/erasure';
+import { fieldErrors } from './es/field-errors';
 import { keyCases } from './es/key-cases';
 import { keyInventories } from './es/key-inventories';
 import { keyPolicy } from './es/key-policy';
@@ -59,6 +60,7 @@ export const esPages: PageWords = {
   earnings,
   entered,
   erasure,
+  fieldErrors,
   keyCases,
   keyInventories,
   keyPolicy,

@@ -44,10 +44,12 @@ export const es: FirstWords = {
     unreadable: 'El servidor dio una respuesta que aquí no tiene sentido',
     unreadableAdvice: 'Espere un momento e inténtelo de nuevo.',
     again: 'Intentar de nuevo',
+    inEnglish: 'En inglés, por si pregunta:',
     requestId: (id) => `Indíquelo si lo comunica: ${id}`,
   },
   actor: { you: 'usted', colleague: 'un colega', token: 'otro programa', system: 'Latchledger', operator: 'el operador' },
   form: {
+    notTaken: 'Esto no se acepta así.',
     problem: (errors) => (errors === 1 ? 'Hay que corregir una cosa' : `Hay que corregir ${number.format(errors)} cosas`),
   },
   account,

@@ -66,7 +66,7 @@ function wrongAdvance(command: GiveAdvance, account: Account, now: Date): WrongF
     wrong.push({ path: ['partyId'], code: 'no-payee', message: 'The agreement does not name this party.' });
   }
   if (amount.currency !== account.currency) {
-    wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${account.site_code} is kept in ${account.currency}.` });
+    wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${account.site_code} is kept in ${account.currency}.`, values: { currency: account.currency } });
   }
   const today = localDay({ instant: now, timeZone: account.time_zone });
   if (today === null || givenOn > today) wrong.push({ path: ['givenOn'], code: 'in-the-future', message: 'Only what has been given is recorded.' });

@@ -4,7 +4,7 @@ import type { CurrencyCode } from '#domain/money/currency';
 import type { LawLimit } from '#domain/tax/types';
 import { checkTerms } from '#domain/terms/check-terms';
 import { unprintable } from '../printable';
-import { termsMessage } from './terms-messages';
+import { termsMessage, termsValues } from './terms-messages';
 
 /** The id under which the terms name the operator; everybody else goes by the id of their party. */
 export const OPERATOR = 'operator';
@@ -24,6 +24,7 @@ export function termsProblems(document: TermsDocument, place: TermsPlace): Wrong
     path: pathOf(documentPointer(problem.pointer)),
     code: problem.code,
     message: termsMessage(problem, document.currency),
+    values: termsValues(problem, document.currency),
   }));
   return [...computed, ...betweenVisits(document), ...strangers(document, place), ...unprintableTitles(document)].map((wrong) => ({ ...wrong, path: ['terms', ...wrong.path] }));
 }

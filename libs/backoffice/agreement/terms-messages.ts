@@ -35,6 +35,14 @@ const messages: { readonly [code in TermsProblemCode]: Message } = {
 
 /** What is wrong with terms, for people. */
 export function termsMessage(problem: TermsProblem, currency: CurrencyCode): string {
-  const amount = (minor: string | undefined): string => (minor === undefined ? '?' : `${formatMinor(BigInt(minor), currency)} ${currency}`);
-  return messages[problem.code](problem.parameters, amount);
+  return messages[problem.code](problem.parameters, (minor) => (minor === undefined ? '?' : amountOf(minor, currency)));
 }
+
+const amounts: ReadonlySet<string> = new Set(['least', 'most', 'next', 'cap']);
+
+/** What the message names, by the names that other languages say it under. */
+export function termsValues({ parameters }: TermsProblem, currency: CurrencyCode): Readonly<Record<string, string>> {
+  return Object.fromEntries(Object.entries(parameters).map(([name, value]) => [name, amounts.has(name) ? amountOf(value, currency) : value]));
+}
+
+const amountOf = (minor: string, currency: CurrencyCode): string => `${formatMinor(BigInt(minor), currency)} ${currency}`;

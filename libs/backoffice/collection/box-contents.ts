@@ -41,7 +41,7 @@ export function wrongContents(entered: EnteredContents, path: readonly (string |
   const { agreement, currency, siteCode } = place;
   const otherCurrency = (['houseCoin', 'badCoin', 'meteredAmount'] as const)
     .filter((field) => entered[field] !== undefined && entered[field].currency !== currency)
-    .map((field) => ({ path: [...path, field, 'currency'], code: 'other-currency', message: `Site ${siteCode} is kept in ${currency}.` }));
+    .map((field) => ({ path: [...path, field, 'currency'], code: 'other-currency', message: `Site ${siteCode} is kept in ${currency}.`, values: { currency } }));
   const tokens = (entered.tokens ?? []).flatMap(({ tokenId }, index, all): WrongField[] => {
     const wrong = (code: string, message: string): WrongField[] => [{ path: [...path, 'tokens', index, 'tokenId'], code, message }];
     if (all.findIndex((other) => other.tokenId === tokenId) < index) return wrong('token-twice', 'This token is listed already.');

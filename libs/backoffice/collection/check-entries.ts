@@ -117,7 +117,7 @@ function findMachine({ machineTag, placementId }: CountEntry, path: Path, machin
   }
   const machine = machines.find(({ tag }) => tag === machineTag);
   if (machine !== undefined) return { machine, field: 'machineTag', placementId: undefined };
-  return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag ?? ''}.` }];
+  return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag ?? ''}.`, values: { machine: machineTag ?? '' } }];
 }
 
 /** A slip belongs to where the machine stood when the money was given back, the day of its removal included. */
@@ -126,7 +126,7 @@ function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[],
   const wrong = [...otherCurrency(entry.amount, [...path, 'amount'], context), ...wrongCoinPart(entry, path, context)];
   if (refundedOn > context.localDate) wrong.push({ path: [...path, 'refundedOn'], code: 'after-visit', message: `The slip was presented on ${context.localDate}.` });
   const machine = machines.find(({ tag }) => tag === entry.machineTag);
-  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${entry.machineTag}.` }, ...wrong];
+  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${entry.machineTag}.`, values: { machine: entry.machineTag } }, ...wrong];
   const days = { placements: machine.placements, siteId: context.siteId, day: refundedOn };
   const placement = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
   if (placement === null) {
@@ -165,7 +165,7 @@ function checkHanded(entry: HandedEntry, path: Path, machines: readonly Machine[
 /** The box out of which cash was handed: of a machine that stands there on the day, or was removed on it. */
 export function boxOfHanded(machineTag: string, path: Path, machines: readonly Machine[], context: Pick<EntryContext, 'siteId' | 'siteCode' | 'localDate'>): HandedBox | WrongField[] {
   const machine = machines.find(({ tag }) => tag === machineTag);
-  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag}.` }];
+  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag}.`, values: { machine: machineTag } }];
   const days = { placements: machine.placements, siteId: context.siteId, day: context.localDate };
   const placement = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
   if (placement === null) return [{ path: [...path, 'machineTag'], code: 'not-placed-here', message: whereItStands(machine, { removal: false, ...context }) }];
@@ -204,7 +204,7 @@ function moreHandedThanCounted(counts: readonly NewCount[], handed: readonly New
 
 function otherCurrency(money: Money, path: Path, context: Pick<EntryContext, 'currency' | 'siteCode'>): WrongField[] {
   if (money.currency === context.currency) return [];
-  return [{ path: [...path, 'currency'], code: 'other-currency', message: `Site ${context.siteCode} is kept in ${context.currency}.` }];
+  return [{ path: [...path, 'currency'], code: 'other-currency', message: `Site ${context.siteCode} is kept in ${context.currency}.`, values: { currency: context.currency } }];
 }
 
 function visitOf({ collectionId, siteId, currency }: EntryContext) {

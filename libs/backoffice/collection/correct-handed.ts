@@ -73,7 +73,7 @@ async function boxAfter(tx: TenantTransaction, { machineTag }: CorrectHanded, { 
 function wrongAmount(command: CorrectHanded, handed: StandingHanded | null, { row }: HeldCollection): WrongField[] {
   const { amount } = command;
   const wrong: WrongField[] = handed === null ? [{ path: ['cashHandedId'], code: 'unknown', message: 'The collection has no hand-out with this id.' }] : [];
-  if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.` });
+  if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.`, values: { currency: row.currency } });
   wrong.push(...wrongCoinsAfter(command, handed, row));
   return wrong;
 }

@@ -76,7 +76,7 @@ function wrongCorrection(command: CorrectCount, count: StandingCount | null, { r
   const wrong = [
     ...(['coin', 'note'] as const)
       .filter((field) => command[field].currency !== currency)
-      .map((field) => ({ path: [field, 'currency'], code: 'other-currency', message: `Site ${siteCode} is kept in ${currency}.` })),
+      .map((field) => ({ path: [field, 'currency'], code: 'other-currency', message: `Site ${siteCode} is kept in ${currency}.`, values: { currency } })),
     ...wrongContents(command, [], { siteCode, currency, agreement }),
   ];
   const isOpen = row.state !== 'accepted';

@@ -30,7 +30,7 @@ export function countedCash(entry: Pick<CountEntry, 'coin' | 'note' | 'tally'>, 
   if (entry.tally !== undefined) return talliedCash(entry.tally, [...path, 'tally'], place);
   const wrong = (['coin', 'note'] as const)
     .filter((field) => entry[field] !== undefined && entry[field].currency !== place.currency)
-    .map((field) => ({ path: [...path, field, 'currency'], code: 'other-currency', message: `Site ${place.siteCode} is kept in ${place.currency}.` }));
+    .map((field) => ({ path: [...path, field, 'currency'], code: 'other-currency', message: `Site ${place.siteCode} is kept in ${place.currency}.`, values: { currency: place.currency } }));
   if (wrong.length > 0) return wrong;
   return { coinMinor: entry.coin === undefined ? 0n : toAmount(entry.coin).minor, noteMinor: entry.note === undefined ? 0n : toAmount(entry.note).minor, tally: null };
 }

@@ -76,7 +76,7 @@ function wrongPayment(command: RecordPayment, account: Account, today: LocalDate
   const amounts = [{ path: ['amount'], money: command.amount }, ...(command.settlements ?? []).map(({ amount }, index) => ({ path: ['settlements', index, 'amount'], money: amount }))];
   for (const { path, money } of amounts) {
     if (money === undefined || money.currency === account.currency) continue;
-    wrong.push({ path: [...path, 'currency'], code: 'other-currency', message: `Site ${account.site_code} is kept in ${account.currency}.` });
+    wrong.push({ path: [...path, 'currency'], code: 'other-currency', message: `Site ${account.site_code} is kept in ${account.currency}.`, values: { currency: account.currency } });
   }
   if (today === null || command.paidOn > today) wrong.push({ path: ['paidOn'], code: 'in-the-future', message: 'Only what has been paid is recorded.' });
   else wrong.push(...wrongBooking({ day: command.paidOn, bookedOn: command.accountingDate, today }));

@@ -42,7 +42,7 @@ export async function findPlaced(tx: TenantTransaction, named: readonly NamedMac
 
 function unknownMachine({ path, machineTag, placementId }: NamedMachine): WrongField {
   if (placementId !== undefined) return { path: [...path, 'placementId'], code: 'unknown', message: 'There is no placement with this id.' };
-  return { path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag ?? ''}.` };
+  return { path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag ?? ''}.`, values: { machine: machineTag ?? '' } };
 }
 
 function placedOn(machine: Machine, at: { named: NamedMachine; sites: ReadonlyMap<string, SiteOfPlacement>; now: Date }): Placed | WrongField {
@@ -54,7 +54,7 @@ function placedOn(machine: Machine, at: { named: NamedMachine; sites: ReadonlyMa
   const site = placement === undefined ? undefined : at.sites.get(placement.siteId);
   if (placement === undefined || site === undefined) {
     const where = placementId === undefined && siteId === null ? 'at any site' : 'there';
-    return { path: [...path, placementId === undefined ? 'machineTag' : 'placementId'], code: 'not-placed-here', message: `Machine ${machine.tag} did not stand ${where} on ${day}.` };
+    return { path: [...path, placementId === undefined ? 'machineTag' : 'placementId'], code: 'not-placed-here', message: `Machine ${machine.tag} did not stand ${where} on ${day}.`, values: { machine: machine.tag } };
   }
   const today = localDay({ instant: at.now, timeZone: site.time_zone });
   if (today !== null && day > today) return { path: [...path, dayField], code: 'in-the-future', message: `At the site it is ${today}.` };

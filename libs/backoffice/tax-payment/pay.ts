@@ -97,7 +97,7 @@ function wrongPayment(command: RecordTaxPayment, due: { currency: string; openMi
   const { amount, paidOn, accountingDate } = command;
   const { currency, openMinor, today } = due;
   const wrong: WrongField[] = [];
-  if (amount.currency !== currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `The tax of the area is in ${currency}.` });
+  if (amount.currency !== currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `The tax of the area is in ${currency}.`, values: { currency } });
   else if (toAmount(amount).minor > openMinor) {
     const open = openMinor > 0n ? `${moneyOf(openMinor, amount.currency).amount} ${currency}` : 'nothing';
     wrong.push({ path: ['amount'], code: 'larger-than-due', message: `More than the last return of the month leaves open in this direction, which is ${open}.` });

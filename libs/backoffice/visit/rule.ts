@@ -1,7 +1,7 @@
 import { formatInstant } from '#contracts/format';
 import { done, refused, underField, type Outcome } from '#contracts/outcome';
 import type { Page } from '#contracts/page';
-import { fieldErrorSchema, type Failure } from '#contracts/problem';
+import { fieldErrorSchema, type Failure, type FieldError } from '#contracts/problem';
 import type { CollectionBags, EnterVisit, PhoneVisit, PhoneVisitListQuery } from '#contracts/visit';
 import type { TenantTransaction } from '#database/tenant';
 import { z } from 'zod';
@@ -170,6 +170,11 @@ async function readBack(tx: TenantTransaction, id: string, sealed: readonly stri
 const storedProblemSchema = z.object({ code: z.string(), detail: z.string().optional(), errors: z.array(fieldErrorSchema).optional() });
 /** In the place of sentences that may tell a figure. Which field is meant, and by which rule, tells none. */
 const withheldDetail = 'You have a hand in a collection of this site: what was sent is shown when it is accepted.';
+
+/** Neither the sentence nor what it names. */
+function withheldError({ in: part, pointer, code }: FieldError): FieldError {
+  return { in: part, pointer, code, message: withheldDetail };
+}
 const storedBodySchema = z.record(z.string(), z.unknown());
 
 function toPhoneVisit(row: PhoneVisitRow, sealed: readonly string[]): PhoneVisit {
@@ -188,7 +193,7 @@ function toPhoneVisit(row: PhoneVisitRow, sealed: readonly string[]): PhoneVisit
     sequence: row.sequence,
     receivedAt: formatInstant(row.received_at),
     collectionId: row.collection_id,
-    problem: problem === null ? null : { code: problem.code, detail: withheld ? withheldDetail : (problem.detail ?? null), errors: (problem.errors ?? []).map((error) => (withheld ? { ...error, message: withheldDetail } : error)) },
+    problem: problem === null ? null : { code: problem.code, detail: withheld ? withheldDetail : (problem.detail ?? null), errors: (problem.errors ?? []).map((error) => (withheld ? withheldError(error) : error)) },
     visit: withheld || row.body_removed_at !== null ? null : body,
     removedAt: row.body_removed_at && formatInstant(row.body_removed_at),
     ruling:
