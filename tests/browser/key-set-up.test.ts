@@ -35,10 +35,10 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('begins with a cut, and says what a form lacks without losing what was typed', async () => {
     await view('Set up keys');
-    await page.getByText('Begin here: name each cut of key that your locks take.').waitFor();
+    await page.getByText('Begin here: name each key code that your locks take.').waitFor();
     expect(await owner.look('key-set-up-begin')).toEqual([]);
     await view('Key codes');
-    await page.getByText('No cut of key is in the books yet.').waitFor();
+    await page.getByText('No key code is in the books yet.').waitFor();
     await button('New code').click();
     const form = dialog('A new key code');
     await form.getByLabel('Code', { exact: true }).fill('cash/7');

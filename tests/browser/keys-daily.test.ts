@@ -143,7 +143,7 @@ describeWithProgram('chromium', 'chromium', () => {
     api.clock.advance({ milliseconds: 60_000 });
     const owner = await come('owner', { device: 'desk', path: `/copies/${k2.id}` });
     const { page } = owner;
-    await press(page, 'Record… K-2');
+    await press(page, 'Record what happened K-2');
     await page.getByLabel('What happened', { exact: true }).selectOption('Report missing');
     await page.getByText('A case opens at once.').waitFor();
     await page.getByLabel('Reason').fill('Not in the van any more');
@@ -157,7 +157,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await press(page, 'Box emptied QUAY-1');
     await press(page, 'Confirm');
     await page.getByText('0 of 2 locks changed, 1 secured meanwhile.').waitFor();
-    await page.getByLabel('New cut', { exact: true }).selectOption('CASH-8');
+    await page.getByLabel('New key code', { exact: true }).selectOption('CASH-8');
     await press(page, 'Name it');
     await page.getByText('CASH-8 takes its place.').waitFor();
     api.clock.advance({ milliseconds: 60_000 });
@@ -175,7 +175,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('dialog').getByRole('button', { name: 'Leave it out' }).click();
     await page.getByRole('row', { name: /^K-1 .* stays out, with a reason/ }).waitFor();
     api.clock.advance({ milliseconds: 60_000 });
-    await press(page, 'Record… K-1');
+    await press(page, 'Record what happened K-1');
     await page.getByLabel('Into which store').selectOption('Office safe (SAFE)');
     await press(page, 'Take back into a store');
     await press(page, 'Leave it open');

@@ -22,7 +22,7 @@ describeWithProgram('chromium', 'chromium', () => {
     manager = await running.visit({ device: 'phone' });
     await manager.page.goto(`/operators/${operator.code}/share`);
     await signIn(manager, operator.as('site-manager'));
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const slips = () => manager.page.getByRole('region', { name: 'Refund slips', exact: true });

@@ -130,11 +130,11 @@ function WhatItSays({ area }: { readonly area: ReadyTaxArea }) {
             <div className="soft small">{text.source(source)}</div>
           </li>
         ))}
-        {area.notes.map((note) => (
+        {area.notes.map(inWords).map((note) => (
           <li key={note}>{note}</li>
         ))}
       </ul>
-      <p>{area.caution}</p>
+      <p>{inWords(area.caution)}</p>
     </div>
   );
 }
@@ -189,3 +189,6 @@ export function ChangeArea({ area, onClose }: { readonly area: TaxArea; readonly
     </FormDialog>
   );
 }
+
+/** A note of a ready area in the language of the page; as the api says it where there are no words. */
+const inWords = (note: string): string => words.readyAreaNotes[note] ?? note;

@@ -29,6 +29,7 @@ import { moneyOut } from './de/money-out';
 import { notRead } from './de/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './de/payments';
 import { phone } from './de/phone';
+import { readyAreaNotes } from './de/ready-areas';
 import { refundClaims } from './de/refund-claims';
 import { retention } from './de/retention';
 import { rounds } from './de/rounds';
@@ -77,6 +78,7 @@ export const dePages: PageWords = {
   payments,
   people,
   phone,
+  readyAreaNotes,
   refundClaims,
   retention,
   rounds,

@@ -29,6 +29,7 @@ import { moneyOut } from './en/money-out';
 import { notRead } from './en/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './en/payments';
 import { phone } from './en/phone';
+import { readyAreaNotes } from './en/ready-areas';
 import { refundClaims } from './en/refund-claims';
 import { retention } from './en/retention';
 import { rounds } from './en/rounds';
@@ -77,6 +78,7 @@ export const enPages = {
   payments,
   people,
   phone,
+  readyAreaNotes,
   refundClaims,
   retention,
   rounds,

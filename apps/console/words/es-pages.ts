@@ -29,6 +29,7 @@ import { moneyOut } from './es/money-out';
 import { notRead } from './es/not-read';
 import { advanceChanges, booking, openItems, payments, taxPayments } from './es/payments';
 import { phone } from './es/phone';
+import { readyAreaNotes } from './es/ready-areas';
 import { refundClaims } from './es/refund-claims';
 import { retention } from './es/retention';
 import { rounds } from './es/rounds';
@@ -77,6 +78,7 @@ export const esPages: PageWords = {
   payments,
   people,
   phone,
+  readyAreaNotes,
   refundClaims,
   retention,
   rounds,

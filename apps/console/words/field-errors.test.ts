@@ -1,9 +1,12 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { readyTaxAreas } from '#contracts/ready-areas/all';
 import { fill, sayFieldError } from '../parts/field-words';
 import { fieldErrors as german } from './de/field-errors';
 import { fieldErrors as english } from './en/field-errors';
 import { fieldErrors as spanish } from './es/field-errors';
+import { readyAreaNotes as germanNotes } from './de/ready-areas';
+import { readyAreaNotes as spanishNotes } from './es/ready-areas';
 import { words } from './words';
 
 const root = join(__dirname, '../../..');
@@ -64,6 +67,11 @@ it.each([['German', german, spanish], ['Spanish', spanish, german]] as const)('s
   const valuesIn = (template = '') => [...template.matchAll(/\{(\w+)\}/g)].map(([, name]) => name).sort();
   expect(Object.keys(said).filter((code) => valuesIn(said[code]).join() !== valuesIn(other[code]).join())).toEqual([]);
   expect(Object.values(said).filter((template) => /[[\]{}]/.test(fill(template, {})))).toEqual([]);
+});
+
+it.each([['German', germanNotes], ['Spanish', spanishNotes]] as const)('has words in %s for every note of a ready tax area, and for no other', (_language, said) => {
+  const notes = new Set(readyTaxAreas.flatMap(({ caution, notes: each }) => [caution, ...each]));
+  expect(Object.keys(said).sort()).toEqual([...notes].sort());
 });
 
 it('leaves English to the api', () => expect(english).toEqual({}));

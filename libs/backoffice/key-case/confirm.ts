@@ -60,7 +60,7 @@ export async function confirmKeyCaseStep(deps: Backoffice, caller: Caller, comma
       constraints: {
         key_case_step_pkey: taken(['id'], 'a step with this id'),
         machine_lock_one_in_a_place: fieldFailure('invalid-command', { path: ['lockId'], code: 'place-taken', message: 'Another lock was fitted in this place after that time.' }),
-        machine_lock_not_of_a_lost_cut: fieldFailure('invalid-command', { path: ['lockId'], code: 'new-code-lost', message: 'Keys of the new cut were lost as well: name another one first.' }),
+        machine_lock_not_of_a_lost_cut: fieldFailure('invalid-command', { path: ['lockId'], code: 'new-code-lost', message: 'Keys of the new key code were lost as well: name another one first.' }),
       },
     },
   );
@@ -89,7 +89,7 @@ async function nameNewCode({ tx, row }: Step, keyCodeId: string): Promise<WrongF
   const refuse = (code: string, message: string): WrongField[] => [{ path: ['keyCodeId'], code, message }];
   const key = await selectKeyCode(tx, keyCodeId);
   if (key === null) return refuse('unknown', 'There is no key code with this id.');
-  if (key.id === row.key_code_id) return refuse('same-code', `${key.code} is the cut that was lost.`);
+  if (key.id === row.key_code_id) return refuse('same-code', `${key.code} is the key code that was lost.`);
   if (key.class !== row.class) return refuse('other-class', `${key.code} is of the other class.`);
   if ((await selectOpenCase(tx, key.id)) !== null) return refuse('lost-as-well', `Keys of ${key.code} were lost as well.`);
   await updateNewCode(tx, { id: row.id, keyCodeId: key.id });
@@ -106,7 +106,7 @@ async function workOnLock({ tx, row, command, happenedAt, now, newId }: Step, lo
     return lock.class === 'cash-box' ? [] : refuse('not-a-cash-box', 'This lock reaches no money.');
   }
   const newCodeId = row.new_key_code_id;
-  if (command.kind === 'lock-changed' && newCodeId === null) return [{ path: ['kind'], code: 'new-code-missing', message: 'Name first the cut that takes the place of the old one.' }];
+  if (command.kind === 'lock-changed' && newCodeId === null) return [{ path: ['kind'], code: 'new-code-missing', message: 'Name first the key code that takes the place of the old one.' }];
   await takeOffLock(tx, { id: lock.id, at: happenedAt, recordedAt: now, reason: command.note });
   if (command.kind === 'lock-changed' && newCodeId !== null) await fitInItsPlace(tx, { id: newId(), insteadOfId: lock.id, keyCodeId: newCodeId, recordedAt: now });
   return [];

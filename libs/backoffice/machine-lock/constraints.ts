@@ -2,7 +2,7 @@ import type { WrongField } from '#contracts/outcome';
 import type { PerformOptions } from '../perform';
 import { fieldFailure, taken } from '../refusal';
 
-export const lostCut: WrongField = { path: ['keyCodeId'], code: 'lost-cut', message: 'A key of this cut was lost and its locks were changed: no lock takes it any more. Choose another cut.' };
+export const lostCut: WrongField = { path: ['keyCodeId'], code: 'lost-cut', message: 'A key of this code was lost and its locks were changed: no lock takes it any more. Choose another key code.' };
 
 export const lockConstraints: NonNullable<PerformOptions<unknown>['constraints']> = {
   machine_lock_pkey: taken(['id'], 'a lock with this id'),

@@ -1,6 +1,6 @@
 /** Erfassen, was mit Schlüsseln geschieht, und es bestätigen lassen. */
 export const custody = {
-  record: 'Erfassen …',
+  record: 'Vorgang erfassen',
   give: 'Schlüssel geben',
   giveTitle: (name: string) => `${name} einen Schlüssel geben`,
   giveNone: 'An keinem Verwahrort liegt ein Schlüssel.',

@@ -5,7 +5,7 @@ export const keyCases = {
   view: 'Verlorene Schlüssel',
   lead: 'Jeder Fall bleibt offen, bis kein Schloss den alten Schlüssel mehr nimmt.',
   none: 'Kein Schlüssel ging verloren.',
-  noneWhat: 'Ein Fall öffnet sich von selbst, wenn ein Schlüssel als vermisst gemeldet wird: auf der Seite des Schlüssels, unter „Erfassen“.',
+  noneWhat: 'Ein Fall öffnet sich von selbst, wenn ein Schlüssel als vermisst gemeldet wird: auf der Seite des Schlüssels, unter „Vorgang erfassen“.',
   open: 'Fall von Hand öffnen',
   openTitle: 'Ein Fall, obwohl kein Exemplar fehlt',
   openLead: 'Für eine Schließung, von der andere Schlüssel haben können: Einer wurde nachgemacht oder lag herum.',

@@ -1,6 +1,6 @@
 /** Recording what happens to keys, and getting it confirmed. */
 export const custody = {
-  record: 'Record…',
+  record: 'Record what happened',
   give: 'Give a key',
   giveTitle: (name: string) => `Give a key to ${name}`,
   giveNone: 'No key lies in a store.',

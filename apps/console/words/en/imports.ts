@@ -57,9 +57,9 @@ export const imports = {
     required: 'required',
     keysLead: 'Each line is about one copy of a key or about one lock, and names its code. Stores, people, places at sites and machines have to be recorded before.',
     keyColumns: [
-      { name: 'code', required: true, holds: 'Code of the cut. One that is not known yet is recorded.', example: 'CASH-7' },
+      { name: 'code', required: true, holds: 'The key code. One that is not known yet is recorded.', example: 'CASH-7' },
       { name: 'class', required: true, holds: 'access or cash-box: the same on all lines of a code.', example: 'cash-box' },
-      { name: 'outside_copies', required: false, holds: '“yes” when others may have copies of this cut that nobody can count.', example: 'no' },
+      { name: 'outside_copies', required: false, holds: '“yes” when others may have copies of this key code that nobody can count.', example: 'no' },
       { name: 'copy', required: false, holds: 'Number of the copy, on a line about a copy.', example: 'K-0101' },
       { name: 'store', required: false, holds: 'Code of the store that the copy belongs to. Needed for a copy.', example: 'SAFE' },
       { name: 'with', required: false, holds: 'Code of the person, or of the place at a site, who has the copy. Empty when it is in the store.', example: 'ORLA' },

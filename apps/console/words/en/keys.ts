@@ -38,7 +38,7 @@ export const keys = {
     lead: 'Access keys only. They open the play area of the machines, to clear a small fault.',
     none: 'No key is with your staff.',
     noneWhat: 'Where a machine has a small fault somebody has to come. The operator can leave a key with you.',
-    code: (code: string) => `cut ${code}`,
+    code: (code: string) => `key code ${code}`,
     hangs: (place: string) => `Hangs here: ${place}.`,
     with: (name: string) => `With ${name}.`,
     users: (who: { responsible: string; users: readonly string[] }) =>

@@ -1,6 +1,6 @@
 /** Registrar lo que pasa con las llaves, y hacerlo confirmar. */
 export const custody = {
-  record: 'Registrar…',
+  record: 'Registrar lo ocurrido',
   give: 'Dar una llave',
   giveTitle: (name: string) => `Dar una llave a ${name}`,
   giveNone: 'No hay ninguna llave en un depósito.',

@@ -5,7 +5,7 @@ export const keyCases = {
   view: 'Llaves perdidas',
   lead: 'Cada caso queda abierto hasta que ninguna cerradura admita la llave antigua.',
   none: 'No se ha perdido ninguna llave.',
-  noneWhat: 'Un caso se abre solo cuando una llave se da por perdida: en la página de la llave, en «Registrar».',
+  noneWhat: 'Un caso se abre solo cuando una llave se da por perdida: en la página de la llave, en «Registrar lo ocurrido».',
   open: 'Abrir un caso a mano',
   openTitle: 'Un caso aunque no falte ninguna copia',
   openLead: 'Para un código del que otros pueden tener llaves: una se copió, o estuvo sin vigilar.',
