@@ -26,8 +26,8 @@ export function formErrorsOf(error: unknown, { within, fields = {}, messages = {
     const own = expected[code];
     if (own !== undefined) return [own];
     const told = errors.map((each): FormError => {
-      const own = messages[each.code];
-      const { message, isEnglish } = own === undefined ? sayFieldError(each) : { message: own, isEnglish: false };
+      const ofForm = messages[each.code];
+      const { message, isEnglish } = ofForm === undefined ? sayFieldError(each) : { message: ofForm, isEnglish: false };
       const fieldId = fields[memberOf(each.pointer, within)];
       if (fieldId === undefined) return elsewhere(each.pointer, message);
       return isEnglish ? { fieldId, message: words.form.notTaken, inEnglish: [message.replace(/\.$/, '')] } : { fieldId, message };
