@@ -14,6 +14,7 @@ import { fixedClock } from '#runtime/clock';
 import { signingCommand } from '#runtime/signing-command';
 import { checkSignature, isSound } from '#statement/sign/check-signature';
 import { makeOperatorCertificate, type OperatorCertificate } from '#statement/sign/operator-certificate';
+import { verifyStatement } from '#statement/verify/verify-statement';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { writeMonth } from '#tests/support/month-fixture';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
@@ -112,6 +113,38 @@ it('says of a close what its statements wait for while the key is away, and goes
   expect(await asked()).toBe(before + 1n);
   await doWaitingWork(worker, tenantId);
   expect(await progress()).toMatchObject({ issued: SITES, running: false, keyMissed: null });
+});
+
+it('signs days after numbering under a certificate made then, and its receiver finds everything in order', async () => {
+  const { tenantId } = await writeMonth(api.db, { sites: 1, machinesPerSite: 1, collectionsPerSite: 1 });
+  const [operator] = await asTenant(api.db, tenantId, async (tx) => (await tx.sql<{ code: string; name: string }>('SELECT code, name FROM operator')).rows);
+  if (operator === undefined) throw new Error('there is no operator');
+  const made = await newCertificate(operator.name);
+  const key = createPrivateKey({ key: Buffer.from(made.privateKey), format: 'der', type: 'pkcs8' });
+  const signElsewhere: SignElsewhere = async ({ operatorCode, message }) =>
+    operatorCode === operator.code ? { ok: true, signature: sign('sha256', message, key) } : { ok: false, detail: 'a key of nobody else' };
+  const brought = await bringCertificate({ ...api.backoffice, signElsewhere }, owner(tenantId), { certificate: pemOf(made.certificate) });
+  if (!brought.ok) throw new Error(brought.failure.code);
+  // The token never comes back.
+  const gone = workDeps(api.backoffice, { signElsewhere: async () => ({ ok: false, detail: 'no token' }) });
+  const started = await startClose(api.backoffice, owner(tenantId), { cycle: 'month', startsOn: localDate('2025-10-01') });
+  if (!started.ok) throw new Error(started.failure.code);
+  const { id } = started.value;
+  await doWaitingWork(gone, tenantId);
+  await reviewClose(api.backoffice, owner(tenantId), { id });
+  await doWaitingWork(gone, tenantId);
+  await issueClose(api.backoffice, owner(tenantId), id);
+  await expect(doWaitingWork(gone, tenantId)).rejects.toThrow('no token');
+
+  const clock = fixedClock('2025-11-09T12:00:00Z');
+  const another = await bringCertificate({ ...api.backoffice, clock }, owner(tenantId), { madeHere: true });
+  if (!another.ok) throw new Error(another.failure.code);
+  expect(another.value.validFrom).toBe('2025-11-04T12:00:00.000Z');
+  await issueClose({ ...api.backoffice, clock }, owner(tenantId), id);
+  await doWaitingWork({ ...gone, clock }, tenantId);
+  const [statement] = await asTenant(api.db, tenantId, async (tx) => (await tx.sql<{ pdf: Buffer }>('SELECT pdf FROM statement')).rows);
+  if (statement === undefined) throw new Error('nothing was issued');
+  expect((await verifyStatement(statement.pdf)).findings.filter(({ holds }) => holds === false)).toEqual([]);
 });
 
 describeWithProgram('softhsm2-util', 'softhsm2 opensc', () => {

@@ -3,6 +3,7 @@ import type { TenantTransaction } from '#database/tenant';
 import { makeOperatorCertificate, type OperatorCertificate } from '#statement/sign/operator-certificate';
 import type { EvidenceDeps } from '../evidence/append';
 import { presentOperator } from '../operator/operator.sql';
+import { readOldestUnsigned } from './signing.sql';
 
 /** Long enough for what it signs to be paid and argued about, short enough for an algorithm to stay good. */
 const VALID_YEARS = 10;
@@ -12,9 +13,13 @@ const VALID_BEFORE_MS = 24 * 3600 * 1000;
 
 export type MadeCertificate = OperatorCertificate & { readonly fingerprint: Buffer; readonly validFrom: Date; readonly validTo: Date };
 
-/** A key of the operator's with its certificate, valid from a day before `from` on. */
+/**
+ * A key of the operator's with its certificate, valid from a day before `from` on, or from a day before the oldest statement that still waits for its signature was numbered:
+ * the moment of issue stands in the signature as its time, and what reads PDF would say that its certificate was not in force.
+ */
 export async function makeCertificate({ randomBytes }: Pick<EvidenceDeps, 'randomBytes'>, tx: TenantTransaction, from: Date): Promise<MadeCertificate> {
-  const validFrom = new Date(from.getTime() - VALID_BEFORE_MS);
+  const oldest = await readOldestUnsigned(tx);
+  const validFrom = new Date((oldest !== null && oldest < from ? oldest : from).getTime() - VALID_BEFORE_MS);
   const validTo = new Date(from);
   validTo.setUTCFullYear(validTo.getUTCFullYear() + VALID_YEARS);
   const made = await makeOperatorCertificate({

@@ -31,6 +31,12 @@ export async function readChosenCertificate(tx: TenantTransaction, at: Date): Pr
   return rows[0];
 }
 
+/** When the oldest settlement was numbered that has no statement yet; null where all have theirs. */
+export async function readOldestUnsigned(tx: TenantTransaction): Promise<Date | null> {
+  const { rows } = await tx.sql<{ oldest: Date | null }>(`SELECT min(numbered_at) AS oldest FROM settlement WHERE tenant_id = $1 AND state = 'numbered'`, [tx.tenantId]);
+  return rows[0]?.oldest ?? null;
+}
+
 /** When the next certificate is put to use that is brought already; null where there is none. */
 export async function readNextInUse(tx: TenantTransaction, after: Date): Promise<Date | null> {
   const { rows } = await tx.sql<{ next: Date | null }>(

@@ -5,6 +5,7 @@ import { holdsWhole, verifyStatement } from '#statement/verify/verify-statement'
 import { sentenceOf, verifierWordsOf } from '#statement/verify/words';
 import { statementOf } from '#tests/support/january-statement';
 import { describeWithProgram } from '#tests/support/outside-program';
+import { operatorSigner } from '#tests/support/signed-pdf';
 import { stampingBy, startTimestampAuthority, type TimestampAuthority } from '#tests/support/timestamp-authority';
 import { Attribute, ContentInfo, SignedAndUnsignedAttributes, SignedData } from 'pkijs';
 import { fromBER, Utf8String } from 'asn1js';
@@ -58,6 +59,12 @@ describeWithProgram('openssl', 'openssl', () => {
     expect(await failuresOf(await statementOf({ stampSignature: other }))).toEqual(['time-stamp stamp-not-announced']);
     const ahead = `${new Date().getUTCFullYear() + 3}-01-01T00:00:00Z`;
     expect(await failuresOf(await statementOf({ facts: { ...stamped, issuedAt: ahead }, stampSignature: other }))).toContain('time-stamp stamp-before-issue');
+  });
+
+  it('catches a stamp from before the certificate of the signature was in force', async () => {
+    const next = new Date().getUTCFullYear() + 1;
+    const by = await operatorSigner(undefined, { validFrom: `${next}-01-01`, validTo: `${next + 9}-01-01` });
+    expect(await failuresOf(await statementOf({ facts: stamped, by, stampSignature: stampingBy(authority) }))).toEqual(['time-stamp stamp-before-certificate']);
   });
 
   it('takes no stamp that was changed', async () => {

@@ -29,11 +29,14 @@ const failing = ({ findings }: Verdict): string[] =>
   findings.flatMap((finding) => (finding.holds === true ? [] : [`${finding.check} ${finding.why.code}${finding.why.code === 'page-differs' ? ` ${finding.why.difference.kind}` : ''}`]));
 const failuresOf = async (pdf: Uint8Array): Promise<string[]> => failing(await verifyStatement(pdf));
 
-it('takes nothing signed under a certificate that was not valid at the time of issue that the statement gives', async () => {
-  for (const [validFrom, validTo] of [['2010-01-01', '2011-01-01'], ['2026-02-03', '2036-01-01']] as const) {
-    const by = await operatorSigner(undefined, { validFrom, validTo });
-    expect(await failuresOf(await statementOf({ by }))).toEqual(['signature certificate-not-valid-then']);
-  }
+it('takes nothing signed under a certificate that had run out at the time of issue that the statement gives', async () => {
+  const by = await operatorSigner(undefined, { validFrom: '2010-01-01', validTo: '2011-01-01' });
+  expect(await failuresOf(await statementOf({ by }))).toEqual(['signature certificate-not-valid-then']);
+});
+
+it('takes what was signed later than it was issued, under a certificate that began in between', async () => {
+  const by = await operatorSigner(undefined, { validFrom: '2026-02-03', validTo: '2036-01-01' });
+  expect(await failuresOf(await statementOf({ by }))).toEqual([]);
 });
 
 it('finds everything in order, and says what it says', async () => {

@@ -37,7 +37,7 @@ export type Finding =
 export type Why =
   | { readonly code: 'no-signature'; readonly problem: SignatureProblem }
   | { readonly code: 'signature-does-not-hold' | 'certificate-not-bound' | 'certificate-not-valid-then' | 'bytes-outside-the-signature' }
-  | { readonly code: 'stamp-missing' | 'stamp-not-announced' | 'stamp-of-another-signature' | 'stamp-does-not-hold' | 'stamp-not-trusted' | 'stamp-before-issue' | 'stamp-after-certificate' }
+  | { readonly code: 'stamp-missing' | 'stamp-not-announced' | 'stamp-of-another-signature' | 'stamp-does-not-hold' | 'stamp-not-trusted' | 'stamp-before-issue' | 'stamp-before-certificate' | 'stamp-after-certificate' }
   | { readonly code: 'nothing-attached' | 'of-another-kind' | 'not-our-attachment' | 'other-number' | 'other-names' | 'other-digest' | 'cannot-be-computed' | 'cannot-be-set' | 'proof-does-not-hold' | 'attachment-needed' }
   | { readonly code: 'engine-unknown'; readonly version: number }
   | { readonly code: 'page-unknown'; readonly version: number }
@@ -116,12 +116,15 @@ function wholeFileFinding(checked: SignatureCheck): Finding {
   return checked.problem === 'several-signatures' ? finding('whole-file', { code: 'bytes-outside-the-signature' }) : finding('whole-file', { code: 'attachment-needed' }, true);
 }
 
-/** The time of issue is what the signer claims; a certificate that had run out by then, or was yet to come, is none even so (RFC 5280 section 4.1.2.5). */
-function whyNotSigned({ signatureValid, bindsCertificate, validFrom, validTo }: SignatureReport, issuedAt: string | undefined): Why | undefined {
+/**
+ * The time of issue is what the signer claims; a certificate that had run out by then is none even so (RFC 5280 section 4.1.2.5). One that began after it may be sound:
+ * a statement is signed after it was issued, days later where its key could not be reached. When it was signed only a stamp proves, and that is held against both ends.
+ */
+function whyNotSigned({ signatureValid, bindsCertificate, validTo }: SignatureReport, issuedAt: string | undefined): Why | undefined {
   if (!signatureValid) return { code: 'signature-does-not-hold' };
   if (!bindsCertificate) return { code: 'certificate-not-bound' };
   const at = issuedAt === undefined ? undefined : new Date(issuedAt);
-  return at === undefined || (validFrom <= at && at <= validTo) ? undefined : { code: 'certificate-not-valid-then' };
+  return at === undefined || at <= validTo ? undefined : { code: 'certificate-not-valid-then' };
 }
 
 /** Nothing where the file says that there is no stamp, and there is none. What is not ours says nothing about it. */
@@ -145,7 +148,9 @@ function whyNotStamped(report: SignatureReport | undefined, attachment: Statemen
   const { stampedAt } = stamped.timestamp;
   // A signature cannot have been there before the statement was numbered; their clocks may lie apart.
   if (stampedAt.getTime() < new Date(attachment.page.issuedAt).getTime() - STAMP_TOLERANCE_MS) return { code: 'stamp-before-issue' };
-  return report !== undefined && stampedAt > report.validTo ? { code: 'stamp-after-certificate' } : undefined;
+  if (report === undefined) return undefined;
+  if (stampedAt < report.validFrom) return { code: 'stamp-before-certificate' };
+  return stampedAt > report.validTo ? { code: 'stamp-after-certificate' } : undefined;
 }
 
 type Raw = { readonly settlement: CanonicalValue };

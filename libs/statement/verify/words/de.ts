@@ -31,7 +31,7 @@ export const de: VerifierWords = {
   why: {
     'signature-does-not-hold': 'Die Signatur stimmt nicht: Die Datei wurde nach dem Signieren verändert.',
     'certificate-not-bound': 'Die Signatur nennt das mitgelieferte Zertifikat nicht: Jeder könnte ein anderes an seine Stelle gesetzt haben.',
-    'certificate-not-valid-then': 'Das Zertifikat galt nicht, als die Abrechnung nach ihrer eigenen Angabe ausgestellt wurde: Es war abgelaufen oder noch nicht in Kraft.',
+    'certificate-not-valid-then': 'Das Zertifikat war abgelaufen, als die Abrechnung nach ihrer eigenen Angabe ausgestellt wurde.',
     'bytes-outside-the-signature': 'Der Datei wurde nach dem Signieren etwas hinzugefügt. Was immer es sagt, der Unterzeichner hat es nicht signiert.',
     'stamp-missing': 'Die Abrechnung sagt, dass ihre Signatur einen Zeitstempel trägt, und es ist keiner da: Er wurde entfernt.',
     'stamp-not-announced': 'Die Signatur trägt einen Zeitstempel, von dem die Abrechnung nichts weiß: Er wurde nach dem Ausstellen eingefügt.',
@@ -39,6 +39,7 @@ export const de: VerifierWords = {
     'stamp-does-not-hold': 'Der Zeitstempel stimmt nicht: Er wurde verändert oder ist nicht von einer Stelle für Zeitstempel.',
     'stamp-not-trusted': 'Der Zeitstempel ist nicht von einer Stelle, auf die Sie sich verlassen.',
     'stamp-before-issue': 'Der Zeitstempel passt nicht: Seine Zeit liegt vor dem Ausstellen der Abrechnung.',
+    'stamp-before-certificate': 'Die Signatur bekam ihren Zeitstempel, bevor ihr Zertifikat gültig war.',
     'stamp-after-certificate': 'Die Signatur bekam ihren Zeitstempel erst, als ihr Zertifikat abgelaufen war: Dass sie davor entstand, belegt nichts.',
     'nothing-attached': 'Es liegen keine Zahlen bei, also lässt sich aus dieser Datei nichts berechnen.',
     'not-our-attachment': 'Was beiliegt, ist nicht das, was zu einer Abrechnung gehört; es lässt sich nicht neu berechnen.',

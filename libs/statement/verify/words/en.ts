@@ -31,7 +31,7 @@ export const en: VerifierWords = {
   why: {
     'signature-does-not-hold': 'The signature does not hold: the file was changed after it was signed.',
     'certificate-not-bound': 'The signature does not name the certificate that came with it: anybody could have put another one in its place.',
-    'certificate-not-valid-then': 'The certificate was not valid when the statement says that it was issued: it had run out, or was not in force yet.',
+    'certificate-not-valid-then': 'The certificate had run out when the statement says that it was issued.',
     'bytes-outside-the-signature': 'Something was added to the file after it was signed. Whatever it says, the signer did not sign it.',
     'stamp-missing': 'The statement says that its signature carries a time stamp, and there is none: it was taken out.',
     'stamp-not-announced': 'The signature carries a time stamp that the statement does not know of: it was put in after the statement was issued.',
@@ -39,6 +39,7 @@ export const en: VerifierWords = {
     'stamp-does-not-hold': 'The time stamp does not hold: it was changed, or is not by an authority for time stamps.',
     'stamp-not-trusted': 'The time stamp is not by an authority that you rely on.',
     'stamp-before-issue': 'The time stamp does not fit: its time lies before the statement was issued.',
+    'stamp-before-certificate': 'The signature was time-stamped before its certificate was in force.',
     'stamp-after-certificate': 'The signature was time-stamped only when its certificate had run out: that it was made before then, nothing shows.',
     'nothing-attached': 'No figures are attached, so nothing can be computed from this file.',
     'not-our-attachment': 'What is attached is not what a statement carries, so it cannot be computed again.',

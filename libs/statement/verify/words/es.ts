@@ -31,7 +31,7 @@ export const es: VerifierWords = {
   why: {
     'signature-does-not-hold': 'La firma no es válida: el archivo se cambió después de firmarse.',
     'certificate-not-bound': 'La firma no nombra el certificado que la acompaña: cualquiera podría haber puesto otro en su lugar.',
-    'certificate-not-valid-then': 'El certificado no era válido cuando la liquidación dice haberse emitido: había caducado, o aún no estaba en vigor.',
+    'certificate-not-valid-then': 'El certificado había caducado cuando la liquidación dice haberse emitido.',
     'bytes-outside-the-signature': 'Se añadió algo al archivo después de firmarse. Diga lo que diga, quien firmó no lo firmó.',
     'stamp-missing': 'La liquidación dice que su firma lleva un sello de tiempo, y no hay ninguno: se quitó.',
     'stamp-not-announced': 'La firma lleva un sello de tiempo que la liquidación no conoce: se puso después de emitirla.',
@@ -39,6 +39,7 @@ export const es: VerifierWords = {
     'stamp-does-not-hold': 'El sello de tiempo no es válido: se cambió, o no es de una autoridad de sellado de tiempo.',
     'stamp-not-trusted': 'El sello de tiempo no es de una autoridad en la que usted confíe.',
     'stamp-before-issue': 'El sello de tiempo no corresponde: su hora es anterior a la emisión de la liquidación.',
+    'stamp-before-certificate': 'La firma recibió su sello de tiempo antes de que su certificado entrara en vigor.',
     'stamp-after-certificate': 'La firma no recibió su sello de tiempo hasta que su certificado había caducado: que se hizo antes, nada lo demuestra.',
     'nothing-attached': 'No hay datos adjuntos, así que con este archivo no puede calcularse nada.',
     'not-our-attachment': 'Lo adjunto no es lo que lleva una liquidación, así que no puede calcularse de nuevo.',
