@@ -1,7 +1,8 @@
 import { announceBankDetails } from '#backoffice/bank-detail/announce';
 import { tellPayees } from '#backoffice/bank-detail/tell-payee';
-import { waitingBatches } from '#backoffice/close/batch.sql';
+import { wakeBatches } from '#backoffice/close/batch.sql';
 import { batchTopics } from '#backoffice/close/enqueue-batches';
+import { PATIENCE_MS } from '#backoffice/close/patience';
 import { tellOwnersOfRevocations } from '#backoffice/certificate/tell-owners';
 import { warnOfCertificatesThatEnd } from '#backoffice/certificate/warn';
 import type { WorkDeps } from '#backoffice/close/work';
@@ -24,16 +25,21 @@ const MINUTE_MS = 60_000;
 const DAY_MS = 24 * 60 * MINUTE_MS;
 /** Longer than the queue keeps a finished job, so that a row that is relayed twice is known by it. */
 const OUTBOX_DAYS = 14;
-/** A batch that nobody has taken for so long, while the queue is empty, has lost its message. */
+/** A batch that waits for so long may have lost its message, or stand behind others in the queue. */
 const LOST_AFTER_MS = 5 * MINUTE_MS;
+/** The pauses between two wakes of a batch double up to this, so that one which waits for days gathers few messages. The queue itself gives up a message after five to nine hours. */
+const LONGEST_PAUSE_MS = 8 * 60 * MINUTE_MS;
 
-/** Asks again for batches whose message was lost. A batch that is asked for twice is done once. */
+/**
+ * Asks again for batches whose message may be lost, and for those whose patience with a time-stamp authority is over. Each is judged by itself: what
+ * waits for one operator's key or stamp keeps nobody else's from being found. A batch that is asked for twice is done once.
+ */
 export async function wakeLostBatches(deps: WorkDeps): Promise<number> {
-  const before = new Date(deps.clock.now().getTime() - LOST_AFTER_MS);
+  const due = { now: deps.clock.now(), lostAfterMs: LOST_AFTER_MS, longestPauseMs: LONGEST_PAUSE_MS, patienceMs: PATIENCE_MS };
   let woken = 0;
   for (const tenantId of await listTenantIds(deps.database)) {
     woken += await withTenant(deps.database, { tenantId, kind: 'system', id: 'worker:wake' }, async (tx) => {
-      const lost = await waitingBatches(tx, before);
+      const lost = await wakeBatches(tx, due);
       for (const batch of lost) await enqueue(tx, batchTopics[batch.task], { batchId: batch.id });
       return lost.length;
     });
@@ -58,8 +64,6 @@ export type Housekeeping = { readonly close: () => Promise<void> };
 /** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts, addresses, certificates and webhooks, and statements by mail every minute, clearing away, what is over by its time of keeping, mails and stamps of the heads of the day every hour. */
 export function startHousekeeping(options: {
   readonly deps: WorkDeps;
-  /** Whether nothing waits in any queue: only then is an old batch a lost one. */
-  readonly isIdle: () => Promise<boolean>;
   readonly sendMail: SendMail;
   readonly webhooks: Pick<Webhooks, 'look'>;
   /** Links in mails begin with it. */
@@ -69,9 +73,7 @@ export function startHousekeeping(options: {
   readonly onTrouble: (error: unknown) => void;
 }): Housekeeping {
   const closing = new AbortController();
-  const wake = async (): Promise<void> => {
-    if (await options.isIdle()) await wakeLostBatches(options.deps);
-  };
+  const wake = async (): Promise<void> => void (await wakeLostBatches(options.deps));
   const byMail = { send: (message: Message) => mailOutcome(options.sendMail, message), onTrouble: options.onTrouble, signal: closing.signal };
   const announce = async (): Promise<void> => void (await announceBankDetails(options.deps, byMail));
   const tellOfAccounts = async (): Promise<void> => void (await tellPayees(options.deps, byMail));

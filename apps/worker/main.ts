@@ -65,7 +65,6 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
   });
   const housekeeping = startHousekeeping({
     deps,
-    isIdle: queues.isIdle,
     webhooks,
     publicUrl: configuration.publicUrl,
     sendMail: mailSender(configuration.mail),
@@ -77,7 +76,7 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
       () => true,
       () => false,
     );
-  const health = await startHealthServer({ host: configuration.host, port: configuration.port, metrics, beforeMetrics: queues.isIdle, isReady });
+  const health = await startHealthServer({ host: configuration.host, port: configuration.port, metrics, beforeMetrics: queues.count, isReady });
   return {
     close: async () => {
       await health.close();

@@ -10,7 +10,8 @@ const CONCURRENCY: { readonly [name in QueueName]: number } = { closing: 2, stat
 
 export type Queues = {
   readonly publish: (wakeUps: readonly WakeUp[]) => Promise<void>;
-  readonly isIdle: () => Promise<boolean>;
+  /** Counts what each queue holds, for the metrics. */
+  readonly count: () => Promise<void>;
 };
 
 /** Opens every queue with its worker. They close with the connection. */
@@ -29,14 +30,11 @@ export function startQueues(parts: { connection: QueueConnection; deps: Statemen
     });
   }
   const all = [...queues];
-  const countAll = async (): Promise<number> => {
-    let busy = 0;
+  const count = async (): Promise<void> => {
     for (const [queue, each] of all) {
       const counts = await each.counts();
       for (const [state, value] of Object.entries(counts)) metrics.jobsWaiting.set({ queue, state }, value);
-      busy += counts.waiting + counts.active + counts.delayed;
     }
-    return busy;
   };
   return {
     publish: async (wakeUps) => {
@@ -45,7 +43,7 @@ export function startQueues(parts: { connection: QueueConnection; deps: Statemen
         if (own.length > 0) await queue.publish(own);
       }
     },
-    isIdle: async () => (await countAll()) === 0,
+    count,
   };
 }
 

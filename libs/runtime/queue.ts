@@ -49,7 +49,7 @@ export type QueueConnection = {
 
 const SCHEMA = 'bullmq';
 
-/** Together about a day, with the pauses doubling from a second to some hours: long enough for a broken server to be mended. */
+/** Together five to nine hours, with the pauses doubling from a second, each up to half shorter by chance: long enough for a broken server to be mended. What waits longer is asked for anew. */
 const ATTEMPTS = 16;
 
 const JOB_OPTIONS: JobsOptions = {

@@ -1,0 +1,67 @@
+/** Work that waits: when it is asked for again, each batch by itself. */
+import type { TenantTransaction } from '#database/tenant';
+import { startClose } from '#backoffice/close/start';
+import { localDate } from '#domain/calendar/local-date';
+import { startTestApi, type TestApi } from '#tests/support/api';
+import { asTenant } from '#tests/support/database';
+import { writeMonth } from '#tests/support/month-fixture';
+import { workDeps } from '#tests/support/work';
+import { wakeLostBatches } from '#worker/housekeeping';
+
+const MINUTE_MS = 60_000;
+const HOUR_MS = 60 * MINUTE_MS;
+const START = new Date('2025-11-05T12:00:00Z');
+
+let api: TestApi;
+beforeAll(async () => {
+  api = await startTestApi({ now: START.toISOString() });
+});
+afterAll(() => api?.close());
+
+const owner = (tenantId: string) => ({ kind: 'user', id: '01890000-0000-7000-8000-000000000901', tenantId, role: 'owner', siteIds: [], personId: null }) as const;
+
+/** An operator with one batch that waits. */
+async function waitingMonth(): Promise<string> {
+  const { tenantId } = await writeMonth(api.db, { sites: 1, machinesPerSite: 1, collectionsPerSite: 1 });
+  const started = await startClose(api.backoffice, owner(tenantId), { cycle: 'month', startsOn: localDate('2025-10-01') });
+  if (!started.ok) throw new Error(started.failure.code);
+  return tenantId;
+}
+
+const inBooks = <Value>(tenantId: string, work: (tx: TenantTransaction) => Promise<Value>): Promise<Value> => asTenant(api.db, tenantId, work);
+/** How often work was asked for, the first time included. */
+const messagesOf = (tenantId: string): Promise<number> => inBooks(tenantId, async (tx) => (await tx.sql(`SELECT 1 FROM outbox WHERE topic = 'close.settle-batch'`)).rows.length);
+const wakeAt = (ms: number): Promise<number> => wakeLostBatches(workDeps({ ...api.backoffice, clock: { now: () => new Date(START.getTime() + ms) } }));
+
+it('asks for a batch again after five minutes, then in pauses that double, up to eight hours', async () => {
+  const tenantId = await waitingMonth();
+  const woken: number[] = [];
+  for (const minute of [4, 5, 6, 9, 10, 19, 20, 39, 40, 80, 160, 320, 639, 640, 1119, 1120, 1599, 1600]) {
+    const before = await messagesOf(tenantId);
+    // Twice, as two workers would: the second finds nothing to do.
+    await wakeAt(minute * MINUTE_MS);
+    await wakeAt(minute * MINUTE_MS);
+    const messages = (await messagesOf(tenantId)) - before;
+    if (messages > 0) woken.push(minute);
+    expect(messages).toBeLessThanOrEqual(1);
+  }
+  expect(woken).toEqual([5, 10, 20, 40, 80, 160, 320, 640, 1120, 1600]);
+});
+
+it('asks for a batch of one operator while that of another waits for a stamp', async () => {
+  const [waiting, other] = [await waitingMonth(), await waitingMonth()];
+  await inBooks(waiting, async (tx) => void (await tx.sql(`UPDATE work_batch SET stamp_missed_at = $1, stamp_missed = 'no answer', woken_at = $2`, [START, new Date(START.getTime() + 4 * MINUTE_MS)])));
+  await wakeAt(5 * MINUTE_MS);
+  expect([await messagesOf(waiting), await messagesOf(other)]).toEqual([1, 2]);
+});
+
+it('asks once more as the patience with a time-stamp authority ends, however lately it did before', async () => {
+  const tenantId = await waitingMonth();
+  await inBooks(tenantId, async (tx) => void (await tx.sql(`UPDATE work_batch SET stamp_missed_at = $1, stamp_missed = 'no answer', woken_at = $2`, [START, new Date(START.getTime() + 23 * HOUR_MS)])));
+  await wakeAt(24 * HOUR_MS - 1);
+  expect(await messagesOf(tenantId)).toBe(1);
+  await wakeAt(24 * HOUR_MS);
+  expect(await messagesOf(tenantId)).toBe(2);
+  await wakeAt(24 * HOUR_MS + MINUTE_MS);
+  expect(await messagesOf(tenantId)).toBe(2);
+});
