@@ -134,6 +134,27 @@ describeWithProgram('openssl', 'openssl', () => {
     expect(new Set(stamps.map(({ serialNumber }) => serialNumber)).size).toBe(SITES);
   }, 60_000);
 
+  it('asks for the stamps of several statements side by side', async () => {
+    const month = await numberedMonth();
+    let asking = 0;
+    let all: () => void;
+    const everyoneAsked = new Promise<void>((resolve) => (all = resolve));
+    const patient: Asked = {
+      ...asked(authority),
+      ask: async (request) => {
+        asking += 1;
+        if (asking === SITES) all();
+        await everyoneAsked;
+        return authority.answer(request);
+      },
+    };
+    await doWaitingWork(worker({ timestampAuthority: patient }), month.tenantId);
+    expect(asking).toBe(SITES);
+    expect((await closeOf(month)).progress).toMatchObject({ issued: SITES, failed: 0, running: false });
+    const verdicts = await Promise.all((await filesOf(month.tenantId)).map((pdf) => verifyStatement(pdf, { trust: { anchors: [authority.anchor] } })));
+    expect(verdicts.filter(holdsWhole)).toHaveLength(SITES);
+  }, 60_000);
+
   it('issues nothing with a stamp that does not hold', async () => {
     const month = await numberedMonth();
     const older = authority.answer(timestampRequest({ data: Buffer.from('another signature'), nonce: Buffer.from('01', 'hex') }));

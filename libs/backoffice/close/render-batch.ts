@@ -72,19 +72,10 @@ async function renderSlice(
   const { scope, signer, batch, proofs, settlementIds } = work;
   const prepared = await withTenant(deps.database, scope, (tx) => prepareStatements(tx, settlementIds, proofs));
   deps.onStep?.('prepared');
-  const statements: SignedStatement[] = [];
-  const failures: BatchFailure[] = [];
-  let missed: Missed | undefined;
-  for (const each of prepared) {
-    const made = await madeOrFailure(deps, each, signer);
-    if ('missed' in made) {
-      missed = made.missed;
-      break;
-    }
-    if ('failure' in made) failures.push(made.failure);
-    else statements.push(made.statement);
-    deps.onStep?.('rendered');
-  }
+  const made = await makeSideBySide(deps, prepared, signer);
+  const statements = made.flatMap((one) => ('statement' in one ? [one.statement] : []));
+  const failures = made.flatMap((one) => ('failure' in one ? [one.failure] : []));
+  const missed = made.find((one) => 'missed' in one)?.missed;
   if (statements.length > 0) {
     const isStored = await withTenant(deps.database, scope, async (tx) => {
       await shareCertificates(tx);
@@ -98,14 +89,37 @@ async function renderSlice(
   return { failures, stored: statements.length, ...(missed === undefined ? {} : { missed }) };
 }
 
+type Made = { statement: SignedStatement } | { missed: Missed } | { failure: BatchFailure };
+
+/**
+ * Pages and signatures one after the other (a core and a token do one at a time), and the authority is asked for all stamps of the slice at once: it takes
+ * longer to answer than all the rest. Begins no more once something is missed. In the order of `prepared`.
+ */
+async function makeSideBySide(deps: StatementDeps, prepared: readonly PreparedStatement[], signer: OperatorSigner): Promise<Made[]> {
+  const making: Promise<Made>[] = [];
+  let isMissed = false;
+  for (const each of prepared) {
+    await new Promise<void>((signed) => {
+      const made = madeOrFailure(deps, each, signer, signed);
+      making.push(made);
+      made
+        .then((one) => {
+          isMissed ||= 'missed' in one;
+        })
+        // What went wrong is told where all are awaited.
+        .catch(() => undefined)
+        .finally(signed);
+    });
+    if (isMissed) break;
+    deps.onStep?.('rendered');
+  }
+  return Promise.all(making);
+}
+
 /** A statement that cannot be printed must not keep the others of the month from going out. */
-async function madeOrFailure(
-  deps: StatementDeps,
-  prepared: PreparedStatement,
-  signer: OperatorSigner,
-): Promise<{ statement: SignedStatement } | { missed: Missed } | { failure: BatchFailure }> {
+async function madeOrFailure(deps: StatementDeps, prepared: PreparedStatement, signer: OperatorSigner, onSigned: () => void): Promise<Made> {
   try {
-    return await makeStatement(deps, prepared, signer);
+    return await makeStatement(deps, prepared, signer, onSigned);
   } catch (error) {
     deps.onBug({ error, settlementOf: prepared.settlementId });
     const message = 'The statement cannot be printed or signed. The settlement keeps its number.';

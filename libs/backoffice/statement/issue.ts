@@ -26,12 +26,16 @@ export type SignedStatement = StatementRow & { readonly number: string; readonly
 /**
  * Renders and signs. The same settlement gives the same page whenever it is rendered; only the signature, which is random,
  * differs, and the first one that is stored stays. A key that lies elsewhere and does not sign, or an authority that does not stamp,
- * is no fault of the statement: it is made as soon as they can be reached.
+ * is no fault of the statement: it is made as soon as they can be reached. `onSigned` is called where only the stamp is still to come.
  */
-export async function makeStatement(deps: StatementDeps, prepared: PreparedStatement, { certificateId, signer }: OperatorSigner): Promise<{ statement: SignedStatement } | { missed: Missed }> {
+export async function makeStatement(deps: StatementDeps, prepared: PreparedStatement, { certificateId, signer }: OperatorSigner, onSigned: () => void = () => undefined): Promise<{ statement: SignedStatement } | { missed: Missed }> {
   const { isStamped } = prepared;
   const { unsignedPdf, unsignedDigest } = await renderStatement(prepared.document(), isStamped ? { signatureRoomBytes: STAMPED_SIGNATURE_ROOM_BYTES } : {});
-  const signed = await signStatement({ unsignedPdf, signer, ...(isStamped ? { stampSignature: (signature) => stampSignature(deps, signature) } : {}) });
+  const stampSigned = (signature: Uint8Array): Promise<SignatureStamp> => {
+    onSigned();
+    return stampSignature(deps, signature);
+  };
+  const signed = await signStatement({ unsignedPdf, signer, ...(isStamped ? { stampSignature: stampSigned } : {}) });
   if (!signed.ok) {
     const said = notSignedInWords(signed);
     // A certificate that is taken fits into the usual room: what does not is the stamp.
