@@ -15,9 +15,10 @@ export const retentionRuleSchema = z
     kind: retentionKindSchema,
     unit: z.enum(['days', 'years']),
     keep: keepSchema,
-    usual: z.int().describe('What holds where nothing was decided.'),
+    usual: z.int().describe('What is usual. Of kinds with `law` nothing goes until somebody decided; the others are kept for so long.'),
     least: z.int().describe('Nothing goes earlier.'),
     law: z.enum(['letters', 'vouchers', 'books']).nullable().describe('What the law of the country counts it among. Null: common practice, no source.'),
+    isYearAdded: z.boolean().describe('`least` holds a year more than the law says: it counts from the end of the accounting year, which may end within a calendar year.'),
     source: z.string().nullable().describe('Paragraphs of the law of the country. Null: none, or none known, and then the longest time of the known laws stands in.'),
     decided: z.strictObject({ reason: z.string(), at: instantSchema, by: z.string() }).nullable().describe('Who decided it last. Null: nobody did.'),
   })

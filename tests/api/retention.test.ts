@@ -2,20 +2,25 @@ import { randomUUID } from 'node:crypto';
 import type { Retention, RetentionPreview } from '#contracts/retention';
 import type { Webhook } from '#contracts/webhook';
 import { removeWhatIsOver } from '#backoffice/retention/remove';
+import { mailStatements } from '#backoffice/statement-mail/mail-statements';
 import { constraintViolationOf } from '#database/constraint';
 import { verifyHeld } from '#command/verify-log';
+import { trustAnyClock } from '#tests/support/any-clock';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { transmissionOf } from '#tests/support/audit-data';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { fitBoard, meterFields } from '#tests/support/metering';
-import { errorsOf, makeRunningSite } from '#tests/support/set-up';
+import { onConnection } from '#tests/support/database';
+import { errorsOf, etag, makeRunningSite, type Made } from '#tests/support/set-up';
 
-// Operators are of the United States, whose law asks for six years here: records of 2026 go on 1 January 2033 in Chicago.
+// Operators are of the United States, whose law asks for six years here, and a seventh since their accounting year may end within the
+// calendar year: records of 2026 go on 1 January 2034 in Chicago.
 
 let api: TestApi;
 beforeEach(async () => {
   api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  await trustAnyClock(api.db);
 });
 afterEach(() => api?.close());
 
@@ -24,6 +29,9 @@ const retention = async (client: TestClient = owner()) => (await client.get('/v1
 const ruleOf = async (kind: string, client?: TestClient) => (await retention(client)).rules.find((rule) => rule.kind === kind);
 const previewOf = async (kind: string, client: TestClient, more = '') => ((await client.get(`/v1/retention/preview?kind=${kind}${more}`).expect(200)).body as RetentionPreview).items[0];
 const decide = (client: TestClient, kind: string, keep: number | null) => client.post('/v1/retention', { kind, keep, reason: 'As our adviser said' });
+const decideAll = async (client: TestClient, kinds: readonly string[], keep = 7) => {
+  for (const kind of kinds) await decide(client, kind, keep).expect(201);
+};
 
 /** Removes as the worker would, and fails where it meets trouble. */
 const remove = (more: { readonly batch?: number; readonly signal?: AbortSignal } = {}): Promise<number> =>
@@ -61,33 +69,33 @@ async function leaveRecords(operator: TestOperator) {
 
 describe('for how long records are kept', () => {
   test('follows the law of the country where nobody decided, and says by which paragraph', async () => {
-    expect(await ruleOf('mails')).toMatchObject({ unit: 'years', keep: 6, least: 6, law: 'letters', source: expect.stringContaining('26 CFR 1.6001-1(e)'), decided: null });
+    expect(await ruleOf('mails')).toMatchObject({ unit: 'years', keep: null, least: 7, isYearAdded: true, law: 'letters', source: expect.stringContaining('26 CFR 1.6001-1(e)'), decided: null });
     expect(await ruleOf('webhooks')).toMatchObject({ unit: 'days', keep: 60, least: 7, law: null, source: null });
     await api.operator.inBooks((tx) => tx.sql(`UPDATE operator SET country = 'DE' WHERE tenant_id = $1`, [tx.tenantId]));
-    // AO § 147 (1), (3) as of 2025: letters 6 years, vouchers 8, books and what explains them 10.
-    expect((await retention()).rules.filter(({ unit }) => unit === 'years').map(({ kind, keep, least }) => [kind, keep, least])).toEqual([
-      ['mails', 6, 6], ['originals', 8, 8], ['machine-reports', 8, 8], ['audit-trail', 10, 10],
+    // AO § 147 (1), (3) as of 2025: letters 6 years, vouchers 8, books and what explains them 10; (4): from the end of the calendar year.
+    expect((await retention()).rules.filter(({ unit }) => unit === 'years').map(({ kind, keep, least, isYearAdded }) => [kind, keep, least, isYearAdded])).toEqual([
+      ['mails', null, 6, false], ['originals', null, 8, false], ['machine-reports', null, 8, false], ['audit-trail', null, 10, false],
     ]);
     await api.operator.inBooks((tx) => tx.sql(`UPDATE operator SET country = 'BR' WHERE tenant_id = $1`, [tx.tenantId]));
     expect(await retention()).toMatchObject({ country: 'BR', isLawKnown: false });
-    expect(await ruleOf('mails')).toMatchObject({ keep: 10, least: 10, source: null });
+    expect(await ruleOf('mails')).toMatchObject({ keep: null, least: 11, source: null });
   });
 
   test('is decided by an owner, never below the law, and of one operator alone', async () => {
     expect((await decide(owner(), 'mails', 12).expect(201)).body.rules.find((rule: { kind: string }) => rule.kind === 'mails')).toMatchObject({ keep: 12, decided: { reason: 'As our adviser said', by: `user:${owner().id}` } });
     await decide(owner(), 'webhooks', null).expect(201);
     expect(await ruleOf('webhooks')).toMatchObject({ keep: null });
-    const refused = await decide(owner(), 'audit-trail', 5).expect(422);
+    const refused = await decide(owner(), 'audit-trail', 6).expect(422);
     expect(errorsOf(refused)).toEqual(['#/keep below-least']);
-    expect(refused.body.errors[0].message).toBe('These are kept for 6 years at least (26 CFR 1.6001-1(e); 26 USC 6501(e)(1)).');
+    expect(refused.body.errors[0].message).toBe('These are kept for 7 years at least (26 CFR 1.6001-1(e); 26 USC 6501(e)(1); a year more than the law says, because an accounting year may end within a calendar year).');
     expect(errorsOf(await decide(owner(), 'mails', 101).expect(422))).toEqual(['#/keep too-large']);
     expect(errorsOf(await decide(owner(), 'webhooks', 6).expect(422))).toEqual(['#/keep below-least']);
     await decide(api.operator.as('bookkeeper'), 'mails', 20).expect(403);
-    expect(await ruleOf('mails', api.other.as('owner'))).toMatchObject({ keep: 6, decided: null });
+    expect(await ruleOf('mails', api.other.as('owner'))).toMatchObject({ keep: null, decided: null });
     // An office that moves to where the law asks for more keeps for longer, whatever was decided.
-    await decide(owner(), 'originals', 6).expect(201);
+    await decide(owner(), 'originals', 7).expect(201);
     await api.operator.inBooks((tx) => tx.sql(`UPDATE operator SET country = 'CH' WHERE tenant_id = $1`, [tx.tenantId]));
-    expect(await ruleOf('originals')).toMatchObject({ keep: 10, least: 10 });
+    expect(await ruleOf('originals')).toMatchObject({ keep: 11, least: 11 });
   });
 });
 
@@ -95,13 +103,12 @@ describe('what is over', () => {
   test('goes in the first night after its time, as the preview said, and what goes on stays', async () => {
     const { inn, meterId, fileId } = await leaveRecords(api.operator);
     await leaveRecords(api.other);
-    await decide(api.other.as('owner'), 'machine-reports', null).expect(201);
-    await decide(owner(), 'audit-trail', null).expect(201);
+    await decideAll(owner(), ['machine-reports']);
     const tables = ['machine_report_reading', 'machine_event', 'import_error', 'webhook_event', 'webhook_delivery'];
     const before = await Promise.all(tables.map((table) => rows(table)));
     expect(before).toEqual([3, 3, expect.any(Number), 1, 1]);
     // 23:59 on New Year's Eve in Chicago.
-    api.clock.set(new Date('2033-01-01T05:59:00Z'));
+    api.clock.set(new Date('2034-01-01T05:59:00Z'));
     const boss = await api.operator.newMember('owner');
     expect(await previewOf('machine-reports', boss)).toMatchObject({ records: 0, oldest: null, before: '2026-01-01T06:00:00.000Z' });
     expect(await previewOf('imports', boss)).toMatchObject({ records: before[2], oldest: '2026-05-02T15:00:00.000Z' });
@@ -110,14 +117,14 @@ describe('what is over', () => {
     expect(await Promise.all(tables.map((table) => rows(table)))).toEqual([3, 3, 0, 0, 0]);
     expect((await boss.get(`/v1/imports/${fileId}`).expect(200)).body).toMatchObject({ state: 'refused' });
 
-    api.clock.set(new Date('2033-01-01T06:00:00Z'));
+    api.clock.set(new Date('2034-01-01T06:00:00Z'));
     const preview = await previewOf('machine-reports', boss);
     expect(preview).toMatchObject({ records: 4, oldest: '2026-04-10T09:00:00.000Z', before: '2027-01-01T06:00:00.000Z' });
     await remove();
     // The last reading of a meter stays, and so does a fault of which nobody heard that it is over.
     const shown = (await boss.get(`/v1/machines/${inn.machine.id}/reports`).expect(200)).body;
     expect(shown).toMatchObject({ readings: [{ meterId, value: '400' }], events: [{ kind: 'fault', fault: 'E-7' }] });
-    expect((await retention(boss)).runs).toContainEqual(expect.objectContaining({ kind: 'machine-reports', day: '2033-01-01', removed: 4, endedAt: '2033-01-01T06:00:00.000Z' }));
+    expect((await retention(boss)).runs).toContainEqual(expect.objectContaining({ kind: 'machine-reports', day: '2034-01-01', removed: 4, endedAt: '2034-01-01T06:00:00.000Z' }));
     const trail = (await boss.get('/v1/audit-trail?kind=retention_run').expect(200)).body as { items: object[] };
     expect(trail.items).toContainEqual(expect.objectContaining({ actor: 'system:worker:retention', after: expect.objectContaining({ removed: 4 }) }));
     expect(await rows('machine_report_reading', api.other)).toBe(3);
@@ -126,8 +133,7 @@ describe('what is over', () => {
 
   test('goes batch by batch: who is stopped in between leaves the rest to the next, and a day is done once', async () => {
     await leaveRecords(api.operator);
-    // The trail grows by the clock of the database while these run.
-    for (const each of [api.operator, api.other]) await decide(each.as('owner'), 'audit-trail', null).expect(201);
+    await decideAll(owner(), ['machine-reports']);
     api.clock.set(new Date('2034-02-01T15:00:00Z'));
     await remove({ signal: AbortSignal.abort() });
     expect(await rows('webhook_event')).toBe(1);
@@ -146,6 +152,7 @@ describe('what is over', () => {
 
   test('stays whole while a hold stands, whoever asks; and without one the database lets nothing go too early', async () => {
     await leaveRecords(api.operator);
+    await decideAll(owner(), ['machine-reports']);
     const id = randomUUID();
     const held = (await owner().post('/v1/retention/holds', { id, reason: 'A dispute with the Weir Inn' }).expect(201)).body as Retention;
     expect(held.holds).toMatchObject([{ id, reason: 'A dispute with the Weir Inn', lifted: null }]);
@@ -158,17 +165,22 @@ describe('what is over', () => {
     expect([await rows('machine_event'), await rows('webhook_event')]).toEqual([3, 1]);
     const ask = (kind: string, before: string, at: string) => api.operator.inBooks((tx) => tx.sql('SELECT app.remove_expired($1, $2, 10, $3)', [kind, before, at])).then(() => 'done', (error: unknown) => constraintViolationOf(error)?.constraint);
     expect(await ask('webhooks', '2039-01-01', '2040-02-01')).toBe('retention_hold_stands');
+    expect(await rows('retention_run')).toBe(0);
     await boss.post(`/v1/retention/holds/${id}/lift`, { reason: 'It is settled' }).expect(200);
     expect((await boss.post(`/v1/retention/holds/${id}/lift`, { reason: 'Once more' }).expect(409)).body.code).toBe('wrong-state');
     expect(await ask('audit-trail', '2035-01-01', '2040-02-01')).toBe('retention_run_not_too_early');
     expect(await ask('webhooks', '2040-01-30', '2040-02-01')).toBe('retention_run_not_too_early');
+    // What a hold had kept is there for the rest of the day: whoever lifted it by mistake can place another.
+    await remove();
+    expect([await rows('machine_event'), await rows('webhook_event')]).toEqual([3, 1]);
+    api.clock.set(new Date('2040-02-02T06:00:00Z'));
     await remove();
     expect([await rows('machine_event'), await rows('webhook_event')]).toEqual([1, 0]);
   });
 
   test('goes by one function of the database alone: nobody removes by saying so', async () => {
     await leaveRecords(api.operator);
-    for (const sql of ['DELETE FROM audit_entry', 'DELETE FROM machine_event', 'DELETE FROM statement_opening', `UPDATE phone_visit SET body = '{}'`, 'UPDATE audit_file SET bytes = NULL, bytes_removed_at = now()']) {
+    for (const sql of ['DELETE FROM audit_entry', 'DELETE FROM machine_event', 'DELETE FROM statement_opening', `UPDATE phone_visit SET body = '{}'`, 'UPDATE audit_file SET bytes = NULL, bytes_removed_at = now()', 'DELETE FROM retention_run', 'UPDATE retention_run SET ended_at = now()']) {
       const tried = api.operator.inBooks(async (tx) => {
         await tx.sql(`SELECT set_config('app.removing', 'on', true)`);
         await tx.sql(sql);
@@ -194,11 +206,12 @@ test('of originals the digest stays: what a phone sends again is still known, an
   await collector.post(`/v1/audit-files/${file.body.id as string}/accept`, { machineId: inn.machine.id }).expect(200);
   await office.post(`/v1/collections/${entered.id}/accept`).expect(200);
 
-  api.clock.set(new Date('2033-01-02T15:00:00Z'));
+  await decideAll(owner(), ['originals']);
+  api.clock.set(new Date('2034-01-02T15:00:00Z'));
   const boss = await api.operator.newMember('owner');
   expect(await previewOf('originals', boss)).toMatchObject({ records: 3 });
   await remove();
-  const gone = { visit: null, removedAt: '2033-01-02T15:00:00.000Z', siteCode: inn.site['code'] };
+  const gone = { visit: null, removedAt: '2034-01-02T15:00:00.000Z', siteCode: inn.site['code'] };
   expect((await boss.get(`/v1/visits/${entered.id}`).expect(200)).body).toMatchObject({ ...gone, state: 'entered', happenedAt: '2026-04-10T12:00:00Z', collectionId: entered.id });
   expect((await boss.get(`/v1/visits/${kept.id}`).expect(200)).body).toMatchObject({ ...gone, state: 'discarded', problem: { errors: [] } });
   // What nobody has settled yet is not over.
@@ -220,7 +233,8 @@ test('the books stay, prove what they proved, and take what comes late: only the
   const head = (await office.get('/v1/evidence/head').expect(200)).body as { size: number; root: string };
   expect(await rows('audit_entry')).toBeGreaterThan(0);
   // The trail goes by the clock of the database.
-  api.clock.set(new Date(Date.now() + 8 * 366 * 86_400_000));
+  await decideAll(owner(), ['audit-trail', 'mails', 'machine-reports', 'originals']);
+  api.clock.set(new Date(Date.now() + 9 * 366 * 86_400_000));
   await remove({ batch: 50 });
   const boss = await api.operator.newMember('owner');
   const left = (await boss.get('/v1/audit-trail?limit=200').expect(200)).body as { items: { kind: string }[] };
@@ -232,4 +246,108 @@ test('the books stay, prove what they proved, and take what comes late: only the
   expect((await boss.get(`/v1/settlements/${id}/statement`).expect(200)).body).toEqual(statement);
   const held = { operatorCode: api.operator.code, head: { size: head.size, root: Buffer.from(head.root, 'hex') } };
   expect(await verifyHeld(api.db.database, held)).toMatchObject({ fits: true });
+});
+
+describe('of mails', () => {
+  test('stays to whom a statement went, so that asking again sends none twice; who asked and who opened it goes', async () => {
+    const [office, boss] = [api.operator.as('bookkeeper'), owner()];
+    const { site, machine, party } = await makeRunningSite(office);
+    await office.patch(`/v1/parties/${party.id}`, { email: 'weir@inn.example' }).set('If-Match', etag(party)).expect(200);
+    await makeAcceptedCollection(office, site, [count(machine)], { happenedAt: moment('2026-03-10') });
+    const close = await issueMonth(api, (await closeMonth(api, '2026-03-01')).id);
+    const { id } = await settlementOf(api, { siteId: site.id, startsOn: '2026-03-01' });
+    const mails = (client: TestClient) => client.post(`/v1/closes/${close.id}/statement-mails`, {});
+    const sent: string[] = [];
+    const send = () => mailStatements(api.backoffice, { send: async ({ to }) => (sent.push(...to), 'sent' as const), onTrouble: (error) => expect(error).toBeUndefined() });
+    await mails(boss);
+    await send();
+    expect(sent).toContain('weir@inn.example');
+    await api.operator.inBooks((tx) => tx.sql('INSERT INTO statement_opening (tenant_id, settlement_id, account_id, opened_at) VALUES ($1, $2, $3, $4)', [tx.tenantId, id, boss.id, api.clock.now()]));
+    await decideAll(boss, ['mails']);
+    const once = [...sent];
+
+    api.clock.set(new Date('2034-01-02T15:00:00Z'));
+    const later = await api.operator.newMember('owner');
+    expect(await previewOf('mails', later)).toMatchObject({ records: once.length + 1 });
+    await remove();
+    expect(await previewOf('mails', later)).toMatchObject({ records: 0 });
+    expect(await rows('statement_opening')).toBe(0);
+    const kept = await api.operator.inBooks((tx) => tx.sql<{ state: string; asked_by: string | null }>('SELECT state, asked_by FROM statement_mail WHERE tenant_id = $1', [tx.tenantId]));
+    expect(kept.rows).toEqual(once.map(() => ({ state: 'sent', asked_by: null })));
+    expect((await mails(later)).body).toMatchObject({ waiting: 0, sent: once.length });
+    await send();
+    expect(sent).toEqual(once);
+  });
+});
+
+test('of invitations those go that nobody can use any more, with the address, after their days', async () => {
+  const invite = async (email: string) => (await owner().post('/v1/invitations', { email, role: 'bookkeeper' }).expect(201)).body as { id: string };
+  const [withdrawn] = [await invite('gone@inn.example'), await invite('open@inn.example')];
+  await owner().post(`/v1/invitations/${withdrawn.id}/withdraw`).expect(200);
+  const addresses = async () =>
+    (await onConnection(api.db.urls.superuser, (client) => client.query<{ email: string }>(`SELECT email FROM identity.one_use_link WHERE tenant_id = $1 AND email LIKE '%@inn.example' ORDER BY email`, [api.operator.tenantId]))).rows.map(({ email }) => email);
+  api.clock.set(new Date('2027-05-02T14:59:00Z'));
+  await remove();
+  expect(await addresses()).toEqual(['gone@inn.example', 'open@inn.example']);
+  // The next day: what was withdrawn is a year old; the other expired later.
+  api.clock.set(new Date('2027-05-03T15:00:00Z'));
+  await remove();
+  expect(await addresses()).toEqual(['open@inn.example']);
+  api.clock.set(new Date('2028-05-03T15:00:00Z'));
+  await remove();
+  expect(await addresses()).toEqual([]);
+});
+
+test('what the law speaks of stays until an owner has decided, and then for the rest of that day', async () => {
+  await leaveRecords(api.operator);
+  api.clock.set(new Date('2040-02-01T15:00:00Z'));
+  const boss = await api.operator.newMember('owner');
+  const before = [await rows('machine_event'), await rows('audit_entry')];
+  expect(await previewOf('machine-reports', boss)).toMatchObject({ before: null, records: 0 });
+  await remove();
+  expect([await rows('machine_event'), (await rows('audit_entry')) >= (before[1] ?? 0)]).toEqual([3, true]);
+  await decide(boss, 'machine-reports', 7).expect(201);
+  await remove();
+  expect(await rows('machine_event')).toBe(3);
+  api.clock.set(new Date('2040-02-02T05:59:00Z'));
+  await remove();
+  expect(await rows('machine_event')).toBe(3);
+  api.clock.set(new Date('2040-02-02T06:00:00Z'));
+  await remove();
+  expect(await rows('machine_event')).toBe(1);
+});
+
+describe('a hold', () => {
+  test('is placed at once while something is being removed, and what was under way comes back', async () => {
+    await leaveRecords(api.operator);
+    api.clock.set(new Date('2040-02-01T15:00:00Z'));
+    const boss = await api.operator.newMember('owner');
+    const kept = await rows('webhook_event');
+    // As the worker stands while its batch runs: removed, and not at the end yet.
+    await onConnection(api.db.urls.app, async (client) => {
+      await client.query('BEGIN');
+      await client.query(`SELECT set_config('app.tenant', $1, true), set_config('app.actor', 'system:worker:retention', true)`, [api.operator.tenantId]);
+      await client.query(`DELETE FROM webhook_attempt WHERE tenant_id = $1`, [api.operator.tenantId]);
+      await boss.post('/v1/retention/holds', { reason: 'A dispute' }).expect(201);
+      await expect(client.query(`SELECT app.remove_expired('webhooks', '2039-01-01', 10, '2040-02-01')`)).rejects.toThrow('a hold stands');
+      await client.query('ROLLBACK');
+    });
+    await remove();
+    expect([await rows('webhook_event'), await rows('retention_run')]).toEqual([kept, 0]);
+  });
+
+  test('keeps people from being erased, in the database, too', async () => {
+    const office = api.operator.as('bookkeeper');
+    const person = (await office.post('/v1/people', { code: 'E-77', name: 'Ona Reed', employedBy: 'operator', startedOn: '2025-01-01' }).expect(201)).body as Made;
+    await office.patch(`/v1/people/${person.id}`, { leftOn: '2026-04-01' }).set('If-Match', etag(person)).expect(200);
+    const device = (await office.post('/v1/retention/holds', { reason: 'Ona Reed disputes it' }).expect(403)).body as { code: string };
+    expect(device.code).toBe('not-allowed');
+    const id = randomUUID();
+    await owner().post('/v1/retention/holds', { id, reason: 'Ona Reed disputes it' }).expect(201);
+    expect((await owner().post(`/v1/people/${person.id}/erasure`, { confirmed: [] }).expect(409)).body.code).toBe('must-be-kept');
+    const direct = api.operator.inBooks((tx) => tx.sql('SELECT id FROM app.erase_person_texts($1, $2, $3)', [person.id, api.clock.now(), [`retention_hold/reason/${id}`]]));
+    await expect(direct).rejects.toThrow('a hold stands');
+    await owner().post(`/v1/retention/holds/${id}/lift`, { reason: 'It is over' }).expect(200);
+    await owner().post(`/v1/people/${person.id}/erasure`, { confirmed: [] }).expect(201);
+  });
 });

@@ -7,6 +7,7 @@ import type { WebhookAnswer, WebhookRequest } from '#backoffice/webhook/post';
 import { PAUSES_MINUTES } from '#backoffice/webhook/retry';
 import { signatureHeaders } from '#backoffice/webhook/sign';
 import { tellOwnersOfWebhooks } from '#backoffice/webhook/tell-owners';
+import { trustAnyClock } from '#tests/support/any-clock';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, moment, usd } from '#tests/support/collecting';
@@ -213,6 +214,7 @@ test('an address that takes nothing for days, or is gone, is switched off with a
   expect(await deliver(answer(410))).toBe(1);
   expect(await webhook(id)).toMatchObject({ state: 'off', offReason: 'gone' });
 
+  await trustAnyClock(api.db);
   const removeAfter = async (days: number): Promise<void> => {
     const later = new Date(api.clock.now().getTime() + days * DAY_MS);
     await removeWhatIsOver({ ...api.backoffice, clock: { now: () => later } }, { onTrouble: (error) => expect(error).toBeUndefined() });

@@ -18,7 +18,7 @@ const preview = { access: 'retention.read', summary: 'Show what would be removed
 const decide = {
   access: 'retention.decide',
   summary: 'Decide for how long records of a kind are kept',
-  description: 'Never shorter than the law of the country of the operator asks for. What is older goes in the nights from now on, and does not come back.',
+  description: 'Never shorter than the law of the country of the operator asks for. What is older goes from the coming night on, and does not come back. What the law speaks of stays until an owner has decided once.',
   body: decideRetentionSchema,
   answer: retentionSchema,
   status: 201,

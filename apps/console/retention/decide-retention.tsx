@@ -19,7 +19,7 @@ export function DecideRetention({ rule, onClose }: { readonly rule: RetentionRul
   const id = useId();
   const { kind, unit, least, usual } = rule;
   const most = LONGEST_KEPT[unit];
-  const [isForever, setForever] = useState(rule.keep === null);
+  const [isForever, setForever] = useState(rule.keep === null && rule.decided !== null);
   const [number, setNumber] = useState(String(rule.keep ?? usual));
   const [reason, setReason] = useState('');
   const keep = /^\d{1,5}$/.test(number.trim()) ? Number(number) : 0;

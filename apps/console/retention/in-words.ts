@@ -5,14 +5,15 @@ import { words } from '../words/words';
 
 const text = words.retention;
 
-export function keepInWords({ keep, unit }: RetentionRule): string {
-  if (keep === null) return text.always;
+export function keepInWords({ keep, unit, law, decided }: RetentionRule): string {
+  if (keep === null) return law !== null && decided === null ? text.undecided : text.always;
   return unit === 'days' ? text.days(keep) : text.years(keep);
 }
 
-export function whyInWords({ law, source, least }: RetentionRule, { country }: Retention): string {
+export function whyInWords({ law, source, least, isYearAdded }: RetentionRule, { country }: Retention): string {
   if (law === null) return text.practice;
-  return source === null ? text.lawUnknown({ law: text.law[law], least, country }) : text.bySource({ law: text.law[law], least, source });
+  const why = source === null ? text.lawUnknown({ law: text.law[law], least, country }) : text.bySource({ law: text.law[law], least, source });
+  return isYearAdded ? `${why} ${text.yearAdded}` : why;
 }
 
 /** Nothing while the answer is on its way. */

@@ -7,7 +7,7 @@ import { perform } from '../perform';
 import { taken } from '../refusal';
 import { readKeeping, ruleOf } from './keeping';
 import { showRetention } from './read';
-import { insertDecision, insertHold, lockHolds, updateLifted } from './retention.sql';
+import { insertDecision, insertHold, updateLifted } from './retention.sql';
 
 /** Says for how long records of a kind are kept from now on. Never shorter than the law of the operator's country asks for. */
 export function decideRetention(deps: Backoffice, caller: Caller, command: DecideRetention): Promise<Outcome<Retention>> {
@@ -17,9 +17,10 @@ export function decideRetention(deps: Backoffice, caller: Caller, command: Decid
     'retention.decide',
     async ({ tx, now }) => {
       const { kind, keep, reason } = command;
-      const { unit, least, source } = ruleOf(await readKeeping(tx, now), kind);
+      const { unit, least, source, isYearAdded } = ruleOf(await readKeeping(tx, now), kind);
+      const why = [...(source === null ? [] : [source]), ...(isYearAdded ? ['a year more than the law says, because an accounting year may end within a calendar year'] : [])].join('; ');
       const wrong: WrongField[] = [];
-      if (keep !== null && keep < least) wrong.push({ path: ['keep'], code: 'below-least', message: `These are kept for ${least} ${unit} at least${source === null ? '' : ` (${source})`}.` });
+      if (keep !== null && keep < least) wrong.push({ path: ['keep'], code: 'below-least', message: `These are kept for ${least} ${unit} at least${why === '' ? '' : ` (${why})`}.` });
       if (keep !== null && keep > LONGEST_KEPT[unit]) wrong.push({ path: ['keep'], code: 'too-large', message: `Choose ${LONGEST_KEPT[unit]} ${unit} at most, or for as long as the operator exists.` });
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       await insertDecision(tx, { id: command.id ?? deps.newId(), kind, keep, reason, now });
@@ -36,7 +37,6 @@ export function placeHold(deps: Backoffice, caller: Caller, command: PlaceHold):
     caller,
     'retention.hold',
     async ({ tx, now }) => {
-      await lockHolds(tx);
       await insertHold(tx, { id: command.id ?? deps.newId(), reason: command.reason, now });
       return done(await showRetention(tx, now));
     },

@@ -8,7 +8,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { goesBefore, readKeeping, ruleOf } from './keeping';
-import { countRemovable, selectHolds, selectRuns, type HoldRow, type RunRow } from './retention.sql';
+import { countRemovable, isHeld, selectHolds, selectRuns, type HoldRow, type RunRow } from './retention.sql';
 
 /** For how long each kind of record is kept, what stops removing, and what was removed. */
 export function readRetention(deps: Backoffice, caller: Caller): Promise<Outcome<Retention>> {
@@ -24,7 +24,7 @@ export async function showRetention(tx: TenantTransaction, now: Date): Promise<R
     country,
     isLawKnown: lawOfKeeping(country).isKnown,
     rules: retentionKinds.map((kind) => {
-      const { unit, usual, least, law, source } = ruleOf(keeping, kind);
+      const { unit, usual, least, law, isYearAdded, source } = ruleOf(keeping, kind);
       const decided = keeping.decisions.get(kind);
       return {
         kind,
@@ -33,6 +33,7 @@ export async function showRetention(tx: TenantTransaction, now: Date): Promise<R
         usual,
         least,
         law,
+        isYearAdded,
         source,
         decided: decided === undefined ? null : { reason: decided.reason, at: formatInstant(decided.decided_at), by: decided.decided_by },
       };
@@ -42,7 +43,7 @@ export async function showRetention(tx: TenantTransaction, now: Date): Promise<R
   };
 }
 
-/** What would go if it were night now, by the very rule by which it goes. */
+/** What would go if it were night now, by the very rule by which it goes. What was decided today, or was held until today, does not go before. */
 export function previewRetention(deps: Backoffice, caller: Caller, query: RetentionPreviewQuery): Promise<Outcome<RetentionPreview>> {
   return perform<RetentionPreview>(deps, caller, 'retention.read', async ({ tx, now }) => {
     const keeping = await readKeeping(tx, now);
@@ -52,7 +53,7 @@ export function previewRetention(deps: Backoffice, caller: Caller, query: Retent
       const found = before === null ? { records: 0, oldest: null } : await countRemovable(tx, { kind, before });
       items.push({ kind, before: before && formatInstant(before), records: found.records, oldest: found.oldest && formatInstant(found.oldest) });
     }
-    return done({ items, isHeld: (await selectHolds(tx)).some(({ lifted_at }) => lifted_at === null) });
+    return done({ items, isHeld: await isHeld(tx) });
   });
 }
 

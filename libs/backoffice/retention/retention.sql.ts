@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { RetentionKind } from '#domain/retention/kinds';
+import { onlyRow } from '../rows';
 
 export type DecisionRow = { kind: RetentionKind; keep: number | null; reason: string; decided_at: Date; decided_by: string };
 
@@ -36,13 +37,20 @@ export async function selectHolds(tx: TenantTransaction): Promise<HoldRow[]> {
   return rows;
 }
 
-/** Whether a hold stands, and waits for whoever removes at this moment: nothing goes once it is placed. */
-export async function lockHolds(tx: TenantTransaction): Promise<boolean> {
-  await tx.sql(`SELECT pg_advisory_xact_lock(hashtextextended('retention:' || $1::text, 0))`, [tx.tenantId]);
+/** Whether one stands. Whoever removes or erases is asked again by the database at the end of the transaction. */
+export async function isHeld(tx: TenantTransaction): Promise<boolean> {
   return (await tx.sql('SELECT FROM retention_hold WHERE tenant_id = $1 AND lifted_at IS NULL LIMIT 1', [tx.tenantId])).rowCount > 0;
 }
 
+/** When the last of those that were lifted was. */
+export async function selectLastLifted(tx: TenantTransaction): Promise<Date | null> {
+  const { rows } = await tx.sql<{ lifted_at: Date | null }>('SELECT max(lifted_at) AS lifted_at FROM retention_hold WHERE tenant_id = $1', [tx.tenantId]);
+  return rows[0]?.lifted_at ?? null;
+}
+
+/** Waits for those who are at the end of removing or erasing (`app.refuse_while_held`): once it is committed nothing goes. */
 export async function insertHold(tx: TenantTransaction, hold: { readonly id: string; readonly reason: string; readonly now: Date }): Promise<void> {
+  await tx.sql(`SELECT pg_advisory_xact_lock(hashtextextended('retention:' || $1::text, 0))`, [tx.tenantId]);
   await tx.sql('INSERT INTO retention_hold (tenant_id, id, reason, placed_at, placed_by) VALUES ($1, $2, $3, $4, $5)', [tx.tenantId, hold.id, hold.reason, hold.now, tx.actor]);
 }
 
@@ -72,10 +80,11 @@ export async function countRemovable(tx: TenantTransaction, { kind, before }: { 
   return { records: Number(rows[0]?.records ?? 0n), oldest: rows[0]?.oldest ?? null };
 }
 
-/** Removes the oldest of them, and gives how many. */
-export async function removeExpired(tx: TenantTransaction, batch: { readonly kind: RetentionKind; readonly before: Date; readonly atMost: number; readonly now: Date }): Promise<number> {
-  const { rows } = await tx.sql<{ removed: number }>('SELECT app.remove_expired($1, $2, $3, $4) AS removed', [batch.kind, batch.before, batch.atMost, batch.now]);
-  return rows[0]?.removed ?? 0;
+/** Removes the oldest of them, and writes that into the run of the day; a run that is over removes nothing more. */
+export async function removeExpired(tx: TenantTransaction, batch: { readonly kind: RetentionKind; readonly before: Date; readonly atMost: number; readonly now: Date }): Promise<{ removed: number; isOver: boolean }> {
+  const { rows } = await tx.sql<{ removed: number; is_over: boolean }>('SELECT removed, is_over FROM app.remove_expired($1, $2, $3, $4)', [batch.kind, batch.before, batch.atMost, batch.now]);
+  const { removed, is_over: isOver } = onlyRow(rows);
+  return { removed, isOver };
 }
 
 export type RunRow = { kind: RetentionKind; local_date: LocalDate; before: Date; removed: bigint; ended_at: Date | null };
@@ -87,24 +96,4 @@ export async function selectRuns(tx: TenantTransaction, { limit }: { readonly li
     [tx.tenantId, limit],
   );
   return rows;
-}
-
-type RunOfDay = { readonly kind: RetentionKind; readonly day: LocalDate; readonly now: Date };
-
-/** Takes the run of a day, begins it where it is not begun, and says whether it is over. Of earlier days only those stay that removed something. */
-export async function takeRun(tx: TenantTransaction, run: RunOfDay & { readonly before: Date }): Promise<{ isOver: boolean }> {
-  await tx.sql('DELETE FROM retention_run WHERE tenant_id = $1 AND kind = $2 AND local_date < $3 AND removed = 0', [tx.tenantId, run.kind, run.day]);
-  await tx.sql('INSERT INTO retention_run (tenant_id, kind, local_date, before, began_at) VALUES ($1, $2, $3, $4, $5) ON CONFLICT DO NOTHING', [tx.tenantId, run.kind, run.day, run.before, run.now]);
-  const { rows } = await tx.sql<{ ended_at: Date | null }>('SELECT ended_at FROM retention_run WHERE tenant_id = $1 AND kind = $2 AND local_date = $3 FOR UPDATE', [tx.tenantId, run.kind, run.day]);
-  return { isOver: rows[0]?.ended_at !== null };
-}
-
-export async function noteRemoved(tx: TenantTransaction, run: RunOfDay & { readonly removed: number; readonly isOver: boolean }): Promise<void> {
-  await tx.sql('UPDATE retention_run SET removed = removed + $4, ended_at = $5 WHERE tenant_id = $1 AND kind = $2 AND local_date = $3', [
-    tx.tenantId,
-    run.kind,
-    run.day,
-    run.removed,
-    run.isOver ? run.now : null,
-  ]);
 }

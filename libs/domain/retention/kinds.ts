@@ -33,26 +33,29 @@ export const LONGEST_KEPT = { days: 36_500, years: 100 } as const;
 
 export type RuleOfKeeping = {
   readonly unit: 'days' | 'years';
+  /** What is usual: it holds for days where nobody decided. */
   readonly usual: number;
   /** Nothing goes earlier, whatever was decided. */
   readonly least: number;
   readonly law: KeptByLaw | null;
+  /** Whether `least` holds a year more than the law says, because an accounting year may end within a calendar year. */
+  readonly isYearAdded: boolean;
   /** Paragraphs; null where it is common practice, or no law of the country is known. */
   readonly source: string | null;
 };
 
 export function ruleOfKeeping(kind: RetentionKind, country: string): RuleOfKeeping {
   const rule = kinds[kind];
-  if (rule.unit === 'days') return { ...rule, law: null, source: null };
-  const { years, source, isKnown } = lawOfKeeping(country);
-  return { unit: 'years', usual: years[rule.law], least: years[rule.law], law: rule.law, source: isKnown ? source : null };
+  if (rule.unit === 'days') return { ...rule, law: null, isYearAdded: false, source: null };
+  const { years, source, countsFrom, isKnown } = lawOfKeeping(country);
+  return { unit: 'years', usual: years[rule.law], least: years[rule.law], law: rule.law, isYearAdded: countsFrom === 'accounting-year', source: isKnown ? source : null };
 }
 
 /**
  * For how long a kind is kept: as decided, but never shorter than the law of the country asks for now. Null: for as long as the
- * operator exists. `decided` is undefined where nobody decided.
+ * operator exists. `decided` is undefined where nobody decided: what a law speaks of stays until somebody has.
  */
 export function keptFor(rule: RuleOfKeeping, decided: number | null | undefined): number | null {
-  if (decided === null) return null;
+  if (decided === null || (decided === undefined && rule.law !== null)) return null;
   return Math.max(decided ?? rule.usual, rule.least);
 }
