@@ -3,6 +3,8 @@ import type { Retention, RetentionPreview } from '#contracts/retention';
 import type { Webhook } from '#contracts/webhook';
 import { removeWhatIsOver } from '#backoffice/retention/remove';
 import { mailStatements } from '#backoffice/statement-mail/mail-statements';
+import { ruleOfKeeping, retentionKinds } from '#domain/retention/kinds';
+import { countriesWithLaw } from '#domain/retention/law';
 import { constraintViolationOf } from '#database/constraint';
 import { verifyHeld } from '#command/verify-log';
 import { trustAnyClock } from '#tests/support/any-clock';
@@ -18,9 +20,11 @@ import { errorsOf, etag, makeRunningSite, type Made } from '#tests/support/set-u
 // calendar year: records of 2026 go on 1 January 2034 in Chicago.
 
 let api: TestApi;
+/** What asks whether the present can be trusted, as the migrations made it. */
+let asMigrated: string;
 beforeEach(async () => {
   api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
-  await trustAnyClock(api.db);
+  asMigrated = await trustAnyClock(api.db);
 });
 afterEach(() => api?.close());
 
@@ -283,7 +287,7 @@ describe('of mails', () => {
 test('of invitations those go that nobody can use any more, with the address, after their days', async () => {
   const invite = async (email: string) => (await owner().post('/v1/invitations', { email, role: 'bookkeeper' }).expect(201)).body as { id: string };
   const [withdrawn] = [await invite('gone@inn.example'), await invite('open@inn.example')];
-  await owner().post(`/v1/invitations/${withdrawn.id}/withdraw`).expect(200);
+  await owner().delete(`/v1/open-links/${withdrawn.id}`).expect(204);
   const addresses = async () =>
     (await onConnection(api.db.urls.superuser, (client) => client.query<{ email: string }>(`SELECT email FROM identity.one_use_link WHERE tenant_id = $1 AND email LIKE '%@inn.example' ORDER BY email`, [api.operator.tenantId]))).rows.map(({ email }) => email);
   api.clock.set(new Date('2027-05-02T14:59:00Z'));
@@ -349,5 +353,57 @@ describe('a hold', () => {
     await expect(direct).rejects.toThrow('a hold stands');
     await owner().post(`/v1/retention/holds/${id}/lift`, { reason: 'It is over' }).expect(200);
     await owner().post(`/v1/people/${person.id}/erasure`, { confirmed: [] }).expect(201);
+  });
+});
+
+describe('the database itself', () => {
+  const asApp = (sql: string, values: readonly unknown[] = []) => api.operator.inBooks((tx) => tx.sql(sql, values)).then(() => 'done', (error: unknown) => constraintViolationOf(error)?.constraint ?? String(error));
+  const removeNow = (kind: string, before: string) => asApp(`SELECT app.remove_expired($1, ${before}, 10, clock_timestamp())`, [kind]);
+
+  test('asks the law for the same years as the program, for every country and kind', async () => {
+    for (const country of [...countriesWithLaw, 'BR']) {
+      for (const kind of retentionKinds) {
+        const rule = ruleOfKeeping(kind, country);
+        if (rule.unit !== 'years') continue;
+        const { rows: found } = await api.operator.inBooks((tx) => tx.sql<{ years: number }>('SELECT app.least_years_kept($1, $2) AS years', [kind, country]));
+        expect([country, kind, found[0]?.years]).toEqual([country, kind, rule.least]);
+      }
+    }
+  });
+
+  test('removes nothing for a program that lies about the present, and nothing too early', async () => {
+    await leaveRecords(api.operator);
+    // As the migrations made it.
+    await onConnection(api.db.urls.owner, (client) => client.query(asMigrated));
+    expect(await asApp(`SELECT app.remove_expired('audit-trail', '2100-01-01', 100000, '2110-01-01')`)).toBe('retention_run_not_ahead');
+    // Nothing is in the trail yet that is a week old: the clock may be wrong.
+    expect(await removeNow('webhooks', `clock_timestamp() - interval '60 days'`)).toBe('retention_run_clock_trusted');
+    await onConnection(api.db.urls.superuser, async (client) => {
+      await client.query('ALTER TABLE audit_entry DISABLE TRIGGER USER');
+      await client.query(`UPDATE audit_entry SET id = app.first_id_at(clock_timestamp() - interval '8 days') WHERE tenant_id = $1 AND id = (SELECT min(id::text)::uuid FROM audit_entry WHERE tenant_id = $1)`, [api.operator.tenantId]);
+      await client.query('ALTER TABLE audit_entry ENABLE TRIGGER USER');
+    });
+    expect(await removeNow('webhooks', `clock_timestamp() - interval '6 days'`)).toBe('retention_run_not_too_early');
+    expect(await removeNow('webhooks', 'NULL::timestamptz')).toBe('retention_run_not_too_early');
+    expect(await removeNow('audit-trail', `clock_timestamp() - interval '6 years'`)).toBe('retention_run_not_too_early');
+    expect(await removeNow('webhooks', `clock_timestamp() - interval '8 days'`)).toBe('done');
+    // What it did is written down by itself.
+    expect(await rows('retention_run')).toBe(1);
+    expect(await asApp('CREATE OR REPLACE FUNCTION app.refuse_doubtful_clock(at timestamptz) RETURNS void LANGUAGE sql RETURN NULL::void')).toMatch(/permission denied|must be owner/);
+  });
+
+  test('finds what goes by an index: of a large table no night reads what stays', async () => {
+    const { rows: targets } = await api.operator.inBooks((tx) => tx.sql<{ table_name: string; within: string }>(`SELECT r.table_name, r.within FROM unnest($1::text[]) AS kind, app.removable(kind) r`, [[...retentionKinds]]));
+    const searched = targets.filter(({ within }) => within !== 'true').map(({ table_name: name }) => name);
+    expect(searched).toEqual(expect.arrayContaining(['public.machine_report_reading', 'public.machine_event', 'public.audit_entry', 'public.statement_mail', 'public.statement_opening', 'public.webhook_attempt', 'public.webhook_delivery', 'public.webhook_event', 'public.import_row', 'public.phone_visit', 'public.audit_file']));
+    await onConnection(api.db.urls.superuser, async (client) => {
+      await client.query('SET enable_seqscan = off');
+      await client.query(`SELECT set_config('app.tenant', $1, false)`, [api.operator.tenantId]);
+      for (const { table_name: name, within } of targets.filter(({ within: narrowed }) => narrowed !== 'true')) {
+        const { rows: plan } = await client.query<{ 'QUERY PLAN': string }>(`EXPLAIN SELECT FROM ${name} t WHERE t.tenant_id = app.current_tenant() AND ${within.replaceAll('$1', `'2020-01-01'::timestamptz`)}`);
+        const condition = plan.map((line) => line['QUERY PLAN']).find((line) => line.includes('Index Cond')) ?? '';
+        expect([name, condition]).toEqual([name, expect.stringMatching(/ < |import_file_id = ANY/)]);
+      }
+    });
   });
 });

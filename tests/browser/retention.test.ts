@@ -25,7 +25,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('shows for how long records are kept and why, changes it with a reason, and places and lifts a hold', async () => {
     await page.getByRole('button', { name: 'The owner' }).click();
     await page.getByRole('link', { name: 'Keeping records' }).click();
-    await row(/Mails sent.*6 full years after the end of its year.*6 years at least \(26 CFR 1\.6001-1\(e\)/).waitFor();
+    await row(/Mails sent.*as long as your office exists, until an owner decides.*7 years at least \(26 CFR 1\.6001-1\(e\).*One year of these is added/).waitFor();
     await row(/Files not taken in.*365 days.*Common practice, no source\..*nothing/).waitFor();
     expect(await owner.look('retention')).toEqual([]);
 
@@ -39,6 +39,15 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await owner.look('retention-change')).toEqual([]);
     await dialog().getByRole('button', { name: 'Save' }).click();
     await row(/Files not taken in.*400 days.*We look at them once a year/).waitFor();
+
+    await page.getByRole('button', { name: 'Change Mails sent' }).click();
+    await dialog().getByLabel('Full years after the end of the year').fill('6');
+    await dialog().getByRole('button', { name: 'Save' }).click();
+    await dialog().getByText('Enter a whole number from 7 to 100').first().waitFor();
+    await dialog().getByLabel('Full years after the end of the year').fill('8');
+    await dialog().getByLabel('Reason').fill('As our adviser said');
+    await dialog().getByRole('button', { name: 'Save' }).click();
+    await row(/Mails sent.*8 full years after the end of its year.*As our adviser said/).waitFor();
 
     await page.getByRole('button', { name: 'Place a hold' }).click();
     await dialog().getByLabel('Reason').fill('The auditors come in May');

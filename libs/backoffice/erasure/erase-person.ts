@@ -10,7 +10,8 @@ import { selectOpenInvitations, withdrawOpenLink } from '../identity/member.sql'
 import { selectOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
 import { hasAccount, lockPerson, selectHeldNumbers, updatePerson, type PersonRow } from '../person/person.sql';
-import { lockHolds } from '../retention/retention.sql';
+import { held, refusedWhileHeld } from '../retention/held';
+import { isHeld } from '../retention/retention.sql';
 import { eraseTexts, selectTextsNaming } from './erasure.sql';
 import { erasureEntry } from './leaf';
 import { referenceOf } from './list-texts';
@@ -26,7 +27,7 @@ export async function erasePerson(deps: Backoffice, caller: Caller, command: Era
   return perform(deps, caller, 'person.erase', async ({ tx, now }) => {
     const person = await lockPerson(tx, command.id);
     if (person === null) return refused('not-found');
-    if (await lockHolds(tx)) return refused('must-be-kept', { detail: 'A hold stands: nobody’s data is erased until it is lifted.' });
+    if (await isHeld(tx)) return refused(held.code, held);
     const detail = await whyNot(tx, { person, now });
     if (detail !== null) return refused('wrong-state', { detail });
     const confirmed = await confirmedTexts(tx, { personId: person.id, references: command.confirmed });
@@ -40,7 +41,7 @@ export async function erasePerson(deps: Backoffice, caller: Caller, command: Era
     await log.append(erased.map((row) => ({ subjectId: row.id, entry: erasureEntry(row) })));
     const signaturesErased = erased.filter((row) => row.table_name === 'custody_signature').length;
     return done({ id: person.id, textsErased: erased.length - signaturesErased, signaturesErased, invitationsWithdrawn });
-  });
+  }, { constraints: refusedWhileHeld });
 }
 
 const HAS_ACCOUNT = 'The person can still sign in with an account: end their account first, among the people with access.';

@@ -6,8 +6,9 @@ import { lawOfKeeping } from '#domain/retention/law';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { held, refusedWhileHeld } from '../retention/held';
 import { readKeeping } from '../retention/keeping';
-import { lockHolds } from '../retention/retention.sql';
+import { isHeld } from '../retention/retention.sql';
 import { onlyRow } from '../rows';
 import { eraseParty as erase, selectInTheWay, selectLastDay } from './erase.sql';
 import { lockParty, selectParty } from './party.sql';
@@ -31,15 +32,14 @@ export function eraseParty(deps: Backoffice, caller: Caller, command: { readonly
     const party = await lockParty(tx, command.id);
     if (party === null) return refused('not-found');
     if (party.erased_at !== null) return refused('wrong-state', { detail: 'Who they were is erased already.' });
-    await lockHolds(tx);
-    const { inTheWay, keptUntil, source, isHeld } = await erasureOf(tx, { id: party.id, now });
-    if (isHeld) return refused('must-be-kept', { detail: 'A hold stands: nobody’s data is erased until it is lifted.' });
+    const { inTheWay, keptUntil, source, isHeld: isKept } = await erasureOf(tx, { id: party.id, now });
+    if (isKept) return refused(held.code, held);
     if (inTheWay.length > 0) return refused('wrong-state', { detail: `Not all is over with ${party.code}: ${inTheWay.map(({ kind, which }) => `${kind} ${which}`).join(', ')}.` });
     if (keptUntil !== null) return refused('must-be-kept', { detail: `The books name ${party.code} until ${keptUntil}${source === null ? '' : ` (${source})`}.` });
     await erase(tx, { id: party.id, now });
     const erased = await selectParty(tx, party.id);
     return done(toParty(onlyRow(erased === null ? [] : [erased])));
-  });
+  }, { constraints: refusedWhileHeld });
 }
 
 /** Payees are named by the books, which are kept the longest: for full years after the end of the last year in which they have something of them. */
@@ -48,6 +48,5 @@ async function erasureOf(tx: TenantTransaction, { id, now }: { readonly id: stri
   const { years, source, isKnown } = lawOfKeeping(operator.country);
   const last = await selectLastDay(tx, id);
   const until = last === null ? null : localDate(`${String(Number(last.slice(0, 4)) + years.books)}-12-31`);
-  const { rowCount: holds } = await tx.sql('SELECT FROM retention_hold WHERE tenant_id = $1 AND lifted_at IS NULL LIMIT 1', [tx.tenantId]);
-  return { inTheWay: await selectInTheWay(tx, { id, today }), keptUntil: until !== null && today <= until ? until : null, source: isKnown ? source : null, isHeld: holds > 0 };
+  return { inTheWay: await selectInTheWay(tx, { id, today }), keptUntil: until !== null && today <= until ? until : null, source: isKnown ? source : null, isHeld: await isHeld(tx) };
 }

@@ -25,10 +25,6 @@ DECLARE
   numbers  text[] := ARRAY(SELECT n.id::text FROM public.taxpayer_number n WHERE n.tenant_id = app.current_tenant() AND n.party_id = of_party);
   said     text;
 BEGIN
-  PERFORM pg_advisory_xact_lock(hashtextextended('retention:' || app.current_tenant(), 0));
-  IF EXISTS (SELECT FROM public.retention_hold h WHERE h.tenant_id = app.current_tenant() AND h.lifted_at IS NULL) THEN
-    RAISE EXCEPTION 'a hold stands' USING ERRCODE = 'check_violation', SCHEMA = 'public', TABLE = 'retention_hold', CONSTRAINT = 'retention_hold_stands';
-  END IF;
   SELECT * INTO was FROM public.party p WHERE p.tenant_id = app.current_tenant() AND p.id = of_party FOR UPDATE;
   PERFORM set_config('app.removing', 'on', true);
   UPDATE public.party p SET name = 'Erased', address = '{}', email = NULL, erased_at = at WHERE p.tenant_id = app.current_tenant() AND p.id = of_party;
@@ -53,5 +49,6 @@ BEGIN
   UPDATE public.idempotency_record r SET body = regexp_replace(r.body, '"ending":"[^"]*"', '"ending":""', 'g')
    WHERE r.tenant_id = app.current_tenant() AND position(of_party::text IN r.body) > 0 AND r.body ~ '"ending":"';
   PERFORM set_config('app.removing', '', true);
+  PERFORM app.refuse_while_held();
 END $$;
 GRANT EXECUTE ON FUNCTION app.erase_party(uuid, timestamptz) TO latchledger_app;
