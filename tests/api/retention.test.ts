@@ -3,8 +3,6 @@ import type { Retention, RetentionPreview } from '#contracts/retention';
 import type { Webhook } from '#contracts/webhook';
 import { removeWhatIsOver } from '#backoffice/retention/remove';
 import { mailStatements } from '#backoffice/statement-mail/mail-statements';
-import { ruleOfKeeping, retentionKinds } from '#domain/retention/kinds';
-import { countriesWithLaw } from '#domain/retention/law';
 import { constraintViolationOf } from '#database/constraint';
 import { verifyHeld } from '#command/verify-log';
 import { trustAnyClock } from '#tests/support/any-clock';
@@ -360,15 +358,6 @@ describe('the database itself', () => {
   const asApp = (sql: string, values: readonly unknown[] = []) => api.operator.inBooks((tx) => tx.sql(sql, values)).then(() => 'done', (error: unknown) => constraintViolationOf(error)?.constraint ?? String(error));
   const removeNow = (kind: string, before: string) => asApp(`SELECT app.remove_expired($1, ${before}, 10, clock_timestamp())`, [kind]);
 
-  test('asks the law for the same years as the program, for every country and kind', async () => {
-    const asked = [...countriesWithLaw, 'BR'].flatMap((country) => retentionKinds.map((kind) => ({ country, kind, ...ruleOfKeeping(kind, country) }))).filter(({ unit }) => unit === 'years');
-    const { rows: found } = await onConnection(api.db.urls.superuser, (client) =>
-      client.query<{ years: number }>('SELECT app.least_years_kept(a.kind, a.country) AS years FROM unnest($1::text[], $2::text[]) WITH ORDINALITY AS a (kind, country, place) ORDER BY a.place', [asked.map(({ kind }) => kind), asked.map(({ country }) => country)]),
-    );
-    expect(asked).toHaveLength(40);
-    expect(found.map(({ years }, place) => [asked[place]?.country, asked[place]?.kind, years])).toEqual(asked.map(({ country, kind, least }) => [country, kind, least]));
-  });
-
   test('removes nothing for a program that lies about the present, and nothing too early', async () => {
     await leaveRecords(api.operator);
     // As the migrations made it.
@@ -388,22 +377,5 @@ describe('the database itself', () => {
     // What it did is written down by itself.
     expect(await rows('retention_run')).toBe(1);
     expect(await asApp('CREATE OR REPLACE FUNCTION app.refuse_doubtful_clock(at timestamptz) RETURNS void LANGUAGE sql RETURN NULL::void')).toMatch(/permission denied|must be owner/);
-  });
-
-  test('finds what goes by an index: of a large table no night reads what stays', async () => {
-    const { rows: targets } = await onConnection(api.db.urls.superuser, (client) =>
-      client.query<{ table_name: string; within: string }>('SELECT r.table_name, r.within FROM unnest($1::text[]) AS kind, app.removable(kind) r', [[...retentionKinds]]),
-    );
-    const searched = targets.filter(({ within }) => within !== 'true').map(({ table_name: name }) => name);
-    expect(searched).toEqual(expect.arrayContaining(['public.machine_report_reading', 'public.machine_event', 'public.audit_entry', 'public.statement_mail', 'public.statement_opening', 'public.webhook_attempt', 'public.webhook_delivery', 'public.webhook_event', 'public.import_row', 'public.phone_visit', 'public.audit_file']));
-    await onConnection(api.db.urls.superuser, async (client) => {
-      await client.query('SET enable_seqscan = off');
-      await client.query(`SELECT set_config('app.tenant', $1, false)`, [api.operator.tenantId]);
-      for (const { table_name: name, within } of targets.filter(({ within: narrowed }) => narrowed !== 'true')) {
-        const { rows: plan } = await client.query<{ 'QUERY PLAN': string }>(`EXPLAIN SELECT FROM ${name} t WHERE t.tenant_id = app.current_tenant() AND ${within.replaceAll('$1', `'2020-01-01'::timestamptz`)}`);
-        const conditions = plan.map((line) => line['QUERY PLAN']).filter((line) => line.includes('Index Cond')).join();
-        expect([name, conditions]).toEqual([name, expect.stringMatching(/ < |import_file_id = ANY/)]);
-      }
-    });
   });
 });
