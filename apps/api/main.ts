@@ -10,6 +10,7 @@ import { createMetrics, withProcess } from '#runtime/metrics';
 import { outgoing } from '#runtime/outgoing-post';
 import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import { signingCommand } from '#runtime/signing-command';
+import { timestampAuthority } from '#runtime/timestamp-authority';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { accountSecretsUnder } from './account-secrets';
@@ -35,7 +36,7 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
       accountSecrets: accountSecretsUnder(masterKeys),
       operatorSecrets: operatorSecretsUnder(masterKeys),
       signElsewhere: configuration.signingCommand === undefined ? undefined : signingCommand(configuration.signingCommand),
-      canStamp: configuration.timestampAuthority !== undefined && configuration.timestampAuthority.trust.anchors.length > 0,
+      timestampAuthority: configuration.timestampAuthority && { ask: timestampAuthority(configuration.timestampAuthority.url), trust: configuration.timestampAuthority.trust },
       publicUrl: configuration.publicUrl,
     },
     logger,

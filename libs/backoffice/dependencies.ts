@@ -1,4 +1,5 @@
 import type { Database } from '#database/tenant';
+import type { TimestampAuthority } from '#statement/sign/timestamp';
 
 /** What use cases are given besides who asks and for what. The apps fill it in; tests may fill it in differently. */
 export type Backoffice = {
@@ -10,8 +11,8 @@ export type Backoffice = {
   readonly operatorSecrets: OperatorSecrets;
   /** Signs with keys that the installation keeps elsewhere; absent where it keeps none. */
   readonly signElsewhere?: SignElsewhere | undefined;
-  /** Whether the installation names a time-stamp authority and whom its certificate has to lead to: the worker asks it. */
-  readonly canStamp?: boolean | undefined;
+  /** Who stamps the signatures of statements; absent where the installation names nobody. */
+  readonly timestampAuthority?: TimestampAuthority | undefined;
   /** Address that people type, without a slash at the end; links begin with it. */
   readonly publicUrl: string;
 };

@@ -28,10 +28,16 @@ afterAll(() => api?.close());
 
 const owner = (tenantId: string) => ({ kind: 'user', id: '01890000-0000-7000-8000-000000000901', tenantId, role: 'owner', siteIds: [], personId: null }) as const;
 
-async function setStamped(tenantId: string, statementsStamped: boolean): Promise<void> {
+/** As it is in the books; turning it on by the office is tried apart. */
+const setStamped = (tenantId: string, statementsStamped: boolean): Promise<void> =>
+  asTenant(api.db, tenantId, async (tx) => void (await tx.sql('UPDATE operator SET statements_stamped = $1', [statementsStamped])));
+
+/** Turns stamps on as the office would, by an authority; the refused fields with what is said of them. */
+async function turnedOn(tenantId: string, timestampAuthority: Asked): Promise<string[]> {
   const [operator] = await asTenant(api.db, tenantId, async (tx) => (await tx.sql<{ revision: number }>('SELECT revision FROM operator')).rows);
-  const changed = await changeOperator({ ...api.backoffice, canStamp: true }, owner(tenantId), { statementsStamped, expectedRevision: operator?.revision ?? 0 });
-  if (!changed.ok) throw new Error(changed.failure.code);
+  const changed = await changeOperator({ ...api.backoffice, clock: systemClock, timestampAuthority }, owner(tenantId), { statementsStamped: true, expectedRevision: operator?.revision ?? 0 });
+  if (changed.ok) return [`statementsStamped ${String(changed.value.statementsStamped)}`];
+  return (changed.failure.errors ?? []).map((error) => `${error.code} ${error.message}`);
 }
 
 /** A month of an operator that wants stamps, numbered and waiting for its statements. */
@@ -84,6 +90,8 @@ it('waits where the worker knows no authority, gives up after a day, and is issu
   const given = await closeOf(month);
   expect(given.progress).toMatchObject({ numbered: SITES, issued: 0, failed: SITES, running: false, stampMissed: null });
   expect(given.failures.map(({ step, code }) => `${step} ${code}`)).toEqual(Array.from({ length: SITES }, () => 'render statement-not-stamped'));
+  // Why, as it was said last.
+  expect(given.failures.map(({ message }) => message.includes('(no-authority): TIMESTAMP_AUTHORITY_URL'))).toEqual(Array.from({ length: SITES }, () => true));
 
   await setStamped(month.tenantId, false);
   await issueClose(api.backoffice, owner(month.tenantId), month.id);
@@ -132,6 +140,27 @@ describeWithProgram('openssl', 'openssl', () => {
     const stamps = verdicts.flatMap(({ findings }) => findings.flatMap((finding) => (finding.check === 'time-stamp' && finding.holds === true ? [finding.timestamp] : [])));
     expect(stamps).toMatchObject(Array.from({ length: SITES }, () => ({ authority: 'Clock of a test', trusted: true })));
     expect(new Set(stamps.map(({ serialNumber }) => serialNumber)).size).toBe(SITES);
+  }, 60_000);
+
+  it('is turned on after a trial, and refused with what was wrong with its stamp', async () => {
+    const month = await numberedMonth();
+    await setStamped(month.tenantId, false);
+    const wrong: [Asked, RegExp][] = [
+      [{ ...asked(authority), ask: async () => Promise.reject(new Error('no route to the clock')) }, /\(out-of-reach\): no route to the clock/],
+      [{ ...asked(stranger), trust: asked(authority).trust }, /\(chain-not-trusted\)/],
+    ];
+    for (const [timestampAuthority, said] of wrong) {
+      expect(await turnedOn(month.tenantId, timestampAuthority)).toEqual([expect.stringMatching(/^no-usable-timestamp /)]);
+      expect(await turnedOn(month.tenantId, timestampAuthority)).toEqual([expect.stringMatching(said)]);
+    }
+    expect(await turnedOn(month.tenantId, { ...asked(authority), trust: { anchors: [] } })).toEqual([expect.stringMatching(/^no-timestamp-authority /)]);
+    expect(await turnedOn(month.tenantId, asked(authority))).toEqual(['statementsStamped true']);
+    // On already, nobody is asked again.
+    expect(await turnedOn(month.tenantId, { ...asked(authority), ask: async () => Promise.reject(new Error('asked')) })).toEqual(['statementsStamped true']);
+    // With a certificate in use the stamp is made on its signature.
+    await doWaitingWork(worker({ timestampAuthority: asked(authority) }), month.tenantId);
+    await setStamped(month.tenantId, false);
+    expect(await turnedOn(month.tenantId, asked(authority))).toEqual(['statementsStamped true']);
   }, 60_000);
 
   it('asks for the stamps of several statements side by side', async () => {

@@ -13,7 +13,7 @@ interface Reader {
 export function failureInWords({ code, message }: Failure, { reasons, day }: Reader): string {
   const reason = reasons[code];
   if (reason === undefined) return message;
-  const [, about] = /\(([^()]+)\)\.?$/.exec(message) ?? [];
+  const [, about] = /\(((?:[^()]|\([^()]*\))+)\)\.?$/.exec(message) ?? [];
   return about === undefined ? reason : `${reason} (${dayOf(about, day)})`;
 }
 

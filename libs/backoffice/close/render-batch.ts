@@ -59,7 +59,8 @@ async function waitOrGiveUp(
   if (missed.what === 'key' || since === undefined || now < endOfPatience(since)) throw new Error(missed.said);
   const failed = new Set(failures.map(({ subjectId }) => subjectId));
   const left = (await withTenant(deps.database, scope, (tx) => settlementsWithoutStatement(tx, batch.subject_ids))).filter((id) => !failed.has(id));
-  const message = 'The time-stamp authority gave no stamp for 24 hours. The settlement keeps its number: issue it again, or turn time stamps off first.';
+  // What was said last goes into brackets at the end: there it is shown in every language.
+  const message = `No time stamp that can be used came for 24 hours. The settlement keeps its number: issue it again, or turn time stamps off first (${missed.said}).`;
   await finish(deps, { scope, batch, failures: [...failures, ...left.map((subjectId) => ({ subjectId, code: 'statement-not-stamped', message }))] });
 }
 

@@ -1,8 +1,11 @@
 import type { ChangeOperator, Operator } from '#contracts/operator';
 import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import { withTenant } from '#database/tenant';
+import { denial } from '#domain/permissions/can';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { whyNoTrialStamp } from '../statement/trial-stamp';
 import { selectOperator, updateOperator } from './operator.sql';
 import { toOperator } from './to-operator';
 
@@ -18,10 +21,12 @@ export async function changeOperator(
   caller: Caller,
   command: ChangeOperator & { expectedRevision: number },
 ): Promise<Outcome<Operator>> {
+  // An authority may take its time, for which no transaction is held.
+  const wrong = command.statementsStamped === true && denial(caller, 'operator.change') === null ? await whyNotStamped(deps, caller) : undefined;
   return perform(deps, caller, 'operator.change', async ({ tx }) => {
     const before = await selectOperator(tx);
     if (before === null) return refused('not-found');
-    if (command.statementsStamped === true && !before.statements_stamped && deps.canStamp !== true) return refusedFields('invalid-command', [NOBODY_STAMPS]);
+    if (wrong !== undefined && !before.statements_stamped) return refusedFields('invalid-command', [wrong]);
     const operator = {
       ...before,
       name: command.name ?? before.name,
@@ -40,4 +45,13 @@ export async function changeOperator(
     const after = isChanged ? await selectOperator(tx) : null;
     return after === null ? refused('changed-meanwhile') : done(toOperator(after));
   });
+}
+
+/** What keeps stamps from being turned on, by a trial of one; nothing where they are on already. */
+async function whyNotStamped(deps: Backoffice, caller: Caller): Promise<WrongField | undefined> {
+  const before = await withTenant(deps.database, caller, selectOperator);
+  if (before === null || before.statements_stamped) return undefined;
+  if (deps.timestampAuthority === undefined || deps.timestampAuthority.trust.anchors.length === 0) return NOBODY_STAMPS;
+  const said = await whyNoTrialStamp(deps, caller);
+  return said === undefined ? undefined : { path: ['statementsStamped'], code: 'no-usable-timestamp', message: `A trial gave no time stamp that can be used: ${said}.` };
 }

@@ -63,7 +63,7 @@ async function isReadBack(pdf: Uint8Array): Promise<boolean> {
 }
 
 /** Only a stamp that anybody can trace to a known authority is worth waiting for. */
-async function stampSignature({ timestampAuthority, randomBytes, clock }: StatementDeps, signature: Uint8Array): Promise<SignatureStamp> {
+export async function stampSignature({ timestampAuthority, randomBytes, clock }: Pick<StatementDeps, 'timestampAuthority' | 'randomBytes' | 'clock'>, signature: Uint8Array): Promise<SignatureStamp> {
   const missing = (why: Extract<SignatureStamp, { ok: false }>['why'], detail: string): SignatureStamp => ({ ok: false, problem: 'not-stamped', why, detail });
   if (timestampAuthority === undefined || timestampAuthority.trust.anchors.length === 0) {
     return missing('no-authority', 'TIMESTAMP_AUTHORITY_URL or TIMESTAMP_AUTHORITY_CERTIFICATES is not set');

@@ -140,6 +140,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'no-such-day': 'Diesen Tag gibt es nicht in jedem Jahr.',
   'no-terms': 'An diesem Tag gelten keine Bedingungen der Vereinbarung.',
   'no-timestamp-authority': 'Dieser Server nennt keine Zeitstempelstelle. Wer ihn betreibt, richtet sie ein.',
+  'no-usable-timestamp': 'Auf Probe gab die Zeitstempelstelle keinen brauchbaren Stempel. Wer den Server betreibt, sieht nach ihr; danach lassen sich Zeitstempel anstellen.',
   'no-weight': 'Das wird in Stück gezählt, nicht gewogen.',
   'not-a-cash-box': 'Dieses Schloss führt zu keinem Geld.',
   'not-a-person-or-place': 'Auf dieser Seite steht eine Person oder ein Ablageort.',

@@ -67,7 +67,7 @@ export const monthEnd = {
     'earlier-takings-unsettled': 'Einnahmen eines früheren Zeitraums sind noch nicht abgerechnet. Schließen Sie zuerst diesen Zeitraum ab.',
     'later-period-numbered': 'Ein späterer Zeitraum hat schon seine Nummer; dieser lässt sich nur als nachträgliche Änderung abrechnen.',
     'terms-missing': 'Im Zeitraum gelten keine Bedingungen.',
-    'statement-not-stamped': 'Die Zeitstempelstelle hat 24 Stunden lang keinen Stempel gegeben. Stellen Sie sie erneut aus, oder stellen Sie Zeitstempel vorher ab.',
+    'statement-not-stamped': '24 Stunden lang kam kein brauchbarer Zeitstempel. Stellen Sie sie erneut aus, oder stellen Sie Zeitstempel vorher ab.',
     'cannot-be-computed': 'Aus dem, was erfasst ist, lassen sich die Zahlen nicht berechnen.',
   },
   failures: (sites: number) => `${count(sites, 'Standort konnte', 'Standorte konnten')} nicht fertig werden`,

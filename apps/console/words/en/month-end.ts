@@ -67,7 +67,7 @@ export const monthEnd = {
     'earlier-takings-unsettled': 'Takings of an earlier period are not settled yet. Close that period first.',
     'later-period-numbered': 'A later period has its number already, so this one can only be settled as a late change.',
     'terms-missing': 'No terms are in force during the period.',
-    'statement-not-stamped': 'The time-stamp authority gave no stamp for 24 hours. Issue it again, or turn time stamps off first.',
+    'statement-not-stamped': 'No time stamp that can be used came for 24 hours. Issue it again, or turn time stamps off first.',
     'cannot-be-computed': 'The figures cannot be computed from what is recorded.',
   },
   failures: (sites: number) => `${count(sites, 'site', 'sites')} could not be finished`,

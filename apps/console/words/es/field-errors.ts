@@ -139,6 +139,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'no-such-day': 'No todos los años tienen ese día.',
   'no-terms': 'Ese día no rigen condiciones del acuerdo.',
   'no-timestamp-authority': 'Este servidor no nombra ninguna autoridad de sellado de tiempo. La configura quien lo administra.',
+  'no-usable-timestamp': 'En una prueba, la autoridad de sellado no dio ningún sello de tiempo utilizable. Quien administra el servidor la revisa; después podrán activarse los sellos.',
   'no-weight': 'Esto se cuenta por piezas, no por peso.',
   'not-a-cash-box': 'Esta cerradura no lleva a dinero.',
   'not-a-person-or-place': 'En este lado va una persona o un lugar.',

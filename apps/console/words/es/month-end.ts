@@ -67,7 +67,7 @@ export const monthEnd = {
     'earlier-takings-unsettled': 'La recaudación de un período anterior aún no está liquidada. Cierre antes ese período.',
     'later-period-numbered': 'Un período posterior ya tiene su número, así que este solo se puede liquidar como cambio tardío.',
     'terms-missing': 'No rige ninguna condición durante el período.',
-    'statement-not-stamped': 'La autoridad de sellado no dio ningún sello en 24 horas. Emítala de nuevo, o desactive antes los sellos de tiempo.',
+    'statement-not-stamped': 'En 24 horas no llegó ningún sello de tiempo utilizable. Emítala de nuevo, o desactive antes los sellos de tiempo.',
     'cannot-be-computed': 'Las cifras no se pueden calcular con lo registrado.',
   },
   failures: (sites: number) => `${count(sites, 'local no se pudo', 'locales no se pudieron')} terminar`,
