@@ -52,8 +52,12 @@ export const attachedSettlementSchema = z.strictObject({
   result: storedResultSchema,
 });
 
+/** The highest format of an attachment that is known here. */
+export const NEWEST_ATTACHMENT_FORMAT = 3;
+
 export const statementAttachmentSchema = z.strictObject({
-  format: z.literal(2),
+  /** 3 where the signature is stamped, so that a reader who knows nothing of stamps tells it from one that was tampered with; some of the first stamped ones say 2. */
+  format: z.union([z.literal(2), z.literal(NEWEST_ATTACHMENT_FORMAT)]),
   statementNumber: storedText,
   /** The log before the batch in which this statement was numbered. */
   evidenceHead: head,

@@ -98,7 +98,7 @@ async function inflated(bytes: Uint8Array): Promise<string> {
 }
 
 function isFigures(value: unknown): value is AttachedFigures {
-  if (typeof value !== 'object' || value === null || !('format' in value && (value.format === 1 || value.format === 2))) return false;
+  if (typeof value !== 'object' || value === null || !('format' in value && (value.format === 1 || value.format === 2 || value.format === 3))) return false;
   return (
     'statementNumber' in value &&
     typeof value.statementNumber === 'string' &&

@@ -206,5 +206,7 @@ export interface AttachedParts {
   readonly settlement: CanonicalValue;
   readonly page: CanonicalValue;
   readonly earlierHead: CanonicalValue;
+  /** 2 where left out. */
+  readonly format?: number;
   readonly isStamped?: true;
 }

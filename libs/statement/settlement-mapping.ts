@@ -41,6 +41,8 @@ export interface StatementFacts {
   readonly settlement?: CanonicalValue;
   /** The signature carries a time stamp: a file without one had it taken out. */
   readonly isStamped?: true;
+  /** Of a stamped statement that is set again: the format that its attachment says. */
+  readonly stampedFormat?: number;
   /** The head on the statement before, and the proof that this one extends it. */
   readonly earlierHead?: EarlierHead;
 }

@@ -36,10 +36,10 @@ export function usualSigner(): Promise<Signer> {
   return usual;
 }
 
-export type Given = { by?: Signer; number?: string; size?: number; earlierHead?: EarlierHead; change?: (settlement: Record<string, CanonicalValue>) => CanonicalValue; facts?: Partial<StatementFacts>; pageVersion?: number; attachedPage?: Record<string, CanonicalValue>; attachedFrom?: Buffer; stampSignature?: Parameters<typeof signed>[2] };
+export type Given = { by?: Signer; number?: string; size?: number; earlierHead?: EarlierHead; change?: (settlement: Record<string, CanonicalValue>) => CanonicalValue; facts?: Partial<StatementFacts>; pageVersion?: number; format?: number; attachedPage?: Record<string, CanonicalValue>; attachedFrom?: Buffer; stampSignature?: Parameters<typeof signed>[2] };
 
 /** A signed statement; `change` is what a cheating operator does to the settlement before signing. */
-export async function statementOf({ by, number = 'T-2026-000001', size = 9, earlierHead, change = (same) => same, facts = {}, pageVersion, attachedPage = {}, attachedFrom, stampSignature }: Given): Promise<Buffer> {
+export async function statementOf({ by, number = 'T-2026-000001', size = 9, earlierHead, change = (same) => same, facts = {}, pageVersion, format, attachedPage = {}, attachedFrom, stampSignature }: Given): Promise<Buffer> {
   const result = settle(january, { explain: false });
   const settlement = change({ format: 1, settlementId: 'settlement', number, issuedOn: '2026-02-02', inputs: encodeInputs(january), result: encodeResult(result) });
   const head = headAt(size);
@@ -63,7 +63,7 @@ export async function statementOf({ by, number = 'T-2026-000001', size = 9, earl
   });
   const page = { ...(document.attached?.page as Record<string, CanonicalValue>), ...attachedPage, ...(pageVersion === undefined ? {} : { version: pageVersion }) };
   const swapped = attachedFrom === undefined ? undefined : ((await attachedJson(attachedFrom)) as NonNullable<typeof document.attached>);
-  const attached = document.attached === undefined ? {} : { attached: swapped ?? { ...document.attached, page } };
+  const attached = document.attached === undefined ? {} : { attached: swapped ?? { ...document.attached, page, ...(format === undefined ? {} : { format }) } };
   const room = stampSignature === undefined && facts.isStamped === undefined ? {} : { signatureRoomBytes: STAMPED_SIGNATURE_ROOM_BYTES };
   return (await signed((await renderStatement({ ...document, ...attached }, room)).unsignedPdf, by ?? (await usualSigner()), stampSignature)).signedPdf;
 }

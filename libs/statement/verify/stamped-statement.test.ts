@@ -1,4 +1,5 @@
 /** Statements whose signature carries a time stamp (PAdES B-T): what their receiver is told of it. */
+import { attachedJson } from '#statement/attached-figures';
 import { locateSignature } from '#statement/sign/byte-range';
 import { checkSignature } from '#statement/sign/check-signature';
 import { holdsWhole, verifyStatement } from '#statement/verify/verify-statement';
@@ -33,6 +34,12 @@ describeWithProgram('openssl', 'openssl', () => {
     expect(said('en')).toMatch(/^Time-stamped by Uhr & Söhne on .*\d{4}, \d\d:\d\d:\d\d UTC: .* calls itself/);
     expect(said('de')).toMatch(/^Zeitgestempelt von Uhr & Söhne am \d+\. .* \d{4}, \d\d:\d\d:\d\d UTC: /);
     expect(said('es')).toMatch(/^Sellada por Uhr & Söhne el \d+ de .* de \d{4}, \d\d:\d\d:\d\d UTC: /);
+  });
+
+  it('says another format than one without a stamp, and those that do not yet hold as well', async () => {
+    expect(await attachedJson(statement)).toMatchObject({ format: 3, isStamped: true });
+    expect(await attachedJson(await statementOf({}))).toMatchObject({ format: 2 });
+    expect(await failuresOf(await statementOf({ facts: { ...stamped, stampedFormat: 2 }, stampSignature: stampingBy(authority) }))).toEqual([]);
   });
 
   it('tells whether the stamp is by an authority that the receiver relies on', async () => {

@@ -206,6 +206,16 @@ describe('an operator who cheats and signs it', () => {
     expect(await failuresOf(await statementOf({ change: (settlement) => ({ ...settlement, number: 'T-2026-000002' }) }))).toContain('digest other-number');
   });
 
+  it('is not called wrong when it is newer than the verifier, and never held to be in order either', async () => {
+    const verdict = await verifyStatement(await statementOf({ format: 4 }));
+    expect(holdsWhole(verdict)).toBe(false);
+    expect(verdict.findings.map(({ check, holds }) => `${check} ${String(holds)}`)).toEqual(['signature true', 'whole-file true', 'attachment unknown', 'digest unknown', 'figures unknown', 'page unknown', 'earlier-head unknown']);
+    const finding = verdict.findings[2];
+    if (finding === undefined) throw new Error('no finding about the attachment');
+    expect(['en', 'de', 'es'].map((language) => sentenceOf(finding, { isFirst: true, words: verifierWordsOf(language) }))).toEqual([expect.stringContaining('newer than this page'), expect.stringContaining('neuer als diese Prüfseite'), expect.stringContaining('más reciente que esta página')]);
+    expect(await failuresOf(await statementOf({ format: 0 }))).toContain('attachment not-our-attachment');
+  });
+
   it('is caught when the attachment of another statement lies in it', async () => {
     const another = await statementOf({ number: 'T-2026-000002', facts: { games: new Map([['m-A', 'Tin Garden']]) } });
     const verdict = await verifyStatement(await statementOf({ attachedFrom: another }));

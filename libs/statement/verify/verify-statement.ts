@@ -4,7 +4,7 @@
  * Node and in the browser and sends nothing anywhere. Whose the certificate is, the receiver compares with what was given
  * to them in print; whether the statement was reversed since, only the operator can say.
  */
-import { statementAttachmentSchema, type StatementAttachment } from '#contracts/statement-attachment';
+import { NEWEST_ATTACHMENT_FORMAT, statementAttachmentSchema, type StatementAttachment } from '#contracts/statement-attachment';
 import { encodeResult } from '#contracts/settlement-document';
 import { canonicalBytes, canonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
 import { verifyConsistency } from '#domain/evidence/proof';
@@ -38,7 +38,7 @@ export type Why =
   | { readonly code: 'no-signature'; readonly problem: SignatureProblem }
   | { readonly code: 'signature-does-not-hold' | 'certificate-not-bound' | 'certificate-not-valid-then' | 'bytes-outside-the-signature' }
   | { readonly code: 'stamp-missing' | 'stamp-not-announced' | 'stamp-of-another-signature' | 'stamp-does-not-hold' | 'stamp-not-trusted' | 'stamp-before-issue' | 'stamp-before-certificate' | 'stamp-after-certificate' }
-  | { readonly code: 'nothing-attached' | 'of-another-kind' | 'not-our-attachment' | 'other-number' | 'other-names' | 'other-digest' | 'cannot-be-computed' | 'cannot-be-set' | 'proof-does-not-hold' | 'attachment-needed' }
+  | { readonly code: 'nothing-attached' | 'of-another-kind' | 'newer-format' | 'not-our-attachment' | 'other-number' | 'other-names' | 'other-digest' | 'cannot-be-computed' | 'cannot-be-set' | 'proof-does-not-hold' | 'attachment-needed' }
   | { readonly code: 'engine-unknown'; readonly version: number }
   | { readonly code: 'page-unknown'; readonly version: number }
   /** `lines` as the page calls them; none where only what it does not show differs. */
@@ -93,7 +93,7 @@ export async function verifyStatement(pdf: Uint8Array, { trust }: { readonly tru
       finding('signature', checked.found ? whyNotSigned(checked.report, read.attachment?.page.issuedAt) : { code: 'no-signature', problem: checked.problem }),
       wholeFileFinding(checked),
       ...stampFindings(report, read.attachment),
-      finding('attachment', read.why, read.why?.code === 'of-another-kind'),
+      finding('attachment', read.why, read.why?.code === 'of-another-kind' || read.why?.code === 'newer-format'),
       ...(read.attachment === undefined
         ? (['digest', 'figures', 'page', 'earlier-head'] as const).map((check) => finding(check, { code: 'attachment-needed' }, true))
         : [
@@ -160,13 +160,18 @@ function readAttachment(value: unknown): Read {
   if (value === undefined) return { why: { code: 'nothing-attached' } };
   const parsed = isCanonical(value) ? statementAttachmentSchema.safeParse(value) : { success: false as const };
   if (parsed.success) return { why: undefined, attachment: parsed.data, raw: value as Raw };
-  return { why: { code: isOfAnotherKind(value) ? 'of-another-kind' : 'not-our-attachment' } };
+  return { why: { code: isOfAnotherKind(value) ? 'of-another-kind' : isNewer(value) ? 'newer-format' : 'not-our-attachment' } };
 }
 
 /** A receipt for keys, or a statement from before everything was attached: signed by the same hands, with nothing to compute. */
 function isOfAnotherKind(value: unknown): boolean {
   if (typeof value !== 'object' || value === null) return false;
   return ('kind' in value && value.kind === 'custody-receipt') || ('format' in value && value.format === 1);
+}
+
+/** From after this verifier: what it may hold, only a newer one knows. */
+function isNewer(value: unknown): boolean {
+  return typeof value === 'object' && value !== null && 'format' in value && Number.isSafeInteger(value.format) && Number(value.format) > NEWEST_ATTACHMENT_FORMAT;
 }
 
 /** Text with half a character, for one, has no canonical form, and so no digest. */

@@ -43,6 +43,7 @@ export const de: VerifierWords = {
     'stamp-after-certificate': 'Die Signatur bekam ihren Zeitstempel erst, als ihr Zertifikat abgelaufen war: Dass sie davor entstand, belegt nichts.',
     'nothing-attached': 'Es liegen keine Zahlen bei, also lässt sich aus dieser Datei nichts berechnen.',
     'not-our-attachment': 'Was beiliegt, ist nicht das, was zu einer Abrechnung gehört; es lässt sich nicht neu berechnen.',
+    'newer-format': 'Die Abrechnung ist neuer als diese Prüfseite: Die Signatur lässt sich hier prüfen, die Zahlen nicht. Nehmen Sie die Prüfseite, die mit ihr veröffentlicht ist.',
     'of-another-kind': 'Es ist eine Schlüsselquittung, oder eine Abrechnung aus der Zeit, als noch nicht alles beilag: Die Signatur lässt sich hier prüfen, die Zahlen nicht.',
     'attachment-needed': 'Lässt sich nicht sagen, weil das Nötige nicht in der Datei ist.',
     'other-number': 'Die beigefügte Abrechnung hat eine andere Nummer als die Datei.',

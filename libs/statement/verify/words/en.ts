@@ -43,6 +43,7 @@ export const en: VerifierWords = {
     'stamp-after-certificate': 'The signature was time-stamped only when its certificate had run out: that it was made before then, nothing shows.',
     'nothing-attached': 'No figures are attached, so nothing can be computed from this file.',
     'not-our-attachment': 'What is attached is not what a statement carries, so it cannot be computed again.',
+    'newer-format': 'The statement is newer than this page: its signature can be checked here, its figures cannot. Use the page for checking that is published with it.',
     'of-another-kind': 'It is a receipt for keys, or a statement from before all of it was attached: its signature can be checked here, its figures cannot.',
     'attachment-needed': 'Cannot be told, because what it needs is not in the file.',
     'other-number': 'The attached settlement has another statement number than the file.',

@@ -43,6 +43,7 @@ export const es: VerifierWords = {
     'stamp-after-certificate': 'La firma no recibió su sello de tiempo hasta que su certificado había caducado: que se hizo antes, nada lo demuestra.',
     'nothing-attached': 'No hay datos adjuntos, así que con este archivo no puede calcularse nada.',
     'not-our-attachment': 'Lo adjunto no es lo que lleva una liquidación, así que no puede calcularse de nuevo.',
+    'newer-format': 'La liquidación es más reciente que esta página: aquí puede comprobarse su firma, no sus importes. Use la página de comprobación publicada con ella.',
     'of-another-kind': 'Es un recibo de llaves, o una liquidación de cuando aún no se adjuntaba todo: aquí puede comprobarse su firma, no sus importes.',
     'attachment-needed': 'No puede saberse, porque lo necesario no está en el archivo.',
     'other-number': 'La liquidación adjunta tiene otro número que el archivo.',
