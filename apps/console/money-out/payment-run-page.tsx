@@ -150,7 +150,7 @@ function Transfers({ run }: { readonly run: PaymentRun }) {
   const { due, account } = words.moneyOut;
   return (
     <TitledTable
-      id="transfers" title={text.transfers} none="" columns={[words.site, due.payee, due.statements, due.pays, due.to]}
+      id="transfers" title={text.transfers} none="" columns={[words.site, due.payee, due.statements, due.pays, due.to]} figures={[due.pays]}
       rows={run.transfers.map((transfer) => (
         <tr key={transfer.id}>
           <th scope="row">{transfer.siteName}</th>

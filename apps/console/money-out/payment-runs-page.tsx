@@ -55,7 +55,7 @@ function Due({ payables }: { readonly payables: Payables }) {
   const { accounts, transfers, sum, from } = payables;
   return (
     <>
-      <TitledTable id="due" title={text.due.title} none={text.due.none} columns={[words.site, text.due.payee, text.due.statements, text.due.pays, text.due.to]} rows={accounts.map((account) => <DueRow key={`${account.agreementId} ${account.partyId}`} account={account} />)} />
+      <TitledTable id="due" title={text.due.title} none={text.due.none} columns={[words.site, text.due.payee, text.due.statements, text.due.pays, text.due.to]} figures={[text.due.pays]} rows={accounts.map((account) => <DueRow key={`${account.agreementId} ${account.partyId}`} account={account} />)} />
       {accounts.length === 0 ? null : <p>{[text.due.sum(transfers, formatMoney(sum, locale)), from === null ? text.due.noOwnAccount : text.due.from(text.account(from))].join(' ')}</p>}
     </>
   );
@@ -86,7 +86,7 @@ function Runs() {
     <Answer question={question} lines={4}>
       {(runs) => (
         <TitledTable
-          id="runs" title={text.runs.title} none={text.runs.none} columns={[text.runs.executeOn, words.state, text.runs.transfers, text.runs.sum]}
+          id="runs" title={text.runs.title} none={text.runs.none} columns={[text.runs.executeOn, words.state, text.runs.transfers, text.runs.sum]} figures={[text.runs.transfers, text.runs.sum]}
           rows={runs.map((run) => (
             <tr key={run.id}>
               <th scope="row">

@@ -51,28 +51,30 @@ function Payees({ yearEnd }: { readonly yearEnd: YearEnd }) {
             <li key={caution}>{caution}</li>
           ))}
         </ul>
-        {yearEnd.thresholdSource === null ? null : <p className="soft">{text.source(yearEnd.thresholdSource)}</p>}
+        <p className="soft">{yearEnd.thresholdSource === null ? text.noThreshold : text.source(yearEnd.thresholdSource)}</p>
       </section>
       {yearEnd.missingNumbers === 0 ? null : <p>{text.missingNumbers(yearEnd.missingNumbers)}</p>}
       <TitledTable
         id="payees" title={text.payees} none={text.none} columns={[text.payee, text.rents, text.partnership, text.passedOn, text.notSettled, text.taxpayer]}
-        rows={yearEnd.payees.map((payee) => <PayeeRow key={`${payee.partyId} ${payee.currency}`} payee={payee} onAsked={setAsked} />)}
+        figures={[text.rents, text.partnership, text.passedOn, text.notSettled]}
+        rows={yearEnd.payees.map((payee) => <PayeeRow key={`${payee.partyId} ${payee.currency}`} payee={payee} isThresholdKnown={yearEnd.thresholdSource !== null} onAsked={setAsked} />)}
       />
       {asked === null ? null : <EnterNumber payee={asked} onClose={() => setAsked(null)} />}
     </>
   );
 }
 
-function PayeeRow({ payee, onAsked }: { readonly payee: Payee; readonly onAsked: (payee: Payee) => void }) {
+function PayeeRow({ payee, isThresholdKnown, onAsked }: { readonly payee: Payee; readonly isThresholdKnown: boolean; readonly onAsked: (payee: Payee) => void }) {
   const { may } = useOperator();
+  const reported = payee.reportable === null ? (isThresholdKnown ? text.notKnown : null) : payee.reportable ? text.reportable : null;
   return (
     <tr>
       <th scope="row">
-        {payee.partyName} <span className="soft small">{payee.partyCode}</span>
+        {payee.partyName} <span className="soft small code">{payee.partyCode}</span>
       </th>
       <td className="figure">
         <Amount money={payee.rents} />
-        {payee.reportable === false ? null : <div className="soft small">{payee.reportable === null ? text.notKnown : text.reportable}</div>}
+        {reported === null ? null : <div className="soft small">{reported}</div>}
       </td>
       {[payee.partnership, payee.passedOn, payee.notSettled].map((money, index) => (
         <td key={index} className="figure">

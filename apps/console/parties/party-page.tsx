@@ -92,7 +92,7 @@ function OpenItems({ partyId }: { readonly partyId: string }) {
     <Answer question={question} lines={3}>
       {(items) => (
         <TitledTable
-          id="open-items" title={text.openItems} none={text.noOpenItems} columns={[words.site, text.statement, text.datedOn, text.open]}
+          id="open-items" title={text.openItems} none={text.noOpenItems} columns={[words.site, text.statement, text.datedOn, text.open]} figures={[text.open]}
           rows={items.map((item) => (
             <tr key={item.id}>
               <th scope="row">

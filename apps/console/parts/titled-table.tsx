@@ -6,11 +6,13 @@ interface TitledTableProps {
   readonly title: string;
   readonly none: string;
   readonly columns: readonly string[];
+  /** Those of them that hold figures: their heads stand over these, at the end. */
+  readonly figures?: readonly string[];
   readonly rows: readonly ReactNode[];
 }
 
 /** A heading with its table, or the good news that there is nothing. */
-export function TitledTable({ id, title, none, columns, rows }: TitledTableProps) {
+export function TitledTable({ id, title, none, columns, figures = [], rows }: TitledTableProps) {
   return (
     <section className="section" aria-labelledby={id}>
       <h2 id={id}>{title}</h2>
@@ -23,7 +25,7 @@ export function TitledTable({ id, title, none, columns, rows }: TitledTableProps
             <thead>
               <tr>
                 {columns.map((column) => (
-                  <th key={column} scope="col">
+                  <th key={column} scope="col" className={figures.includes(column) ? 'figure' : undefined}>
                     {column}
                   </th>
                 ))}

@@ -98,7 +98,7 @@ function Rules({ retention }: { readonly retention: Retention }) {
 function Runs({ retention }: { readonly retention: Retention }) {
   return (
     <TitledTable
-      id="runs" title={text.runs} none={text.noRuns} columns={[text.night, text.kind, text.removed, text.olderThan]}
+      id="runs" title={text.runs} none={text.noRuns} columns={[text.night, text.kind, text.removed, text.olderThan]} figures={[text.removed]}
       rows={retention.runs.map((run) => (
         <tr key={`${run.day} ${run.kind}`}>
           <th scope="row">{formatDay(run.day, locale)}</th>

@@ -120,6 +120,7 @@ export const moneyOut = {
     missing: 'fehlt',
     reportable: 'meldepflichtig',
     notKnown: 'Meldegrenze hier nicht bekannt',
+    noThreshold: 'Ab welchem Betrag Mieten zu melden sind, ist für dieses Jahr und Land hier nicht bekannt: Fragen Sie die Finanzbehörde.',
     missingNumbers: (missing: number) => (missing === 1 ? 'Die Nummer eines meldepflichtigen Empfängers fehlt.' : `Die Nummern von ${number.format(missing)} meldepflichtigen Empfängern fehlen.`),
     source: (source: string) => `Meldegrenze: ${source}.`,
     cautions: 'Lesen Sie das zuerst',

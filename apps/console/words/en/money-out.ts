@@ -120,6 +120,7 @@ export const moneyOut = {
     missing: 'missing',
     reportable: 'to be reported',
     notKnown: 'amount of the year not known here',
+    noThreshold: 'From which amount rents are to be reported is not known here for this year and country: ask the tax authority.',
     missingNumbers: (missing: number) => (missing === 1 ? 'The number of one payee who is to be reported is missing.' : `The numbers of ${number.format(missing)} payees who are to be reported are missing.`),
     source: (source: string) => `Amount of the year: ${source}.`,
     cautions: 'Read this first',

@@ -120,6 +120,7 @@ export const moneyOut = {
     missing: 'falta',
     reportable: 'por declarar',
     notKnown: 'aquí no se conoce el importe del año',
+    noThreshold: 'Aquí no se conoce desde qué importe hay que declarar los alquileres de este año y país: pregunte a la administración tributaria.',
     missingNumbers: (missing: number) => (missing === 1 ? 'Falta el número de un beneficiario por declarar.' : `Faltan los números de ${number.format(missing)} beneficiarios por declarar.`),
     source: (source: string) => `Importe del año: ${source}.`,
     cautions: 'Lea esto primero',
