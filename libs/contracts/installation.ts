@@ -1,6 +1,9 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, localDateSchema, nameSchema, revisionSchema } from './format';
+import { metersReadAroundSchema } from './meter';
 import { pageQuerySchema, pageSchema } from './page';
+
+const meters = metersReadAroundSchema.optional().describe('What its meters showed before and after. Left out where another game was in it before, the readings are to be entered later, see /v1/meter-tasks.');
 
 /** A game in a machine, from the day it was installed until the day it was taken out. */
 export const installationSchema = z
@@ -24,19 +27,21 @@ export const createInstallationSchema = z.strictObject({
   gameId: idSchema,
   installedOn: localDateSchema,
   removedOn: localDateSchema.nullable().default(null),
+  meters,
 });
 export type CreateInstallation = z.infer<typeof createInstallationSchema>;
 
 export const changeInstallationSchema = z.strictObject({ installedOn: localDateSchema, removedOn: localDateSchema.nullable() }).partial();
 export type ChangeInstallation = z.infer<typeof changeInstallationSchema>;
 
-export const endInstallationSchema = z.strictObject({ removedOn: localDateSchema });
+export const endInstallationSchema = z.strictObject({ removedOn: localDateSchema, meters });
 export type EndInstallation = z.infer<typeof endInstallationSchema>;
 
 export const replaceInstallationSchema = z.strictObject({
   id: idSchema.optional().describe('Id of the new installation.'),
   gameId: idSchema.describe('The game that comes in.'),
   replacedOn: localDateSchema.describe('Day of the change: it ends the old installation and begins the new one.'),
+  meters,
 });
 export type ReplaceInstallation = z.infer<typeof replaceInstallationSchema>;
 

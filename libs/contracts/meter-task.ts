@@ -7,13 +7,13 @@ export const meterTasksSchema = z
     readings: z
       .array(
         z.strictObject({
-          occasion: z.enum(['placement', 'removal', 'out-of-service', 'in-service']),
+          occasion: z.enum(['placement', 'removal', 'game-change', 'out-of-service', 'in-service']),
           machineId: idSchema,
           machineTag: codeSchema,
-          placementId: idSchema.nullable().describe('Null for an outage.'),
-          outageId: idSchema.nullable().describe('Null for a placement.'),
+          placementId: idSchema.nullable().describe('Null for an outage and a change of the game.'),
+          outageId: idSchema.nullable().describe('Null for every other.'),
           siteCode: codeSchema.nullable(),
-          day: localDateSchema.nullable().describe('Of a placement or a removal: readings of any moment of this day at the site serve.'),
+          day: localDateSchema.nullable().describe('Of a placement, a removal or a change of the game: readings of any moment of this day at the site serve; of a change those before and after it.'),
           at: instantSchema.describe('From when on readings serve: the beginning of that day, or when the machine stopped or worked again.'),
           meters: z.array(z.strictObject({ meterId: idSchema, label: nameSchema })),
         }),

@@ -4,7 +4,7 @@ import { moneyNotNegativeSchema, moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
 
 const tenderSchema = z.enum(['coin', 'note', 'plays', 'test-plays', 'refunds']).describe('What the meter counts; `refunds` is what the machine itself paid back.');
-const occasionSchema = z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'board-fitted', 'board-removed', 'in-service', 'out-of-service']);
+const occasionSchema = z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'board-fitted', 'board-removed', 'game-change', 'in-service', 'out-of-service']);
 export const shownSchema = z
   .string()
   .regex(/^\d{1,12}$/, 'must be the 1 to 12 digits that the meter shows')
@@ -77,6 +77,13 @@ export type UnreadMeters = z.infer<typeof unreadMetersSchema>;
 const metersReadFields = { readings: readingEntriesSchema.default([]), unread: z.array(notReadEntrySchema).max(50).default([]) };
 export const metersReadSchema = z.strictObject({ readAt: instantSchema.optional().describe('On that day at the site; now when left out, on the day itself.'), ...metersReadFields });
 export type MetersRead = z.infer<typeof metersReadSchema>;
+/** The same around a change of the game: before and after. */
+export const metersReadAroundSchema = z.strictObject({
+  readAt: instantSchema.optional().describe('On that day at the site, or by the calendar of the office for a machine at none; now when left out, on the day itself.'),
+  readings: z.array(readingEntrySchema.extend({ valueAfter: shownSchema.describe('What it showed after the change.') })).max(50).default([]),
+  unread: metersReadFields.unread,
+});
+export type MetersReadAround = z.infer<typeof metersReadAroundSchema>;
 const metersReadThenSchema = z.strictObject(metersReadFields);
 export const sayWhyNotReadSchema = z.strictObject({ meters: z.array(notReadEntrySchema).min(1).max(50) });
 export type SayWhyNotRead = z.infer<typeof sayWhyNotReadSchema>;
@@ -114,11 +121,11 @@ export type RemoveBoard = z.infer<typeof removeBoardSchema>;
 
 export const recordReadingsSchema = z.strictObject({
   happenedAt: instantSchema.optional().describe('Now when left out; of a collection always when that happened.'),
-  occasion: z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'in-service', 'out-of-service']),
+  occasion: z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'game-change', 'in-service', 'out-of-service']),
   collectionId: idSchema.optional().describe('The collection at which it was read. Needed for that occasion, and for no other.'),
   unread: z.array(notReadEntrySchema).max(50).default([]).describe('Why meters were not read. For no change of price and no open board: there every meter is read.'),
   readings: z
-    .array(readingEntrySchema.extend({ valueAfter: shownSchema.optional().describe('What it shows after the board was open. Needed for that occasion, and for no other.') }))
+    .array(readingEntrySchema.extend({ valueAfter: shownSchema.optional().describe('What it shows after the board was open or the game was changed. Needed for these occasions, and for no other.') }))
     .max(50)
     .default([]),
   newUnitValues: z

@@ -2,7 +2,7 @@ import type { MeterTasks } from '#contracts/meter-task';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeAcceptedCollection } from '#tests/support/collecting';
 import { fitBoard, meterFields } from '#tests/support/metering';
-import { makeRunningSite } from '#tests/support/set-up';
+import { makeGame, makeRunningSite } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -94,4 +94,46 @@ test('a machine that leaves without its box being counted is a question until a 
   expect((await tasks()).removals).toMatchObject([{ placementId: from.placement.id, siteCode: from.site['code'], removedOn: '2026-05-12', nextSiteCode: to.site['code'] }]);
   await makeAcceptedCollection(office, from.site, [count(machine, '10.00', '7.00', { removal: true })], { happenedAt: at(12, 10) });
   expect((await tasks()).removals).toEqual([]);
+});
+
+test('a change of the game takes what the meters showed before and after, and the interval goes on across it in two parts', async () => {
+  const { machine, coins, notes, missing } = await twoSites();
+  const [first, second, third] = [await makeGame(office), await makeGame(office), await makeGame(office)];
+  const installed = await office.post('/v1/installations', { machineId: machine.id, gameId: first.id, installedOn: '2026-05-02' }).expect(201);
+  // A first game is no change.
+  expect(await missing()).toEqual([]);
+  const replace = (meters: object | undefined, replacedOn = '2026-05-12') => office.post(`/v1/installations/${String(installed.body.id)}/replace`, { gameId: second.id, replacedOn, meters });
+  const pair = (meterId: string, value: string, valueAfter: string) => ({ meterId, value, valueAfter });
+  expect((await replace({ readAt: at(12), readings: [{ meterId: coins, value: '40' }] }).expect(400)).body).toMatchObject({ errors: [{ pointer: '#/meters/readings/0/valueAfter' }] });
+  expect((await replace({ readAt: at(13), readings: [pair(coins, '40', '44')] }).expect(422)).body).toMatchObject({ errors: [{ pointer: '#/meters/readAt', code: 'other-day' }] });
+  const replaced = await replace({ readAt: at(12), readings: [pair(coins, '40', '44')], unread: [{ meterId: notes, why: 'meter-broken' }] }).expect(201);
+  expect(await missing()).toEqual([]);
+  const record = (body: object) => office.post(`/v1/machines/${machine.id}/meter-readings`, body);
+  await record({ occasion: 'in-service', happenedAt: at(14), readings: [{ meterId: coins, value: '54' }, { meterId: notes, value: '3' }] }).expect(201);
+  const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: { meterId: string; happenedAt: string; occasion: string; phase: string; value: string; interval: { kind: string; units: string } | null }[] };
+  const ofCoins = items.filter(({ meterId }) => meterId === coins).map(({ occasion, phase, value, interval }) => [occasion, phase, value, interval?.kind, interval?.units]);
+  // What the meter counted while the game was changed was no play: 40 and 10 are, and the 4 between are not.
+  expect(ofCoins).toEqual(expect.arrayContaining([['game-change', 'before', '00040', 'forward', '40'], ['game-change', 'after', '00044', 'board-open', '0'], ['in-service', 'only', '00054', 'forward', '10']]));
+  // Without readings it stands all the same and is listed; a single reading of that day says neither before nor after.
+  await office.post(`/v1/installations/${String(replaced.body.begun.id)}/replace`, { gameId: third.id, replacedOn: '2026-05-20' }).expect(201);
+  await record({ occasion: 'out-of-service', happenedAt: at(20, 8), readings: [{ meterId: coins, value: '60' }, { meterId: notes, value: '3' }] }).expect(201);
+  expect(await missing()).toEqual([['game-change', 'Coins', 'Notes']]);
+  expect((await record({ occasion: 'game-change', happenedAt: at(20, 9), readings: [{ meterId: coins, value: '60' }], unread: [{ meterId: notes, why: 'meter-broken' }] }).expect(422)).body).toMatchObject({ errors: [{ pointer: '#/readings/0/valueAfter', code: 'after-reading-missing' }] });
+  await record({ occasion: 'game-change', happenedAt: at(20, 9), readings: [pair(coins, '60', '60')], unread: [{ meterId: notes, why: 'meter-broken' }] }).expect(201);
+  expect(await missing()).toEqual([]);
+});
+
+test('a game that is taken out asks for the meters as well', async () => {
+  const { machine, coins, notes, missing } = await twoSites();
+  const [first, second] = [await makeGame(office), await makeGame(office)];
+  const installed = await office.post('/v1/installations', { machineId: machine.id, gameId: first.id, installedOn: '2026-05-02' }).expect(201);
+  const both = (value: string) => [coins, notes].map((meterId) => ({ meterId, value, valueAfter: value }));
+  const end = (meters?: object) => office.post(`/v1/installations/${String(installed.body.id)}/end`, { removedOn: '2026-05-12', meters });
+  expect((await end({ readAt: at(12), readings: [{ meterId: coins, value: '1234567', valueAfter: '1' }] }).expect(422)).body).toMatchObject({ errors: [{ pointer: '#/meters/readings/0/value', code: 'too-many-digits' }] });
+  // What was refused left the game where it was.
+  await end({ readAt: at(12), readings: both('9') }).expect(200);
+  await office.post('/v1/installations', { machineId: machine.id, gameId: second.id, installedOn: '2026-05-20' }).expect(201);
+  expect(await missing()).toEqual([['game-change', 'Coins', 'Notes']]);
+  await office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'game-change', happenedAt: at(20), readings: both('9') }).expect(201);
+  expect(await missing()).toEqual([]);
 });

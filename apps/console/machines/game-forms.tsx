@@ -11,10 +11,11 @@ import { dayInWords, orNull, useEditForm, useTypedForm } from '../parts/use-type
 import { useOperator } from '../session/operator';
 import { CodeField } from '../set-up/parts';
 import { words } from '../words/words';
-import { gamesKey, gamesQuery, machinesKey } from './queries';
+import { useMetersShown } from './meters-shown';
+import { gamesKey, gamesQuery, machinesKey, meterTasksKey } from './queries';
 
 const text = words.machines.installed;
-const changes = [machinesKey, gamesKey, ['earnings']];
+const changes = [machinesKey, gamesKey, meterTasksKey, ['earnings'], ['variances']];
 
 interface OfMachine {
   readonly machine: Machine;
@@ -25,12 +26,18 @@ interface OfMachine {
 export function InstallGame({ machine, running, onClose }: OfMachine & { readonly running: Installation | null }) {
   const { api } = useOperator();
   const games = useQuery(gamesQuery(api));
+  const meters = useMetersShown(machine.id, { isReadTwice: true });
   const { field, errors, busy, submit } = useTypedForm({
     initial: { gameId: '', day: today() },
     missing: (now) => ({ gameId: now.gameId === '' && words.machines.gameMissing, day: now.day === '' && words.setUp.dayMissing }),
-    body: (now) => now,
-    send: async ({ gameId, day }) =>
-      running === null ? void (await api.installGame({ machineId: machine.id, gameId, installedOn: day })) : void (await api.replaceGame({ id: running.id, gameId, replacedOn: day })),
+    also: meters.wrong,
+    elsewhere: (place, message) => ({ fieldId: meters.placeOf(place), message }),
+    body: (now) => {
+      const read = meters.enteredAround(now.day);
+      return { ...now, read: read === null ? {} : { meters: read } };
+    },
+    send: async ({ gameId, day, read }) =>
+      running === null ? void (await api.installGame({ machineId: machine.id, gameId, installedOn: day, ...read })) : void (await api.replaceGame({ id: running.id, gameId, replacedOn: day, ...read })),
     changes,
     onDone: onClose,
     named: { installedOn: 'day', replacedOn: 'day', machineId: 'day' },
@@ -43,6 +50,7 @@ export function InstallGame({ machine, running, onClose }: OfMachine & { readonl
     >
       <SelectField {...field('gameId')} label={text.game} none={words.setUp.choose} isLoading={games.isLoading} options={others.map(({ id, title, code }) => ({ value: id, text: `${title} (${code})` }))} />
       <Field {...field('day')} type="date" label={running === null ? words.machines.installedOn : text.replacedOn} />
+      {meters.fields({ title: text.meters, hint: running === null ? text.metersFirst : words.machines.places.metersHint, errors, asksTime: true })}
     </FormDialog>
   );
 }
@@ -73,10 +81,16 @@ export function CorrectInstallation({ installation, onClose }: { readonly instal
 
 export function TakeOutGame({ running, onClose }: { readonly running: Installation; readonly onClose: () => void }) {
   const { api } = useOperator();
+  const meters = useMetersShown(running.machineId, { isReadTwice: true });
   const { field, errors, busy, submit } = useTypedForm({
     initial: { removedOn: today() },
     missing: (now) => ({ removedOn: now.removedOn === '' && words.setUp.dayMissing }),
-    body: (now) => ({ id: running.id, removedOn: now.removedOn }),
+    also: meters.wrong,
+    elsewhere: (place, message) => ({ fieldId: meters.placeOf(place), message }),
+    body: (now) => {
+      const read = meters.enteredAround(now.removedOn);
+      return { id: running.id, removedOn: now.removedOn, ...(read === null ? {} : { meters: read }) };
+    },
     send: api.takeOutGame,
     changes,
     onDone: onClose,
@@ -84,6 +98,7 @@ export function TakeOutGame({ running, onClose }: { readonly running: Installati
   return (
     <FormDialog title={text.takeOutTitle(running.gameTitle)} errors={errors} busy={busy} action={text.takeOut} onSubmit={submit} onClose={onClose}>
       <Field {...field('removedOn')} type="date" label={text.takenOutOn} />
+      {meters.fields({ title: text.meters, hint: words.machines.places.metersHint, errors, asksTime: true })}
     </FormDialog>
   );
 }

@@ -25,16 +25,17 @@ export function PlaceMachine({ machine, onClose }: OfMachine) {
   const sites = useQuery(everySiteQuery(api));
   const { placement } = machine;
   const meters = useMetersShown(machine.id);
+  const arrival = useMetersShown(machine.id);
   const { field, errors, busy, submit } = useTypedForm({
     initial: { siteId: '', day: today() },
     missing: (now) => ({ siteId: now.siteId === '' && words.machines.siteMissing, day: now.day === '' && words.setUp.dayMissing }),
-    also: meters.wrong,
-    elsewhere: (place, message) => ({ fieldId: meters.placeOf(place), message }),
-    body: (now) => ({ ...now, read: meters.enteredOn(now.day) }),
-    send: async ({ siteId, day, read }) =>
+    also: () => [...meters.wrong(), ...(placement === null ? [] : arrival.wrong())],
+    elsewhere: (place, message) => ({ fieldId: (place.startsWith('#/metersAtPlacement') ? arrival : meters).placeOf(place), message }),
+    body: (now) => ({ ...now, read: meters.enteredOn(now.day), came: arrival.enteredOn(now.day) }),
+    send: async ({ siteId, day, read, came }) =>
       placement === null
         ? void (await api.placeMachine({ machineId: machine.id, siteId, placedOn: day, ...(read === null ? {} : { meters: read }) }))
-        : void (await api.moveMachine({ id: placement.id, siteId, movedOn: day, ...(read === null ? {} : { metersAtRemoval: read }) })),
+        : void (await api.moveMachine({ id: placement.id, siteId, movedOn: day, ...(read === null ? {} : { metersAtRemoval: read }), ...(came === null ? {} : { metersAtPlacement: came }) })),
     changes,
     onDone: onClose,
     named: { placedOn: 'day', movedOn: 'day', machineId: 'siteId' },
@@ -48,6 +49,7 @@ export function PlaceMachine({ machine, onClose }: OfMachine) {
       <SelectField {...field('siteId')} label={text.site} none={words.setUp.choose} isLoading={sites.isLoading} options={open.map(({ id, name, code }) => ({ value: id, text: `${name} (${code})` }))} />
       <Field {...field('day')} type="date" label={placement === null ? words.machines.placedOn : text.movedOn} />
       {meters.fields({ title: placement === null ? text.metersPlaced : text.metersTaken, hint: placement === null ? text.metersHint : `${text.metersHint} ${text.metersMoved}`, errors, asksTime: true })}
+      {placement === null ? null : arrival.fields({ title: text.metersCame, hint: text.metersCameHint, errors, asksTime: true })}
     </FormDialog>
   );
 }

@@ -49,11 +49,14 @@ export function CorrectReading({ machine, reading, onClose }: { readonly machine
   );
 }
 
-const occasions = ['price-change', 'board-access', 'out-of-service', 'in-service', 'placement', 'removal'] as const;
+const occasions = ['price-change', 'board-access', 'game-change', 'out-of-service', 'in-service', 'placement', 'removal'] as const;
 type Occasion = (typeof occasions)[number];
 
 /** Occasions at which a meter may be left out with its reason. */
 const mayBeUnread = (occasion: Occasion): boolean => occasion !== 'price-change' && occasion !== 'board-access';
+
+/** Occasions at which a meter is read before and after. */
+const isReadTwice = (occasion: Occasion): boolean => occasion === 'board-access' || occasion === 'game-change';
 
 interface Shown {
   readonly value: string;
@@ -111,7 +114,7 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
           }),
           readings: meters.filter((meter) => !isExcused(meter)).map((meter) => {
             const { value, after, again } = of(meter.id);
-            return { meterId: meter.id, value: value.trim(), readAgain: again, ...(occasion === 'board-access' ? { valueAfter: after.trim() } : {}) };
+            return { meterId: meter.id, value: value.trim(), readAgain: again, ...(isReadTwice(occasion) ? { valueAfter: after.trim() } : {}) };
           }),
           newUnitValues: renewed.map((meter) => ({ meterId: meter.id, unitValue: unitOf(meter) ?? meter.unitValue })),
         },
@@ -121,7 +124,7 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
         ...meters.flatMap((meter, index) => [
           unless(isExcused(meter) || isShown(of(meter.id).value.trim()), place(index, 'value'), mayBeUnread(occasion) ? words.notRead.readingMissing : text.valueWrong),
           unless(!isExcused(meter) || missingIn(of(meter.id).unread) === null, `${place(index, 'value')}-note`, words.notRead.noteMissing),
-          unless(occasion !== 'board-access' || isShown(of(meter.id).after.trim()), place(index, 'after'), text.valueWrong),
+          unless(!isReadTwice(occasion) || isExcused(meter) || isShown(of(meter.id).after.trim()), place(index, 'after'), text.valueWrong),
           unless(!renewed.includes(meter) || unitOf(meter) !== null, place(index, 'unitValue'), text.unitWrong),
         ]),
         unless(occasion !== 'price-change' || renewed.length > 0, place(0, 'unitValue'), text.unitMissing),
@@ -139,8 +142,8 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
         return (
           <fieldset key={meter.id} className={styles.item}>
             <legend>{meter.label}</legend>
-            <Field {...at('value')} label={occasion === 'board-access' ? text.showedBefore : text.shows} inputMode="numeric" autoComplete="off" />
-            {occasion === 'board-access' ? <Field {...at('after')} label={text.showedAfter} inputMode="numeric" autoComplete="off" /> : null}
+            <Field {...at('value')} label={isReadTwice(occasion) ? text.showedBefore : text.shows} inputMode="numeric" autoComplete="off" />
+            {isReadTwice(occasion) && !isExcused(meter) ? <Field {...at('after')} label={text.showedAfter} inputMode="numeric" autoComplete="off" /> : null}
             {occasion === 'price-change' ? <Field {...at('unitValue')} label={text.unitFromNow(meter.unitValue.currency)} hint={text.unitBefore(formatAmount(meter.unitValue, locale))} inputMode="decimal" autoComplete="off" /> : null}
             {mayBeUnread(occasion) && of(meter.id).value.trim() === '' ? <WhyNotRead id={place(index, 'value')} label={meter.label} unread={of(meter.id).unread} errors={errors} onUnread={(unread) => change(meter.id, { unread })} /> : null}
             {at('value').error !== undefined && isShown(of(meter.id).value.trim()) ? (

@@ -6,7 +6,9 @@ import type { Backoffice } from '../dependencies';
 import { selectGame } from '../game/game.sql';
 import { lockMachine, type MachineRow } from '../machine/machine.sql';
 import { perform } from '../perform';
+import { readingConstraints } from '../meter/reading-constraints';
 import { insertInstallation, selectInstallation, selectOverlap, type InstallationRow } from './installation.sql';
+import { readingAround } from './reading-around';
 import { installationConstraints, toInstallation } from './to-installation';
 
 /** What the caller calls the two days: a replacement has one day that ends and begins. */
@@ -18,12 +20,17 @@ export async function createInstallation(deps: Backoffice, caller: Caller, comma
     deps,
     caller,
     'installation.create',
-    async ({ tx, now }) => {
+    async (unit) => {
+      const { tx, now } = unit;
+      const { machineId, installedOn: day, meters } = command;
+      const id = command.id ?? deps.newId();
       const fields = { installedOn: 'installedOn', removedOn: 'removedOn' };
-      const installed = await install(tx, { ...command, id: command.id ?? deps.newId(), now, fields });
-      return installed.ok ? done(toInstallation(installed.value)) : installed;
+      return readingAround(unit, { machineId, day, meters, sourceId: id, newId: deps.newId }, async () => {
+        const installed = await install(tx, { ...command, id, now, fields });
+        return installed.ok ? done(toInstallation(installed.value)) : installed;
+      });
     },
-    { constraints: installationConstraints },
+    { constraints: { ...readingConstraints(['meters']), ...installationConstraints } },
   );
 }
 

@@ -4,8 +4,10 @@ import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { lockMachine } from '../machine/machine.sql';
+import { readingConstraints } from '../meter/reading-constraints';
 import { perform } from '../perform';
 import { selectInstallation, updateInstallation, type InstallationRow } from './installation.sql';
+import { readingAround } from './reading-around';
 import { installationConstraints, toInstallation } from './to-installation';
 
 /** Takes a game out of its machine. */
@@ -18,11 +20,16 @@ export async function endInstallation(
     deps,
     caller,
     'installation.end',
-    async ({ tx }) => {
-      const ended = await takeOut(tx, { id: command.id, removedOn: command.removedOn, field: 'removedOn' });
-      return ended.ok ? done(toInstallation(ended.value)) : ended;
+    async (unit) => {
+      const { tx } = unit;
+      const { id, removedOn: day, meters } = command;
+      const machineId = (await selectInstallation(tx, id))?.machine_id;
+      return readingAround(unit, { machineId, day, meters, sourceId: id, newId: deps.newId }, async () => {
+        const ended = await takeOut(tx, { id, removedOn: day, field: 'removedOn' });
+        return ended.ok ? done(toInstallation(ended.value)) : ended;
+      });
     },
-    { constraints: installationConstraints },
+    { constraints: { ...readingConstraints(['meters']), ...installationConstraints } },
   );
 }
 

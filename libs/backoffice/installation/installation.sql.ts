@@ -88,3 +88,16 @@ export async function selectInstallations(
   );
   return rows;
 }
+
+/** By whose calendar a day of a machine is meant: of the site where it stands, or of the office where it stands at none. */
+export async function selectZoneOn(tx: TenantTransaction, { machineId, day }: { readonly machineId: string; readonly day: LocalDate }): Promise<string> {
+  const { rows } = await tx.sql<{ time_zone: string }>(
+    `SELECT coalesce((SELECT s.time_zone FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+                       WHERE p.tenant_id = $1 AND p.machine_id = $2 AND daterange(p.placed_on, p.removed_on, '[)') @> $3::date), time_zone) AS time_zone
+       FROM operator WHERE tenant_id = $1`,
+    [tx.tenantId, machineId, day],
+  );
+  const [operator] = rows;
+  if (operator === undefined) throw new Error(`operator ${tx.tenantId} is gone`);
+  return operator.time_zone;
+}

@@ -1,4 +1,4 @@
-import type { MetersRead } from '#contracts/meter';
+import type { MetersRead, MetersReadAround } from '#contracts/meter';
 import { done, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
@@ -15,8 +15,8 @@ import { writeReadings } from './write-readings';
 /** What is written of the meters with what happened to their machine. */
 export type AtOccasion = {
   readonly machineId: string;
-  readonly occasion: Extract<Occasion, 'placement' | 'removal' | 'in-service' | 'out-of-service'>;
-  readonly read: MetersRead | undefined;
+  readonly occasion: Extract<Occasion, 'placement' | 'removal' | 'game-change' | 'in-service' | 'out-of-service'>;
+  readonly read: MetersRead | MetersReadAround | undefined;
   /** What the request calls it. */
   readonly field: string;
   /** The day at the site on which they were read; or the moment. */
@@ -28,7 +28,7 @@ export type AtOccasion = {
 };
 
 /**
- * Writes what meters showed as their machine was placed, taken away, stopped or worked again, or why they were not read. Of a
+ * Writes what meters showed as their machine was placed, taken away, stopped or worked again, or its game was changed, or why they were not read. Of a
  * meter that is in neither list nothing is written, and it stays on the list of what is to be entered: what happened to the
  * machine has happened. The caller holds the machine.
  */
@@ -47,7 +47,7 @@ export async function writeAtOccasion(tx: TenantTransaction, of: AtOccasion): Pr
   return doubtful.length > 0 ? refusedFields('invalid-command', doubtful) : done(null);
 }
 
-function momentOfReading({ when, field, now }: AtOccasion, { readAt }: MetersRead): Outcome<Date> {
+function momentOfReading({ when, field, now }: AtOccasion, { readAt }: Pick<MetersRead, 'readAt'>): Outcome<Date> {
   if (when instanceof Date) return done(when);
   const refuse = (code: string, message: string): Outcome<never> => refusedFields('invalid-command', [{ path: [field, 'readAt'], code, message } satisfies WrongField]);
   const dayOf = (instant: Date): LocalDate | null => localDay({ instant, timeZone: when.timeZone });

@@ -2,10 +2,10 @@ import type { WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { ReadingPhase } from '#domain/meters/meter';
 import type { MeterRow } from './meter.sql';
-import { selectReadAt, type NewReading, type Occasion, type ReadAt } from './reading.sql';
+import { isReadTwice, selectReadAt, type NewReading, type Occasion, type ReadAt } from './reading.sql';
 import { isFittedAt } from './to-board';
 
-/** A meter as it was read; `path` leads to it in the request. `valueAfter`: after the board was open. */
+/** A meter as it was read; `path` leads to it in the request. `valueAfter`: after the board was open or the game was changed. */
 export type EnteredReading = {
   readonly id?: string | undefined;
   readonly meterId: string;
@@ -89,10 +89,10 @@ function wrongReading(entry: EnteredReading, { meter, twice, before, context }: 
   for (const { field, digits } of shown) {
     if (BigInt(digits) >= meter.capacity) wrong.push({ path: [...path, field], code: 'too-many-digits', message: tooLarge(meter) });
   }
-  if (occasion === 'board-access' && valueAfter === undefined) {
-    wrong.push({ path: [...path, 'valueAfter'], code: 'after-reading-missing', message: 'The board was open: say what the meter showed before and after.' });
+  if (isReadTwice(occasion) && valueAfter === undefined) {
+    wrong.push({ path: [...path, 'valueAfter'], code: 'after-reading-missing', message: occasion === 'game-change' ? 'The game was changed: say what the meter showed before and after.' : 'The board was open: say what the meter showed before and after.' });
   }
-  if (occasion !== 'board-access' && valueAfter !== undefined) wrong.push({ path: [...path, 'valueAfter'], code: 'not-for-occasion', message: 'Two values belong to a board that was open.' });
+  if (!isReadTwice(occasion) && valueAfter !== undefined) wrong.push({ path: [...path, 'valueAfter'], code: 'not-for-occasion', message: 'Two values belong to a board that was open, or to a change of the game.' });
   return wrong;
 }
 

@@ -3,7 +3,10 @@ import type { ReadingPhase } from '#domain/meters/meter';
 import type { CollectionState } from '../collection/collection.sql';
 import { madeAlone } from '../policy/policy.sql';
 
-export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' | 'board-access' | 'board-fitted' | 'board-removed' | 'in-service' | 'out-of-service';
+export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' | 'board-access' | 'board-fitted' | 'board-removed' | 'game-change' | 'in-service' | 'out-of-service';
+
+/** Occasions at which a meter is read before and after. */
+export const isReadTwice = (occasion: Occasion): boolean => occasion === 'board-access' || occasion === 'game-change';
 
 /** A reading that was neither corrected nor taken back. */
 export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; occasion: Occasion; value: bigint; confirmed: boolean; collection_id: string | null };

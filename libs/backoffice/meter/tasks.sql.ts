@@ -3,7 +3,7 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import { stands } from './reading.sql';
 
 export type MissingReadingsRow = {
-  occasion: 'placement' | 'removal' | 'out-of-service' | 'in-service';
+  occasion: 'placement' | 'removal' | 'game-change' | 'out-of-service' | 'in-service';
   machine_id: string;
   machine_tag: string;
   placement_id: string | null;
@@ -14,6 +14,13 @@ export type MissingReadingsRow = {
   meters: readonly { readonly meterId: string; readonly label: string }[];
 };
 
+/** Days on which a game went out, or came in where another had been before. A first game is no change. */
+const gameChanges = `
+      SELECT i.machine_id, i.removed_on AS day FROM installation i WHERE i.tenant_id = $1 AND i.removed_on IS NOT NULL
+      UNION
+      SELECT i.machine_id, i.installed_on FROM installation i
+       WHERE i.tenant_id = $1 AND EXISTS (SELECT FROM installation earlier WHERE earlier.tenant_id = $1 AND earlier.machine_id = i.machine_id AND earlier.removed_on <= i.installed_on)`;
+
 /** Moments at which meters are always read; readings in [from_at, until_at) serve. */
 const occasions = `
   SELECT 'placement' AS occasion, p.machine_id, p.id AS placement_id, NULL::uuid AS outage_id, p.site_id, s.code AS site_code, p.placed_on AS day,
@@ -23,6 +30,13 @@ const occasions = `
   SELECT 'removal', p.machine_id, p.id, NULL, p.site_id, s.code, p.removed_on, p.removed_on::timestamp AT TIME ZONE s.time_zone, (p.removed_on + 1)::timestamp AT TIME ZONE s.time_zone
     FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id WHERE p.tenant_id = $1 AND p.removed_on IS NOT NULL
   UNION ALL
+  SELECT 'game-change', g.machine_id, NULL, NULL, NULL, at_site.code, g.day, g.day::timestamp AT TIME ZONE zone.name, (g.day + 1)::timestamp AT TIME ZONE zone.name
+    FROM (${gameChanges}) g
+    JOIN operator ON operator.tenant_id = $1
+    LEFT JOIN LATERAL (SELECT s.code, s.time_zone FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+                        WHERE p.tenant_id = $1 AND p.machine_id = g.machine_id AND daterange(p.placed_on, p.removed_on, '[)') @> g.day) at_site ON true
+    CROSS JOIN LATERAL (SELECT coalesce(at_site.time_zone, operator.time_zone) AS name) zone
+  UNION ALL
   SELECT 'out-of-service', o.machine_id, NULL, o.id, NULL, NULL, NULL, o.started_at, coalesce(o.ended_at, 'infinity') FROM outage o WHERE o.tenant_id = $1 AND o.taken_back_at IS NULL
   UNION ALL
   SELECT 'in-service', o.machine_id, NULL, o.id, NULL, NULL, NULL, o.ended_at, o.ended_at + interval '1 day' FROM outage o WHERE o.tenant_id = $1 AND o.taken_back_at IS NULL AND o.ended_at IS NOT NULL`;
@@ -31,6 +45,7 @@ const occasions = `
  * Occasions at which meters were in the machine that have neither a reading nor a reason, the latest first. A board that was
  * fitted on that day has a reading of its own. What was read as a machine came to the next site, or is collected there, says
  * nothing of how it left the one before; what was read as it left serves for where it came to on the same day.
+ * A change of the game has its meters read before and after, which a single reading of that day does not say.
  */
 export async function selectMissingReadings(tx: TenantTransaction, { machineId, limit }: { readonly machineId: string | null; readonly limit: number }): Promise<MissingReadingsRow[]> {
   const { rows } = await tx.sql<MissingReadingsRow>(
@@ -44,7 +59,8 @@ export async function selectMissingReadings(tx: TenantTransaction, { machineId, 
         AND NOT EXISTS (
           SELECT FROM meter_reading r LEFT JOIN collection c ON c.tenant_id = $1 AND c.id = r.collection_id
            WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at >= e.from_at AND r.happened_at < e.until_at AND ${stands('r')}
-             AND (e.occasion <> 'removal' OR r.occasion IN ('removal', 'board-removed') OR c.site_id = e.site_id))
+             AND (e.occasion <> 'removal' OR r.occasion IN ('removal', 'board-removed') OR c.site_id = e.site_id)
+             AND (e.occasion <> 'game-change' OR r.occasion IN ('game-change', 'board-access', 'board-removed')))
         AND NOT EXISTS (SELECT FROM meter_not_read n WHERE n.tenant_id = $1 AND n.meter_id = m.id AND n.occasion = e.occasion AND n.happened_at >= e.from_at AND n.happened_at < e.until_at)
       GROUP BY e.occasion, e.machine_id, machine.tag, e.placement_id, e.outage_id, e.site_code, e.day, e.from_at
       ORDER BY e.from_at DESC, machine.tag, e.occasion LIMIT $3`,
