@@ -379,3 +379,22 @@ describe('the database itself', () => {
     expect(await asApp('CREATE OR REPLACE FUNCTION app.refuse_doubtful_clock(at timestamptz) RETURNS void LANGUAGE sql RETURN NULL::void')).toMatch(/permission denied|must be owner/);
   });
 });
+
+test('a hold is placed while a removal is inside its batch, and what was removed in it stays', async () => {
+  await leaveRecords(api.operator);
+  api.clock.set(new Date('2040-02-01T15:00:00Z'));
+  const boss = await api.operator.newMember('owner');
+  await onConnection(api.db.urls.superuser, async (locker) => {
+    await locker.query('BEGIN');
+    await locker.query('SELECT FROM webhook_delivery WHERE tenant_id = $1 FOR UPDATE', [api.operator.tenantId]);
+    const removing = api.operator.inBooks((tx) => tx.sql(`SELECT app.remove_expired('webhooks', '2039-01-01', 10, '2040-02-01')`)).then(() => 'done', (error: unknown) => constraintViolationOf(error)?.constraint);
+    for (;;) {
+      const waits = `SELECT FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock' AND query LIKE '%remove_expired%'`;
+      if ((await locker.query(waits)).rows.length > 0) break;
+    }
+    const placed = await boss.post('/v1/retention/holds', { reason: 'A dispute' });
+    await locker.query('ROLLBACK');
+    expect([placed.status, await removing]).toEqual([201, 'retention_hold_stands']);
+  });
+  expect(await rows('webhook_event')).toBe(1);
+});
