@@ -1,5 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { baggedOf } from '../collection/emptied.sql';
+import { opened } from '../collection/uncounted.sql';
 import { stands } from './reading.sql';
 
 export type MissingReadingsRow = {
@@ -72,15 +74,17 @@ export async function selectMissingReadings(tx: TenantTransaction, { machineId, 
 export type UncountedRemovalRow = { placement_id: string; machine_id: string; machine_tag: string; site_id: string; site_code: string; removed_on: LocalDate; next_site_code: string | null };
 
 /**
- * Whether nobody counted what was in the box of a placement `p` as the machine left, as SQL: no removal is counted, and no bag of that
- * day waits for the room. Names the tenant `$1`.
+ * Whether nobody counted what was in the box of a placement `p` as the machine left, as SQL: no removal is counted, and nothing that
+ * came out of this box on that day waits for the room. Names the tenant `$1`.
  */
 export const removalUncounted = `p.removed_on IS NOT NULL
         AND NOT EXISTS (SELECT FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id WHERE b.tenant_id = $1 AND b.placement_id = p.id AND b.removal AND c.state <> 'discarded')
-        AND NOT EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.site_id = p.site_id AND c.local_date = p.removed_on AND c.state = 'open')`;
+        AND NOT EXISTS (SELECT ${baggedOf('p')} AND c.local_date = p.removed_on)
+        AND NOT EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.site_id = p.site_id AND c.local_date = p.removed_on AND c.state = 'open'
+                           AND p.machine_id IN (SELECT emptied.machine_id FROM (${opened((id) => `${id} = c.id`)}) emptied))`;
 
-/** Machines that left a site while an agreement held there, and whose box nobody counted then; the latest first. */
-export async function selectUncountedRemovals(tx: TenantTransaction, { machineId, limit }: { readonly machineId: string | null; readonly limit: number }): Promise<UncountedRemovalRow[]> {
+/** Machines that left a site while an agreement held there, and whose box nobody counted then, up to today at the site; the latest first. */
+export async function selectUncountedRemovals(tx: TenantTransaction, { machineId, now, limit }: { readonly machineId: string | null; readonly now: Date; readonly limit: number }): Promise<UncountedRemovalRow[]> {
   const { rows } = await tx.sql<UncountedRemovalRow>(
     `SELECT p.id AS placement_id, p.machine_id, machine.tag AS machine_tag, p.site_id, s.code AS site_code, p.removed_on, went.code AS next_site_code
        FROM placement p
@@ -88,10 +92,10 @@ export async function selectUncountedRemovals(tx: TenantTransaction, { machineId
        JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
        LEFT JOIN LATERAL (SELECT n.code FROM placement later JOIN site n ON n.tenant_id = $1 AND n.id = later.site_id
                            WHERE later.tenant_id = $1 AND later.machine_id = p.machine_id AND later.placed_on >= p.removed_on ORDER BY later.placed_on LIMIT 1) went ON true
-      WHERE p.tenant_id = $1 AND ($2::uuid IS NULL OR p.machine_id = $2) AND ${removalUncounted}
+      WHERE p.tenant_id = $1 AND ($2::uuid IS NULL OR p.machine_id = $2) AND p.removed_on <= ($4::timestamptz AT TIME ZONE s.time_zone)::date AND ${removalUncounted}
         AND EXISTS (SELECT FROM agreement a WHERE a.tenant_id = $1 AND a.site_id = p.site_id AND a.started_on < p.removed_on AND (a.ended_on IS NULL OR a.ended_on >= p.removed_on))
       ORDER BY p.removed_on DESC, machine.tag LIMIT $3`,
-    [tx.tenantId, machineId, limit],
+    [tx.tenantId, machineId, limit, now],
   );
   return rows;
 }

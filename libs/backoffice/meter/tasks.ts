@@ -11,10 +11,10 @@ const MOST = 200;
 
 /** Readings that were left out where meters are always read, and boxes that nobody counted as their machines left. */
 export function listMeterTasks(deps: Backoffice, caller: Caller, query: MeterTasksQuery): Promise<Outcome<MeterTasks>> {
-  return perform<MeterTasks>(deps, caller, 'meter.read', async ({ tx }) => {
+  return perform<MeterTasks>(deps, caller, 'meter.read', async ({ tx, now }) => {
     const { machineId = null } = query;
     const readings = await selectMissingReadings(tx, { machineId, limit: MOST + 1 });
-    const removals = await selectUncountedRemovals(tx, { machineId, limit: MOST + 1 });
+    const removals = await selectUncountedRemovals(tx, { machineId, now, limit: MOST + 1 });
     return done({
       readings: readings.slice(0, MOST).map((row) => ({
         occasion: row.occasion,

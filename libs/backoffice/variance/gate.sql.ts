@@ -29,15 +29,16 @@ export async function selectFlagsInTheWay(tx: TenantTransaction, settlementIds: 
 export type UncountedRow = { settlement_id: string; machine_tag: string; removed_on: string };
 
 /**
- * Machines that left the sites of settlements within their periods, under terms that go by the meters, and whose box nobody counted then:
- * what their meters counted since the last visit belongs to that count, and would be paid to nobody.
+ * Machines that left the sites of settlements by the end of their periods, under terms that go by the meters, and whose box nobody
+ * counted then: what their meters counted since the last visit belongs to that count, and would be paid to nobody. Those of earlier
+ * periods, whose settlement may have been issued before the removal was entered, come late into this one.
  */
 export async function selectUncountedInTheWay(tx: TenantTransaction, settlementIds: readonly string[]): Promise<UncountedRow[]> {
   const { rows } = await tx.sql<UncountedRow>(
     `SELECT st.id AS settlement_id, m.tag AS machine_tag, p.removed_on
        FROM settlement st
        JOIN agreement a ON a.tenant_id = $1 AND a.id = st.agreement_id
-       JOIN placement p ON p.tenant_id = $1 AND p.site_id = st.site_id AND p.removed_on > st.starts_on AND p.removed_on <= st.ends_before
+       JOIN placement p ON p.tenant_id = $1 AND p.site_id = st.site_id AND p.removed_on <= st.ends_before
                        AND p.removed_on > a.started_on AND (a.ended_on IS NULL OR p.removed_on <= a.ended_on)
        JOIN machine m ON m.tenant_id = $1 AND m.id = p.machine_id
       WHERE st.tenant_id = $1 AND st.id = ANY ($2::uuid[]) AND ${removalUncounted} AND ${goesByMeters({ agreementId: 'a.id', day: '(p.removed_on - 1)' })}
