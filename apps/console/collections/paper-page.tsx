@@ -35,9 +35,13 @@ export function PaperVisitPage() {
   if (!allowed) return <Denied title={text.title} />;
   return (
     <Page title={text.title} lead={text.lead}>
-      <div className="form">
-        <SelectField id="paper-site" label={words.site} none={text.choose} isLoading={sites.isLoading} value={siteId} options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))} onValue={setSiteId} />
-      </div>
+      <Answer question={sites} lines={1}>
+        {(found) => (
+          <div className="form">
+            <SelectField id="paper-site" label={words.site} none={text.choose} value={siteId} options={found.map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))} onValue={setSiteId} />
+          </div>
+        )}
+      </Answer>
       {siteId === '' ? null : <Answer question={boxes} lines={6}>{(found) => <PaperVisit key={siteId} site={found} />}</Answer>}
     </Page>
   );
