@@ -61,7 +61,7 @@ export const refundSlipSchema = z
     amount: moneySchema,
     paidBy: z.enum(['site', 'operator']),
     coin: moneySchema.nullable().describe('How much of it was coins, the rest being notes; null where nobody noted that.'),
-    claims: z.array(z.strictObject({ id: idSchema, number: z.string().nullable(), reason: z.string() })).describe('What the site had entered of it beforehand; of a slip that was corrected with the first one.'),
+    claims: z.array(z.strictObject({ id: idSchema, number: z.string().nullable(), reason: z.string() })).describe('What the site had entered of it beforehand. Of a slip that was corrected, with the one that stands in its place.'),
     ...correctedFields,
   })
   .meta({ id: 'RefundSlip' });

@@ -135,6 +135,48 @@ describe('a collection takes a claim over', () => {
     expect(await claim(made.id)).toMatchObject({ state: 'taken-over' });
   });
 
+  it('follows a correction of its slip: to the claim that says the same, and back; what is not paid lies open', async () => {
+    const machine = await anotherMachine();
+    const [small, large] = [await enter({ number: 'E-1' }, machine), await enter({ number: 'E-2', amount: usd('7.00') }, machine)];
+    const collection = await makeAcceptedCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine, { claimId: small.id })] });
+    // Each puts right what the other one wrote.
+    const turns = [api.operator.as('owner'), office];
+    const correct = async (fields: object): Promise<Collection['refundSlips'][number] | undefined> => {
+      const { refundSlips } = (await office.get(`/v1/collections/${collection.id}`).expect(200)).body as Collection;
+      const refundSlipId = refundSlips.find(({ replacedById }) => replacedById === null)?.id;
+      turns.reverse();
+      const after = (await (turns[1] ?? office).post(`/v1/collections/${collection.id}/refund-slip-corrections`, { refundSlipId, reason: 'Read again', ...fields }).expect(200)).body as Collection;
+      return after.refundSlips.find(({ replacedById }) => replacedById === null);
+    };
+    const states = async () => [(await claim(small.id))?.state, (await claim(large.id))?.state];
+    // Whose slip it was can be presented, and the one that it is cannot be presented again.
+    expect((await correct({ amount: usd('7.00') }))?.claims).toMatchObject([{ number: 'E-2' }]);
+    expect(await states()).toEqual(['open', 'taken-over']);
+    expect(await claim(small.id)).toMatchObject({ takenOver: null });
+    await correct({ amount: usd('2.50') });
+    expect(await states()).toEqual(['taken-over', 'open']);
+    await correct({ amount: usd('2.50'), paidBy: 'operator' });
+    expect(await states()).toEqual(['open', 'open']);
+    await correct({ amount: usd('2.50'), paidBy: 'site' });
+    expect(await states()).toEqual(['taken-over', 'open']);
+    // No claim says this: the paper was read wrong, and is that of the claim all the same.
+    expect((await correct({ amount: usd('2.00') }))?.claims).toMatchObject([{ number: 'E-1' }]);
+    expect(await claim(small.id)).toMatchObject({ state: 'taken-over', takenOver: { amount: usd('2.00') } });
+    await correct({ amount: usd('0.00') });
+    expect(await states()).toEqual(['open', 'open']);
+    await manager.post(`/v1/refund-claims/${small.id}/withdrawal`).expect(200);
+    await enter({ number: 'E-1' }, machine);
+  });
+
+  it('stays with its slip through a correction that leaves the amount, though another claim says the same', async () => {
+    const machine = await anotherMachine();
+    const [first, second] = [await enter({}, machine), await enter({}, machine)];
+    const collection = await makeAcceptedCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine, { claimId: second.id })] });
+    const { refundSlips } = (await office.get(`/v1/collections/${collection.id}`).expect(200)).body as Collection;
+    await api.operator.as('owner').post(`/v1/collections/${collection.id}/refund-slip-corrections`, { refundSlipId: refundSlips[0]?.id, amount: usd('2.50'), coin: usd('2.50'), reason: 'All in coins' }).expect(200);
+    expect([(await claim(first.id))?.state, (await claim(second.id))?.state]).toEqual(['open', 'taken-over']);
+  });
+
   it('of a file, by the sum of those of a machine or by one that has the amount', async () => {
     const [summed, single, short] = [await anotherMachine(), await anotherMachine(), await anotherMachine()];
     const both = [await enter({ amount: usd('1.00') }, summed), await enter({ amount: usd('1.50'), refundedOn: '2026-03-05' }, summed)];
@@ -146,7 +188,13 @@ describe('a collection takes a claim over', () => {
     await office.post(`/v1/imports/${(staged.body as Made).id}/accept`).expect(200);
     const states = async (made: RefundClaim[]) => Promise.all(made.map(async ({ id }) => (await claim(id))?.state));
     expect([await states(both), await states(one), await states([later])]).toEqual([['taken-over', 'taken-over'], ['open', 'taken-over'], ['open']]);
-    expect((await claim(both[0]?.id ?? ''))?.takenOver?.amount).toEqual(usd('2.50'));
+    const summedUp = (await claim(both[0]?.id ?? ''))?.takenOver;
+    expect(summedUp?.amount).toEqual(usd('2.50'));
+    // Corrected to what one of them says, it is the slip of that one.
+    const { refundSlips } = (await office.get(`/v1/collections/${summedUp?.collectionId ?? ''}`).expect(200)).body as Collection;
+    const refundSlipId = refundSlips.find(({ machineId }) => machineId === summed.id)?.id;
+    await api.operator.as('owner').post(`/v1/collections/${summedUp?.collectionId ?? ''}/refund-slip-corrections`, { refundSlipId, amount: usd('1.50'), reason: 'Added up wrong' }).expect(200);
+    expect(await states(both)).toEqual(['open', 'taken-over']);
   });
 });
 

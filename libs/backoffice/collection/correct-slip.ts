@@ -6,6 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { taken } from '../refusal';
+import { followCorrectedSlip } from '../refund-claim/take-over.sql';
 import { bookCorrection, holdForCorrection, checkCorrection } from './book-correction';
 import { coinsAfter, wrongCoinsAfter } from './corrected-coins';
 import { insertSlipCorrection, selectSlip } from './correct.sql';
@@ -51,7 +52,10 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
         postings: collectionPostings({ agreementId: agreement.id, countedMinor: row.bagged ? differenceMinor : 0n, handed: [], refundsByOperatorMinor: differenceMinor }),
         now,
         newId: deps.newId,
-        write: () => insertSlipCorrection(tx, { id, replacesId: slip.id, ...corrected, reason, now }),
+        write: async () => {
+          await insertSlipCorrection(tx, { id, replacesId: slip.id, ...corrected, reason, now });
+          await followCorrectedSlip(tx, { id, replacesId: slip.id, ...corrected, ofFile: row.import_file_id !== null });
+        },
       });
       const followed = booked.ok ? await followTakenOut(tx, held.value, { reason, sourceId: id, now, newId: deps.newId }) : booked;
       return followed.ok ? readBackFor(unit, caller, collectionId) : followed;

@@ -37,7 +37,8 @@ export async function takeOverClaims(tx: TenantTransaction, slips: readonly Slip
   if (unnamed.length > 0) await takeOverEqual(tx, unnamed);
 }
 
-async function takeOverEqual(tx: TenantTransaction, slipIds: readonly string[]): Promise<void> {
+/** How many claims slips took over that say the same. */
+async function takeOverEqual(tx: TenantTransaction, slipIds: readonly string[]): Promise<number> {
   const same = 'o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on = r.refunded_on AND o.amount_minor = r.amount_minor';
   // First held, then chosen: of two that come at once the second one chooses among what the first one left.
   await tx.sql(
@@ -46,36 +47,64 @@ async function takeOverEqual(tx: TenantTransaction, slipIds: readonly string[]):
     [tx.tenantId, slipIds],
   );
   const place = 'row_number() OVER (PARTITION BY x.site_id, x.machine_id, x.refunded_on, x.amount_minor ORDER BY x.id) AS place';
-  await tx.sql(
+  const { rowCount } = await tx.sql(
     `WITH r AS (SELECT x.*, ${place} FROM refund_slip x WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[]) AND x.paid_by = 'site'),
           o AS (SELECT x.*, ${place} FROM refund_claim x WHERE x.tenant_id = $1 AND x.site_id IN (SELECT r.site_id FROM r) AND ${isOpen('x')})
      UPDATE refund_claim c SET refund_slip_id = r.id FROM r JOIN o ON ${same} AND o.place = r.place WHERE c.tenant_id = $1 AND c.id = o.id`,
     [tx.tenantId, slipIds],
   );
+  return rowCount ?? 0;
 }
+
+/** Open claims `o` that a file's slip `r` may be the sum of: those of its machine up to the visit. */
+const upTo = `o.tenant_id = $1 AND o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on <= r.refunded_on AND ${isOpen('o')}`;
 
 /**
  * The same for the slips of a file, where one figure is the sum of the slips that were presented for a machine: it takes over the
  * open claims of that machine up to the visit, where they have the same sum, or else one that has the amount.
  */
 export async function takeOverOfFile(tx: TenantTransaction, fileId: string): Promise<void> {
-  const upTo = `o.tenant_id = $1 AND o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on <= r.refunded_on AND ${isOpen('o')}`;
   const ofFile = `refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id WHERE r.tenant_id = $1 AND v.import_file_id = $2 AND r.paid_by = 'site' AND r.replaces_id IS NULL`;
   const { rows } = await tx.sql<{ id: string }>(
     `SELECT r.id FROM ${ofFile} AND EXISTS (SELECT FROM refund_claim o WHERE ${upTo}) ORDER BY v.happened_at, r.id`,
     [tx.tenantId, fileId],
   );
   // One after the other: what a visit takes over is not there for the next one. Few slips of a file meet a claim at all.
-  for (const { id } of rows) {
-    await tx.sql(`SELECT FROM refund_claim o JOIN refund_slip r ON r.tenant_id = $1 AND r.id = $2 WHERE ${upTo} ORDER BY o.id FOR UPDATE OF o`, [tx.tenantId, id]);
-    await tx.sql(
-      `UPDATE refund_claim c SET refund_slip_id = r.id FROM refund_slip r
-        WHERE r.tenant_id = $1 AND r.id = $2 AND c.tenant_id = $1 AND c.id = ANY (CASE
-          WHEN (SELECT sum(o.amount_minor) FROM refund_claim o WHERE ${upTo}) = r.amount_minor THEN ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo})
-          ELSE ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo} AND o.amount_minor = r.amount_minor ORDER BY o.refunded_on, o.id LIMIT 1) END)`,
-      [tx.tenantId, id],
-    );
-  }
+  for (const { id } of rows) await takeOverSum(tx, id);
+}
+
+/** How many claims a slip that may be a sum took over. */
+async function takeOverSum(tx: TenantTransaction, slipId: string): Promise<number> {
+  await tx.sql(`SELECT FROM refund_claim o JOIN refund_slip r ON r.tenant_id = $1 AND r.id = $2 WHERE ${upTo} ORDER BY o.id FOR UPDATE OF o`, [tx.tenantId, slipId]);
+  const { rowCount } = await tx.sql(
+    `UPDATE refund_claim c SET refund_slip_id = r.id FROM refund_slip r
+      WHERE r.tenant_id = $1 AND r.id = $2 AND c.tenant_id = $1 AND c.id = ANY (CASE
+        WHEN (SELECT sum(o.amount_minor) FROM refund_claim o WHERE ${upTo}) = r.amount_minor THEN ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo})
+        ELSE ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo} AND o.amount_minor = r.amount_minor ORDER BY o.refunded_on, o.id LIMIT 1) END)`,
+    [tx.tenantId, slipId],
+  );
+  return rowCount ?? 0;
+}
+
+type Corrected = { readonly id: string; readonly replacesId: string; readonly amountMinor: bigint; readonly paidBy: 'site' | 'operator'; readonly ofFile: boolean };
+
+/**
+ * Claims follow a slip that was written in the place of another. They stay with it while their sum is its amount. Else it is the
+ * slip of whatever open claims say what it says now, and the former ones lie open again; where none do, it still answers the
+ * former ones, with another amount than the site said. A slip of nothing, or that the site did not pay, answers no claim.
+ */
+export async function followCorrectedSlip(tx: TenantTransaction, { id, replacesId, amountMinor, paidBy, ofFile }: Corrected): Promise<void> {
+  const { rows: former } = await tx.sql<{ id: string; amount_minor: bigint }>(
+    `WITH RECURSIVE former AS (
+       SELECT r.id, r.replaces_id FROM refund_slip r WHERE r.tenant_id = $1 AND r.id = $2
+       UNION ALL SELECT r.id, r.replaces_id FROM refund_slip r JOIN former ON r.tenant_id = $1 AND r.id = former.replaces_id)
+     UPDATE refund_claim SET refund_slip_id = NULL WHERE tenant_id = $1 AND refund_slip_id IN (SELECT former.id FROM former) RETURNING id, amount_minor`,
+    [tx.tenantId, replacesId],
+  );
+  if (paidBy === 'operator' || amountMinor === 0n) return;
+  const isTheirSum = former.reduce((sum, claim) => sum + claim.amount_minor, 0n) === amountMinor;
+  if (!isTheirSum && (ofFile ? await takeOverSum(tx, id) : await takeOverEqual(tx, [id])) > 0) return;
+  await tx.sql('UPDATE refund_claim SET refund_slip_id = $2 WHERE tenant_id = $1 AND id = ANY ($3::uuid[])', [tx.tenantId, id, former.map((claim) => claim.id)]);
 }
 
 /** Claims that a collection took over lie open again once it was discarded: nothing of it counts. */
