@@ -62,6 +62,10 @@ export const refundSlipSchema = z
     paidBy: z.enum(['site', 'operator']),
     coin: moneySchema.nullable().describe('How much of it was coins, the rest being notes; null where nobody noted that.'),
     claims: z.array(z.strictObject({ id: idSchema, number: z.string().nullable(), reason: z.string() })).describe('What the site had entered of it beforehand. Of a slip that was corrected, with the one that stands in its place.'),
+    alike: z
+      .strictObject({ number: z.string().nullable(), collectedOn: localDateSchema.describe('Day of the visit that took the claim over.') })
+      .nullable()
+      .describe('Of a slip without a claim: the claim of the same machine, day and amount that another slip took over. It may be the same paper, or that of a second player.'),
     ...correctedFields,
   })
   .meta({ id: 'RefundSlip' });

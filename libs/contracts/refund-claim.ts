@@ -37,7 +37,7 @@ export const refundClaimSchema = z
         amount: moneySchema.describe('Of the slip as it stands: what a correction made of it, and of several claims at once where a file had their sum.'),
       })
       .nullable(),
-    alikePresentedOn: localDateSchema.nullable().describe('Of an open claim: day of a visit at which a slip of the same machine, day and amount was presented that no claim is known of. It may be this one.'),
+    alikePresentedOn: localDateSchema.nullable().describe('Of a claim that is open or taken over: day of a visit at which another slip of the same machine, day and amount was presented that no claim says so of. It may be the same paper.'),
     refused: z.strictObject({ reason: z.string(), at: instantSchema, by: z.string() }).nullable(),
     withdrawnAt: instantSchema.nullable(),
     recordedAt: instantSchema,

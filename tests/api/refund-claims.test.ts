@@ -168,6 +168,25 @@ describe('a collection takes a claim over', () => {
     await enter({ number: 'E-1' }, machine);
   });
 
+  it('and marks a slip that says the same again, in the same visit and in the next one, without refusing it', async () => {
+    const machine = await anotherMachine();
+    const made = await enter({ number: 'F-1' }, machine);
+    const marks = async (id: string) => ((await office.get(`/v1/collections/${id}`).expect(200)).body as Collection).refundSlips.map(({ claims: known, alike }) => [known.length, alike]);
+    const first = await makeAcceptedCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine, { claimId: made.id }), slipOf(machine), slipOf(machine, { amount: usd('9.00') }), slipOf(machine, { paidBy: 'operator' })] });
+    const again = await makeAcceptedCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine)] });
+    const mark = { number: 'F-1', collectedOn: '2026-03-10' };
+    expect(await marks(first.id)).toEqual(expect.arrayContaining([[1, null], [0, mark]]));
+    expect((await marks(first.id)).filter(([, alike]) => alike !== null)).toHaveLength(1);
+    expect(await marks(again.id)).toEqual([[0, mark]]);
+    expect(await claim(made.id)).toMatchObject({ state: 'taken-over', alikePresentedOn: '2026-03-10' });
+    // Two claims that say the same are two slips that were entered, and neither is marked.
+    const pair = await anotherMachine();
+    const both = [await enter({}, pair), await enter({}, pair)];
+    const ticked = await makeAcceptedCollection(office, bar.site, [count(pair)], { refunds: both.map(({ id }) => slipOf(pair, { claimId: id })) });
+    expect(await marks(ticked.id)).toEqual([[1, null], [1, null]]);
+    expect((await claim(both[0]?.id ?? ''))?.alikePresentedOn).toBeNull();
+  });
+
   it('stays with its slip through a correction that leaves the amount, though another claim says the same', async () => {
     const machine = await anotherMachine();
     const [first, second] = [await enter({}, machine), await enter({}, machine)];

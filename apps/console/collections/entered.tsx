@@ -102,6 +102,7 @@ function Slips({ slips, onCorrect }: { readonly slips: readonly RefundSlip[]; re
           <th scope="row">
             {say.of(figure.machineTag, formatDay(figure.refundedOn, locale))}
             <Small lines={paid(figure)} />
+            {figure.alike === null ? null : <Small lines={[say.alike(figure.alike.number, formatDay(figure.alike.collectedOn, locale))]} />}
             <History figure={figure} before={before} say={(each) => [formatMoney(each.amount, locale), ...paid(each)].join(', ')} />
           </th>
           <Figure money={figure.amount} />

@@ -1,4 +1,4 @@
-import { emptyDraft, emptyMachine, machineIn, toVisit, withMachine, type Draft, type MachineDraft, type Reading, type Stop } from './draft';
+import { claimLike, emptyDraft, emptyMachine, machineIn, toVisit, withMachine, type Draft, type MachineDraft, type Reading, type Stop } from './draft';
 
 const stop: Stop = {
   roundId: 'round', roundName: 'Harbour', plannedOn: '2026-03-31', siteId: 'site', siteCode: 'QUAY', siteName: 'Quay Tavern', address: [], currency: 'USD', timeZone: 'America/Chicago', collected: false, withOffice: false, tokens: [], byMeters: false,
@@ -53,6 +53,14 @@ describe('a visit out of what was typed', () => {
     });
     const { refundClaims: _, ...before } = stop;
     expect(toVisit(typed({ coin: '50' }, more), { ...reading, stop: before as Stop })).toMatchObject({ visit: { refunds: [{ id: 'slip' }] } });
+  });
+
+  it('names the claim that a typed slip looks like: one that is not ticked first', () => {
+    const slip = { id: 'slip', machineTag: 'M-1', refundedOn: '2026-03-28', amount: '2.5' };
+    const twin = { ...stop.refundClaims[0], id: 'twin' } as Stop['refundClaims'][number];
+    const like = (fields: object, presented: string[] = []) => claimLike({ ...slip, ...fields }, { stop: { ...stop, refundClaims: [...stop.refundClaims, twin] }, presented, locale: 'en-US' })?.id;
+    expect([like({}), like({}, ['claim']), like({}, ['claim', 'twin'])]).toEqual(['claim', 'twin', 'claim']);
+    for (const other of [{ machineTag: 'M-2' }, { refundedOn: '2026-03-29' }, { amount: '2.51' }, { amount: '' }]) expect(like(other)).toBeUndefined();
   });
 
   it.each([

@@ -58,6 +58,14 @@ export function claimsOf(stop: VisitPlace): VisitPlace['refundClaims'] {
   return (stop as Partial<VisitPlace>).refundClaims ?? [];
 }
 
+/** The claim that says what a typed slip says: one that is not ticked before one that is; null where none does. */
+export function claimLike({ machineTag, refundedOn, amount: typed }: RefundDraft, { stop, presented, locale }: { readonly stop: VisitPlace; readonly presented: readonly string[]; readonly locale: string }): VisitPlace['refundClaims'][number] | null {
+  const amount = readTypedAmount({ text: typed, currency: stop.currency, locale });
+  if (amount === null) return null;
+  const same = claimsOf(stop).filter((claim) => claim.machineTag === machineTag && claim.refundedOn === refundedOn && unitsOf(claim.amount) === unitsOf(amount));
+  return same.find(({ id }) => !presented.includes(id)) ?? same[0] ?? null;
+}
+
 export const emptyMachine: MachineDraft = { ...emptyBox, bag: '', seal: '', readings: {}, whyUnread: {} };
 
 export function emptyDraft(now: Date): Draft {

@@ -7,7 +7,8 @@ import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
-import { claimsOf, type RefundDraft, type VisitPlace } from './draft';
+import { claimLike, claimsOf, type RefundDraft, type VisitPlace } from './draft';
+import { slipName } from '../refund-claims/slip';
 import styles from './phone.module.css';
 
 const text = words.phone.visit;
@@ -17,13 +18,15 @@ interface RefundsProps {
   /** Of the slips that the site had entered, by the id of the claim. */
   readonly presented: readonly string[];
   readonly onPresented: (presented: readonly string[]) => void;
+  /** A typed slip is that of a claim: the claim is ticked in its place. */
+  readonly onIsClaim: (refundId: string, claimId: string) => void;
   readonly refunds: readonly RefundDraft[];
   readonly errors: readonly FormError[];
   readonly onRefunds: (refunds: readonly RefundDraft[]) => void;
 }
 
 /** Slips that the site presents for money that it gave back to players. */
-export function Refunds({ stop, presented, onPresented, refunds, errors, onRefunds }: RefundsProps) {
+export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, errors, onRefunds }: RefundsProps) {
   const [first] = stop.machines;
   if (first === undefined) return null;
   const change = (id: string, fields: Partial<RefundDraft>) => onRefunds(refunds.map((each) => (each.id === id ? { ...each, ...fields } : each)));
@@ -33,28 +36,48 @@ export function Refunds({ stop, presented, onPresented, refunds, errors, onRefun
       <h2 id="refunds">{text.refunds}</h2>
       <p className="soft">{text.refundsLead}</p>
       <Claims stop={stop} presented={presented} onPresented={onPresented} />
-      {refunds.map(({ id, machineTag, refundedOn, amount }, index) => (
-        <fieldset key={id} className={framed.box}>
-          <legend>{text.refund(index + 1)}</legend>
-          <SelectField id={`${id}-machine`} label={words.machine} value={machineTag} options={stop.machines.map(({ tag, game }) => ({ value: tag, text: text.machine(tag, game) }))} onValue={(tag) => change(id, { machineTag: tag })} />
-          <div className={styles.pair}>
-            <Field id={`${id}-day`} type="date" label={text.refundedOn} error={errorAt(errors, `${id}-day`)} value={refundedOn} onValue={(day) => change(id, { refundedOn: day })} />
-            <Field id={`${id}-amount`} label={text.amount} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
-          </div>
-          <div>
-            <button type="button" className="button-plain" onClick={() => onRefunds(refunds.filter((each) => each.id !== id))}>
-              {text.remove}
-              <span className="visually-hidden">{` ${text.refund(index + 1)}`}</span>
-            </button>
-          </div>
-        </fieldset>
-      ))}
+      {refunds.map((refund, index) => {
+        const { id, machineTag, refundedOn, amount } = refund;
+        return (
+          <fieldset key={id} className={framed.box}>
+            <legend>{text.refund(index + 1)}</legend>
+            <SelectField id={`${id}-machine`} label={words.machine} value={machineTag} options={stop.machines.map(({ tag, game }) => ({ value: tag, text: text.machine(tag, game) }))} onValue={(tag) => change(id, { machineTag: tag })} />
+            <div className={styles.pair}>
+              <Field id={`${id}-day`} type="date" label={text.refundedOn} error={errorAt(errors, `${id}-day`)} value={refundedOn} onValue={(day) => change(id, { refundedOn: day })} />
+              <Field id={`${id}-amount`} label={text.amount} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
+            </div>
+            <Alike stop={stop} refund={refund} presented={presented} onIsClaim={(claimId) => onIsClaim(id, claimId)} />
+            <div>
+              <button type="button" className="button-plain" onClick={() => onRefunds(refunds.filter((each) => each.id !== id))}>
+                {text.remove}
+                <span className="visually-hidden">{` ${text.refund(index + 1)}`}</span>
+              </button>
+            </div>
+          </fieldset>
+        );
+      })}
       <div>
         <button type="button" className="button" onClick={add}>
           {text.addRefund}
         </button>
       </div>
     </section>
+  );
+}
+
+/** That a typed slip says the same as one that the site entered: the paper may be entered twice, or be that of a second player. */
+function Alike({ stop, refund, presented, onIsClaim }: Pick<RefundsProps, 'stop' | 'presented'> & { readonly refund: RefundDraft; readonly onIsClaim: (claimId: string) => void }) {
+  const claim = claimLike(refund, { stop, presented, locale });
+  const say = words.refundClaims;
+  if (claim === null) return null;
+  if (presented.includes(claim.id)) return <p className="soft small">{say.looksTicked(slipName(claim))}</p>;
+  return (
+    <p className="soft small">
+      {say.looksLike(slipName(claim))}{' '}
+      <button type="button" className="button-plain" onClick={() => onIsClaim(claim.id)}>
+        {say.isThisOne}
+      </button>
+    </p>
   );
 }
 

@@ -34,6 +34,7 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
       ))}
       <Refunds
         stop={stop} presented={draft.presented ?? []} onPresented={(presented) => onDraft({ ...draft, presented })}
+        onIsClaim={(refundId, claimId) => onDraft({ ...draft, presented: [...(draft.presented ?? []), claimId], refunds: draft.refunds.filter(({ id }) => id !== refundId) })}
         refunds={draft.refunds} errors={errors} onRefunds={(refunds) => onDraft({ ...draft, refunds })}
       />
       <Handed stop={stop} handed={draft.handed} errors={errors} onHanded={(handed) => onDraft({ ...draft, handed })} />

@@ -110,7 +110,7 @@ function ClaimRow({ claim, onAsk }: { readonly claim: RefundClaim; readonly onAs
       </td>
       <td>
         {takenOver === null || takenOver.collectionId === null ? outcome : <Link to={to(`collections/${takenOver.collectionId}`)}>{outcome}</Link>}
-        {alikePresentedOn === null ? null : <div className="soft small">{text.alike(formatDay(alikePresentedOn, locale))}</div>}
+        {alikePresentedOn === null ? null : <div className="soft small">{(state === 'open' ? text.alike : text.alikeToo)(formatDay(alikePresentedOn, locale))}</div>}
       </td>
       <td>
         <div className="row">

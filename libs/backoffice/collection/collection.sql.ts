@@ -119,15 +119,20 @@ export async function selectCounts(tx: TenantTransaction, collectionId: string):
 /** How a figure and its correction refer to each other. */
 export type CorrectedRow = { replaces_id: string | null; replaced_by_id: string | null; reason: string | null; made_alone: boolean; recorded_at: Date; recorded_by: string };
 
-export type SlipRow = CorrectedRow & { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator'; coin_minor: bigint | null; claims: { id: string; number: string | null; reason: string }[] };
+export type SlipRow = CorrectedRow & { id: string; machine_id: string; machine_tag: string; refunded_on: LocalDate; amount_minor: bigint; paid_by: 'site' | 'operator'; coin_minor: bigint | null; claims: { id: string; number: string | null; reason: string }[]; alike: { number: string | null; collectedOn: LocalDate } | null };
 
 export async function selectSlips(tx: TenantTransaction, collectionId: string): Promise<SlipRow[]> {
   const { rows } = await tx.sql<SlipRow>(
     `SELECT r.id, r.machine_id, m.tag AS machine_tag, r.refunded_on, r.amount_minor, r.paid_by, r.coin_minor,
             coalesce((SELECT jsonb_agg(jsonb_build_object('id', k.id, 'number', k.number, 'reason', k.reason) ORDER BY k.refunded_on, k.id)
                         FROM refund_claim k WHERE k.tenant_id = r.tenant_id AND k.refund_slip_id = r.id), '[]') AS claims,
+            CASE WHEN newer.id IS NULL AND r.paid_by = 'site' AND visit.state <> 'discarded' AND NOT EXISTS (SELECT FROM refund_claim own WHERE own.tenant_id = r.tenant_id AND own.refund_slip_id = r.id) THEN (
+              SELECT jsonb_build_object('number', k.number, 'collectedOn', v.local_date)
+                FROM refund_claim k JOIN refund_slip o ON o.tenant_id = k.tenant_id AND o.id = k.refund_slip_id JOIN collection v ON v.tenant_id = o.tenant_id AND v.id = o.collection_id
+               WHERE k.tenant_id = r.tenant_id AND k.site_id = r.site_id AND k.machine_id = r.machine_id AND k.refunded_on = r.refunded_on AND k.amount_minor = r.amount_minor
+               ORDER BY v.local_date DESC, k.id LIMIT 1) END AS alike,
             r.replaces_id, newer.id AS replaced_by_id, r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
-       FROM refund_slip r JOIN machine m ON m.tenant_id = r.tenant_id AND m.id = r.machine_id
+       FROM refund_slip r JOIN machine m ON m.tenant_id = r.tenant_id AND m.id = r.machine_id JOIN collection visit ON visit.tenant_id = r.tenant_id AND visit.id = r.collection_id
        LEFT JOIN refund_slip newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id
       WHERE r.tenant_id = $1 AND r.collection_id = $2 ORDER BY m.tag, r.refunded_on, r.id`,
     [tx.tenantId, collectionId],

@@ -68,6 +68,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
       paidBy: slip.paid_by,
       coin: slip.coin_minor === null ? null : money(slip.coin_minor),
       claims: slip.claims,
+      alike: slip.alike,
       ...toCorrected(slip),
     })),
     blind: await isBlind(tx, row.id, counts.filter((count) => count.replaces_id === null)),

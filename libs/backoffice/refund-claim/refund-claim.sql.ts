@@ -38,12 +38,12 @@ const standing = `(WITH RECURSIVE chain AS (
          UNION ALL SELECT s.id, s.amount_minor FROM refund_slip s JOIN chain ON s.tenant_id = c.tenant_id AND s.replaces_id = chain.id)
        SELECT chain.amount_minor FROM chain WHERE NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = c.tenant_id AND newer.replaces_id = chain.id))`;
 
-/** Day of a visit at which a slip that says the same was presented, and no claim is known of it. */
-const alikeOn = `CASE WHEN ${isOpen('c')} THEN (
+/** Day of a visit at which another slip that says the same was presented, and no claim is known that says so. */
+const alikeOn = `CASE WHEN num_nonnulls(c.refused_at, c.withdrawn_at) = 0 THEN (
          SELECT max(v.local_date) FROM refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id
-          WHERE r.tenant_id = c.tenant_id AND r.placement_id = c.placement_id AND r.refunded_on = c.refunded_on AND r.amount_minor = c.amount_minor AND v.state <> 'discarded'
+          WHERE r.tenant_id = c.tenant_id AND r.placement_id = c.placement_id AND r.refunded_on = c.refunded_on AND r.amount_minor = c.amount_minor AND r.paid_by = 'site' AND v.state <> 'discarded'
             AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)
-            AND NOT EXISTS (SELECT FROM refund_claim known WHERE known.tenant_id = r.tenant_id AND known.refund_slip_id = r.id)) END`;
+            AND (SELECT sum(known.amount_minor) FROM refund_claim known WHERE known.tenant_id = r.tenant_id AND known.refund_slip_id = r.id) IS DISTINCT FROM r.amount_minor) END`;
 
 const claims = `
   SELECT c.id, c.site_id, site.code AS site_code, site.name AS site_name, c.machine_id, m.tag AS machine_tag, c.number, c.refunded_on, c.currency, c.amount_minor, c.reason, ${state} AS state,

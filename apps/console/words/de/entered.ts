@@ -22,6 +22,7 @@ export const entered = {
     of: (machine: string, day: string) => `${machine}, Beleg vom ${day}`,
     amount: 'Betrag',
     claimed: (number: string | null, reason: string) => (number === null ? `vom Standort eingegeben: ${reason}` : `Beleg ${number} des Standorts: ${reason}`),
+    alike: (number: string | null, day: string) => `sieht aus wie der Beleg${number === null ? '' : ` ${number}`}, der am ${day} übernommen wurde: prüfen Sie, ob es derselbe Zettel ist`,
     paidBy: { site: 'vom Standort bezahlt', operator: 'aus den Kassen bezahlt' },
     paidByLabel: 'Wer ihn bezahlt hat',
     payers: { site: 'Der Standort: Er erhält den Betrag mit der Abrechnung zurück', operator: 'Wer geleert hat, aus den Kassen' },

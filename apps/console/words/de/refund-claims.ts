@@ -29,6 +29,7 @@ export const refundClaims = {
   countsAs: (amount: string) => `Er zählt mit ${amount}`,
   refusedBecause: (reason: string) => `Abgelehnt: ${reason}`,
   alike: (day: string) => `Ein Beleg mit gleichem Gerät, Tag und Betrag wurde am ${day} vorgelegt. Es kann dieser sein: Lehnen Sie ihn dann ab.`,
+  alikeToo: (day: string) => `Am ${day} wurde noch ein Beleg mit gleichem Gerät, Tag und Betrag vorgelegt, den der Standort nicht eingegeben hat. Prüfen Sie, ob es derselbe Zettel ist.`,
   waits: 'Wartet auf die nächste Leerung',
   withdraw: 'Zurücknehmen',
   withdrawTitle: (slip: string) => `${slip} zurücknehmen?`,
@@ -38,4 +39,7 @@ export const refundClaims = {
   refuseWhat: 'Keine Leerung übernimmt ihn mehr. Der Standort liest den Grund.',
   presented: 'Vom Standort eingegeben: Haken Sie jeden Beleg an, den Sie bekommen',
   presentedOne: ({ machine, day, number, amount }: { machine: string; day: string; number: string | null; amount: string }) => `${machine}, ${day}${number === null ? '' : `, Beleg ${number}`}: ${amount}`,
+  looksTicked: (slip: string) => `Sieht aus wie ${slip}, oben schon angehakt. Geben Sie ihn nur ein, wenn Sie einen zweiten Zettel bekommen haben.`,
+  looksLike: (slip: string) => `Sieht aus wie ${slip}, vom Standort eingegeben.`,
+  isThisOne: 'Es ist dieser Beleg: anhaken',
 };

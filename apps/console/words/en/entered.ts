@@ -38,6 +38,7 @@ export const entered = {
     of: (machine: string, day: string) => `${machine}, slip of ${day}`,
     amount: 'Amount',
     claimed: (number: string | null, reason: string) => (number === null ? `entered by the site: ${reason}` : `slip ${number} of the site: ${reason}`),
+    alike: (number: string | null, day: string) => `looks like the slip${number === null ? '' : ` ${number}`} that was taken over on ${day}: see whether it is the same paper`,
     paidBy: { site: 'paid by the site', operator: 'paid out of the boxes' },
     paidByLabel: 'Who paid it',
     payers: { site: 'The site: it gets the amount back with the settlement', operator: 'The collector, out of the boxes' },

@@ -29,6 +29,7 @@ export const refundClaims = {
   countsAs: (amount: string) => `It counts as ${amount}`,
   refusedBecause: (reason: string) => `Refused: ${reason}`,
   alike: (day: string) => `A slip of the same machine, day and amount was presented on ${day}. It may be this one: refuse it then.`,
+  alikeToo: (day: string) => `Another slip of the same machine, day and amount was presented on ${day}, without a claim. See whether it is the same paper.`,
   waits: 'Waits for the next collection',
   withdraw: 'Take back',
   withdrawTitle: (slip: string) => `Take back ${slip}?`,
@@ -38,4 +39,7 @@ export const refundClaims = {
   refuseWhat: 'No collection takes it over any more. The site reads the reason.',
   presented: 'Entered by the site: tick each slip that you are given',
   presentedOne: ({ machine, day, number, amount }: { machine: string; day: string; number: string | null; amount: string }) => `${machine}, ${day}${number === null ? '' : `, slip ${number}`}: ${amount}`,
+  looksTicked: (slip: string) => `Looks like ${slip}, which is ticked above. Enter it only if you were given a second paper.`,
+  looksLike: (slip: string) => `Looks like ${slip}, which the site entered.`,
+  isThisOne: 'It is this slip: tick it',
 };

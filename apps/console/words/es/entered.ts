@@ -22,6 +22,7 @@ export const entered = {
     of: (machine: string, day: string) => `${machine}, vale del ${day}`,
     amount: 'Importe',
     claimed: (number: string | null, reason: string) => (number === null ? `anotado por el local: ${reason}` : `vale ${number} del local: ${reason}`),
+    alike: (number: string | null, day: string) => `se parece al vale${number === null ? '' : ` ${number}`} incorporado el ${day}: compruebe si es el mismo papel`,
     paidBy: { site: 'pagado por el local', operator: 'pagado de las cajas' },
     paidByLabel: 'Quién lo pagó',
     payers: { site: 'El local: recupera el importe con la liquidación', operator: 'El recaudador, de las cajas' },

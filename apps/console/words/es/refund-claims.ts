@@ -29,6 +29,7 @@ export const refundClaims = {
   countsAs: (amount: string) => `Cuenta como ${amount}`,
   refusedBecause: (reason: string) => `Rechazado: ${reason}`,
   alike: (day: string) => `El ${day} se presentó un vale de la misma máquina, día e importe. Puede ser este: rechácelo en ese caso.`,
+  alikeToo: (day: string) => `El ${day} se presentó otro vale de la misma máquina, día e importe que el local no anotó. Compruebe si es el mismo papel.`,
   waits: 'Espera la próxima recogida',
   withdraw: 'Retirar',
   withdrawTitle: (slip: string) => `¿Retirar ${slip}?`,
@@ -38,4 +39,7 @@ export const refundClaims = {
   refuseWhat: 'Ninguna recogida lo incorporará ya. El local lee el motivo.',
   presented: 'Anotados por el local: marque cada vale que le entreguen',
   presentedOne: ({ machine, day, number, amount }: { machine: string; day: string; number: string | null; amount: string }) => `${machine}, ${day}${number === null ? '' : `, vale ${number}`}: ${amount}`,
+  looksTicked: (slip: string) => `Se parece a ${slip}, ya marcado arriba. Anótelo solo si le entregaron un segundo papel.`,
+  looksLike: (slip: string) => `Se parece a ${slip}, anotado por el local.`,
+  isThisOne: 'Es este vale: marcarlo',
 };
