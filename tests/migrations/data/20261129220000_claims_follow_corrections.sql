@@ -1,0 +1,1 @@
+-- Only a guard changed with this version.
