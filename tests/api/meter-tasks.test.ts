@@ -137,3 +137,16 @@ test('a game that is taken out asks for the meters as well', async () => {
   await office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'game-change', happenedAt: at(20), readings: both('9') }).expect(201);
   expect(await missing()).toEqual([]);
 });
+
+test('a meter that was read at that very moment is not asked again, and one that was not is', async () => {
+  const { machine, coins, notes, missing, move } = await twoSites();
+  await move({ metersAtRemoval: { readAt: at(12, 9), readings: [{ meterId: coins, value: '40' }] } }).expect(201);
+  const record = (body: object) => office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'removal', ...body });
+  const note = { readings: [{ meterId: notes, value: '7' }] };
+  expect((await record({ happenedAt: at(12, 10), ...note }).expect(422)).body).toMatchObject({ errors: [{ code: 'reading-missing' }] });
+  expect((await record({ happenedAt: at(12, 9), readings: [], unread: [{ meterId: coins, why: 'not-reached' }] }).expect(422)).body).toMatchObject({ errors: [{ code: 'reading-missing' }] });
+  // One value is not the two of an open board.
+  expect((await record({ occasion: 'board-access', happenedAt: at(12, 9), readings: [{ meterId: notes, value: '7', valueAfter: '7' }] }).expect(422)).body).toMatchObject({ errors: [{ code: 'reading-missing' }] });
+  await record({ happenedAt: at(12, 9), ...note }).expect(201);
+  expect(await missing()).toEqual([]);
+});

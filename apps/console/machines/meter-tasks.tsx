@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { Link } from 'react-router';
-import type { Machine, MeterTasks } from '../api/shapes';
+import type { Machine, MeterReading, MeterTasks } from '../api/shapes';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { readTypedAmount } from '../format/typed-amount';
@@ -14,7 +14,7 @@ import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
 import { words } from '../words/words';
 import { useCurrencyAt } from './currency';
-import { boardsQuery, machineKey, meterTasksKey, meterTasksQuery } from './queries';
+import { boardsQuery, machineKey, meterTasksKey, meterTasksQuery, readingsQuery } from './queries';
 import { RecordReadings } from './reading-forms';
 
 const text = words.machines.tasks;
@@ -31,6 +31,12 @@ function sayReadings(task: Readings): string {
 
 function sayRemoval({ siteCode, removedOn, nextSiteCode }: Removal): string {
   return text.removal({ site: siteCode, day: formatDay(removedOn, locale), next: nextSiteCode });
+}
+
+/** When the other meters were read for it; else the moment itself, or noon of its day. */
+function likelyWhen({ occasion, day, at }: Readings, readings: readonly MeterReading[]): string {
+  const read = readings.find((each) => each.occasion === occasion && each.value !== null && each.replacedById === null && (day === null ? Date.parse(each.happenedAt) === Date.parse(at) : toLocal(each.happenedAt).slice(0, 10) === day));
+  return read !== undefined ? toLocal(read.happenedAt) : day === null ? toLocal(at) : `${day}T12:00`;
 }
 
 /** Everything of this kind, machine by machine, with the way there. */
@@ -59,6 +65,7 @@ export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
   const { api, may } = useOperator();
   const { data: tasks } = useQuery(meterTasksQuery(api, machine.id));
   const { data: boards } = useQuery(boardsQuery(api, machine.id));
+  const { data: readings = [] } = useQuery({ ...readingsQuery(api, machine.id), enabled: may('meter-reading.read') });
   const [asked, setAsked] = useState<Readings | Removal | null>(null);
   const close = () => setAsked(null);
   if (tasks === undefined || tasks.readings.length + tasks.removals.length === 0) return null;
@@ -79,7 +86,7 @@ export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
           </li>
         ))}
       </ul>
-      {asked !== null && 'occasion' in asked && board !== undefined ? <RecordReadings machine={machine} board={board} first={{ occasion: asked.occasion, when: asked.day === null ? toLocal(asked.at) : `${asked.day}T12:00` }} onClose={close} /> : null}
+      {asked !== null && 'occasion' in asked && board !== undefined ? <RecordReadings machine={machine} board={board} first={{ occasion: asked.occasion, when: likelyWhen(asked, readings) }} onClose={close} /> : null}
       {asked !== null && 'removedOn' in asked ? <RemovalCount task={asked} onClose={close} /> : null}
     </section>
   );

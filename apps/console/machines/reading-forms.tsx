@@ -1,3 +1,4 @@
+import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { CounterBoard, Machine, MeterReading } from '../api/shapes';
 import { OwnRecord } from '../audit/recorded-by';
@@ -15,7 +16,7 @@ import { useTypedForm } from '../parts/use-typed-form';
 import { missingIn, notSaid, readUnread, WhyNotRead, type Unread } from '../parts/why-not-read';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { machineKey, meterTasksKey } from './queries';
+import { machineKey, meterTasksKey, readingsQuery } from './queries';
 import framed from '../parts/framed.module.css';
 import styles from '../terms/terms.module.css';
 
@@ -56,7 +57,7 @@ type Occasion = (typeof occasions)[number];
 const mayBeUnread = (occasion: Occasion): boolean => occasion !== 'price-change' && occasion !== 'board-access';
 
 /** Occasions at which a meter is read before and after. */
-const isReadTwice = (occasion: Occasion): boolean => occasion === 'board-access' || occasion === 'game-change';
+const isReadTwice = (occasion: MeterReading['occasion']): boolean => occasion === 'board-access' || occasion === 'game-change';
 
 interface Shown {
   readonly value: string;
@@ -78,12 +79,17 @@ interface RecordReadingsProps {
 
 /** What the meters showed when no box was emptied: at a change of price, while the board was open, when it failed. */
 export function RecordReadings({ machine, board, first, onClose }: RecordReadingsProps) {
-  const { api } = useOperator();
+  const { api, may } = useOperator();
   const id = useId();
   const [occasion, setOccasion] = useState<Occasion>(first?.occasion ?? 'price-change');
   const [when, setWhen] = useState(() => first?.when ?? toLocal(new Date().toISOString()));
   const [shown, setShown] = useState<Readonly<Record<string, Shown>>>({});
-  const { meters } = board;
+  const { data: earlier = [] } = useQuery({ ...readingsQuery(api, machine.id), enabled: may('meter-reading.read') });
+  // A change of price asks for what a unit is worth of each meter, read already or not.
+  const readThen = occasion === 'price-change' ? [] : earlier.filter((each) => each.value !== null && each.replacedById === null && toLocal(each.happenedAt) === when && isReadTwice(each.occasion) === isReadTwice(occasion));
+  const happenedAt = readThen[0]?.happenedAt ?? toInstant(when);
+  const readAlready = readThen.filter((each) => each.happenedAt === happenedAt);
+  const meters = board.meters.filter(({ id: meterId }) => !readAlready.some((each) => each.meterId === meterId));
   const isExcused = ({ id: meterId }: { readonly id: string }): boolean => mayBeUnread(occasion) && of(meterId).value.trim() === '' && of(meterId).unread.why !== '';
   const of = (meterId: string): Shown => shown[meterId] ?? notShown;
   const change = (meterId: string, part: Partial<Shown>) => setShown((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? notShown), ...part } }));
@@ -100,7 +106,6 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
     return place(Math.max(0, meters.findIndex((meter) => meter.id === renewed[Number(index)]?.id)), 'unitValue');
   }
 
-  const happenedAt = toInstant(when);
   const unitOf = (meter: CounterBoard['meters'][number]) => readTypedAmount({ text: of(meter.id).unitValue, currency: meter.unitValue.currency, locale });
   const send = () =>
     submit(
@@ -137,6 +142,9 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
         onValue={(value) => setOccasion(occasions.find((each) => each === value) ?? occasion)}
       />
       <Field id={fields.happenedAt} type="datetime-local" label={text.when} error={errorAt(errors, fields.happenedAt)} value={when} onValue={setWhen} />
+      {board.meters.filter((meter) => !meters.includes(meter)).map((meter) => (
+        <p key={meter.id}>{text.readAlready(meter.label, readAlready.find(({ meterId }) => meterId === meter.id)?.value ?? '')}</p>
+      ))}
       {meters.map((meter, index) => {
         const at = (name: 'value' | 'after' | 'unitValue') => ({ id: place(index, name), error: errorAt(errors, place(index, name)), value: of(meter.id)[name], onValue: (typed: string) => change(meter.id, { [name]: typed }) });
         return (

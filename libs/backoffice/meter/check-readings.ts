@@ -39,7 +39,7 @@ export async function checkReadings(tx: TenantTransaction, entries: readonly Ent
   const byId = new Map(meters.map((meter) => [meter.id, meter]));
   const readAt = await selectReadAt(tx, { meterIds: [...byId.keys()], at });
   const serves = new Map([...readAt].filter(([, { occasion, value }]) => context.occasion === 'board-removed' && occasion === 'collection' && value !== null));
-  const wrong: WrongField[] = missingMeters(entries, context).filter(({ meterId }) => !serves.has(meterId)).map(({ field }) => field);
+  const wrong: WrongField[] = missingMeters(entries, context).filter(({ meterId }) => !serves.has(meterId) && !isReadAlready(readAt.get(meterId), context)).map(({ field }) => field);
   const readings = entries.flatMap((entry, index): CheckedReading[] => {
     const meter = byId.get(entry.meterId);
     const twice = entries.findIndex(({ meterId }) => meterId === entry.meterId) < index;
@@ -66,6 +66,11 @@ export async function checkReadings(tx: TenantTransaction, entries: readonly Ent
     }));
   });
   return { readings, wrong };
+}
+
+/** Whether a reading of this very moment says what the occasion asks. The last one of a board is its own. */
+function isReadAlready(before: ReadAt | undefined, { occasion }: ReadingContext): boolean {
+  return before !== undefined && before.value !== null && occasion !== 'board-removed' && isReadTwice(before.occasion) === isReadTwice(occasion);
 }
 
 function phasesOf({ value, valueAfter }: EnteredReading): { readonly phase: ReadingPhase; readonly value: string }[] {

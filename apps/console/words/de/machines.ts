@@ -145,6 +145,7 @@ export const machines = {
     shows: 'Zeigte',
     showedBefore: 'Zeigte davor',
     showedAfter: 'Zeigte danach',
+    readAlready: (meter: string, value: string) => `${meter}: ${value}, bereits abgelesen`,
     before: (meter: string) => `${meter}, vorher`,
     after: (meter: string) => `${meter}, nachher`,
     unitFromNow: (currency: string) => `Wert einer Einheit ab jetzt, in ${currency}`,

@@ -145,6 +145,7 @@ export const machines = {
     shows: 'Showed',
     showedBefore: 'Showed before',
     showedAfter: 'Showed after',
+    readAlready: (meter: string, value: string) => `${meter}: ${value}, read already`,
     before: (meter: string) => `${meter}, before`,
     after: (meter: string) => `${meter}, after`,
     unitFromNow: (currency: string) => `Worth of one unit from now on, in ${currency}`,

@@ -145,6 +145,7 @@ export const machines = {
     shows: 'Marcaba',
     showedBefore: 'Marcaba antes',
     showedAfter: 'Marcaba después',
+    readAlready: (meter: string, value: string) => `${meter}: ${value}, ya leído`,
     before: (meter: string) => `${meter}, antes`,
     after: (meter: string) => `${meter}, después`,
     unitFromNow: (currency: string) => `Valor de una unidad desde ahora, en ${currency}`,
