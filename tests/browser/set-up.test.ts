@@ -184,6 +184,16 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog().getByLabel('Showed').fill('004731');
     await send('Record readings');
     await page.getByRole('row', { name: /Out of order Coin in 004731.*20, worth \$5\.00/ }).waitFor();
+    // Its meter is read before and after.
+    await press('Take the game out');
+    await dialog().getByLabel('Day on which it was taken out').fill(before.day(4));
+    await dialog().getByLabel('Coin in, before').fill('004733');
+    await dialog().getByRole('button', { name: 'Take the game out' }).click();
+    await dialog().getByRole('link', { name: 'Enter the digits that the meter shows' }).click();
+    await page.keyboard.type('004735');
+    expect(await owner.look('game-changed')).toEqual([]);
+    await send('Take the game out');
+    await page.getByRole('row', { name: /Change of the game Coin in 004735/ }).waitFor();
     await press('Take it to the shop');
     await dialog().getByLabel('Day on which it was taken away').fill(before.day(1));
     await dialog().getByRole('button', { name: 'Take it to the shop' }).click();
