@@ -28,6 +28,10 @@ export interface RemovalCount {
   readonly placementId: string;
   readonly coin: Money;
   readonly note: Money;
+  /** What its meters imply, where the terms go by them and nobody records them. */
+  readonly meteredAmount?: Money;
+  /** Another day to which it is booked, and why. */
+  readonly booked?: { readonly accountingDate: string; readonly accountingReason: string };
 }
 
 export type BagToCount = TrackedBag & { readonly machineTag: string | null };
@@ -44,7 +48,7 @@ export function collectionsApi(base: Base) {
     collections: async (filter: CollectionFilter, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listCollection({ ...base, signal, query: { ...filter, ...(cursor === null ? {} : { cursor }) } })).data,
     collection: async (id: string, signal: AbortSignal) => (await sdk.readCollection({ ...base, signal, path: { id } })).data,
-    countRemoval: async ({ siteId, happenedAt, placementId, coin, note }: RemovalCount) => (await sdk.createCollection({ ...base, ...once(), body: { siteId, happenedAt, counts: [{ placementId, removal: true, coin, note }] } })).data,
+    countRemoval: async ({ siteId, happenedAt, booked, ...count }: RemovalCount) => (await sdk.createCollection({ ...base, ...once(), body: { siteId, happenedAt, ...booked, counts: [{ ...count, removal: true }] } })).data,
     enterMetered: async ({ id, amounts }: { id: string; amounts: { machineTag: string; amount: { amount: string; currency: string } }[] }) => (await sdk.meterCollection({ ...base, ...once(), path: { id }, body: { amounts } })).data,
     uncountedBoxes: async (collectionId: string | null, signal: AbortSignal) => (await sdk.listUncountedBox({ ...base, signal, query: collectionId === null ? {} : { collectionId } })).data.items,
     countLate: async (id: string, body: { machineTag: string; coin: { amount: string; currency: string }; note: { amount: string; currency: string }; reason: string }, key: string) =>

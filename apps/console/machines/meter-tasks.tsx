@@ -18,6 +18,7 @@ import { boardsQuery, machineKey, meterTasksKey, meterTasksQuery, readingsQuery 
 import { RecordReadings } from './reading-forms';
 
 const text = words.machines.tasks;
+const shortestReason = 3;
 
 type Readings = MeterTasks['readings'][number];
 type Removal = MeterTasks['removals'][number];
@@ -98,18 +99,32 @@ function RemovalCount({ task, onClose }: { readonly task: Removal; readonly onCl
   const id = useId();
   const currency = useCurrencyAt(task.siteId);
   const [when, setWhen] = useState(`${task.removedOn}T12:00`);
-  const [typed, setTyped] = useState({ coin: '', note: '' });
-  const fields = { happenedAt: `${id}-when`, counts: `${id}-coin` };
+  const [typed, setTyped] = useState({ coin: '', note: '', metered: '', bookedOn: '', bookedWhy: '' });
+  const { data: boards } = useQuery(boardsQuery(api, task.machineId));
+  const emptied = Date.parse(toInstant(when) ?? '');
+  const hasMeters = boards === undefined || boards.some(({ fittedAt, removedAt }) => Date.parse(fittedAt) <= emptied && (removedAt === null || Date.parse(removedAt) > emptied));
+  const fields = { happenedAt: `${id}-when`, counts: `${id}-coin`, accountingDate: `${id}-bookedOn`, accountingReason: `${id}-bookedWhy` };
   const { errors, busy, submit } = useSending({
-    send: api.countRemoval, fields, elsewhere: (place, message) => ({ fieldId: place.startsWith('#/counts') ? fields.counts : null, message }), changes: [machineKey(task.machineId), meterTasksKey, ['collections']], onDone: onClose,
+    send: api.countRemoval, fields, elsewhere: (place, message) => ({ fieldId: place.endsWith('/meteredAmount') ? (hasMeters ? null : `${id}-metered`) : place.startsWith('#/counts') ? fields.counts : null, message }), changes: [machineKey(task.machineId), meterTasksKey, ['collections']], onDone: onClose,
   });
-  const amountOf = (name: 'coin' | 'note') => (currency === null ? null : readTypedAmount({ text: typed[name], currency, locale, zero: true }));
+  const amountOf = (name: 'coin' | 'note' | 'metered') => (currency === null ? null : readTypedAmount({ text: typed[name], currency, locale, zero: true }));
+  const isMetered = !hasMeters && typed.metered.trim() !== '';
+  const isElsewhere = typed.bookedOn !== '' && typed.bookedOn !== when.slice(0, 10);
+  const set = (name: keyof typeof typed) => (value: string) => setTyped((before) => ({ ...before, [name]: value }));
   const send = () => {
     const [happenedAt, coin, note] = [toInstant(when), amountOf('coin'), amountOf('note')];
     const none = { amount: '0', currency: currency ?? '' };
-    submit({ siteId: task.siteId, happenedAt: happenedAt ?? '', placementId: task.placementId, coin: coin ?? none, note: note ?? none }, [
+    const meteredAmount = isMetered ? amountOf('metered') : null;
+    submit(
+      {
+        siteId: task.siteId, happenedAt: happenedAt ?? '', placementId: task.placementId, coin: coin ?? none, note: note ?? none,
+        ...(meteredAmount === null ? {} : { meteredAmount }),
+        ...(isElsewhere ? { booked: { accountingDate: typed.bookedOn, accountingReason: typed.bookedWhy.trim() } } : {}),
+      }, [
       unless(happenedAt !== undefined, fields.happenedAt, words.machines.meters.whenMissing),
       ...(['coin', 'note'] as const).map((name) => unless(amountOf(name) !== null, `${id}-${name}`, words.phone.errors.amount)),
+      unless(!isMetered || meteredAmount !== null, `${id}-metered`, words.phone.errors.amount),
+      unless(!isElsewhere || typed.bookedWhy.trim().length >= shortestReason, fields.accountingReason, words.reasonMissing),
     ]);
   };
   return (
@@ -118,9 +133,12 @@ function RemovalCount({ task, onClose }: { readonly task: Removal; readonly onCl
       {(['coin', 'note'] as const).map((name) => (
         <Field
           key={name} id={`${id}-${name}`} label={words.entered.counts[name]} hint={words.entered.uncounted.zero} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-${name}`)} value={typed[name]}
-          onValue={(value) => setTyped((before) => ({ ...before, [name]: value }))}
+          onValue={set(name)}
         />
       ))}
+      {hasMeters ? null : <Field id={`${id}-metered`} label={text.metered} hint={text.meteredHint} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-metered`)} value={typed.metered} onValue={set('metered')} />}
+      <Field id={fields.accountingDate} type="date" label={words.booking.bookedOn} hint={text.bookedHint} error={errorAt(errors, fields.accountingDate)} value={typed.bookedOn} onValue={set('bookedOn')} />
+      {isElsewhere ? <Field id={fields.accountingReason} label={words.besideCounts.bookedWhy} maxLength={1000} autoComplete="off" error={errorAt(errors, fields.accountingReason)} value={typed.bookedWhy} onValue={set('bookedWhy')} /> : null}
     </FormDialog>
   );
 }

@@ -191,6 +191,9 @@ export const machines = {
     countWentOn: (next: string) => `Wenn das Geld in der Kasse mit nach ${next} gegangen ist, berichtigen Sie die Zählung dort auf ihren eigenen Teil und erfassen hier den Teil des ersten Standorts.`,
     emptiedAt: 'Geleert',
     emptiedAtHint: 'Am Tag des Abholens, auch wenn später gezählt wurde.',
+    metered: 'Was die Zählwerke ergeben',
+    meteredHint: 'Nur wenn die Bedingungen nach den Zählwerken gehen und die dieses Geräts nicht erfasst werden.',
+    bookedHint: 'Leer: der Tag der Leerung. Gilt die Vereinbarung an diesem Tag nicht mehr, dann der Tag davor.',
   },
   locks: {
     title: 'Schlösser',

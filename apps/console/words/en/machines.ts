@@ -191,6 +191,9 @@ export const machines = {
     countWentOn: (next: string) => `If the cash went on in the box to ${next}, correct the count there to its own part, and enter here the part of the first site.`,
     emptiedAt: 'Emptied',
     emptiedAtHint: 'On the day of the removal, also where it was counted later.',
+    metered: 'What its meters imply',
+    meteredHint: 'Only where the terms go by the meters, and nobody records those of this machine.',
+    bookedHint: 'Empty: the day on which it was emptied. Where the agreement no longer holds on that day, the day before.',
   },
   locks: {
     title: 'Locks',

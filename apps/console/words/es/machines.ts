@@ -191,6 +191,9 @@ export const machines = {
     countWentOn: (next: string) => `Si el dinero siguió en la caja hasta ${next}, corrija el recuento de allí a su propia parte y registre aquí la parte del primer local.`,
     emptiedAt: 'Vaciada',
     emptiedAtHint: 'El día de la retirada, aunque se contara después.',
+    metered: 'Lo que resulta de los contadores',
+    meteredHint: 'Solo si las condiciones van por los contadores y nadie registra los de esta máquina.',
+    bookedHint: 'Vacío: el día en que se vació. Si ese día el acuerdo ya no rige, el día anterior.',
   },
   locks: {
     title: 'Cerraduras',
