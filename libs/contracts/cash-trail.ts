@@ -163,13 +163,21 @@ export const cashTrailQuerySchema = z.strictObject({ day: localDateSchema });
 export type CashTrailQuery = z.infer<typeof cashTrailQuerySchema>;
 
 const gapSchema = z.strictObject({
-  kind: z
-    .enum(['bags', 'float', 'paid-in', 'tubes', 'fillings'])
-    .describe('`bags`: counted at the machines and not found on the table; `float`: not brought back; `paid-in`: found and not paid into the bank; `tubes`: in the change tubes, against what should lie there; `fillings`: booked as filled into them, against what the machine was filled with.'),
+  kind: z.enum(['bags', 'float', 'paid-in']).describe('`bags`: counted at the machines and not found on the table; `float`: not brought back; `paid-in`: found and not paid into the bank.'),
   collectionId: idSchema.nullable(),
   siteCode: codeSchema.nullable(),
   amount: moneySchema.describe('Below zero: cash that should be there is not.'),
   holder: holderSchema,
+});
+
+const tubesGapSchema = z.strictObject({
+  kind: z
+    .enum(['tubes', 'fillings', 'let-out'])
+    .describe('`tubes`: in the change tubes, against what should lie there, as far as the other two do not explain it; `fillings`: booked as filled into them, against what the machine was filled with; `let-out`: booked as emptied, against what the machine let out by hand.'),
+  collectionId: idSchema,
+  siteCode: codeSchema,
+  amount: moneySchema.describe('Below zero: cash that should be there is not.'),
+  holder: holderSchema.nullable().describe('Null for `tubes`: that CA1501 tells the contents is not confirmed, so nobody is asked to explain it.'),
 });
 
 export const cashTrailSchema = z
@@ -219,14 +227,16 @@ export const cashTrailSchema = z
           machineTag: codeSchema,
           fundCodes: z.array(codeSchema).describe('Funds that the books keep for its tubes.'),
           collectorName: z.string(),
-          contents: moneySchema.nullable().describe('In the tubes, as the machine told at the read-out (CA1501); null where it tells none.'),
-          booked: moneySchema.describe('Of the funds at the end of the day.'),
-          kept: moneySchema.nullable().describe('Coins that sales left in the tubes since the fund was counted, less change and what was let out by hand.'),
+          contents: moneySchema.nullable().describe('In the tubes, as the machine told at the read-out (CA1501, not confirmed); null where it tells none.'),
+          booked: moneySchema.describe('Of the funds when it was read out: counted, and filled in less emptied since. Whether moves on the day of the read-out or of the count came before or after it is unknown: those are in it with which the difference is smallest.'),
+          kept: moneySchema.nullable().describe('Coins that sales left in the tubes since the funds were counted, less change.'),
           expected: moneySchema.nullable().describe('booked + kept.'),
-          unknown: z.enum(['no-contents', 'never-counted', 'not-read-out-when-counted']).nullable().describe('Why nothing is expected; null where something is.'),
+          unknown: z.enum(['no-contents', 'never-counted', 'counted-apart', 'not-read-out-when-counted']).nullable().describe('Why nothing is expected; null where something is.'),
           filledTold: moneySchema.nullable().describe('Filled in since the read-out before, as the machine told; null without one.'),
-          filledBooked: moneySchema.nullable().describe('The same by the books: on days after that read-out.'),
-          gaps: z.array(gapSchema),
+          filledBooked: moneySchema.nullable().describe('The same by the books. Of moves on the days of the two read-outs those are in it that fit best.'),
+          letOutTold: moneySchema.nullable().describe('Let out by hand since the read-out before, as the machine told; null without one.'),
+          letOutBooked: moneySchema.nullable().describe('Emptied by the books, in the same way.'),
+          gaps: z.array(tubesGapSchema),
         }),
       )
       .describe('Change tubes of machines that have a fund and were read out at an accepted collection of the day.'),

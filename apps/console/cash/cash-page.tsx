@@ -84,6 +84,7 @@ function Found({ day }: { readonly day: string }) {
   );
 }
 
+type TubesGap = CashTrail['tubes'][number]['gaps'][number];
 type Gap = CashTrail['rounds'][number]['gaps'][number];
 
 function Gaps({ trail }: { readonly trail: CashTrail }) {
@@ -117,9 +118,9 @@ function sentenceOf(gap: Gap, collectorName: string): string {
   return text.gap[gap.kind === 'float' ? 'float' : 'paid-in']({ amount, holder });
 }
 
-function tubeSentence(gap: Gap, { machineTag, siteCode, fundCodes, collectorName }: CashTrail['tubes'][number]): string {
-  const told = { amount: formatMoney(gap.amount, locale, 'exceptZero'), machine: machineTag, site: siteCode, fund: fundCodes.join(', '), holder: text.holder[gap.holder](collectorName) };
-  return gap.kind === 'fillings' ? text.gap.fillings(told) : text.gap.tubes(told);
+function tubeSentence(gap: TubesGap, { machineTag, siteCode, fundCodes, collectorName }: CashTrail['tubes'][number]): string {
+  const told = { amount: formatMoney(gap.amount, locale, 'exceptZero'), machine: machineTag, site: siteCode, fund: fundCodes.join(', ') };
+  return gap.kind === 'tubes' ? text.gap.tubes(told) : text.gap[gap.kind]({ ...told, holder: text.holder[gap.holder ?? 'collector'](collectorName) });
 }
 
 function Round({ round }: { readonly round: CashTrail['rounds'][number] }) {

@@ -12,7 +12,8 @@ export function TubesSection({ tubes }: { readonly tubes: CashTrail['tubes'] }) 
   return (
     <section className="section" aria-labelledby="tubes">
       <h2 id="tubes">{text.title}</h2>
-      <p className="soft">{text.lead}</p>
+      <p className="soft">{text.lead} {text.sameDay}</p>
+      <p>{text.unconfirmed}</p>
       <Wide title={text.title}>
         <table>
           <caption className="visually-hidden">{text.title}</caption>
@@ -20,7 +21,7 @@ export function TubesSection({ tubes }: { readonly tubes: CashTrail['tubes'] }) 
             <tr>
               <th scope="col">{text.machine}</th>
               <th scope="col">{text.fund}</th>
-              {[text.booked, text.kept, text.contents, text.difference, text.filled].map((head) => (
+              {[text.booked, text.kept, text.contents, text.difference, text.filled, text.letOut].map((head) => (
                 <th key={head} scope="col" className="figure">
                   {head}
                 </th>
@@ -39,19 +40,26 @@ export function TubesSection({ tubes }: { readonly tubes: CashTrail['tubes'] }) 
                 <Figure money={each.kept} />
                 <Figure money={each.contents} />
                 <Figure money={each.contents === null || each.expected === null ? null : difference({ now: each.contents, before: each.expected })} />
-                <td className="figure">
-                  {each.filledTold === null || each.filledBooked === null ? null : (
-                    <>
-                      <Amount money={each.filledTold} /> / <Amount money={each.filledBooked} />
-                    </>
-                  )}
-                </td>
+                <Both told={each.filledTold} booked={each.filledBooked} />
+                <Both told={each.letOutTold} booked={each.letOutBooked} />
               </tr>
             ))}
           </tbody>
         </table>
       </Wide>
     </section>
+  );
+}
+
+function Both({ told, booked }: { readonly told: Money | null; readonly booked: Money | null }) {
+  return (
+    <td className="figure">
+      {told === null || booked === null ? null : (
+        <>
+          <Amount money={told} /> / <Amount money={booked} />
+        </>
+      )}
+    </td>
   );
 }
 

@@ -24,7 +24,7 @@ export type PolicyRules = {
   readonly weighWithinPercent: number;
 };
 
-/** Where an owner decided nothing: the strict side of each question. 25 CFR 543.24(d)(8)(iv): keys are counted quarterly. */
+/** Where an owner decided nothing: the strict side of each question that has one; of how near a weight must come, the usual. 25 CFR 543.24(d)(8)(iv): keys are counted quarterly. */
 export const strictRules: PolicyRules = { directHandOver: false, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null, weighWithinPercent: USUAL_SLACK_PERCENT };
 
 /** The rules that hold at an instant; `knownAt`, if the books are asked as they were then. */
