@@ -28,11 +28,11 @@ const fail = (error: Error): never => {
 };
 
 async function until(condition: () => boolean | Promise<boolean>): Promise<void> {
-  for (let attempt = 0; attempt < 400; attempt++) {
+  for (let attempt = 0; attempt < 2400; attempt++) {
     if (await condition()) return;
     await pause(25);
   }
-  throw new Error('waited ten seconds in vain');
+  throw new Error('waited a minute in vain');
 }
 
 let superuser: Client;

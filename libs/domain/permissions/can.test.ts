@@ -24,7 +24,7 @@ describe('who may', () => {
     }
   });
 
-  test('a site manager reads their own sites, and neither drafts, nor open collections, nor anything else; they hand on access keys at their site, confirm, take a signature, attest, and ask about what was settled', () => {
+  test('a site manager reads their own sites, and neither drafts, nor open collections, nor anything else; they hand on access keys at their site, confirm, take a signature, attest, enter refund slips, and ask about what was settled', () => {
     const mine = { siteId: 's1' };
     const manager = user('site-manager', ['s1']);
     expect(can(manager, 'settlement.read', { ...mine, state: 'issued' })).toBe(true);
@@ -34,7 +34,7 @@ describe('who may', () => {
     expect(can(manager, 'collection.read', { ...mine, state: 'accepted' })).toBe(true);
     for (const state of ['open', 'counted']) expect(denial(manager, 'collection.read', { ...mine, state })).toBe('unseen');
     const reach = actions.filter((action) => can(manager, action, mine));
-    expect(reach.filter((action) => !action.endsWith('.read'))).toEqual(['custody-event.record', 'custody.acknowledge', 'custody.sign', 'key-inventory.attest', 'settlement.question']);
+    expect(reach.filter((action) => !action.endsWith('.read'))).toEqual(['custody-event.record', 'custody.acknowledge', 'custody.sign', 'key-inventory.attest', 'refund-claim.enter', 'refund-claim.withdraw', 'settlement.question']);
     for (const action of ['party.read', 'person.read', 'game.read', 'journal.read', 'evidence.read', 'settlement.preview', 'member.read', 'audit-trail.read'] as const) {
       expect(denial(manager, action)).toBe('role');
     }
