@@ -22,7 +22,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(`/operators/${running.api.operator.code}`);
     await signIn(owner, client);
     await page.getByRole('heading', { name: 'Month end' }).waitFor();
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const dialog = () => page.getByRole('dialog');

@@ -25,7 +25,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(address);
     await signIn(bookkeeper, operator.as('bookkeeper'));
     await page.getByText('No advance has been given here.').waitFor();
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   it('is given by a small form that says what is missing and what the api refuses', async () => {

@@ -25,7 +25,7 @@ describeWithProgram('chromium', 'chromium', () => {
     owner = await running.visit({ device: 'phone', dark: true });
     await owner.page.goto(`/operators/${operator.code}/collections/break-ins`);
     await signIn(owner, operator.as('owner'));
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const dialogOf = (page: Page) => page.getByRole('dialog');

@@ -20,7 +20,7 @@ describeWithProgram('chromium', 'chromium', () => {
       await signIn(person, operator.as(role));
       await person.page.getByRole('heading', { name: 'The Copper Kettle', level: 1 }).waitFor();
     }
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const as = (role: 'owner' | 'bookkeeper'): Visit => {

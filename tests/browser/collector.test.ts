@@ -30,7 +30,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const device = (await office.post('/v1/devices', { name: 'Office tablet' }).expect(201)).body as { id: string; secret: string };
     const visit = { siteId: mill.site.id, happenedAt: `${months.last.day(3)}T12:00:00Z`, bags: [{ machineTag: 'MILL-1', number: 'B-1', seal: 'S-100' }] };
     await office.post('/v1/visits', { id: crypto.randomUUID(), deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit }).expect(201);
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   it('enters two visits without a connection, and each arrives once; what the office must settle waits there', async () => {
@@ -172,7 +172,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText(/^Not counted blind: /).waitFor();
     expect(bookkeeper.complaints).toEqual([]);
     await bookkeeper.context.close();
-  }, 60_000);
+  }, 180_000);
 
   it('a visit on paper is entered; somebody else receives, opens and counts the bag, reads of nothing expected, and prints the round', async () => {
     const { operator } = running.api;
@@ -240,7 +240,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect((await page.pdf({ format: 'A4' })).toString('latin1').match(/\/Type\s*\/Page[^s]/g)).toHaveLength(1);
     expect(counter.complaints).toEqual([]);
     await counter.context.close();
-  }, 60_000);
+  }, 180_000);
 });
 
 const formatted = (day: string): string => new Intl.DateTimeFormat('en-US', { timeZone: 'UTC', dateStyle: 'long' }).format(new Date(`${day}T12:00:00Z`));

@@ -15,7 +15,7 @@ describeWithProgram('chromium', 'chromium', () => {
       await makePlacement(owner, { machineId: machine.id, siteId: site.id });
     }
     await makeAgreement(owner, { siteId: site.id, partyId: (await makeParty(owner)).id });
-  }, 60_000);
+  }, 180_000);
   afterAll(() => running.close());
 
   const csv = (name: string, ...lines: string[]) => ({ name, mimeType: 'text/csv', buffer: Buffer.from(['site,collected_on,machine,coin,note', ...lines, ''].join('\n')) });

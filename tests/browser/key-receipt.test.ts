@@ -10,7 +10,7 @@ describeWithProgram('chromium', 'chromium', () => {
   let event: CustodyEvent;
   beforeAll(async () => {
     running = await startConsole();
-  }, 60_000);
+  }, 180_000);
   afterAll(() => running.close());
 
   /** What stands in a link, made by the custodian for somebody of a site. */

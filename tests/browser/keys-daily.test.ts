@@ -55,7 +55,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await collect(office, quay, { on: before.day(12), coin: '400.00' });
     await collect(office, quay, { on: last.day(12), coin: '520.00' });
     base = `/operators/${operator.code}/keys`;
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   async function come(role: 'owner' | 'collector' | 'bookkeeper' | 'custodian', how: { device: 'desk' | 'phone'; path: string }): Promise<Visit> {
@@ -88,7 +88,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(custodian.complaints).toEqual([]);
     await custodian.context.close();
     api.clock.advance({ milliseconds: 60_000 });
-  }, 60_000);
+  }, 180_000);
 
   it('a collector confirms by phone what they were given, hands a key on against a signature, and reports one missing in two taps', async () => {
     const { api } = running;
@@ -136,7 +136,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await collector.look('own-keys-after')).toEqual([]);
     expect(collector.complaints).toEqual([]);
     await collector.context.close();
-  }, 60_000);
+  }, 180_000);
 
   it('the owner takes a lost key from its case to the last lock, and closes it', async () => {
     const { api } = running;
@@ -198,7 +198,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await phone.page.getByText('2 of 2 locks changed.').waitFor();
     expect(await phone.look('key-case')).toEqual([]);
     await phone.context.close();
-  }, 60_000);
+  }, 180_000);
 
   it('the bookkeeper counts all keys, and what nobody has is named', async () => {
     const { api } = running;
@@ -249,7 +249,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await phone.page.getByText('Brass, no number, in the coin drawer').waitFor();
     expect(await phone.look('key-inventory-closed')).toEqual([]);
     await phone.context.close();
-  }, 60_000);
+  }, 180_000);
 
   it('a site manager hands an access key on by phone, and says at the count that it is there', async () => {
     const { api } = running;
@@ -289,5 +289,5 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('All keys that you have are counted.').waitFor();
     expect(manager.complaints).toEqual([]);
     await manager.context.close();
-  }, 60_000);
+  }, 180_000);
 });

@@ -61,7 +61,7 @@ describeWithProgram('chromium', 'chromium', () => {
     page = owner.page;
     await page.goto(`/operators/${operator.code}/keys`);
     await signIn(owner, office);
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const row = (name: RegExp) => page.getByRole('row', { name });

@@ -12,7 +12,7 @@ describeWithProgram('chromium', 'chromium', () => {
     running = await startConsole();
     const owner = running.api.operator.as('owner');
     await makeSharedSite(owner, { code: 'ONE', name: 'The only one', taxAreaId: (await makeAreaWithTax(owner)).id });
-  }, 60_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   it('scrolls, filters and sorts a thousand sites without a pause, and loads without moving', async () => {

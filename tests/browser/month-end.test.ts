@@ -34,7 +34,7 @@ describeWithProgram('chromium', 'chromium', () => {
     page = bookkeeper.page;
     await page.goto(`/operators/${operator.code}`);
     await signIn(bookkeeper, operator.as('bookkeeper'));
-  }, 90_000);
+  }, 180_000);
   afterAll(async () => {
     await stopWorking?.();
     await running?.close();

@@ -34,7 +34,7 @@ describeWithProgram('chromium', 'chromium', () => {
     }
     await issueMonth(running.api.operator, last);
     [bookkeeper, owner] = [await signedIn('bookkeeper'), await signedIn('owner')];
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   it('enters and confirms accounts, and pays by a file for the bank', async () => {

@@ -32,7 +32,7 @@ describeWithProgram('chromium', 'chromium', () => {
     bookkeeper = await running.visit({ device: 'desk' });
     await bookkeeper.page.goto(addressOf('QUAY'));
     await signIn(bookkeeper, operator.as('bookkeeper'));
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const addressOf = (code: string) => `/operators/${running.api.operator.code}/sites/${sites.get(code) ?? ''}/account`;

@@ -13,7 +13,7 @@ describeWithProgram('chromium', 'chromium', () => {
   beforeAll(async () => {
     running = await startConsole();
     stopWorking = startWorking(running.api.operator);
-  }, 90_000);
+  }, 180_000);
   afterAll(async () => {
     await stopWorking?.();
     await running?.close();

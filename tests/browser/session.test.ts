@@ -20,7 +20,7 @@ describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
   beforeAll(async () => {
     running = await startConsole();
-  }, 60_000);
+  }, 180_000);
   afterAll(() => running.close());
 
   /** The code that the person's authenticator app would show. Each code is good for once, so time goes on first. */

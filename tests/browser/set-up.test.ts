@@ -20,7 +20,7 @@ describeWithProgram('chromium', 'chromium', () => {
     page = owner.page;
     await page.goto(`/operators/${operator.code}`);
     await signIn(owner, operator.as('owner'));
-  }, 90_000);
+  }, 180_000);
   afterAll(async () => {
     await stopWorking?.();
     await running?.close();

@@ -31,7 +31,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(`/operators/${operator.code}/sites/${quay.site.id}`);
     await signIn(bookkeeper, operator.as('bookkeeper'));
     await page.getByRole('heading', { name: 'Quay Tavern' }).waitFor();
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   it('is reached from the site, and lists every entry with the balance after it', async () => {

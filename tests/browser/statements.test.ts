@@ -28,7 +28,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(address('set-up/office'));
     await signIn(owner, client);
     await page.getByRole('heading', { name: 'Your office', level: 1 }).waitFor();
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const address = (path: string) => `/operators/${running.api.operator.code}/${path}`;

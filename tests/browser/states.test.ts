@@ -52,7 +52,7 @@ describeWithProgram('chromium', 'chromium', () => {
       await signIn(person, running.api.operator.as(role));
       await person.page.getByRole('heading', { name: 'Your account' }).waitFor();
     }
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running.close());
 
   const as = (role: Role): Visit => {

@@ -31,7 +31,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await signIn(bookkeeper, operator.as('bookkeeper'));
     // The way from the beginning leads on to the month end; only then is a click somewhere else meant to last.
     await page.getByRole('heading', { name: last.title }).waitFor();
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   const figure = (name: string) => page.getByRole('row', { name: new RegExp(`^${name}`) });

@@ -29,7 +29,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(`/operators/${operator.code}`);
     await signIn(owner, office);
     await page.getByRole('heading', { name: last.title }).waitFor();
-  }, 90_000);
+  }, 180_000);
   afterAll(() => running?.close());
 
   it('adds up what was short, leads to the charts of a machine, and shows what a day brings', async () => {

@@ -35,7 +35,7 @@ beforeAll(async () => {
     fingerprint = (await verifyStatement(pdf)).signature?.certificateFingerprint ?? '';
     writeFileSync(join(folder, 'changed.pdf'), Buffer.from(pdf.toString('latin1').replace('/MediaBox [0 0 595', '/MediaBox [0 0 695').replace('/MediaBox [0 0 612', '/MediaBox [0 0 712'), 'latin1'));
   }
-}, 60_000);
+}, 180_000);
 afterAll(async () => {
   await running.close();
   rmSync(folder, { recursive: true });
@@ -156,4 +156,4 @@ it('is built to the same bytes from the same sources, and its digest is publishe
   expect(String(published)).toBe(`${createHash('sha256').update(served.text).digest('hex')}  verifier.html\n`);
   await runVite('apps/console/verifier/vite.config.mts', folder);
   expect(readFileSync(file('verifier.html.sha256'), 'utf8')).toBe(String(published));
-}, 60_000);
+}, 180_000);

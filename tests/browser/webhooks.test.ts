@@ -37,7 +37,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(`/operators/${running.api.operator.code}`);
     await signIn(owner, running.api.operator.as('owner'));
     await page.getByRole('heading', { name: 'Month end' }).waitFor();
-  }, 90_000);
+  }, 180_000);
   afterAll(async () => {
     receiver?.closeAllConnections();
     receiver?.close();
@@ -130,7 +130,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('Switched off').waitFor();
     await page.getByRole('button', { name: 'Switch on' }).waitFor();
     expect(owner.complaints).toEqual([]);
-  }, 90_000);
+  }, 180_000);
 
   it('shows it all on a phone, and nothing of it to whoever is no owner', async () => {
     const phone = await running.visit({ device: 'phone' });
@@ -150,5 +150,5 @@ describeWithProgram('chromium', 'chromium', () => {
     await clerk.page.getByRole('heading', { level: 1 }).waitFor();
     expect(await clerk.page.getByText('Our accounting').count()).toBe(0);
     await clerk.context.close();
-  }, 60_000);
+  }, 180_000);
 });

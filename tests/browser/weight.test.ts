@@ -12,7 +12,7 @@ describe('what a browser has to fetch first', () => {
   beforeAll(async () => {
     directory = await builtConsole();
     page = readFileSync(join(directory, 'index.html'), 'utf8');
-  }, 60_000);
+  }, 180_000);
 
   const filesNamed = (pattern: RegExp): string[] => [...page.matchAll(pattern)].map((found) => found[1] ?? '');
 

@@ -17,6 +17,7 @@ import { earnings } from './de/earnings';
 import { entered } from './de/entered';
 import { erasure } from './de/erasure';
 import { fieldErrors } from './de/field-errors';
+import { imports } from './de/imports';
 import { keyCases } from './de/key-cases';
 import { keyInventories } from './de/key-inventories';
 import { keyPolicy } from './de/key-policy';
@@ -62,6 +63,7 @@ export const dePages: PageWords = {
   entered,
   erasure,
   fieldErrors,
+  imports,
   keyCases,
   keyInventories,
   keyPolicy,

@@ -1,14 +1,13 @@
-import { signature } from './de/access';
 import { account } from './de/account';
 import { collectionState } from './de/collections';
 import { language, number } from './de/counting';
-import { imports } from './de/imports';
 import { journal } from './de/journal';
 import { agreementState, monthEnd } from './de/month-end';
 import { problems } from './de/problems';
 import { search } from './de/search';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './de/session';
 import { settlement, statement } from './de/settlement';
+import { signature } from './de/signature';
 import { journalMonths } from './de/site-account';
 import type { FirstWords } from './shape';
 
@@ -59,7 +58,6 @@ export const de: FirstWords = {
   collectionState,
   denied,
   frame,
-  imports,
   journal,
   journalMonths,
   monthEnd,

@@ -17,6 +17,7 @@ import { earnings } from './en/earnings';
 import { entered } from './en/entered';
 import { erasure } from './en/erasure';
 import { fieldErrors } from './en/field-errors';
+import { imports } from './en/imports';
 import { keyCases } from './en/key-cases';
 import { keyInventories } from './en/key-inventories';
 import { keyPolicy } from './en/key-policy';
@@ -62,6 +63,7 @@ export const enPages = {
   entered,
   erasure,
   fieldErrors,
+  imports,
   keyCases,
   keyInventories,
   keyPolicy,

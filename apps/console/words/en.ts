@@ -1,14 +1,13 @@
-import { signature } from './en/access';
 import { account } from './en/account';
 import { collectionState } from './en/collections';
 import { language, number } from './en/counting';
-import { imports } from './en/imports';
 import { journal } from './en/journal';
 import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './en/session';
 import { search } from './en/search';
 import { settlement, statement } from './en/settlement';
+import { signature } from './en/signature';
 import { journalMonths } from './en/site-account';
 
 /**
@@ -56,7 +55,6 @@ export const en = {
   collectionState,
   denied,
   frame,
-  imports,
   journal,
   journalMonths,
   monthEnd,

@@ -17,6 +17,7 @@ import { earnings } from './es/earnings';
 import { entered } from './es/entered';
 import { erasure } from './es/erasure';
 import { fieldErrors } from './es/field-errors';
+import { imports } from './es/imports';
 import { keyCases } from './es/key-cases';
 import { keyInventories } from './es/key-inventories';
 import { keyPolicy } from './es/key-policy';
@@ -62,6 +63,7 @@ export const esPages: PageWords = {
   entered,
   erasure,
   fieldErrors,
+  imports,
   keyCases,
   keyInventories,
   keyPolicy,

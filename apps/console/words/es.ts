@@ -1,14 +1,13 @@
-import { signature } from './es/access';
 import { account } from './es/account';
 import { collectionState } from './es/collections';
 import { language, number } from './es/counting';
-import { imports } from './es/imports';
 import { journal } from './es/journal';
 import { agreementState, monthEnd } from './es/month-end';
 import { problems } from './es/problems';
 import { search } from './es/search';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './es/session';
 import { settlement, statement } from './es/settlement';
+import { signature } from './es/signature';
 import { journalMonths } from './es/site-account';
 import type { FirstWords } from './shape';
 
@@ -59,7 +58,6 @@ export const es: FirstWords = {
   collectionState,
   denied,
   frame,
-  imports,
   journal,
   journalMonths,
   monthEnd,
