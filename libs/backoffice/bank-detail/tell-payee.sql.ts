@@ -1,6 +1,8 @@
 import type { TenantTransaction } from '#database/tenant';
-import { isDueAgain, isLost, type MailOutcome } from '../mail-attempt.sql';
+import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
 import type { About } from './mail-words';
+
+const mails = { table: 'bank_detail_payee_mail', key: ['bank_detail_id', 'about', 'email'] } as const;
 
 /** Whoever has got at the mails of a payee may change the address first and the account a while after. */
 const ADDRESS_DAYS = 30;
@@ -42,16 +44,9 @@ export type DueMail = {
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takePayeeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await tx.sql(`UPDATE bank_detail_payee_mail m SET state = 'unclear', changed_at = $2 WHERE tenant_id = $1 AND ${isLost({ mail: 'm', moment: '$2' })}`, [tx.tenantId, now]);
+  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
-    `WITH due AS (
-       SELECT bank_detail_id, about, email FROM bank_detail_payee_mail m
-        WHERE tenant_id = $1 AND (state = 'waiting' OR ${isDueAgain({ mail: 'm', moment: '$2' })})
-        ORDER BY changed_at, bank_detail_id, email LIMIT 1 FOR UPDATE SKIP LOCKED),
-     taken AS (
-       UPDATE bank_detail_payee_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
-        WHERE m.tenant_id = $1 AND (m.bank_detail_id, m.about, m.email) = (due.bank_detail_id, due.about, due.email)
-        RETURNING m.bank_detail_id, m.about, m.email)
+    `WITH ${takenNext(mails)}
      SELECT taken.*, p.locale, p.name AS party_name, d.country, d.ending, coalesce(e.happened_at, d.proposed_at) AS happened_at
        FROM taken JOIN bank_detail d ON d.tenant_id = $1 AND d.id = taken.bank_detail_id JOIN party p ON p.tenant_id = $1 AND p.id = d.party_id
        LEFT JOIN bank_detail_event e ON e.tenant_id = $1 AND e.bank_detail_id = d.id AND e.kind = taken.about`,
@@ -61,13 +56,6 @@ export async function takePayeeMail(tx: TenantTransaction, now: Date): Promise<D
 }
 
 /** Only what is on its way gets an outcome. */
-export async function notePayeeMail(tx: TenantTransaction, { mail, state, now }: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await tx.sql(`UPDATE bank_detail_payee_mail SET state = $5, changed_at = $6 WHERE tenant_id = $1 AND bank_detail_id = $2 AND about = $3 AND email = $4 AND state = 'sending'`, [
-    tx.tenantId,
-    mail.bank_detail_id,
-    mail.about,
-    mail.email,
-    state,
-    now,
-  ]);
+export async function notePayeeMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
+  await noteOutcome(tx, mails, done);
 }

@@ -1,6 +1,8 @@
 import type { TenantTransaction } from '#database/tenant';
-import { isDueAgain, isLost, type MailOutcome } from '../mail-attempt.sql';
+import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
 import { chosenCertificateId } from './signing.sql';
+
+const mails = { table: 'certificate_mail', key: ['revocation_id', 'about', 'account_id'] } as const;
 
 /** What is told: that a certificate was revoked, or that a second person stands for the earlier time. */
 export type About = 'recorded' | 'confirmed';
@@ -37,16 +39,9 @@ export type DueMail = {
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await tx.sql(`UPDATE certificate_mail m SET state = 'unclear', changed_at = $2 WHERE tenant_id = $1 AND ${isLost({ mail: 'm', moment: '$2' })}`, [tx.tenantId, now]);
+  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
-    `WITH due AS (
-       SELECT revocation_id, about, account_id FROM certificate_mail m
-        WHERE tenant_id = $1 AND (state = 'waiting' OR ${isDueAgain({ mail: 'm', moment: '$2' })})
-        ORDER BY changed_at, revocation_id, account_id LIMIT 1 FOR UPDATE SKIP LOCKED),
-     taken AS (
-       UPDATE certificate_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
-        WHERE m.tenant_id = $1 AND (m.revocation_id, m.about, m.account_id) = (due.revocation_id, due.about, due.account_id)
-        RETURNING m.revocation_id, m.about, m.account_id)
+    `WITH ${takenNext(mails)}
      SELECT taken.*, owner.email, owner.language, c.fingerprint, r.revoked_from, r.reason, r.recorded_at, acting.actor AS by_actor,
             (SELECT m.name FROM identity.members() AS m WHERE acting.actor = 'user:' || m.account_id) AS by_name, signed.before, signed.since,
             c.id IS NOT DISTINCT FROM (${chosenCertificateId('$2')}) AS was_in_use
@@ -64,13 +59,6 @@ export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMai
 }
 
 /** Only what is on its way gets an outcome. */
-export async function noteMail(tx: TenantTransaction, { mail, state, now }: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await tx.sql(`UPDATE certificate_mail SET state = $5, changed_at = $6 WHERE tenant_id = $1 AND revocation_id = $2 AND about = $3 AND account_id = $4 AND state = 'sending'`, [
-    tx.tenantId,
-    mail.revocation_id,
-    mail.about,
-    mail.account_id,
-    state,
-    now,
-  ]);
+export async function noteMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
+  await noteOutcome(tx, mails, done);
 }

@@ -1,5 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
-import { isDueAgain, isLost, type MailOutcome } from '../mail-attempt.sql';
+import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
+
+const mails = { table: 'party_address_change', key: ['id'] } as const;
 
 /** Takes down that the mails of a payee go to another address, and has the one before told. */
 export async function insertAddressChange(tx: TenantTransaction, change: { readonly id: string; readonly partyId: string; readonly oldEmail: string; readonly newEmail: string | null; readonly now: Date }): Promise<void> {
@@ -14,23 +16,17 @@ export type DueMail = { readonly id: string; readonly old_email: string; readonl
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await tx.sql(`UPDATE party_address_change m SET state = 'unclear', changed_at = $2 WHERE tenant_id = $1 AND ${isLost({ mail: 'm', moment: '$2' })}`, [tx.tenantId, now]);
+  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
-    `WITH due AS (
-       SELECT id FROM party_address_change m
-        WHERE tenant_id = $1 AND (state = 'waiting' OR ${isDueAgain({ mail: 'm', moment: '$2' })})
-        ORDER BY changed_at, id LIMIT 1 FOR UPDATE SKIP LOCKED),
-     taken AS (
-       UPDATE party_address_change m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
-        WHERE m.tenant_id = $1 AND m.id = due.id RETURNING m.id, m.party_id, m.old_email, m.new_email, m.happened_at)
-     SELECT taken.id, taken.old_email, taken.new_email, taken.happened_at, p.name AS party_name, p.locale
-       FROM taken JOIN party p ON p.tenant_id = $1 AND p.id = taken.party_id`,
+    `WITH ${takenNext(mails)}
+     SELECT c.id, c.old_email, c.new_email, c.happened_at, p.name AS party_name, p.locale
+       FROM taken JOIN party_address_change c ON c.tenant_id = $1 AND c.id = taken.id JOIN party p ON p.tenant_id = $1 AND p.id = c.party_id`,
     [tx.tenantId, now],
   );
   return rows[0];
 }
 
 /** Only what is on its way gets an outcome. */
-export async function noteMail(tx: TenantTransaction, { mail, state, now }: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await tx.sql(`UPDATE party_address_change SET state = $3, changed_at = $4 WHERE tenant_id = $1 AND id = $2 AND state = 'sending'`, [tx.tenantId, mail.id, state, now]);
+export async function noteMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
+  await noteOutcome(tx, mails, done);
 }

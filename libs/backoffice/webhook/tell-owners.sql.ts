@@ -1,5 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
-import { isDueAgain, isLost, type MailOutcome } from '../mail-attempt.sql';
+import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
+
+const mails = { table: 'webhook_mail', key: ['webhook_id', 'about', 'about_at', 'account_id'] } as const;
 
 /** Once a day is enough to know that an address takes nothing. */
 const QUIET_HOURS = 24;
@@ -33,16 +35,9 @@ export type DueMail = {
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await tx.sql(`UPDATE webhook_mail m SET state = 'unclear', changed_at = $2 WHERE tenant_id = $1 AND ${isLost({ mail: 'm', moment: '$2' })}`, [tx.tenantId, now]);
+  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
-    `WITH due AS (
-       SELECT webhook_id, about, about_at, account_id FROM webhook_mail m
-        WHERE tenant_id = $1 AND (state = 'waiting' OR ${isDueAgain({ mail: 'm', moment: '$2' })})
-        ORDER BY about_at, account_id LIMIT 1 FOR UPDATE SKIP LOCKED),
-     taken AS (
-       UPDATE webhook_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
-        WHERE m.tenant_id = $1 AND (m.webhook_id, m.about, m.about_at, m.account_id) = (due.webhook_id, due.about, due.about_at, due.account_id)
-        RETURNING m.webhook_id, m.about, m.about_at, m.account_id)
+    `WITH ${takenNext(mails)}
      SELECT taken.*, member.email, member.language, w.name, w.url, w.off_reason,
             (SELECT count(*) FROM webhook_delivery d WHERE d.tenant_id = $1 AND d.webhook_id = w.id AND d.state IN ('failed', 'held'))::integer AS failed
        FROM taken JOIN webhook w ON w.tenant_id = $1 AND w.id = taken.webhook_id
@@ -53,9 +48,6 @@ export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMai
 }
 
 /** Only what is on its way gets an outcome. */
-export async function noteMail(tx: TenantTransaction, { mail, state, now }: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await tx.sql(
-    `UPDATE webhook_mail SET state = $6, changed_at = $7 WHERE tenant_id = $1 AND webhook_id = $2 AND about = $3 AND about_at = $4 AND account_id = $5 AND state = 'sending'`,
-    [tx.tenantId, mail.webhook_id, mail.about, mail.about_at, mail.account_id, state, now],
-  );
+export async function noteMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
+  await noteOutcome(tx, mails, done);
 }
