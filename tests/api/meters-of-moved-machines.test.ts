@@ -1,10 +1,9 @@
 import type { MeterReading } from '#contracts/meter';
-import type { CollectionVariances } from '#contracts/variance';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, settlementOf } from '#tests/support/closing';
-import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
-import { fitBoard, meterFields } from '#tests/support/metering';
-import { goByMeters, makeRunningSite } from '#tests/support/set-up';
+import { usd } from '#tests/support/collecting';
+import { inMay as at, twoMeteredSites, variancesOf } from '#tests/support/metered-move';
+import { makeRunningSite } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -18,25 +17,8 @@ beforeAll(async () => {
 afterAll(() => api?.close());
 
 const MAY = '2026-05-01';
-const at = (day: number, hour = 12) => `2026-05-${String(day).padStart(2, '0')}T${String(hour).padStart(2, '0')}:00:00-05:00`;
-
-/** A machine that goes from A to B on the 12th, whose quarters are counted from the 1st on. Both are settled by the meters. */
-async function twoSites() {
-  const [from, to] = [await makeRunningSite(office), await makeRunningSite(office)];
-  for (const running of [from, to]) await goByMeters(office, running);
-  const { meterId } = await fitBoard(office, from.machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' })] });
-  const { machine } = from;
-  const counted = async (site: typeof from.site, day: number, coin: string, value: string | null) =>
-    (await makeAcceptedCollection(office, site, [count(machine, coin, '0.00', { readings: value === null ? [] : [{ meterId, value }] })], { happenedAt: at(day) })).id;
-  const read = (occasion: string, happenedAt: string, value: string) => collector.post(`/v1/machines/${machine.id}/meter-readings`, { occasion, happenedAt, readings: [{ meterId, value }] }).expect(201);
-  const move = () => office.post(`/v1/placements/${from.placement.id}/move`, { siteId: to.site.id, movedOn: '2026-05-12' }).expect(201);
-  return { from, to, machine, counted, read, move };
-}
-
-const varianceOf = async (id: string) => {
-  const { items } = (await reviewer.get(`/v1/collections/${id}/variances`).expect(200)).body as CollectionVariances;
-  return items.map(({ expected, counted, variance, unknown }) => [expected?.amount ?? null, counted.amount, variance?.amount ?? null, ...unknown]);
-};
+const twoSites = () => twoMeteredSites({ office, collector });
+const varianceOf = (id: string) => variancesOf(reviewer, id);
 const settled = async (siteId: string) => (await settlementOf(api, { siteId, startsOn: MAY })).totals.takings;
 
 test('what a meter counted at one site is paid to that site, and none of it to the next one', async () => {
