@@ -1,7 +1,7 @@
 import type { Collection } from '#contracts/collection';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, settlementOf } from '#tests/support/closing';
-import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
+import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { inMay as at, twoMeteredSites, variancesOf } from '#tests/support/metered-move';
 import { etag } from '#tests/support/set-up';
 
@@ -57,4 +57,21 @@ test('cash that went on in the box shows as too much at the next site, and is pu
   await reviewerCorrects(second, '25.00');
   const removal = await makeAcceptedCollection(office, from.site, [count(machine, '12.50', '0.00', { removal: true })], { happenedAt: at(12, 10) });
   expect([await varianceOf(removal.id), await varianceOf(second.id)]).toEqual([[['12.50', '12.50', '0.00']], [['25.00', '25.00', '0.00']]]);
+});
+
+test('the last box of a machine that left with its meters unread is paid by what somebody who did not count says they imply, and by the meters once they tell', async () => {
+  const { from, machine, meterId, counted, move, read } = await twoSites();
+  await counted(from.site, 8, '100.00', '400');
+  await move();
+  const last = await makeCollection(office, from.site, [count(machine, '50.00', '0.00', { removal: true, unread: [{ meterId, why: 'display-dark' }] })], { happenedAt: at(12, 10) });
+  const refused = await office.post(`/v1/collections/${last.id}/accept`).expect(409);
+  expect(refused.body).toMatchObject({ code: 'wrong-state', detail: expect.stringContaining(machine['tag'] as string) });
+  expect((await office.get(`/v1/collections/${last.id}`).expect(200)).body).toMatchObject({ meteredMissing: [machine['tag']] });
+  await api.operator.as('owner').post(`/v1/collections/${last.id}/metered-amounts`, { amounts: [{ machineTag: machine['tag'], amount: usd('47.50') }] }).expect(200);
+  await office.post(`/v1/collections/${last.id}/accept`).expect(200);
+  const preview = async () => ((await office.post('/v1/settlements/preview', { agreementId: from.agreement.id, startsOn: MAY }).expect(200)).body as { totals: { takings: object } }).totals.takings;
+  expect(await preview()).toEqual(usd('147.50'));
+  // The display went on again in the workshop.
+  await read('removal', at(12, 9), '580');
+  expect(await preview()).toEqual(usd('145.00'));
 });

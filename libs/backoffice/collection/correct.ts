@@ -11,7 +11,7 @@ import { assessCollections } from '../variance/assess';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
 import { contentsOf, meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
-import { selectMeteredApart } from './metered.sql';
+import { selectLeftUnread, selectMeteredApart } from './metered.sql';
 import { followTakenOut, leavesTooLittle } from './taken-out';
 import { readBackFor } from './to-collection';
 
@@ -35,7 +35,11 @@ export async function correctCount(
       const held = await holdForCorrection(unit, collectionId);
       if (!held.ok) return held;
       const count = await selectCount(tx, { collectionId, id: countId });
-      const isMetered = count !== null && (await selectMetered(tx, { machineIds: [count.machine_id], at: held.value.row.happened_at })).has(count.machine_id);
+      // Where a machine left with unread meters, only somebody can say what they imply.
+      const isMetered =
+        count !== null &&
+        (await selectMetered(tx, { machineIds: [count.machine_id], at: held.value.row.happened_at })).has(count.machine_id) &&
+        !(await selectLeftUnread(tx, [collectionId])).some(({ machine_id: id }) => id === count.machine_id);
       const apart = (await selectMeteredApart(tx, [collectionId])).find(({ machine_id: id }) => id === count?.machine_id);
       const wrong = wrongCorrection(command, count, { ...held.value, isMetered, isSaidApart: apart !== undefined });
       if (count === null || wrong.length > 0) return refusedFields('invalid-command', wrong);

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { leftUnread } from '../meter/not-read.sql';
 
 /** What was entered last of a box apart from its counts, as SQL; null where nothing was. `box`: has the ids of a collection and a machine. Names the tenant `$1`. */
 export function meteredApart(box: string): string {
@@ -33,7 +34,10 @@ export function goesByMeters({ agreementId, day }: { readonly agreementId: strin
 
 export type UnmeteredRow = { site_code: string; local_date: LocalDate; machine_id: string; machine_tag: string };
 
-/** Boxes that were counted under terms that go by the meters, whose meters are not recorded, and of which nobody said what they imply. */
+/**
+ * Boxes that were counted under terms that go by the meters, whose meters are not recorded, and of which nobody said what they imply; and the last box of a machine at
+ * a site whose recorded meters were not read then.
+ */
 export async function selectUnmetered(tx: TenantTransaction, collectionIds: readonly string[]): Promise<UnmeteredRow[]> {
   const { rows } = await tx.sql<UnmeteredRow>(
     `SELECT s.code AS site_code, c.local_date, m.id AS machine_id, m.tag AS machine_tag
@@ -41,13 +45,27 @@ export async function selectUnmetered(tx: TenantTransaction, collectionIds: read
        JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
        JOIN agreement a ON a.tenant_id = $1 AND a.site_id = c.site_id AND a.started_on <= c.accounting_date AND (a.ended_on IS NULL OR c.accounting_date < a.ended_on)
        CROSS JOIN LATERAL (
-         SELECT c.id AS collection_id, b.machine_id FROM box_count b
+         SELECT c.id AS collection_id, b.machine_id, bool_or(b.removal) AS removal FROM box_count b
           WHERE b.tenant_id = $1 AND b.collection_id = c.id AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)
           GROUP BY b.machine_id HAVING count(b.metered_minor) = 0) box
        JOIN machine m ON m.tenant_id = $1 AND m.id = box.machine_id
       WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[]) AND ${goesByMeters({ agreementId: 'a.id', day: 'c.accounting_date' })} AND ${meteredApart('box')} IS NULL
-        AND NOT EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at))
+        AND (${leftUnread} OR NOT EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)))
       ORDER BY s.code, c.local_date, c.id, m.tag`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows;
+}
+
+/** Boxes of these collections that were the last ones of their machines at the site, and whose meters were not read then. */
+export async function selectLeftUnread(tx: TenantTransaction, collectionIds: readonly string[]): Promise<{ collection_id: string; machine_id: string }[]> {
+  const { rows } = await tx.sql<{ collection_id: string; machine_id: string }>(
+    `SELECT box.collection_id, box.machine_id
+       FROM (SELECT DISTINCT b.collection_id, b.machine_id, true AS removal FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = ANY ($2::uuid[]) AND b.removal
+                AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)) box
+       JOIN collection c ON c.tenant_id = $1 AND c.id = box.collection_id
+       JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+      WHERE ${leftUnread}`,
     [tx.tenantId, collectionIds],
   );
   return rows;

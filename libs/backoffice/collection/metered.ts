@@ -11,11 +11,11 @@ import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { lockCollections, selectCollection, type CollectionRow } from './collection.sql';
 import { shareMachinePlacements } from './directory.sql';
-import { insertMetered, selectCountedBy, selectUnmetered } from './metered.sql';
+import { insertMetered, selectCountedBy, selectLeftUnread, selectUnmetered } from './metered.sql';
 import { readBack, withoutMetered } from './to-collection';
 
 /**
- * Enters what the meters of boxes imply, for machines whose meters are not recorded. Apart from the counts, since whoever
+ * Enters what the meters of boxes imply, for machines whose meters are not recorded, and for one that left the site with meters that nobody could read. Apart from the counts, since whoever
  * counts neither sees it nor types it (25 CFR 543.17(g)(5): the count team has no access to metered amounts until the count
  * is accepted): it comes from whoever read the meters, and not from who counted. Until acceptance the latest amount of a
  * machine is the one that counts.
@@ -45,6 +45,7 @@ type Amount = { readonly machineId: string; readonly meteredMinor: bigint };
 async function checkAmounts(tx: TenantTransaction, entered: EnterMetered['amounts'], row: CollectionRow): Promise<Outcome<Amount[]>> {
   const rows = await shareMachinePlacements(tx, { tags: entered.map(({ machineTag }) => machineTag), placementIds: [] });
   const metered = await selectMetered(tx, { machineIds: [...new Set(rows.map(({ machine_id: id }) => id))], at: row.happened_at });
+  const leftUnread = new Set((await selectLeftUnread(tx, [row.id])).map(({ machine_id: id }) => id));
   const wrong: WrongField[] = [];
   const amounts = entered.flatMap(({ machineTag, amount }, index): Amount[] => {
     const ofMachine = rows.filter(({ tag }) => tag === machineTag);
@@ -55,7 +56,7 @@ async function checkAmounts(tx: TenantTransaction, entered: EnterMetered['amount
     const at = (field: string, code: string, message: string) => wrong.push({ path: ['amounts', index, ...field.split('/')], code, message });
     if (machineId === undefined) at('machineTag', 'unknown-machine', `There is no machine ${machineTag}.`);
     else if (here === null) at('machineTag', 'not-placed-here', `Machine ${machineTag} did not stand at this site on ${row.local_date}.`);
-    else if (metered.has(machineId)) at('machineTag', 'meters-recorded', 'The meters of this machine are recorded: enter what they show, as readings.');
+    else if (metered.has(machineId) && !leftUnread.has(machineId)) at('machineTag', 'meters-recorded', 'The meters of this machine are recorded: enter what they show, as readings.');
     if (entered.findIndex((other) => other.machineTag === machineTag) < index) at('machineTag', 'taken', 'This machine is listed already.');
     if (amount.currency !== row.currency) at('amount/currency', 'other-currency', `Site ${row.site_code} is kept in ${row.currency}.`);
     return machineId === undefined || wrong.length > 0 ? [] : [{ machineId, meteredMinor: toAmount(amount).minor }];

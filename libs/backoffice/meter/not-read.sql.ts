@@ -41,6 +41,28 @@ export function showSaid(said: readonly SaidRow[] | null): Pick<UnreadMeter, 'sa
   return { said: latest, before };
 }
 
+/**
+ * SQL: whether a meter `m` was read neither at the moment of a collection `c` at a site `s` nor, where that counts the machine's last box there (`removal`), with
+ * the removal. Names the tenant `$1`.
+ */
+const isNotRead = (removal: string): string => `(
+  NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = c.happened_at AND ${stands('r')})
+  AND NOT (${removal} AND EXISTS (
+    SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
+       AND r.happened_at >= c.local_date::timestamp AT TIME ZONE s.time_zone AND r.happened_at < (c.local_date + 1)::timestamp AT TIME ZONE s.time_zone)))`;
+
+/** SQL: whether a board was in the machine of a row `box` at the time of a collection `c`. */
+const wasFitted = `k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)`;
+
+/**
+ * SQL: whether `box`, a box of a collection `c` at a site `s`, is the last one that was emptied there (`removal`) and a meter that counts its cash was not read: no
+ * reading at this place will ever say what it counted. Second counters, and plays beside cash, count none. Names the tenant `$1`.
+ */
+export const leftUnread = `(box.removal AND EXISTS (
+  SELECT FROM counter_board k JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
+   WHERE ${wasFitted} AND m.second_of IS NULL AND ${isNotRead('true')}
+     AND NOT (m.tender = 'plays' AND EXISTS (SELECT FROM meter cash WHERE cash.tenant_id = $1 AND cash.board_id = k.id AND cash.tender IN ('coin', 'note')))))`;
+
 /** Meters of the machines opened at a collection that were not read at its moment, nor with the removal that it counts, with what was said of each. */
 export async function selectUnread(tx: TenantTransaction, { collectionId, machineId = null }: { readonly collectionId: string; readonly machineId?: string | null }): Promise<UnreadMeter[]> {
   const { rows } = await tx.sql<{ meter_id: string; label: string; machine_id: string; machine_tag: string; said: SaidRow[] | null }>(
@@ -48,14 +70,11 @@ export async function selectUnread(tx: TenantTransaction, { collectionId, machin
        FROM collection c
        JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
        CROSS JOIN LATERAL (SELECT e.machine_id, bool_or(e.removal) AS removal FROM (SELECT b.machine_id, b.removal FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 UNION ALL SELECT o.machine_id, false FROM (${opened((id) => `${id} = $2`)}) o) e GROUP BY e.machine_id) box
-       JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)
+       JOIN counter_board k ON ${wasFitted}
        JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
        JOIN machine ON machine.tenant_id = $1 AND machine.id = m.machine_id
       WHERE c.tenant_id = $1 AND c.id = $2 AND ($3::uuid IS NULL OR box.machine_id = $3)
-        AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = c.happened_at AND ${stands('r')})
-        AND NOT (box.removal AND EXISTS (
-          SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
-             AND r.happened_at >= c.local_date::timestamp AT TIME ZONE s.time_zone AND r.happened_at < (c.local_date + 1)::timestamp AT TIME ZONE s.time_zone))
+        AND ${isNotRead('box.removal')}
       ORDER BY machine.tag, m.label`,
     [tx.tenantId, collectionId, machineId],
   );

@@ -10,7 +10,7 @@ export const notRead = {
   by: ({ by, moment }: { by: string; moment: string }) => `gesagt von ${by}, ${moment}`,
   before: ({ why, by, moment }: { why: string; by: string; moment: string }) => `davor: ${why} (${by}, ${moment})`,
   title: 'Nicht abgelesene Zählwerke',
-  lead: 'Was sie gezählt haben, kommt mit ihrer nächsten Ablesung hier; bei einem Gerät, das den Standort verlassen hat, nur mit der Ablesung vom Tag der Abholung. Weshalb sie nicht abgelesen wurden:',
+  lead: 'Was sie gezählt haben, kommt mit ihrer nächsten Ablesung hier; bei einem Gerät, das den Standort verlassen hat, nur mit der Ablesung vom Tag der Abholung oder mit dem Betrag, den jemand nennt, der nicht gezählt hat. Weshalb sie nicht abgelesen wurden:',
   say: 'Grund angeben',
   sayAnew: 'Grund berichtigen',
   sayTitle: (machine: string, meter: string) => `Weshalb wurde Zählwerk ${meter} von ${machine} nicht abgelesen?`,

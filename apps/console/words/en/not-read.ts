@@ -10,7 +10,7 @@ export const notRead = {
   by: ({ by, moment }: { by: string; moment: string }) => `said by ${by}, ${moment}`,
   before: ({ why, by, moment }: { why: string; by: string; moment: string }) => `before that: ${why} (${by}, ${moment})`,
   title: 'Meters that were not read',
-  lead: 'What they counted comes with their next reading here; of a machine that has left the site, only with the reading of the day it was taken away. Why they were not read:',
+  lead: 'What they counted comes with their next reading here; of a machine that has left the site, only with the reading of the day it was taken away, or as somebody says who did not count. Why they were not read:',
   say: 'Say why',
   sayAnew: 'Say it otherwise',
   sayTitle: (machine: string, meter: string) => `Why was meter ${meter} of ${machine} not read?`,

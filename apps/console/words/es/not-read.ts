@@ -10,7 +10,7 @@ export const notRead = {
   by: ({ by, moment }: { by: string; moment: string }) => `lo dijo ${by}, ${moment}`,
   before: ({ why, by, moment }: { why: string; by: string; moment: string }) => `antes: ${why} (${by}, ${moment})`,
   title: 'Contadores que no se leyeron',
-  lead: 'Lo que contaron llega con su próxima lectura aquí; si la máquina ya dejó el local, solo con la lectura del día de su retirada. Por qué no se leyeron:',
+  lead: 'Lo que contaron llega con su próxima lectura aquí; si la máquina ya dejó el local, solo con la lectura del día de su retirada o con el importe que diga quien no contó. Por qué no se leyeron:',
   say: 'Indicar el motivo',
   sayAnew: 'Corregir el motivo',
   sayTitle: (machine: string, meter: string) => `¿Por qué no se leyó el contador ${meter} de ${machine}?`,
