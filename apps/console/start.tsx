@@ -2,6 +2,7 @@ import { QueryClientProvider } from '@tanstack/react-query';
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { RouterProvider } from 'react-router/dom';
+import { Whereabouts } from './parts/whereabouts';
 import { router } from './routes';
 import { createQueryClient } from './session/operator';
 import { fetchPageWords } from './words/words';
@@ -11,7 +12,9 @@ export function start(place: HTMLElement): void {
   createRoot(place).render(
     <StrictMode>
       <QueryClientProvider client={createQueryClient()}>
-        <RouterProvider router={router} />
+        <Whereabouts value={() => router.state}>
+          <RouterProvider router={router} />
+        </Whereabouts>
       </QueryClientProvider>
     </StrictMode>,
   );

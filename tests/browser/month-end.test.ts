@@ -125,6 +125,24 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('4 sites').first().waitFor();
   });
 
+  it('lets a person go who clicks on a link just when the address is about to follow the typing, however slow the machine', async () => {
+    const slow = await page.context().newCDPSession(page);
+    await slow.send('Emulation.setCPUThrottlingRate', { rate: 6 });
+    for (const [typed, afterMs] of [['q', 225], ['qu', 235], ['qua', 245]] as const) {
+      await page.evaluate(`{
+        const field = document.querySelector('input[type=search]');
+        Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set.call(field, '${typed}');
+        field.dispatchEvent(new Event('input', { bubbles: true }));
+        setTimeout(() => [...document.querySelectorAll('a')].find((link) => link.innerText === 'Quay Tavern').click(), ${afterMs});
+      }`);
+      await page.getByRole('heading', { name: 'From takings to payable' }).waitFor();
+      await page.goBack();
+      await page.getByText('4 sites').first().waitFor();
+    }
+    await slow.send('Emulation.setCPUThrottlingRate', { rate: 1 });
+    await slow.detach();
+  });
+
   it('opens one settlement, every figure of which opens to its reason', async () => {
     await row(/Quay Tavern/).getByRole('link', { name: 'Quay Tavern' }).click();
     await page.getByRole('heading', { name: 'From takings to payable' }).waitFor();

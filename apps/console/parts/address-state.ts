@@ -1,5 +1,6 @@
-import { useEffect, useRef, useState } from 'react';
-import { useNavigation, useSearchParams } from 'react-router';
+import { useContext, useEffect, useRef, useState } from 'react';
+import { useLocation, useSearchParams } from 'react-router';
+import { Whereabouts } from './whereabouts';
 
 /** How long the address may lag behind the typing. */
 const lagMs = 250;
@@ -17,8 +18,8 @@ interface AddressState<State> {
  */
 export function useAddressState<State>({ read, write }: AddressState<State>): [State, (state: State) => void] {
   const [parameters, setParameters] = useSearchParams();
-  // Writing the address now would call back whoever is on the way to another screen.
-  const isLeaving = useNavigation().state !== 'idle';
+  const drawn = useLocation().key;
+  const whereabouts = useContext(Whereabouts);
   const [state, setState] = useState(() => read(parameters));
   const address = parameters.toString();
   const written = useRef(address);
@@ -31,12 +32,16 @@ export function useAddressState<State>({ read, write }: AddressState<State>): [S
     }
   }, [address, read]);
   useEffect(() => {
-    if (isLeaving || wanted === written.current) return undefined;
-    const timer = setTimeout(() => {
+    if (wanted === written.current) return undefined;
+    const timer = setInterval(() => {
+      // Writing the address now would call back whoever is on the way to another screen. If the way leads nowhere, it is written later.
+      const { location, navigation } = whereabouts();
+      if (navigation.state !== 'idle' || location.key !== drawn) return;
+      clearInterval(timer);
       written.current = wanted;
       setParameters(wanted, { replace: true, preventScrollReset: true });
     }, lagMs);
-    return () => clearTimeout(timer);
-  }, [isLeaving, wanted, setParameters]);
+    return () => clearInterval(timer);
+  }, [drawn, wanted, setParameters, whereabouts]);
   return [state, setState];
 }
