@@ -58,9 +58,9 @@ export async function archiveStatements(
   return done({ bytes, fileName: `statements-${startsOn}.zip`, resumable: { etag, sizeBytes, startByte } });
 }
 
-/** Which statements the archive holds and where, in one value. */
-function etagOf({ rows, notMade, heldBack }: Contents): string {
-  const hash = createHash('sha256').update([notMade, ...(heldBack.length === 0 ? [] : [heldBack])].join());
+/** Which statements the archive holds and where, and which numbers it names for which reason, in one value. */
+export function etagOf({ rows, notMade, heldBack }: Contents): string {
+  const hash = createHash('sha256').update(JSON.stringify([notMade, heldBack]));
   for (const row of rows) hash.update(nameOf(row)).update(row.pdf_digest);
   return `"${hash.digest('hex').slice(0, 32)}"`;
 }
