@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { madeAlone } from '../policy/policy.sql';
+import { saysSame } from '../refund-claim/take-over.sql';
 import type { TokenPieces } from './box-contents';
 import type { StoredTallyLine } from './tally';
 
@@ -129,7 +130,7 @@ export async function selectSlips(tx: TenantTransaction, collectionId: string): 
             CASE WHEN newer.id IS NULL AND r.paid_by = 'site' AND visit.state <> 'discarded' AND NOT EXISTS (SELECT FROM refund_claim own WHERE own.tenant_id = r.tenant_id AND own.refund_slip_id = r.id) THEN (
               SELECT jsonb_build_object('number', k.number, 'collectedOn', v.local_date)
                 FROM refund_claim k JOIN refund_slip o ON o.tenant_id = k.tenant_id AND o.id = k.refund_slip_id JOIN collection v ON v.tenant_id = o.tenant_id AND v.id = o.collection_id
-               WHERE k.tenant_id = r.tenant_id AND k.site_id = r.site_id AND k.machine_id = r.machine_id AND k.refunded_on = r.refunded_on AND k.amount_minor = r.amount_minor
+               WHERE k.tenant_id = r.tenant_id AND ${saysSame('k', 'r')}
                ORDER BY v.local_date DESC, k.id LIMIT 1) END AS alike,
             r.replaces_id, newer.id AS replaced_by_id, r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
        FROM refund_slip r JOIN machine m ON m.tenant_id = r.tenant_id AND m.id = r.machine_id JOIN collection visit ON visit.tenant_id = r.tenant_id AND visit.id = r.collection_id

@@ -2,7 +2,7 @@ import type { RefundClaimState } from '#contracts/refund-claim';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
-import { isOpen } from './take-over.sql';
+import { isOpen, saysSame } from './take-over.sql';
 
 export type RefundClaimRow = {
   id: string;
@@ -32,22 +32,16 @@ export type RefundClaimRow = {
 
 const state = `CASE WHEN c.refund_slip_id IS NOT NULL THEN 'taken-over' WHEN c.refused_at IS NOT NULL THEN 'refused' WHEN c.withdrawn_at IS NOT NULL THEN 'withdrawn' ELSE 'open' END`;
 
-/** What stands of a slip: the end of its chain of corrections. */
-const standing = `(WITH RECURSIVE chain AS (
-         SELECT s.id, s.amount_minor FROM refund_slip s WHERE s.tenant_id = c.tenant_id AND s.id = c.refund_slip_id
-         UNION ALL SELECT s.id, s.amount_minor FROM refund_slip s JOIN chain ON s.tenant_id = c.tenant_id AND s.replaces_id = chain.id)
-       SELECT chain.amount_minor FROM chain WHERE NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = c.tenant_id AND newer.replaces_id = chain.id))`;
-
 /** Day of a visit at which another slip that says the same was presented, and no claim is known that says so. */
 const alikeOn = `CASE WHEN num_nonnulls(c.refused_at, c.withdrawn_at) = 0 THEN (
          SELECT max(v.local_date) FROM refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id
-          WHERE r.tenant_id = c.tenant_id AND r.placement_id = c.placement_id AND r.refunded_on = c.refunded_on AND r.amount_minor = c.amount_minor AND r.paid_by = 'site' AND v.state <> 'discarded'
+          WHERE r.tenant_id = c.tenant_id AND ${saysSame('c', 'r')} AND r.paid_by = 'site' AND v.state <> 'discarded'
             AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)
             AND (SELECT sum(known.amount_minor) FROM refund_claim known WHERE known.tenant_id = r.tenant_id AND known.refund_slip_id = r.id) IS DISTINCT FROM r.amount_minor) END`;
 
 const claims = `
   SELECT c.id, c.site_id, site.code AS site_code, site.name AS site_name, c.machine_id, m.tag AS machine_tag, c.number, c.refunded_on, c.currency, c.amount_minor, c.reason, ${state} AS state,
-         v.id AS collection_id, v.state AS collection_state, v.local_date AS collected_on, ${standing} AS slip_minor, ${alikeOn} AS alike_on,
+         v.id AS collection_id, v.state AS collection_state, v.local_date AS collected_on, r.amount_minor AS slip_minor, ${alikeOn} AS alike_on,
          c.refused_at, c.refused_by, c.refused_because, c.withdrawn_at, c.recorded_at, c.recorded_by
     FROM refund_claim c JOIN site ON site.tenant_id = c.tenant_id AND site.id = c.site_id JOIN machine m ON m.tenant_id = c.tenant_id AND m.id = c.machine_id
     LEFT JOIN refund_slip r ON r.tenant_id = c.tenant_id AND r.id = c.refund_slip_id

@@ -4,6 +4,10 @@ import type { NamedClaim } from './wrong-claim';
 /** Neither taken over, refused nor taken back, as SQL. */
 export const isOpen = (claim: string): string => `num_nonnulls(${claim}.refund_slip_id, ${claim}.refused_at, ${claim}.withdrawn_at) = 0`;
 
+/** A claim and a slip are of the same machine, site and day, with the same amount, as SQL. Who paid is for the slip to say. */
+export const saysSame = (claim: string, slip: string): string =>
+  `(${claim}.site_id, ${claim}.machine_id, ${claim}.refunded_on, ${claim}.amount_minor) = (${slip}.site_id, ${slip}.machine_id, ${slip}.refunded_on, ${slip}.amount_minor)`;
+
 /** Claims by id, held until the transaction ends, so that each is taken over once. */
 export async function lockNamedClaims(tx: TenantTransaction, ids: readonly string[]): Promise<ReadonlyMap<string, NamedClaim>> {
   if (ids.length === 0) return new Map();
@@ -39,18 +43,17 @@ export async function takeOverClaims(tx: TenantTransaction, slips: readonly Slip
 
 /** How many claims slips took over that say the same. */
 async function takeOverEqual(tx: TenantTransaction, slipIds: readonly string[]): Promise<number> {
-  const same = 'o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on = r.refunded_on AND o.amount_minor = r.amount_minor';
   // First held, then chosen: of two that come at once the second one chooses among what the first one left.
   await tx.sql(
     `SELECT FROM refund_claim o WHERE o.tenant_id = $1 AND ${isOpen('o')}
-        AND EXISTS (SELECT FROM refund_slip r WHERE r.tenant_id = $1 AND r.id = ANY ($2::uuid[]) AND r.paid_by = 'site' AND ${same}) ORDER BY o.id FOR UPDATE`,
+        AND EXISTS (SELECT FROM refund_slip r WHERE r.tenant_id = $1 AND r.id = ANY ($2::uuid[]) AND r.paid_by = 'site' AND ${saysSame('o', 'r')}) ORDER BY o.id FOR UPDATE`,
     [tx.tenantId, slipIds],
   );
   const place = 'row_number() OVER (PARTITION BY x.site_id, x.machine_id, x.refunded_on, x.amount_minor ORDER BY x.id) AS place';
   const { rowCount } = await tx.sql(
     `WITH r AS (SELECT x.*, ${place} FROM refund_slip x WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[]) AND x.paid_by = 'site'),
           o AS (SELECT x.*, ${place} FROM refund_claim x WHERE x.tenant_id = $1 AND x.site_id IN (SELECT r.site_id FROM r) AND ${isOpen('x')})
-     UPDATE refund_claim c SET refund_slip_id = r.id FROM r JOIN o ON ${same} AND o.place = r.place WHERE c.tenant_id = $1 AND c.id = o.id`,
+     UPDATE refund_claim c SET refund_slip_id = r.id FROM r JOIN o ON ${saysSame('o', 'r')} AND o.place = r.place WHERE c.tenant_id = $1 AND c.id = o.id`,
     [tx.tenantId, slipIds],
   );
   return rowCount ?? 0;
@@ -95,10 +98,7 @@ type Corrected = { readonly id: string; readonly replacesId: string; readonly am
  */
 export async function followCorrectedSlip(tx: TenantTransaction, { id, replacesId, amountMinor, paidBy, ofFile }: Corrected): Promise<void> {
   const { rows: former } = await tx.sql<{ id: string; amount_minor: bigint }>(
-    `WITH RECURSIVE former AS (
-       SELECT r.id, r.replaces_id FROM refund_slip r WHERE r.tenant_id = $1 AND r.id = $2
-       UNION ALL SELECT r.id, r.replaces_id FROM refund_slip r JOIN former ON r.tenant_id = $1 AND r.id = former.replaces_id)
-     UPDATE refund_claim SET refund_slip_id = NULL WHERE tenant_id = $1 AND refund_slip_id IN (SELECT former.id FROM former) RETURNING id, amount_minor`,
+    'UPDATE refund_claim SET refund_slip_id = NULL WHERE tenant_id = $1 AND refund_slip_id = $2 RETURNING id, amount_minor',
     [tx.tenantId, replacesId],
   );
   if (paidBy === 'operator' || amountMinor === 0n) return;
