@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { isPayeeOf } from '../agreement/payee.sql';
 import { isDueAgain, isLost, isTriedAgain, type MailOutcome } from '../mail-attempt.sql';
 import type { About } from './mail-words';
 
@@ -19,9 +20,7 @@ export type UnannouncedRow = {
 export async function selectUnannounced(tx: TenantTransaction): Promise<UnannouncedRow[]> {
   const { rows } = await tx.sql<UnannouncedRow>(
     `SELECT x.*, d.party_id, p.name AS party_name, d.country, d.ending,
-            ARRAY(SELECT DISTINCT a.site_id::text FROM agreement a
-                    LEFT JOIN agreement_party o ON o.tenant_id = a.tenant_id AND o.agreement_id = a.id
-                   WHERE a.tenant_id = $1 AND d.party_id IN (a.party_id, o.party_id)) AS site_ids
+            ARRAY(SELECT DISTINCT a.site_id::text FROM agreement a WHERE a.tenant_id = $1 AND ${isPayeeOf({ agreement: 'a', party: 'd.party_id' })}) AS site_ids
        FROM (SELECT id AS bank_detail_id, 'proposed' AS about, proposed_at AS happened_at, proposed_by AS happened_by FROM bank_detail WHERE tenant_id = $1
              UNION ALL SELECT bank_detail_id, kind, happened_at, happened_by FROM bank_detail_event WHERE tenant_id = $1) x
        JOIN bank_detail d ON d.tenant_id = $1 AND d.id = x.bank_detail_id AND d.erased_at IS NULL

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { openMinorOf } from '../advance/recoup.sql';
+import { isPayeeOf } from '../agreement/payee.sql';
 import { writtenOffOf } from '../open-item/write-off.sql';
 import { onAccountMinorOf } from '../payment/shift.sql';
 import { isReversed, isSettled } from '../settlement/standing.sql';
@@ -12,7 +13,7 @@ export async function selectInTheWay(tx: TenantTransaction, party: { readonly id
   const { rows } = await tx.sql<{ kind: InTheWayKind; which: string }>(
     `WITH own AS (
        SELECT a.id, a.code, a.ended_on FROM agreement a
-        WHERE a.tenant_id = $1 AND (a.party_id = $2 OR EXISTS (SELECT FROM agreement_party o WHERE o.tenant_id = $1 AND o.agreement_id = a.id AND o.party_id = $2)))
+        WHERE a.tenant_id = $1 AND ${isPayeeOf({ agreement: 'a', party: '$2' })})
      SELECT 'agreement' AS kind, own.code AS which FROM own WHERE own.ended_on IS NULL OR own.ended_on > $3
      UNION ALL SELECT 'unissued', own.code || ' ' || x.starts_on FROM settlement x JOIN own ON own.id = x.agreement_id WHERE x.tenant_id = $1 AND x.state <> 'issued'
      UNION ALL SELECT 'late-change', own.code || ' ' || p.starts_on FROM late_change l JOIN period p ON p.tenant_id = $1 AND p.id = l.period_id JOIN own ON own.id = p.agreement_id
@@ -38,9 +39,9 @@ export async function selectInTheWay(tx: TenantTransaction, party: { readonly id
 export async function selectLastDay(tx: TenantTransaction, partyId: string): Promise<LocalDate | null> {
   const { rows } = await tx.sql<{ day: LocalDate | null }>(
     `SELECT max(day) AS day FROM (
-       SELECT a.ended_on AS day FROM agreement a WHERE a.tenant_id = $1 AND (a.party_id = $2 OR EXISTS (SELECT FROM agreement_party o WHERE o.tenant_id = $1 AND o.agreement_id = a.id AND o.party_id = $2))
+       SELECT a.ended_on AS day FROM agreement a WHERE a.tenant_id = $1 AND ${isPayeeOf({ agreement: 'a', party: '$2' })}
        UNION ALL SELECT greatest(x.accounting_date, x.issued_on) FROM settlement x JOIN agreement a ON a.tenant_id = $1 AND a.id = x.agreement_id
-                  WHERE x.tenant_id = $1 AND (a.party_id = $2 OR EXISTS (SELECT FROM agreement_party o WHERE o.tenant_id = $1 AND o.agreement_id = a.id AND o.party_id = $2))
+                  WHERE x.tenant_id = $1 AND ${isPayeeOf({ agreement: 'a', party: '$2' })}
        UNION ALL SELECT greatest(y.paid_on, y.accounting_date) FROM payment y WHERE y.tenant_id = $1 AND y.party_id = $2
        UNION ALL SELECT greatest(v.given_on, v.accounting_date) FROM advance v WHERE v.tenant_id = $1 AND v.party_id = $2
        UNION ALL SELECT d.accounting_date FROM advance_reduction d JOIN advance v ON v.tenant_id = $1 AND v.id = d.advance_id WHERE d.tenant_id = $1 AND v.party_id = $2
@@ -61,7 +62,7 @@ export async function eraseParty(tx: TenantTransaction, erased: { readonly id: s
 export async function selectErasedPayees(tx: TenantTransaction, settlementIds: readonly string[]): Promise<ReadonlyMap<string, string>> {
   const { rows } = await tx.sql<{ id: string; code: string }>(
     `SELECT x.id, min(p.code) AS code FROM settlement x JOIN agreement a ON a.tenant_id = $1 AND a.id = x.agreement_id
-       JOIN party p ON p.tenant_id = $1 AND (p.id = a.party_id OR EXISTS (SELECT FROM agreement_party o WHERE o.tenant_id = $1 AND o.agreement_id = a.id AND o.party_id = p.id))
+       JOIN party p ON p.tenant_id = $1 AND ${isPayeeOf({ agreement: 'a', party: 'p.id' })}
       WHERE x.tenant_id = $1 AND x.id = ANY ($2::uuid[]) AND p.erased_at IS NOT NULL GROUP BY x.id`,
     [tx.tenantId, settlementIds],
   );
