@@ -30,7 +30,7 @@ export function isLost({ mail, moment }: Asked): string {
 }
 
 /** A table of mails, and the columns that name one of them. */
-export type MailTable = { readonly table: string; readonly key: readonly string[] };
+export type MailTable<Column extends string = string> = { readonly table: string; readonly key: readonly Column[] };
 
 /** What no worker came back from may have arrived: it is not sent again by itself. */
 export async function giveUpLost(tx: TenantTransaction, { table }: MailTable, now: Date): Promise<void> {
@@ -52,7 +52,7 @@ export function takenNext({ table, key }: MailTable): string {
 /** Only what is on its way gets an outcome. */
 export async function noteOutcome<Column extends string>(
   tx: TenantTransaction,
-  { table, key }: { readonly table: string; readonly key: readonly Column[] },
+  { table, key }: MailTable<Column>,
   { mail, state, now }: { readonly mail: Readonly<Record<Column, unknown>>; readonly state: MailOutcome | 'left-out'; readonly now: Date },
 ): Promise<void> {
   const isIt = key.map((column, index) => `${column} = $${index + 4}`).join(' AND ');

@@ -1,8 +1,9 @@
 import type { TenantTransaction } from '#database/tenant';
-import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
+import { isPayeeOf } from '../agreement/payee.sql';
+import { takenNext } from '../mail-attempt.sql';
 import type { About } from './mail-words';
 
-const mails = { table: 'bank_detail_payee_mail', key: ['bank_detail_id', 'about', 'email'] } as const;
+export const mails = { table: 'bank_detail_payee_mail', key: ['bank_detail_id', 'about', 'email'] } as const;
 
 /** Whoever has got at the mails of a payee may change the address first and the account a while after. */
 const ADDRESS_DAYS = 30;
@@ -22,8 +23,7 @@ export async function askForPayeeMails(tx: TenantTransaction, asked: { readonly 
           WHERE c.tenant_id = $1 AND c.party_id = p.id AND c.happened_at > d.proposed_at - interval '${ADDRESS_DAYS} days') known
       WHERE d.tenant_id = $1 AND d.id = $2
         AND NOT EXISTS (SELECT FROM identity.members() AS m WHERE lower(m.email) = lower(known.email)
-              AND (m.role = 'owner' OR EXISTS (SELECT FROM agreement a LEFT JOIN agreement_party o ON o.tenant_id = $1 AND o.agreement_id = a.id
-                                                WHERE a.tenant_id = $1 AND p.id IN (a.party_id, o.party_id) AND a.site_id = ANY (m.site_ids))))
+              AND (m.role = 'owner' OR EXISTS (SELECT FROM agreement a WHERE a.tenant_id = $1 AND a.site_id = ANY (m.site_ids) AND ${isPayeeOf({ agreement: 'a', party: 'p.id' })})))
       ORDER BY lower(known.email), known.until DESC
      ON CONFLICT DO NOTHING`,
     [tx.tenantId, asked.bankDetailId, asked.about, asked.now],
@@ -44,7 +44,6 @@ export type DueMail = {
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takePayeeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
     `WITH ${takenNext(mails)}
      SELECT taken.*, p.locale, p.name AS party_name, d.country, d.ending, coalesce(e.happened_at, d.proposed_at) AS happened_at
@@ -53,9 +52,4 @@ export async function takePayeeMail(tx: TenantTransaction, now: Date): Promise<D
     [tx.tenantId, now],
   );
   return rows[0];
-}
-
-/** Only what is on its way gets an outcome. */
-export async function notePayeeMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await noteOutcome(tx, mails, done);
 }

@@ -3,7 +3,7 @@ import { formatInstant } from '#contracts/format';
 import type { TenantTransaction } from '#database/tenant';
 import { readChosenCertificate, readNextInUse, type ChosenCertificateRow } from './signing.sql';
 
-const DAY_MS = 24 * 3600 * 1000;
+export const DAY_MS = 24 * 3600 * 1000;
 /** Days before the end of the certificate that signs, on which it is said that another one has to follow: time enough to be issued one. */
 export const FIRST_WARNING_DAYS = 30;
 

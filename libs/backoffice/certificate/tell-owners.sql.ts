@@ -1,8 +1,8 @@
 import type { TenantTransaction } from '#database/tenant';
-import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
+import { takenNext } from '../mail-attempt.sql';
 import { chosenCertificateId } from './signing.sql';
 
-const mails = { table: 'certificate_mail', key: ['revocation_id', 'about', 'account_id'] } as const;
+export const mails = { table: 'certificate_mail', key: ['revocation_id', 'about', 'account_id'] } as const;
 
 /** What is told: that a certificate was revoked, or that a second person stands for the earlier time. */
 export type About = 'recorded' | 'confirmed';
@@ -39,7 +39,6 @@ export type DueMail = {
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
     `WITH ${takenNext(mails)}
      SELECT taken.*, owner.email, owner.language, c.fingerprint, r.revoked_from, r.reason, r.recorded_at, acting.actor AS by_actor,
@@ -56,9 +55,4 @@ export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMai
     [tx.tenantId, now],
   );
   return rows[0];
-}
-
-/** Only what is on its way gets an outcome. */
-export async function noteMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await noteOutcome(tx, mails, done);
 }

@@ -2,13 +2,13 @@ import { readableFingerprint } from '#statement/verify/fingerprint';
 import type { Backoffice } from '../dependencies';
 import { localeFor, sendDueMails, type Mail, type Message } from '../send-due-mails';
 import { revocationMailWordsOf } from './mail-words';
-import { noteMail, takeMail, type DueMail } from './tell-owners.sql';
+import { mails, takeMail, type DueMail } from './tell-owners.sql';
 
 /** Tells owners by mail of certificates that were revoked, and what that means for statements signed before. Gives how many mails went out. */
 export function tellOwnersOfRevocations(deps: Pick<Backoffice, 'database' | 'clock' | 'publicUrl'>, mail: Mail): Promise<number> {
   const messageOf = (due: DueMail, operator: Office['operator']): Message | null =>
     due.email === null ? null : { to: [due.email], ...textOf(due, { operator, publicUrl: deps.publicUrl }) };
-  return sendDueMails(deps, { worker: 'certificate-mails', take: takeMail, messageOf, note: noteMail }, mail);
+  return sendDueMails(deps, { worker: 'certificate-mails', mails, take: takeMail, messageOf }, mail);
 }
 
 type Office = { readonly operator: { readonly name: string; readonly code: string; readonly locale: string }; readonly publicUrl: string };

@@ -1,7 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
-import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
+import { takenNext } from '../mail-attempt.sql';
 
-const mails = { table: 'certificate_end_mail', key: ['certificate_id', 'days_before', 'account_id'] } as const;
+export const mails = { table: 'certificate_end_mail', key: ['certificate_id', 'days_before', 'account_id'] } as const;
 
 /** A mail to each owner and bookkeeper. */
 export async function askForMails(tx: TenantTransaction, asked: { readonly certificateId: string; readonly daysBefore: number; readonly now: Date }): Promise<void> {
@@ -25,7 +25,6 @@ export type DueMail = {
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
     `WITH ${takenNext(mails)}
      SELECT taken.*, member.email, member.language, c.fingerprint, c.valid_to
@@ -34,9 +33,4 @@ export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMai
     [tx.tenantId, now],
   );
   return rows[0];
-}
-
-/** Only what is on its way gets an outcome. */
-export async function noteMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await noteOutcome(tx, mails, done);
 }

@@ -6,18 +6,17 @@ import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import type { OperatorRow } from '../operator/operator.sql';
 import { localeFor, sendDueMails, type Mail, type Message } from '../send-due-mails';
-import { FIRST_WARNING_DAYS, readAttention } from './attention';
+import { DAY_MS, FIRST_WARNING_DAYS, readAttention } from './attention';
 import { endMailWordsOf } from './end-mail-words';
-import { askForMails, noteMail, takeMail, type DueMail } from './warn.sql';
+import { askForMails, mails, takeMail, type DueMail } from './warn.sql';
 
-const DAY_MS = 24 * 3600 * 1000;
 const SECOND_WARNING_DAYS = 7;
 
 /** Tells owners and bookkeepers, a month and a week before, that the certificate in use ends and none follows it in time; each once. Gives how many mails went out. */
 export function warnOfCertificatesThatEnd(deps: Pick<Backoffice, 'database' | 'clock' | 'publicUrl'>, mail: Mail): Promise<number> {
   const messageOf = (due: DueMail & { readonly settled: boolean }, operator: OperatorRow): Message | null =>
     due.email === null || due.settled ? null : { to: [due.email], ...textOf(due, { operator, publicUrl: deps.publicUrl }) };
-  return sendDueMails(deps, { worker: 'certificate-end-mails', ask, take, messageOf, note: noteMail }, mail);
+  return sendDueMails(deps, { worker: 'certificate-end-mails', mails, ask, take, messageOf }, mail);
 }
 
 async function ask(tx: TenantTransaction, now: Date): Promise<void> {

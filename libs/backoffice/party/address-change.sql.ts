@@ -1,7 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
-import { giveUpLost, noteOutcome, takenNext, type MailOutcome } from '../mail-attempt.sql';
+import { takenNext } from '../mail-attempt.sql';
 
-const mails = { table: 'party_address_change', key: ['id'] } as const;
+export const mails = { table: 'party_address_change', key: ['id'] } as const;
 
 /** Takes down that the mails of a payee go to another address, and has the one before told. */
 export async function insertAddressChange(tx: TenantTransaction, change: { readonly id: string; readonly partyId: string; readonly oldEmail: string; readonly newEmail: string | null; readonly now: Date }): Promise<void> {
@@ -16,7 +16,6 @@ export type DueMail = { readonly id: string; readonly old_email: string; readonl
 
 /** Takes the next mail that is due, and writes that it is on its way before it is. */
 export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
-  await giveUpLost(tx, mails, now);
   const { rows } = await tx.sql<DueMail>(
     `WITH ${takenNext(mails)}
      SELECT c.id, c.old_email, c.new_email, c.happened_at, p.name AS party_name, p.locale
@@ -24,9 +23,4 @@ export async function takeMail(tx: TenantTransaction, now: Date): Promise<DueMai
     [tx.tenantId, now],
   );
   return rows[0];
-}
-
-/** Only what is on its way gets an outcome. */
-export async function noteMail(tx: TenantTransaction, done: { readonly mail: DueMail; readonly state: MailOutcome | 'left-out'; readonly now: Date }): Promise<void> {
-  await noteOutcome(tx, mails, done);
 }

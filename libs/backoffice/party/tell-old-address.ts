@@ -2,11 +2,11 @@ import { writtenLanguage, type WrittenLanguage } from '#statement/words/language
 import type { Backoffice } from '../dependencies';
 import type { OperatorRow } from '../operator/operator.sql';
 import { sendDueMails, type Mail, type Message } from '../send-due-mails';
-import { noteMail, takeMail, type DueMail } from './address-change.sql';
+import { mails, takeMail, type DueMail } from './address-change.sql';
 
 /** Tells a payee at the address that was replaced that their mails go elsewhere, in their language. Gives how many mails went out. */
 export function tellOldAddresses(deps: Pick<Backoffice, 'database' | 'clock'>, mail: Mail): Promise<number> {
-  return sendDueMails(deps, { worker: 'address-changes', take: takeMail, messageOf: messageTo, note: noteMail }, mail);
+  return sendDueMails(deps, { worker: 'address-changes', mails, take: takeMail, messageOf: messageTo }, mail);
 }
 
 interface Words {

@@ -4,10 +4,10 @@ import { formatPeriod } from '#statement/words/format';
 import { languageOf } from '#statement/words/languages';
 import { mailWordsOf } from '#statement/words/mail';
 import type { Backoffice } from '../dependencies';
-import type { MailOutcome } from '../mail-attempt.sql';
+import { noteOutcome, type MailOutcome } from '../mail-attempt.sql';
 import { selectOperator } from '../operator/operator.sql';
 import { readPdf } from '../statement/archive.sql';
-import { noteOutcome, takeDue, type DueMail } from './statement-mail.sql';
+import { mails, takeDue, type DueMail } from './statement-mail.sql';
 
 export type StatementMessage = {
   readonly to: readonly string[];
@@ -38,8 +38,7 @@ export async function mailStatements(
         if (due === undefined) break;
         const message = await messageOf(deps, scope, due);
         const state = message === null ? 'left-out' : await mail.send(message);
-        const { settlement_id: settlementId, receiver_id: receiverId } = due;
-        await withTenant(deps.database, scope, (tx) => noteOutcome(tx, { settlementId, receiverId, state, now: deps.clock.now() }));
+        await withTenant(deps.database, scope, (tx) => noteOutcome(tx, mails, { mail: due, state, now: deps.clock.now() }));
         if (state === 'sent') sent += 1;
       }
     } catch (error) {

@@ -1,7 +1,9 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { isDueAgain, isLost, type MailOutcome } from '../mail-attempt.sql';
+import { isLost, takenNext } from '../mail-attempt.sql';
 import { isReversed } from '../settlement/standing.sql';
+
+export const mails = { table: 'statement_mail', key: ['settlement_id', 'receiver_id'] } as const;
 
 /** What a row says at a moment: a mail that has been on its way for too long is unclear. $3 is the moment. */
 const stateNow = `CASE WHEN ${isLost({ mail: 'm', moment: '$3' })} THEN 'unclear' ELSE m.state END`;
@@ -140,36 +142,16 @@ export type DueMail = {
  */
 export async function takeDue(tx: TenantTransaction, now: Date): Promise<DueMail | undefined> {
   const { rows } = await tx.sql<DueMail>(
-    `WITH due AS (
-       SELECT settlement_id, receiver_id FROM statement_mail m
-        WHERE tenant_id = $1 AND (state = 'waiting' OR ${isDueAgain({ mail: 'm', moment: '$2' })})
-        ORDER BY changed_at, settlement_id, receiver_id LIMIT 1 FOR UPDATE SKIP LOCKED),
-     taken AS (
-       UPDATE statement_mail m SET state = 'sending', attempts = attempts + 1, changed_at = $2 FROM due
-        WHERE m.tenant_id = $1 AND m.settlement_id = due.settlement_id AND m.receiver_id = due.receiver_id
-        RETURNING m.settlement_id, m.receiver_id, m.receiver)
-     SELECT taken.settlement_id, taken.receiver_id, taken.receiver, x.number, site.name AS site_name, x.starts_on, x.ends_before, p.locale, NOT ${isReversed('x')} AS stands,
-            CASE WHEN taken.receiver = 'payee' THEN p.email
+    `WITH ${takenNext(mails)}
+     SELECT taken.*, m.receiver, x.number, site.name AS site_name, x.starts_on, x.ends_before, p.locale, NOT ${isReversed('x')} AS stands,
+            CASE WHEN m.receiver = 'payee' THEN p.email
                  WHEN lower(member.email) = lower(p.email)
                   AND EXISTS (SELECT FROM statement_mail o WHERE o.tenant_id = $1 AND o.settlement_id = x.id AND o.receiver = 'payee') THEN NULL
                  ELSE member.email END AS email
-       FROM taken JOIN settlement x ON x.tenant_id = $1 AND x.id = taken.settlement_id JOIN site ON site.tenant_id = $1 AND site.id = x.site_id ${payeeOf}
+       FROM taken JOIN statement_mail m ON m.tenant_id = $1 AND (m.settlement_id, m.receiver_id) = (taken.settlement_id, taken.receiver_id)
+       JOIN settlement x ON x.tenant_id = $1 AND x.id = taken.settlement_id JOIN site ON site.tenant_id = $1 AND site.id = x.site_id ${payeeOf}
        LEFT JOIN identity.members() AS member ON member.account_id = taken.receiver_id AND x.site_id = ANY (member.site_ids)`,
     [tx.tenantId, now],
   );
   return rows[0];
-}
-
-/** Only what is on its way gets an outcome. */
-export async function noteOutcome(
-  tx: TenantTransaction,
-  mail: { settlementId: string; receiverId: string; state: MailOutcome | 'left-out'; now: Date },
-): Promise<void> {
-  await tx.sql(`UPDATE statement_mail SET state = $4, changed_at = $5 WHERE tenant_id = $1 AND settlement_id = $2 AND receiver_id = $3 AND state = 'sending'`, [
-    tx.tenantId,
-    mail.settlementId,
-    mail.receiverId,
-    mail.state,
-    mail.now,
-  ]);
 }
