@@ -28,7 +28,7 @@ export function asked({ answer, anchor }: Pick<TimestampAuthority, 'answer' | 'a
 /** Stamps signatures as an installation with this authority would. */
 export function stampingBy(authority: Pick<TimestampAuthority, 'answer' | 'anchor'>): (signature: Uint8Array) => Promise<SignatureStamp> {
   return async (signature) => {
-    const stamped = await stamp(asked(authority), { data: signature, nonce: randomBytes(16) });
+    const stamped = await stamp(asked(authority), { data: signature, randomBytes });
     if (!stamped.ok) throw new Error(stamped.problem);
     return stamped;
   };

@@ -9,8 +9,6 @@ import type { EvidenceDeps } from './append';
 import { readHead } from './read.sql';
 import { insertStamp, selectSentOn, selectStamps } from './stamp-heads.sql';
 
-/** Random bytes in each request: they tie the answer to it. */
-export const NONCE_BYTES = 16;
 const STAMPS_AT_ONCE = 200;
 
 /** The bytes that are stamped for a head: canonical JSON, so that anybody who has the two figures can make them again. */
@@ -34,7 +32,7 @@ export async function stampDailyHeads(
     const scope = { tenantId, kind: 'system', id: 'worker:heads' } as const;
     const due = await withTenant(deps.database, scope, (tx) => dueStamp(tx, deps.clock.now()));
     if (due === null) continue;
-    const answer = await stamp(authority, { data: stampedBytes(due), nonce: deps.randomBytes(NONCE_BYTES) });
+    const answer = await stamp(authority, { data: stampedBytes(due), randomBytes: deps.randomBytes });
     if (!answer.ok && answer.problem === 'out-of-reach') {
       authority.onTrouble(answer.error);
       break;

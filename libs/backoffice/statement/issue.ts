@@ -10,7 +10,6 @@ import type { OperatorSigner, SigningDeps } from '../certificate/signer';
 import type { Missed } from '../close/batch.sql';
 import type { WorkDeps } from '../close/work';
 import { lockLog } from '../evidence/append';
-import { NONCE_BYTES } from '../evidence/stamp-heads';
 import { insertEvents } from '../settlement/save.sql';
 import { insertMailsAtIssue } from '../statement-mail/statement-mail.sql';
 import { announce } from '../webhook/announce.sql';
@@ -68,7 +67,7 @@ export async function stampSignature({ timestampAuthority, randomBytes, clock }:
   if (timestampAuthority === undefined || timestampAuthority.trust.anchors.length === 0) {
     return missing('no-authority', 'TIMESTAMP_AUTHORITY_URL or TIMESTAMP_AUTHORITY_CERTIFICATES is not set');
   }
-  const answer = await stamp(timestampAuthority, { data: signature, nonce: randomBytes(NONCE_BYTES), now: clock.now });
+  const answer = await stamp(timestampAuthority, { data: signature, randomBytes, now: clock.now });
   if (answer.ok) return answer;
   if (answer.problem === 'out-of-reach') return missing('out-of-reach', answer.error instanceof Error ? answer.error.message : String(answer.error));
   return missing(answer.problem, 'what it answered does not hold');

@@ -81,9 +81,14 @@ export type Stamped =
   | { readonly ok: false; readonly problem: TimestampProblem }
   | { readonly ok: false; readonly problem: 'out-of-reach'; readonly error: unknown };
 
+/** Random bytes in each request: they tie the answer to it. */
+const NONCE_BYTES = 16;
+
+type AskedStamp = { readonly data: Uint8Array; readonly randomBytes: (length: number) => Uint8Array; readonly now?: () => Date };
+
 /** Has `data` stamped, and gives the token only if it holds. With `now` its time must be the present as well. */
-export async function stamp(authority: TimestampAuthority, asked: { readonly data: Uint8Array; readonly nonce: Uint8Array; readonly now?: () => Date }): Promise<Stamped> {
-  const { data, nonce, now } = asked;
+export async function stamp(authority: TimestampAuthority, { data, randomBytes, now }: AskedStamp): Promise<Stamped> {
+  const nonce = randomBytes(NONCE_BYTES);
   const { trust } = authority;
   let response: Uint8Array;
   try {
