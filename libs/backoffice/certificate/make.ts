@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import type { TenantTransaction } from '#database/tenant';
 import { makeOperatorCertificate, type OperatorCertificate } from '#statement/sign/operator-certificate';
 import type { EvidenceDeps } from '../evidence/append';
@@ -11,7 +10,7 @@ const VALID_YEARS = 10;
 /** A day of grace for receivers whose clock is behind. */
 const VALID_BEFORE_MS = 24 * 3600 * 1000;
 
-export type MadeCertificate = OperatorCertificate & { readonly fingerprint: Buffer; readonly validFrom: Date; readonly validTo: Date };
+export type MadeCertificate = OperatorCertificate & { readonly validFrom: Date; readonly validTo: Date };
 
 /**
  * A key of the operator's with its certificate, valid from a day before `from` on, or from a day before the oldest statement that still waits for its signature was numbered:
@@ -29,5 +28,5 @@ export async function makeCertificate({ randomBytes }: Pick<EvidenceDeps, 'rando
     // 60 random bits below a digit that keeps the number positive: RFC 5280 4.1.2.2 asks for that, and for at most 20 bytes.
     serial: `4${Buffer.from(randomBytes(8)).toString('hex').slice(1)}`,
   });
-  return { ...made, fingerprint: createHash('sha256').update(made.certificate).digest(), validFrom, validTo };
+  return { ...made, validFrom, validTo };
 }

@@ -74,7 +74,6 @@ export async function bringCertificate(deps: Backoffice, caller: Caller, command
         source: command.madeHere === true ? 'made-here' : contents.privateKey === null ? 'elsewhere' : 'own',
         certificate: contents.certificate,
         chain: contents.chain,
-        fingerprint: createHash('sha256').update(contents.certificate).digest(),
         sealedPrivateKey: contents.privateKey === null ? null : await sealedKey(deps, tx, contents.privateKey),
         validFrom,
         validTo,

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import type { TenantTransaction } from '#database/tenant';
 import type { DataKey } from '../dependencies';
 
@@ -65,7 +66,6 @@ export async function insertSigningCertificate(
     source: CertificateSource;
     certificate: Uint8Array;
     chain: readonly Uint8Array[];
-    fingerprint: Uint8Array;
     sealedPrivateKey: Buffer | null;
     validFrom: Date;
     validTo: Date;
@@ -75,7 +75,7 @@ export async function insertSigningCertificate(
   await tx.sql(
     `INSERT INTO signing_certificate (tenant_id, id, source, certificate, chain, fingerprint, sealed_private_key, valid_from, valid_to, in_use_from)
      VALUES ($1, $2, $9, $3, $10, $4, $5, $6, $7, $8)`,
-    [tx.tenantId, made.id, made.certificate, made.fingerprint, made.sealedPrivateKey, made.validFrom, made.validTo, made.inUseFrom, made.source, made.chain],
+    [tx.tenantId, made.id, made.certificate, createHash('sha256').update(made.certificate).digest(), made.sealedPrivateKey, made.validFrom, made.validTo, made.inUseFrom, made.source, made.chain],
   );
 }
 

@@ -28,8 +28,8 @@ export function detectDelimiter(sample: string): Delimiter {
 }
 
 /**
- * Streams the lines of a UTF-8 file with or without byte order mark, comma or semicolon, LF or CRLF, in constant memory and as many
- * at once as are read at once: a file has a million of them, and each turn of an iterator costs as much as reading a line.
+ * Streams the lines of a UTF-8 file with or without byte order mark, comma or semicolon, LF or CRLF, in constant memory. They
+ * come in lots, as they are parsed: a file has a million of them, and each turn of an asynchronous iterator costs as much as reading a line.
  * The apostrophe that our own files put before what begins like a formula is taken off. Blank lines are passed over. Throws {@link UnreadableFile}.
  */
 export async function* readLines(bytes: AsyncIterable<Uint8Array>, onDelimiter: (delimiter: Delimiter) => void): AsyncGenerator<readonly FileLine[]> {

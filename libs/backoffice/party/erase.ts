@@ -9,7 +9,6 @@ import { perform } from '../perform';
 import { held, refusedWhileHeld } from '../retention/held';
 import { readKeeping } from '../retention/keeping';
 import { isHeld } from '../retention/retention.sql';
-import { onlyRow } from '../rows';
 import { eraseParty as erase, selectInTheWay, selectLastDay } from './erase.sql';
 import { lockParty, selectParty } from './party.sql';
 import { toParty } from './to-party';
@@ -38,7 +37,8 @@ export function eraseParty(deps: Backoffice, caller: Caller, command: { readonly
     if (keptUntil !== null) return refused('must-be-kept', { detail: `The books name ${party.code} until ${keptUntil}${source === null ? '' : ` (${source})`}.` });
     await erase(tx, { id: party.id, now });
     const erased = await selectParty(tx, party.id);
-    return done(toParty(onlyRow(erased === null ? [] : [erased])));
+    if (erased === null) throw new Error(`party ${party.id} is gone`);
+    return done(toParty(erased));
   }, { constraints: refusedWhileHeld });
 }
 

@@ -24,12 +24,13 @@ export async function showRetention(tx: TenantTransaction, now: Date): Promise<R
     country,
     isLawKnown: lawOfKeeping(country).isKnown,
     rules: retentionKinds.map((kind) => {
-      const { unit, usual, least, law, isYearAdded, source } = ruleOf(keeping, kind);
+      const rule = ruleOf(keeping, kind);
+      const { unit, usual, least, law, isYearAdded, source } = rule;
       const decided = keeping.decisions.get(kind);
       return {
         kind,
         unit,
-        keep: keptFor(ruleOf(keeping, kind), decided?.keep),
+        keep: keptFor(rule, decided?.keep),
         usual,
         least,
         law,

@@ -45,7 +45,7 @@ describe('sets of coins and notes', () => {
   it('values a kilogram of one złoty as 200', () =>
     expect(valueTally([{ issueId: 'pln-one-zloty', weightMilligrams: 1_000_000n }], { issues: issuesOf('PLN') })).toMatchObject({ ok: true, tally: { lines: [{ pieces: 200n }] } }));
 
-  it('has one kind of each face at a time but where two weights were money together', () => {
+  it('has both pounds on a day on which both were money, and one before and after', () => {
     const poundsOn = (day: string) => issuesOf('GBP').filter((issue) => issue.faceMinor === 100n && mayLieInBox(issue, localDate(day))).map(({ id }) => id);
     expect([poundsOn('2016-12-31'), poundsOn('2017-08-01'), poundsOn('2026-11-26')]).toEqual([['gbp-one-pound-round'], ['gbp-one-pound', 'gbp-one-pound-round'], ['gbp-one-pound']]);
   });

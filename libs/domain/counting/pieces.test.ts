@@ -1,7 +1,7 @@
-import { piecesByWeight, possiblePieces } from './pieces';
+import { piecesByWeight, possiblePieces, USUAL_SLACK_PERCENT } from './pieces';
 
 const quarter = 5_670n;
-const weigh = (weightMilligrams: bigint) => piecesByWeight({ weightMilligrams, pieceMilligrams: quarter });
+const weigh = (weightMilligrams: bigint) => piecesByWeight({ weightMilligrams, pieceMilligrams: quarter, slackPercent: USUAL_SLACK_PERCENT });
 
 describe('pieces by weight', () => {
   // 31 U.S.C. 5112(a): a quarter weighs 5.67 g.
@@ -10,7 +10,7 @@ describe('pieces by weight', () => {
   // Dallas Fed Notice 02-12: a bag of 1,000 dollars in quarters weighs 22.68 kg.
   it('reads a full bag of 22.68 kg as 4,000 quarters', () => expect(weigh(22_680_000n)).toEqual({ kind: 'pieces', pieces: 4_000n }));
   it('takes a weight exactly at the slack, on both sides', () => {
-    const piece = { pieceMilligrams: 4_000n };
+    const piece = { pieceMilligrams: 4_000n, slackPercent: USUAL_SLACK_PERCENT };
     expect(piecesByWeight({ ...piece, weightMilligrams: 41_000n })).toEqual({ kind: 'pieces', pieces: 10n });
     expect(piecesByWeight({ ...piece, weightMilligrams: 41_001n })).toEqual({ kind: 'weigh-again', below: 10n, above: 11n });
     expect(piecesByWeight({ ...piece, weightMilligrams: 43_000n })).toEqual({ kind: 'pieces', pieces: 11n });

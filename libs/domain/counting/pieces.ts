@@ -7,8 +7,8 @@ export interface Weighing {
   readonly weightMilligrams: bigint;
   /** Of one piece of this issue; above zero. */
   readonly pieceMilligrams: bigint;
-  /** See {@link USUAL_SLACK_PERCENT}; below 50. */
-  readonly slackPercent?: number;
+  /** How far from a whole number of pieces it may lie, in hundredths of a piece; below 50. */
+  readonly slackPercent: number;
 }
 
 /**
@@ -23,7 +23,7 @@ export type WeighedPieces = { readonly kind: 'pieces'; readonly pieces: bigint }
  * The nearest whole number of pieces, when the weight lies within the slack of it; otherwise `weigh-again` with the two
  * numbers it lies between. Exactly at the slack counts.
  */
-export function piecesByWeight({ weightMilligrams, pieceMilligrams, slackPercent = USUAL_SLACK_PERCENT }: Weighing): WeighedPieces {
+export function piecesByWeight({ weightMilligrams, pieceMilligrams, slackPercent }: Weighing): WeighedPieces {
   if (weightMilligrams < 0n || pieceMilligrams <= 0n) throw new RangeError('A weight that no scale shows');
   const below = weightMilligrams / pieceMilligrams;
   const over = weightMilligrams - below * pieceMilligrams;

@@ -2,7 +2,7 @@
  * What a counter writes down of one box, denomination by denomination, in pieces or by weight; and what it is worth.
  */
 import type { CurrencyCode } from '../money/currency';
-import { piecesByWeight, possiblePieces } from './pieces';
+import { piecesByWeight, possiblePieces, USUAL_SLACK_PERCENT } from './pieces';
 
 /**
  * One issue of coins or notes of one denomination. A denomination that was issued in two weights is two issues: a
@@ -53,7 +53,7 @@ export interface Tally {
 /** The value of a tally in one currency's issues, or every entry of it that cannot stand. `slackPercent`: how near to whole pieces a weight must come. */
 export function valueTally(
   entries: readonly TallyEntry[],
-  { issues, slackPercent }: { readonly issues: readonly CashIssue[]; readonly slackPercent?: number },
+  { issues, slackPercent = USUAL_SLACK_PERCENT }: { readonly issues: readonly CashIssue[]; readonly slackPercent?: number },
 ): { readonly ok: true; readonly tally: Tally } | { readonly ok: false; readonly refusals: readonly TallyRefusal[] } {
   const byId = new Map(issues.map((issue) => [issue.id, issue]));
   const counted = new Set<string>();
@@ -68,7 +68,7 @@ export function valueTally(
     if (counted.has(key)) return void refusals.push({ kind: 'issue-twice', index, issueId: ids[0] ?? '' });
     counted.add(key);
     const known = ids.flatMap((id) => byId.get(id) ?? []);
-    const valued = 'pieces' in entry ? countedLine({ index, pieces: entry.pieces, issue: known[0] }) : weighedLine({ index, weightMilligrams: entry.weightMilligrams, issues: known, ...(slackPercent === undefined ? {} : { slackPercent }) });
+    const valued = 'pieces' in entry ? countedLine({ index, pieces: entry.pieces, issue: known[0] }) : weighedLine({ index, weightMilligrams: entry.weightMilligrams, issues: known, slackPercent });
     if ('kind' in valued) return void refusals.push(valued);
     lines.push(valued);
     sums[known[0]?.tender ?? 'coin'] += valued.valueMinor;
@@ -91,7 +91,7 @@ function countedLine({ index, pieces, issue }: { readonly index: number; readonl
  * One issue, or several of the same weight per value: their greatest common face is the step in which the weight is
  * read (dimes, quarters and half dollars: five cents).
  */
-function weighedLine({ index, weightMilligrams, issues, ...slack }: { readonly index: number; readonly weightMilligrams: bigint; readonly issues: readonly CashIssue[]; readonly slackPercent?: number }): TallyLine | TallyRefusal {
+function weighedLine({ index, weightMilligrams, issues, slackPercent }: { readonly index: number; readonly weightMilligrams: bigint; readonly issues: readonly CashIssue[]; readonly slackPercent: number }): TallyLine | TallyRefusal {
   const unweighable = issues.find((issue) => issue.pieceMilligrams === null);
   if (unweighable !== undefined) return { kind: 'no-weight', index, issueId: unweighable.id };
   const pieceMilligrams = issues[0]?.pieceMilligrams ?? 1n;
@@ -99,7 +99,7 @@ function weighedLine({ index, weightMilligrams, issues, ...slack }: { readonly i
   if (issues.some((issue) => (issue.pieceMilligrams ?? 0n) * faceMinor !== pieceMilligrams * issue.faceMinor)) return { kind: 'mix-of-weights', index };
   const stepMinor = issues.reduce((step, issue) => greatestCommonDivisor(step, issue.faceMinor), faceMinor);
   // In units of 1 / faceMinor milligram, so that the weight of one step is whole, whatever the faces are.
-  const read = piecesByWeight({ weightMilligrams: weightMilligrams * faceMinor, pieceMilligrams: pieceMilligrams * stepMinor, ...slack });
+  const read = piecesByWeight({ weightMilligrams: weightMilligrams * faceMinor, pieceMilligrams: pieceMilligrams * stepMinor, slackPercent });
   if (read.kind === 'weigh-again') return { kind: 'weigh-again', index, belowMinor: read.below * stepMinor, aboveMinor: read.above * stepMinor };
   const toleranceParts = issues.reduce<bigint | null>((widest, issue) => (issue.toleranceParts === null ? widest : widest === null || issue.toleranceParts > widest ? issue.toleranceParts : widest), null);
   const possible = toleranceParts === null ? null : possiblePieces({ pieces: read.pieces, toleranceParts });
