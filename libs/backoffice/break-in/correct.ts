@@ -1,10 +1,10 @@
 import type { BreakIn, CorrectBreakIn } from '#contracts/break-in';
 import { toAmount } from '#contracts/money';
 import { refused, refusedFields, type Outcome } from '#contracts/outcome';
-import { addDays } from '#domain/calendar/local-date';
 import { bookRecords } from '../agreement/book';
 import { shareAgreementsOn } from '../agreement/on-day.sql';
 import type { Caller } from '../caller';
+import { beforeDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
@@ -43,7 +43,7 @@ export async function correctBreakIn(deps: Backoffice, caller: Caller, command: 
         write: async () => {
           await insertCorrection(tx, { id, replacesId: row.id, amountMinor: toAmount(amount).minor, reason, now });
           if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'break-in', now });
-          await followingExplanation(tx, { machineId: row.machine_id, from: new Date(`${addDays(row.happened_on, -1)}T00:00:00Z`), now, newId: deps.newId });
+          await followingExplanation(tx, { machineId: row.machine_id, from: beforeDay(row.happened_on), now, newId: deps.newId });
         },
       });
       return booked.ok ? readBack(tx, id) : booked;

@@ -1,11 +1,11 @@
 import type { BreakIn, RecordBreakIn } from '#contracts/break-in';
 import { toAmount } from '#contracts/money';
 import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
-import { addDays, type LocalDate } from '#domain/calendar/local-date';
+import type { LocalDate } from '#domain/calendar/local-date';
 import { bookRecords } from '../agreement/book';
 import { shareAgreementsOn } from '../agreement/on-day.sql';
 import type { Caller } from '../caller';
-import { localDay } from '../collection/local-day';
+import { beforeDay, localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { findPlaced, type Placed } from '../placement/find-placed';
@@ -47,7 +47,7 @@ export async function recordBreakIn(deps: Backoffice, caller: Caller, command: R
         newId: deps.newId,
         write: async () => {
           await insertBreakIn(tx, { id, siteId: site.id, placementId: standing, machineId, happenedOn, accountingDate, accountingReason, currency: site.currency, amountMinor: toAmount(amount).minor, note, now });
-          await followingExplanation(tx, { machineId, from: new Date(`${addDays(happenedOn, -1)}T00:00:00Z`), now, newId: deps.newId });
+          await followingExplanation(tx, { machineId, from: beforeDay(happenedOn), now, newId: deps.newId });
         },
       });
       return booked.ok ? readBack(tx, id) : booked;

@@ -1,4 +1,4 @@
-import { isLocalDate, type LocalDate } from '#domain/calendar/local-date';
+import { addDays, isLocalDate, type LocalDate } from '#domain/calendar/local-date';
 
 /**
  * The calendar day at a place when something happened. An instant has exactly one: in the hour that the end of daylight
@@ -12,6 +12,11 @@ export function localDay(input: { readonly instant: Date; readonly timeZone: str
   const numeric = (type: 'year' | 'month' | 'day') => parts.find((part) => part.type === type)?.value ?? '';
   const day = `${numeric('year').padStart(4, '0')}-${numeric('month')}-${numeric('day')}`;
   return isLocalDate(day) ? day : null;
+}
+
+/** A moment before a day begins, wherever: to the east of Greenwich that is before midnight there. */
+export function beforeDay(day: LocalDate): Date {
+  return new Date(`${addDays(day, -1)}T00:00:00Z`);
 }
 
 /** Making a formatter costs some fifty times what using one does, and an import asks tens of thousands of times. */

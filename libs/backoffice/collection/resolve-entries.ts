@@ -1,9 +1,9 @@
-import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
+import { refusedFields, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { checkReadings, type CheckedReading } from '../meter/check-readings';
+import { checkMeters, type CheckedMeters } from '../meter/check-meters';
+import type { CheckedReading } from '../meter/check-readings';
 import { lockMachines, selectMeters, type MeterRow } from '../meter/meter.sql';
-import { checkNotRead } from '../meter/not-read';
 import type { NewNotRead } from '../meter/not-read.sql';
 import { isFittedAt } from '../meter/to-board';
 import { policyAt } from '../policy/policy';
@@ -52,23 +52,21 @@ export async function resolveEntries(tx: TenantTransaction, entries: Entries, vi
   const claims = await lockNamedClaims(tx, entries.refunds.flatMap(({ claimId }) => claimId ?? []));
   const checked = checkEntries(entries, { collectionId, siteId: site.id, siteCode: site.code, currency: site.currency, localDate, agreement, machines, metered, claims, scaleChecked: scale.value, slackPercent, bagMetered, atMachine, inRoom, bagged, newId });
   if (Array.isArray(checked)) return refusedFields('invalid-command', checked);
-  const { readings, wrong } = await readingsOf(tx, { entries, counts: checked.counts, meters, at: happenedAt, newId });
-  const unread = entries.counts.flatMap((entry, index) => entry.unread.map((meter, place) => ({ ...meter, machineId: checked.counts[index]?.machineId, path: ['counts', index, 'unread', place] })));
-  const { notRead, wrong: wrongNotRead } = checkNotRead(unread, { meters, at: happenedAt, readMeterIds: readings.map(({ meterId }) => meterId), newId });
-  if (wrong.length + wrongNotRead.length > 0) return refusedFields('invalid-command', [...wrong, ...wrongNotRead]);
+  const { readings, notRead, wrong } = await metersOf(tx, { entries, counts: checked.counts, meters, at: happenedAt, newId });
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
   return { ok: true, value: { ...checked, scaleCheckId: entries.scaleCheckId ?? null, readings, notRead, meters } };
 }
 
-type WithReadings = { readonly entries: Entries; readonly counts: NewEntries['counts']; readonly meters: readonly MeterRow[]; readonly at: Date; readonly newId: () => string };
+type WithMeters = { readonly entries: Entries; readonly counts: NewEntries['counts']; readonly meters: readonly MeterRow[]; readonly at: Date; readonly newId: () => string };
 
 /** Each reading belongs to the machine of its count. Machines of which something was read are held. */
-async function readingsOf(tx: TenantTransaction, { entries, counts, meters, at, newId }: WithReadings): Promise<{ readings: CheckedReading[]; wrong: WrongField[] }> {
+async function metersOf(tx: TenantTransaction, { entries, counts, meters, at, newId }: WithMeters): Promise<CheckedMeters> {
   const machineOf = new Map(meters.map((meter) => [meter.id, meter.machine_id]));
   const entered = entries.counts.flatMap((entry, index) => entry.readings.map((reading, place) => ({ ...reading, machineId: counts[index]?.machineId, path: ['counts', index, 'readings', place] })));
-  if (entered.length === 0) return { readings: [], wrong: [] };
+  const unread = entries.counts.flatMap((entry, index) => entry.unread.map((meter, place) => ({ ...meter, machineId: counts[index]?.machineId, path: ['counts', index, 'unread', place] })));
   const elsewhere = entered.filter(({ meterId, machineId }) => machineOf.get(meterId) !== machineId);
-  await lockMachines(tx, [...new Set(counts.map(({ machineId }) => machineId))]);
+  if (entered.length > 0) await lockMachines(tx, [...new Set(counts.map(({ machineId }) => machineId))]);
   const own = entered.filter((each) => !elsewhere.includes(each));
-  const checked = await checkReadings(tx, own, { meters, at, occasion: 'collection', allAt: null, newId });
+  const checked = await checkMeters(tx, { readings: own, unread }, { meters, at, occasion: 'collection', allAt: null, newId });
   return { ...checked, wrong: [...elsewhere.map(({ path }) => ({ path: [...path, 'meterId'], code: 'unknown', message: 'The machine has no meter with this id.' })), ...checked.wrong] };
 }

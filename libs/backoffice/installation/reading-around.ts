@@ -1,6 +1,7 @@
 import type { MetersReadAround } from '#contracts/meter';
 import type { Outcome } from '#contracts/outcome';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { beforeDay } from '../collection/local-day';
 import { lockMachine } from '../machine/machine.sql';
 import { writeAtOccasion } from '../meter/at-occasion';
 import { recordingTries } from '../meter/write-readings';
@@ -17,8 +18,6 @@ type Change = {
   readonly newId: () => string;
 };
 
-const DAY_MS = 24 * 60 * 60 * 1000;
-
 /** Runs work that changes the game in a machine, and writes what its meters showed before and after, or neither. */
 export async function readingAround<Value>(unit: Unit, change: Change, work: () => Promise<Outcome<Value>>): Promise<Outcome<Value>> {
   const { machineId, day, meters: read, sourceId, newId } = change;
@@ -26,13 +25,11 @@ export async function readingAround<Value>(unit: Unit, change: Change, work: () 
   const { tx, now } = unit;
   if ((await lockMachine(tx, machineId)) === null) return work();
   const timeZone = await selectZoneOn(tx, { machineId, day });
-  // A day begins before midnight in Greenwich for sites to the east of it.
-  const from = new Date(Date.parse(`${day}T00:00:00Z`) - DAY_MS);
   return recordingTries(unit, newId, (tries) =>
-    followingMeters(tx, { machineId, from, sourceId, now, newId }, async () => {
+    followingMeters(tx, { machineId, from: beforeDay(day), sourceId, now, newId }, async () => {
       const changed = await work();
       if (!changed.ok) return changed;
-      const written = await writeAtOccasion(tx, { machineId, occasion: 'game-change', read, field: 'meters', when: { day, timeZone }, readBy: null, tries, now, newId });
+      const written = await writeAtOccasion(tx, { machineId, occasion: 'game-change', read, field: 'meters', when: { day, timeZone }, tries, now, newId });
       return written.ok ? changed : written;
     }),
   );

@@ -4,9 +4,8 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { localDay } from '../collection/local-day';
 import { momentOf } from '../moment';
-import { checkReadings } from './check-readings';
+import { checkMeters } from './check-meters';
 import { selectMeters } from './meter.sql';
-import { checkNotRead } from './not-read';
 import { insertNotRead } from './not-read.sql';
 import type { Occasion } from './reading.sql';
 import type { ReadingTry } from './reading-try.sql';
@@ -21,7 +20,6 @@ export type AtOccasion = {
   readonly field: string;
   /** The day at the site on which they were read; or the moment. */
   readonly when: { readonly day: LocalDate; readonly timeZone: string } | Date;
-  readonly readBy: string | null;
   readonly tries: ReadingTry[];
   readonly now: Date;
   readonly newId: () => string;
@@ -33,17 +31,20 @@ export type AtOccasion = {
  * machine has happened. The caller holds the machine.
  */
 export async function writeAtOccasion(tx: TenantTransaction, of: AtOccasion): Promise<Outcome<null>> {
-  const { machineId, occasion, read, field, readBy, tries, now, newId } = of;
+  const { machineId, occasion, read, field, tries, now, newId } = of;
   if (read === undefined) return done(null);
   const moment = momentOfReading(of, read);
   if (!moment.ok) return moment;
   const at = moment.value;
   const meters = await selectMeters(tx, [machineId]);
-  const { readings, wrong } = await checkReadings(tx, read.readings.map((reading, index) => ({ ...reading, path: [field, 'readings', index] })), { meters, at, occasion, allAt: null, newId });
-  const { notRead, wrong: wrongNotRead } = checkNotRead(read.unread.map((meter, index) => ({ ...meter, path: [field, 'unread', index] })), { meters, at, readMeterIds: read.readings.map(({ meterId }) => meterId), newId });
-  if (wrong.length + wrongNotRead.length > 0) return refusedFields('invalid-command', [...wrong, ...wrongNotRead]);
+  const entered = {
+    readings: read.readings.map((reading, index) => ({ ...reading, path: [field, 'readings', index] })),
+    unread: read.unread.map((meter, index) => ({ ...meter, path: [field, 'unread', index] })),
+  };
+  const { readings, notRead, wrong } = await checkMeters(tx, entered, { meters, at, occasion, allAt: null, newId });
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
   await insertNotRead(tx, notRead, { occasion, collectionId: null, at, now });
-  const doubtful = await writeReadings(tx, readings, { meters, occasion, collectionId: null, at, readBy, now, tries });
+  const doubtful = await writeReadings(tx, readings, { meters, occasion, collectionId: null, at, readBy: null, now, tries });
   return doubtful.length > 0 ? refusedFields('invalid-command', doubtful) : done(null);
 }
 

@@ -35,7 +35,8 @@ export type CheckedReading = NewReading & { readonly path: readonly (string | nu
  * and not written again.
  */
 export async function checkReadings(tx: TenantTransaction, entries: readonly EnteredReading[], context: ReadingContext): Promise<{ readings: CheckedReading[]; wrong: WrongField[] }> {
-  const { meters, at, newId } = context;
+  const { meters, at, newId, allAt } = context;
+  if (entries.length === 0 && allAt === null) return { readings: [], wrong: [] };
   const byId = new Map(meters.map((meter) => [meter.id, meter]));
   const readAt = await selectReadAt(tx, { meterIds: [...byId.keys()], at });
   const serves = new Map([...readAt].filter(([, { occasion, value }]) => context.occasion === 'board-removed' && occasion === 'collection' && value !== null));

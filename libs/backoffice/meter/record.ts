@@ -8,9 +8,8 @@ import { momentOf } from '../moment';
 import { perform } from '../perform';
 import { fieldFailure } from '../refusal';
 import { followingMeters } from '../variance/follow-meters';
-import { checkReadings } from './check-readings';
+import { checkMeters } from './check-meters';
 import { insertUnitValues, isMachine, lockMachines, selectMeters, type MeterRow } from './meter.sql';
-import { checkNotRead } from './not-read';
 import { insertNotRead } from './not-read.sql';
 import { readingConstraints } from './reading-constraints';
 import { selectCollectionOf, type CollectionOfReading } from './reading.sql';
@@ -36,14 +35,10 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
       const at = moment.value;
       await lockMachines(tx, [machineId]);
       const meters = await selectMeters(tx, [machineId]);
-      const { readings, wrong } = await checkReadings(
-        tx,
-        command.readings.map((reading, index) => ({ ...reading, path: ['readings', index] })),
-        { meters, at, occasion, allAt: occasion === 'collection' ? null : ['readings'], excused: command.unread.map(({ meterId }) => meterId), newId: deps.newId },
-      );
       const unread = command.unread.map((meter, index) => ({ ...meter, path: ['unread', index] }));
-      const { notRead, wrong: wrongNotRead } = checkNotRead(unread, { meters, at, readMeterIds: command.readings.map(({ meterId }) => meterId), newId: deps.newId });
-      wrong.push(...wrongNotRead, ...(partsPlays ? unread.map(({ path }) => ({ path, code: 'not-for-occasion', message: 'On this occasion every meter is read: without that, what was played before would be valued as what was played after.' })) : []));
+      const entered = { readings: command.readings.map((reading, index) => ({ ...reading, path: ['readings', index] })), unread };
+      const { readings, notRead, wrong } = await checkMeters(tx, entered, { meters, at, occasion, allAt: occasion === 'collection' ? null : ['readings'], newId: deps.newId });
+      wrong.push(...(partsPlays ? unread.map(({ path }) => ({ path, code: 'not-for-occasion', message: 'On this occasion every meter is read: without that, what was played before would be valued as what was played after.' })) : []));
       wrong.unshift(...wrongUnitValues(command, { meters, at }));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       return recordingTries(unit, deps.newId, (tries) =>

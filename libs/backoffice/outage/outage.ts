@@ -38,7 +38,7 @@ export function reportOutage(deps: Backoffice, caller: Caller, command: ReportOu
       if (endedAt !== null && endedAt.value <= startedAt.value) return notAfterStart;
       const id = command.id ?? deps.newId();
       await lockMachines(tx, [machineId]);
-      const common = { machineId, readBy: null, now, newId: deps.newId };
+      const common = { machineId, now, newId: deps.newId };
       return recordingTries(unit, deps.newId, (tries) =>
         followingMeters(tx, { machineId, from: startedAt.value, sourceId: id, now, newId: deps.newId }, async () => {
           await insertOutage(tx, { id, machine_id: machineId, started_at: startedAt.value, ended_at: endedAt?.value ?? null, cause, remedy, reported_by: reportedBy, recorded_at: now });
@@ -79,7 +79,7 @@ export function endOutage(deps: Backoffice, caller: Caller, command: { readonly 
       return recordingTries(unit, deps.newId, (tries) =>
         followingMeters(tx, { machineId, from: row.started_at, sourceId: row.id, now, newId: deps.newId }, async () => {
           if (!(await updateEnd(tx, { id: row.id, endedAt: endedAt.value, remedy: command.remedy }))) return refused('wrong-state', { detail: row.taken_back_at === null ? 'This outage has ended already.' : 'This outage was taken back.' });
-          const works = await writeAtOccasion(tx, { machineId, occasion: 'in-service', read: command.meters, field: 'meters', when: endedAt.value, readBy: null, tries, now, newId: deps.newId });
+          const works = await writeAtOccasion(tx, { machineId, occasion: 'in-service', read: command.meters, field: 'meters', when: endedAt.value, tries, now, newId: deps.newId });
           return works.ok ? readBack(tx, row.id) : works;
         }),
       );

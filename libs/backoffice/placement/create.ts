@@ -29,7 +29,7 @@ export async function createPlacement(deps: Backoffice, caller: Caller, command:
         followingPlaceOf(tx, { machineId, placementId: id, day: placedOn, now, newId: deps.newId }, async () => {
           const placed = await place(tx, { ...command, id, now, fields: { placedOn: 'placedOn', removedOn: 'removedOn' } });
           if (!placed.ok) return placed;
-          const written = await writeAtOccasion(tx, { machineId, occasion: 'placement', read, field: 'meters', when: { day: placed.value.placed_on, timeZone: placed.value.time_zone }, readBy: null, tries, now, newId: deps.newId });
+          const written = await writeAtOccasion(tx, { machineId, occasion: 'placement', read, field: 'meters', when: { day: placed.value.placed_on, timeZone: placed.value.time_zone }, tries, now, newId: deps.newId });
           return written.ok ? done(toPlacement(placed.value)) : written;
         }),
       );

@@ -31,7 +31,7 @@ export async function endPlacement(
           const ended = await remove(tx, { id, removedOn, field: 'removedOn' });
           if (!ended.ok) return ended;
           const { machine_id: machineId, time_zone: timeZone } = ended.value;
-          const written = await writeAtOccasion(tx, { machineId, occasion: 'removal', read, field: 'meters', when: { day: removedOn, timeZone }, readBy: null, tries, now, newId: deps.newId });
+          const written = await writeAtOccasion(tx, { machineId, occasion: 'removal', read, field: 'meters', when: { day: removedOn, timeZone }, tries, now, newId: deps.newId });
           return written.ok ? done(toPlacement(ended.value)) : written;
         }),
       );

@@ -31,7 +31,7 @@ export async function movePlacement(
           const { machine_id: machineId, time_zone: timeZone } = ended.value;
           const begun = await place(tx, { id: command.id ?? deps.newId(), machineId, siteId, placedOn: movedOn, removedOn: null, now, fields: { placedOn: 'movedOn', removedOn: 'movedOn' } });
           if (!begun.ok) return begun;
-          const common = { machineId, readBy: null, tries, now, newId: deps.newId };
+          const common = { machineId, tries, now, newId: deps.newId };
           const left = await writeAtOccasion(tx, { ...common, occasion: 'removal', read: metersAtRemoval, field: 'metersAtRemoval', when: { day: movedOn, timeZone } });
           if (!left.ok) return left;
           const came = await writeAtOccasion(tx, { ...common, occasion: 'placement', read: metersAtPlacement, field: 'metersAtPlacement', when: { day: movedOn, timeZone: begun.value.time_zone } });

@@ -11,9 +11,8 @@ import { bagConstraints } from '../cash-trail/bags';
 import { collectionConstraints, recordVisit } from '../collection/create';
 import { meteredMissing, typedBesideMeters } from '../collection/box-contents';
 import { selectAgreementOn, selectVisitedSite, shareMachinePlacements } from '../collection/directory.sql';
-import { checkReadings, type EnteredReading } from '../meter/check-readings';
+import { checkMeters } from '../meter/check-meters';
 import { lockMachines, selectMeters } from '../meter/meter.sql';
-import { checkNotRead } from '../meter/not-read';
 import { insertNotRead, type NewNotRead } from '../meter/not-read.sql';
 import { insertReadings, type NewReading } from '../meter/reading.sql';
 import { readingConstraints } from '../meter/reading-constraints';
@@ -138,12 +137,12 @@ async function metersOf(tx: TenantTransaction, { readings: entries, unread }: Vi
   if (machineIds.length === 0) return done({ readings: [], notRead: [] });
   await lockMachines(tx, machineIds);
   const meters = await selectMeters(tx, machineIds);
-  const context = { meters, at, occasion: 'collection', allAt: null, newId } as const;
-  const entered = entries.map(({ meterId, value }, index): EnteredReading => ({ meterId, value, readAgain: true, path: ['readings', index] }));
-  const { readings, wrong } = await checkReadings(tx, entered, context);
-  const unreadHere = unread.map((meter, index) => ({ ...meter, path: ['unread', index] }));
-  const { notRead, wrong: wrongNotRead } = checkNotRead(unreadHere, { meters, at, readMeterIds: readings.map(({ meterId }) => meterId), newId });
-  if (wrong.length + wrongNotRead.length > 0) return refusedFields('invalid-command', [...wrong, ...wrongNotRead]);
+  const entered = {
+    readings: entries.map(({ meterId, value }, index) => ({ meterId, value, readAgain: true, path: ['readings', index] })),
+    unread: unread.map((meter, index) => ({ ...meter, path: ['unread', index] })),
+  };
+  const { readings, notRead, wrong } = await checkMeters(tx, entered, { meters, at, occasion: 'collection', allAt: null, newId });
+  if (wrong.length > 0) return refusedFields('invalid-command', wrong);
   // Nobody looked a second time, and the reading does not say so.
   return done({ readings: readings.map((each) => ({ ...each, readAgain: false })), notRead });
 }
