@@ -10,7 +10,7 @@ import { postEntries } from '../journal/post';
 import { lockAccount, type Account } from '../payment/account.sql';
 import { placeOf, refusedBooking, wrongBooking } from '../payment/record';
 import { perform } from '../perform';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { onlyRow } from '../rows';
 import { limitsAtSite } from '../tax/limits-at-site';
 import { insertAdvance, readAdvance, type NewAdvance } from './advance.sql';
@@ -66,7 +66,7 @@ function wrongAdvance(command: GiveAdvance, account: Account, now: Date): WrongF
     wrong.push({ path: ['partyId'], code: 'no-payee', message: 'The agreement does not name this party.' });
   }
   if (amount.currency !== account.currency) {
-    wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${account.site_code} is kept in ${account.currency}.`, values: { currency: account.currency } });
+    wrong.push(otherCurrency(['amount', 'currency'], `Site ${account.site_code} is kept in`, account.currency));
   }
   const today = localDay({ instant: now, timeZone: account.time_zone });
   if (today === null || givenOn > today) wrong.push({ path: ['givenOn'], code: 'in-the-future', message: 'Only what has been given is recorded.' });

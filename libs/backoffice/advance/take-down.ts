@@ -14,6 +14,7 @@ import { refusedWhenClosed } from '../journal/period';
 import { lockAccount } from '../payment/account.sql';
 import { placeOf, refusedBooking, wrongBooking } from '../payment/record';
 import { perform, type Unit } from '../perform';
+import { otherCurrency } from '../refusal';
 import { onlyRow } from '../rows';
 import { insertReduction, readAdvance, readSteps, type AdvanceRow, type NewReduction } from './advance.sql';
 import { advanceBodies, freeMinorFrom } from './to-advance';
@@ -26,7 +27,7 @@ export function payBackAdvance(deps: Backoffice, caller: Caller, command: Comman
   return takeDown(deps, caller, { id: command.id, action: 'advance.pay-back' }, async (unit, { row, today }) => {
     const { paidOn, amount, method } = command;
     if (amount !== undefined && amount.currency !== row.currency) {
-      return refusedFields('invalid-command', [{ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.`, values: { currency: row.currency } }]);
+      return refusedFields('invalid-command', [otherCurrency(['amount', 'currency'], `Site ${row.site_code} is kept in`, row.currency)]);
     }
     if (paidOn > today) return refusedFields('invalid-command', [{ path: ['paidOn'], code: 'in-the-future', message: 'Only what has been paid is recorded.' }]);
     if (paidOn < row.given_on) return refusedFields('invalid-command', [{ path: ['paidOn'], code: 'before-advance', message: `The advance was given on ${row.given_on}.` }]);

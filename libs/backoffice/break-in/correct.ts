@@ -9,7 +9,7 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { followingExplanation } from '../variance/follow-meters';
 import { insertCorrection, selectBreakIn } from './break-in.sql';
 import { readBack } from './to-break-in';
@@ -25,7 +25,7 @@ export async function correctBreakIn(deps: Backoffice, caller: Caller, command: 
       const row = await selectBreakIn(tx, command.breakInId);
       if (row === null) return refused('not-found');
       if (amount.currency !== row.currency) {
-        return refusedFields('invalid-command', [{ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.`, values: { currency: row.currency } }]);
+        return refusedFields('invalid-command', [otherCurrency(['amount', 'currency'], `Site ${row.site_code} is kept in`, row.currency)]);
       }
       if (row.replaced_by_id !== null) return refused('wrong-state', { detail: 'This record was corrected already: correct the one that stands in its place.' });
       const alone = await isCorrectedAlone(tx, { recordedBy: row.recorded_by, now, detail: 'The record is your own.' });

@@ -9,7 +9,7 @@ import { beforeDay, localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { findPlaced, type Placed } from '../placement/find-placed';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { followingExplanation } from '../variance/follow-meters';
 import { insertBreakIn } from './break-in.sql';
 import { readBack } from './to-break-in';
@@ -29,7 +29,7 @@ export async function recordBreakIn(deps: Backoffice, caller: Caller, command: R
       if (at === undefined || 'code' in at) return refusedFields('invalid-command', at === undefined ? [] : [at]);
       const accountingDate = command.accountingDate ?? happenedOn;
       const wrong = wrongBooking(command, { at, accountingDate, now });
-      if (amount.currency !== at.site.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${at.site.code} is kept in ${at.site.currency}.`, values: { currency: at.site.currency } });
+      if (amount.currency !== at.site.currency) wrong.push(otherCurrency(['amount', 'currency'], `Site ${at.site.code} is kept in`, at.site.currency));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const agreements = await shareAgreementsOn(tx, [{ siteId: at.site.id, day: accountingDate }]);
       const agreementId = agreements.get(1)?.agreement_id;

@@ -12,7 +12,7 @@ import type { Backoffice } from '../dependencies';
 import { refusedWhenClosed } from '../journal/period';
 import { accountCodeOf, postEntries, readPostedEntry } from '../journal/post';
 import { perform, type Unit } from '../perform';
-import { fieldFailure, taken } from '../refusal';
+import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { readOperator } from '../settlement/number.sql';
 import { bookFilling, holdForFilling, holdForTakingBack } from './filled-out-of';
 import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectBalance, selectMove, selectNamedPlaces, type MoveRow } from './move.sql';
@@ -73,7 +73,7 @@ export async function recordCashMove(deps: Backoffice, caller: Caller, command: 
 /** Coins are part of the amount. */
 function wrongCoins(amount: Money, coin: Money | undefined): WrongField[] {
   if (coin === undefined) return [];
-  if (coin.currency !== amount.currency) return [{ path: ['coin', 'currency'], code: 'other-currency', message: `The amount is in ${amount.currency}.`, values: { currency: amount.currency } }];
+  if (coin.currency !== amount.currency) return [otherCurrency(['coin', 'currency'], 'The amount is in', amount.currency)];
   return toAmount(coin).minor > toAmount(amount).minor ? [{ path: ['coin'], code: 'more-than-amount', message: 'More coins than the whole amount.' }] : [];
 }
 
@@ -225,7 +225,7 @@ async function wrongPlaces(tx: TenantTransaction, { currency, ...ids }: Named): 
   const named = await selectNamedPlaces(tx, { collectorId, fundId, collectionId });
   const kept = (path: string, what: string, own: CurrencyCode | null): WrongField[] => {
     if (own === null) return [{ path: [path], code: 'unknown', message: `There is no ${what} with this id.` }];
-    return own === currency ? [] : [{ path: [path], code: 'other-currency', message: `The ${what} is kept in ${own}.`, values: { currency: own } }];
+    return own === currency ? [] : [otherCurrency([path], `The ${what} is kept in`, own)];
   };
   return [
     ...(collectorId === null || named.collector === true ? [] : [{ path: ['collectorId'], code: 'unknown', message: 'Nobody of the operator’s people has this id.' }]),

@@ -8,7 +8,7 @@ import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { isCorrectedAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { insertCorrection, selectTakings } from './cashless.sql';
 import { toCashless } from './to-cashless';
 
@@ -26,7 +26,7 @@ export async function correctCashless(deps: Backoffice, caller: Caller, command:
       if (row === undefined) return refused('not-found');
       const wrong = (['gross', 'refunded'] as const)
         .filter((field) => command[field].currency !== row.currency)
-        .map((field) => ({ path: [field, 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.`, values: { currency: row.currency } }));
+        .map((field) => otherCurrency([field, 'currency'], `Site ${row.site_code} is kept in`, row.currency));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       if (row.replaced_by_id !== null) return refused('wrong-state', { detail: 'This report was corrected already: correct the one that stands in its place.' });
       const alone = await isCorrectedAlone(tx, { recordedBy: row.recorded_by, now, detail: 'The report is your own.' });

@@ -9,7 +9,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform, type PerformOptions } from '../perform';
 import { findPlaced, type Placed } from '../placement/find-placed';
-import { fieldFailure } from '../refusal';
+import { fieldFailure, otherCurrency } from '../refusal';
 import { insertTakings, selectReported, selectTakings, selectVisits, type CashlessRow, type NewTaking, type VisitOfReport } from './cashless.sql';
 
 const reportedMeanwhile = fieldFailure('already-exists', { path: ['reports'], code: 'reported-already', message: 'One of these was reported already: correct that report.' });
@@ -129,7 +129,7 @@ function wrongReport(report: Found, known: { agreement: AgreementOfDay | undefin
   const wrong = (field: readonly string[], code: string, message: string): WrongField => ({ path: [...path, ...field], code, message });
   const currencies = (['gross', 'refunded'] as const)
     .filter((field) => entry[field] !== undefined && entry[field].currency !== at.site.currency)
-    .map((field) => wrong([field, 'currency'], 'other-currency', `Site ${at.site.code} is kept in ${at.site.currency}.`));
+    .map((field) => otherCurrency([...path, field, 'currency'], `Site ${at.site.code} is kept in`, at.site.currency));
   if (known.agreement === undefined) return [...currencies, wrong([dayField], 'no-agreement', `No agreement holds at site ${at.site.code} on ${report.accountingDate}.`)];
   const { cashless } = known.agreement;
   if (cashless === 'by-collection' && visit === null) return [...currencies, wrong(['localDate'], 'booked-by-collection', 'The terms book card takings by collection: name the collection.')];

@@ -2,6 +2,7 @@ import type { BoxCount } from '#contracts/collection';
 import { moneyOf, toAmount, type Money } from '#contracts/money';
 import type { WrongField } from '#contracts/outcome';
 import type { CurrencyCode } from '#domain/money/currency';
+import { otherCurrency } from '../refusal';
 import type { AgreementOnDay } from './directory.sql';
 
 /** Pieces by token, as they are stored. */
@@ -39,16 +40,16 @@ export function toContents(entered: EnteredContents, before: BoxContents = nothi
 /** What is wrong with it under the terms in force; `path` leads to the entry. */
 export function wrongContents(entered: EnteredContents, path: readonly (string | number)[], place: { siteCode: string; currency: CurrencyCode; agreement: AgreementOnDay }): WrongField[] {
   const { agreement, currency, siteCode } = place;
-  const otherCurrency = (['houseCoin', 'badCoin', 'meteredAmount'] as const)
+  const inOtherCurrency = (['houseCoin', 'badCoin', 'meteredAmount'] as const)
     .filter((field) => entered[field] !== undefined && entered[field].currency !== currency)
-    .map((field) => ({ path: [...path, field, 'currency'], code: 'other-currency', message: `Site ${siteCode} is kept in ${currency}.`, values: { currency } }));
+    .map((field) => otherCurrency([...path, field, 'currency'], `Site ${siteCode} is kept in`, currency));
   const tokens = (entered.tokens ?? []).flatMap(({ tokenId }, index, all): WrongField[] => {
     const wrong = (code: string, message: string): WrongField[] => [{ path: [...path, 'tokens', index, 'tokenId'], code, message }];
     if (all.findIndex((other) => other.tokenId === tokenId) < index) return wrong('token-twice', 'This token is listed already.');
     if (agreement.token_ids === null || agreement.token_ids.includes(tokenId)) return [];
     return wrong('unknown-token', agreement.token_ids.length === 0 ? 'The terms know no tokens.' : `The terms know no such token, but ${agreement.token_ids.join(', ')}.`);
   });
-  return [...otherCurrency, ...tokens];
+  return [...inOtherCurrency, ...tokens];
 }
 
 /** Terms that go by the meters need what these imply, with every count that is made where they are read. */

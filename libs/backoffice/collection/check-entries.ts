@@ -4,6 +4,7 @@ import type { WrongField } from '#contracts/outcome';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { placementOn, type Standing } from '../placement/standing';
+import { notPlacedHere, otherCurrency, unknownMachine } from '../refusal';
 import { meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { countedCash } from './tally';
 import type { AgreementOnDay, MachinePlacementRow } from './directory.sql';
@@ -92,7 +93,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
   if (Array.isArray(found)) return [...found, ...wrong];
   const placement = placementOn({ placements: found.machine.placements, siteId: context.siteId, day: context.localDate, removal });
   if (placement === null || (found.placementId !== undefined && found.placementId !== placement.id)) {
-    return [{ path: [...path, found.field], code: removal ? 'no-removal-that-day' : 'not-placed-here', message: whereItStands(found.machine, { removal, ...context }) }, ...wrong];
+    return [standsElsewhere(found.machine, [...path, found.field], { removal, ...context }), ...wrong];
   }
   if (wrong.length > 0 || Array.isArray(cash)) return wrong;
   return {
@@ -117,21 +118,19 @@ function findMachine({ machineTag, placementId }: CountEntry, path: Path, machin
   }
   const machine = machines.find(({ tag }) => tag === machineTag);
   if (machine !== undefined) return { machine, field: 'machineTag', placementId: undefined };
-  return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag ?? ''}.`, values: { machine: machineTag ?? '' } }];
+  return [unknownMachine([...path, 'machineTag'], machineTag ?? '')];
 }
 
 /** A slip belongs to where the machine stood when the money was given back, the day of its removal included. */
 function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewSlip | WrongField[] {
   const { refundedOn } = entry;
-  const wrong = [...otherCurrency(entry.amount, [...path, 'amount'], context), ...wrongCoinPart(entry, path, context)];
+  const wrong = [...wrongCurrency(entry.amount, [...path, 'amount'], context), ...wrongCoinPart(entry, path, context)];
   if (refundedOn > context.localDate) wrong.push({ path: [...path, 'refundedOn'], code: 'after-visit', message: `The slip was presented on ${context.localDate}.` });
   const machine = machines.find(({ tag }) => tag === entry.machineTag);
-  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${entry.machineTag}.`, values: { machine: entry.machineTag } }, ...wrong];
+  if (machine === undefined) return [unknownMachine([...path, 'machineTag'], entry.machineTag), ...wrong];
   const days = { placements: machine.placements, siteId: context.siteId, day: refundedOn };
   const placement = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
-  if (placement === null) {
-    wrong.push({ path: [...path, 'machineTag'], code: 'not-placed-here', message: whereItStands(machine, { removal: false, siteCode: context.siteCode, localDate: refundedOn }) });
-  }
+  if (placement === null) wrong.push(standsElsewhere(machine, [...path, 'machineTag'], { removal: false, siteCode: context.siteCode, localDate: refundedOn }));
   if (wrong.length === 0) wrong.push(...wrongClaim(entry, path, { claims: context.claims, siteId: context.siteId, machineId: machine.id }));
   if (wrong.length > 0 || placement === null) return wrong;
   return {
@@ -150,7 +149,7 @@ function checkSlip(entry: RefundEntry, path: Path, machines: readonly Machine[],
 function checkHanded(entry: HandedEntry, path: Path, machines: readonly Machine[], context: EntryContext): NewHanded | WrongField[] {
   const { agreement } = context;
   const partyId = entry.partyId ?? agreement.party_id;
-  const wrong = otherCurrency(entry.amount, [...path, 'amount'], context);
+  const wrong = wrongCurrency(entry.amount, [...path, 'amount'], context);
   if (partyId !== agreement.party_id && !agreement.other_party_ids.includes(partyId)) {
     wrong.push({ path: [...path, 'partyId'], code: 'not-of-agreement', message: 'The agreement that holds at the site does not list this party.' });
   }
@@ -165,17 +164,17 @@ function checkHanded(entry: HandedEntry, path: Path, machines: readonly Machine[
 /** The box out of which cash was handed: of a machine that stands there on the day, or was removed on it. */
 export function boxOfHanded(machineTag: string, path: Path, machines: readonly Machine[], context: Pick<EntryContext, 'siteId' | 'siteCode' | 'localDate'>): HandedBox | WrongField[] {
   const machine = machines.find(({ tag }) => tag === machineTag);
-  if (machine === undefined) return [{ path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag}.`, values: { machine: machineTag } }];
+  if (machine === undefined) return [unknownMachine([...path, 'machineTag'], machineTag)];
   const days = { placements: machine.placements, siteId: context.siteId, day: context.localDate };
   const placement = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
-  if (placement === null) return [{ path: [...path, 'machineTag'], code: 'not-placed-here', message: whereItStands(machine, { removal: false, ...context }) }];
+  if (placement === null) return [standsElsewhere(machine, [...path, 'machineTag'], { removal: false, ...context })];
   return { placementId: placement.id, machineId: machine.id };
 }
 
 /** Coins are part of the amount, in its currency. */
 export function wrongCoinPart({ amount, coin }: { readonly amount: Money; readonly coin?: Money | null | undefined }, path: Path, context: Pick<EntryContext, 'currency' | 'siteCode'>): WrongField[] {
   if (coin === undefined || coin === null) return [];
-  const other = otherCurrency(coin, [...path, 'coin'], context);
+  const other = wrongCurrency(coin, [...path, 'coin'], context);
   if (other.length > 0 || amount.currency !== coin.currency) return other;
   return toAmount(coin).minor > toAmount(amount).minor ? [{ path: [...path, 'coin'], code: 'more-than-amount', message: 'More coins than the whole amount.' }] : [];
 }
@@ -202,22 +201,22 @@ function moreHandedThanCounted(counts: readonly NewCount[], handed: readonly New
   return [{ path: ['cashHanded'], code: 'more-than-counted', message: 'More was handed out than came out of the boxes. Counts include what was handed out.' }];
 }
 
-function otherCurrency(money: Money, path: Path, context: Pick<EntryContext, 'currency' | 'siteCode'>): WrongField[] {
+function wrongCurrency(money: Money, path: Path, context: Pick<EntryContext, 'currency' | 'siteCode'>): WrongField[] {
   if (money.currency === context.currency) return [];
-  return [{ path: [...path, 'currency'], code: 'other-currency', message: `Site ${context.siteCode} is kept in ${context.currency}.`, values: { currency: context.currency } }];
+  return [otherCurrency([...path, 'currency'], `Site ${context.siteCode} is kept in`, context.currency)];
 }
 
 function visitOf({ collectionId, siteId, currency }: EntryContext) {
   return { collectionId, siteId, currency };
 }
 
-/** Where the machine was instead, in words. */
-function whereItStands(machine: Machine, asked: { removal: boolean; siteCode: string; localDate: LocalDate }): string {
+/** Says with it where the machine was instead. */
+function standsElsewhere(machine: Machine, path: Path, asked: { removal: boolean; siteCode: string; localDate: LocalDate }): WrongField {
   const { removal, siteCode, localDate } = asked;
   const there = machine.placements.find(({ placedOn, removedOn }) => placedOn <= localDate && (removedOn === null || localDate < removedOn));
-  const stands = there === undefined ? 'stood at no site' : `stood at site ${there.siteCode} since ${there.placedOn}`;
-  if (removal) return `Machine ${machine.tag} was not removed from site ${siteCode} on ${localDate}; it ${stands}. End or move its placement on that day first.`;
-  return `Machine ${machine.tag} did not stand at site ${siteCode} on ${localDate}; it ${stands}.`;
+  const instead = there === undefined ? 'it stood at no site' : `it stood at site ${there.siteCode} since ${there.placedOn}`;
+  if (!removal) return notPlacedHere(path, { machineTag: machine.tag, where: `at site ${siteCode}`, day: localDate, instead });
+  return { path, code: 'no-removal-that-day', message: `Machine ${machine.tag} was not removed from site ${siteCode} on ${localDate}; ${instead}. End or move its placement on that day first.` };
 }
 
 /** Machines with their placements, of rows that come one per placement. */

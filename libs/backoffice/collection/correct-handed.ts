@@ -6,7 +6,7 @@ import { collectionPostings } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
 import { boxOfHanded, machinesOf } from './check-entries';
 import type { CollectionRow } from './collection.sql';
@@ -73,7 +73,7 @@ async function boxAfter(tx: TenantTransaction, { machineTag }: CorrectHanded, { 
 function wrongAmount(command: CorrectHanded, handed: StandingHanded | null, { row }: HeldCollection): WrongField[] {
   const { amount } = command;
   const wrong: WrongField[] = handed === null ? [{ path: ['cashHandedId'], code: 'unknown', message: 'The collection has no hand-out with this id.' }] : [];
-  if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.`, values: { currency: row.currency } });
+  if (amount.currency !== row.currency) wrong.push(otherCurrency(['amount', 'currency'], `Site ${row.site_code} is kept in`, row.currency));
   wrong.push(...wrongCoinsAfter(command, handed, row));
   return wrong;
 }

@@ -5,7 +5,7 @@ import { collectionPostings } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { followCorrectedSlip } from '../refund-claim/take-over.sql';
 import { bookCorrection, holdForCorrection, checkCorrection } from './book-correction';
 import { coinsAfter, wrongCoinsAfter } from './corrected-coins';
@@ -31,7 +31,7 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
       const slip = await selectSlip(tx, { collectionId, id: refundSlipId });
       const wrong: WrongField[] = [];
       if (slip === null) wrong.push({ path: ['refundSlipId'], code: 'unknown', message: 'The collection has no slip with this id.' });
-      if (amount.currency !== row.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${row.site_code} is kept in ${row.currency}.`, values: { currency: row.currency } });
+      if (amount.currency !== row.currency) wrong.push(otherCurrency(['amount', 'currency'], `Site ${row.site_code} is kept in`, row.currency));
       wrong.push(...wrongCoinsAfter(command, slip, row));
       if (slip === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
       const corrected = { amountMinor: toAmount(amount).minor, paidBy: command.paidBy ?? slip.paid_by, coinMinor: coinsAfter(command, slip) };

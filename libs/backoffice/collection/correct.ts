@@ -6,7 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { selectMetered } from '../meter/meter.sql';
 import { perform } from '../perform';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { assessCollections } from '../variance/assess';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
 import { contentsOf, meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
@@ -80,7 +80,7 @@ function wrongCorrection(command: CorrectCount, count: StandingCount | null, { r
   const wrong = [
     ...(['coin', 'note'] as const)
       .filter((field) => command[field].currency !== currency)
-      .map((field) => ({ path: [field, 'currency'], code: 'other-currency', message: `Site ${siteCode} is kept in ${currency}.`, values: { currency } })),
+      .map((field) => otherCurrency([field, 'currency'], `Site ${siteCode} is kept in`, currency)),
     ...wrongContents(command, [], { siteCode, currency, agreement }),
   ];
   const isOpen = row.state !== 'accepted';

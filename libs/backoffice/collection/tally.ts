@@ -9,6 +9,7 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import { mayLieInBox } from '#domain/counting/in-use';
 import { valueTally, type CashIssue, type TallyEntry, type TallyRefusal } from '#domain/counting/tally';
 import type { CurrencyCode } from '#domain/money/currency';
+import { otherCurrency } from '../refusal';
 import { toGrams, toMilligrams } from '../scale-check/weight';
 
 /** A denomination as it is stored with its count: what was entered and what it was worth. */
@@ -30,7 +31,7 @@ export function countedCash(entry: Pick<CountEntry, 'coin' | 'note' | 'tally'>, 
   if (entry.tally !== undefined) return talliedCash(entry.tally, [...path, 'tally'], place);
   const wrong = (['coin', 'note'] as const)
     .filter((field) => entry[field] !== undefined && entry[field].currency !== place.currency)
-    .map((field) => ({ path: [...path, field, 'currency'], code: 'other-currency', message: `Site ${place.siteCode} is kept in ${place.currency}.`, values: { currency: place.currency } }));
+    .map((field) => otherCurrency([...path, field, 'currency'], `Site ${place.siteCode} is kept in`, place.currency));
   if (wrong.length > 0) return wrong;
   return { coinMinor: entry.coin === undefined ? 0n : toAmount(entry.coin).minor, noteMinor: entry.note === undefined ? 0n : toAmount(entry.note).minor, tally: null };
 }

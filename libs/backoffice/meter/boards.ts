@@ -7,7 +7,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { perform, type PerformOptions } from '../perform';
-import { fieldFailure, taken } from '../refusal';
+import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { followingMeters } from '../variance/follow-meters';
 import { checkReadings, tooLarge, type EnteredReading } from './check-readings';
 import { endBoard, insertBoard, insertMeters, insertUnitValues, isMachine, lockMachines, selectMachineOfBoard, selectMeters, type MeterRow } from './meter.sql';
@@ -143,7 +143,7 @@ function wrongMeters({ meters }: FitBoard): WrongField[] {
     return [
       ...(wrongFirst === null ? [] : [{ path: [...path, 'secondOfLabel'], ...wrongFirst }]),
       ...(BigInt(value) >= capacityOf(digits) ? [{ path: [...path, 'value'], code: 'too-many-digits', message: tooLarge({ digits }) }] : []),
-      ...(unitValue.currency === currency ? [] : [{ path: [...path, 'unitValue', 'currency'], code: 'other-currency', message: `The board counts ${String(currency)}.` }]),
+      ...(currency === undefined || unitValue.currency === currency ? [] : [otherCurrency([...path, 'unitValue', 'currency'], 'The board counts', currency)]),
       ...(toAmount(unitValue).minor > 0n ? [] : [{ path: [...path, 'unitValue', 'amount'], code: 'not-positive', message: 'must be above zero' }]),
     ];
   });

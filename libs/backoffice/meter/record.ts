@@ -6,7 +6,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
 import { perform } from '../perform';
-import { fieldFailure } from '../refusal';
+import { fieldFailure, otherCurrency } from '../refusal';
 import { followingMeters } from '../variance/follow-meters';
 import { checkMeters } from './check-meters';
 import { insertUnitValues, isMachine, lockMachines, selectMeters, type MeterRow } from './meter.sql';
@@ -89,7 +89,7 @@ function wrongUnitValues({ occasion, newUnitValues }: RecordReadings, { meters, 
     const path = ['newUnitValues', index];
     if (meter === undefined || !isFittedAt(meter, at)) return [{ path: [...path, 'meterId'], code: 'unknown', message: 'The machine had no meter with this id at this moment.' }];
     if (newUnitValues.findIndex((other) => other.meterId === meterId) < index) return [{ path: [...path, 'meterId'], code: 'taken', message: 'This meter is listed already.' }];
-    if (unitValue.currency !== meter.currency) return [{ path: [...path, 'unitValue', 'currency'], code: 'other-currency', message: `The board counts ${meter.currency}.` }];
+    if (unitValue.currency !== meter.currency) return [otherCurrency([...path, 'unitValue', 'currency'], 'The board counts', meter.currency)];
     return toAmount(unitValue).minor > 0n ? [] : [{ path: [...path, 'unitValue', 'amount'], code: 'not-positive', message: 'must be above zero' }];
   });
 }

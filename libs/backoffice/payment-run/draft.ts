@@ -6,7 +6,7 @@ import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { presentOperator } from '../operator/operator.sql';
 import { perform } from '../perform';
-import { fieldFailure, taken } from '../refusal';
+import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { accountsDue, type AccountDue, type Due } from './payables';
 import { insertRun, lockRuns, presentRun, type NewTransfer } from './payment-run.sql';
 import { toPaymentRun } from './to-payment-run';
@@ -64,7 +64,7 @@ function wrongDraft({ executeOn, settlementIds }: DraftPaymentRun, { from, accou
   const wrong: WrongField[] = [];
   if (today === null || executeOn < today) wrong.push({ path: ['executeOn'], code: 'in-the-past', message: 'The bank pays today at the earliest.' });
   if (from === null) wrong.push({ path: [], code: 'no-own-account', message: 'Propose and confirm the bank account that you pay from first.' });
-  else if (from.kind === 'us' && currency !== 'USD') wrong.push({ path: ['currency'], code: 'other-currency', message: 'From this account dollars are paid.' });
+  else if (from.kind === 'us' && currency !== 'USD') wrong.push(otherCurrency(['currency'], 'This account pays in', 'USD'));
   (settlementIds ?? []).forEach((id, index) => {
     const account = accounts.find(({ rows }) => rows.some((row) => row.settlement_id === id));
     const path = ['settlementIds', index];

@@ -13,7 +13,7 @@ import type { Backoffice } from '../dependencies';
 import { refusedWhenClosed } from '../journal/period';
 import { postEntries } from '../journal/post';
 import { perform } from '../perform';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { onlyRow } from '../rows';
 import { agreementsOfSettlements, lockAccount, readTermsOn, type Account } from './account.sql';
 import { matchedItems } from './matching';
@@ -76,7 +76,7 @@ function wrongPayment(command: RecordPayment, account: Account, today: LocalDate
   const amounts = [{ path: ['amount'], money: command.amount }, ...(command.settlements ?? []).map(({ amount }, index) => ({ path: ['settlements', index, 'amount'], money: amount }))];
   for (const { path, money } of amounts) {
     if (money === undefined || money.currency === account.currency) continue;
-    wrong.push({ path: [...path, 'currency'], code: 'other-currency', message: `Site ${account.site_code} is kept in ${account.currency}.`, values: { currency: account.currency } });
+    wrong.push(otherCurrency([...path, 'currency'], `Site ${account.site_code} is kept in`, account.currency));
   }
   if (today === null || command.paidOn > today) wrong.push({ path: ['paidOn'], code: 'in-the-future', message: 'Only what has been paid is recorded.' });
   else wrong.push(...wrongBooking({ day: command.paidOn, bookedOn: command.accountingDate, today }));

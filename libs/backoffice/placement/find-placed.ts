@@ -4,6 +4,7 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import { machinesOf, type Machine } from '../collection/check-entries';
 import { shareMachinePlacements } from '../collection/directory.sql';
 import { localDay } from '../collection/local-day';
+import { notPlacedHere, unknownMachine } from '../refusal';
 import { selectSites, type SiteOfPlacement } from './find-placed.sql';
 
 /** A machine on a day, named by its tag or by its placement; `path` leads to the entry, `dayField` to the day in it. */
@@ -36,13 +37,13 @@ export async function findPlaced(tx: TenantTransaction, named: readonly NamedMac
   const sites = await selectSites(tx, [...new Set(machines.flatMap((machine) => machine.placements.map(({ siteId }) => siteId)))]);
   return named.map((each) => {
     const machine = each.placementId === undefined ? byTag.get(each.machineTag ?? '') : byPlacement.get(each.placementId);
-    return machine === undefined ? unknownMachine(each) : placedOn(machine, { named: each, sites, now });
+    return machine === undefined ? notFound(each) : placedOn(machine, { named: each, sites, now });
   });
 }
 
-function unknownMachine({ path, machineTag, placementId }: NamedMachine): WrongField {
+function notFound({ path, machineTag, placementId }: NamedMachine): WrongField {
   if (placementId !== undefined) return { path: [...path, 'placementId'], code: 'unknown', message: 'There is no placement with this id.' };
-  return { path: [...path, 'machineTag'], code: 'unknown-machine', message: `There is no machine ${machineTag ?? ''}.`, values: { machine: machineTag ?? '' } };
+  return unknownMachine([...path, 'machineTag'], machineTag ?? '');
 }
 
 function placedOn(machine: Machine, at: { named: NamedMachine; sites: ReadonlyMap<string, SiteOfPlacement>; now: Date }): Placed | WrongField {
@@ -54,7 +55,7 @@ function placedOn(machine: Machine, at: { named: NamedMachine; sites: ReadonlyMa
   const site = placement === undefined ? undefined : at.sites.get(placement.siteId);
   if (placement === undefined || site === undefined) {
     const where = placementId === undefined && siteId === null ? 'at any site' : 'there';
-    return { path: [...path, placementId === undefined ? 'machineTag' : 'placementId'], code: 'not-placed-here', message: `Machine ${machine.tag} did not stand ${where} on ${day}.`, values: { machine: machine.tag } };
+    return notPlacedHere([...path, placementId === undefined ? 'machineTag' : 'placementId'], { machineTag: machine.tag, where, day });
   }
   const today = localDay({ instant: at.now, timeZone: site.time_zone });
   if (today !== null && day > today) return { path: [...path, dayField], code: 'in-the-future', message: `At the site it is ${today}.` };

@@ -15,7 +15,7 @@ import { sitesFilter } from '../filter';
 import { decodeCursor, toPage } from '../page';
 import { perform, type Unit } from '../perform';
 import { placementOn } from '../placement/standing';
-import { fieldFailure, taken } from '../refusal';
+import { fieldFailure, notPlacedHere, otherCurrency, taken } from '../refusal';
 import { insertClaim, lockClaim, selectClaim, selectClaims, updateRefused, updateWithdrawn, type OpenClaimRow, type RefundClaimRow } from './refund-claim.sql';
 
 const constraints = {
@@ -39,13 +39,13 @@ export function enterRefundClaim(deps: Backoffice, caller: Caller, command: Ente
       const wrong: WrongField[] = [];
       const today = localDay({ instant: now, timeZone: site.time_zone });
       if (today === null || refundedOn > today) wrong.push({ path: ['refundedOn'], code: 'in-the-future', message: 'This day has not come yet.' });
-      if (amount.currency !== site.currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `Site ${site.code} is kept in ${site.currency}.`, values: { currency: site.currency } });
+      if (amount.currency !== site.currency) wrong.push(otherCurrency(['amount', 'currency'], `Site ${site.code} is kept in`, site.currency));
       const rows = await shareMachinePlacements(tx, { tags: [machineTag], placementIds: [] });
       const placements = rows.flatMap(({ id, site_id: at, placed_on: placedOn, removed_on: removedOn }) => (id === null || at === null || placedOn === null ? [] : [{ id, siteId: at, placedOn, removedOn }]));
       const days = { placements, siteId, day: refundedOn };
       const placement = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
       // Of a machine elsewhere a site is told no more than of one that nobody has.
-      if (placement === null) wrong.push({ path: ['machineTag'], code: 'not-placed-here', message: `Machine ${machineTag} did not stand at ${site.code} on ${refundedOn}.`, values: { machine: machineTag } });
+      if (placement === null) wrong.push(notPlacedHere(['machineTag'], { machineTag, where: `at ${site.code}`, day: refundedOn }));
       const machineId = rows[0]?.machine_id;
       if (wrong.length > 0 || placement === null || machineId === undefined) return refusedFields('invalid-command', wrong);
       const id = command.id ?? deps.newId();

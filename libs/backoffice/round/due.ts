@@ -11,6 +11,7 @@ import type { Backoffice } from '../dependencies';
 import { selectLatelyTaken, type LatelyTakenRow } from '../key-question/reach.sql';
 import { cashNow, type CashNow } from '../machine-report/cash-now';
 import { perform } from '../perform';
+import { otherCurrency } from '../refusal';
 import { insertRhythm, selectDueSites, type DueSiteRow } from './due.sql';
 
 type DueSite = CollectionsDue['items'][number];
@@ -39,7 +40,7 @@ export function setRhythm(deps: Backoffice, caller: Caller, command: { readonly 
     const site = await selectVisitedSite(tx, siteId);
     if (site === null) return refused('not-found');
     if (boxLimit !== null && boxLimit.currency !== site.currency) {
-      return refusedFields('invalid-command', [{ path: ['boxLimit', 'currency'], code: 'other-currency', message: `Site ${site.code} takes ${site.currency}.` }]);
+      return refusedFields('invalid-command', [otherCurrency(['boxLimit', 'currency'], `Site ${site.code} is kept in`, site.currency)]);
     }
     const boxLimitMinor = boxLimit === null ? null : toAmount(boxLimit).minor;
     if (boxLimitMinor === 0n) return refusedFields('invalid-command', [{ path: ['boxLimit', 'amount'], code: 'not-positive', message: 'must be above zero' }]);

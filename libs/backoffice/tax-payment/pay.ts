@@ -6,6 +6,7 @@ import type { RecordTaxPayment, ReturnTaxPayment, TaxPayment, TaxPaymentListQuer
 import { localDate, type LocalDate } from '#domain/calendar/local-date';
 import { reversed, taxPaid } from '#domain/journal/entries';
 import type { JournalEntry } from '#domain/journal/types';
+import type { CurrencyCode } from '#domain/money/currency';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import { localDay } from '../collection/local-day';
@@ -14,7 +15,7 @@ import { postEntries } from '../journal/post';
 import { decodeCursor, toPage } from '../page';
 import { placeOf, refusedBooking, wrongBooking } from '../payment/record';
 import { perform, type Unit } from '../perform';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { onlyRow } from '../rows';
 import { readOperator } from '../settlement/number.sql';
 import { lockTaxArea, selectTaxArea } from '../tax/tax.sql';
@@ -93,11 +94,11 @@ export function listTaxPayments(deps: Backoffice, caller: Caller, query: TaxPaym
   });
 }
 
-function wrongPayment(command: RecordTaxPayment, due: { currency: string; openMinor: bigint; today: LocalDate }): WrongField[] {
+function wrongPayment(command: RecordTaxPayment, due: { currency: CurrencyCode; openMinor: bigint; today: LocalDate }): WrongField[] {
   const { amount, paidOn, accountingDate } = command;
   const { currency, openMinor, today } = due;
   const wrong: WrongField[] = [];
-  if (amount.currency !== currency) wrong.push({ path: ['amount', 'currency'], code: 'other-currency', message: `The tax of the area is in ${currency}.`, values: { currency } });
+  if (amount.currency !== currency) wrong.push(otherCurrency(['amount', 'currency'], 'The tax of the area is in', currency));
   else if (toAmount(amount).minor > openMinor) {
     const open = openMinor > 0n ? `${moneyOf(openMinor, amount.currency).amount} ${currency}` : 'nothing';
     wrong.push({ path: ['amount'], code: 'larger-than-due', message: `More than the last return of the month leaves open in this direction, which is ${open}.` });

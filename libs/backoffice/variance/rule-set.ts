@@ -9,7 +9,7 @@ import { defaultTolerance, type Tolerance } from '#domain/variance/tolerance';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
-import { taken } from '../refusal';
+import { otherCurrency, taken } from '../refusal';
 import { insertRuleSet, selectRuleSets, type RuleSetRow } from './rule-set.sql';
 
 /** What is asked of a count, and the rule set that says so; null where it is the default. `countersApartMinor`: more than this apart, two counters of one box are followed up; null where nobody said so. */
@@ -47,7 +47,7 @@ export async function recordRuleSet(deps: Backoffice, caller: Caller, command: R
     'tolerance-rule-set.record',
     async ({ tx, now }) => {
       const { amount, percent, currency, countersApart } = command;
-      const wrong = Object.entries({ amount, countersApart }).flatMap(([field, money]) => (money === undefined || money.currency === currency ? [] : [{ path: [field, 'currency'], code: 'other-currency', message: `The rule set is for ${currency}.` }]));
+      const wrong = Object.entries({ amount, countersApart }).flatMap(([field, money]) => (money === undefined || money.currency === currency ? [] : [otherCurrency([field, 'currency'], 'The rule set is for', currency)]));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const id = command.id ?? deps.newId();
       await insertRuleSet(tx, {

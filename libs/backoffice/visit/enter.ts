@@ -18,6 +18,7 @@ import { insertReadings, type NewReading } from '../meter/reading.sql';
 import { readingConstraints } from '../meter/reading-constraints';
 import { isFittedAt } from '../meter/to-board';
 import { placementOn } from '../placement/standing';
+import { notPlacedHere, otherCurrency } from '../refusal';
 import { noteScaleCheck } from '../scale-check/scale-check';
 import { insertSignatures } from './visit.sql';
 
@@ -104,7 +105,7 @@ async function checkBags(tx: TenantTransaction, bags: Visit['bags'], place: { re
     const ofMachine = standing.filter(({ tag }) => tag === bag.machineTag);
     const days = { placements: ofMachine.map(({ placement }) => placement), siteId: place.siteId, day: place.localDate };
     const here = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
-    if (here === null) wrong.push({ path: ['bags', index, 'machineTag'], code: 'not-placed-here', message: `Machine ${bag.machineTag} did not stand at this site on ${place.localDate}.`, values: { machine: bag.machineTag } });
+    if (here === null) wrong.push(notPlacedHere(['bags', index, 'machineTag'], { machineTag: bag.machineTag, where: 'at this site', day: place.localDate }));
     return { ...bag, machineId: ofMachine[0]?.machineId ?? null };
   });
   return wrong.length > 0 ? refusedFields('invalid-command', wrong) : done(checked);
@@ -124,7 +125,7 @@ async function wrongMetered(tx: TenantTransaction, bags: Visit['bags'], { siteId
     const path = ['bags', index];
     if (recorded.has(machineId)) return typedBesideMeters({ meteredAmount }, path);
     if (meteredAmount === undefined) return bags.some((other) => other.machineTag === machineTag && other.meteredAmount !== undefined) ? [] : meteredMissing(null, path, agreement);
-    return meteredAmount.currency === site.currency ? [] : [{ path: [...path, 'meteredAmount', 'currency'], code: 'other-currency', message: `Site ${site.code} is kept in ${site.currency}.`, values: { currency: site.currency } }];
+    return meteredAmount.currency === site.currency ? [] : [otherCurrency([...path, 'meteredAmount', 'currency'], `Site ${site.code} is kept in`, site.currency)];
   });
 }
 
