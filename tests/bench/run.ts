@@ -5,6 +5,7 @@
 import { benchClose } from './close.bench';
 import { benchImport } from './import.bench';
 import { benchKeys } from './keys.bench';
+import { benchLongList } from './long-list.bench';
 import { benchSettlementEngine } from './settlement-engine.bench';
 import { benchStart } from './start.bench';
 import { benchStatement } from './statement.bench';
@@ -14,7 +15,7 @@ import { benchVerifier } from './verifier.bench';
 import { benchVerifyLog } from './verify-log.bench';
 import { benchWhatIf } from './what-if.bench';
 
-const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, 'statement-memory': benchStatementMemory, verifier: benchVerifier, start: benchStart, 'what-if': benchWhatIf, keys: benchKeys, 'verify-log': benchVerifyLog, 'variance-list': benchVarianceList, import: benchImport } as const;
+const benches = { close: benchClose, engine: benchSettlementEngine, statement: benchStatement, 'statement-memory': benchStatementMemory, verifier: benchVerifier, start: benchStart, 'what-if': benchWhatIf, keys: benchKeys, 'verify-log': benchVerifyLog, 'variance-list': benchVarianceList, 'long-list': benchLongList, import: benchImport } as const;
 
 type Name = keyof typeof benches;
 

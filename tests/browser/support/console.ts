@@ -29,7 +29,7 @@ export async function startConsole(options: Pick<TestApiOptions, 'whyUnreachable
 }
 
 /** The clock of this machine, which the browser has too, put forward where a test says so. */
-function goingClock(): FixedClock {
+export function goingClock(): FixedClock {
   let ahead = 0;
   return {
     now: () => new Date(Date.now() + ahead),
@@ -49,7 +49,7 @@ export async function signIn({ page }: Visit, person: Pick<TestClient, 'email'>)
   await page.getByRole('button', { name: 'Sign in' }).click();
 }
 
-async function freePort(): Promise<number> {
+export async function freePort(): Promise<number> {
   const server = createServer();
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
   const { port } = server.address() as AddressInfo;
