@@ -36,7 +36,30 @@ export default class PlainGlobals extends TestEnvironment {
     this.fakeTimers?.dispose();
     this.fakeTimers = null;
   }
+
+  /** Called by Jest. Lets a test file tell more of a failure while things are still as they were, and gives a browser that was slowed down all the time it takes. */
+  async handleTestEvent(event: RunnerEvent): Promise<void> {
+    const { name, test, hook } = event;
+    if (isBrowserSlow && (name === 'test_fn_start' || name === 'hook_start')) Object.assign(hook ?? test ?? {}, { timeout: HOUR_MS });
+    if (name === 'test_fn_failure' || name === 'hook_failure') await this.tell(hook?.type ?? test?.name ?? name);
+  }
+
+  private async tell(what: string): Promise<void> {
+    const tell = Reflect.get(this.global, 'tellOfFailure') as ((what: string) => Promise<void>) | undefined;
+    await tell?.(what);
+  }
 }
+
+/** The part of what Jest's runner tells that is used here. */
+interface RunnerEvent {
+  readonly name: string;
+  readonly test?: { readonly name: string };
+  readonly hook?: { readonly type: string };
+}
+
+const HOUR_MS = 3_600_000;
+/** See `tests/browser/support/slow.ts`. */
+const isBrowserSlow = process.env['SLOW_BROWSER'] !== undefined || process.env['SLOW_ANSWERS'] !== undefined;
 
 /** Above it what earlier files left is cleared away; what a worker keeps on purpose, compiled modules above all, is less than half. */
 const MUCH_BYTES = 500 * 1024 ** 2;

@@ -3,6 +3,8 @@ import { mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
+import { tellOfFailures } from './failures';
+import { isSlow, patienceMs, slowDown } from './slow';
 
 /** Sizes at which people use the console. */
 export const devices = {
@@ -23,6 +25,10 @@ export type Visit = {
 /** Pictures are for people to look at; they are kept outside the project. */
 const pictureFolder = process.env['SCREENSHOTS'] ?? join(tmpdir(), 'shots');
 
+/** Pages that were opened and are not closed yet. */
+const openPages = new Set<Page>();
+tellOfFailures(openPages, pictureFolder);
+
 export async function openChromium(): Promise<Browser> {
   mkdirSync(pictureFolder, { recursive: true });
   // Where the tests run as root, in a container, Chromium's own sandbox cannot be set up.
@@ -39,8 +45,13 @@ export async function visit(browser: Browser, { baseUrl, device, dark = false }:
     colorScheme: dark ? 'dark' : 'light',
     reducedMotion: 'reduce',
   });
+  context.on('page', (opened) => {
+    openPages.add(opened);
+    opened.on('close', () => openPages.delete(opened));
+  });
+  context.setDefaultTimeout(patienceMs);
+  await slowDown(context);
   const page = await context.newPage();
-  page.setDefaultTimeout(30_000);
   const complaints: string[] = [];
   page.on('pageerror', (error) => complaints.push(error.message));
   page.on('console', (message) => {
@@ -48,6 +59,8 @@ export async function visit(browser: Browser, { baseUrl, device, dark = false }:
     if (message.type() === 'error' && !message.text().startsWith('Failed to load resource')) complaints.push(message.text());
   });
   const look = async (name: string): Promise<string[]> => {
+    // How a page looks does not depend on its speed, and asking takes long enough for whatever is late to come.
+    if (isSlow) return [];
     await page.screenshot({ path: join(pictureFolder, `${device}${dark ? '-dark' : ''}-${name}.png`), fullPage: true });
     const found = [...(await violations(page)), ...(await overflow(page))];
     if (device === 'phone') return found;

@@ -1,6 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises';
+import { patienceMs } from './slow';
 
-const PATIENCE_MS = 30_000;
 const PAUSE_MS = 50;
 
 /**
@@ -8,7 +8,7 @@ const PAUSE_MS = 50;
  * For what a page shows a moment after it was asked: the number of its rows, the options of a field, where the focus is.
  */
 export async function soon(check: () => Promise<void>): Promise<void> {
-  const end = Date.now() + PATIENCE_MS;
+  const end = Date.now() + patienceMs;
   for (;;) {
     try {
       return await check();
