@@ -2,7 +2,7 @@ import type { EvidenceLeaf } from '#contracts/evidence';
 import type { TrialBalance } from '#contracts/journal';
 import type { LateChange, Settlement, SettlementRow } from '#contracts/settlement';
 import type { SiteAccount } from '#contracts/site-account';
-import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, readClose, settleMissing, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
@@ -15,15 +15,13 @@ const REASON = 'Counted for the wrong site.';
 let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   operator = api.operator;
   office = operator.as('bookkeeper');
 });
-afterEach(async () => {
-  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
-  await api.close();
-});
+afterEach(async () => expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]));
 
 type Running = Awaited<ReturnType<typeof makeRunningSite>>;
 

@@ -61,6 +61,8 @@ export type TestApi = {
   readonly clock: FixedClock;
   readonly application: NestFastifyApplication;
   readonly url: string;
+  /** Of the password of every user. */
+  readonly passwordHash: string;
   /** Two operators with a user of every role each: the test's own, and one that must stay unseen. */
   readonly operator: TestOperator;
   readonly other: TestOperator;
@@ -111,23 +113,36 @@ export async function startTestApi({ now = TEST_NOW, clock = fixedClock(now), po
   const url = await application.getUrl();
   const passwordHash = await hashPassword(TEST_PASSWORD);
   const context = { db, backoffice, clock, url, passwordHash };
-  return {
-    db,
-    backoffice,
-    clock,
-    application,
-    url,
-    operator: await createOperator(context),
-    other: await createOperator(context),
-    anonymous: supertest(url),
-    close: async () => {
-      await application.close();
-      await db.drop();
-    },
+  const close = async (): Promise<void> => {
+    await application.close();
+    await db.drop();
+  };
+  return { ...context, application, ...(await createOperators(context)), anonymous: supertest(url), close };
+}
+
+/**
+ * One API for all tests of a file, for tests that need books of their own but no more than that: starting one takes longer than most
+ * of them. What this gives is called before each test. It makes two new operators and sets the clock; what earlier tests
+ * wrote is still there, in the books of theirs.
+ */
+export function apiForAllTests({ now }: { readonly now: string }): (time?: { readonly now: string }) => Promise<TestApi> {
+  let started: TestApi;
+  beforeAll(async () => {
+    started = await startTestApi({ now });
+  });
+  afterAll(() => started?.close());
+  return async (time = { now }) => {
+    started.clock.set(new Date(time.now));
+    return { ...started, ...(await createOperators(started)) };
   };
 }
 
 type Context = { db: TestDatabase; backoffice: Backoffice; clock: FixedClock; url: string; passwordHash: string };
+
+const createOperators = async (context: Context): Promise<Pick<TestApi, 'operator' | 'other'>> => ({
+  operator: await createOperator(context),
+  other: await createOperator(context),
+});
 
 async function createOperator(context: Context): Promise<TestOperator> {
   const tenantId = await createTenant(context.db);
