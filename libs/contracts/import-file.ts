@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { idSchema, instantSchema } from './format';
+import { codeSchema, idSchema, instantSchema, localDateSchema } from './format';
+import { moneySchema } from './money';
 import { pageSchema } from './page';
 
 /** Files of collections, or of keys and locks: uploaded, checked whole, and entered in the books only when somebody accepts them. */
@@ -44,6 +45,22 @@ export const importErrorSchema = z
   .meta({ id: 'ImportError' });
 export type ImportError = z.infer<typeof importErrorSchema>;
 export const importErrorListSchema = z.strictObject({ items: z.array(importErrorSchema).describe('The first 1,000 errors in the order of the file.') });
+
+export const importWarningSchema = z
+  .strictObject({
+    code: z.enum(['refund-answers-no-claim']).describe('The sum of refund slips in a line is neither that of the open claims of its machine up to that day, nor the amount of one of them: it takes over none, and they stay open.'),
+    lineNumber: z.number().int().nullable().describe('Line of the file; null once it was accepted.'),
+    collectionId: idSchema.nullable().describe('The collection that the line became; null before.'),
+    siteCode: codeSchema,
+    machineTag: codeSchema,
+    collectedOn: localDateSchema,
+    refund: moneySchema.describe('What the line says.'),
+    openClaims: z.number().int().describe('How many claims lie open.'),
+    openSum: moneySchema.describe('What they say together.'),
+  })
+  .meta({ id: 'ImportWarning' });
+export type ImportWarning = z.infer<typeof importWarningSchema>;
+export const importWarningListSchema = z.strictObject({ items: z.array(importWarningSchema).describe('The first 1,000 in the order of their visits, as things are now.') });
 
 export const importUploadQuerySchema = z.strictObject({
   kind: importKindSchema.default('collections'),

@@ -38,6 +38,10 @@ export const refundClaimSchema = z
       })
       .nullable(),
     alikePresentedOn: localDateSchema.nullable().describe('Of a claim that is open or taken over: day of a visit at which another slip of the same machine, day and amount was presented that no claim says so of. It may be the same paper.'),
+    maybeInSum: z
+      .strictObject({ collectedOn: localDateSchema, amount: moneySchema })
+      .nullable()
+      .describe('Of an open claim: the first refund since then that a file had of this machine in one sum, and that is the sum of no open claims. The claim may be in it, and stays open until somebody says so.'),
     refused: z.strictObject({ reason: z.string(), at: instantSchema, by: z.string() }).nullable(),
     withdrawnAt: instantSchema.nullable(),
     recordedAt: instantSchema,

@@ -1,4 +1,5 @@
 import type { Collection } from '#contracts/collection';
+import type { ImportWarning } from '#contracts/import-file';
 import type { RefundClaim } from '#contracts/refund-claim';
 import type { OwnStops, SiteBoxes } from '#contracts/round';
 import { TEST_NOW, startTestApi, type TestApi, type TestClient } from '#tests/support/api';
@@ -35,7 +36,7 @@ describe('a claim of a site', () => {
     const made = await enter({ number: 'A-17' });
     expect(made).toEqual({
       id: made.id, siteId: bar.site.id, siteCode: bar.site['code'], siteName: bar.site['name'], machineId: bar.machine.id, machineTag: bar.machine['tag'], number: 'A-17',
-      refundedOn: '2026-03-04', amount: usd('2.50'), reason: 'Coin stuck', state: 'open', takenOver: null, alikePresentedOn: null, refused: null, withdrawnAt: null,
+      refundedOn: '2026-03-04', amount: usd('2.50'), reason: 'Coin stuck', state: 'open', takenOver: null, alikePresentedOn: null, maybeInSum: null, refused: null, withdrawnAt: null,
       recordedAt: new Date(TEST_NOW).toISOString(), recordedBy: `user:${manager.id}`,
     });
     expect((await claims(manager, '&state=open')).map(({ id }) => id)).toContain(made.id);
@@ -214,6 +215,39 @@ describe('a collection takes a claim over', () => {
     const refundSlipId = refundSlips.find(({ machineId }) => machineId === summed.id)?.id;
     await api.operator.as('owner').post(`/v1/collections/${summedUp?.collectionId ?? ''}/refund-slip-corrections`, { refundSlipId, amount: usd('1.50'), reason: 'Added up wrong' }).expect(200);
     expect(await states(both)).toEqual(['open', 'taken-over']);
+  });
+
+  it('none by a sum that is not theirs, which is said of its line, of its visit once it is in the books, and of the claims', async () => {
+    const [some, more, answered] = [await anotherMachine(), await anotherMachine(), await anotherMachine()];
+    const three = [await enter({ amount: usd('1.00') }, some), await enter({ amount: usd('1.50') }, some), await enter({ amount: usd('4.00') }, some)];
+    const one = await enter({ amount: usd('1.00') }, more);
+    await enter({ amount: usd('2.00') }, answered);
+    const line = (machine: Made, day: string, refund: string): string => `${String(bar.site['code'])},${day},17:00,${String(machine['tag'])},12.50,20,${refund}`;
+    // The first two of three; more than was entered; of the last, the second line finds nothing open any more.
+    const lines = [line(answered, '2026-03-09', '3.00'), line(some, '2026-03-08', '2.50'), line(answered, '2026-03-08', '2.00'), line(more, '2026-03-08', '1.25')];
+    const staged = (await office.send('POST', '/v1/imports').set('Content-Type', 'text/csv').send(['site,collected_on,collected_at,machine,coin,note,refund', ...lines, ''].join('\n')).expect(201)).body as Made;
+    const warnings = async () => (await office.get(`/v1/imports/${staged.id}/warnings`).expect(200)).body.items as ImportWarning[];
+    const common = { code: 'refund-answers-no-claim', siteCode: bar.site['code'], collectedOn: '2026-03-08' };
+    const ofSome = { ...common, machineTag: some['tag'], refund: usd('2.50'), openClaims: 3, openSum: usd('6.50') };
+    const ofMore = { ...common, machineTag: more['tag'], refund: usd('1.25'), openClaims: 1, openSum: usd('1.00') };
+    expect(await warnings()).toEqual([{ ...ofSome, lineNumber: 3, collectionId: null }, { ...ofMore, lineNumber: 5, collectionId: null }]);
+    await manager.get(`/v1/imports/${staged.id}/warnings`).expect(403);
+    await office.post(`/v1/imports/${staged.id}/accept`).expect(200);
+    const entered = await warnings();
+    const byTag = (tag: unknown) => entered.find(({ machineTag }) => machineTag === tag);
+    expect(entered).toHaveLength(2);
+    expect(byTag(some['tag'])).toEqual({ ...ofSome, lineNumber: null, collectionId: expect.any(String) });
+    expect(byTag(more['tag'])).toEqual({ ...ofMore, lineNumber: null, collectionId: byTag(some['tag'])?.collectionId });
+    const marks = async () => Promise.all([...three, one].map(async ({ id }) => (await claim(id))?.maybeInSum?.amount.amount));
+    expect(await marks()).toEqual(['2.50', '2.50', '2.50', '1.25']);
+    expect(await claim(one.id)).toMatchObject({ state: 'open', maybeInSum: { collectedOn: '2026-03-08', amount: usd('1.25') } });
+    // The office says which of them were paid, and corrects the line that was added up wrong.
+    for (const { id } of three.slice(0, 2)) await office.post(`/v1/refund-claims/${id}/refusal`, { reason: 'Paid on 8 March' }).expect(200);
+    const { refundSlips } = (await office.get(`/v1/collections/${byTag(more['tag'])?.collectionId ?? ''}`).expect(200)).body as Collection;
+    const refundSlipId = refundSlips.find(({ machineId }) => machineId === more.id)?.id;
+    await api.operator.as('owner').post(`/v1/collections/${byTag(more['tag'])?.collectionId ?? ''}/refund-slip-corrections`, { refundSlipId, amount: usd('1.00'), reason: 'Added up wrong' }).expect(200);
+    expect(await warnings()).toMatchObject([{ machineTag: some['tag'], openClaims: 1, openSum: usd('4.00') }]);
+    expect(await marks()).toEqual([undefined, undefined, '2.50', undefined]);
   });
 });
 

@@ -2,10 +2,11 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
 import { acceptImport, discardImport } from '#backoffice/import/accept';
 import { listImportErrors, listImports, readImport } from '#backoffice/import/read';
+import { listImportWarnings } from '#backoffice/import/warnings';
 import { stageKeys } from '#backoffice/import/keys/stage';
 import { stageImport } from '#backoffice/import/stage';
 import { idParamsSchema } from '#contracts/format';
-import { importErrorListSchema, importFilePageSchema, importFileSchema, importUploadQuerySchema } from '#contracts/import-file';
+import { importErrorListSchema, importFilePageSchema, importFileSchema, importUploadQuerySchema, importWarningListSchema } from '#contracts/import-file';
 import { pageQuerySchema } from '#contracts/page';
 import { Asked } from '../convention/asked';
 import { Endpoint, type AskedFor } from '../convention/endpoint';
@@ -30,6 +31,7 @@ const upload = {
 } as const;
 const one = { access: 'import.read', summary: 'Show an uploaded file', params: idParamsSchema, answer: importFileSchema } as const;
 const errors = { access: 'import.read', summary: 'List the errors of a file', params: idParamsSchema, answer: importErrorListSchema, spoken: true } as const;
+const warnings = { access: 'import.read', summary: 'List what to look at in a file without errors', params: idParamsSchema, answer: importWarningListSchema } as const;
 const accept = {
   access: 'import.accept',
   summary: 'Enter a checked file in the books',
@@ -67,6 +69,12 @@ export class ImportController {
   @Endpoint(errors)
   errors(@Asked() { caller, params }: AskedFor<typeof errors>) {
     return listImportErrors(this.backoffice, caller, params.id);
+  }
+
+  @Get(':id/warnings')
+  @Endpoint(warnings)
+  warnings(@Asked() { caller, params }: AskedFor<typeof warnings>) {
+    return listImportWarnings(this.backoffice, caller, params.id);
   }
 
   @Post(':id/accept')

@@ -15,6 +15,7 @@ export function importsApi(base: Base) {
     imports: async (cursor: string | null, signal: AbortSignal) => (await sdk.listImport({ ...base, signal, query: cursor === null ? {} : { cursor } })).data,
     importFile: async (id: string, signal: AbortSignal) => (await sdk.oneImport({ ...base, signal, path: { id } })).data,
     importErrors: async (id: string, signal: AbortSignal) => (await sdk.errorsImport({ ...base, signal, path: { id } })).data,
+    importWarnings: async (id: string, signal: AbortSignal) => (await sdk.warningsImport({ ...base, signal, path: { id } })).data,
     upload: async ({ file, kind, decimalMark }: Upload) => {
       const query = { kind, fileName: file.name.slice(-longestName), ...(decimalMark === null ? {} : { decimalMark }) };
       return (await sdk.uploadImport({ ...base, query, body: file })).data;

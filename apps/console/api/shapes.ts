@@ -41,6 +41,7 @@ export type {
   Game,
   ImportError,
   ImportFile,
+  ImportWarning,
   Installation,
   ExposedCollection,
   KeyAttention,

@@ -14,6 +14,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { ErrorTable } from './error-table';
 import { importQuery } from './queries';
+import { RefundWarnings } from './refund-warnings';
 import styles from './imports.module.css';
 
 /** `imports/:id`: what the check of one file found, and the decision about it. */
@@ -55,6 +56,7 @@ function Verdict({ file }: { readonly file: ImportFile }) {
       {state === 'staged' ? (
         <>
           <p className="lead">{text.clean(rowCount)}</p>
+          <RefundWarnings file={file} />
           <Decision file={file} />
         </>
       ) : null}
@@ -64,7 +66,12 @@ function Verdict({ file }: { readonly file: ImportFile }) {
           <p>{text.refusedAdvice}</p>
         </div>
       ) : null}
-      {state === 'accepted' ? <p className="lead">{text.accepted(rowCount)}</p> : null}
+      {state === 'accepted' ? (
+        <>
+          <p className="lead">{text.accepted(rowCount)}</p>
+          <RefundWarnings file={file} />
+        </>
+      ) : null}
       {state === 'discarded' ? <p className="lead">{text.discarded}</p> : null}
     </div>
   );

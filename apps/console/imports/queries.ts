@@ -14,3 +14,6 @@ export const importQuery = (api: OperatorApi, id: string) =>
 
 export const importErrorsQuery = (api: OperatorApi, id: string) =>
   queryOptions({ queryKey: ['imports', 'errors', id], queryFn: ({ signal }) => api.importErrors(id, signal) });
+
+export const importWarningsQuery = (api: OperatorApi, id: string) =>
+  queryOptions({ queryKey: ['imports', 'warnings', id], queryFn: ({ signal }) => api.importWarnings(id, signal) });

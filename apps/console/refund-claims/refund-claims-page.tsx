@@ -4,6 +4,7 @@ import { Link, useSearchParams } from 'react-router';
 import type { RefundClaim } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
+import { formatMoney } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -93,7 +94,7 @@ function Claims({ state }: { readonly state: RefundClaim['state'] | null }) {
 function ClaimRow({ claim, onAsk }: { readonly claim: RefundClaim; readonly onAsk: (what: Asked['what']) => void }) {
   const { may, to } = useOperator();
   const nameOf = useActorName();
-  const { siteId, siteName, amount, reason, state, takenOver, alikePresentedOn, recordedBy } = claim;
+  const { siteId, siteName, amount, reason, state, takenOver, alikePresentedOn, maybeInSum, recordedBy } = claim;
   const outcome = outcomeOf(claim);
   const commands = (['refuse', 'withdraw'] as const).filter((what) => may(`refund-claim.${what}`, state));
   return (
@@ -111,6 +112,7 @@ function ClaimRow({ claim, onAsk }: { readonly claim: RefundClaim; readonly onAs
       <td>
         {takenOver === null || takenOver.collectionId === null ? outcome : <Link to={to(`collections/${takenOver.collectionId}`)}>{outcome}</Link>}
         {alikePresentedOn === null ? null : <div className="soft small">{(state === 'open' ? text.alike : text.alikeToo)(formatDay(alikePresentedOn, locale))}</div>}
+        {maybeInSum === null ? null : <div className="soft small">{text.inSum({ day: formatDay(maybeInSum.collectedOn, locale), amount: formatMoney(maybeInSum.amount, locale) })}</div>}
       </td>
       <td>
         <div className="row">

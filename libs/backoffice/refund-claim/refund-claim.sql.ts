@@ -2,7 +2,7 @@ import type { RefundClaimState } from '#contracts/refund-claim';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
-import { isOpen, saysSame } from './take-over.sql';
+import { answersNone, isOpen, saysSame } from './take-over.sql';
 
 export type RefundClaimRow = {
   id: string;
@@ -22,6 +22,8 @@ export type RefundClaimRow = {
   collected_on: LocalDate | null;
   slip_minor: bigint | null;
   alike_on: LocalDate | null;
+  in_sum_on: LocalDate | null;
+  in_sum_minor: bigint | null;
   refused_at: Date | null;
   refused_by: string | null;
   refused_because: string | null;
@@ -39,13 +41,19 @@ const alikeOn = `CASE WHEN num_nonnulls(c.refused_at, c.withdrawn_at) = 0 THEN (
             AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)
             AND (SELECT sum(known.amount_minor) FROM refund_claim known WHERE known.tenant_id = r.tenant_id AND known.refund_slip_id = r.id) IS DISTINCT FROM r.amount_minor) END`;
 
+/** Day and amount of the first refund of a file since an open claim that answers none: it may be in that sum. */
+const inSum = `SELECT v.local_date AS day, r.amount_minor FROM refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id
+       WHERE ${isOpen('c')} AND r.tenant_id = c.tenant_id AND r.placement_id = c.placement_id AND r.refunded_on >= c.refunded_on AND ${answersNone}
+       ORDER BY v.happened_at, r.id LIMIT 1`;
+
 const claims = `
   SELECT c.id, c.site_id, site.code AS site_code, site.name AS site_name, c.machine_id, m.tag AS machine_tag, c.number, c.refunded_on, c.currency, c.amount_minor, c.reason, ${state} AS state,
-         v.id AS collection_id, v.state AS collection_state, v.local_date AS collected_on, r.amount_minor AS slip_minor, ${alikeOn} AS alike_on,
+         v.id AS collection_id, v.state AS collection_state, v.local_date AS collected_on, r.amount_minor AS slip_minor, ${alikeOn} AS alike_on, in_sum.day AS in_sum_on, in_sum.amount_minor AS in_sum_minor,
          c.refused_at, c.refused_by, c.refused_because, c.withdrawn_at, c.recorded_at, c.recorded_by
     FROM refund_claim c JOIN site ON site.tenant_id = c.tenant_id AND site.id = c.site_id JOIN machine m ON m.tenant_id = c.tenant_id AND m.id = c.machine_id
     LEFT JOIN refund_slip r ON r.tenant_id = c.tenant_id AND r.id = c.refund_slip_id
-    LEFT JOIN collection v ON v.tenant_id = c.tenant_id AND v.id = r.collection_id`;
+    LEFT JOIN collection v ON v.tenant_id = c.tenant_id AND v.id = r.collection_id
+    LEFT JOIN LATERAL (${inSum}) in_sum ON true`;
 
 export async function insertClaim(
   tx: TenantTransaction,

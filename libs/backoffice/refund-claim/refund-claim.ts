@@ -111,6 +111,7 @@ function toClaim(row: RefundClaimRow, caller: Caller): RefundClaim {
     state: row.state,
     takenOver: row.collected_on === null || row.slip_minor === null ? null : { collectionId: mayRead ? row.collection_id : null, collectedOn: row.collected_on, amount: money(row.slip_minor) },
     alikePresentedOn: row.alike_on,
+    maybeInSum: row.in_sum_on === null || row.in_sum_minor === null ? null : { collectedOn: row.in_sum_on, amount: money(row.in_sum_minor) },
     refused: row.refused_at === null ? null : { reason: row.refused_because ?? '', at: formatInstant(row.refused_at), by: row.refused_by ?? '' },
     withdrawnAt: row.withdrawn_at && formatInstant(row.withdrawn_at),
     recordedAt: formatInstant(row.recorded_at),

@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { answeredBy } from './answered-by';
 import type { NamedClaim } from './wrong-claim';
 
 /** Neither taken over, refused nor taken back, as SQL. */
@@ -59,17 +60,17 @@ async function takeOverEqual(tx: TenantTransaction, slipIds: readonly string[]):
   return rowCount ?? 0;
 }
 
-/** Open claims `o` that a file's slip `r` may be the sum of: those of its machine up to the visit. */
-const upTo = `o.tenant_id = $1 AND o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on <= r.refunded_on AND ${isOpen('o')}`;
+/** Open claims `o` that a file's slip `r` may be the sum of, as SQL: those of its machine up to the visit. Names the tenant `$1`. */
+export const upTo = `o.tenant_id = $1 AND o.site_id = r.site_id AND o.machine_id = r.machine_id AND o.refunded_on <= r.refunded_on AND ${isOpen('o')}`;
 
 /**
  * The same for the slips of a file, where one figure is the sum of the slips that were presented for a machine: it takes over the
  * open claims of that machine up to the visit, where they have the same sum, or else one that has the amount.
  */
 export async function takeOverOfFile(tx: TenantTransaction, fileId: string): Promise<void> {
-  const ofFile = `refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id WHERE r.tenant_id = $1 AND v.import_file_id = $2 AND r.paid_by = 'site' AND r.replaces_id IS NULL`;
   const { rows } = await tx.sql<{ id: string }>(
-    `SELECT r.id FROM ${ofFile} AND EXISTS (SELECT FROM refund_claim o WHERE ${upTo}) ORDER BY v.happened_at, r.id`,
+    `SELECT r.id FROM refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id
+      WHERE r.tenant_id = $1 AND v.import_file_id = $2 AND r.paid_by = 'site' AND r.replaces_id IS NULL AND EXISTS (SELECT FROM refund_claim o WHERE ${upTo}) ORDER BY v.happened_at, r.id`,
     [tx.tenantId, fileId],
   );
   // One after the other: what a visit takes over is not there for the next one. Few slips of a file meet a claim at all.
@@ -78,16 +79,25 @@ export async function takeOverOfFile(tx: TenantTransaction, fileId: string): Pro
 
 /** How many claims a slip that may be a sum took over. */
 async function takeOverSum(tx: TenantTransaction, slipId: string): Promise<number> {
-  await tx.sql(`SELECT FROM refund_claim o JOIN refund_slip r ON r.tenant_id = $1 AND r.id = $2 WHERE ${upTo} ORDER BY o.id FOR UPDATE OF o`, [tx.tenantId, slipId]);
-  const { rowCount } = await tx.sql(
-    `UPDATE refund_claim c SET refund_slip_id = r.id FROM refund_slip r
-      WHERE r.tenant_id = $1 AND r.id = $2 AND c.tenant_id = $1 AND c.id = ANY (CASE
-        WHEN (SELECT sum(o.amount_minor) FROM refund_claim o WHERE ${upTo}) = r.amount_minor THEN ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo})
-        ELSE ARRAY(SELECT o.id FROM refund_claim o WHERE ${upTo} AND o.amount_minor = r.amount_minor ORDER BY o.refunded_on, o.id LIMIT 1) END)`,
+  const { rows: claims } = await tx.sql<{ id: string; amount_minor: bigint; slip_minor: bigint }>(
+    `WITH held AS MATERIALIZED (
+       SELECT o.id, o.refunded_on, o.amount_minor, r.amount_minor AS slip_minor FROM refund_claim o JOIN refund_slip r ON r.tenant_id = $1 AND r.id = $2
+        WHERE ${upTo} ORDER BY o.id FOR UPDATE OF o)
+     SELECT id, amount_minor, slip_minor FROM held ORDER BY refunded_on, id`,
     [tx.tenantId, slipId],
   );
-  return rowCount ?? 0;
+  const answered = answeredBy(claims, claims[0]?.slip_minor ?? 0n);
+  if (answered.length > 0) await tx.sql('UPDATE refund_claim SET refund_slip_id = $2 WHERE tenant_id = $1 AND id = ANY ($3::uuid[])', [tx.tenantId, slipId, answered.map(({ id }) => id)]);
+  return answered.length;
 }
+
+/**
+ * Whether a slip `r` as it stands, of a visit `v`, may be the sum of slips that a file had and answers no claim, as SQL: of which of the open claims it is the sum nobody can tell
+ * from its amount.
+ */
+export const answersNone = `v.import_file_id IS NOT NULL AND v.state <> 'discarded' AND r.paid_by = 'site' AND r.amount_minor > 0
+        AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)
+        AND NOT EXISTS (SELECT FROM refund_claim own WHERE own.tenant_id = r.tenant_id AND own.refund_slip_id = r.id)`;
 
 type Corrected = { readonly id: string; readonly replacesId: string; readonly amountMinor: bigint; readonly paidBy: 'site' | 'operator'; readonly ofFile: boolean };
 

@@ -24,6 +24,7 @@ export const samples: Samples = {
   'POST /v1/imports': { prepare: async (place) => ({ body: { text: await goodFile(place) } }) },
   'GET /v1/imports/{id}': staged,
   'GET /v1/imports/{id}/errors': staged,
+  'GET /v1/imports/{id}/warnings': staged,
   'POST /v1/imports/{id}/accept': staged,
   'POST /v1/imports/{id}/discard': staged,
 };

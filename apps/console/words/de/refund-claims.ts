@@ -30,6 +30,7 @@ export const refundClaims = {
   refusedBecause: (reason: string) => `Abgelehnt: ${reason}`,
   alike: (day: string) => `Ein Beleg mit gleichem Gerät, Tag und Betrag wurde am ${day} vorgelegt. Es kann dieser sein: Lehnen Sie ihn dann ab.`,
   alikeToo: (day: string) => `Am ${day} wurde noch ein Beleg mit gleichem Gerät, Tag und Betrag vorgelegt, den der Standort nicht eingegeben hat. Prüfen Sie, ob es derselbe Zettel ist.`,
+  inSum: ({ day, amount }: { day: string; amount: string }) => `Eine Datei hatte am ${day} für dieses Gerät Erstattungen von ${amount} in einer Summe. Dieser Beleg kann darin stecken: Lehnen Sie ihn dann ab.`,
   waits: 'Wartet auf die nächste Leerung',
   withdraw: 'Zurücknehmen',
   withdrawTitle: (slip: string) => `${slip} zurücknehmen?`,

@@ -30,6 +30,7 @@ export const refundClaims = {
   refusedBecause: (reason: string) => `Refused: ${reason}`,
   alike: (day: string) => `A slip of the same machine, day and amount was presented on ${day}. It may be this one: refuse it then.`,
   alikeToo: (day: string) => `Another slip of the same machine, day and amount was presented on ${day}, without a claim. See whether it is the same paper.`,
+  inSum: ({ day, amount }: { day: string; amount: string }) => `A file had ${amount} of refunds for this machine on ${day}, in one sum. This slip may be in it: refuse it then.`,
   waits: 'Waits for the next collection',
   withdraw: 'Take back',
   withdrawTitle: (slip: string) => `Take back ${slip}?`,

@@ -30,6 +30,7 @@ export const refundClaims = {
   refusedBecause: (reason: string) => `Rechazado: ${reason}`,
   alike: (day: string) => `El ${day} se presentó un vale de la misma máquina, día e importe. Puede ser este: rechácelo en ese caso.`,
   alikeToo: (day: string) => `El ${day} se presentó otro vale de la misma máquina, día e importe que el local no anotó. Compruebe si es el mismo papel.`,
+  inSum: ({ day, amount }: { day: string; amount: string }) => `Un archivo traía el ${day} devoluciones de esta máquina por ${amount} en una sola suma. Este vale puede estar en ella: rechácelo en ese caso.`,
   waits: 'Espera la próxima recogida',
   withdraw: 'Retirar',
   withdrawTitle: (slip: string) => `¿Retirar ${slip}?`,

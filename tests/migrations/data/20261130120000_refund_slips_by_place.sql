@@ -1,0 +1,1 @@
+-- Only an index came with this version.
