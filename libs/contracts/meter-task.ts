@@ -7,14 +7,14 @@ export const meterTasksSchema = z
     readings: z
       .array(
         z.strictObject({
-          occasion: z.enum(['placement', 'removal', 'game-change', 'out-of-service', 'in-service']),
+          occasion: z.enum(['placement', 'removal', 'game-change', 'price-change', 'out-of-service', 'in-service']),
           machineId: idSchema,
           machineTag: codeSchema,
-          placementId: idSchema.nullable().describe('Null for an outage and a change of the game.'),
+          placementId: idSchema.nullable().describe('Null for an outage and a change of game or price.'),
           outageId: idSchema.nullable().describe('Null for every other.'),
           siteCode: codeSchema.nullable(),
           day: localDateSchema.nullable().describe('Of a placement, a removal or a change of the game: readings of any moment of this day at the site serve; of a change those before and after it.'),
-          at: instantSchema.describe('From when on readings serve: the beginning of that day, or when the machine stopped or worked again.'),
+          at: instantSchema.describe('From when on readings serve: the beginning of that day, or when the machine stopped or worked again. Of a change of price that moment, and no other.'),
           meters: z.array(z.strictObject({ meterId: idSchema, label: nameSchema })),
         }),
       )

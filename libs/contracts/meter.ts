@@ -123,7 +123,7 @@ export const recordReadingsSchema = z.strictObject({
   happenedAt: instantSchema.optional().describe('Now when left out; of a collection always when that happened.'),
   occasion: z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'game-change', 'in-service', 'out-of-service']),
   collectionId: idSchema.optional().describe('The collection at which it was read. Needed for that occasion, and for no other.'),
-  unread: z.array(notReadEntrySchema).max(50).default([]).describe('Why meters were not read. For no change of price and no open board: there every meter is read.'),
+  unread: z.array(notReadEntrySchema).max(50).default([]).describe('Why meters were not read. For no open board: there every meter is read. At a change of price nothing says then what was played at which.'),
   readings: z
     .array(readingEntrySchema.extend({ valueAfter: shownSchema.optional().describe('What it shows after the board was open or the game was changed. Needed for these occasions, and for no other.') }))
     .max(50)
@@ -132,9 +132,9 @@ export const recordReadingsSchema = z.strictObject({
     .array(z.strictObject({ meterId: idSchema, unitValue: moneyNotNegativeSchema }))
     .max(50)
     .default([])
-    .describe('What a unit is worth from this moment on. Needed for a price change, and for no other occasion.'),
+    .describe('What a unit is worth from this moment on. Needed for a price change that is not recorded yet, and for no other occasion. Alone it says that the price changed and nobody read the meters: they are to be entered, see /v1/meter-tasks.'),
   readBy: idSchema.optional().describe('The person who read the meters.'),
-}).refine(({ readings, unread }) => readings.length + unread.length > 0, { path: ['readings'], message: 'Say what the meters showed, or why they were not read.', params: { code: 'missing' } });
+}).refine(({ readings, unread, newUnitValues }) => readings.length + unread.length + newUnitValues.length > 0, { path: ['readings'], message: 'Say what the meters showed, or why they were not read.', params: { code: 'missing' } });
 export type RecordReadings = z.infer<typeof recordReadingsSchema>;
 export const readingsRecordedSchema = z.strictObject({ recorded: z.int().min(0).describe('Readings; reasons are not among them.') });
 export type ReadingsRecorded = z.infer<typeof readingsRecordedSchema>;
@@ -158,6 +158,7 @@ export const meterReadingSchema = z
         units: z.string().nullable().describe('Null where it is not known.'),
         value: moneySchema.nullable(),
         acrossPlaces: z.boolean().describe('Begun at one place and ended at another: nobody read the meter as the machine left, so that it is known of neither what is its own.'),
+        acrossPrices: z.boolean().describe('What a unit is worth changed in between, and nobody read the meter then: its value is not known.'),
         inWorkshop: z.boolean().describe('Counted between two places, in the workshop or on the way: cash of no collection.'),
         sentence: z.string(),
       })

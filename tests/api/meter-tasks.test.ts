@@ -1,6 +1,6 @@
 import type { MeterTasks } from '#contracts/meter-task';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { count, makeAcceptedCollection } from '#tests/support/collecting';
+import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
 import { fitBoard, meterFields } from '#tests/support/metering';
 import { makeGame, makeRunningSite } from '#tests/support/set-up';
 
@@ -149,4 +149,27 @@ test('a meter that was read at that very moment is not asked again, and one that
   expect((await record({ occasion: 'board-access', happenedAt: at(12, 9), readings: [{ meterId: notes, value: '7', valueAfter: '7' }] }).expect(422)).body).toMatchObject({ errors: [{ code: 'reading-missing' }] });
   await record({ happenedAt: at(12, 9), ...note }).expect(201);
   expect(await missing()).toEqual([]);
+});
+
+test('a change of price holds without readings, is listed until they are given for its very moment, and what was played across it is known only then', async () => {
+  const { site, machine } = await makeRunningSite(office);
+  const { meterIds: [plays = '', tests = ''] } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ label: 'Plays', tender: 'plays', unitValue: usd('0.50'), value: '0' }), meterFields({ label: 'Tests', tender: 'test-plays', unitValue: usd('0.50'), value: '0' })] });
+  const record = (body: object) => office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'price-change', happenedAt: at(10), ...body });
+  const newUnitValues = [plays, tests].map((meterId) => ({ meterId, unitValue: usd('1.00') }));
+  const missing = async () => ((await office.get(`/v1/meter-tasks?machineId=${machine.id}`).expect(200)).body as MeterTasks).readings.map(({ occasion, at: moment, meters }) => [occasion, moment, ...meters.map(({ label }) => label)]);
+  expect((await record({}).expect(400)).body).toMatchObject({ errors: [{ pointer: '#/readings', code: 'missing' }] });
+  // With a reading of one meter the others are read as well, or it is said why not.
+  expect((await record({ newUnitValues, readings: [{ meterId: plays, value: '20' }] }).expect(422)).body).toMatchObject({ errors: [{ pointer: '#/readings', code: 'reading-missing' }] });
+  await record({ newUnitValues }).expect(201);
+  expect(await missing()).toEqual([['price-change', '2026-05-10T17:00:00.000Z', 'Plays', 'Tests']]);
+  await record({ happenedAt: at(10, 13), readings: [{ meterId: plays, value: '20' }, { meterId: tests, value: '0' }] }).expect(422);
+  const visit = await makeAcceptedCollection(office, site, [count(machine, '20.00', '0.00', { readings: [{ meterId: plays, value: '30' }, { meterId: tests, value: '0' }] })], { happenedAt: at(20) });
+  const compared = async () => (await api.operator.as('reviewer').get(`/v1/collections/${visit.id}/variances`).expect(200)).body.items as object[];
+  expect(await compared()).toMatchObject([{ expected: null, variance: null, unknown: ['price-unread'] }]);
+  const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: { meterId: string; value: string; interval: { acrossPrices: boolean; value: object | null } | null }[] };
+  expect(items.find(({ meterId, value }) => meterId === plays && value === '00030')?.interval).toMatchObject({ acrossPrices: true, value: null });
+  await record({ readings: [{ meterId: plays, value: '20' }], unread: [{ meterId: tests, why: 'display-dark' }] }).expect(201);
+  expect(await missing()).toEqual([]);
+  // 20 plays at 0.50 and 10 at 1.00; no test was played, so that its meter need not be known.
+  expect(await compared()).toMatchObject([{ expected: usd('20.00'), variance: usd('0.00'), unknown: [] }]);
 });

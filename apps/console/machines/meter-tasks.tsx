@@ -70,7 +70,10 @@ export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
   const [asked, setAsked] = useState<Readings | Removal | null>(null);
   const close = () => setAsked(null);
   if (tasks === undefined || tasks.readings.length + tasks.removals.length === 0) return null;
-  const board = boards?.find(({ removedAt }) => removedAt === null);
+  /** The board that was in the machine then: another may be in it now. */
+  const boardOf = (task: Readings) => boards?.find(({ meters }) => meters.some(({ id }) => task.meters.some(({ meterId }) => meterId === id)));
+  const readingsAsked = asked !== null && 'occasion' in asked ? asked : null;
+  const board = readingsAsked === null ? undefined : boardOf(readingsAsked);
   return (
     <section className="section" aria-labelledby="meter-tasks">
       <h2 id="meter-tasks">{text.sectionTitle}</h2>
@@ -83,11 +86,13 @@ export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
         ))}
         {tasks.readings.map((task) => (
           <li key={`${task.occasion} ${task.at}`}>
-            {sayReadings(task)} {may('meter-reading.record') && board !== undefined ? <OpenButton about={`${words.machines.meters.occasions[task.occasion]} ${whenOf(task)}`} onClick={() => setAsked(task)}>{text.enterReadings}</OpenButton> : null}
+            {sayReadings(task)} {may('meter-reading.record') && boardOf(task) !== undefined ? <OpenButton about={`${words.machines.meters.occasions[task.occasion]} ${whenOf(task)}`} onClick={() => setAsked(task)}>{text.enterReadings}</OpenButton> : null}
           </li>
         ))}
       </ul>
-      {asked !== null && 'occasion' in asked && board !== undefined ? <RecordReadings machine={machine} board={board} first={{ occasion: asked.occasion, when: likelyWhen(asked, readings) }} onClose={close} /> : null}
+      {readingsAsked === null || board === undefined ? null : (
+        <RecordReadings machine={machine} board={board} first={{ occasion: readingsAsked.occasion, when: likelyWhen(readingsAsked, readings), at: readingsAsked.occasion === 'price-change' ? readingsAsked.at : null }} onClose={close} />
+      )}
       {asked !== null && 'removedOn' in asked ? <RemovalCount task={asked} onClose={close} /> : null}
     </section>
   );

@@ -54,7 +54,7 @@ const occasions = ['price-change', 'board-access', 'game-change', 'out-of-servic
 type Occasion = (typeof occasions)[number];
 
 /** Occasions at which a meter may be left out with its reason. */
-const mayBeUnread = (occasion: Occasion): boolean => occasion !== 'price-change' && occasion !== 'board-access';
+const mayBeUnread = (occasion: Occasion): boolean => occasion !== 'board-access';
 
 /** Occasions at which a meter is read before and after. */
 const isReadTwice = (occasion: MeterReading['occasion']): boolean => occasion === 'board-access' || occasion === 'game-change';
@@ -72,8 +72,8 @@ const notShown: Shown = { value: '', after: '', unitValue: '', again: false, unr
 interface RecordReadingsProps {
   readonly machine: Machine;
   readonly board: CounterBoard;
-  /** The occasion and the local time that are likely meant. */
-  readonly first?: { readonly occasion: Occasion; readonly when: string };
+  /** The occasion and the local time that are likely meant; `at`: the very moment of a change of price that is recorded. */
+  readonly first?: { readonly occasion: Occasion; readonly when: string; readonly at: string | null };
   readonly onClose: () => void;
 }
 
@@ -86,15 +86,18 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
   const [shown, setShown] = useState<Readonly<Record<string, Shown>>>({});
   const { data: earlier = [] } = useQuery({ ...readingsQuery(api, machine.id), enabled: may('meter-reading.read') });
   // A change of price asks for what a unit is worth of each meter, read already or not.
-  const readThen = occasion === 'price-change' ? [] : earlier.filter((each) => each.value !== null && each.replacedById === null && toLocal(each.happenedAt) === when && isReadTwice(each.occasion) === isReadTwice(occasion));
-  const happenedAt = readThen[0]?.happenedAt ?? toInstant(when);
+  const isPriceKnown = occasion === 'price-change' && first?.occasion === 'price-change' && first.at !== null && when === first.when;
+  const readThen = occasion === 'price-change' && !isPriceKnown ? [] : earlier.filter((each) => each.value !== null && each.replacedById === null && toLocal(each.happenedAt) === when && isReadTwice(each.occasion) === isReadTwice(occasion));
+  const happenedAt = (isPriceKnown ? first.at : readThen[0]?.happenedAt) ?? toInstant(when);
   const readAlready = readThen.filter((each) => each.happenedAt === happenedAt);
   const meters = board.meters.filter(({ id: meterId }) => !readAlready.some((each) => each.meterId === meterId));
   const isExcused = ({ id: meterId }: { readonly id: string }): boolean => mayBeUnread(occasion) && of(meterId).value.trim() === '' && of(meterId).unread.why !== '';
   const of = (meterId: string): Shown => shown[meterId] ?? notShown;
   const change = (meterId: string, part: Partial<Shown>) => setShown((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? notShown), ...part } }));
   const place = (index: number, name: keyof Shown) => `${id}-${String(index)}-${name}`;
-  const renewed = occasion === 'price-change' ? meters.filter(({ id: meterId }) => of(meterId).unitValue.trim() !== '') : [];
+  const renewed = occasion === 'price-change' && !isPriceKnown ? meters.filter(({ id: meterId }) => of(meterId).unitValue.trim() !== '') : [];
+  // The price has changed, whether or not somebody read the meters.
+  const isPriceAlone = renewed.length > 0 && meters.every(({ id: meterId }) => of(meterId).value.trim() === '' && of(meterId).unread.why === '');
   const fields = { happenedAt: `${id}-when`, occasion: `${id}-occasion` };
   const { errors, busy, submit } = useSending({ send: api.recordReadings, fields, elsewhere: (pointer, message) => ({ fieldId: fieldOf(pointer), message }), changes: changesOf(machine.id), onDone: onClose });
 
@@ -117,7 +120,7 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
             const said = readUnread(of(meter.id).unread);
             return said === null ? [] : [{ meterId: meter.id, ...said }];
           }),
-          readings: meters.filter((meter) => !isExcused(meter)).map((meter) => {
+          readings: meters.filter((meter) => !isExcused(meter) && !isPriceAlone).map((meter) => {
             const { value, after, again } = of(meter.id);
             return { meterId: meter.id, value: value.trim(), readAgain: again, ...(isReadTwice(occasion) ? { valueAfter: after.trim() } : {}) };
           }),
@@ -127,16 +130,16 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
       [
         unless(happenedAt !== undefined, fields.happenedAt, text.whenMissing),
         ...meters.flatMap((meter, index) => [
-          unless(isExcused(meter) || isShown(of(meter.id).value.trim()), place(index, 'value'), mayBeUnread(occasion) ? words.notRead.readingMissing : text.valueWrong),
+          unless(isPriceAlone || isExcused(meter) || isShown(of(meter.id).value.trim()), place(index, 'value'), mayBeUnread(occasion) ? words.notRead.readingMissing : text.valueWrong),
           unless(!isExcused(meter) || missingIn(of(meter.id).unread) === null, `${place(index, 'value')}-note`, words.notRead.noteMissing),
           unless(!isReadTwice(occasion) || isExcused(meter) || isShown(of(meter.id).after.trim()), place(index, 'after'), text.valueWrong),
           unless(!renewed.includes(meter) || unitOf(meter) !== null, place(index, 'unitValue'), text.unitWrong),
         ]),
-        unless(occasion !== 'price-change' || renewed.length > 0, place(0, 'unitValue'), text.unitMissing),
+        unless(occasion !== 'price-change' || isPriceKnown || renewed.length > 0, place(0, 'unitValue'), text.unitMissing),
       ],
     );
   return (
-    <FormDialog title={text.recordTitle(machine.tag)} lead={text.recordLead} errors={errors} busy={busy} action={text.record} onSubmit={send} onClose={onClose}>
+    <FormDialog title={text.recordTitle(machine.tag)} lead={isPriceKnown ? text.priceKnown : occasion === 'price-change' ? `${text.recordLead} ${text.priceAlone}` : text.recordLead} errors={errors} busy={busy} action={text.record} onSubmit={send} onClose={onClose}>
       <SelectField
         id={fields.occasion} label={text.occasion} error={errorAt(errors, fields.occasion)} value={occasion} options={occasions.map((value) => ({ value, text: text.occasions[value] }))}
         onValue={(value) => setOccasion(occasions.find((each) => each === value) ?? occasion)}
@@ -152,7 +155,7 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
             <legend>{meter.label}</legend>
             <Field {...at('value')} label={isReadTwice(occasion) ? text.showedBefore : text.shows} inputMode="numeric" autoComplete="off" />
             {isReadTwice(occasion) && !isExcused(meter) ? <Field {...at('after')} label={text.showedAfter} inputMode="numeric" autoComplete="off" /> : null}
-            {occasion === 'price-change' ? <Field {...at('unitValue')} label={text.unitFromNow(meter.unitValue.currency)} hint={text.unitBefore(formatAmount(meter.unitValue, locale))} inputMode="decimal" autoComplete="off" /> : null}
+            {occasion === 'price-change' && !isPriceKnown ? <Field {...at('unitValue')} label={text.unitFromNow(meter.unitValue.currency)} hint={text.unitBefore(formatAmount(meter.unitValue, locale))} inputMode="decimal" autoComplete="off" /> : null}
             {mayBeUnread(occasion) && of(meter.id).value.trim() === '' ? <WhyNotRead id={place(index, 'value')} label={meter.label} unread={of(meter.id).unread} errors={errors} onUnread={(unread) => change(meter.id, { unread })} /> : null}
             {at('value').error !== undefined && isShown(of(meter.id).value.trim()) ? (
               <label className={framed.tick}>

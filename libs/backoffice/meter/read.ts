@@ -77,15 +77,16 @@ function toMeterReading(row: ReadingRow, { meter, stays, interval }: { readonly 
 }
 
 function showInterval(interval: MeterInterval, { meter, stays }: { readonly meter: MeterRow; readonly stays: readonly Stay[] }): MeterReading['interval'] {
-  const { from, to, difference, valueMinor } = interval;
+  const { from, to, difference, valueMinor, acrossPrices } = interval;
   const { digits, tender, currency } = meter;
   const units = unitsOf(difference);
   return {
     kind: difference.kind,
     units: units === null ? null : String(units),
     value: valueMinor === null ? null : moneyOf(valueMinor, currency),
+    acrossPrices,
     inWorkshop: isBetweenPlaces(interval, stays),
     acrossPlaces: isAcrossPlaces(interval, stays),
-    sentence: intervalInWords({ from: shown(from.value, digits), to: shown(to.value, digits), tender, difference }),
+    sentence: intervalInWords({ from: shown(from.value, digits), to: shown(to.value, digits), tender, difference, acrossPrices }),
   };
 }

@@ -18,11 +18,12 @@ import { recordingTries, writeReadings } from './write-readings';
 
 /**
  * Records what the meters of a machine showed at one moment, in whatever order moments arrive. Every meter is read but at a
- * collection, where one that cannot be read makes a longer interval.
+ * collection, where one that cannot be read makes a longer interval. A price changes whether or not somebody reads them: alone it stands, and the readings
+ * are to be entered.
  */
 export async function recordReadings(deps: Backoffice, caller: Caller, command: { readonly machineId: string } & RecordReadings): Promise<Outcome<ReadingsRecorded>> {
   const { machineId, occasion, readBy = null, newUnitValues } = command;
-  const partsPlays = occasion === 'price-change' || occasion === 'board-access';
+  const isPriceAlone = occasion === 'price-change' && command.readings.length + command.unread.length === 0;
   return perform(
     deps,
     caller,
@@ -37,8 +38,8 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
       const meters = await selectMeters(tx, [machineId]);
       const unread = command.unread.map((meter, index) => ({ ...meter, path: ['unread', index] }));
       const entered = { readings: command.readings.map((reading, index) => ({ ...reading, path: ['readings', index] })), unread };
-      const { readings, notRead, wrong } = await checkMeters(tx, entered, { meters, at, occasion, allAt: occasion === 'collection' ? null : ['readings'], newId: deps.newId });
-      wrong.push(...(partsPlays ? unread.map(({ path }) => ({ path, code: 'not-for-occasion', message: 'On this occasion every meter is read: without that, what was played before would be valued as what was played after.' })) : []));
+      const { readings, notRead, wrong } = await checkMeters(tx, entered, { meters, at, occasion, allAt: occasion === 'collection' || isPriceAlone ? null : ['readings'], newId: deps.newId });
+      wrong.push(...(occasion === 'board-access' ? unread.map(({ path }) => ({ path, code: 'not-for-occasion', message: 'A board that was open is read before and after: without that, what it was set back by would be taken for plays.' })) : []));
       wrong.unshift(...wrongUnitValues(command, { meters, at }));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       return recordingTries(unit, deps.newId, (tries) =>
@@ -83,6 +84,9 @@ function wrongUnitValues({ occasion, newUnitValues }: RecordReadings, { meters, 
   if (occasion !== 'price-change') {
     return newUnitValues.length === 0 ? [] : [{ path: ['newUnitValues'], code: 'not-for-occasion', message: 'What a unit is worth changes at a price change.' }];
   }
+  // The readings of a change that was recorded alone.
+  const isKnown = meters.some((meter) => isFittedAt(meter, at) && meter.fitted_at < at && meter.unit_values.some(({ fromMs }) => fromMs === at.getTime()));
+  if (newUnitValues.length === 0 && isKnown) return [];
   if (newUnitValues.length === 0) return [{ path: ['newUnitValues'], code: 'missing', message: 'Say what a unit is worth from now on.' }];
   return newUnitValues.flatMap(({ meterId, unitValue }, index): WrongField[] => {
     const meter = meters.find(({ id }) => id === meterId);

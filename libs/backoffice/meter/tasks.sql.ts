@@ -5,7 +5,7 @@ import { opened } from '../collection/uncounted.sql';
 import { stands } from './reading.sql';
 
 export type MissingReadingsRow = {
-  occasion: 'placement' | 'removal' | 'game-change' | 'out-of-service' | 'in-service';
+  occasion: 'placement' | 'removal' | 'game-change' | 'price-change' | 'out-of-service' | 'in-service';
   machine_id: string;
   machine_tag: string;
   placement_id: string | null;
@@ -39,6 +39,10 @@ const occasions = `
                         WHERE p.tenant_id = $1 AND p.machine_id = g.machine_id AND daterange(p.placed_on, p.removed_on, '[)') @> g.day) at_site ON true
     CROSS JOIN LATERAL (SELECT coalesce(at_site.time_zone, operator.time_zone) AS name) zone
   UNION ALL
+  SELECT 'price-change', p.machine_id, NULL, NULL, NULL, NULL, NULL, p.effective_at, p.effective_at + interval '1 millisecond'
+    FROM (SELECT DISTINCT m.machine_id, v.effective_at FROM meter_value v JOIN meter m ON m.tenant_id = $1 AND m.id = v.meter_id JOIN counter_board k ON k.tenant_id = $1 AND k.id = m.board_id
+           WHERE v.tenant_id = $1 AND v.effective_at > k.fitted_at) p
+  UNION ALL
   SELECT 'out-of-service', o.machine_id, NULL, o.id, NULL, NULL, NULL, o.started_at, coalesce(o.ended_at, 'infinity') FROM outage o WHERE o.tenant_id = $1 AND o.taken_back_at IS NULL
   UNION ALL
   SELECT 'in-service', o.machine_id, NULL, o.id, NULL, NULL, NULL, o.ended_at, o.ended_at + interval '1 day' FROM outage o WHERE o.tenant_id = $1 AND o.taken_back_at IS NULL AND o.ended_at IS NOT NULL`;
@@ -47,7 +51,7 @@ const occasions = `
  * Occasions at which meters were in the machine that have neither a reading nor a reason, the latest first. A board that was
  * fitted on that day has a reading of its own. What was read as a machine came to the next site, or is collected there, says
  * nothing of how it left the one before; what was read as it left serves for where it came to on the same day.
- * A change of the game has its meters read before and after, which a single reading of that day does not say.
+ * A change of price parts what is played at the very moment: no other reading serves. A change of the game has its meters read before and after, which a single reading of that day does not say.
  */
 export async function selectMissingReadings(tx: TenantTransaction, { machineId, limit }: { readonly machineId: string | null; readonly limit: number }): Promise<MissingReadingsRow[]> {
   const { rows } = await tx.sql<MissingReadingsRow>(

@@ -15,13 +15,13 @@ export function shown(value: bigint, digits: number | null): string {
 }
 
 /** A difference as a bookkeeper would say it. */
-export function intervalInWords(interval: { readonly from: string; readonly to: string; readonly tender: MeterTender; readonly difference: Difference }): string {
-  const { from, to, tender, difference } = interval;
+export function intervalInWords(interval: { readonly from: string; readonly to: string; readonly tender: MeterTender; readonly difference: Difference; readonly acrossPrices?: boolean }): string {
+  const { from, to, tender, difference, acrossPrices = false } = interval;
   const went = `The meter went from ${from} to ${to}:`;
   const count = (number: bigint): string => `${String(number)} ${units[tender][number === 1n ? 0 : 1]}`;
   switch (difference.kind) {
     case 'forward':
-      return `${went} ${count(difference.units)}.`;
+      return acrossPrices ? `${went} ${count(difference.units)}. What a unit is worth changed in between: enter what it showed then.` : `${went} ${count(difference.units)}.`;
     case 'rollover':
       return `${went} taken as a rollover of ${count(difference.units)}.`;
     case 'board-open':

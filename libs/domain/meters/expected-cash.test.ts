@@ -164,6 +164,20 @@ it('knows nothing of a box whose meter was read for the first time', () => {
   expect(expectedCashOf([board([meter('coin', [at(100, 500n, first)])])])).toMatchObject([{ expectedMinor: null, unknown: ['first-reading'] }]);
 });
 
+it('does not say what was played across a change of price that nobody read the meter at', () => {
+  const unitValues = [{ fromMs: 0, minor: 50n }, { fromMs: 50 * HOUR_MS, minor: 100n }];
+  const of = (...readings: Reading[]) => expectedCashOf([board([meter('plays', [at(0, 0n), ...readings], { unitValues })])]);
+  expect(of(at(100, 30n, first))).toMatchObject([{ expectedMinor: null, unknown: ['price-unread'] }]);
+  // Read as it changed, 20 plays were at 0.50 and 10 at 1.00; read at the visit of that very moment, all before it.
+  expect(of(at(50, 20n), at(100, 30n, first))).toMatchObject([{ expectedMinor: 2_000n, unknown: [] }]);
+  expect(of(at(50, 20n, first))).toMatchObject([{ expectedMinor: 1_000n, unknown: [] }]);
+  // Where nothing was played it is worth nothing at either; and a value that stayed the same is no change.
+  expect(of(at(100, 0n, first))).toMatchObject([{ expectedMinor: 0n, unknown: [] }]);
+  expect(expectedCashOf([board([meter('plays', [at(0, 0n), at(100, 4n, first)], { unitValues: [{ fromMs: 0, minor: 50n }, { fromMs: 50 * HOUR_MS, minor: 50n }] })])])).toMatchObject([{ expectedMinor: 200n, unknown: [] }]);
+  // It is no reading that cannot be, and is not sent back.
+  expect(fitsNeighbours(meter('plays', [], { unitValues }), { reading: at(100, 30n), others: [at(0, 0n)] })).toBe(true);
+});
+
 it('values an interval at the price that held when it began', () => {
   const plays = meter('plays', [at(0, 0n), at(50, 10n), at(100, 30n, first)], { unitValues: [{ fromMs: 0, minor: 50n }, { fromMs: 50 * HOUR_MS, minor: 75n }] });
   expect(expectedCashOf([board([plays])])).toMatchObject([{ expectedMinor: 10n * 50n + 20n * 75n }]);

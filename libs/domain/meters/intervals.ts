@@ -8,6 +8,8 @@ export type MeterInterval = {
   readonly difference: Difference;
   /** Value of the difference in minor units; null where it is not known. */
   readonly valueMinor: bigint | null;
+  /** What a unit is worth changed in between, and nobody read the meter then: nothing says how many units are worth what. */
+  readonly acrossPrices: boolean;
 };
 
 const phaseOrder = { before: 0, only: 1, after: 2 } as const;
@@ -25,8 +27,15 @@ export function intervalsOf(meter: Meter, readings: readonly Reading[]): MeterIn
     if (from === undefined) return [];
     const difference = differenceBetween(from, to, meter);
     const units = unitsOf(difference);
-    return [{ from, to, difference, valueMinor: units === null ? null : units * unitValueAt(meter, from.atMs) }];
+    const acrossPrices = units !== 0n && isAcrossPrices(meter, { fromMs: from.atMs, toMs: to.atMs });
+    return [{ from, to, difference, valueMinor: units === null || acrossPrices ? null : units * unitValueAt(meter, from.atMs), acrossPrices }];
   });
+}
+
+/** A change at the moment of a reading parts the plays before it from those after. */
+function isAcrossPrices(meter: Meter, { fromMs, toMs }: { readonly fromMs: number; readonly toMs: number }): boolean {
+  const before = unitValueAt(meter, fromMs);
+  return meter.unitValues.some((value) => fromMs < value.fromMs && value.fromMs < toMs && value.minor !== before);
 }
 
 /**
@@ -36,5 +45,5 @@ export function intervalsOf(meter: Meter, readings: readonly Reading[]): MeterIn
 export function fitsNeighbours(meter: Meter, { reading, others }: { readonly reading: Reading; readonly others: readonly Reading[] }): boolean {
   return intervalsOf(meter, [...others, reading])
     .filter(({ from, to }) => from.id === reading.id || to.id === reading.id)
-    .every(({ valueMinor }) => valueMinor !== null);
+    .every(({ difference }) => unitsOf(difference) !== null);
 }

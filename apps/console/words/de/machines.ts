@@ -150,6 +150,8 @@ export const machines = {
     after: (meter: string) => `${meter}, nachher`,
     unitFromNow: (currency: string) => `Wert einer Einheit ab jetzt, in ${currency}`,
     unitBefore: (amount: string) => `Leer heißt: Es bleibt bei ${amount}.`,
+    priceAlone: 'Hat sie in diesem Augenblick niemand abgelesen? Lassen Sie die Stände leer: Der neue Preis gilt, und die Stände stehen auf der Liste dessen, was noch zu erfassen ist.',
+    priceKnown: 'Der Preis ist erfasst. Geben Sie ein, was die Zählwerke bei der Änderung zeigten.',
     unitMissing: 'Geben Sie für mindestens ein Zählwerk ein, was eine Einheit ab jetzt wert ist',
     readAgain: 'Ich habe noch einmal abgelesen, es stimmt',
     remove: 'Träger ausbauen',
@@ -162,6 +164,7 @@ export const machines = {
     sinceBefore: 'Seit dem Stand davor',
     phases: { before: 'bevor der Träger offen war', only: '', after: 'nachdem der Träger offen war' },
     takenBack: 'zurückgenommen',
+    acrossPrices: 'Der Wert einer Einheit wurde dazwischen geändert, und niemand hat es dabei abgelesen. Geben Sie den Stand von damals ein.',
     acrossPlaces: 'an zwei Orten: Niemand hat es abgelesen, als das Gerät den ersten verließ. Erfassen Sie den Stand von damals, damit jeder Standort das Seine bekommt.',
     inWorkshop: 'in der Werkstatt oder unterwegs',
     intervals: {
@@ -181,7 +184,7 @@ export const machines = {
   tasks: {
     title: (count: number, more: boolean) => `Noch zu erfassen: ${number.format(count)}${more ? ' und mehr' : ''} an Zählerständen und an Kassen abgeholter Geräte`,
     sectionTitle: 'Noch zu erfassen',
-    lead: 'Zählwerke werden immer abgelesen, wenn ein Gerät aufgestellt oder abgeholt wird, ausfällt oder wieder läuft und wenn das Spiel gewechselt wird, und seine Kasse wird beim Abholen gezählt: Sonst sagt nichts, was an welchem Standort eingenommen wurde.',
+    lead: 'Zählwerke werden immer abgelesen, wenn ein Gerät aufgestellt oder abgeholt wird, ausfällt oder wieder läuft und wenn das Spiel oder ein Preis gewechselt wird, und seine Kasse wird beim Abholen gezählt: Sonst sagt nichts, was an welchem Standort eingenommen wurde.',
     readings: ({ occasion, when, site, meters }: { occasion: string; when: string; site: string | null; meters: string }) => `${occasion}${site === null ? '' : ` (${site})`}, ${when}: Es fehlen die Stände von ${meters}.`,
     removal: ({ site, day, next }: { site: string; day: string; next: string | null }) => `Es hat ${site} am ${day} verlassen${next === null ? '' : `, nach ${next}`}, und niemand hat gezählt, was in der Kasse war.`,
     enterReadings: 'Stände erfassen, oder weshalb nicht',

@@ -19,6 +19,7 @@ export const variances = {
     'first-reading': 'zum ersten Mal abgelesen',
     'reset-or-wrong': 'ein Zählwerk lief zurück',
     'above-ceiling': 'mehr, als das Gerät einnehmen kann',
+    'price-unread': 'ein Preis wurde geändert, als das Zählwerk nicht abgelesen wurde',
     'count-waits': 'die Zählung davor ist noch nicht angenommen',
   },
   tender: { coin: 'Münzen', note: 'Scheine', cash: 'Münzen und Scheine' },

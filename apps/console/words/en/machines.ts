@@ -150,6 +150,8 @@ export const machines = {
     after: (meter: string) => `${meter}, after`,
     unitFromNow: (currency: string) => `Worth of one unit from now on, in ${currency}`,
     unitBefore: (amount: string) => `Empty: it stays at ${amount}.`,
+    priceAlone: 'Nobody read them at that moment? Leave them empty: the new price holds, and the readings are listed to be entered.',
+    priceKnown: 'The price is recorded. Enter what the meters showed as it changed.',
     unitMissing: 'Enter what a unit of at least one meter is worth from now on',
     readAgain: 'I read it again, and it is so',
     remove: 'Take the board out',
@@ -162,6 +164,7 @@ export const machines = {
     sinceBefore: 'Since the reading before',
     phases: { before: 'before the board was open', only: '', after: 'after the board was open' },
     takenBack: 'taken back',
+    acrossPrices: 'What a unit is worth changed in between, and nobody read it then. Enter what it showed.',
     acrossPlaces: 'at two places: nobody read it as the machine left the first one. Record what it showed then, so that each site gets its own.',
     inWorkshop: 'in the workshop, or on the way',
     intervals: {
@@ -181,7 +184,7 @@ export const machines = {
   tasks: {
     title: (count: number, more: boolean) => `Still to be entered: ${number.format(count)}${more ? ' and more' : ''} of readings and of boxes of machines that left`,
     sectionTitle: 'Still to be entered',
-    lead: 'Meters are always read as a machine is placed or taken away, stops or works again, or its game is changed, and its box is counted as it leaves: without that nothing says what was earned at which site.',
+    lead: 'Meters are always read as a machine is placed or taken away, stops or works again, or its game or price is changed, and its box is counted as it leaves: without that nothing says what was earned at which site.',
     readings: ({ occasion, when, site, meters }: { occasion: string; when: string; site: string | null; meters: string }) => `${occasion}${site === null ? '' : ` (${site})`}, ${when}: readings of ${meters} are missing.`,
     removal: ({ site, day, next }: { site: string; day: string; next: string | null }) => `It left ${site} on ${day}${next === null ? '' : ` for ${next}`}, and nobody counted what was in its box.`,
     enterReadings: 'Enter readings, or why not',

@@ -150,6 +150,8 @@ export const machines = {
     after: (meter: string) => `${meter}, después`,
     unitFromNow: (currency: string) => `Valor de una unidad desde ahora, en ${currency}`,
     unitBefore: (amount: string) => `Vacío: sigue en ${amount}.`,
+    priceAlone: '¿Nadie los leyó en ese momento? Déjelos vacíos: el precio nuevo rige y las lecturas quedan en la lista de lo que falta por registrar.',
+    priceKnown: 'El precio está registrado. Escriba lo que marcaban los contadores al cambiar.',
     unitMissing: 'Escriba lo que vale desde ahora una unidad de al menos un contador',
     readAgain: 'Lo he leído otra vez, y es así',
     remove: 'Quitar la placa',
@@ -162,6 +164,7 @@ export const machines = {
     sinceBefore: 'Desde la lectura anterior',
     phases: { before: 'antes de abrir la placa', only: '', after: 'después de abrir la placa' },
     takenBack: 'retirada',
+    acrossPrices: 'Lo que vale una unidad cambió entretanto, y nadie lo leyó entonces. Escriba lo que marcaba.',
     acrossPlaces: 'en dos lugares: nadie lo leyó cuando la máquina dejó el primero. Registre lo que marcaba entonces, para que cada local reciba lo suyo.',
     inWorkshop: 'en el taller o en camino',
     intervals: {
@@ -181,7 +184,7 @@ export const machines = {
   tasks: {
     title: (count: number, more: boolean) => `Falta por registrar: ${number.format(count)}${more ? ' y más' : ''} entre lecturas y cajas de máquinas retiradas`,
     sectionTitle: 'Falta por registrar',
-    lead: 'Los contadores se leen siempre cuando una máquina se coloca o se retira, se avería, vuelve a funcionar o cambia de juego, y su caja se cuenta al retirarla: sin eso nada dice qué se recaudó en cada local.',
+    lead: 'Los contadores se leen siempre cuando una máquina se coloca o se retira, se avería, vuelve a funcionar o cambia de juego o de precio, y su caja se cuenta al retirarla: sin eso nada dice qué se recaudó en cada local.',
     readings: ({ occasion, when, site, meters }: { occasion: string; when: string; site: string | null; meters: string }) => `${occasion}${site === null ? '' : ` (${site})`}, ${when}: faltan las lecturas de ${meters}.`,
     removal: ({ site, day, next }: { site: string; day: string; next: string | null }) => `Dejó ${site} el ${day}${next === null ? '' : ` para ir a ${next}`} y nadie contó lo que había en su caja.`,
     enterReadings: 'Registrar lecturas, o por qué no',

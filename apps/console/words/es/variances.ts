@@ -19,6 +19,7 @@ export const variances = {
     'first-reading': 'leído por primera vez',
     'reset-or-wrong': 'un contador retrocedió',
     'above-ceiling': 'más de lo que la máquina puede recaudar',
+    'price-unread': 'cambió un precio sin que se leyera el contador',
     'count-waits': 'el recuento anterior aún no está aceptado',
   },
   tender: { coin: 'Monedas', note: 'Billetes', cash: 'Monedas y billetes' },
