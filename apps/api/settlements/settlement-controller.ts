@@ -73,8 +73,8 @@ const question = {
 const answer = { ...withNote, access: 'settlement.answer', summary: 'Answer what somebody of the site has asked', description: 'The site reads the answer in the history of the settlement.' } as const;
 const override = {
   access: 'settlement.override-flags',
-  summary: 'Let a settlement be reviewed although differences of counts are not explained',
-  description: 'The reason is kept in the history of the settlement. Flags that are raised later need it again.',
+  summary: 'Let a settlement be reviewed although differences of counts are not explained, or a machine left with its box uncounted',
+  description: 'The reason is kept in the history of the settlement. What comes up later needs it again. A count that is entered afterwards is paid with the period in which it is booked.',
   params: idParamsSchema,
   body: overrideFlagsSchema,
   answer: settlementSchema,

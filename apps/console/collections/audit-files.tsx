@@ -133,6 +133,7 @@ function Figures({ figures }: { readonly figures: Figures | null }) {
   return (
     <details>
       <summary>{text.figures}</summary>
+      {figures.some(({ name }) => name === 'tubeContents') ? <p className="soft">{words.cash.tubes.unconfirmed}</p> : null}
       <Wide title={text.figures}>
         <table>
           <caption className="visually-hidden">{text.figures}</caption>

@@ -8,7 +8,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { openNote } from './open-note';
 import { settlementQuery } from './queries';
-import { NoteButton } from './notes';
+import { LetPass, NoteButton } from './notes';
 import { ReverseButton } from './reversal';
 
 type Command = { readonly name: 'review' | 'recompute' } | { readonly name: 'reopen'; readonly note: string };
@@ -51,6 +51,7 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
       {may('settlement.reverse', state) && reversed === null ? <ReverseButton settlement={settlement} /> : null}
       {state === 'issued' ? <StatementLink settlementId={id} about={siteName} main /> : null}
       {running.isError && !reopening ? <TroubleNotice error={running.error} /> : null}
+      {running.isError && running.variables.name === 'review' ? <LetPass settlement={settlement} error={running.error} onPassed={() => running.reset()} /> : null}
       {reopening ? (
         <ConfirmWithReason
           title={text.reopenTitle} what={text.reopenWhat} action={text.reopen} busy={running.isPending} error={running.error}

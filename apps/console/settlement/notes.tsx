@@ -1,5 +1,6 @@
 import { useMutation, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
+import { troubleOf } from '../api/problem';
 import type { Membership, Settlement } from '../api/shapes';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import { useOperator } from '../session/operator';
@@ -7,7 +8,7 @@ import { words } from '../words/words';
 import { lastAnswer, openNote } from './open-note';
 import { settlementQuery } from './queries';
 
-export type NoteKind = 'hold' | 'release' | 'question' | 'answer';
+export type NoteKind = 'hold' | 'release' | 'question' | 'answer' | 'override';
 
 interface NoteProps {
   readonly settlement: Settlement;
@@ -15,11 +16,12 @@ interface NoteProps {
 }
 
 interface NoteDialogProps extends NoteProps {
+  readonly onSaid?: () => void;
   readonly onClose: () => void;
 }
 
 /** Asks for the words and says them; they stay in the history of the settlement. */
-export function NoteDialog({ settlement: { id }, kind, onClose }: NoteDialogProps) {
+export function NoteDialog({ settlement: { id }, kind, onSaid, onClose }: NoteDialogProps) {
   const { api, membership } = useOperator();
   const client = useQueryClient();
   const { title, what, action, label } = wordsFor(kind, membership.role);
@@ -28,6 +30,7 @@ export function NoteDialog({ settlement: { id }, kind, onClose }: NoteDialogProp
     onSuccess: async (settlement) => {
       client.setQueryData(settlementQuery(api, id).queryKey, settlement);
       await Promise.all([['month-end'], ['settlement-notes']].map((queryKey) => client.invalidateQueries({ queryKey })));
+      onSaid?.();
       onClose();
     },
   });
@@ -36,6 +39,23 @@ export function NoteDialog({ settlement: { id }, kind, onClose }: NoteDialogProp
 
 /** The office writes down what a site has asked by telephone. */
 const wordsFor = (kind: NoteKind, role: Membership['role']) => words.settlement.notes[kind === 'question' && role !== 'site-manager' ? 'noted' : kind];
+
+/** What an owner may let pass after it stood in the way of a review; nothing for others, and for what nobody may. */
+export function LetPass({ settlement, error, onPassed }: { readonly settlement: Settlement; readonly error: unknown; readonly onPassed: () => void }) {
+  const { may } = useOperator();
+  const [asked, setAsked] = useState(false);
+  const trouble = troubleOf(error);
+  const mayPass = trouble?.kind === 'refused' && (trouble.problem.code === 'flags-open' || trouble.problem.code === 'cannot-be-settled');
+  if (!mayPass || !may('settlement.override-flags', settlement.state)) return null;
+  return (
+    <>
+      <button type="button" className="button" onClick={() => setAsked(true)}>
+        {words.settlement.notes.override.action}
+      </button>
+      {asked ? <NoteDialog settlement={settlement} kind="override" onSaid={onPassed} onClose={() => setAsked(false)} /> : null}
+    </>
+  );
+}
 
 export function NoteButton({ settlement, kind }: NoteProps) {
   const { membership } = useOperator();

@@ -5,7 +5,7 @@ import type { Settlement } from '../api/shapes';
 import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { NoteDialog } from './notes';
+import { LetPass, NoteDialog } from './notes';
 import { openNote } from './open-note';
 import { draftsQuery, settlementQuery } from './queries';
 import { keysAreOn, keyCommand, rememberKeys, type ReviewCommand } from './review-keys';
@@ -84,6 +84,7 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
         </label>
       </div>
       {reviewing.isError ? <TroubleNotice error={reviewing.error} /> : null}
+      {reviewing.isError ? <LetPass settlement={settlement} error={reviewing.error} onPassed={() => reviewing.reset()} /> : null}
       {holding ? <NoteDialog settlement={settlement} kind="hold" onClose={() => setHolding(false)} /> : null}
     </section>
   );

@@ -6,7 +6,7 @@ import type { Action } from '#domain/permissions/table';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
-import { insertOverrides, selectFlagsInTheWay } from '../variance/gate.sql';
+import { insertOverrides, selectFlagsInTheWay, selectUncountedInTheWay } from '../variance/gate.sql';
 import { settlementBody } from './body';
 import { computeSettlement } from './compute';
 import { loadInputs } from './inputs/load';
@@ -33,14 +33,18 @@ export function reviewSettlement(deps: Backoffice, caller: Caller, command: Comm
   });
 }
 
-/** Lets a settlement be reviewed although differences are not explained, with the owner's reason in its history. Flags raised later need it again. */
+/**
+ * Lets a settlement be reviewed although differences are not explained, or a machine left whose box nobody counted, with the owner's reason in its history.
+ * What comes up later needs it again.
+ */
 export function overrideFlags(deps: Backoffice, caller: Caller, command: Command & OverrideFlags): Promise<Outcome<Settlement>> {
   return changeSettlement(deps, caller, { id: command.id, action: 'settlement.override-flags', states: ['draft'] }, async ({ tx, now }, row) => {
     const flags = await selectFlagsInTheWay(tx, [row.id]);
-    if (flags.length === 0) return refused('wrong-state', { detail: 'No open flag stands in the way of its review.' });
+    const uncounted = await selectUncountedInTheWay(tx, [row.id]);
+    if (flags.length + uncounted.length === 0) return refused('wrong-state', { detail: 'Neither an open flag nor a box that nobody counted stands in the way of its review.' });
     const eventId = deps.newId();
     await insertEvents(tx, { ids: [eventId], settlementIds: [row.id], kind: 'flags-overridden', note: command.reason, at: now, by: tx.actor });
-    await insertOverrides(tx, { settlementId: row.id, flagIds: flags.map((flag) => flag.flag_id), eventId });
+    await insertOverrides(tx, { settlementId: row.id, flagIds: flags.map((flag) => flag.flag_id), placementIds: uncounted.map((each) => each.placement_id), eventId });
     return null;
   });
 }

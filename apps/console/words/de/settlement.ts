@@ -30,6 +30,7 @@ export const settlement = {
   reopen: 'Wieder öffnen',
   recompute: 'Neu berechnen',
   notes: {
+    override: { action: 'Durchlassen', label: 'Grund', title: 'Diese Abrechnung durchlassen?', what: 'Sie darf geprüft werden, obwohl Differenzen nicht erklärt sind oder ein Gerät den Standort verließ, dessen Kasse niemand gezählt hat. Der Grund bleibt in ihrem Verlauf. Eine Zählung, die später erfasst wird, wird mit dem Zeitraum gezahlt, in dem sie gebucht ist.' },
     hold: { action: 'Zurückstellen', label: 'Grund', title: 'Diesen Entwurf zurückstellen?', what: 'Er wird weder einzeln noch mit allen anderen geprüft, bis er freigegeben wird. Der Grund bleibt in seinem Verlauf.' },
     release: { action: 'Freigeben', label: 'Grund', title: 'Diesen Entwurf freigeben?', what: 'Er kann wieder geprüft werden. Was Sie schreiben, bleibt in seinem Verlauf.' },
     question: { action: 'Dazu fragen', label: 'Ihre Frage', title: 'Den Aufsteller zu dieser Abrechnung fragen', what: 'Das Büro findet die Frage auf seiner Liste. Die Antwort steht hier im Verlauf.' },

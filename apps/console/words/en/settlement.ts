@@ -30,6 +30,7 @@ export const settlement = {
   reopen: 'Reopen',
   recompute: 'Recompute',
   notes: {
+    override: { action: 'Let it pass', label: 'Reason', title: 'Let this settlement pass?', what: 'It may be reviewed although differences are not explained, or a machine left whose box nobody counted. The reason stays in its history. A count that is entered later is paid with the period in which it is booked.' },
     hold: { action: 'Hold', label: 'Reason', title: 'Hold this draft?', what: 'It is not reviewed, alone or with all others, until it is released. The reason stays in its history.' },
     release: { action: 'Release', label: 'Reason', title: 'Release this draft?', what: 'It can be reviewed again. What you write stays in its history.' },
     question: { action: 'Ask about it', label: 'Your question', title: 'Ask the operator about this settlement', what: 'The office finds it on its list. The answer stands here, in the history.' },

@@ -30,6 +30,7 @@ export const settlement = {
   reopen: 'Reabrir',
   recompute: 'Recalcular',
   notes: {
+    override: { action: 'Dejar pasar', label: 'Motivo', title: '¿Dejar pasar esta liquidación?', what: 'Puede revisarse aunque haya diferencias sin explicar, o una máquina dejara el local sin que nadie contara su caja. El motivo queda en su historial. Un recuento que se registre después se paga con el período en que se contabiliza.' },
     hold: { action: 'Retener', label: 'Motivo', title: '¿Retener este borrador?', what: 'No se revisa, ni solo ni con los demás, hasta que se libere. El motivo queda en su historial.' },
     release: { action: 'Liberar', label: 'Motivo', title: '¿Liberar este borrador?', what: 'Se puede revisar de nuevo. Lo que escriba queda en su historial.' },
     question: { action: 'Preguntar', label: 'Su pregunta', title: 'Preguntar al operador por esta liquidación', what: 'La oficina la encuentra en su lista. La respuesta queda aquí, en el historial.' },
