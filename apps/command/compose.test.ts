@@ -6,6 +6,7 @@ import { setTimeout as pause } from 'node:timers/promises';
 import { parse } from 'yaml';
 import { readApiConfiguration, readCommandConfiguration, readWorkerConfiguration } from '#runtime/configuration';
 import { startTemporaryPostgres, type EmbeddedPostgres } from '#runtime/embedded-postgres';
+import { VARIABLES } from '#runtime/variables';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { freePort, startRedisServer } from '#tests/support/redis-server';
 import { onConnection } from './databases';
@@ -118,6 +119,12 @@ describe('docker-compose.yml', () => {
   it('sends mails by SMTP when that is set, and then only so', () => {
     expect(environmentOf('worker')).toMatchObject({ MAIL_DIRECTORY: '/mail', SMTP_URL: '' });
     expect(environmentOf('worker', { SMTP_URL: 'smtp://mail', MAIL_DIRECTORY: '' })).toMatchObject({ MAIL_DIRECTORY: '', SMTP_URL: 'smtp://mail' });
+  });
+
+  it('hands on all that can be said of a time-stamp authority', () => {
+    const said = Object.fromEntries(Object.keys(VARIABLES).filter((name) => name.startsWith('TIMESTAMP_AUTHORITY_')).map((name) => [name, `said of ${name}`]));
+    expect(Object.keys(said)).toHaveLength(3);
+    for (const name of ['api', 'worker']) expect(environmentOf(name, said)).toMatchObject(said);
   });
 });
 
