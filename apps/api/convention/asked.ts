@@ -60,13 +60,13 @@ function fieldErrors(issue: z.core.$ZodIssue, part: FieldError['in']): FieldErro
   return [{ ...at(issue.path), code: codeOf(issue), message: issue.message, ...limitOf(issue) }];
 }
 
-/** Codes of our own, so that a new version of the parser does not change what callers rely on. */
 /** The bound that was not kept, for whoever says it in another language. */
 function limitOf(issue: z.core.$ZodIssue): Pick<FieldError, 'values'> {
   const limit = issue.code === 'too_big' ? issue.maximum : issue.code === 'too_small' ? issue.minimum : null;
   return limit === null ? {} : { values: { limit: String(limit) } };
 }
 
+/** Codes of our own, so that a new version of the parser does not change what callers rely on. */
 function codeOf(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case 'invalid_type':

@@ -43,9 +43,9 @@ export interface StatementWords {
     readonly guaranteeFor: (party: string) => string;
     readonly guaranteeAtLeast: (about: { party: string; amount: string; per: string }) => string;
     readonly guaranteeAtMost: (about: { party: string; amount: string; per: string }) => string;
-    /** Which pool a table is about, and under which terms. */
     /** Where a share is no single percentage: of the terms, which stand above. */
     readonly byBands: string;
+    /** Which pool a table is about, and under which terms. */
     readonly poolOfMachine: (tag: string) => string;
     readonly termsSince: (date: string) => string;
   };
