@@ -48,7 +48,8 @@ export function roundEvents(rounds: Rounds): readonly DemoEvent[] {
   const roundOn = localDay({ instant: rounds.now, timeZone: rounds.operator.timeZone }) ?? rounds.today;
   // Nothing is entered on a day to which the books have not come yet.
   const today = roundOn < rounds.today ? roundOn : rounds.today;
-  const [overdue, second, third, counted, onItsWay] = longestAgo(rounds);
+  const [overdue, second, third, , onItsWay] = longestAgo(rounds);
+  const counted = countedStop(rounds);
   if (overdue === undefined || second === undefined || third === undefined || counted === undefined || onItsWay === undefined) throw new Error(`${rounds.operator.name} has too few sites for a round`);
   let device = { id: '', secret: '' };
   const on = (daysAgo: number, enter: (day: LocalDate) => Promise<void>): DemoEvent => {
@@ -76,9 +77,14 @@ export function roundEvents(rounds: Rounds): readonly DemoEvent[] {
 
 /** What the board that tells by itself showed when its box was emptied the time before, as the file of that visit says it. */
 export function readBefore(rounds: Pick<Rounds, 'operator' | 'visits' | 'today'>): ReadonlyMap<string, string> {
-  const counted = longestAgo(rounds)[3];
+  const counted = countedStop(rounds);
   const [machine] = counted === undefined ? [] : machinesAt(counted);
   return new Map(counted === undefined || machine === undefined ? [] : [[countKey({ siteCode: counted.site.code, on: counted.lastOn }, { machineTag: machine.tag }), shownBefore]]);
+}
+
+/** The site of which the bags were counted, and whose board was read before. */
+function countedStop(rounds: Pick<Rounds, 'operator' | 'visits' | 'today'>): Stop | undefined {
+  return longestAgo(rounds)[3];
 }
 
 /** Sites by their last visit, the one that waits longest first. */
