@@ -21,6 +21,19 @@ test('asks the law for the same years as the program, for every country and kind
   expect(found.map(({ years }, place) => [asked[place]?.country, asked[place]?.kind, years])).toEqual(asked.map(({ country, kind, least }) => [country, kind, least]));
 });
 
+test('knows of every table of mails, so that no address is kept for good', async () => {
+  const { rows } = await onConnection(db.urls.superuser, (client) =>
+    client.query<{ name: string; goes: boolean }>(
+      `SELECT n.nspname || '.' || c.relname AS name, n.nspname || '.' || c.relname IN (SELECT r.table_name FROM unnest($1::text[]) AS kind, app.removable(kind) r) AS goes
+         FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+        WHERE c.relkind IN ('r', 'p') AND n.nspname IN ('public', 'identity') AND (c.relname LIKE '%\\_mail' OR c.relname = 'party_address_change') ORDER BY 1`,
+      [[...retentionKinds]],
+    ),
+  );
+  expect(rows.map(({ name }) => name)).toEqual(expect.arrayContaining(['public.bank_detail_payee_mail', 'public.certificate_end_mail', 'public.party_address_change', 'public.statement_mail', 'public.webhook_mail']));
+  expect(rows.filter(({ goes }) => !goes)).toEqual([]);
+});
+
 test('finds what goes by an index: of a large table no night reads what stays', async () => {
   const { rows: targets } = await onConnection(db.urls.superuser, (client) =>
     client.query<{ table_name: string; within: string }>('SELECT r.table_name, r.within FROM unnest($1::text[]) AS kind, app.removable(kind) r', [[...retentionKinds]]),

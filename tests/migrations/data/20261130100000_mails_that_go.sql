@@ -1,0 +1,1 @@
+-- Only what goes when its time is over changed with this version.
