@@ -52,12 +52,16 @@ export const attachedSettlementSchema = z.strictObject({
   result: storedResultSchema,
 });
 
-/** The highest format of an attachment that is known here. */
-export const NEWEST_ATTACHMENT_FORMAT = 3;
+/** The format of what is attached where the signature is not stamped. */
+export const UNSTAMPED_ATTACHMENT_FORMAT = 2;
+/** The format of what is attached where it is. */
+export const STAMPED_ATTACHMENT_FORMAT = 3;
+/** The highest format that is known here. */
+export const NEWEST_ATTACHMENT_FORMAT = STAMPED_ATTACHMENT_FORMAT;
 
 export const statementAttachmentSchema = z.strictObject({
   /** 3 where the signature is stamped, so that a reader who knows nothing of stamps tells it from one that was tampered with; some of the first stamped ones say 2. */
-  format: z.union([z.literal(2), z.literal(NEWEST_ATTACHMENT_FORMAT)]),
+  format: z.union([z.literal(UNSTAMPED_ATTACHMENT_FORMAT), z.literal(STAMPED_ATTACHMENT_FORMAT)]),
   statementNumber: storedText,
   /** The log before the batch in which this statement was numbered. */
   evidenceHead: head,

@@ -2,6 +2,7 @@
  * The figures for machines inside a statement, read back from the file: what `verify-log` compares the log with. Nothing
  * here says that they are genuine; `checkSignature` does. Runs in Node and in the browser.
  */
+import { NEWEST_ATTACHMENT_FORMAT } from '#contracts/statement-attachment';
 import type { CanonicalValue } from '#domain/evidence/canonical-json';
 import { inflatedUpTo } from '#statement/inflate';
 import { textOf } from '#statement/sign/byte-range';
@@ -98,7 +99,7 @@ async function inflated(bytes: Uint8Array): Promise<string> {
 }
 
 function isFigures(value: unknown): value is AttachedFigures {
-  if (typeof value !== 'object' || value === null || !('format' in value && (value.format === 1 || value.format === 2 || value.format === 3))) return false;
+  if (typeof value !== 'object' || value === null || !('format' in value && isKnownFormat(value.format))) return false;
   return (
     'statementNumber' in value &&
     typeof value.statementNumber === 'string' &&
@@ -107,6 +108,11 @@ function isFigures(value: unknown): value is AttachedFigures {
     'evidenceHead' in value &&
     isHead(value.evidenceHead)
   );
+}
+
+/** From the first, which had the figures alone, to the newest. */
+function isKnownFormat(format: unknown): boolean {
+  return Number.isSafeInteger(format) && Number(format) >= 1 && Number(format) <= NEWEST_ATTACHMENT_FORMAT;
 }
 
 function isHead(value: unknown): boolean {

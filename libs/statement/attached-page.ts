@@ -1,5 +1,5 @@
 /** What a statement's page is made of beside the settlement: written into the file, and read back where it is checked. */
-import { NEWEST_ATTACHMENT_FORMAT, type StatementAttachment, type StatementPage } from '#contracts/statement-attachment';
+import { STAMPED_ATTACHMENT_FORMAT, type StatementAttachment, type StatementPage } from '#contracts/statement-attachment';
 import type { CanonicalValue } from '#domain/evidence/canonical-json';
 import type { AttachedParts, RecentPeriod, StatementParty } from '#statement/document';
 import type { MeterReadings, StatementFacts } from '#statement/settlement-mapping';
@@ -32,7 +32,7 @@ export function attachedParts(facts: StatementFacts, cautions: readonly string[]
       settlement: facts.settlement,
       page: pageOf(facts, cautions),
       earlierHead: earlierHead === undefined ? null : { ...earlierHead, proof: [...earlierHead.proof] },
-      ...(facts.isStamped === undefined ? {} : { format: facts.stampedFormat ?? NEWEST_ATTACHMENT_FORMAT, isStamped: facts.isStamped }),
+      ...(facts.isStamped === undefined ? {} : { format: facts.stampedFormat ?? STAMPED_ATTACHMENT_FORMAT, isStamped: facts.isStamped }),
     },
   };
 }

@@ -165,7 +165,7 @@ export interface StatementDocument {
   readonly locale: string;
   readonly paper: 'A4' | 'Letter';
   /** By which setting of the page it is set, where that is one of before (`attached-page.ts`). */
-  readonly earlierSetting?: number;
+  readonly pageVersion?: number;
   readonly currency: CurrencyCode;
   /** The terms in plain sentences. */
   readonly terms: readonly string[];

@@ -46,7 +46,7 @@ export function statementFromSettlement(
     issuedAt: facts.issuedAt,
     locale: facts.locale,
     paper: facts.paper,
-    ...(facts.earlierSetting === undefined ? {} : { earlierSetting: facts.earlierSetting.version }),
+    ...(facts.earlierSetting === undefined ? {} : { pageVersion: facts.earlierSetting.version }),
     currency: result.currency,
     terms: termsTexts(mapping),
     machines: machineTakingsOf(mapping),

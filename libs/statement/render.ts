@@ -1,4 +1,5 @@
 /** A statement's page as an unsigned PDF: the same bytes for the same document. Runs in Node and in the browser. */
+import { UNSTAMPED_ATTACHMENT_FORMAT } from '#contracts/statement-attachment';
 import { contradictions } from '#statement/contradictions';
 import type { StatementDocument } from '#statement/document';
 import { contentOf, type StatementContent } from '#statement/page/content';
@@ -106,7 +107,7 @@ function attachFigures(pdf: Pdf, document: StatementDocument, issuedAt: Date): v
     name: ATTACHMENT_NAME,
     at: issuedAt,
     value: {
-      format: 2,
+      format: UNSTAMPED_ATTACHMENT_FORMAT,
       statementNumber: document.statementNumber,
       evidenceHead: { size: document.evidence.headSize, root: document.evidence.headRoot },
       settlementDigest: document.evidence.settlementDigest,

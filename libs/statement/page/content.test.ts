@@ -80,7 +80,7 @@ describe('the content of a statement', () => {
     const carried = { ...owed, carriedForwardMinor: -500n, dueMinor: 0n };
     expect(cells(sectionNamed(carried, 'What you owe')).at(-1)).toEqual(['To be paid', 'lines 22 and 23', '0.00']);
     // As it was printed before.
-    expect(cells(sectionNamed({ ...owed, earlierSetting: 3 }, 'What you get')).at(-1)?.[0]).toBe('To be paid');
+    expect(cells(sectionNamed({ ...owed, pageVersion: 3 }, 'What you get')).at(-1)?.[0]).toBe('To be paid');
   });
 
   it('says of each pool of which lines its takings are, and of a share by bands where it comes from', () => {
@@ -93,7 +93,7 @@ describe('the content of a statement', () => {
     const basesOf = (given: StatementDocument, title: string) => cells(sectionNamed(given, `How the takings are shared: ${title}`)).map(([, basis]) => basis);
     expect([basesOf(document, 'pool tables')[0], basesOf(document, 'jukeboxes')[0]]).toEqual(['line 1 and line 3', 'line 2']);
     expect(basesOf(document, 'pool tables').slice(-2)).toEqual(['by the bands of your terms', 'by the bands of your terms']);
-    expect([basesOf({ ...document, earlierSetting: 3 }, 'pool tables')[0], basesOf({ ...document, earlierSetting: 3 }, 'pool tables').at(-1)]).toEqual(['', '']);
+    expect([basesOf({ ...document, pageVersion: 3 }, 'pool tables')[0], basesOf({ ...document, pageVersion: 3 }, 'pool tables').at(-1)]).toEqual(['', '']);
   });
 
   it('refers to all pools, guarantees and earlier periods that the balance takes up', () => {

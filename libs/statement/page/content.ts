@@ -239,7 +239,7 @@ function waterfallSection(writing: Writing, references: References, waterfall: W
   if (waterfall.lossCarriedForwardMinor !== 0n) last = add(words.sharing.lossCarriedForward, '', -waterfall.lossCarriedForwardMinor);
   add(words.sharing.left, first === last ? '' : words.lines(first, last), waterfall.leftMinor, 'sum');
   for (const share of waterfall.shares) {
-    const basis = share.percent === undefined ? (isOfBefore(document) ? '' : words.sharing.byBands) : words.sharing.percent(formatDecimal(share.percent, language.conventions));
+    const basis = share.percent === undefined ? (saysWhereFrom(document) ? words.sharing.byBands : '') : words.sharing.percent(formatDecimal(share.percent, language.conventions));
     const line = add(words.sharing.shareOf(share.party), basis, share.amountMinor);
     if (share.isPayee) references.share.push(line);
   }
@@ -247,15 +247,17 @@ function waterfallSection(writing: Writing, references: References, waterfall: W
   return { title, columns: derivationColumns(words), rows };
 }
 
-/** Whether the page is set as it was before it said whose a debt is, and of each figure where it comes from. */
-function isOfBefore({ earlierSetting }: StatementDocument): boolean {
-  return earlierSetting !== undefined && earlierSetting < 4;
+/** Since this version a page says whose a debt is, and of each figure where it comes from. */
+const FIRST_WITH_SOURCES = 4;
+
+function saysWhereFrom({ pageVersion }: StatementDocument): boolean {
+  return pageVersion === undefined || pageVersion >= FIRST_WITH_SOURCES;
 }
 
 /** The lines that the takings of a pool add up: the sum of all, or those of its machines. */
 function takingsOf({ document }: Writing, references: References, { machineTags = [] }: Waterfall): number[] {
   if (document.waterfalls.length === 1) return [references.total];
-  if (isOfBefore(document)) return [];
+  if (!saysWhereFrom(document)) return [];
   return machineTags.flatMap((tag) => references.machine.get(tag) ?? []).sort((left, right) => left - right);
 }
 
@@ -309,7 +311,7 @@ function payableSection({ document, words, amount, nextLine }: Writing, referenc
   const allLines = first === undefined || last === undefined ? '' : words.lines(first, last);
   const total = nextLine();
   const isCarried = document.carriedForwardMinor !== 0n;
-  const due = document.dueMinor < 0n && !isOfBefore(document) ? words.outcome.paidByPayee : words.payable.due;
+  const due = document.dueMinor < 0n && saysWhereFrom(document) ? words.outcome.paidByPayee : words.payable.due;
   rows.push({ line: total, cells: [isCarried ? words.payable.total : due, allLines, amount(document.payableMinor)], weight: isCarried ? 'sum' : 'total' });
   if (isCarried) {
     const carried = nextLine();
@@ -319,7 +321,7 @@ function payableSection({ document, words, amount, nextLine }: Writing, referenc
   const running = (rowCount: number): string =>
     amount(document.payable.slice(0, rowCount).reduce((sum, { amountMinor }) => sum + amountMinor, 0n));
   return {
-    title: document.payableMinor < 0n && !isOfBefore(document) ? words.payable.titleOwed : words.payable.title,
+    title: document.payableMinor < 0n && saysWhereFrom(document) ? words.payable.titleOwed : words.payable.title,
     columns: derivationColumns(words),
     rows,
     carried: (rowCount) => ['', running(rowCount)],
