@@ -7,12 +7,15 @@ import { verifyFiles } from '#command/verify';
 import type { StatementAttachment } from '#contracts/statement-attachment';
 import { standingQuestion } from '#statement/verify/standing-question';
 import { verifyStatement } from '#statement/verify/verify-statement';
+import { verifierWordsOf } from '#statement/verify/words';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { bringOne } from '#tests/api/samples/certificates';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment } from '#tests/support/collecting';
+import { statementOf } from '#tests/support/january-statement';
 import { describeWithProgram, runProgram } from '#tests/support/outside-program';
 import { makeRunningSite } from '#tests/support/set-up';
+import { stampingBy, startTimestampAuthority } from '#tests/support/timestamp-authority';
 import { createHash, X509Certificate } from 'node:crypto';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -193,6 +196,30 @@ describeWithProgram('openssl', 'openssl', () => {
     ], { cwd: folder });
     expect(run.stderr).toContain('CAdES Verification successful');
     expect(run.exitCode).toBe(0);
+  });
+
+  it('holds with a stamp by an authority whose certificate leads to one of the file that is given, and by no other', async () => {
+    const [authority, stranger] = [startTimestampAuthority({ name: 'Clock of the harbor' }), startTimestampAuthority({ name: 'Somebody else' })];
+    try {
+      const [stamped, known, unknown, empty] = ['stamped.pdf', 'known.pem', 'unknown.pem', 'empty.pem'].map((name) => join(folder, name)) as [string, string, string, string];
+      writeFileSync(stamped, await statementOf({ facts: { isStamped: true }, stampSignature: stampingBy(authority) }));
+      writeFileSync(known, stranger.anchorPem + authority.anchorPem);
+      writeFileSync(unknown, stranger.anchorPem);
+      writeFileSync(empty, 'no certificate');
+      const stampLine = ({ lines }: { lines: readonly string[] }) => lines.find((line) => line.includes('Time-stamped by') || line.includes('FAILS'));
+      const relied = await verifyFiles([stamped, '--stamps-by', known]);
+      expect([relied.holds, stampLine(relied)]).toEqual([true, expect.stringContaining('Time-stamped by Clock of the harbor')]);
+      // Without a word about whom to trust, whoever stamped it is named, and nothing more.
+      const unasked = await verifyFiles([stamped]);
+      expect([unasked.holds, stampLine(unasked) === stampLine(relied)]).toEqual([true, false]);
+      const doubted = await verifyFiles([stamped, '--stamps-by', unknown]);
+      expect([doubted.holds, doubted.lines.filter((line) => line.includes('FAILS'))]).toEqual([false, [expect.stringContaining(verifierWordsOf('en').checks['time-stamp'].title)]]);
+      await expect(verifyFiles([stamped, '--stamps-by', empty])).rejects.toThrow(`--stamps-by names ${empty}, which holds no PEM certificate.`);
+      await expect(verifyFiles([stamped, '--stamps-by', join(folder, 'nowhere.pem')])).rejects.toThrow('nowhere.pem, which cannot be read as PEM certificates');
+    } finally {
+      authority.close();
+      stranger.close();
+    }
   });
 });
 
