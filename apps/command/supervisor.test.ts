@@ -2,6 +2,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
+import { until } from '#tests/support/until';
 import { holdProcess, supervise, type Supervised } from './supervisor';
 
 let directory: string;
@@ -27,14 +28,6 @@ function start(body: string, restarts: string[] = []): Supervised {
   );
   running.push(supervised);
   return supervised;
-}
-
-async function until(condition: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 400; attempt++) {
-    if (condition()) return;
-    await pause(25);
-  }
-  throw new Error('waited ten seconds in vain');
 }
 
 const ALIVE = `console.log('up', process.env.GIVEN, process.env.HOME); process.on('SIGTERM', () => { console.log('down'); process.exit(0); }); setInterval(() => {}, 1000); process.send({ kind: 'ready' });`;

@@ -1,6 +1,7 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { onConnection } from '#tests/support/connection';
 import { asTenant, createTenant, createTestDatabase, type TestDatabase } from '#tests/support/database';
+import { until } from '#tests/support/until';
 import { enqueue, enqueueAll } from './outbox';
 import { createRelay, type Relay, type WaitingWork } from './relay';
 import { sqlStates } from './server-error';
@@ -92,8 +93,3 @@ describe('the relay', () => {
     });
   });
 });
-
-async function until(condition: () => boolean): Promise<void> {
-  for (let look = 0; look < 200 && !condition(); look += 1) await pause(25);
-  expect(condition()).toBe(true);
-}

@@ -3,8 +3,8 @@ import { chmodSync, chownSync, existsSync, mkdirSync, mkdtempSync, readFileSync,
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import { setTimeout as pause } from 'node:timers/promises';
 import { Client } from 'pg';
+import { until } from '#tests/support/until';
 import { startEmbeddedPostgres, startTemporaryPostgres, type EmbeddedPostgres } from './embedded-postgres';
 
 const isRoot = process.getuid?.() === 0;
@@ -76,14 +76,6 @@ function clusterOf(dataDirectory: string): string {
 
 function postmasterPid(dataDirectory: string): number {
   return Number(readFileSync(join(clusterOf(dataDirectory), 'postmaster.pid'), 'utf8').split('\n')[0]);
-}
-
-async function until(condition: () => boolean | Promise<boolean>): Promise<void> {
-  for (let attempt = 0; attempt < 200; attempt++) {
-    if (await condition()) return;
-    await pause(50);
-  }
-  throw new Error('waited ten seconds in vain');
 }
 
 const refusesConnections = async (url: string): Promise<boolean> => query(url, 'SELECT 1').then(() => false, () => true);

@@ -4,6 +4,7 @@ import { Client } from 'pg';
 import { migrateDatabase, prepareDatabase } from '#database/migrate';
 import { createRelay } from '#database/relay';
 import type { RoleUrls } from '#database/roles';
+import { until } from '#tests/support/until';
 import { startTemporaryPostgres, type EmbeddedPostgres } from './embedded-postgres';
 import { newId } from './ids';
 import { startOutboxRelay, type OutboxRelay } from './outbox-relay';
@@ -26,14 +27,6 @@ afterAll(async () => postgres.stop());
 const fail = (error: Error): never => {
   throw error;
 };
-
-async function until(condition: () => boolean | Promise<boolean>): Promise<void> {
-  for (let attempt = 0; attempt < 2400; attempt++) {
-    if (await condition()) return;
-    await pause(25);
-  }
-  throw new Error('waited a minute in vain');
-}
 
 let superuser: Client;
 let tenantId: string;

@@ -5,6 +5,7 @@ import { migrateDatabase, prepareDatabase } from '#database/migrate';
 import type { RoleUrls } from '#database/roles';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { startRedisServer } from '#tests/support/redis-server';
+import { until } from '#tests/support/until';
 import { startTemporaryPostgres, type EmbeddedPostgres } from './embedded-postgres';
 import { newId } from './ids';
 import { connectQueue, migrateQueue, type QueueConnection, type QueueServer, type WakeUp } from './queue';
@@ -28,14 +29,6 @@ afterAll(async () => postgres.stop());
 const fail = (error: Error): never => {
   throw error;
 };
-
-async function until(condition: () => boolean | Promise<boolean>): Promise<void> {
-  for (let attempt = 0; attempt < 400; attempt++) {
-    if (await condition()) return;
-    await pause(25);
-  }
-  throw new Error('waited ten seconds in vain');
-}
 
 const wakeUp = (topic = 'settlement.close'): WakeUp => ({ outboxId: newId(), tenantId: newId(), topic });
 

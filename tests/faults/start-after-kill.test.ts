@@ -1,9 +1,9 @@
 import { chmodSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { setTimeout as pause } from 'node:timers/promises';
 import { freePort } from '#tests/support/redis-server';
 import { runCommandToEnd, startProgram, type StartedProgram } from '#tests/support/started-program';
+import { until } from '#tests/support/until';
 
 /** What an outright kill leaves behind must never stop the next start. */
 let directory: string;
@@ -41,14 +41,6 @@ const isRunning = (pid: number): boolean => {
     return false;
   }
 };
-
-async function until(condition: () => boolean | Promise<boolean>): Promise<void> {
-  for (let attempt = 0; attempt < 600; attempt++) {
-    if (await condition()) return;
-    await pause(50);
-  }
-  throw new Error('waited thirty seconds in vain');
-}
 
 const isReady = async (): Promise<boolean> =>
   fetch(`http://127.0.0.1:${environment['PORT']}/health/ready`).then(({ status }) => status === 200, () => false);
