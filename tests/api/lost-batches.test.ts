@@ -1,8 +1,10 @@
 /** Work that waits: when it is asked for again, each batch by itself. */
 import type { TenantTransaction } from '#database/tenant';
+import { insertBatches } from '#backoffice/close/batch.sql';
 import { startClose } from '#backoffice/close/start';
 import { localDate } from '#domain/calendar/local-date';
 import { startTestApi, type TestApi } from '#tests/support/api';
+import { onConnection } from '#tests/support/connection';
 import { asTenant } from '#tests/support/database';
 import { writeMonth } from '#tests/support/month-fixture';
 import { workDeps } from '#tests/support/work';
@@ -53,6 +55,35 @@ it('asks for a batch of one operator while that of another waits for a stamp', a
   await inBooks(waiting, async (tx) => void (await tx.sql(`UPDATE work_batch SET stamp_missed_at = $1, stamp_missed = 'no answer', woken_at = $2`, [START, new Date(START.getTime() + 4 * MINUTE_MS)])));
   await wakeAt(5 * MINUTE_MS);
   expect([await messagesOf(waiting), await messagesOf(other)]).toEqual([1, 2]);
+});
+
+it('neither asks for a batch that a worker holds at this moment nor waits for it: the others are asked for, by their task', async () => {
+  const tenantId = await waitingMonth();
+  const held = await inBooks(tenantId, async (tx) => {
+    const { rows } = await tx.sql<{ id: string; close_run_id: string }>('SELECT id, close_run_id FROM work_batch WHERE tenant_id = $1', [tenantId]);
+    const [batch] = rows;
+    if (batch === undefined) throw new Error('nothing waits');
+    for (const task of ['review', 'render'] as const) {
+      const batches = [1, 2].map(() => ({ id: api.backoffice.newId(), subjectIds: [api.backoffice.newId()] }));
+      await insertBatches(tx, { closeRunId: batch.close_run_id, task, batches, requestedBy: 'system:test', createdAt: START });
+    }
+    return batch.id;
+  });
+  await onConnection(api.db.urls.superuser, async (worker) => {
+    await worker.query('BEGIN');
+    expect((await worker.query('SELECT 1 FROM work_batch WHERE id = $1 FOR UPDATE', [held])).rows).toHaveLength(1);
+    await wakeAt(5 * MINUTE_MS);
+    await worker.query('ROLLBACK');
+  });
+  const { rows } = await inBooks(tenantId, (tx) => tx.sql<{ topic: string; asked: number }>('SELECT topic, count(DISTINCT payload)::int AS asked FROM outbox WHERE tenant_id = $1 GROUP BY topic ORDER BY topic', [tenantId]));
+  expect(rows).toEqual([
+    { topic: 'close.render-batch', asked: 2 },
+    { topic: 'close.review-batch', asked: 2 },
+    { topic: 'close.settle-batch', asked: 1 },
+  ]);
+  // Let go without being done, it is asked for as any other.
+  await wakeAt(6 * MINUTE_MS);
+  expect(await messagesOf(tenantId)).toBe(2);
 });
 
 it('asks once more as the patience with a time-stamp authority ends, however lately it did before', async () => {

@@ -101,18 +101,21 @@ export async function batchesThatMiss(tx: TenantTransaction, closeRunId: string 
 /**
  * Takes the waiting batches that are to be asked for again: nothing was heard of them for `lostAfterMs`, or for as long as they had waited when they
  * were last asked for, up to `longestPauseMs`; or their patience with an authority that gives no stamp (`patienceMs`) ended since.
+ * One that a worker holds at this moment is not lost, and nothing waits for it.
  */
 export async function wakeBatches(
   tx: TenantTransaction,
   { now, lostAfterMs, longestPauseMs, patienceMs }: { now: Date; lostAfterMs: number; longestPauseMs: number; patienceMs: number },
 ): Promise<{ id: string; task: BatchTask }[]> {
   const { rows } = await tx.sql<{ id: string; task: BatchTask }>(
-    `WITH woken AS (
-       UPDATE work_batch b SET woken_at = $2
+    `WITH due AS (
+       SELECT b.id FROM work_batch b
         WHERE b.tenant_id = $1 AND b.state = 'waiting'
           AND (coalesce(b.woken_at, b.created_at) + least(greatest(b.woken_at - b.created_at, $3 * interval '1 ms'), $4 * interval '1 ms') <= $2
             OR (coalesce(b.woken_at, b.created_at) < b.stamp_missed_at + $5 * interval '1 ms' AND b.stamp_missed_at + $5 * interval '1 ms' <= $2))
-        RETURNING b.id, b.task, b.created_at)
+          FOR UPDATE SKIP LOCKED),
+     woken AS (
+       UPDATE work_batch b SET woken_at = $2 FROM due WHERE b.tenant_id = $1 AND b.id = due.id RETURNING b.id, b.task, b.created_at)
      SELECT id, task FROM woken ORDER BY created_at, id`,
     [tx.tenantId, now, lostAfterMs, longestPauseMs, patienceMs],
   );
