@@ -36,7 +36,7 @@ async function start(given: { configuration: ApiConfiguration; masterKeys: Maste
       accountSecrets: accountSecretsUnder(masterKeys),
       operatorSecrets: operatorSecretsUnder(masterKeys),
       signElsewhere: configuration.signingCommand === undefined ? undefined : signingCommand(configuration.signingCommand),
-      timestampAuthority: configuration.timestampAuthority && { ask: timestampAuthority(configuration.timestampAuthority.url), trust: configuration.timestampAuthority.trust },
+      timestampAuthority: timestampAuthority(configuration.timestampAuthority),
       publicUrl: configuration.publicUrl,
     },
     logger,

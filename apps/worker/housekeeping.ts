@@ -6,6 +6,7 @@ import { PATIENCE_MS } from '#backoffice/close/patience';
 import { tellOwnersOfRevocations } from '#backoffice/certificate/tell-owners';
 import { warnOfCertificatesThatEnd } from '#backoffice/certificate/warn';
 import type { WorkDeps } from '#backoffice/close/work';
+import type { StatementDeps } from '#backoffice/statement/issue';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
 import { sendDailyHeads } from '#backoffice/evidence/send-heads';
 import { stampDailyHeads } from '#backoffice/evidence/stamp-heads';
@@ -14,9 +15,8 @@ import { removeWhatIsOver } from '#backoffice/retention/remove';
 import { mailStatements } from '#backoffice/statement-mail/mail-statements';
 import { clearEndedSecrets } from '#backoffice/webhook/webhook.sql';
 import { tellOwnersOfWebhooks } from '#backoffice/webhook/tell-owners';
-import { clearOutbox, enqueue } from '#database/outbox';
+import { clearOutbox, enqueueAll } from '#database/outbox';
 import { listTenantIds, withTenant } from '#database/tenant';
-import type { TimestampAuthority } from '#statement/sign/timestamp';
 import { mailOutcome, type Message, type SendMail } from '#runtime/mail';
 import { repeated } from './repeated';
 import type { Webhooks } from './webhooks';
@@ -40,7 +40,9 @@ export async function wakeLostBatches(deps: WorkDeps): Promise<number> {
   for (const tenantId of await listTenantIds(deps.database)) {
     woken += await withTenant(deps.database, { tenantId, kind: 'system', id: 'worker:wake' }, async (tx) => {
       const lost = await wakeBatches(tx, due);
-      for (const batch of lost) await enqueue(tx, batchTopics[batch.task], { batchId: batch.id });
+      for (const task of new Set(lost.map((batch) => batch.task))) {
+        await enqueueAll(tx, batchTopics[task], lost.flatMap((batch) => (batch.task === task ? [{ batchId: batch.id }] : [])));
+      }
       return lost.length;
     });
   }
@@ -63,13 +65,11 @@ export type Housekeeping = { readonly close: () => Promise<void> };
 
 /** Runs all for as long as the worker runs: lost messages, webhooks that are to be tried again, mails about bank accounts, addresses, certificates and webhooks, and statements by mail every minute, clearing away, what is over by its time of keeping, mails and stamps of the heads of the day every hour. */
 export function startHousekeeping(options: {
-  readonly deps: WorkDeps;
+  readonly deps: WorkDeps & Pick<StatementDeps, 'timestampAuthority'>;
   readonly sendMail: SendMail;
   readonly webhooks: Pick<Webhooks, 'look'>;
   /** Links in mails begin with it. */
   readonly publicUrl: string;
-  /** Stamps heads, where one is configured. */
-  readonly timestampAuthority: TimestampAuthority | undefined;
   readonly onTrouble: (error: unknown) => void;
 }): Housekeeping {
   const closing = new AbortController();
@@ -83,7 +83,7 @@ export function startHousekeeping(options: {
   const tellOfRevocations = async (): Promise<void> => void (await tellOwnersOfRevocations({ ...options.deps, publicUrl: options.publicUrl }, byMail));
   const warnOfEnds = async (): Promise<void> => void (await warnOfCertificatesThatEnd({ ...options.deps, publicUrl: options.publicUrl }, byMail));
   const sendHeads = () => sendDailyHeads(options.deps, { send: options.sendMail, onTrouble: options.onTrouble });
-  const { timestampAuthority } = options;
+  const { timestampAuthority } = options.deps;
   const stampHeads = async (): Promise<void> => {
     if (timestampAuthority !== undefined) await stampDailyHeads(options.deps, { ...timestampAuthority, onTrouble: options.onTrouble });
   };
@@ -91,17 +91,19 @@ export function startHousekeeping(options: {
   // Apart: a mail server that does not answer must not keep lost messages waiting.
   const batches = repeated([wake], options.onTrouble);
   const mails = repeated([tellOfAddresses, tellOfAccounts, announce, tellOfRevocations, warnOfEnds, tellOwners, mail], options.onTrouble);
-  // One after the other: what is stamped is what went out by mail.
   const remove = async (): Promise<void> => void (await removeWhatIsOver(options.deps, { onTrouble: options.onTrouble, signal: closing.signal }));
-  const day = repeated([() => clearAway(options.deps), remove, async () => void (await sendHeads()), stampHeads], options.onTrouble);
-  const timers = [setInterval(batches.go, MINUTE_MS), setInterval(mails.go, MINUTE_MS), setInterval(webhooks.go, MINUTE_MS), setInterval(day.go, 60 * MINUTE_MS)];
+  // Apart: what lay for years takes hours to remove, and the heads of the day are not to wait for it.
+  const removal = repeated([remove], options.onTrouble);
+  // One after the other: what is stamped is what went out by mail.
+  const day = repeated([() => clearAway(options.deps), async () => void (await sendHeads()), stampHeads], options.onTrouble);
+  const timers = [setInterval(batches.go, MINUTE_MS), setInterval(mails.go, MINUTE_MS), setInterval(webhooks.go, MINUTE_MS), setInterval(removal.go, 60 * MINUTE_MS), setInterval(day.go, 60 * MINUTE_MS)];
   batches.go();
   webhooks.go();
   return {
     close: async () => {
       timers.forEach(clearInterval);
       closing.abort();
-      await Promise.all([batches, mails, webhooks, day].map(({ ended }) => ended()));
+      await Promise.all([batches, mails, webhooks, removal, day].map(({ ended }) => ended()));
     },
   };
 }

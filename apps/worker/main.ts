@@ -34,7 +34,6 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     onConnectionLost: (err) => logger.warn({ err }, 'database connection lost'),
     onRetry: (retry) => logger.info(retry, 'transaction retried'),
   });
-  const authority = configuration.timestampAuthority && { ask: timestampAuthority(configuration.timestampAuthority.url), trust: configuration.timestampAuthority.trust };
   const deps: StatementDeps = {
     database,
     clock: systemClock,
@@ -42,7 +41,7 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     randomBytes,
     operatorSecrets: operatorSecretsUnder(masterKeys),
     signElsewhere: configuration.signingCommand === undefined ? undefined : signingCommand(configuration.signingCommand),
-    timestampAuthority: authority,
+    timestampAuthority: timestampAuthority(configuration.timestampAuthority),
     onBug: ({ error: err, settlementOf }) => logger.error({ err, settlementOf }, 'one settlement failed'),
   };
   const { redisUrl, databaseUrl } = configuration;
@@ -68,7 +67,6 @@ async function start({ configuration, masterKeys, logger }: Given): Promise<Runn
     webhooks,
     publicUrl: configuration.publicUrl,
     sendMail: mailSender(configuration.mail),
-    timestampAuthority: authority,
     onTrouble: (err) => logger.error({ err }, 'housekeeping failed'),
   });
   const isReady = (): Promise<boolean> =>

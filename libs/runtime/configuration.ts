@@ -4,7 +4,7 @@ import { CONNECTION_BUDGET } from './connection-budget';
 import type { LogLevel } from './logging';
 import { isProgram } from './signing-command';
 import type { Network } from './public-address';
-import { readCertificates } from './timestamp-authority';
+import { readCertificates, type ConfiguredAuthority, type TimestampTrust } from './timestamp-authority';
 import { VARIABLES, type Variable, type VariableName, type VariableValue } from './variables';
 
 /** One wrong or missing variable: its name, and a sentence with what to put. Never holds a secret value. */
@@ -18,9 +18,6 @@ export type Mail =
   /** Messages are written as files: for trying out, and for who collects them from there. */
   | { readonly kind: 'directory'; readonly directory: string }
   | { readonly kind: 'smtp'; readonly url: string; readonly from: string };
-
-/** Whose time stamps are believed: certificates as DER, none when no file names them, and the policy that is insisted on. */
-export type TimestampTrust = { readonly anchors: readonly Uint8Array[]; readonly policy?: string };
 
 /** What every process of a running installation knows. */
 type ProcessConfiguration = {
@@ -36,7 +33,7 @@ type ProcessConfiguration = {
   /** Program that signs with keys kept elsewhere. */
   readonly signingCommand: string | undefined;
   /** Stamps the heads of evidence logs, and the statements of operators that want it. */
-  readonly timestampAuthority: { readonly url: string; readonly trust: TimestampTrust } | undefined;
+  readonly timestampAuthority: ConfiguredAuthority;
   /** Networks that webhooks may reach though they are not public. */
   readonly webhookNetworks: readonly Network[];
 };
@@ -142,7 +139,7 @@ function readCommand(read: Reader): CommandConfiguration {
   };
 }
 
-function readTimestampAuthority(read: Reader): ProcessConfiguration['timestampAuthority'] {
+function readTimestampAuthority(read: Reader): ConfiguredAuthority {
   const [url, trust] = [read.optional('TIMESTAMP_AUTHORITY_URL'), readTimestampTrust(read)];
   return url === undefined ? undefined : { url, trust };
 }

@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { makeOperatorCertificate } from '#statement/sign/operator-certificate';
 import { readWorkerConfiguration } from './configuration';
-import { readCertificates, timestampAuthority } from './timestamp-authority';
+import { askByHttp, readCertificates } from './timestamp-authority';
 
 let server: Server;
 let answer: RequestListener;
@@ -16,7 +16,7 @@ beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'latchledger-anchors-'));
   server = createServer((request, response) => answer(request, response));
   await new Promise<void>((listening) => server.listen(0, '127.0.0.1', listening));
-  ask = timestampAuthority(`http://127.0.0.1:${(server.address() as AddressInfo).port}/tsa`);
+  ask = askByHttp(`http://127.0.0.1:${(server.address() as AddressInfo).port}/tsa`);
 });
 afterAll(() => {
   rmSync(folder, { recursive: true, force: true });

@@ -5,8 +5,19 @@ const TIMEOUT_MS = 10_000;
 /** A token with its certificates has a few kilobytes. */
 const LONGEST_ANSWER_BYTES = 100_000;
 
+/** Whose time stamps are believed: certificates as DER, none when no file names them, and the policy that is insisted on. */
+export type TimestampTrust = { readonly anchors: readonly Uint8Array[]; readonly policy?: string };
+
+/** The authority that is configured, none where it is undefined, and whose stamps are believed. */
+export type ConfiguredAuthority = { readonly url: string; readonly trust: TimestampTrust } | undefined;
+
+/** How the configured authority is asked, and whose stamps are believed; undefined where none is configured. */
+export function timestampAuthority(configured: ConfiguredAuthority): { readonly ask: (request: Uint8Array) => Promise<Uint8Array>; readonly trust: TimestampTrust } | undefined {
+  return configured && { ask: askByHttp(configured.url), trust: configured.trust };
+}
+
 /** Carries requests to a time-stamp authority by HTTP (RFC 3161 section 3.4). Rejects when it cannot be reached or gives no answer of its kind. */
-export function timestampAuthority(url: string): (request: Uint8Array) => Promise<Uint8Array> {
+export function askByHttp(url: string): (request: Uint8Array) => Promise<Uint8Array> {
   return async (request) => {
     const response = await fetch(url, {
       method: 'POST',
