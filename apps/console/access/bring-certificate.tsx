@@ -28,7 +28,6 @@ export function BringCertificateDialog({ onClose }: { readonly onClose: () => vo
   const { errors, busy, submit } = useSending({
     send: async () => api.bringCertificate({ ...(await materialOf(form, files, password)), ...(chainLeftOut && form !== 'madeHere' ? { chainLeftOut: true as const } : {}), ...(from === '' ? {} : { inUseFrom: toInstant(from) ?? from }) }),
     fields,
-    messages: text.refused,
     changes: [['signing-certificates'], ['month-end']],
     onDone: onClose,
   });

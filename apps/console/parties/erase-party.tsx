@@ -1,7 +1,7 @@
 import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Party, PartyErasure } from '../api/shapes';
-import { formatDay } from '../format/day';
+import { dayOf, formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Confirm } from '../parts/confirm';
 import { useOperator } from '../session/operator';
@@ -24,7 +24,7 @@ export function EraseParty({ party }: { readonly party: Party }) {
       setAsking(false);
     },
   });
-  if (party.erasedAt !== null) return <p className="notice">{text.isErased(formatDay(party.erasedAt.slice(0, 10), locale))}</p>;
+  if (party.erasedAt !== null) return <p className="notice">{text.isErased(formatDay(dayOf(new Date(party.erasedAt)), locale))}</p>;
   const reasons = question.data === undefined ? null : reasonsAgainst(question.data);
   return (
     <section className="section" aria-labelledby="erasure">

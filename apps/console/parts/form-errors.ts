@@ -9,8 +9,6 @@ interface Telling {
   readonly within?: string | undefined;
   /** Id of the field for each member of the request's body that the form asks for. */
   readonly fields?: Readonly<Record<string, string>>;
-  /** The form's own words for what is wrong with a field, by code. */
-  readonly messages?: Readonly<Record<string, string>>;
   /** How to tell an error about something that is no field of the form, by the place that the api names. */
   readonly elsewhere?: (place: string, message: string) => FormError;
   /** The form's own words for refusals that it expects, by code. */
@@ -18,7 +16,7 @@ interface Telling {
 }
 
 /** A refused request as lines of the form's error summary, each leading to its field if it has one. */
-export function formErrorsOf(error: unknown, { within, fields = {}, messages = {}, expected = {}, elsewhere = tellAsItIs }: Telling = {}): FormError[] {
+export function formErrorsOf(error: unknown, { within, fields = {}, expected = {}, elsewhere = tellAsItIs }: Telling = {}): FormError[] {
   const trouble = troubleOf(error);
   if (trouble === null) throw error;
   if (trouble.kind === 'refused') {
@@ -26,11 +24,10 @@ export function formErrorsOf(error: unknown, { within, fields = {}, messages = {
     const own = expected[code];
     if (own !== undefined) return [own];
     const told = errors.map((each): FormError => {
-      const ofForm = messages[each.code];
-      const { message, isEnglish } = ofForm === undefined ? sayFieldError(each) : { message: ofForm, isEnglish: false };
+      const { message, isEnglish } = sayFieldError(each);
       const fieldId = fields[memberOf(each.pointer, within)];
-      if (fieldId === undefined) return elsewhere(each.pointer, message);
-      return isEnglish ? { fieldId, message: words.form.notTaken, inEnglish: [message.replace(/\.$/, '')] } : { fieldId, message };
+      const tell = (said: string): FormError => (fieldId === undefined ? elsewhere(each.pointer, said) : { fieldId, message: said });
+      return isEnglish ? { ...tell(words.form.notTaken), inEnglish: [message.replace(/\.$/, '')] } : tell(message);
     });
     if (told.length > 0) return told;
   }

@@ -9,8 +9,6 @@ interface Sending<Body, Answer> {
   readonly fields: Readonly<Record<string, string>>;
   /** The part of the body that the form asks for, where that is not all of it. */
   readonly within?: string | undefined;
-  /** The form's own words for what is wrong with a field, by code. */
-  readonly messages?: Readonly<Record<string, string>>;
   /** How to tell an error about something else, by the place that the api names. */
   readonly elsewhere?: (place: string, message: string) => FormError;
   /** Beginnings of the questions whose answers may be others now. */
@@ -24,7 +22,7 @@ interface Sending<Body, Answer> {
 const DEALT_WITH = Symbol('dealt with');
 
 /** Sends what a form asks for, unless something is missing, and keeps what was refused for the form to show. */
-export function useSending<Body, Answer>({ send, fields, within, messages, elsewhere, changes, onDone, onRefused }: Sending<Body, Answer>) {
+export function useSending<Body, Answer>({ send, fields, within, elsewhere, changes, onDone, onRefused }: Sending<Body, Answer>) {
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const sending = useMutation({
@@ -41,7 +39,7 @@ export function useSending<Body, Answer>({ send, fields, within, messages, elsew
       await Promise.all(changes.map((queryKey) => client.invalidateQueries({ queryKey })));
       if (answer !== DEALT_WITH) onDone(answer);
     },
-    onError: (error) => setErrors(formErrorsOf(error, { fields, within, ...(messages === undefined ? {} : { messages }), ...(elsewhere === undefined ? {} : { elsewhere }) })),
+    onError: (error) => setErrors(formErrorsOf(error, { fields, within, ...(elsewhere === undefined ? {} : { elsewhere }) })),
   });
   const submit = (body: Body, missing: readonly (FormError | null)[]) => {
     const found = missing.filter((each) => each !== null);

@@ -3,7 +3,7 @@ import { count } from './counting';
 /** Was Orte, Geräte und Spiele am Tag einbringen. */
 export const earnings = {
   title: 'Erträge',
-  lead: 'Gezähltes Bargeld und Kartenumsätze je Betriebstag. Tage, an denen ein Gerät außer Betrieb war, zählen nicht.',
+  lead: 'Gezähltes Bargeld und Karteneinnahmen je Betriebstag. Tage, an denen ein Gerät außer Betrieb war, zählen nicht.',
   by: 'Zeigen nach',
   groups: { place: 'Ort', cabinet: 'Gerät', game: 'Spiel' },
   from: 'Von',

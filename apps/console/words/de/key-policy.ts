@@ -73,7 +73,7 @@ export const keyPolicy = {
     count: 'Berichtigte Zählung',
     'refund-slip': 'Berichtigter Erstattungsbeleg',
     'cash-handed': 'Berichtigtes übergebenes Bargeld',
-    'cashless-taking': 'Berichtigte Kartenumsätze',
+    'cashless-taking': 'Berichtigte Karteneinnahmen',
     'meter-reading': 'Berichtigter Zählerstand',
     'variance-flag': 'Erklärte Differenz einer Zählung',
     'bank-detail': 'Bestätigte Bankverbindung',

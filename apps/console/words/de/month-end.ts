@@ -5,7 +5,7 @@ const causes: Readonly<Record<string, string>> = {
   collection: 'Eine Leerung wurde nachgemeldet',
   correction: 'Eine Zahl wurde berichtigt',
   handed: 'Übergebenes Bargeld wurde berichtigt',
-  cashless: 'Kartenumsätze wurden nachgemeldet',
+  cashless: 'Karteneinnahmen wurden nachgemeldet',
   'break-in': 'Ein Einbruch wurde nachgemeldet',
   end: 'Die Vereinbarung endete innerhalb des Zeitraums',
   terms: 'Die Vereinbarung wurde rückwirkend geändert',

@@ -196,7 +196,7 @@ export const machines = {
     emptiedAtHint: 'El día de la retirada, aunque se contara después.',
     metered: 'Lo que resulta de los contadores',
     meteredHint: 'Solo si las condiciones van por los contadores y nadie registra los de esta máquina.',
-    bookedHint: 'Vacío: el día en que se vació. Si ese día el acuerdo ya no rige, el día anterior.',
+    bookedHint: 'Vacío: el día en que se vació. Si ese día el contrato ya no rige, el día anterior.',
   },
   locks: {
     title: 'Cerraduras',

@@ -127,7 +127,7 @@ export const moneyOut = {
     cautionsAre: [
       'Son sumas de sus libros, no una declaración de impuestos. A quién declarar y en qué formulario, pregúnteselo a su asesor fiscal o a la administración tributaria.',
       'Si un beneficiario se declara depende de lo que es: los pagos a sociedades, por ejemplo, en su mayoría no. El programa no lo sabe.',
-      'Donde usted instala máquinas o alquila el espacio, la participación cuenta como alquiler; donde las explotan juntos, no: según diga el acuerdo. Si allí está mal, también lo están estas cifras.',
+      'Donde usted instala máquinas o alquila el espacio, la participación cuenta como alquiler; donde las explotan juntos, no: según diga el contrato. Si allí está mal, también lo están estas cifras.',
       'Un pago cuenta el día en que se hizo; primero van las devoluciones adelantadas y el impuesto trasladado. Los anticipos cuentan cuando las liquidaciones los amortizan.',
       'Lo que se pagó de otro modo, fuera de las liquidaciones y los pagos de estos libros, no está aquí.',
     ],

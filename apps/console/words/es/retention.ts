@@ -6,7 +6,7 @@ export const retention: typeof english = {
   lead: 'Cuánto se conserva cada clase de registro y qué se elimina cuando vence su plazo.',
   stays: 'Lo que siempre se queda',
   staysWhat:
-    'Las liquidaciones, sus comprobantes, el diario, las recogidas, los recuentos, las lecturas de contadores, las llaves y el registro de pruebas se conservan mientras exista su empresa. Lo emitido no cambia nunca, y quien corrige un periodo antiguo tiene que encontrar lo que corrige. La ley dice cuánto hay que conservar esos libros como mínimo; para lo que no contiene datos personales no fija un final. Quién era una persona se borra aparte, en la página de la persona o de la parte.',
+    'Las liquidaciones, sus comprobantes, el diario, las recogidas, los recuentos, las lecturas de contadores, las llaves y el registro de pruebas se conservan mientras exista su empresa. Lo emitido no cambia nunca, y quien corrige un período antiguo tiene que encontrar lo que corrige. La ley dice cuánto hay que conservar esos libros como mínimo; para lo que no contiene datos personales no fija un final. Quién era una persona se borra aparte, en la página de la persona o de la parte.',
   caution: 'Aquello de lo que habla la ley se queda hasta que un propietario haya decidido una vez. Los plazos legales varían según el lugar y la licencia, y se alargan mientras haya una inspección o una liquidación de impuestos abierta. Pregunte a su agencia tributaria o a un asesor colegiado antes de acortar nada.',
   kinds: 'Lo que se elimina al vencer su plazo',
   kind: 'Clase',
