@@ -46,7 +46,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'case-open': 'Zu dieser Schließung ist schon ein Fall offen: Führen Sie ihn fort.',
   'cash-box-key-to-site': 'Ein Kassenschlüssel wird niemandem an einem Standort gegeben.',
   'chain-missing': 'Das Zertifikat der ausstellenden Stelle fehlt in der Datei. Legen Sie es und die darüber dazu; haben es alle Empfänger schon, sagen Sie, dass es wegbleibt.',
-  'chain-too-long': 'Das Zertifikat ist mit denen darüber zu lang für die Signatur einer Abrechnung. Lassen Sie das oberste weg, das Empfänger anderswoher haben.',
+  'chain-too-long': 'Das Zertifikat ist mit denen darüber zu lang für die Signatur eines Belegs. Lassen Sie das oberste weg, das Empfänger anderswoher haben.',
   'changed-already': 'Dieses Schloss wurde schon geändert oder ausgebaut.',
   'claim-not-open': 'Dieser Beleg wurde schon übernommen, abgelehnt oder zurückgenommen.',
   'closed-already': 'Das Journal ist[ bis {day}] schon abgeschlossen.',

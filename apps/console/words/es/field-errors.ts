@@ -45,7 +45,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'case-open': 'Ya hay un caso abierto de este código de llave: siga con él.',
   'cash-box-key-to-site': 'Una llave de caja no se entrega a nadie de un local.',
   'chain-missing': 'Falta en el archivo el certificado de quien lo emite. Añádalo, con los superiores; si todos los receptores ya lo tienen, indique que se deja fuera.',
-  'chain-too-long': 'El certificado con los superiores es demasiado largo para la firma de una liquidación. Deje fuera el más alto, que los receptores tienen de otra parte.',
+  'chain-too-long': 'El certificado con los superiores es demasiado largo para la firma de un documento. Deje fuera el más alto, que los receptores tienen de otra parte.',
   'changed-already': 'Esta cerradura ya se cambió o se quitó.',
   'claim-not-open': 'Este vale ya se incorporó, se rechazó o se retiró.',
   'closed-already': 'El diario ya está cerrado[ hasta el {day}].',
