@@ -17,7 +17,9 @@ import type { FirstWords } from './shape';
  * split Teilung, share Anteil, payable Zahlbetrag, advance Vorschuss, write off ausbuchen, refund slip Erstattungsbeleg, meter
  * Zählwerk, reading Zählerstand, variance Differenz, flag Meldung, float Wechselgeld, change fund Wechselgeldbestand, bag Beutel,
  * seal Plombe, counting room Zählraum, round Tour, token Wertmarke, cut Schließung, copy Exemplar, store Verwahrort, place
- * Ablageort, ring Bund, cash-box key Kassenschlüssel, access key Zugangsschlüssel, evidence log Protokoll.
+ * Ablageort, ring Bund, cash-box key Kassenschlüssel, access key Zugangsschlüssel, evidence log Protokoll, key count
+ * Schlüsselzählung, board Zählwerksplatine (kurz Platine), remove abholen (Gerät) oder ausbauen (Platine), party Vertragspartei,
+ * payment on account Abschlag, payment run Zahlungslauf, card takings Karteneinnahmen, password Passwort.
  */
 export const de: FirstWords = {
   language,

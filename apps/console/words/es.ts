@@ -17,7 +17,8 @@ import type { FirstWords } from './shape';
  * charge cargo, split reparto, share participación, payable a pagar, advance anticipo, write off dar de baja, refund slip vale de
  * devolución, meter contador, reading lectura, variance diferencia, flag aviso, float cambio, change fund fondo de cambio, bag
  * bolsa, seal precinto, counting room sala de recuento, round ruta, token ficha, cut código de llave, copy copia, store
- * depósito, place lugar, ring llavero, cash-box key llave de caja, access key llave de acceso, evidence log registro.
+ * depósito, place lugar, ring llavero, cash-box key llave de caja, access key llave de acceso, evidence log registro, key
+ * count recuento de llaves, agreement contrato, scale balanza.
  */
 export const es: FirstWords = {
   language,

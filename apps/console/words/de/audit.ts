@@ -30,7 +30,7 @@ export const audit = {
     collection_round: 'Tour',
     collection_round_stop: 'Halt einer Tour',
     collector_device: 'Telefon zum Leeren',
-    counter_board: 'Zählwerksträger',
+    counter_board: 'Zählwerksplatine',
     game: 'Spiel',
     import_file: 'Eingelesene Datei',
     installation: 'Spiel in einem Gerät',

@@ -18,7 +18,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   collection_key_holder: 'wer bei einer Leerung den Schlüssel hatte',
   collection_round: 'eine Tour',
   collector_device: 'ein Telefon',
-  counter_board: 'ein Zählwerksträger',
+  counter_board: 'eine Zählwerksplatine',
   custody_event: 'ein Vorgang um einen Schlüssel',
   custody_signature: 'eine Quittung für einen Schlüssel',
   'identity.api_token': 'der Name eines API-Tokens',

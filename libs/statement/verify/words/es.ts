@@ -27,7 +27,7 @@ export const es: VerifierWords = {
     page: { title: 'Página', holds: 'La página se compuso aquí de nuevo con estos datos y dice lo mismo, objeto por objeto. No hay nada más en el archivo.' },
     'earlier-head': { title: 'Registro desde la liquidación anterior', holds: 'El registro del operador conserva, sin cambios, todo lo que contenía en la liquidación que esta indica como anterior.' },
   },
-  firstStatement: 'No indica ninguna liquidación anterior. Si usted tiene una más antigua de este acuerdo, aquí se ha omitido: pregunte por qué.',
+  firstStatement: 'No indica ninguna liquidación anterior. Si usted tiene una más antigua de este contrato, aquí se ha omitido: pregunte por qué.',
   why: {
     'signature-does-not-hold': 'La firma no es válida: el archivo se cambió después de firmarse.',
     'certificate-not-bound': 'La firma no nombra el certificado que la acompaña: cualquiera podría haber puesto otro en su lugar.',
@@ -136,7 +136,7 @@ export const es: VerifierWords = {
     together: 'De liquidación en liquidación',
     limits: {
       title: 'Lo que esta página no puede decir',
-      counted: 'Si el dinero se contó bien, y si las condiciones, saldos, períodos anteriores y anticipos adjuntos son los de su acuerdo y los de sus últimas liquidaciones. Compárelos.',
+      counted: 'Si el dinero se contó bien, y si las condiciones, saldos, períodos anteriores y anticipos adjuntos son los de su contrato y los de sus últimas liquidaciones. Compárelos.',
       tax: 'Si las reglas de impuestos son las correctas en su lugar: pregunte a la autoridad fiscal o a un asesor autorizado.',
     },
   },
