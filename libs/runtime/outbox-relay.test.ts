@@ -51,8 +51,11 @@ afterEach(async () => {
   await superuser.end();
 });
 
+/** Longer than any test waits. */
+const NEVER_MS = 3_600_000;
+
 function start(publish: (wakeUps: readonly WakeUp[]) => Promise<void>, onTrouble: (error: Error) => void = fail): OutboxRelay {
-  const relay = startOutboxRelay({ source: createRelay({ relayUrl: urls.relay }), publish, onTrouble });
+  const relay = startOutboxRelay({ source: createRelay({ relayUrl: urls.relay }), publish, onTrouble, pollMs: NEVER_MS });
   relays.push(relay);
   return relay;
 }
@@ -69,15 +72,13 @@ async function write(count: number, topic = 'settlement.close'): Promise<string[
 const waiting = async (): Promise<number> =>
   Number((await superuser.query<{ count: string }>('SELECT count(*) FROM outbox WHERE relayed_at IS NULL')).rows[0]?.count);
 
-it('hands over what was written before it started and what is written while it runs, promptly and in order', async () => {
+it('hands over what was written before it started and what is written while it runs, as it is told and in order', async () => {
   const before = await write(3);
   const published: WakeUp[] = [];
   start(async (rows) => void published.push(...rows));
   await until(() => published.length === 3);
-  const started = Date.now();
   const after = await write(1, 'statement.render');
   await until(() => published.length === 4);
-  expect(Date.now() - started).toBeLessThan(1000);
   expect(published.map(({ outboxId }) => outboxId)).toEqual([...before, ...after]);
   expect(published[3]).toEqual({ outboxId: after[0], tenantId, topic: 'statement.render' });
   await until(async () => (await waiting()) === 0);
@@ -142,12 +143,8 @@ it('goes on after its connections were cut', async () => {
   await superuser.query(`SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'latchledger_relay'`);
   await write(1);
   await until(() => published.length === 2);
-  // The bell works again, not only the slow poll.
-  await pause(1500);
-  const started = Date.now();
   await write(1);
   await until(() => published.length === 3);
-  expect(Date.now() - started).toBeLessThan(1000);
 });
 
 it('shares the work when two run at once: no row goes out twice', async () => {

@@ -37,7 +37,10 @@ export function startOutboxRelay(options: {
   readonly onRelayed?: (wakeUps: readonly WakeUp[]) => void;
   /** Database or queue are away; the relay goes on trying. */
   readonly onTrouble: (error: Error) => void;
+  /** For tests of notifications, which take the looking away. */
+  readonly pollMs?: number;
 }): OutboxRelay {
+  const { pollMs = POLL_MS } = options;
   const doorbell = createDoorbell();
   let isClosing = false;
 
@@ -54,7 +57,7 @@ export function startOutboxRelay(options: {
         if (!isListening) await options.source.listen(doorbell.ring);
         isListening = true;
         while (!isClosing && (await options.source.relayBatch(BATCH_SIZE, publish)) === BATCH_SIZE);
-        if (!isClosing) await doorbell.wait(POLL_MS);
+        if (!isClosing) await doorbell.wait(pollMs);
       } catch (error) {
         options.onTrouble(error as Error);
         if (!isClosing) await doorbell.wait(RETRY_MS);
