@@ -102,7 +102,7 @@ describeWithProgram('chromium', 'chromium', () => {
   });
 
   it('changes a role, keeps what a colleague changed meanwhile, and takes somebody out', async () => {
-    await row(/Rosa Ferryman/).getByRole('button', { name: 'Change Rosa Ferryman' }).click();
+    await row(/Rosa Ferryman/).getByRole('button', { name: 'Change access Rosa Ferryman' }).click();
     expect(await dialog().getByLabel(/Ferry House 11/).isChecked()).toBe(true);
     await dialog().getByLabel('Role').selectOption({ label: 'Bookkeeper' });
     expect(await owner.look('member-change')).toEqual([]);
@@ -110,7 +110,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await row(/Rosa Ferryman.*Bookkeeper/).waitFor();
     expect(await row(/Rosa Ferryman/).innerText()).not.toContain('site');
 
-    await row(/Rosa Ferryman/).getByRole('button', { name: 'Change Rosa Ferryman' }).click();
+    await row(/Rosa Ferryman/).getByRole('button', { name: 'Change access Rosa Ferryman' }).click();
     const client = running.api.operator.as('owner');
     const members = (await client.get('/v1/members').expect(200)).body as { items: { id: string; name: string; revision: number }[] };
     const rosa = members.items.find(({ name }) => name === 'Rosa Ferryman');

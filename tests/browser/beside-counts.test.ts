@@ -63,14 +63,14 @@ describeWithProgram('chromium', 'chromium', () => {
   it('lets somebody else correct it, on a phone, and keeps the first figure in sight', async () => {
     const { page } = owner;
     await page.reload();
-    await page.getByRole('button', { name: /^Correct QUAY-1/ }).click();
+    await page.getByRole('button', { name: /^Correct the break-in QUAY-1/ }).click();
     await dialogOf(page).getByLabel('Stolen cash, in USD').fill('80');
     await dialogOf(page).getByLabel('Reason').fill('Coins were found beside the machine');
     expect(await owner.look('break-in-correct')).toEqual([]);
-    await send(page, 'Correct');
+    await send(page, 'Correct the break-in');
     await page.getByRole('row', { name: /\$80\.00.*in the place of an earlier figure, by you: Coins were found beside the machine/ }).waitFor();
     await page.getByRole('row', { name: /\$85\.50.*corrected/ }).waitFor();
-    expect(await page.getByRole('button', { name: /^Correct QUAY-1/ }).count()).toBe(1);
+    expect(await page.getByRole('button', { name: /^Correct the break-in QUAY-1/ }).count()).toBe(1);
     expect(await owner.look('break-ins')).toEqual([]);
     expect(owner.complaints).toEqual([]);
   });

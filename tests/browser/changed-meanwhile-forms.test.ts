@@ -19,13 +19,13 @@ interface FormOfThing {
 }
 
 const forms: readonly FormOfThing[] = [
-  { name: 'a party', make: (office) => makeParty(office), resource: 'parties', page: ({ id }) => `parties/${id}`, button: 'Change', label: 'Name', field: 'name', theirs: 'Kettle Inns', mine: 'Kettle and Sons' },
-  { name: 'a person', make: (office) => makePerson(office), resource: 'people', page: () => 'persons', button: /^Change Orla Venn$/, label: 'Name', field: 'name', theirs: 'Orla V. Tarn', mine: 'Orla Tarn' },
-  { name: 'a machine', make: (office) => makeMachine(office), resource: 'machines', page: ({ id }) => `machines/${id}`, button: 'Change', label: 'Serial number', field: 'serialNumber', theirs: 'SN-100', mine: 'SN-200' },
-  { name: 'a game', make: (office) => makeGame(office), resource: 'games', page: () => 'games', button: /^Change Gravel Comet$/, label: 'Title', field: 'title', theirs: 'Gravel Comet II', mine: 'Gravel Meteor' },
+  { name: 'a party', make: (office) => makeParty(office), resource: 'parties', page: ({ id }) => `parties/${id}`, button: /^Change details/, label: 'Name', field: 'name', theirs: 'Kettle Inns', mine: 'Kettle and Sons' },
+  { name: 'a person', make: (office) => makePerson(office), resource: 'people', page: () => 'persons', button: /^Change details Orla Venn$/, label: 'Name', field: 'name', theirs: 'Orla V. Tarn', mine: 'Orla Tarn' },
+  { name: 'a machine', make: (office) => makeMachine(office), resource: 'machines', page: ({ id }) => `machines/${id}`, button: /^Change details/, label: 'Serial number', field: 'serialNumber', theirs: 'SN-100', mine: 'SN-200' },
+  { name: 'a game', make: (office) => makeGame(office), resource: 'games', page: () => 'games', button: /^Change details Gravel Comet$/, label: 'Title', field: 'title', theirs: 'Gravel Comet II', mine: 'Gravel Meteor' },
   { name: 'a tax area', make: (office) => makeTaxArea(office), resource: 'tax-areas', page: ({ id }) => `set-up/tax-areas/${id}`, button: 'Change the area', label: 'Name', field: 'name', theirs: 'Quillham', mine: 'Quillham and Marsh' },
   {
-    name: 'a placement', resource: 'placements', page: ({ machineId }) => `machines/${String(machineId)}`, button: /^Correct S-/, label: 'Stands there since', field: 'placedOn', theirs: '2025-01-03', mine: '2025-01-04',
+    name: 'a placement', resource: 'placements', page: ({ machineId }) => `machines/${String(machineId)}`, button: /^Correct the days S-/, label: 'Stands there since', field: 'placedOn', theirs: '2025-01-03', mine: '2025-01-04',
     make: async (office) => makePlacement(office, { machineId: (await makeMachine(office)).id, siteId: (await makeSite(office)).id }),
   },
 ];

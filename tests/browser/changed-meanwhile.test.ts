@@ -30,7 +30,7 @@ describeWithProgram('chromium', 'chromium', () => {
   };
   const opened = async (role: 'owner' | 'bookkeeper') => {
     const { page } = as(role);
-    await page.getByRole('main').getByRole('button', { name: 'Change', exact: true }).first().click();
+    await page.getByRole('main').getByRole('button', { name: /^Change details/ }).click();
     const dialog = page.getByRole('dialog');
     await dialog.getByLabel('Name').waitFor();
     return dialog;

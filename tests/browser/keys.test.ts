@@ -164,7 +164,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('corrects until when a key was lent, and leaves the rest as it was', async () => {
     const history = async () => (await running.api.operator.as('owner').get(`/v1/custody-events?keyCopyId=${k1.id}`).expect(200)).body as { items: CustodyEvent[] };
     const [loan] = (await history()).items.filter(({ kind }) => kind === 'issued');
-    await page.getByRole('row', { name: /Issued .* Office safe SAFE Orla Venn/ }).getByRole('button', { name: 'Correct' }).click();
+    await page.getByRole('row', { name: /Issued .* Office safe SAFE Orla Venn/ }).getByRole('button', { name: /^Correct the entry/ }).click();
     const form = page.getByRole('dialog', { name: 'What was so instead?' });
     const shown = await form.getByLabel('Due back').inputValue();
     expect(shown).toMatch(new RegExp(`^${last.day(20)}T`));

@@ -85,7 +85,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByText(`Statement ${number} is paid whole with $${open.amount}.`).waitFor();
     expect(await bookkeeper.look('payment-check')).toEqual([]);
-    await dialog.getByRole('button', { name: 'Change it' }).click();
+    await dialog.getByRole('button', { name: 'Change what I entered' }).click();
     await soon(async () => expect(await dialog.getByLabel('Reference (optional)').inputValue()).toBe('T-1001'));
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('button', { name: 'Book the payment' }).click();
@@ -102,7 +102,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const { number, open } = await itemOf('PIER');
     await fill(page, open.amount);
     const dialog = page.getByRole('dialog');
-    await dialog.getByRole('button', { name: 'Change it' }).click();
+    await dialog.getByRole('button', { name: 'Change what I entered' }).click();
     await dialog.getByLabel('Paid on').fill('2099-01-01');
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByRole('button', { name: 'Book the payment' }).click();

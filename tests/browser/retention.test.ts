@@ -29,7 +29,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await row(/Files not taken in.*365 days.*Common practice, no source\..*nothing/).waitFor();
     expect(await owner.look('retention')).toEqual([]);
 
-    await page.getByRole('button', { name: 'Change Files not taken in' }).click();
+    await page.getByRole('button', { name: 'Change the period Files not taken in' }).click();
     await dialog().getByLabel('Days').fill('5');
     await dialog().getByRole('button', { name: 'Save' }).click();
     await dialog().getByText('Enter a whole number from 30 to 36500').first().waitFor();
@@ -40,7 +40,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog().getByRole('button', { name: 'Save' }).click();
     await row(/Files not taken in.*400 days.*We look at them once a year/).waitFor();
 
-    await page.getByRole('button', { name: 'Change Mails sent' }).click();
+    await page.getByRole('button', { name: 'Change the period Mails sent' }).click();
     await dialog().getByLabel('Full years after the end of the year').fill('6');
     await dialog().getByRole('button', { name: 'Save' }).click();
     await dialog().getByText('Enter a whole number from 7 to 100').first().waitFor();

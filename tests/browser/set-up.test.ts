@@ -199,7 +199,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog().getByRole('button', { name: 'Take it to the shop' }).click();
     await dialog().getByRole('link', { name: /A machine is removed after the day it was placed/ }).waitFor();
     await dialog().getByRole('button', { name: 'Cancel' }).click();
-    await press('Correct Gravel Comet');
+    await press('Correct the days Gravel Comet');
     await dialog().getByLabel('In it since').fill(before.day(1));
     await send('Save');
     await page.getByRole('row', { name: /Gravel Comet/ }).getByText(/ 1, /).waitFor();

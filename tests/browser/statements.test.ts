@@ -48,7 +48,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('takes of a party where their statements go, and in which language', async () => {
     await page.goto(address('parties'));
     await page.getByRole('link', { name: 'Quay Tavern Hospitality' }).click();
-    await page.getByRole('button', { name: 'Change', exact: true }).click();
+    await page.getByRole('button', { name: /^Change details/ }).click();
     await dialog().getByLabel('E-mail address for statements').fill('desk@quay');
     await dialog().getByLabel('Language and region of statements').fill('de-AT');
     await dialog().getByRole('button', { name: 'Save' }).click();

@@ -158,7 +158,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await look();
     await dialog.getByText('Coins: $400.00 becomes $395.50.').waitFor();
     await dialog.getByText(/^The takings of this collection change by -\$4.50/).waitFor();
-    await dialog.getByRole('button', { name: 'Correct', exact: true }).click();
+    await dialog.getByRole('button', { name: 'Correct count', exact: true }).click();
     await page.getByText(/^coins 400.00, notes 0.00 until .*; you corrected it: A roll was counted twice\.$/).waitFor();
     expect(await owner.look('collection-figures')).toEqual([]);
     // What one entered oneself is not for oneself to correct once it is in the books: said before, and again by the server.
@@ -167,7 +167,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByLabel('Coins', { exact: true }).fill('400');
     await dialog.getByLabel('Reason').fill('It was right.');
     await look();
-    await dialog.getByRole('button', { name: 'Correct', exact: true }).click();
+    await dialog.getByRole('button', { name: 'Correct count', exact: true }).click();
     await dialog.getByText(/The count is your own and was accepted/).waitFor();
     await dialog.getByRole('button', { name: 'Cancel' }).click();
     expect(owner.complaints).toEqual([]);

@@ -76,7 +76,7 @@ export function CorrectBreakIn({ breakIn, onClose }: { readonly breakIn: BreakIn
     onDone: onClose,
   });
   return (
-    <FormDialog title={text.correctTitle(breakIn.machineTag, formatDay(breakIn.happenedOn, locale))} lead={words.besideCounts.correctLead} errors={errors} busy={busy} action={words.besideCounts.correct} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={text.correctTitle(breakIn.machineTag, formatDay(breakIn.happenedOn, locale))} lead={words.besideCounts.correctLead} errors={errors} busy={busy} action={text.correct} onSubmit={submit} onClose={onClose}>
       <OwnRecord recordedBy={breakIn.recordedBy} />
       <Field {...field('amount')} label={text.amountIn(currency)} hint={text.zeroHint} inputMode="decimal" autoComplete="off" />
       <Field {...field('reason')} label={words.reason} maxLength={1000} autoComplete="off" />

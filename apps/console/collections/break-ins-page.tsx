@@ -62,7 +62,7 @@ function Listed({ siteId }: { readonly siteId: string | null }) {
                   {each.accountingReason === null ? null : <div className="soft small">{each.accountingReason}</div>}
                   <RecordedBy record={each} />
                 </td>
-                {mayCorrect ? <td>{each.replacedById === null ? <OpenButton about={`${each.machineTag}, ${formatDay(each.happenedOn, locale)}`} onClick={() => setWrong(each)}>{words.besideCounts.correct}</OpenButton> : null}</td> : null}
+                {mayCorrect ? <td>{each.replacedById === null ? <OpenButton about={`${each.machineTag}, ${formatDay(each.happenedOn, locale)}`} onClick={() => setWrong(each)}>{text.correct}</OpenButton> : null}</td> : null}
               </tr>
             ))}
           />

@@ -118,7 +118,7 @@ export function CorrectCardTaking({ taking, onClose }: { readonly taking: Cashle
     onDone: onClose,
   });
   return (
-    <FormDialog title={text.correctTitle(taking.machineTag, formatDay(taking.localDate, locale))} lead={words.besideCounts.correctLead} errors={errors} busy={busy} action={words.besideCounts.correct} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={text.correctTitle(taking.machineTag, formatDay(taking.localDate, locale))} lead={words.besideCounts.correctLead} errors={errors} busy={busy} action={text.correct} onSubmit={submit} onClose={onClose}>
       <OwnRecord recordedBy={taking.recordedBy} />
       <Field {...field('gross')} label={text.grossIn(currency)} inputMode="decimal" autoComplete="off" />
       <Field {...field('refunded')} label={text.refundedIn(currency)} inputMode="decimal" autoComplete="off" />

@@ -90,7 +90,7 @@ function Listed({ siteId }: { readonly siteId: string | null }) {
                 <td>
                   <RecordedBy record={each} />
                 </td>
-                {mayCorrect ? <td>{each.replacedById === null ? <OpenButton about={`${each.machineTag}, ${formatDay(each.localDate, locale)}`} onClick={() => setWrong(each)}>{words.besideCounts.correct}</OpenButton> : null}</td> : null}
+                {mayCorrect ? <td>{each.replacedById === null ? <OpenButton about={`${each.machineTag}, ${formatDay(each.localDate, locale)}`} onClick={() => setWrong(each)}>{text.correct}</OpenButton> : null}</td> : null}
               </tr>
             ))}
           />

@@ -70,7 +70,7 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
 
   return (
     <Booking
-      title={text.correctOne(text.countOf(count.machineTag))} action={text.correct} read={read} fields={{ ...fields, ...tokenField }} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
+      title={text.correctOne(text.countOf(count.machineTag))} action={text.correctOne(text.count)} read={read} fields={{ ...fields, ...tokenField }} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
       send={(body, key) => api.correctCount(collection.id, body, key)}
     >
       {(errors) => (

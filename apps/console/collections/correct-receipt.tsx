@@ -80,7 +80,7 @@ export function CorrectHanded({ collection, handed, onClose }: CorrectProps & { 
   };
   return (
     <Booking
-      title={text.correctOne(text.handOut)} action={text.correct} read={read} fields={fields} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
+      title={text.correctOne(text.handOut)} action={text.correctOne(text.handOut)} read={read} fields={fields} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
       send={(body, key) => api.correctHanded(collection.id, body, key)}
     >
       {(errors) => (
@@ -135,7 +135,7 @@ export function CorrectSlip({ collection, slip, onClose }: CorrectProps & { read
   };
   return (
     <Booking
-      title={text.correctOne(text.slipOf(slip.machineTag))} action={text.correct} read={read} fields={fields} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
+      title={text.correctOne(text.slipOf(slip.machineTag))} action={text.correctOne(text.slip)} read={read} fields={fields} refresh={['collections']} alsoRefresh={changedByCorrection} onClose={onClose}
       send={(body, key) => api.correctSlip(collection.id, body, key)}
     >
       {(errors) => (

@@ -73,7 +73,7 @@ function Counts({ counts, onCorrect }: { readonly counts: readonly BoxCount[]; r
             </th>
             <Figure money={figure.coin} />
             <Figure money={figure.note} />
-            <CorrectCell what={text.countOf(name)} onCorrect={onCorrect === null ? null : figure.part === 0 ? 'by-receipt' : () => onCorrect({ kind: 'count', figure })} />
+            <CorrectCell kind={text.count} what={text.countOf(name)} onCorrect={onCorrect === null ? null : figure.part === 0 ? 'by-receipt' : () => onCorrect({ kind: 'count', figure })} />
           </tr>
         );
       })}
@@ -106,7 +106,7 @@ function Slips({ slips, onCorrect }: { readonly slips: readonly RefundSlip[]; re
             <History figure={figure} before={before} say={(each) => [formatMoney(each.amount, locale), ...paid(each)].join(', ')} />
           </th>
           <Figure money={figure.amount} />
-          <CorrectCell what={text.slipOf(figure.machineTag)} onCorrect={onCorrect === null ? null : () => onCorrect({ kind: 'slip', figure })} />
+          <CorrectCell kind={text.slip} what={text.slipOf(figure.machineTag)} onCorrect={onCorrect === null ? null : () => onCorrect({ kind: 'slip', figure })} />
         </tr>
       ))}
     </FigureTable>
@@ -126,7 +126,7 @@ function Handed({ handed, onCorrect }: { readonly handed: readonly CashHanded[];
             <History figure={figure} before={before} say={(each) => `${formatMoney(each.amount, locale)}, ${to(each)}`} />
           </th>
           <Figure money={figure.amount} />
-          <CorrectCell what={text.handOut} onCorrect={onCorrect === null ? null : () => onCorrect({ kind: 'handed', figure })} />
+          <CorrectCell kind={text.handOut} what={text.handOut} onCorrect={onCorrect === null ? null : () => onCorrect({ kind: 'handed', figure })} />
         </tr>
       ))}
     </FigureTable>
@@ -181,13 +181,13 @@ function Figure({ money }: { readonly money: Money }) {
 }
 
 /** No cell where nobody may correct, and an empty one where there is nothing to. */
-function CorrectCell({ what, onCorrect }: { readonly what: string; readonly onCorrect: (() => void) | 'by-receipt' | null }) {
+function CorrectCell({ kind, what, onCorrect }: { readonly kind: string; readonly what: string; readonly onCorrect: (() => void) | 'by-receipt' | null }) {
   if (onCorrect === null) return null;
   if (onCorrect === 'by-receipt') return <td />;
   return (
     <td>
       <button type="button" className="button button-small" aria-label={text.correctOne(what)} onClick={onCorrect}>
-        {text.correct}
+        {text.correctOne(kind)}
       </button>
     </td>
   );

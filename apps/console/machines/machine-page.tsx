@@ -61,7 +61,7 @@ function Ways({ machine, onChange }: { readonly machine: Machine; readonly onCha
   const siteId = machine.placement?.siteId;
   return (
     <div className="row no-print">
-      {onChange === null ? null : <OpenButton onClick={onChange}>{words.setUp.change}</OpenButton>}
+      {onChange === null ? null : <OpenButton about={machine.tag} onClick={onChange}>{words.setUp.change}</OpenButton>}
       <Link to={to('machines')}>{text.allMachines}</Link>
       {siteId === undefined ? null : <Link to={to(`sites/${siteId}`)}>{words.site}: {machine.placement?.siteCode}</Link>}
       {siteId === undefined || !may('collection.read') ? null : <Link to={to(pathOfCollections({ siteId }))}>{text.toCollections}</Link>}

@@ -35,7 +35,7 @@ export function PartyPage() {
         {(found) => (
           <>
             <div className="row">
-              {may('party.change') ? <OpenButton onClick={() => setChanging(true)}>{words.setUp.change}</OpenButton> : null}
+              {may('party.change') ? <OpenButton about={found.name} onClick={() => setChanging(true)}>{words.setUp.change}</OpenButton> : null}
               <Link to={to('parties')}>{text.all}</Link>
               {may('payment-run.read') ? <Link to={to('payment-runs/accounts')}>{text.accounts}</Link> : null}
             </div>

@@ -61,7 +61,7 @@ function Ways({ site }: { readonly site: Site }) {
   const [isChanging, setChanging] = useState(false);
   return (
     <div className="row no-print">
-      {may('site.change') ? <OpenButton onClick={() => setChanging(true)}>{words.setUp.change}</OpenButton> : null}
+      {may('site.change') ? <OpenButton about={site.name} onClick={() => setChanging(true)}>{words.setUp.change}</OpenButton> : null}
       <Link to={to('sites')}>{words.setUp.sites.all}</Link>
       {may('collection.create') && may('person.read') ? <Link to={to(`collections/enter?site=${site.id}`)}>{words.setUp.sites.enter}</Link> : null}
       {may('site-account.read') ? <Link to={to(`sites/${site.id}/account`)}>{words.siteAccount.link}</Link> : null}

@@ -109,6 +109,18 @@ const sameInEach: Readonly<Record<(typeof others)[number], ReadonlySet<string>>>
   es: new Set([...inEach, 'auditor', 'Base', 'Total']),
 };
 
+/** Verbs that say nothing on a page where several things can be changed. */
+const bareVerbs: Readonly<Record<'en' | (typeof others)[number], RegExp>> = {
+  en: /^(Change|Correct|Edit)( it)?$/,
+  de: /^(Ändern|Berichtigen|Korrigieren|Bearbeiten)$/,
+  es: /^(Cambiar|Corregir|Modificar|Editar)(lo|la)?$/,
+};
+
+it.each(['en', ...others] as const)('say what a button changes or corrects, in %s', async (language) => {
+  const bare = [...(await leavesIn(language))].filter(([, leaf]) => typeof leaf === 'string' && bareVerbs[language].test(leaf));
+  expect(bare.map(([way]) => way)).toEqual([]);
+});
+
 it('name their language', () => {
   expect([german, spanish]).toEqual(['de', 'es']);
 });

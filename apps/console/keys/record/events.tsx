@@ -1,6 +1,8 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { CustodyEvent } from '../../api/shapes';
+import { formatInstant } from '../../format/day';
+import { locale } from '../../format/locale';
 import { Answer } from '../../parts/answer';
 import { saveFile } from '../../parts/save-file';
 import { Wide } from '../../parts/wide';
@@ -97,6 +99,7 @@ function EventRow({ event, copyId }: { readonly event: CustodyEvent; readonly co
           {!isCorrected && may('custody-event.record') ? (
             <button type="button" className="button-plain" onClick={() => setOpen('correct')}>
               {text.correct}
+              <span className="visually-hidden">{` ${says}, ${formatInstant(event.happenedAt, locale)}`}</span>
             </button>
           ) : null}
         </div>

@@ -36,7 +36,7 @@ export function KeyCodePage() {
             {found.outsideCopies ? <p className="notice">{text.outsideNotice}</p> : null}
             {may('key-code.change') ? (
               <div>
-                <OpenButton onClick={() => setChanging(true)}>{text.change}</OpenButton>
+                <OpenButton about={found.code} onClick={() => setChanging(true)}>{text.change}</OpenButton>
               </div>
             ) : null}
             <Copies code={found} />

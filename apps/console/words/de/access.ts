@@ -43,7 +43,7 @@ export const people = {
   findSite: 'Standort suchen',
   siteMissing: 'Wählen Sie mindestens einen Standort',
   moreSites: (left: number) => `${count(left, 'weiterer Standort', 'weitere Standorte')}. Geben Sie einen Teil des Namens ein, um einzugrenzen.`,
-  change: 'Ändern',
+  change: 'Zugang ändern',
   changeOf: (name: string) => `Was ${name} darf`,
   changeLead: 'Es gilt ab dem nächsten Klick dieser Person.',
   save: 'Speichern',

@@ -9,7 +9,6 @@ export const besideCounts = {
   correctedBy: (who: string, reason: string) => `statt einer früheren Zahl, erfasst: ${who}. Grund: ${reason}`,
   alone: 'von der Person berichtigt, die es erfasst hatte, denn es gibt nur eine',
   replaced: 'berichtigt',
-  correct: 'Berichtigen',
   correctLead: 'Die erste Zahl bleibt lesbar. Was damit abgerechnet wurde, wird als Differenz neu abgerechnet.',
   bookedHint: 'Nur, wenn es zu einem anderen Tag gehört als dem, an dem es bemerkt wurde.',
   bookedWhy: 'Warum es auf einen anderen Tag gebucht wird',
@@ -30,6 +29,7 @@ export const besideCounts = {
     amountWrong: 'Geben Sie einen Betrag über null in Ziffern ein',
     zeroHint: '0 nimmt ihn zurück.',
     noteMissing: 'Sagen Sie mit mindestens drei Zeichen, was geschah',
+    correct: 'Einbruch berichtigen',
     correctTitle: (machine: string, day: string) => `Einbruch an ${machine}, ${day}`,
   },
   cards: {
@@ -63,6 +63,7 @@ export const besideCounts = {
     fileRecorded: ({ recorded: made, known }: { recorded: number; known: number }) =>
       known === 0 ? `${count(made, 'Meldung', 'Meldungen')} erfasst.` : `${count(made, 'Meldung', 'Meldungen')} erfasst, ${count(known, 'Meldung war', 'Meldungen waren')} schon in den Büchern.`,
     lineError: (line: string, column: string, message: string) => `Zeile ${line}, ${column}: ${message}`,
+    correct: 'Karteneinnahmen berichtigen',
     correctTitle: (machine: string, day: string) => `Karteneinnahmen von ${machine}, ${day}`,
   },
 };

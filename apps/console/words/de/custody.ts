@@ -88,7 +88,7 @@ export const custody = {
     breach: 'Ein Kassenschlüssel an einem Standort: zu bereinigen bis',
     confirm: 'Bestätigen lassen',
     receipt: 'Quittung',
-    correct: 'Berichtigen',
+    correct: 'Eintrag berichtigen',
   },
   ownKeys: {
     toConfirm: 'Zu bestätigen',

@@ -1,7 +1,7 @@
 export const booking = {
   look: 'Ansehen, was gebucht wird',
   title: 'Das wird gebucht',
-  back: 'Ändern',
+  back: 'Eingabe ändern',
   because: (reason: string) => `Dazu festgehalten: ${reason}`,
   dayMissing: 'Geben Sie den Tag ein.',
   reasonMissing: 'Geben Sie einen Grund mit mindestens drei Zeichen ein.',

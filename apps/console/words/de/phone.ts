@@ -28,7 +28,7 @@ export const phone = {
     stopped: 'Was hier steht, bleibt auf diesem Telefon, bis es angekommen ist.',
     otherAccount: ({ holder, present }: { holder: string; present: string }) => `Inzwischen hat sich ${present} mit diesem Browser angemeldet. Was hier wartet, gehört ${holder}: Es bleibt auf diesem Telefon und geht hinaus, wenn sich ${holder} wieder anmeldet.`,
     send: 'Jetzt senden',
-    change: 'Ändern',
+    change: 'Besuch ändern',
     notOpened: 'Dieses Telefon konnte den Besuch nicht zum Ändern öffnen. Er wartet weiter, wie er erfasst wurde.',
     finished: (moment: string) => `erfasst ${moment}`,
   },

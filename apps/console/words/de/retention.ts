@@ -44,7 +44,7 @@ export const retention: typeof english = {
   nothing: 'nichts',
   goes: ({ records, oldest }) => `${count(records, 'Eintrag', 'Einträge')}, der älteste vom ${oldest}`,
   held: 'nichts: Es gilt eine Sperre',
-  change: 'Ändern',
+  change: 'Frist ändern',
   changeTitle: (name) => `Wie lange: ${name}`,
   changeLead: 'Was älter ist, wird in der kommenden Nacht entfernt und kommt nicht wieder. Bis dahin können Sie es sich anders überlegen.',
   forever: 'Aufbewahren, solange es den Betrieb gibt',

@@ -49,7 +49,7 @@ export const rounds = {
   planned: {
     title: 'Geplante Touren',
     none: 'Ab heute ist keine Tour geplant.',
-    change: 'Ändern',
+    change: 'Tour ändern',
     cancel: 'Absagen',
     cancelTitle: (name: string) => `${name} absagen?`,
     cancelWhat: 'Sie verschwindet vom Telefon der Person, die leeren sollte. Mit Ihrem Grund bleibt sie in der Liste.',

@@ -11,7 +11,7 @@ export const setUp = {
   views: 'Was eingerichtet ist',
   todo: 'Zu tun',
   save: 'Speichern',
-  change: 'Ändern',
+  change: 'Angaben ändern',
   changeTitle: (name: string) => `${name} ändern`,
   code: 'Code',
   codeHint: 'Buchstaben, Ziffern und Bindestriche, höchstens 20.',

@@ -31,7 +31,7 @@ export const webhooks = {
   addressMissing: 'Geben Sie die Adresse ein',
   kinds: 'Was es erfährt',
   kindMissing: 'Wählen Sie mindestens eines, was es erfährt',
-  change: 'Ändern',
+  change: 'Webhook ändern',
   changeTitle: (name: string) => `${name} ändern`,
   save: 'Speichern',
   secretOf: (name: string) => `Geheimnis von ${name}`,

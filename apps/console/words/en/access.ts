@@ -43,7 +43,7 @@ export const people = {
   findSite: 'Find a site',
   siteMissing: 'Choose at least one site',
   moreSites: (left: number) => `${count(left, 'more site', 'more sites')}. Type a part of the name to narrow them down.`,
-  change: 'Change',
+  change: 'Change access',
   changeOf: (name: string) => `What ${name} may do`,
   changeLead: 'It holds from their next click on.',
   save: 'Save',

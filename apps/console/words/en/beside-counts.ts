@@ -9,7 +9,6 @@ export const besideCounts = {
   correctedBy: (who: string, reason: string) => `in the place of an earlier figure, by ${who}: ${reason}`,
   alone: 'corrected by the one who had recorded it, as there is only one person',
   replaced: 'corrected',
-  correct: 'Correct',
   correctLead: 'The first figure stays legible. What was settled with it is settled again, by difference.',
   bookedHint: 'Only where it belongs to another day than the one on which it was found.',
   bookedWhy: 'Why it is booked to another day',
@@ -30,6 +29,7 @@ export const besideCounts = {
     amountWrong: 'Enter an amount above zero, in figures',
     zeroHint: '0 takes it back.',
     noteMissing: 'Say what happened, in three characters at least',
+    correct: 'Correct the break-in',
     correctTitle: (machine: string, day: string) => `Break-in at ${machine}, ${day}`,
   },
   cards: {
@@ -63,6 +63,7 @@ export const besideCounts = {
     fileRecorded: ({ recorded: made, known }: { recorded: number; known: number }) =>
       known === 0 ? `${count(made, 'report was', 'reports were')} recorded.` : `${count(made, 'report was', 'reports were')} recorded, ${count(known, 'was', 'were')} in the books already.`,
     lineError: (line: string, column: string, message: string) => `Line ${line}, ${column}: ${message}`,
+    correct: 'Correct the card takings',
     correctTitle: (machine: string, day: string) => `Card takings of ${machine}, ${day}`,
   },
 };

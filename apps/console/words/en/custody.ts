@@ -88,7 +88,7 @@ export const custody = {
     breach: 'A cash-box key at a site: put right by',
     confirm: 'Get it confirmed',
     receipt: 'Receipt',
-    correct: 'Correct',
+    correct: 'Correct the entry',
   },
   ownKeys: {
     toConfirm: 'To confirm',

@@ -1,7 +1,7 @@
 export const booking = {
   look: 'Look at what will be booked',
   title: 'This will be booked',
-  back: 'Change it',
+  back: 'Change what I entered',
   because: (reason: string) => `On record with it: ${reason}`,
   dayMissing: 'Enter the day.',
   reasonMissing: 'Enter a reason of at least three characters.',

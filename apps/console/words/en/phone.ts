@@ -28,7 +28,7 @@ export const phone = {
     stopped: 'What is here stays on this phone until it has arrived.',
     otherAccount: ({ holder, present }: { holder: string; present: string }) => `${present} signed in with this browser meanwhile. What waits here is ${holder}’s: it stays on this phone, and goes out when ${holder} signs in again.`,
     send: 'Send now',
-    change: 'Change',
+    change: 'Change the visit',
     notOpened: 'This phone could not open the visit for a change. It still waits as it was entered.',
     finished: (moment: string) => `entered ${moment}`,
   },

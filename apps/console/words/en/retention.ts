@@ -43,7 +43,7 @@ export const retention = {
   nothing: 'nothing',
   goes: ({ records, oldest }: { records: number; oldest: string }) => `${count(records, 'record', 'records')}, the oldest of ${oldest}`,
   held: 'nothing: a hold stands',
-  change: 'Change',
+  change: 'Change the period',
   changeTitle: (name: string) => `For how long: ${name}`,
   changeLead: 'What is older goes in the coming night, and does not come back. Until then you can change your mind.',
   forever: 'Keep these for as long as the office exists',

@@ -49,7 +49,7 @@ export const rounds = {
   planned: {
     title: 'Planned rounds',
     none: 'No round is planned from today on.',
-    change: 'Change',
+    change: 'Change the round',
     cancel: 'Call off',
     cancelTitle: (name: string) => `Call ${name} off?`,
     cancelWhat: 'It goes from the phone of who collects. It stays in the list with your reason.',

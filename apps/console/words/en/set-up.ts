@@ -10,7 +10,7 @@ export const setUp = {
   views: 'What is set up',
   todo: 'To do',
   save: 'Save',
-  change: 'Change',
+  change: 'Change details',
   changeTitle: (name: string) => `Change ${name}`,
   code: 'Code',
   codeHint: 'Letters, digits and hyphens, at most 20.',

@@ -31,7 +31,7 @@ export const webhooks = {
   addressMissing: 'Enter the address',
   kinds: 'What it is told',
   kindMissing: 'Mark at least one thing that it is told',
-  change: 'Change',
+  change: 'Change the webhook',
   changeTitle: (name: string) => `Change ${name}`,
   save: 'Save',
   secretOf: (name: string) => `Secret of ${name}`,

@@ -43,7 +43,7 @@ export const people = {
   findSite: 'Buscar un local',
   siteMissing: 'Elija al menos un local',
   moreSites: (left: number) => `${count(left, 'local más', 'locales más')}. Escriba una parte del nombre para acotar.`,
-  change: 'Cambiar',
+  change: 'Cambiar acceso',
   changeOf: (name: string) => `Qué puede hacer ${name}`,
   changeLead: 'Vale a partir de su próximo clic.',
   save: 'Guardar',

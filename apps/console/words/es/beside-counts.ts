@@ -9,7 +9,6 @@ export const besideCounts = {
   correctedBy: (who: string, reason: string) => `en lugar de una cifra anterior, por ${who}: ${reason}`,
   alone: 'corregido por quien lo había registrado, pues solo hay una persona',
   replaced: 'corregida',
-  correct: 'Corregir',
   correctLead: 'La primera cifra sigue legible. Lo que se liquidó con ella se vuelve a liquidar, por diferencia.',
   bookedHint: 'Solo si corresponde a otro día que aquel en que se descubrió.',
   bookedWhy: 'Por qué se asienta en otro día',
@@ -30,6 +29,7 @@ export const besideCounts = {
     amountWrong: 'Escriba un importe mayor que cero, en cifras',
     zeroHint: '0 lo retira.',
     noteMissing: 'Diga qué pasó, con tres caracteres como mínimo',
+    correct: 'Corregir el robo',
     correctTitle: (machine: string, day: string) => `Robo en ${machine}, ${day}`,
   },
   cards: {
@@ -63,6 +63,7 @@ export const besideCounts = {
     fileRecorded: ({ recorded: made, known }: { recorded: number; known: number }) =>
       known === 0 ? `Registrado: ${count(made, 'cobro', 'cobros')}.` : `Registrado: ${count(made, 'cobro', 'cobros')}; ya en los libros: ${count(known, 'cobro', 'cobros')}.`,
     lineError: (line: string, column: string, message: string) => `Línea ${line}, ${column}: ${message}`,
+    correct: 'Corregir los cobros',
     correctTitle: (machine: string, day: string) => `Cobros con tarjeta de ${machine}, ${day}`,
   },
 };

@@ -88,7 +88,7 @@ export const custody = {
     breach: 'Una llave de caja en un local: por arreglar antes del',
     confirm: 'Hacerlo confirmar',
     receipt: 'Recibo',
-    correct: 'Corregir',
+    correct: 'Corregir el registro',
   },
   ownKeys: {
     toConfirm: 'Por confirmar',

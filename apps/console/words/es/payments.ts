@@ -1,7 +1,7 @@
 export const booking = {
   look: 'Ver lo que se asentará',
   title: 'Se asentará esto',
-  back: 'Cambiarlo',
+  back: 'Cambiar lo escrito',
   because: (reason: string) => `Queda anotado: ${reason}`,
   dayMissing: 'Escriba el día.',
   reasonMissing: 'Escriba un motivo de al menos tres caracteres.',

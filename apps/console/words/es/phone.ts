@@ -28,7 +28,7 @@ export const phone = {
     stopped: 'Lo que hay aquí se queda en este teléfono hasta que haya llegado.',
     otherAccount: ({ holder, present }: { holder: string; present: string }) => `Entretanto, ${present} ha entrado con este navegador. Lo que espera aquí es de ${holder}: se queda en este teléfono y sale cuando ${holder} vuelva a entrar.`,
     send: 'Enviar ahora',
-    change: 'Cambiar',
+    change: 'Cambiar la visita',
     notOpened: 'Este teléfono no pudo abrir la visita para cambiarla. Sigue esperando como se registró.',
     finished: (moment: string) => `registrada ${moment}`,
   },

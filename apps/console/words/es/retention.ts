@@ -44,7 +44,7 @@ export const retention: typeof english = {
   nothing: 'nada',
   goes: ({ records, oldest }) => `${count(records, 'registro', 'registros')}, el más antiguo del ${oldest}`,
   held: 'nada: hay una retención',
-  change: 'Cambiar',
+  change: 'Cambiar el plazo',
   changeTitle: (name) => `Cuánto tiempo: ${name}`,
   changeLead: 'Lo más antiguo se elimina la próxima noche y no vuelve. Hasta entonces puede cambiar de opinión.',
   forever: 'Conservar mientras exista la empresa',

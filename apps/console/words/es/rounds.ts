@@ -49,7 +49,7 @@ export const rounds = {
   planned: {
     title: 'Rutas previstas',
     none: 'No hay ninguna ruta prevista desde hoy.',
-    change: 'Cambiar',
+    change: 'Cambiar la ruta',
     cancel: 'Suspender',
     cancelTitle: (name: string) => `¿Suspender ${name}?`,
     cancelWhat: 'Desaparece del teléfono de quien recoge. Queda en la lista con su motivo.',

@@ -10,7 +10,7 @@ export const setUp = {
   views: 'Qué está configurado',
   todo: 'Por hacer',
   save: 'Guardar',
-  change: 'Cambiar',
+  change: 'Cambiar los datos',
   changeTitle: (name: string) => `Cambiar ${name}`,
   code: 'Código',
   codeHint: 'Letras, cifras y guiones, 20 como máximo.',

@@ -31,7 +31,7 @@ export const webhooks = {
   addressMissing: 'Escriba la dirección',
   kinds: 'De qué se le avisa',
   kindMissing: 'Marque al menos una cosa de la que se le avisa',
-  change: 'Cambiar',
+  change: 'Cambiar el webhook',
   changeTitle: (name: string) => `Cambiar ${name}`,
   save: 'Guardar',
   secretOf: (name: string) => `Secreto de ${name}`,
