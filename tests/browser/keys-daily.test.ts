@@ -148,7 +148,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('A case opens at once.').waitFor();
     await page.getByLabel('Reason').fill('Not in the van any more');
     await press(page, 'Report missing');
-    await page.getByRole('link', { name: 'Open case' }).click();
+    await page.getByRole('link', { name: 'See the case' }).click();
     await page.getByRole('heading', { name: 'Lost key K-2' }).waitFor();
     await page.getByText('0 of 2 locks changed.').waitFor();
     expect(await page.getByRole('button', { name: /^Lock changed/ }).count()).toBe(0);
@@ -158,7 +158,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await press(page, 'Confirm');
     await page.getByText('0 of 2 locks changed, 1 secured meanwhile.').waitFor();
     await page.getByLabel('New key code', { exact: true }).selectOption('CASH-8');
-    await press(page, 'Name it');
+    await press(page, 'Save the new code');
     await page.getByText('CASH-8 takes its place.').waitFor();
     api.clock.advance({ milliseconds: 60_000 });
     for (const tag of ['QUAY-1', 'QUAY-2']) {

@@ -4,15 +4,16 @@ import { once, type Base } from './client';
 import { fileOf } from './file-answer';
 
 export type ReportAsked = ReportVarianceData['query'];
-export type FlagDays = { readonly from: string; readonly before: string };
+/** All that nobody has explained yet, or every flag of some days. */
+export type FlagsAsked = { readonly state: 'open' } | { readonly from: string; readonly before: string };
 export type AttributionAsked = AttributionVarianceData['query'];
 export type Explanation = ExplainVarianceData['body'];
 
 export function variancesApi(base: Base) {
   return {
     varianceMonth: async (month: string, signal: AbortSignal) => (await sdk.monthVariance({ ...base, signal, query: { month } })).data,
-    varianceFlags: async (days: FlagDays, cursor: string | null, signal: AbortSignal) =>
-      (await sdk.flagsVariance({ ...base, signal, query: { ...days, ...(cursor === null ? {} : { cursor }) } })).data,
+    varianceFlags: async (asked: FlagsAsked, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.flagsVariance({ ...base, signal, query: { ...asked, ...(cursor === null ? {} : { cursor }) } })).data,
     varianceReport: async (query: ReportAsked, signal: AbortSignal) => (await sdk.reportVariance({ ...base, signal, query })).data,
     varianceReportFile: async (query: ReportAsked) => fileOf(await sdk.exportReport({ ...base, query, parseAs: 'blob' }), 'variances.csv'),
     varianceChart: async (machineId: string, signal: AbortSignal) => (await sdk.chartVariance({ ...base, signal, path: { id: machineId } })).data,

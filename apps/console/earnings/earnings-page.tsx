@@ -105,10 +105,10 @@ function Table({ lines, by }: { readonly lines: readonly Line[]; readonly by: Gr
               </th>
               <td className="figure">{line.days}</td>
               <td className="figure">
-                <Amount money={line.takings} />
+                <Amount money={line.takings} alone />
               </td>
               <td className="figure">
-                <Amount money={line.perDay} />
+                <Amount money={line.perDay} alone />
               </td>
               <td className="figure">{line.trendPercent === null ? null : percent(line.trendPercent)}</td>
               {by === 'cabinet' ? null : <td className="figure"><Effect line={line} /></td>}
@@ -157,7 +157,7 @@ function Swaps({ earnings: { swaps, model, leftOut } }: { readonly earnings: Ear
                   <th scope="row">{say.at(first.title, first.machineTag, first.siteName)}</th>
                   <td>{say.at(second.title, second.machineTag, second.siteName)}</td>
                   <td className="figure">
-                    <Amount money={gainPerDay} />
+                    <Amount money={gainPerDay} alone />
                     <div className="soft small">{say.range(formatMoney(least, locale), formatMoney(most, locale))}</div>
                   </td>
                 </tr>

@@ -58,7 +58,7 @@ export function KeyCopyPage() {
                 <CopyEvents copyId={copyId} />
               </section>
             ) : null}
-            <IfLost key={copyId} copyId={copyId} />
+            {history.stays.at(-1)?.state === 'missing' ? null : <IfLost key={copyId} copyId={copyId} />}
           </>
         )}
       </Answer>
@@ -75,7 +75,7 @@ function Now({ history }: { readonly history: CopyHistory }) {
   return (
     <div className="row">
       <p className="lead">
-        {last.holder === null ? <State state={last.state} /> : <Holder holder={last.holder} />} <span className="soft small">{words.keys.since} <Moment instant={last.from} /></span>
+        {last.holder === null ? <State state={last.state} /> : <Holder holder={last.holder} />} <span className="soft small">· {words.keys.since} <Moment instant={last.from} /></span>
         {last.dueBackAt === null ? null : <span className="soft small">, {words.keys.dueBack} <Moment instant={last.dueBackAt} /></span>}
       </p>
       {last.state === 'missing' ? <CaseLink copyId={keyCopyId} /> : null}

@@ -104,7 +104,7 @@ function MachineChoice({ chosen, onChoose }: { readonly chosen: string | undefin
             <option value="">{words.keys.openers.chooseMachine}</option>
             {machines.map((machine) => (
               <option key={machine.id} value={machine.id}>
-                {`${machine.tag}, ${words.machineKind(machine.kind)}`}
+                {words.besideCounts.machineAt(machine.tag, words.machineKind(machine.kind), machine.placement?.siteCode ?? null)}
               </option>
             ))}
           </select>

@@ -6,6 +6,7 @@ import { words } from '../words/words';
 import { bySite } from './opened';
 import { Code, CopyLink, Moment, OutsideCopies, Whereabouts } from './parts';
 import { RecordButton } from './record/record-button';
+import styles from './keys.module.css';
 
 interface KeysAtHandProps {
   readonly keys: PersonKeys;
@@ -108,7 +109,11 @@ export function Opened({ opens }: Pick<PersonKeys, 'opens'>) {
           {bySite(opens).map(({ siteName, siteCode, opens: behind, numbers, machineTags }) => (
             <tr key={`${siteCode ?? ''} ${behind} ${numbers.join(' ')}`}>
               <th scope="row">{siteName === null ? <span className="soft">{words.keys.noSite}</span> : <>{siteName} <span className="code small">{siteCode}</span></>}</th>
-              <td>{machineTags.join(', ')}</td>
+              <td className={styles.tags}>
+                {machineTags.map((tag, place) => (
+                  <span key={tag}>{place === machineTags.length - 1 ? tag : `${tag}, `}</span>
+                ))}
+              </td>
               <td>{words.keys.place[behind]}</td>
               <td>{numbers.join(', ')}</td>
             </tr>

@@ -9,6 +9,7 @@ import { errorAt } from '../parts/form';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
 import { isWeighable, mixesOf, toWeighAgain, ways, worthOf, type BoxDraft, type Way } from './box-draft';
+import { issueName, pieceLabel } from './issue-name';
 import styles from './phone.module.css';
 
 const text = words.phone.visit;
@@ -62,7 +63,7 @@ function Tally({ id, box, currency, coinSet, errors, onBox }: BoxFieldsProps & {
   const place = { currency, coinSet, locale };
   const worth = worthOf(box, place);
   const again = new Set(toWeighAgain(box, place));
-  const weighed = byWeight ? [...coinSet.issues.filter(isWeighable).map((issue) => ({ key: issue.id, label: text.grams(issue.name) })), ...mixesOf(coinSet).map((mix) => ({ key: mix.id, label: text.unsorted(mix.issues.map(({ name }) => name)) }))] : [];
+  const weighed = byWeight ? [...coinSet.issues.filter(isWeighable).map((issue) => ({ key: issue.id, label: text.grams(issueName(issue, coinSet)) })), ...mixesOf(coinSet).map((mix) => ({ key: mix.id, label: text.unsorted(mix.issues.map((issue) => issueName(issue, coinSet))) }))] : [];
   return (
     <>
       {byWeight ? <p className="field-hint">{text.weightHint}</p> : null}
@@ -72,7 +73,7 @@ function Tally({ id, box, currency, coinSet, errors, onBox }: BoxFieldsProps & {
         ))}
         {coinSet.issues.filter((issue) => !byWeight || !isWeighable(issue)).map((issue) => (
           <Field
-            key={issue.id} id={`${id}-${issue.id}`} label={text.piece(issue.name, formatMoney(issue.face, locale))} inputMode="numeric" autoComplete="off" error={errorAt(errors, `${id}-${issue.id}`)}
+            key={issue.id} id={`${id}-${issue.id}`} label={pieceLabel(issue, coinSet)} inputMode="numeric" autoComplete="off" error={errorAt(errors, `${id}-${issue.id}`)}
             value={box.pieces[issue.id] ?? ''} onValue={(value) => onBox({ pieces: { ...box.pieces, [issue.id]: value } })}
           />
         ))}

@@ -7,13 +7,14 @@ import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { More } from '../parts/more';
 import { Page } from '../parts/page';
-import { TroubleNotice } from '../parts/trouble';
+import { InEnglish, TroubleNotice } from '../parts/trouble';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Devices } from './devices';
 import { phoneVisitsQuery, visitsKey, type KeptVisits } from './queries';
 import { entriesOf, type Sent } from './leaves';
+import { sayKept } from './say-kept';
 import { labelOf, Settle } from './settle';
 import styles from './rounds.module.css';
 
@@ -74,7 +75,6 @@ function Kept({ visit }: { readonly visit: PhoneVisit }) {
   const nameOf = useActorName();
   const { siteCode, happenedAt, personName, deviceName, receivedAt, problem, ruling, collectionId, seen } = visit;
   const when = happenedAt === null || Number.isNaN(Date.parse(happenedAt)) ? receivedAt : happenedAt;
-  const said = problem === null ? [] : [...problem.errors.map(({ message }) => message), ...(problem.detail === null ? [] : [problem.detail])];
   return (
     <li>
       <h3>{`${siteCode ?? text.noSite}, ${formatInstant(when, locale)}`}</h3>
@@ -82,11 +82,7 @@ function Kept({ visit }: { readonly visit: PhoneVisit }) {
       {ruling === null ? (
         <div className="notice notice-alarm">
           <strong>{text.why}</strong>
-          <ul>
-            {(said.length === 0 && problem !== null ? [problem.code] : said).map((message) => (
-              <li key={message}>{message}</li>
-            ))}
-          </ul>
+          {problem === null ? null : <Why problem={problem} />}
         </div>
       ) : (
         <p>
@@ -100,6 +96,21 @@ function Kept({ visit }: { readonly visit: PhoneVisit }) {
       {ruling === null && may('visit.rule') ? <Settle visit={visit} /> : null}
       {visit.state === 'withdrawn' && seen === null && may('visit.see') ? <See id={visit.id} /> : null}
     </li>
+  );
+}
+
+/** Why it was kept aside, in the language of the page; what only the api says, beside it in small print. */
+function Why({ problem }: { readonly problem: NonNullable<PhoneVisit['problem']> }) {
+  const { own, inEnglish } = sayKept(problem);
+  return (
+    <>
+      <ul>
+        {own.map((message) => (
+          <li key={message}>{message}</li>
+        ))}
+      </ul>
+      <InEnglish sentences={inEnglish} />
+    </>
   );
 }
 

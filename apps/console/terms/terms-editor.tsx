@@ -54,7 +54,8 @@ function OneMember({ around, member, isChanged, agreed, onSwitch, children }: On
           <input type="checkbox" checked={isChanged} onChange={(event) => onSwitch(event.currentTarget.checked)} />
           {text.member[member]}
         </label>
-        <p className="soft small">{agreed === null ? text.asEachAgreed : agreed.length === 0 ? text.unsaid[member] : agreed.join(' ')}</p>
+        {/* Where it would be another at each site, nothing stays as each agreed. */}
+        {isChanged && agreed === null ? null : <p className="soft small">{agreed === null ? text.asEachAgreed : agreed.length === 0 ? text.unsaid[member] : agreed.join(' ')}</p>}
       </div>
       {isChanged ? children : null}
     </fieldset>

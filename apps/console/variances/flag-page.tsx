@@ -82,13 +82,13 @@ function Figures({ detail: { flag, machineSays } }: PartProps) {
               <tr key={tender}>
                 <th scope="row">{words.variances.tender[tender]}</th>
                 <td className="figure">
-                  <Expected figure={figure} />
+                  <Expected figure={figure} alone />
                 </td>
                 <td className="figure">
-                  <Amount money={counted} />
+                  <Amount money={counted} alone />
                 </td>
                 <td className="figure">
-                  <Variance money={variance} />
+                  <Variance money={variance} alone />
                 </td>
               </tr>
             ))}

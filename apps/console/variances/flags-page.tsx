@@ -2,11 +2,13 @@ import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
 import { Link, useSearchParams } from 'react-router';
 import type { VarianceFlag } from '../api/shapes';
+import type { FlagsAsked } from '../api/variances-api';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Field } from '../parts/field';
 import { More } from '../parts/more';
 import { Page } from '../parts/page';
+import { SelectField } from '../parts/select-field';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { isMonth, lastMonth } from '../tax/month';
@@ -16,26 +18,43 @@ import { varianceFlagsQuery, varianceMonthQuery } from './queries';
 
 const text = words.variances.flags;
 
-/** `variances/flags`: what is to be explained of a month. */
+/** `variances/flags`: all that is still to be explained, whenever it was; or every flag of a month. */
 export function FlagsPage() {
   const { may } = useOperator();
   const [parameters, setParameters] = useSearchParams();
   const id = useId();
   if (!may('variance.read')) return <Denied title={words.variances.title} />;
   const asked = parameters.get('month') ?? '';
-  const month = isMonth(asked) ? asked : lastMonth(new Date());
+  const month = isMonth(asked) ? asked : null;
+  const choose = (value: string | null) => setParameters(value === null ? {} : { month: value }, { replace: true });
   return (
     <Page title={words.variances.title} lead={words.variances.lead} actions={<VarianceViews />}>
       <div className="form">
+        <SelectField
+          id={`${id}-which`} label={text.which} value={month === null ? 'open' : 'month'} options={[{ value: 'open', text: text.everyOpen }, { value: 'month', text: text.ofMonth }]}
+          onValue={(value) => choose(value === 'month' ? lastMonth(new Date()) : null)}
+        />
         {/* A browser's picker says nothing while a month is half typed. */}
-        <Field id={id} type="month" label={text.month} defaultValue={month} onValue={(value) => (isMonth(value) ? setParameters({ month: value }, { replace: true }) : undefined)} />
+        {month === null ? null : <Field id={id} type="month" label={text.month} defaultValue={month} onValue={(value) => (isMonth(value) ? choose(value) : undefined)} />}
       </div>
-      <Found key={month} month={month} />
+      {month === null ? <Open /> : <OfMonth key={month} month={month} />}
     </Page>
   );
 }
 
-function Found({ month }: { readonly month: string }) {
+function Open() {
+  const { api } = useOperator();
+  // Which sites are withheld goes by who counts now, not by the month.
+  const { data } = useQuery(varianceMonthQuery(api, lastMonth(new Date())));
+  return (
+    <>
+      <Withheld sites={data?.withheldSites ?? 0} />
+      <Flags asked={{ state: 'open' }} none={text.noneOpen} />
+    </>
+  );
+}
+
+function OfMonth({ month }: { readonly month: string }) {
   const { api } = useOperator();
   const question = useQuery(varianceMonthQuery(api, month));
   return (
@@ -48,7 +67,7 @@ function Found({ month }: { readonly month: string }) {
           ) : (
             <>
               <p>{text.summary(answer.openFlags, answer.explainedFlags)}</p>
-              <AllFlags month={month} />
+              <Flags asked={daysOf(month)} none={text.none} />
             </>
           )}
         </>
@@ -57,15 +76,18 @@ function Found({ month }: { readonly month: string }) {
   );
 }
 
-function AllFlags({ month }: { readonly month: string }) {
-  const { api } = useOperator();
+function daysOf(month: string): FlagsAsked {
   const [year = 0, number = 0] = month.split('-').map(Number);
-  const before = new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10);
-  const question = useInfiniteQuery(varianceFlagsQuery(api, { from: `${month}-01`, before }));
+  return { from: `${month}-01`, before: new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10) };
+}
+
+function Flags({ asked, none }: { readonly asked: FlagsAsked; readonly none: string }) {
+  const { api } = useOperator();
+  const question = useInfiniteQuery(varianceFlagsQuery(api, asked));
   return (
     <>
       <Answer question={{ ...question, data: question.data?.pages.flatMap(({ items }) => items) }} lines={8}>
-        {(flags) => <FlagTable flags={flags} />}
+        {(flags) => (flags.length === 0 ? <Blank title={none} /> : <FlagTable flags={flags} />)}
       </Answer>
       <More question={question} />
     </>
@@ -101,7 +123,7 @@ function FlagTable({ flags }: { readonly flags: readonly VarianceFlag[] }) {
               <td className="figure">
                 {flag.figures.map(({ tender, variance }) => (
                   <div key={tender}>
-                    <Variance money={variance} />
+                    <span className="soft small">{words.variances.tender[tender]}</span> <Variance money={variance} alone />
                   </div>
                 ))}
               </td>

@@ -34,19 +34,19 @@ export function Withheld({ sites }: { readonly sites: number }) {
 
 type Figure = VarianceFlag['figures'][number];
 
-/** The difference, or that there is none to say. */
-export function Variance({ money }: { readonly money: Figure['variance'] }) {
+/** The difference, or that there is none to say; `alone` with its currency. */
+export function Variance({ money, alone = false }: { readonly money: Figure['variance']; readonly alone?: boolean }) {
   if (money === null) return <span className="soft">{words.variances.notKnown}</span>;
   return (
     <span className={isNegative(money) ? 'state-alarm' : undefined}>
-      <Amount money={money} />
+      <Amount money={money} alone={alone} />
     </span>
   );
 }
 
 /** What meters say, or why they do not. */
-export function Expected({ figure }: { readonly figure: Pick<Figure, 'expected' | 'unknown'> }) {
-  if (figure.expected !== null) return <Amount money={figure.expected} />;
+export function Expected({ figure, alone = false }: { readonly figure: Pick<Figure, 'expected' | 'unknown'>; readonly alone?: boolean }) {
+  if (figure.expected !== null) return <Amount money={figure.expected} alone={alone} />;
   return <span className="soft">{figure.unknown.map((why) => words.variances.unknown[why]).join(', ')}</span>;
 }
 

@@ -1,12 +1,12 @@
 import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
 import type { OperatorApi } from '../api/operator-api';
-import type { AttributionAsked, FlagDays, ReportAsked } from '../api/variances-api';
+import type { AttributionAsked, FlagsAsked, ReportAsked } from '../api/variances-api';
 
 export const varianceMonthQuery = (api: OperatorApi, month: string) => queryOptions({ queryKey: ['variances', 'month', month], queryFn: ({ signal }) => api.varianceMonth(month, signal) });
-export const varianceFlagsQuery = (api: OperatorApi, days: FlagDays) =>
+export const varianceFlagsQuery = (api: OperatorApi, asked: FlagsAsked) =>
   infiniteQueryOptions({
-    queryKey: ['variances', 'flags', days],
-    queryFn: ({ pageParam, signal }) => api.varianceFlags(days, pageParam, signal),
+    queryKey: ['variances', 'flags', asked],
+    queryFn: ({ pageParam, signal }) => api.varianceFlags(asked, pageParam, signal),
     initialPageParam: null as string | null,
     getNextPageParam: (page) => page.next,
   });

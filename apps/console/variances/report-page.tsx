@@ -90,6 +90,7 @@ function Found({ asked }: { readonly asked: ReportAsked }) {
 }
 
 function ReportTable({ report }: { readonly report: VarianceReport }) {
+  const { to } = useOperator();
   const heads = [text.shortages, text.overages, words.variances.expected, words.variances.counted, text.counts, text.out, text.countersApart, text.flags];
   return (
     <Wide title={words.variances.title}>
@@ -113,21 +114,21 @@ function ReportTable({ report }: { readonly report: VarianceReport }) {
                 {row.leftOut === 0 ? null : <div className="soft small">{text.leftOut(row.leftOut)}</div>}
               </th>
               <td className="figure">
-                <Variance money={row.shortages} />
+                <Variance money={row.shortages} alone />
               </td>
               <td className="figure">
-                <Amount money={row.overages} />
+                <Amount money={row.overages} alone />
               </td>
               <td className="figure">
-                <Amount money={row.expected} />
+                <Amount money={row.expected} alone />
               </td>
               <td className="figure">
-                <Amount money={row.counted} />
+                <Amount money={row.counted} alone />
               </td>
               <td className="figure">{row.counts}</td>
               <td className="figure">{row.outOfTolerance}</td>
               <td className="figure">{row.countersApart}</td>
-              <td className="figure">{row.openFlags}</td>
+              <td className="figure">{row.openFlags === 0 ? row.openFlags : <Link to={to('variances/flags')}>{row.openFlags}</Link>}</td>
             </tr>
           ))}
         </tbody>

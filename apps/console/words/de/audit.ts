@@ -28,7 +28,7 @@ export const audit = {
     collection: 'Leerung',
     collection_rhythm: 'Rhythmus der Leerungen',
     collection_round: 'Tour',
-    collection_round_stop: 'Halt einer Tour',
+    collection_round_stop: 'Station einer Tour',
     collector_device: 'Telefon zum Leeren',
     counter_board: 'Zählwerksplatine',
     game: 'Spiel',

@@ -38,10 +38,10 @@ export const keyCases = {
     is: (code: string) => `${code} tritt an ihre Stelle.`,
     label: 'Neue Schließung',
     missing: 'Wählen Sie eine Schließung',
-    name: 'Nennen',
+    name: 'Neue Schließung speichern',
     note: 'Tritt an die Stelle der alten Schließung.',
     noneThere: 'Es gibt keine andere Schließung dieser Art.',
-    make: 'Eine einrichten',
+    make: 'Eine Schließung einrichten',
     change: 'Andere wählen',
   },
   locks: {
@@ -51,7 +51,7 @@ export const keyCases = {
     due: 'Fällig',
     late: 'verspätet',
     state: { open: 'Nimmt den alten Schlüssel', secured: 'Inzwischen gesichert', changed: 'Erledigt' },
-    do: { 'box-emptied': 'Kasse geleert', 'second-lock': 'Zweites Schloss', 'lock-changed': 'Schloss getauscht', 'lock-removed': 'Entfernt' },
+    do: { 'box-emptied': 'Kasse geleert', 'second-lock': 'Zweites Schloss', 'lock-changed': 'Schloss getauscht', 'lock-removed': 'Schloss entfernt' },
     title2: {
       'box-emptied': (tag: string) => `Die Kasse von ${tag} wurde geleert`,
       'second-lock': (tag: string) => `${tag} hat ein zweites Schloss`,

@@ -48,7 +48,7 @@ export const keys = {
   person: {
     title: (name: string) => `Schlüssel von ${name}`,
     own: 'Ihre Schlüssel',
-    copies: 'Exemplare in Reichweite',
+    copies: 'Verfügbare Exemplare',
     noCopies: 'Kein Exemplar ist in Reichweite.',
     noPerson: 'Ihr Konto gehört zu keiner Person des Betriebs. Ein Inhaber kann sagen, welche Sie sind.',
     opens: 'Was sie öffnen',

@@ -91,6 +91,10 @@ export const variances = {
   },
   flags: {
     view: 'Meldungen',
+    which: 'Anzeigen',
+    everyOpen: 'Alle, die nicht erklärt sind',
+    ofMonth: 'Aus einem Monat',
+    noneOpen: 'Keine Meldung wartet auf eine Erklärung.',
     month: 'Monat',
     none: 'In diesem Monat gab es keine Meldung.',
     summary: (open: number, explained: number) => `${count(open, 'Meldung ist', 'Meldungen sind')} noch nicht erklärt, ${number.format(explained)} ${noun(explained, 'ist', 'sind')} erklärt.`,

@@ -25,9 +25,9 @@ export const whatIf = {
   result: 'Was herauskommt',
   scope: ({ from, until, agreements, periods }: { from: string; until: string; agreements: number; periods: number }) =>
     `${count(periods, 'abgerechneter Zeitraum', 'abgerechnete Zeiträume')} aus ${count(agreements, 'Vereinbarung', 'Vereinbarungen')}, von ${from} bis ${until}.`,
-  more: (party: string, amount: string) => `${party} hätte ${amount} mehr gehabt.`,
-  less: (party: string, amount: string) => `${party} hätte ${amount} weniger gehabt.`,
-  same: (party: string) => `${party} hätte gleich viel gehabt.`,
+  more: (party: string, amount: string) => `${party}: ${amount} mehr als abgerechnet.`,
+  less: (party: string, amount: string) => `${party}: ${amount} weniger als abgerechnet.`,
+  same: (party: string) => `${party}: gleich viel wie abgerechnet.`,
   sites: 'Die Standorte',
   others: 'Andere',
   parties: 'Nach Partei',

@@ -40,10 +40,10 @@ export const keyCases = {
     is: (code: string) => `${code} takes its place.`,
     label: 'New key code',
     missing: 'Choose a key code',
-    name: 'Name it',
+    name: 'Save the new code',
     note: 'Takes the place of the old key code.',
     noneThere: 'There is no other key code of this kind.',
-    make: 'Set one up',
+    make: 'Set up a code',
     change: 'Choose another',
   },
   locks: {
@@ -53,7 +53,7 @@ export const keyCases = {
     due: 'Due',
     late: 'late',
     state: { open: 'Takes the old key', secured: 'Secured meanwhile', changed: 'Done' },
-    do: { 'box-emptied': 'Box emptied', 'second-lock': 'Second lock', 'lock-changed': 'Lock changed', 'lock-removed': 'Taken off' },
+    do: { 'box-emptied': 'Box emptied', 'second-lock': 'Second lock', 'lock-changed': 'Lock changed', 'lock-removed': 'Lock taken off' },
     title2: {
       'box-emptied': (tag: string) => `The box of ${tag} was emptied`,
       'second-lock': (tag: string) => `${tag} has a second lock`,
@@ -119,5 +119,5 @@ export const keyCases = {
     what: 'Every lost key was found. One that was out of sight may have been copied: to let its locks be is your decision.',
   },
   closed: (what: { when: string; who: string; reason: string }) => `Closed on ${what.when} by ${what.who}: ${what.reason}`,
-  ofCopy: 'Open case',
+  ofCopy: 'See the case',
 };

@@ -91,6 +91,10 @@ export const variances = {
   },
   flags: {
     view: 'Flags',
+    which: 'Show',
+    everyOpen: 'All that are not explained',
+    ofMonth: 'Of a month',
+    noneOpen: 'No flag waits for an explanation.',
     month: 'Month',
     none: 'No flag was raised in this month.',
     summary: (open: number, explained: number) => `${count(open, 'flag is', 'flags are')} not explained yet, ${count(explained, 'is', 'are')} explained.`,

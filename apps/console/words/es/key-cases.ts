@@ -27,7 +27,7 @@ export const keyCases = {
   titlePlain: 'Llave perdida',
   caseLead: (what: { code: string; kind: string; state: string }) => `Código ${what.code}, ${what.kind}. ${what.state}.`,
   noticedOn: (when: string, reason: string) => `Advertido el ${when}: ${reason}`,
-  surely: (when: string) => `Hasta ${when} estuvo seguro en su sitio; desde entonces pudo tenerla otra persona.`,
+  surely: (when: string) => `Hasta el ${when} es seguro que nadie más la tuvo; desde entonces pudo tenerla otra persona.`,
   exposedNow: 'Efectivo expuesto',
   noCash: 'No llega a ningún dinero.',
   status: (of: { locks: number; changed: number; secured: number }) =>
@@ -38,11 +38,11 @@ export const keyCases = {
     is: (code: string) => `Lo sustituye ${code}.`,
     label: 'Código nuevo',
     missing: 'Elija un código',
-    name: 'Nombrarlo',
+    name: 'Guardar el código nuevo',
     note: 'Sustituye al código antiguo.',
     noneThere: 'No hay otro código de este tipo.',
-    make: 'Configurar uno',
-    change: 'Elegir otro',
+    make: 'Crear un código',
+    change: 'Elegir otro código',
   },
   locks: {
     title: 'Cerraduras por cambiar',
@@ -51,7 +51,7 @@ export const keyCases = {
     due: 'Plazo',
     late: 'con retraso',
     state: { open: 'Admite la llave antigua', secured: 'Asegurada entretanto', changed: 'Hecho' },
-    do: { 'box-emptied': 'Caja vaciada', 'second-lock': 'Segunda cerradura', 'lock-changed': 'Cerradura cambiada', 'lock-removed': 'Retirada' },
+    do: { 'box-emptied': 'Caja vaciada', 'second-lock': 'Segunda cerradura', 'lock-changed': 'Cerradura cambiada', 'lock-removed': 'Cerradura retirada' },
     title2: {
       'box-emptied': (tag: string) => `La caja de ${tag} se vació`,
       'second-lock': (tag: string) => `${tag} tiene una segunda cerradura`,
@@ -117,5 +117,5 @@ export const keyCases = {
     what: 'Se encontraron todas las llaves perdidas. Una que estuvo fuera de la vista pudo copiarse: dejar sus cerraduras es decisión suya.',
   },
   closed: (what: { when: string; who: string; reason: string }) => `Cerrado el ${what.when} por ${what.who}: ${what.reason}`,
-  ofCopy: 'Abrir el caso',
+  ofCopy: 'Ver el caso',
 };

@@ -1,7 +1,7 @@
 import { count } from './counting';
 
 export const whatIf = {
-  title: 'Y si…',
+  title: '¿Y si…?',
   link: 'Probar otras condiciones',
   lead: 'Vuelve a liquidar períodos pasados con condiciones que solo se proponen. No se asienta nada.',
   form: 'Qué comparar',
@@ -16,7 +16,7 @@ export const whatIf = {
   change: 'Qué sería distinto',
   changeHint: 'Elija cada parte de las condiciones que sería otra. El resto queda como lo tuvo cada período.',
   changeMissing: 'Elija al menos una parte de las condiciones que sería distinta.',
-  wouldRead: 'Diría',
+  wouldRead: 'El contrato diría',
   finish: 'Cuando estén rellenos todos los campos, se leerá aquí.',
   compare: 'Comparar',
   staying: 'Queda como se acordó:',
@@ -25,9 +25,9 @@ export const whatIf = {
   result: 'Qué resulta',
   scope: ({ from, until, agreements, periods }: { from: string; until: string; agreements: number; periods: number }) =>
     `${count(periods, 'período liquidado', 'períodos liquidados')} de ${count(agreements, 'contrato', 'contratos')}, del ${from} al ${until}.`,
-  more: (party: string, amount: string) => `${party} habría tenido ${amount} más.`,
-  less: (party: string, amount: string) => `${party} habría tenido ${amount} menos.`,
-  same: (party: string) => `${party} habría tenido lo mismo.`,
+  more: (party: string, amount: string) => `${party}: ${amount} más que lo liquidado.`,
+  less: (party: string, amount: string) => `${party}: ${amount} menos que lo liquidado.`,
+  same: (party: string) => `${party}: lo mismo que lo liquidado.`,
   sites: 'Los locales',
   others: 'Otros',
   parties: 'Por parte',
