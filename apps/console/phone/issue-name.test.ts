@@ -11,7 +11,8 @@ async function inLanguage(language: string) {
   jest.resetModules();
   jest.doMock('../words/language', () => ({ language }));
   jest.doMock('../format/locale', () => ({ locale: language }));
-  await (await import('../words/words')).fetchPageWords();
+  const { fetchFirstWords, fetchPageWords } = await import('../words/words');
+  await Promise.all([fetchFirstWords(), fetchPageWords()]);
   return import('./issue-name');
 }
 
