@@ -133,6 +133,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await press(page, 'Report missing D-2');
     await press(page, 'Report missing');
     await page.getByRole('heading', { name: /^D-2/ }).waitFor({ state: 'detached' });
+    await page.getByText(/^D-2 is reported missing, and a case is open/).waitFor();
     expect(await collector.look('own-keys-after')).toEqual([]);
     expect(collector.complaints).toEqual([]);
     await collector.context.close();

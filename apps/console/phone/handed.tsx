@@ -25,7 +25,7 @@ export function Handed({ stop, handed, errors, onHanded }: HandedProps) {
       {handed.map(({ id, amount, receiver, strokes, machineTag = '', coin = '' }, index) => (
         <fieldset key={id} className={framed.box}>
           <legend>{text.handedOne(index + 1)}</legend>
-          <Field id={`${id}-amount`} label={text.amount} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
+          <Field id={`${id}-amount`} label={text.amount(stop.currency)} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
           <SelectField
             id={`${id}-box`} label={text.outOf} hint={text.outOfHint} value={machineTag} none={text.severalBoxes} options={stop.machines.map(({ tag, game }) => ({ value: tag, text: text.machine(tag, game) }))}
             onValue={(tag) => change(id, { machineTag: tag })}

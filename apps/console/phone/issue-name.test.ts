@@ -1,10 +1,12 @@
+import type { CoinSet } from '../api/shapes';
+
 const usd = (amount: string) => ({ amount, currency: 'USD' });
 const issue = (tender: 'coin' | 'note', name: string, amount: string, pieceGrams: string | null) => ({ id: name, name, tender, face: usd(amount), pieceGrams, from: null, until: null, source: 'invented' });
 const quarter = issue('coin', 'Quarter', '0.25', '5.67');
 const copper = issue('coin', 'Cent, copper, to 1982', '0.01', '3.11');
 const zinc = issue('coin', 'Cent, copper-plated zinc', '0.01', '2.5');
 const five = issue('note', '5 note', '5.00', null);
-const set = { currency: 'USD', readOn: '2026-01-01', weighWithinPercent: 25, issues: [quarter, copper, zinc, five] };
+const set: CoinSet = { currency: 'USD', readOn: '2026-01-01', weighWithinPercent: 25, issues: [quarter, copper, zinc, five] };
 
 /** Words are taken where a file begins, so the language comes before it. */
 async function inLanguage(language: string) {

@@ -2,7 +2,7 @@ import { queryOptions } from '@tanstack/react-query';
 import type { OperatorApi } from '../api/operator-api';
 import type { Account } from '../api/shapes';
 import { isOffline, requireHolder } from './sending';
-import { keep, keptFor, latestScale, visitsOf, type Holder, type Kept } from './store';
+import { deviceOf, keep, keptFor, latestScale, visitsOf, type Holder, type Kept } from './store';
 
 export const phoneKey = ['phone'] as const;
 export const visitsKey = [...phoneKey, 'visits'] as const;
@@ -44,6 +44,11 @@ async function readToday({ api, holder, account }: Parameters<typeof todayQuery>
 /** Visits on this phone: begun, or waiting to be sent. */
 export function visitsQuery(holder: Holder) {
   return queryOptions({ queryKey: visitsKey, queryFn: async () => visitsOf(holder), staleTime: 0 });
+}
+
+/** Whether the office revoked this phone, as far as it was told when it sent something. */
+export function revokedQuery(holder: Holder) {
+  return queryOptions({ queryKey: [...phoneKey, 'revoked'], queryFn: async () => (await deviceOf(holder))?.isRevoked === true, staleTime: 0 });
 }
 
 /** A check serves the counts of a day's work, and no more. */

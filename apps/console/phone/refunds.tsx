@@ -44,7 +44,7 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
             <SelectField id={`${id}-machine`} label={words.machine} value={machineTag} options={stop.machines.map(({ tag, game }) => ({ value: tag, text: text.machine(tag, game) }))} onValue={(tag) => change(id, { machineTag: tag })} />
             <div className={styles.pair}>
               <Field id={`${id}-day`} type="date" label={text.refundedOn} error={errorAt(errors, `${id}-day`)} value={refundedOn} onValue={(day) => change(id, { refundedOn: day })} />
-              <Field id={`${id}-amount`} label={text.amount} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
+              <Field id={`${id}-amount`} label={text.amount(stop.currency)} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
             </div>
             <Alike stop={stop} refund={refund} presented={presented} onIsClaim={(claimId) => onIsClaim(id, claimId)} />
             <div>

@@ -10,6 +10,7 @@ jest.mock('./store', () => ({
   deviceOf: async () => mockKept.device,
   keepDevice: async (_holder: Holder, device: KeptDevice) => void (mockKept.device = device),
   replaceDevice: async (_holder: Holder, device: KeptDevice) => void (mockKept.device = device),
+  markRevoked: async () => void (mockKept.device = mockKept.device && { ...mockKept.device, isRevoked: true }),
   number: async (_holder: Holder, id: string) => ({ ...mockKept.visits.find((each) => each.id === id), sequence: 1 }),
   removeVisit: async (id: string) => void (mockKept.visits = mockKept.visits.filter((each) => each.id !== id)),
 }));
@@ -64,6 +65,8 @@ describe('sending what waits', () => {
 
   it('tells of a phone that was revoked, and wipes what it sent all the same: the office has it', async () => {
     expect(await send({ isRevoked: true })).toMatchObject({ outcomes: ['revoked', 'revoked', 'revoked'], refused: [], error: null, left: [] });
+    // So that the page says it again when it is opened the next time.
+    expect(mockKept.device).toMatchObject({ id: 'device', isRevoked: true });
   });
 
   it('registers no device for somebody who signed in while it was sending', async () => {

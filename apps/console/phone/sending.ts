@@ -1,6 +1,6 @@
 import { codeOf, troubleOf } from '../api/problem';
 import type { OperatorApi } from '../api/operator-api';
-import { deviceOf, keepDevice, number, removeVisit, replaceDevice, visitsOf, type Holder, type KeptDevice, type KeptVisit } from './store';
+import { deviceOf, keepDevice, markRevoked, number, removeVisit, replaceDevice, visitsOf, type Holder, type KeptDevice, type KeptVisit } from './store';
 
 /** How a visit left the phone. */
 export interface Sent {
@@ -100,6 +100,7 @@ async function sendOne(waiting: KeptVisit, device: KeptDevice, { holder, api }: 
   const numbered = await number(holder, waiting.id);
   if (numbered === null || numbered.visit === null || numbered.sequence === null) throw new Error(`visit ${waiting.id} is gone from this phone`);
   const { outcome, deviceRevoked } = await api.sendVisit({ id: numbered.id, deviceId: device.id, deviceSecret: device.secret, sequence: numbered.sequence, visit: { ...numbered.visit } });
+  if (deviceRevoked) await markRevoked(holder);
   return { id: numbered.id, siteName: numbered.stop.siteName, outcome: outcome === 'quarantined' && deviceRevoked ? 'revoked' : outcome };
 }
 

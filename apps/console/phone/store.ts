@@ -23,6 +23,8 @@ export interface KeptDevice {
   readonly id: string;
   readonly secret: string;
   readonly nextSequence: number;
+  /** The office revoked it: nothing that it sends is booked by itself. */
+  readonly isRevoked?: true;
 }
 
 /** A visit that is being entered (`visit` null), or waits to be sent. */
@@ -102,6 +104,12 @@ export async function deviceOf(holder: Holder): Promise<KeptDevice | null> {
 
 export async function keepDevice(holder: Holder, device: KeptDevice): Promise<void> {
   await (await database()).put('devices', device, keyOf(holder));
+}
+
+/** Remembers that the office revoked the device, until another one takes its place. */
+export async function markRevoked(holder: Holder): Promise<void> {
+  const device = await deviceOf(holder);
+  if (device !== null) await keepDevice(holder, { ...device, isRevoked: true });
 }
 
 /** One's own visits on this phone: those that wait first, in the order in which they were finished. */

@@ -12,7 +12,7 @@ import { words } from '../words/words';
 import type { Stop } from './draft';
 import { begunElsewhere } from './kept-visits';
 import { keepPageOffline } from './offline';
-import { todayQuery, visitsQuery } from './queries';
+import { revokedQuery, todayQuery, visitsQuery } from './queries';
 import type { Kept, KeptVisit } from './store';
 import { Waiting } from './waiting';
 import { useHolder, useSender } from './use-phone';
@@ -32,9 +32,11 @@ function Today() {
   const question = useQuery(todayQuery({ api, holder, account }));
   const visits = useQuery(visitsQuery(holder)).data ?? [];
   const sender = useSender();
+  const isRevoked = useQuery(revokedQuery(holder)).data === true;
   const opensOffline = useKeptPage(question.data?.isFresh === true);
   return (
     <Page title={text.title}>
+      {isRevoked ? <p className="notice notice-alarm">{text.revoked}</p> : null}
       <Waiting visits={visits} sender={sender} />
       <Answer question={question} lines={6}>
         {(today) => (

@@ -33,7 +33,7 @@ export function Devices() {
       </Answer>
       {ending === null ? null : (
         <ConfirmWithReason
-          title={text.revokeTitle(ending.name)} what={text.revokeWhat} action={text.revoke} busy={revoking.isPending} error={revoking.error}
+          title={text.revokeTitle(ending.name, formatInstant(ending.registeredAt, locale))} what={text.revokeWhat} action={text.revoke} busy={revoking.isPending} error={revoking.error}
           onConfirm={(reason) => revoking.mutate({ id: ending.id, reason })} onClose={() => setEnding(null)}
         />
       )}
@@ -52,6 +52,7 @@ function DeviceTable({ devices, onRevoke }: { readonly devices: readonly Device[
             <th scope="col">{text.person}</th>
             <th scope="col">{text.registered}</th>
             <th scope="col">{text.visits}</th>
+            <th scope="col">{text.last}</th>
             <th scope="col">{words.commands}</th>
           </tr>
         </thead>
@@ -62,12 +63,13 @@ function DeviceTable({ devices, onRevoke }: { readonly devices: readonly Device[
               <td>{device.personName}</td>
               <td>{formatInstant(device.registeredAt, locale)}</td>
               <td>{device.visits}</td>
+              <td>{device.lastVisitAt === null ? null : formatInstant(device.lastVisitAt, locale)}</td>
               <td>
                 {device.revokedBecause !== null ? <span className="state state-alarm">{text.revoked(device.revokedBecause)}</span> : null}
                 {device.revokedAt !== null || onRevoke === null ? null : (
                   <button type="button" className="button button-small" onClick={() => onRevoke(device)}>
                     {text.revoke}
-                    <span className="visually-hidden">{` ${device.name}`}</span>
+                    <span className="visually-hidden">{` ${device.name}, ${formatInstant(device.registeredAt, locale)}`}</span>
                   </button>
                 )}
               </td>

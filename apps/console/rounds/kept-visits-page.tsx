@@ -1,8 +1,9 @@
-import { useInfiniteQuery, useMutation, useQueryClient } from '@tanstack/react-query';
+import { useInfiniteQuery, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import { Link } from 'react-router';
 import type { PhoneVisit } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
+import { everySiteQuery } from '../keys/queries';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { More } from '../parts/more';
@@ -73,11 +74,12 @@ function Visits({ state, seen }: KeptVisits) {
 function Kept({ visit }: { readonly visit: PhoneVisit }) {
   const { may, to } = useOperator();
   const nameOf = useActorName();
+  const siteNamed = useSiteNames();
   const { siteCode, happenedAt, personName, deviceName, receivedAt, problem, ruling, collectionId, seen } = visit;
   const when = happenedAt === null || Number.isNaN(Date.parse(happenedAt)) ? receivedAt : happenedAt;
   return (
     <li>
-      <h3>{`${siteCode ?? text.noSite}, ${formatInstant(when, locale)}`}</h3>
+      <h3>{`${siteCode === null ? text.noSite : siteNamed(siteCode)}, ${formatInstant(when, locale)}`}</h3>
       <p className="soft">{`${text.by(personName ?? text.noPerson, deviceName)}, ${text.received(formatInstant(receivedAt, locale))}`}</p>
       {ruling === null ? (
         <div className="notice notice-alarm">
@@ -97,6 +99,16 @@ function Kept({ visit }: { readonly visit: PhoneVisit }) {
       {visit.state === 'withdrawn' && seen === null && may('visit.see') ? <See id={visit.id} /> : null}
     </li>
   );
+}
+
+/** A site as people call it, with its code; the code alone while its name is not known. */
+function useSiteNames(): (code: string) => string {
+  const { api, may } = useOperator();
+  const { data } = useQuery({ ...everySiteQuery(api), enabled: may('site.read') });
+  return (code) => {
+    const name = data?.find((site) => site.code === code)?.name;
+    return name === undefined ? code : `${name} (${code})`;
+  };
 }
 
 /** Why it was kept aside, in the language of the page; what only the api says, beside it in small print. */

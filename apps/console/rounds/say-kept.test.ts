@@ -1,5 +1,9 @@
-const revoked = { code: 'device-revoked', detail: 'The device was revoked before this visit arrived.', errors: [] };
-const wrongDay = { code: 'invalid-command', detail: null, errors: [{ pointer: '#/happenedAt', code: 'in-the-future', message: 'is in the future' }, { pointer: '#/x', code: 'nobody-knows-this', message: 'is odd' }] };
+import type { PhoneVisit } from '../api/shapes';
+
+type Problem = NonNullable<PhoneVisit['problem']>;
+
+const revoked: Problem = { code: 'device-revoked', detail: 'The device was revoked before this visit arrived.', errors: [] };
+const wrongDay: Problem = { code: 'invalid-command', detail: null, errors: [{ pointer: '#/happenedAt', code: 'in-the-future', message: 'is in the future', in: 'body', values: {} }, { pointer: '#/x', code: 'nobody-knows-this', message: 'is odd', in: 'body', values: {} }] };
 
 /** Words are taken where a file begins, so the language comes before it. */
 async function inLanguage(language: string) {

@@ -1,4 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
 import type { PersonKeys } from '../../api/shapes';
 import { Answer, Blank } from '../../parts/answer';
 import { Denied } from '../../parts/denied';
@@ -33,14 +34,17 @@ export function OwnKeysPage() {
 }
 
 function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
+  // A key that was reported leaves the list: without a word nobody would know whether the report was taken.
+  const [reported, setReported] = useState<string | null>(null);
   return (
     <>
+      <div role="status">{reported === null ? null : <p className="notice">{text.reported(reported)}</p>}</div>
       <section className="section" aria-labelledby="held">
         <h2 id="held">{words.keys.person.copies}</h2>
         {copies.length === 0 ? <Blank title={text.none} /> : null}
         <ul>
           {copies.map((copy) => (
-            <Held key={`${copy.keyCopyId} ${copy.where.since}`} copy={copy} />
+            <Held key={`${copy.keyCopyId} ${copy.where.since}`} copy={copy} onReported={() => setReported(copy.number)} />
           ))}
         </ul>
       </section>
@@ -54,7 +58,7 @@ function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
   );
 }
 
-function Held({ copy }: { readonly copy: PersonKeys['copies'][number] }) {
+function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number]; readonly onReported: () => void }) {
   const { keyCopyId, number, code, class: kind, via, where } = copy;
   const at = { keyCopyId, number, class: kind, where };
   const isLate = where.dueBackAt !== null && Date.parse(where.dueBackAt) < Date.now();
@@ -76,7 +80,7 @@ function Held({ copy }: { readonly copy: PersonKeys['copies'][number] }) {
         <div className="row">
           <RecordButton copy={at} size="large" movements={['returned']} label={text.bring} reason={text.broughtReason} />
           <RecordButton copy={at} size="large" movements={['handed-over']} label={text.handOn} reason={text.handedReason} />
-          <RecordButton copy={at} size="large" movements={['reported-missing']} label={text.lost} reason={text.lostReason} />
+          <RecordButton copy={at} size="large" movements={['reported-missing']} label={text.lost} reason={text.lostReason} onRecorded={onReported} />
         </div>
       ) : null}
     </li>

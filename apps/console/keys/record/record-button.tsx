@@ -17,12 +17,13 @@ interface RecordButtonProps {
   readonly label?: string;
   /** Large ones for fingers, small ones in rows. */
   readonly size?: 'small' | 'large' | 'main';
+  readonly onRecorded?: () => void;
 }
 
 const looks = { small: 'button button-small', large: 'button', main: 'button button-main' };
 
 /** Opens the form for what happened to a copy; where somebody has to confirm it, that comes next. */
-export function RecordButton({ copy, movements = movementsFrom(copy.where), label = words.custody.record, size = 'small', ...fixed }: RecordButtonProps) {
+export function RecordButton({ copy, movements = movementsFrom(copy.where), label = words.custody.record, size = 'small', onRecorded, ...fixed }: RecordButtonProps) {
   const { may } = useOperator();
   const [open, setOpen] = useState<'form' | CustodyEvent | null>(null);
   if (movements.length === 0 || !may('custody-event.record')) return null;
@@ -33,7 +34,10 @@ export function RecordButton({ copy, movements = movementsFrom(copy.where), labe
         {label}
         <span className="visually-hidden">{` ${copy.number}`}</span>
       </button>
-      {open === 'form' ? <RecordEvent copy={copy} movements={movements} {...fixed} onRecorded={(event) => setOpen(isConfirmed(event) ? null : event)} onClose={close} /> : null}
+      {open === 'form' ? <RecordEvent copy={copy} movements={movements} {...fixed} onRecorded={(event) => {
+          setOpen(isConfirmed(event) ? null : event);
+          onRecorded?.();
+        }} onClose={close} /> : null}
       {open === null || open === 'form' ? null : <Confirmations event={open} onClose={close} />}
     </>
   );

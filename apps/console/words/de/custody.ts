@@ -105,6 +105,7 @@ export const custody = {
     broughtReason: 'Zurückgebracht.',
     handedReason: 'Weitergegeben.',
     hangs: (place: string) => `Hängt bei ${place}`,
+    reported: (number: string) => `${number} ist als vermisst gemeldet, und ein Fall ist offen: Das Büro sieht ihn und was mit den Schlössern zu tun ist. Sollte der Schlüssel wieder auftauchen, sagen Sie es dem Büro.`,
     rest: 'Was sie öffnen',
     counts: 'Schlüssel werden gezählt',
     countWhat: (reason: string) => `Grund: ${reason}`,

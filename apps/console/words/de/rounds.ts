@@ -142,7 +142,7 @@ export const rounds = {
     visits: 'Besuche',
     last: 'Zuletzt',
     revoke: 'Sperren',
-    revokeTitle: (name: string) => `${name} sperren?`,
+    revokeTitle: (name: string, since: string) => `${name}, angemeldet ${since}, sperren?`,
     revokeWhat: 'Was es noch sendet, wird für Sie zur Klärung verwahrt. Das lässt sich nicht zurücknehmen; neu angemeldet wird es durch Anmelden und Senden.',
     revoked: (reason: string) => `gesperrt: ${reason}`,
   },

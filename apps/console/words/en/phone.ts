@@ -32,6 +32,7 @@ export const phone = {
     notOpened: 'This phone could not open the visit for a change. It still waits as it was entered.',
     finished: (moment: string) => `entered ${moment}`,
   },
+  revoked: 'This phone was revoked. What is entered on it still arrives, but nothing of it is booked by itself. Ask the office before you go on with it.',
   sent: {
     title: 'Sent',
     entered: (site: string) => `${site}: arrived.`,
@@ -77,7 +78,7 @@ export const phone = {
     addRefund: 'Add a slip',
     refund: (place: number) => `Slip ${number.format(place)}`,
     refundedOn: 'Day on the slip',
-    amount: 'Amount',
+    amount: (currency: string) => `Amount in ${currency}`,
     handed: 'Cash handed to the site',
     addHanded: 'Add cash handed over',
     handedOne: (place: number) => `Hand-over ${number.format(place)}`,

@@ -142,7 +142,7 @@ export const rounds = {
     visits: 'Visits',
     last: 'Latest',
     revoke: 'Revoke',
-    revokeTitle: (name: string) => `Revoke ${name}?`,
+    revokeTitle: (name: string, since: string) => `Revoke ${name}, registered ${since}?`,
     revokeWhat: 'What it still sends is kept aside for you to settle. This cannot be undone; its owner registers it anew by signing in and sending.',
     revoked: (reason: string) => `revoked: ${reason}`,
   },

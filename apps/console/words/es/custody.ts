@@ -105,6 +105,7 @@ export const custody = {
     broughtReason: 'Devuelta.',
     handedReason: 'Pasada.',
     hangs: (place: string) => `Cuelga en ${place}`,
+    reported: (number: string) => `${number} consta como perdida y hay un caso abierto: la oficina lo ve, y qué hacer con sus cerraduras. Si la encuentra, dígaselo a la oficina.`,
     rest: 'Qué abren',
     counts: 'Se están contando las llaves',
     countWhat: (reason: string) => `Motivo: ${reason}`,

@@ -32,6 +32,7 @@ export const phone = {
     notOpened: 'Este teléfono no pudo abrir la visita para cambiarla. Sigue esperando como se registró.',
     finished: (moment: string) => `registrada ${moment}`,
   },
+  revoked: 'Este teléfono fue bloqueado. Lo que se registra en él todavía llega, pero nada se asienta por sí solo. Pregunte en la oficina antes de seguir usándolo.',
   sent: {
     title: 'Enviadas',
     entered: (site: string) => `${site}: llegó.`,
@@ -77,7 +78,7 @@ export const phone = {
     addRefund: 'Añadir un vale',
     refund: (place: number) => `Vale ${number.format(place)}`,
     refundedOn: 'Día del vale',
-    amount: 'Importe',
+    amount: (currency: string) => `Importe en ${currency}`,
     handed: 'Efectivo entregado al local',
     addHanded: 'Añadir efectivo entregado',
     handedOne: (place: number) => `Entrega ${number.format(place)}`,

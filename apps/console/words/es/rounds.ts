@@ -142,7 +142,7 @@ export const rounds = {
     visits: 'Visitas',
     last: 'Última',
     revoke: 'Bloquear',
-    revokeTitle: (name: string) => `¿Bloquear ${name}?`,
+    revokeTitle: (name: string, since: string) => `¿Bloquear ${name}, registrado el ${since}?`,
     revokeWhat: 'Lo que aún envíe se guarda aparte para que usted lo resuelva. No se puede deshacer; se registra de nuevo al entrar y enviar.',
     revoked: (reason: string) => `bloqueado: ${reason}`,
   },
