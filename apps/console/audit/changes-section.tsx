@@ -42,10 +42,11 @@ export function ChangesSection({ thingId }: { readonly thingId: string }) {
 
 /** What was done, and of a change what it was before and is now, column by column. */
 export function Changed({ entry }: { readonly entry: AuditEntry }) {
+  const actor = useActorName();
   return (
     <>
       {text.actions[entry.action]}
-      {columnsChanged(entry, reader).map(({ column, values }) => (
+      {columnsChanged(entry, { ...reader, actor }).map(({ column, values }) => (
         <div key={column} className="soft small">
           {values === null ? column : text.change({ column, ...values })}
         </div>

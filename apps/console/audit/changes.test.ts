@@ -9,7 +9,7 @@ let columns: Readonly<Record<string, string>>;
 beforeAll(async () => {
   ({ columns } = (await catalogues.en.pages()).machines.changes);
 });
-const reader = () => ({ columns, nothing: 'empty', day: (day: string) => `day ${day}`, moment: (instant: string) => `moment ${instant}` });
+const reader = () => ({ columns, nothing: 'empty', day: (day: string) => `day ${day}`, moment: (instant: string) => `moment ${instant}`, actor: (actor: string) => `name of ${actor}` });
 
 it('names each column in words with what it was and is, and leaves out what says nothing', () => {
   const changed = columnsChanged(entry({ before: { name: 'Kettle', closed_on: null, revision: 1 }, after: { name: 'Copper Kettle', closed_on: '2026-11-01', revision: 2 } }), reader());
@@ -26,6 +26,11 @@ it('writes lists and moments out, and of an id says only that it is another', ()
     { column: 'Erased', values: { before: 'empty', after: 'moment 2026-11-01T10:00:00Z' } },
     { column: 'Tax area', values: null },
   ]);
+});
+
+it('names who did it, in place of the id of their account', () => {
+  const changed = columnsChanged(entry({ before: { accepted_by: null }, after: { accepted_by: 'user:7' } }), reader());
+  expect(changed).toEqual([{ column: 'Accepted by', values: { before: 'empty', after: 'name of user:7' } }]);
 });
 
 it('says nothing more of a new thing', () => {

@@ -14,6 +14,8 @@ interface Reader {
   readonly nothing: string;
   readonly day: (day: string) => string;
   readonly moment: (instant: string) => string;
+  /** Who acted, `user:<id>` and the like, by name. */
+  readonly actor: (actor: string) => string;
 }
 
 /** Columns that say nothing to a reader: which row it is, and that it was changed. */
@@ -29,10 +31,13 @@ export function columnsChanged({ action, before, after }: AuditEntry, reader: Re
   }));
 }
 
-function written(value: unknown, { nothing, day, moment }: Reader): string {
+const ACTOR = /^(user|token|system|operator):/;
+
+function written(value: unknown, { nothing, day, moment, actor }: Reader): string {
   if (value === null || value === undefined || value === '') return nothing;
   if (Array.isArray(value)) return value.length === 0 ? nothing : value.map(String).join(', ');
   if (typeof value !== 'string') return JSON.stringify(value);
+  if (ACTOR.test(value)) return actor(value);
   if (/^\d{4}-\d\d-\d\d$/.test(value)) return day(value);
   return /^\d{4}-\d\d-\d\dT/.test(value) ? moment(value) : value;
 }
