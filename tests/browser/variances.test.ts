@@ -34,7 +34,7 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('adds up what was short, leads to the charts of a machine, and shows what a day brings', async () => {
     await page.getByRole('link', { name: 'Variances', exact: true }).click();
-    await page.getByRole('row', { name: /^Quay Tavern QUAY/ }).getByText('-280.00').waitFor();
+    await page.getByRole('row', { name: /^Quay Tavern QUAY/ }).getByText('-$280.00').waitFor();
     expect(await owner.look('variances')).toEqual([]);
     const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Download as CSV' }).click()]);
     expect(download.suggestedFilename()).toMatch(/^variances-by-site-.*\.csv$/);
