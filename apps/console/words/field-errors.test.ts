@@ -25,8 +25,8 @@ const patterns = [
   /\bcode: '([a-z0-9-]+)',\s*message\b/g,
   // .refine(..., { message: ..., params: { code: 'missing' } })
   /\bparams: \{ code: '([a-z0-9-]+)'/g,
-  // wrong('endedOn', 'not-after-start', `Not ...`), refuse('twice', 'It ...'), whatever a file calls it: a sentence follows.
-  /\b\w+\((?:'[^'\n]*', )*'([a-z0-9-]+)', (?=[`'][A-Z]|`\$\{)/g,
+  // wrong('endedOn', 'not-after-start', `Not ...`), refuse('twice', 'It ...'), whatever a file calls it: a sentence follows (what has one letter is an alias in SQL).
+  /\b\w+\((?:'[^'\n]*', )*'([a-z0-9-]{2,})', (?=[`'][A-Z]|`\$\{)/g,
   /\bcase '([a-z0-9-]+)':\n\s+return \{ path: /g,
   /\bkind: '([a-z0-9-]+)'; readonly index/g,
   // One of two codes, or several by what is wrong.
