@@ -70,7 +70,7 @@ it('reads no more of an answer than it keeps for long, and does not wait for one
   const silent = await listen(() => undefined);
   expect(await outgoing({ allowed: loopback, timeoutMs: 50 }).post(request(`http://127.0.0.1:${silent}/`))).toEqual({ kind: 'not-answered', failure: 'timed-out' });
   const slow = await listen((_incoming, answer) => void answer.writeHead(200).write('so far'));
-  expect(await outgoing({ allowed: loopback, timeoutMs: 200 }).post(request(`http://127.0.0.1:${slow}/`))).toMatchObject({ kind: 'answered', status: 200, text: 'so far' });
+  expect(await outgoing({ allowed: loopback, timeoutMs: 2_000 }).post(request(`http://127.0.0.1:${slow}/`))).toMatchObject({ kind: 'answered', status: 200, text: 'so far' });
 });
 
 it('says why there was no answer', async () => {

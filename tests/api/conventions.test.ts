@@ -249,9 +249,16 @@ describe('around the routes', () => {
   test('closing waits for the request under way', async () => {
     let release = (): void => undefined;
     const waiting = new Promise<boolean>((resolve) => (release = () => resolve(true)));
-    const closing = await startTestApi({ isReady: () => waiting });
+    let arrive = (): void => undefined;
+    const arrived = new Promise<void>((resolve) => (arrive = resolve));
+    const closing = await startTestApi({
+      isReady: () => {
+        arrive();
+        return waiting;
+      },
+    });
     const slow = supertest(closing.url).get('/health/ready').then((answer) => answer.status);
-    await pause(100);
+    await arrived;
     const closed = closing.close();
     await pause(100);
     release();

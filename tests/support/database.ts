@@ -109,15 +109,15 @@ async function dropDatabase(server: TestServer, name: string): Promise<void> {
   });
 }
 
-/** A closed connection takes PostgreSQL a moment to clear away; one that stays longer was not closed. */
+/** A closed connection takes PostgreSQL a moment to clear away, on a busy machine seconds; one that stays longer was not closed. */
 async function connectionsLeft(client: Client, name: string): Promise<string[]> {
-  for (let look = 0; ; look += 1) {
+  for (const end = performance.now() + 60_000; ; ) {
     const { rows } = await client.query<{ description: string }>(
       `SELECT concat_ws(' ', usename, application_name, state, left(query, 60)) AS description
          FROM pg_stat_activity WHERE datname = $1`,
       [name],
     );
-    if (rows.length === 0 || look === 40) return rows.map((row) => row.description);
+    if (rows.length === 0 || performance.now() > end) return rows.map((row) => row.description);
     await new Promise((resolve) => setTimeout(resolve, 25));
   }
 }

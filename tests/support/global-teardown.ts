@@ -3,7 +3,7 @@ import { once } from 'node:events';
 import { rmSync } from 'node:fs';
 import './global-setup';
 
-const STOP_TIMEOUT_MS = 20_000;
+const STOP_TIMEOUT_MS = 60_000;
 
 /** Stops the server of the run. A server that does not stop, or a test that left its database behind, fails the run. */
 export default async function globalTeardown(): Promise<void> {

@@ -17,9 +17,11 @@ export function rememberCsrfToken(token: string): void {
 export function sendFor(operatorId: string | null): (request: Request) => Promise<Response> {
   return async (request) => {
     const again = request.clone();
+    const tokenThen = csrfToken;
     const response = await attempt(request, operatorId);
     if (response.status !== 401 || operatorId === null) return accepted(response);
-    const signedIn = await askToSignInAgain();
+    // An answer that was long on its way is about the session before: whoever has signed in again meanwhile is not asked anew.
+    const signedIn = csrfToken !== tokenThen || (await askToSignInAgain());
     return signedIn ? accepted(await attempt(again, operatorId)) : accepted(response);
   };
 }
