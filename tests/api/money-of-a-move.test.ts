@@ -75,3 +75,20 @@ test('the last box of a machine that left with its meters unread is paid by what
   await read('removal', at(12, 9), '580');
   expect(await preview()).toEqual(usd('145.00'));
 });
+
+test('a file says what the meters imply of the last box of a machine that left with them unread, and of no other box whose meters are recorded', async () => {
+  const { from, machine, counted, move } = await twoSites();
+  await counted(from.site, 8, '100.00', '400');
+  await move();
+  const upload = async (lines: readonly string[]) =>
+    (await office.send('POST', '/v1/imports').set('Content-Type', 'text/csv').send(['site,collected_on,collected_at,machine,part,removal,coin,metered,readings', ...lines, ''].join('\n')).expect(201)).body as { id: string; state: string; errorCounts: object };
+  const line = (fields: string, day = '2026-05-12') => `${String(from.site['code'])},${day},10:00,${String(machine['tag'])},${fields}`;
+  expect(await upload([line('1,yes,50.00,,')])).toMatchObject({ errorCounts: { 'metered-amount-missing': 1 } });
+  expect(await upload([line('1,yes,50.00,45.00,Coins=580')])).toMatchObject({ errorCounts: { 'meters-recorded': 1 } });
+  expect(await upload([line('1,no,50.00,45.00,', '2026-05-10')])).toMatchObject({ errorCounts: { 'meters-recorded': 1 } });
+  const staged = await upload([line('1,yes,40.00,47.50,'), line('2,yes,10.00,,')]);
+  expect(staged).toMatchObject({ state: 'staged' });
+  await office.post(`/v1/imports/${staged.id}/accept`).expect(200);
+  const { totals } = (await office.post('/v1/settlements/preview', { agreementId: from.agreement.id, startsOn: MAY }).expect(200)).body as { totals: { takings: object } };
+  expect(totals.takings).toEqual(usd('147.50'));
+});

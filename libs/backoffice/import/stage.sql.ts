@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
+import { countsCash, readAsItLeft } from '../meter/not-read.sql';
 import type { DecimalMark } from './amount';
 import type { CheckedLine, LineError } from './check-line';
 
@@ -106,6 +107,17 @@ export async function insertRows(tx: TenantTransaction, fileId: string, lines: r
 const metered = (line: string): string =>
   `EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = ${line}.tenant_id AND k.machine_id = ${line}.machine_id AND k.fitted_at <= ${line}.collected_at AND (k.removed_at IS NULL OR k.removed_at > ${line}.collected_at))`;
 
+/**
+ * Whether a line counts the last box of a machine at a site, and a meter that counts its cash was not read then: no reading there will ever say what it counted, so
+ * that somebody has to.
+ */
+const leftUnread = (line: string): string => `(${line}.removal AND EXISTS (
+  SELECT FROM counter_board k JOIN meter m ON m.tenant_id = k.tenant_id AND m.board_id = k.id JOIN site s ON s.tenant_id = k.tenant_id AND s.id = ${line}.site_id
+   WHERE k.tenant_id = ${line}.tenant_id AND k.machine_id = ${line}.machine_id AND k.fitted_at <= ${line}.collected_at AND (k.removed_at IS NULL OR k.removed_at > ${line}.collected_at)
+     AND ${countsCash}
+     AND NOT EXISTS (SELECT FROM import_row part WHERE part.tenant_id = ${line}.tenant_id AND part.import_file_id = ${line}.import_file_id AND part.collection_id = ${line}.collection_id AND part.machine_id = ${line}.machine_id AND jsonb_exists(part.readings, m.label))
+     AND NOT ${readAsItLeft({ site: 's', day: `${line}.local_date` })}))`;
+
 /** The meter of that label on the board that is in the machine of a line at its moment. */
 export const meterOf = (line: string, label: string): string =>
   `SELECT m.id, m.capacity FROM counter_board k JOIN meter m ON m.tenant_id = k.tenant_id AND m.board_id = k.id AND m.label = ${label}
@@ -117,9 +129,10 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
     `WITH line AS (
        SELECT r.*, row_number() OVER (PARTITION BY site_id, collected_at, placement_id, part ORDER BY line_number) AS time_seen,
               first_value(accounting_date) OVER visit AS first_booked_to, first_value(collected_by) OVER visit AS first_collector,
-              sum(handed_minor) OVER upto AS handed_upto, sum(coin_minor + note_minor) OVER whole AS visit_counted
+              CASE WHEN removal THEN max(metered_minor) OVER box ELSE metered_minor END AS box_metered,
+             sum(handed_minor) OVER upto AS handed_upto, sum(coin_minor + note_minor) OVER whole AS visit_counted
          FROM import_row r WHERE import_file_id = $1
-       WINDOW visit AS (PARTITION BY site_id, collected_at ORDER BY line_number), upto AS (visit ROWS UNBOUNDED PRECEDING), whole AS (PARTITION BY site_id, collected_at)),
+       WINDOW visit AS (PARTITION BY site_id, collected_at ORDER BY line_number), upto AS (visit ROWS UNBOUNDED PRECEDING), whole AS (PARTITION BY site_id, collected_at), box AS (PARTITION BY site_id, collected_at, placement_id)),
      day AS MATERIALIZED (SELECT DISTINCT tenant_id, site_id, accounting_date FROM line),
      -- The terms in force at a site on a day to which lines are booked: many lines share them.
      agreed AS MATERIALIZED (
@@ -156,9 +169,9 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
       WHERE NOT EXISTS (SELECT FROM jsonb_array_elements(agreed.tokens) AS known WHERE known ->> 'tokenId' = token.id)
      UNION ALL
      SELECT line_number, 'metered', 'metered-amount-missing', ''
-       FROM line JOIN agreed USING (site_id, accounting_date) WHERE line.metered_minor IS NULL AND agreed.basis = 'metered' AND NOT ${metered('line')}
+       FROM line JOIN agreed USING (site_id, accounting_date) WHERE box_metered IS NULL AND agreed.basis = 'metered' AND (NOT ${metered('line')} OR ${leftUnread('line')})
      UNION ALL
-     SELECT line_number, 'metered', 'meters-recorded', '' FROM line WHERE line.metered_minor IS NOT NULL AND ${metered('line')}
+     SELECT line_number, 'metered', 'meters-recorded', '' FROM line WHERE line.metered_minor IS NOT NULL AND ${metered('line')} AND NOT ${leftUnread('line')}
      UNION ALL
      SELECT line_number, 'readings', CASE WHEN id IS NULL THEN 'unknown-meter' WHEN value >= capacity THEN 'more-digits-than-meter' ELSE 'read-twice' END, label
        FROM (SELECT line.line_number, r.label, r.value::bigint AS value, m.id, m.capacity, row_number() OVER (PARTITION BY m.id, line.collected_at ORDER BY line.line_number) AS time_read,

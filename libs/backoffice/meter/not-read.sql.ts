@@ -41,27 +41,33 @@ export function showSaid(said: readonly SaidRow[] | null): Pick<UnreadMeter, 'sa
   return { said: latest, before };
 }
 
+/** SQL: whether a meter `m` was read on a day, at a site, as its machine left it. */
+export const readAsItLeft = ({ site, day }: { readonly site: string; readonly day: string }): string => `EXISTS (
+    SELECT FROM meter_reading r WHERE r.tenant_id = m.tenant_id AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
+       AND r.happened_at >= ${day}::timestamp AT TIME ZONE ${site}.time_zone AND r.happened_at < (${day} + 1)::timestamp AT TIME ZONE ${site}.time_zone)`;
+
+/** SQL: whether a meter `m` of a board `k` says how much cash lies in the box. Second counters, and plays beside cash, say nothing. */
+export const countsCash = `m.second_of IS NULL
+     AND NOT (m.tender = 'plays' AND EXISTS (SELECT FROM meter cash WHERE cash.tenant_id = m.tenant_id AND cash.board_id = k.id AND cash.tender IN ('coin', 'note')))`;
+
 /**
  * SQL: whether a meter `m` was read neither at the moment of a collection `c` at a site `s` nor, where that counts the machine's last box there (`removal`), with
  * the removal. Names the tenant `$1`.
  */
 const isNotRead = (removal: string): string => `(
   NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = c.happened_at AND ${stands('r')})
-  AND NOT (${removal} AND EXISTS (
-    SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
-       AND r.happened_at >= c.local_date::timestamp AT TIME ZONE s.time_zone AND r.happened_at < (c.local_date + 1)::timestamp AT TIME ZONE s.time_zone)))`;
+  AND NOT (${removal} AND ${readAsItLeft({ site: 's', day: 'c.local_date' })}))`;
 
 /** SQL: whether a board was in the machine of a row `box` at the time of a collection `c`. */
 const wasFitted = `k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)`;
 
 /**
  * SQL: whether `box`, a box of a collection `c` at a site `s`, is the last one that was emptied there (`removal`) and a meter that counts its cash was not read: no
- * reading at this place will ever say what it counted. Second counters, and plays beside cash, count none. Names the tenant `$1`.
+ * reading at this place will ever say what it counted. Names the tenant `$1`.
  */
 export const leftUnread = `(box.removal AND EXISTS (
   SELECT FROM counter_board k JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
-   WHERE ${wasFitted} AND m.second_of IS NULL AND ${isNotRead('true')}
-     AND NOT (m.tender = 'plays' AND EXISTS (SELECT FROM meter cash WHERE cash.tenant_id = $1 AND cash.board_id = k.id AND cash.tender IN ('coin', 'note')))))`;
+   WHERE ${wasFitted} AND ${countsCash} AND ${isNotRead('true')}))`;
 
 /** Meters of the machines opened at a collection that were not read at its moment, nor with the removal that it counts, with what was said of each. */
 export async function selectUnread(tx: TenantTransaction, { collectionId, machineId = null }: { readonly collectionId: string; readonly machineId?: string | null }): Promise<UnreadMeter[]> {
