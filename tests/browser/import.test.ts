@@ -78,6 +78,30 @@ describeWithProgram('chromium', 'chromium', () => {
     await person.context.close();
   });
 
+  it('shows refunds that are not the sum of what the site entered, before the file enters and after', async () => {
+    const owner = running.api.operator.as('owner');
+    const { items } = (await owner.get('/v1/sites').expect(200)).body as { items: { id: string; code: string }[] };
+    const siteId = items.find(({ code }) => code === 'FERRY-1')?.id;
+    for (const amount of ['1.00', '1.50', '4.00']) await owner.post('/v1/refund-claims', { siteId, machineTag: 'F-1', refundedOn: '2026-10-05', amount: { amount, currency: 'USD' }, reason: 'Coin stuck' }).expect(201);
+    const person = await running.visit({ device: 'desk' });
+    const { page } = person;
+    await page.goto(`/operators/${running.api.operator.code}/collections/imports`);
+    await signIn(person, running.api.operator.as('bookkeeper'));
+    const file = ['site,collected_on,machine,coin,refund', 'FERRY-1,2026-10-06,F-2,5.00,', 'FERRY-1,2026-10-06,F-1,12.50,2.50', ''].join('\n');
+    await page.getByLabel('CSV file').setInputFiles({ name: 'refunds.csv', mimeType: 'text/csv', buffer: Buffer.from(file) });
+    await page.getByRole('button', { name: 'Upload and check' }).click();
+    const toLook = page.getByRole('region', { name: 'Refunds to look at' }).first();
+    await toLook.getByRole('row', { name: '3 FERRY-1 F-1 2.50 3 slips, $6.50' }).waitFor();
+    expect(await person.look('import-refunds')).toEqual([]);
+    await page.getByRole('button', { name: 'Enter in the books' }).click();
+    await page.getByText('2 lines have been entered in the books.').waitFor();
+    await toLook.getByRole('row', { name: /^\S+.* FERRY-1 F-1 2\.50 3 slips, \$6\.50$/ }).getByRole('link').waitFor();
+    await toLook.getByRole('link', { name: 'Show the open slips' }).click();
+    await soon(async () => expect(await page.getByText(/^A file had \$2\.50 of refunds for this machine on .*, in one sum\. This slip may be in it/).count()).toBe(3));
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+
   it('enters a good file when told to, and knows the same file again', async () => {
     const person = await running.visit({ device: 'phone' });
     const { page } = person;

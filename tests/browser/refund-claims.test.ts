@@ -1,7 +1,7 @@
 import { bindToPerson } from '#tests/support/keys';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makePerson } from '#tests/support/set-up';
-import { makeAreaWithTax, makeSharedSite, months } from './support/books';
+import { makeAreaWithTax, makeSharedSite, months, usd, type RunningSite } from './support/books';
 import type { Visit } from './support/browser';
 import { signIn, startConsole, type RunningConsole } from './support/console';
 
@@ -9,12 +9,13 @@ import { signIn, startConsole, type RunningConsole } from './support/console';
 describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
   let manager: Visit;
+  let quay: RunningSite;
   const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
   beforeAll(async () => {
     running = await startConsole();
     const { operator } = running.api;
     const office = operator.as('owner');
-    const quay = await makeSharedSite(office, { code: 'QUAY', name: 'Quay Tavern', taxAreaId: (await makeAreaWithTax(office)).id });
+    quay = await makeSharedSite(office, { code: 'QUAY', name: 'Quay Tavern', taxAreaId: (await makeAreaWithTax(office)).id });
     await bindToPerson(office, { accountId: operator.as('site-manager').id, role: 'site-manager', personId: (await makePerson(office)).id, siteIds: [quay.site.id] });
     const orla = await makePerson(office, { code: 'ORLA', name: 'Orla Venn' });
     await bindToPerson(office, { accountId: operator.as('collector').id, role: 'collector', personId: orla.id });
@@ -86,6 +87,16 @@ describeWithProgram('chromium', 'chromium', () => {
     await office.page.getByLabel('Show').selectOption('All');
     await rows.filter({ hasText: 'A-17' }).getByRole('link', { name: /^Taken over at the collection of/ }).waitFor();
     expect(await office.look('refund-claims')).toEqual([]);
+
+    // The same paper, typed once more instead of ticked: the slip of the visit and the claim both say so.
+    const counts = [{ machineTag: 'QUAY-1', coin: usd('20.00'), note: usd('0.00') }];
+    const refunds = [{ machineTag: 'QUAY-1', refundedOn: months.last.day(20), amount: usd('2.50') }];
+    const again = await operator.as('owner').post('/v1/collections', { siteId: quay.site.id, happenedAt: new Date().toISOString(), counts, refunds }).expect(201);
+    await office.page.reload();
+    await rows.filter({ hasText: 'A-17' }).getByText(/^Another slip of the same machine, day and amount was presented on .*, without a claim\. See whether it is the same paper\.$/).waitFor();
+    expect(await office.look('refund-claims-alike')).toEqual([]);
+    await office.page.goto(`/operators/${operator.code}/collections/${String(again.body.id)}`);
+    await office.page.getByText(/^looks like the slip A-17 that was taken over on .*: see whether it is the same paper$/).waitFor();
 
     await manager.page.reload();
     await slips().getByText('Refused: The machine was off that day').waitFor();

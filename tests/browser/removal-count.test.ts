@@ -1,7 +1,9 @@
 import type { Collection } from '#contracts/collection';
+import type { MeterReadings } from '#contracts/meter';
+import { fitBoard, meterFields } from '#tests/support/metering';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { goByMeters, makeRunningSite } from '#tests/support/set-up';
-import { months, startWorking } from './support/books';
+import { months, startWorking, usd } from './support/books';
 import { startConsole, signIn, type RunningConsole } from './support/console';
 
 const { before } = months;
@@ -50,5 +52,51 @@ describeWithProgram('chromium', 'chromium', () => {
     const collection = (await office.get(`/v1/collections/${items[0]?.id ?? ''}`).expect(200)).body as Collection;
     expect(collection).toMatchObject({ localDate: before.day(5), accountingDate: before.day(4), accountingReason: 'The agreement ended that night', meteredMissing: [] });
     expect(owner.complaints).toEqual([]);
+    await owner.context.close();
+  });
+
+  it('moves a machine with what its meters showed as it left and as it came, and lists the change of a price until it is read', async () => {
+    const { operator } = running.api;
+    const office = operator.as('owner');
+    const [from, to] = [await makeRunningSite(office), await makeRunningSite(office)];
+    const { meterId } = await fitBoard(office, from.machine.id, { fittedAt: `${before.day(2)}T18:00:00Z`, meters: [meterFields({ label: 'Plays', tender: 'plays', unitValue: usd('0.50'), value: '100' })] });
+    const owner = await running.visit({ device: 'desk' });
+    const { page } = owner;
+    const dialog = page.getByRole('dialog');
+    await page.goto(`/operators/${operator.code}/machines/${from.machine.id}`);
+    await signIn(owner, office);
+    await page.getByRole('button', { name: 'Move it', exact: true }).click();
+    await dialog.getByLabel('Site', { exact: true }).selectOption(to.site.id);
+    await dialog.getByLabel('Day of the move').fill(before.day(5));
+    const left = dialog.getByRole('group', { name: 'What its meters show as it is taken away' });
+    const came = dialog.getByRole('group', { name: 'What its meters show as it comes to the new place' });
+    await left.getByLabel('Read at').fill('10:00');
+    await left.getByLabel('Plays', { exact: true }).fill('150');
+    await came.getByLabel('Read at').fill('15:00');
+    await came.getByLabel('Plays', { exact: true }).fill('15x');
+    await dialog.getByRole('button', { name: 'Move it', exact: true }).click();
+    await dialog.getByRole('link', { name: 'Enter the digits that the meter shows' }).click();
+    expect(await owner.look('move-with-readings')).toEqual([]);
+    await came.getByLabel('Plays', { exact: true }).fill('153');
+    await dialog.getByRole('button', { name: 'Move it', exact: true }).click();
+    await dialog.waitFor({ state: 'detached' });
+    const readings = async () => ((await office.get(`/v1/machines/${from.machine.id}/meter-readings?from=${before.day(1)}T00:00:00Z`).expect(200)).body as MeterReadings).items.map(({ occasion, value }) => [occasion, value]);
+    expect(await readings()).toEqual([['board-fitted', '00100'], ['removal', '00150'], ['placement', '00153']]);
+
+    // A price that changed with nobody there to read: it holds, and its readings are asked for at that very moment.
+    const changedAt = `${before.day(9)}T18:00:30Z`;
+    await office.post(`/v1/machines/${from.machine.id}/meter-readings`, { occasion: 'price-change', happenedAt: changedAt, newUnitValues: [{ meterId, unitValue: usd('1.00') }] }).expect(201);
+    await page.reload();
+    const task = page.getByText(/^Change of price, .*: readings of Plays are missing\./);
+    await task.waitFor();
+    await page.getByRole('button', { name: /^Enter readings, or why not Change of price/ }).click();
+    await dialog.getByText('The price is recorded. Enter what the meters showed as it changed.').waitFor();
+    expect(await owner.look('price-change-read')).toEqual([]);
+    await dialog.getByLabel('Showed', { exact: true }).fill('160');
+    await dialog.getByRole('button', { name: 'Record readings', exact: true }).click();
+    await task.waitFor({ state: 'detached' });
+    expect((await readings()).at(-1)).toEqual(['price-change', '00160']);
+    expect(owner.complaints).toEqual([]);
+    await owner.context.close();
   });
 });

@@ -186,7 +186,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const { body } = await operator.as('collector').post('/v1/collections', { siteId: bar.site.id, happenedAt: noon(last.day(27)), counts: [] }).expect(201);
     await page.goto(`/operators/${operator.code}/collections/${(body as Made).id}`);
     const file = (text: string) => ({ name: 'machine.dts', mimeType: 'text/plain', buffer: Buffer.from(text) });
-    const text = transmissionOf({ assetNumber: 'QUAY-2', box: [40_00, 940_00], notes: [0, 0] });
+    const text = transmissionOf({ assetNumber: 'QUAY-2', box: [40_00, 940_00], notes: [0, 0], more: ['CA10*0*5000', 'CA15*8000'] });
     await page.getByLabel('File of the machine').setInputFiles(file(text.replace('VA2*2500', 'VA2*2600')));
     await page.getByRole('button', { name: 'Check a file' }).click();
     await page.getByText(/^G8501: The checksum does not fit/).first().waitFor();
@@ -195,9 +195,20 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('row', { name: /^Coins CA306 00094000/ }).waitFor();
     await page.locator('summary').click();
     await page.getByRole('row', { name: 'To the cash box 40.00 CA302 940.00 CA306' }).waitFor();
+    const unconfirmed = /^That CA1501 tells what lies in the tubes is not confirmed by the standard/;
+    await page.getByText(unconfirmed).waitFor();
     expect(await owner.look('audit-files')).toEqual([]);
     await page.getByRole('button', { name: 'It is QUAY-2: accept' }).click();
     await page.getByRole('heading', { name: 'QUAY-2 Accepted' }).waitFor();
+    // The fund of its tubes was never counted: the day shows what the machine tells, and that nothing says what should lie there.
+    await office.post('/v1/change-funds', { code: 'TUBES-2', kind: 'tubes', siteId: bar.site.id, machineId: machine?.id }).expect(201);
+    await office.post(`/v1/collections/${String((body as Made).id)}/counts`, { counts: [{ machineTag: 'QUAY-2', coin: usd('40.00'), note: usd('0.00') }] }).expect(200);
+    await office.post(`/v1/collections/${String((body as Made).id)}/accept`).expect(200);
+    await page.goto(`/operators/${operator.code}/collections/cash?day=${last.day(27)}`);
+    const tubes = page.getByRole('region', { name: 'Change tubes' }).first();
+    await tubes.getByText(unconfirmed).waitFor();
+    await tubes.getByRole('row', { name: /^QUAY-2 QUAY The fund was never counted: count it on a day on which the machine is read out\. TUBES-2 0\.00 80\.00/ }).waitFor();
+    expect(await owner.look('cash-tubes')).toEqual([]);
 
     await page.goto(`/operators/${operator.code}/machines/reports`);
     await page.getByText('No machine has a token yet.').waitFor();
