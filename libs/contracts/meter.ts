@@ -98,7 +98,7 @@ export const fitBoardSchema = z.strictObject({
         id: idSchema.optional(),
         label: nameSchema,
         tender: tenderSchema,
-        secondOfLabel: nameSchema.optional().describe('For a second counter: label of the meter of this board that counts the same, and from which the expected cash is taken.'),
+        secondOfLabel: nameSchema.nullable().optional().describe('For a second counter: label of the meter of this board that counts the same, and from which the expected cash is taken. Null: it counts cash of its own; needed where a meter before it counts coins, notes or plays as well, so that none is expected twice.'),
         digits: z.int().min(3).max(12).nullable(),
         unitValue: moneyNotNegativeSchema,
         mostPerHour: z.int().min(1).max(1_000_000_000),

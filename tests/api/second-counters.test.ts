@@ -2,7 +2,7 @@ import type { CounterBoard } from '#contracts/meter';
 import type { CollectionVariances, VarianceFlagDetail, VarianceMonth } from '#contracts/variance';
 import type { VarianceReport } from '#contracts/variance-report';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { count, makeCollection, usd } from '#tests/support/collecting';
+import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { boardFields, fitBoard, meterFields } from '#tests/support/metering';
 import { errorsOf, makePerson, makeRunningSite } from '#tests/support/set-up';
 
@@ -71,6 +71,21 @@ test.each([
   const { machine } = await makeRunningSite(office);
   const refused = await office.post(`/v1/machines/${machine.id}/counter-boards`, { ...boardFields(meters), fittedAt: at(1) }).expect(422);
   expect(errorsOf(refused)[0]).toBe(first);
+});
+
+test('two meters of one tender are added up only where it is said that each counts cash of its own', async () => {
+  const { machine, site } = await makeRunningSite(office);
+  const apart = { ...mechanical, secondOfLabel: undefined };
+  const fit = (second: object) => office.post(`/v1/machines/${machine.id}/counter-boards`, { ...boardFields([electronic, second as typeof electronic]), fittedAt: at(1) });
+  expect(errorsOf(await fit(apart).expect(422))).toEqual(['#/meters/1/secondOfLabel same-cash-unsaid']);
+  const { items } = (await fit({ ...apart, secondOfLabel: null }).expect(201)).body as { items: CounterBoard[] };
+  expect(items[0]?.meters.map(({ secondOf }) => secondOf)).toEqual([null, null]);
+  const [one, other] = items[0]?.meters.map(({ id }) => id) ?? [];
+  const readings = [{ meterId: one, value: '500' }, { meterId: other, value: '70300' }];
+  const visit = await makeAcceptedCollection(office, site, [count(machine, '200.00', '0.00', { readings })], { happenedAt: at(5) });
+  // 400 units by the one and 300 by the other, each worth 0.25.
+  const { items: compared } = (await reviewer.get(`/v1/collections/${visit.id}/variances`).expect(200)).body as { items: object[] };
+  expect(compared).toMatchObject([{ expected: usd('175.00'), secondCounter: null }]);
 });
 
 test('further apart than the owner said, the box is flagged; before that day and without such a rule it is only shown', async () => {

@@ -256,6 +256,8 @@ describeWithProgram('chromium', 'chromium', () => {
     // Notes are no second counter of coins: only what counts the same is offered.
     expect(await meter(2).getByLabel('Counts the same cash as').count()).toBe(0);
     await meter(2).getByLabel('Counts', { exact: true }).selectOption({ label: 'Coin' });
+    await dialog().getByRole('button', { name: 'Fit it' }).click();
+    await dialog().getByRole('link', { name: 'Say whether it counts the same cash as another meter' }).waitFor();
     await meter(2).getByLabel('Counts the same cash as').selectOption({ label: 'Audit' });
     await fill(2, { Name: 'Clock', 'Worth of one unit in USD': '0.25', 'Showed then': '000312', 'Most units in an hour': '240' });
     expect(await owner.look('second-counter')).toEqual([]);

@@ -1,5 +1,5 @@
 import { fitBoardSchema } from '#contracts/meter';
-import { firstsFor, newMeter, readMeter, wrongIn, type MeterDraft } from './board-draft';
+import { firstsFor, isSecondUnsaid, newMeter, readMeter, wrongIn, type MeterDraft } from './board-draft';
 
 const reading = { currency: 'USD', locale: 'en-US' } as const;
 const meter: MeterDraft = { ...newMeter(1, 'coin'), label: 'Coin', unitValue: '0.25', mostPerHour: '240', value: '004711' };
@@ -38,6 +38,17 @@ describe('a second counter', () => {
     expect(firstsFor(third, [meter, mechanical, third])).toEqual([]);
     expect(firstsFor(meter, [meter, mechanical, third])).toEqual([]);
     expect(firstsFor({ ...third, tender: 'refunds' }, [{ ...meter, tender: 'refunds' }, third])).toEqual([]);
+  });
+  it('is asked about where a meter before it counts the same, until it is said', () => {
+    const third: MeterDraft = { ...meter, key: 4 };
+    const unsaid = (...meters: readonly MeterDraft[]) => meters.filter((each) => isSecondUnsaid(each, meters)).map(({ key }) => key);
+    expect(unsaid(meter, third)).toEqual([4]);
+    expect(unsaid(meter, notes)).toEqual([]);
+    expect(unsaid(meter, { ...third, secondOf: 1 })).toEqual([]);
+    const own: MeterDraft = { ...third, secondOf: 'own' };
+    expect([unsaid(meter, own), readMeter(own, { ...reading, meters: [meter, own] }).secondOfLabel]).toEqual([[], null]);
+    // Its first has the one second counter that it takes.
+    expect(unsaid(meter, mechanical, third)).toEqual([]);
   });
   it('is none any more where its first counts something else now, or was taken away', () => {
     for (const meters of [[{ ...meter, tender: 'note' as const }, mechanical], [mechanical]]) expect(readMeter(mechanical, { ...reading, meters })).not.toHaveProperty('secondOfLabel');

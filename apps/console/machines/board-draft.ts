@@ -11,8 +11,8 @@ export interface MeterDraft {
   readonly key: number;
   readonly label: string;
   readonly tender: Tender;
-  /** Key of the meter beside which it counts the same again; null for one that stands by itself. */
-  readonly secondOf: number | null;
+  /** Key of the meter beside which it counts the same again; `own` for one that is said to count cash of its own; null while nothing is said. */
+  readonly secondOf: number | 'own' | null;
   readonly unitValue: string;
   readonly digits: string;
   readonly mostPerHour: string;
@@ -44,10 +44,15 @@ export function wrongIn(meter: MeterDraft, { currency, locale }: Reading): reado
   return checks.flatMap(([name, isRight]) => (isRight ? [] : [name]));
 }
 
+/** Whether it has to be said of a meter if it counts the same cash as one before it: what was counted twice would else be expected twice. */
+export function isSecondUnsaid(meter: MeterDraft, meters: readonly MeterDraft[]): boolean {
+  return meter.secondOf === null && firstsFor(meter, meters).some(({ key }) => key < meter.key);
+}
+
 /** Meters beside which this one may be a second counter: they count the same, have none yet, and are none themselves. */
 export function firstsFor(meter: MeterDraft, meters: readonly MeterDraft[]): readonly MeterDraft[] {
   if (meter.tender === 'test-plays' || meter.tender === 'refunds' || meters.some(({ secondOf }) => secondOf === meter.key)) return [];
-  return meters.filter((first) => first.key !== meter.key && first.tender === meter.tender && first.secondOf === null && !meters.some(({ key, secondOf }) => key !== meter.key && secondOf === first.key));
+  return meters.filter((first) => first.key !== meter.key && first.tender === meter.tender && typeof first.secondOf !== 'number' && !meters.some(({ key, secondOf }) => key !== meter.key && secondOf === first.key));
 }
 
 /** The meter as the api takes it; only for one in which nothing is wrong. */
@@ -55,6 +60,6 @@ export function readMeter(meter: MeterDraft, { currency, locale, meters }: Readi
   const unitValue = readTypedAmount({ text: meter.unitValue, currency, locale, zero: true });
   const first = firstsFor(meter, meters).find(({ key }) => key === meter.secondOf);
   return {
-    label: meter.label.trim(), tender: meter.tender, digits: meter.digits.trim() === '' ? null : Number(meter.digits), unitValue: unitValue ?? { amount: '', currency }, mostPerHour: Number(meter.mostPerHour), value: meter.value.trim(), ...(first === undefined ? {} : { secondOfLabel: first.label.trim() }),
+    label: meter.label.trim(), tender: meter.tender, digits: meter.digits.trim() === '' ? null : Number(meter.digits), unitValue: unitValue ?? { amount: '', currency }, mostPerHour: Number(meter.mostPerHour), value: meter.value.trim(), ...(first !== undefined ? { secondOfLabel: first.label.trim() } : meter.secondOf === 'own' ? { secondOfLabel: null } : {}),
   };
 }

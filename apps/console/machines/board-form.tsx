@@ -11,7 +11,7 @@ import { SelectField } from '../parts/select-field';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { firstsFor, newMeter, readMeter, tenders, wrongIn, type MeterDraft, type MeterField } from './board-draft';
+import { firstsFor, isSecondUnsaid, newMeter, readMeter, tenders, wrongIn, type MeterDraft, type MeterField } from './board-draft';
 import { machineKey } from './queries';
 import styles from '../terms/terms.module.css';
 
@@ -49,7 +49,10 @@ export function FitBoard({ machine, replaced, currency, onClose }: FitBoardProps
         ...old.map((meter, index) => unless(/^\d{1,12}$/.test((shown[meter.id] ?? '').trim()), `${id}-old-${String(index)}`, text.valueWrong)),
         unless(label.trim() !== '', fields.label, text.labelMissing),
         unless(fittedOn !== '', fields.fittedAt, words.setUp.dayMissing),
-        ...meters.flatMap((meter) => wrongIn(meter, reading).map((name) => unless(false, `${id}-${String(meter.key)}-${name}`, messages[name]))),
+        ...meters.flatMap((meter) => [
+          unless(!isSecondUnsaid(meter, meters), `${id}-${String(meter.key)}-second-of`, text.secondOfUnsaid),
+          ...wrongIn(meter, reading).map((name) => unless(false, `${id}-${String(meter.key)}-${name}`, messages[name])),
+        ]),
       ],
     );
   const change = (key: number, part: Partial<MeterDraft>) => setMeters((now) => now.map((each) => (each.key === key ? { ...each, ...part } : each)));
@@ -137,9 +140,9 @@ function OneMeter({ id, number, meter, meters, currency, errors, onChange, onRem
       <SelectField id={`${id}-tender`} label={text.counts} value={meter.tender} options={tenders.map((value) => ({ value, text: text.tenders[value] }))} onValue={(value) => onChange({ tender: tenders.find((each) => each === value) ?? meter.tender })} />
       {firsts.length === 0 ? null : (
         <SelectField
-          id={`${id}-second-of`} label={text.secondOf} hint={text.secondOfHint} value={String(meter.secondOf ?? '')} none={text.byItself}
-          options={firsts.map(({ key, label }) => ({ value: String(key), text: label.trim() === '' ? text.one(meters.findIndex((each) => each.key === key) + 1) : label.trim() }))}
-          onValue={(value) => onChange({ secondOf: firsts.find(({ key }) => String(key) === value)?.key ?? null })}
+          id={`${id}-second-of`} label={text.secondOf} hint={text.secondOfHint} value={String(meter.secondOf ?? '')} none={words.setUp.choose} error={errorAt(errors, `${id}-second-of`)}
+          options={[{ value: 'own', text: text.byItself }, ...firsts.map(({ key, label }) => ({ value: String(key), text: label.trim() === '' ? text.one(meters.findIndex((each) => each.key === key) + 1) : label.trim() }))]}
+          onValue={(value) => onChange({ secondOf: value === 'own' ? 'own' : (firsts.find(({ key }) => String(key) === value)?.key ?? null) })}
         />
       )}
       <Field {...field('unitValue')} label={text.unitValue(currency)} inputMode="decimal" autoComplete="off" />

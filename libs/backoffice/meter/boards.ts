@@ -136,7 +136,7 @@ async function endWithReadings(
 
 function wrongMeters({ meters }: FitBoard): WrongField[] {
   const currency = meters[0]?.unitValue.currency;
-  return meters.flatMap((meter, index): WrongField[] => {
+  const wrong = meters.flatMap((meter, index): WrongField[] => {
     const { digits, value, unitValue } = meter;
     const path = ['meters', index];
     const wrongFirst = wrongSecond(meter, meters);
@@ -147,15 +147,26 @@ function wrongMeters({ meters }: FitBoard): WrongField[] {
       ...(toAmount(unitValue).minor > 0n ? [] : [{ path: [...path, 'unitValue', 'amount'], code: 'not-positive', message: 'must be above zero' }]),
     ];
   });
+  return wrong.length > 0 ? wrong : meters.flatMap((meter, index) => unsaidSecond(meter, { index, meters }));
+}
+
+/** Two meters of one tender count the same cash, or cash of their own: added up unasked, what was counted twice would be expected twice. */
+function unsaidSecond({ label, tender, secondOfLabel }: FitBoard['meters'][number], { index, meters }: { readonly index: number; readonly meters: FitBoard['meters'] }): WrongField[] {
+  if (secondOfLabel !== undefined || !isDoubled(tender)) return [];
+  const before = meters.slice(0, index).filter((each) => each.tender === tender && each.label !== label && (each.secondOfLabel ?? null) === null);
+  // One that has its second counter takes no other.
+  const first = before.find((each) => !meters.some((other) => other.secondOfLabel === each.label));
+  if (first === undefined) return [];
+  return [{ path: ['meters', index, 'secondOfLabel'], code: 'same-cash-unsaid', message: `Say whether it counts the same cash as ${first.label}, as a second counter, or cash of its own.`, values: { meter: first.label } }];
 }
 
 /** What is wrong with the meter that a second counter names; null where nothing is, and for a meter that names none. */
 function wrongSecond(meter: FitBoard['meters'][number], meters: FitBoard['meters']): Pick<WrongField, 'code' | 'message'> | null {
-  const { label, secondOfLabel } = meter;
-  if (secondOfLabel === undefined) return null;
+  const { label, secondOfLabel = null } = meter;
+  if (secondOfLabel === null) return null;
   const first = meters.find((each) => each.label === secondOfLabel);
   if (first === undefined) return { code: 'unknown', message: 'The board has no meter with this label.' };
-  if (first === meter || first.secondOfLabel !== undefined) return { code: 'not-first', message: 'A second counter stands beside a meter that is none itself.' };
+  if (first === meter || (first.secondOfLabel ?? null) !== null) return { code: 'not-first', message: 'A second counter stands beside a meter that is none itself.' };
   if (!isDoubled(meter.tender)) return { code: 'not-for-tender', message: 'Only coins, notes and plays are counted a second time.' };
   if (first.tender !== meter.tender) return { code: 'other-tender', message: `Meter ${first.label} does not count the same.` };
   const isTaken = meters.some((each) => each.label !== label && each.secondOfLabel === secondOfLabel);

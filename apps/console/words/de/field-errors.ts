@@ -253,6 +253,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'ring-or-copies': 'Nennen Sie die Exemplare oder den Bund, an dem sie hängen.',
   'rsa-key-too-short': 'Der RSA-Schlüssel ist kürzer als 2048 Bit.',
   'same-as-giver': 'Geber und Empfänger sind dieselbe Person.',
+  'same-cash-unsaid': 'Geben Sie an, ob dieses Zählwerk dasselbe Bargeld zählt wie ein anderes.',
   'same-code': 'Das ist die Schließung, die verloren ging.',
   'same-moment': 'Im selben Augenblick ist mit dem Exemplar etwas anderes geschehen.',
   'scale-check-too-old': 'Die Waage wurde nicht innerhalb eines Tages vor der Zählung geprüft. Prüfen Sie sie noch einmal.',

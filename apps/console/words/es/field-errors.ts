@@ -252,6 +252,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'ring-or-copies': 'Nombre las copias o el llavero del que cuelgan.',
   'rsa-key-too-short': 'La clave RSA tiene menos de 2048 bits.',
   'same-as-giver': 'Quien entrega y quien recibe son la misma persona.',
+  'same-cash-unsaid': 'Diga si este contador cuenta el mismo efectivo que otro.',
   'same-code': 'Es el código que se perdió.',
   'same-moment': 'En ese mismo instante le pasó otra cosa a la copia.',
   'scale-check-too-old': 'La balanza no se comprobó en el día anterior al recuento. Compruébela otra vez.',
