@@ -99,4 +99,24 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(owner.complaints).toEqual([]);
     await owner.context.close();
   });
+
+  it('says in words which of two counters and the count stands alone, on the page of the collection', async () => {
+    const { operator } = running.api;
+    const office = operator.as('owner');
+    const { site, machine } = await makeRunningSite(office);
+    const electronic = meterFields({ label: 'A electronic', value: '100' });
+    const { meterIds } = await fitBoard(office, machine.id, { fittedAt: `${before.day(2)}T18:00:00Z`, meters: [electronic, { ...electronic, label: 'B mechanical', secondOfLabel: 'A electronic' }] });
+    const readings = ['500', '260'].map((value, index) => ({ meterId: meterIds[index], value }));
+    const counts = [{ machineTag: machine['tag'], coin: usd('100.00'), note: usd('0.00'), readings }];
+    const made = await office.post('/v1/collections', { siteId: site.id, happenedAt: `${before.day(9)}T18:00:00Z`, counts }).expect(201);
+    await office.post(`/v1/collections/${String(made.body.id)}/accept`).expect(200);
+    const reviewer = await running.visit({ device: 'phone' });
+    const { page } = reviewer;
+    await page.goto(`/operators/${operator.code}/collections/${String(made.body.id)}`);
+    await signIn(reviewer, operator.as('reviewer'));
+    await page.getByText('$100.00 by the first counter, $40.00 by the second: $60.00 apart. The first counter agrees with the count, and the second does not.').waitFor();
+    expect(await reviewer.look('collection-three-ways')).toEqual([]);
+    expect(reviewer.complaints).toEqual([]);
+    await reviewer.context.close();
+  });
 });
