@@ -46,7 +46,7 @@ export const columns: readonly Column[] = [
   { name: 'tokens', required: false, holds: 'Tokens found, as name=pieces, several joined by |; the terms give them their value.', example: 'RED=12|BLUE=3' },
   { name: 'house_coin', required: false, holds: 'The site\'s own marked coin, given back at its face value: no takings, and not in coin.', example: '4.00' },
   { name: 'bad_coin', required: false, holds: 'Foreign, false or damaged coin, at the value at which the machine took it: no takings, and not in coin.', example: '0.50' },
-  { name: 'metered', required: false, holds: 'Typed, for a machine whose meters are not recorded: the cash that they imply. Needed then where the terms go by the meters; empty means not read.', example: '245.00' },
+  { name: 'metered', required: false, holds: 'Typed, for a machine whose meters are not recorded or that left the site with them unread: the cash that they imply. Needed then where the terms go by the meters; empty means not read.', example: '245.00' },
   { name: 'readings', required: false, holds: 'What the recorded meters of the machine showed, as label=value, several joined by |. A meter that is left out was not read.', example: 'Coins=00130|Notes=00014' },
 ];
 

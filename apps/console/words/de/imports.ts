@@ -151,7 +151,7 @@ export const imports = {
       { name: 'tokens', required: false, holds: 'Gefundene Wertmarken, als Name und Stückzahl, mehrere durch senkrechten Strich getrennt. Ihren Wert gibt die Vereinbarung.', example: 'RED=12|BLUE=3' },
       { name: 'house_coin', required: false, holds: 'Markierte Münzen des Standorts, die zum Nennwert zurückgegeben werden. Nicht in coin.', example: '4.00' },
       { name: 'bad_coin', required: false, holds: 'Fremde, falsche oder beschädigte Münzen. Nicht in coin.', example: '0.50' },
-      { name: 'metered', required: false, holds: 'Bargeld laut Zählwerk, bei einem Gerät, dessen Zählerstände nicht erfasst werden. Dann nötig, wenn die Vereinbarung nach Zählwerk geht.', example: '245.00' },
+      { name: 'metered', required: false, holds: 'Bargeld laut Zählwerk, bei einem Gerät, dessen Zählerstände nicht erfasst werden oder das den Standort ohne Ablesung verlassen hat. Dann nötig, wenn die Vereinbarung nach Zählwerk geht.', example: '245.00' },
       { name: 'readings', required: false, holds: 'Was die erfassten Zählwerke zeigten, als Bezeichnung und Wert, mehrere durch senkrechten Strich getrennt.', example: 'Coins=00130|Notes=00014' },
     ],
   },

@@ -95,7 +95,7 @@ export const imports = {
       { name: 'tokens', required: false, holds: 'Tokens found, as name and pieces, several joined by a bar. The terms give them their value.', example: 'RED=12|BLUE=3' },
       { name: 'house_coin', required: false, holds: 'The site’s own marked coin, given back at its face value. Not in coin.', example: '4.00' },
       { name: 'bad_coin', required: false, holds: 'Foreign, false or damaged coin. Not in coin.', example: '0.50' },
-      { name: 'metered', required: false, holds: 'Cash that the meters imply, of a machine whose meters are not recorded. Needed then where the terms go by the meters.', example: '245.00' },
+      { name: 'metered', required: false, holds: 'Cash that the meters imply, of a machine whose meters are not recorded, or that left the site with them unread. Needed then where the terms go by the meters.', example: '245.00' },
       { name: 'readings', required: false, holds: 'What the recorded meters showed, as label and value, several joined by a bar.', example: 'Coins=00130|Notes=00014' },
     ],
   },

@@ -151,7 +151,7 @@ export const imports = {
       { name: 'tokens', required: false, holds: 'Fichas encontradas, como nombre y unidades, varias unidas por una barra. Las condiciones les dan su valor.', example: 'RED=12|BLUE=3' },
       { name: 'house_coin', required: false, holds: 'Moneda marcada del propio local, que se devuelve por su valor facial. No en coin.', example: '4.00' },
       { name: 'bad_coin', required: false, holds: 'Moneda extranjera, falsa o dañada. No en coin.', example: '0.50' },
-      { name: 'metered', required: false, holds: 'Efectivo según contadores, de una máquina cuyos contadores no se registran. Necesario si las condiciones van por contadores.', example: '245.00' },
+      { name: 'metered', required: false, holds: 'Efectivo según contadores, de una máquina cuyos contadores no se registran o que dejó el local sin lectura. Necesario si las condiciones van por contadores.', example: '245.00' },
       { name: 'readings', required: false, holds: 'Lo que marcaban los contadores registrados, como etiqueta y valor, varios unidos por una barra.', example: 'Coins=00130|Notes=00014' },
     ],
   },
