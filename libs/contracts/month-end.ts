@@ -27,8 +27,9 @@ export const monthEndSchema = z
         issued: count,
         failed: count.describe('Could not be settled.'),
         lateChanges: count.describe('Changes in numbered periods that wait for the next settlement.'),
+        openRefundClaims: count.describe('Refund slips of days before the end of the period that sites entered and no collection has taken over, at sites whose settlement has no number yet.'),
       })
-      .describe('Counted in agreements, late changes apart.'),
+      .describe('Counted in agreements, late changes and refund slips apart.'),
   })
   .meta({ id: 'MonthEnd' });
 export type MonthEnd = z.infer<typeof monthEndSchema>;
@@ -58,6 +59,8 @@ export const monthEndAgreementSchema = z
     takings: moneySchema.nullable(),
     siteShare: moneySchema.nullable(),
     payable: moneySchema.nullable(),
+    earlier: moneySchema.nullable().describe('What of it are differences of earlier periods.'),
+    previousTakings: moneySchema.nullable().describe('Takings of the settlement before, to compare with.'),
     previousPayable: moneySchema.nullable().describe('Payable of the settlement before, to compare with.'),
     heldBecause: z.string().nullable().describe('Why the draft is held and not reviewed, or null.'),
     failure: z.strictObject({ code: z.string(), message: z.string() }).nullable().describe('What could not be done with it, as last tried.'),

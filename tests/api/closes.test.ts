@@ -256,7 +256,7 @@ describe('the month end', () => {
       const { items } = (await office.get(`/v1/month-end/agreements?cycle=month&startsOn=${MARCH}`).expect(200)).body as { items: { siteCode: string; state: string }[] };
       return Object.fromEntries(items.map((item) => [item.siteCode, item.state]));
     };
-    const before = { agreements: 4, withoutCollections: 1, openCollections: 1, drafts: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, lateChanges: 0 };
+    const before = { agreements: 4, withoutCollections: 1, openCollections: 1, drafts: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, lateChanges: 0, openRefundClaims: 0 };
     expect(await read()).toEqual({ cycle: 'month', startsOn: MARCH, endsBefore: '2026-04-01', closeId: null, counts: before });
     expect(await states()).toEqual({ [codeOf(done.site)]: 'ready', [codeOf(open.site)]: 'open-collections', [codeOf(quiet.site)]: 'no-collections', [codeOf(ready.site)]: 'ready' });
 

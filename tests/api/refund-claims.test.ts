@@ -264,3 +264,21 @@ test('whoever goes to a site is told which slips to ask for, and nothing of how 
   const boxes = (await collector.get(`/v1/sites/${own.site.id}/boxes`).expect(200)).body as SiteBoxes;
   expect(boxes.refundClaims).toEqual(asked);
 });
+
+describe('the month end', () => {
+  const open = async (startsOn: string): Promise<number> => (await office.get(`/v1/month-end?cycle=month&startsOn=${startsOn}`).expect(200)).body.counts.openRefundClaims as number;
+
+  it('counts slips of its days and before that no collection has, until they are', async () => {
+    const machine = await anotherMachine();
+    const [march, february] = [await open('2026-03-01'), await open('2026-02-01')];
+    const made = await enter({}, machine);
+    expect([await open('2026-03-01'), await open('2026-02-01')]).toEqual([march + 1, february]);
+    // What waited in one month waits in the next.
+    expect(await open('2026-04-01')).toBeGreaterThanOrEqual(march + 1);
+    await makeCollection(office, bar.site, [count(machine)], { refunds: [slipOf(machine, { claimId: made.id })] });
+    expect(await open('2026-03-01')).toBe(march);
+    const refused = await enter({}, machine);
+    await office.post(`/v1/refund-claims/${refused.id}/refusal`, { reason: 'Not our slip' }).expect(200);
+    expect(await open('2026-03-01')).toBe(march);
+  });
+});

@@ -61,7 +61,7 @@ async function payWithTrouble(paying: Paying, day: LocalDate): Promise<void> {
 }
 
 /** One transfer for all that is open, or for the part of it that `part` divides; nothing where the site owes. */
-async function payItems({ deps, bookkeeper }: Paying, items: readonly OpenItem[], { day, part }: { readonly day: LocalDate; readonly part: bigint }): Promise<string | null> {
+async function payItems({ deps, bookkeeper, operator }: Paying, items: readonly OpenItem[], { day, part }: { readonly day: LocalDate; readonly part: bigint }): Promise<string | null> {
   const owed = items.filter(({ open }) => toAmount(open).minor > 0n);
   const [first] = owed;
   const minor = owed.reduce((sum, { open }) => sum + toAmount(open).minor, 0n) / part;
@@ -69,7 +69,7 @@ async function payItems({ deps, bookkeeper }: Paying, items: readonly OpenItem[]
   const command = {
     amount: moneyOf(minor, first.open.currency),
     method: 'bank' as const,
-    reference: `Statements to ${owed.at(-1)?.number ?? ''}`,
+    reference: `${operator.words.paymentFor} ${owed.at(-1)?.number ?? ''}`,
     paidOn: day,
     settlements: owed.map(({ settlementId }) => ({ settlementId })),
   };

@@ -57,6 +57,10 @@ test('the demo goes into the books through the use cases and leaves the last who
     ),
   );
   expect(rounds).toEqual([{ rounds_today: 2, rhythms: 60, on_their_way: 2, counted: 2, paid_in: 2, funds: 2 }]);
+  const { rows: slips } = await onConnection(db.urls.superuser, (client) =>
+    client.query<Record<string, number>>(`SELECT count(*)::int AS claims, count(*) FILTER (WHERE num_nonnulls(refund_slip_id, refused_at, withdrawn_at) = 0)::int AS open, count(DISTINCT tenant_id)::int AS operators FROM refund_claim`),
+  );
+  expect(slips).toEqual([{ claims: 6, open: 6, operators: 2 }]);
   const { rows: meters } = await onConnection(db.urls.superuser, (client) =>
     client.query<Record<string, number>>(
       `SELECT (SELECT count(*)::int FROM counter_board) AS boards, (SELECT count(*)::int FROM machine_token) AS tokens, (SELECT count(*)::int FROM audit_file WHERE state = 'accepted') AS audit_files,

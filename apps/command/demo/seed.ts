@@ -16,6 +16,7 @@ import { expectDone } from './expect-done';
 import { keyEvents } from './key-events';
 import { meterEvents, meteringOf } from './metering';
 import { paymentEvents } from './payments';
+import { refundClaimEvents } from './refund-claims';
 import { readBefore, roundEvents } from './rounds';
 import { accept, addMember, newPassword, type DemoMember } from './people';
 import { setUp } from './set-up';
@@ -75,8 +76,12 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
     callers.set(member.role, added.caller);
     if (member.personId !== null) accounts.set(member.personId, added.caller);
   }
-  const [bookkeeper, custodian, collector] = [callers.get('bookkeeper'), callers.get('custodian'), callers.get('collector')];
-  if (bookkeeper === undefined || custodian === undefined || collector === undefined) throw new Error(`${operator.name} has no bookkeeper, nobody who looks after the keys or nobody who collects`);
+  const callerOf = (role: string): Caller => {
+    const caller = callers.get(role);
+    if (caller === undefined) throw new Error(`${operator.name} has no ${role}`);
+    return caller;
+  };
+  const [bookkeeper, custodian, collector, siteManager] = [callerOf('bookkeeper'), callerOf('custodian'), callerOf('collector'), callerOf('site-manager')];
   const visits = visitsOf(SEED, operator, today);
   const recorded = meteringOf(operator, visits, today);
   const metering = { ...recorded, readings: new Map([...recorded.readings, ...readBefore({ operator, visits, today })]) };
@@ -84,6 +89,7 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
     ...keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today),
     ...paymentEvents({ deps, bookkeeper, operator, ids }, today),
     ...meterEvents({ deps, operator, ids, bookkeeper, metering, today }),
+    ...refundClaimEvents({ deps, operator, ids, siteManager }, today),
     ...roundEvents({ deps, operator, ids, visits, bookkeeper, collector, today, now: systemClock.now() }),
   ];
   await keepBooks({ deps, bookkeeper, owner: owner.caller, operator, ids, visits, metering, meanwhile: meanwhile.sort((one, other) => (one.on < other.on ? -1 : 1)), today, goTo: clock.goTo });

@@ -33,7 +33,7 @@ export async function setUp(deps: Backoffice, caller: Caller, operator: DemoOper
   const maps = { sites: new Map<string, string>(), games: new Map<string, string>(), people: new Map<string, string>(), owners: new Map<string, string>(), machines: new Map<string, string>(), agreements: new Map<string, string>(), placements: new Map<string, string>(), installations: new Map<string, string>() };
   const taxAreaId = await taxArea(deps, caller, operator);
   await inParallel(operator.games, AT_ONCE, async (game) => {
-    maps.games.set(game.code, expectDone(await createGame(deps, caller, game), `add ${game.title}`).id);
+    maps.games.set(game.code, expectDone(await createGame(deps, caller, { ...game, kind: operator.kinds[game.kind] }), `add ${game.title}`).id);
   });
   for (const { code, name } of [...operator.collectors, operator.custodian, ...inTheOffice(operator)]) {
     const person = { code, name, employedBy: 'operator' as const, siteId: null, email: null, startedOn: operator.startsOn };
@@ -107,12 +107,12 @@ async function setUpSite(deps: Backoffice, caller: Caller, { operator, site, tax
 
 async function setUpMachine(deps: Backoffice, caller: Caller, at: { operator: DemoOperator; machine: DemoMachine; siteId: string; maps: Maps }): Promise<void> {
   const { operator, machine, siteId, maps } = at;
-  const { tag, kind } = machine;
+  const { tag } = machine;
   const acquiredOn = addDays(operator.startsOn, -200);
   const since = operator.startsOn;
   const placement = { id: deps.newId(), siteId, placedOn: since };
   const installation = { id: deps.newId(), gameId: maps.games.get(machine.games[0]?.code ?? '') ?? '', installedOn: since };
-  const made = expectDone(await createMachine(deps, caller, { tag, kind, serialNumber: null, acquiredOn, placement, installation }), `add ${tag}`);
+  const made = expectDone(await createMachine(deps, caller, { tag, kind: operator.kinds[machine.kind], serialNumber: null, acquiredOn, placement, installation }), `add ${tag}`);
   maps.machines.set(tag, made.id);
   maps.placements.set(tag, placement.id);
   maps.installations.set(tag, installation.id);

@@ -22,8 +22,10 @@ export type DemoOperator = {
   readonly auditorName: string;
   /** Keeps the keys that nobody was given, and collects nothing. */
   readonly custodian: DemoPerson;
-  /** Names that the operator's people gave, in their own language: where keys lie and hang, rounds, a phone. */
-  readonly words: { readonly safe: string; readonly van: string; readonly hook: string; readonly round: string; readonly earlierRound: string; readonly phone: string };
+  /** What the operator's people call things, in their own language: where keys lie and hang, rounds, a phone, why a player got money back. */
+  readonly words: { readonly safe: string; readonly van: string; readonly hook: string; readonly round: string; readonly earlierRound: string; readonly phone: string; readonly refundReasons: readonly [string, string, string]; readonly paymentFor: string };
+  /** What the operator's people call each kind of machine. */
+  readonly kinds: Readonly<Record<GameKind, string>>;
   readonly cycle: { readonly kind: 'month' } | { readonly kind: 'four-weeks'; readonly anchor: LocalDate };
   /** First day of the oldest period; everything was in place on it. */
   readonly startsOn: LocalDate;
@@ -98,7 +100,8 @@ const brackwater: Omit<Frame, 'startsOn' | 'cycle'> = {
   bookkeeperName: 'Dana Ferrow',
   auditorName: 'Rowan Pellworth',
   custodian: { code: 'K-1', name: 'Emerson Huxtable' },
-  words: { safe: 'Office safe', van: 'Service van', hook: 'Hook behind the counter', round: 'North of the river', earlierRound: 'Old town', phone: 'Phone of' },
+  words: { safe: 'Office safe', van: 'Service van', hook: 'Hook behind the counter', round: 'North of the river', earlierRound: 'Old town', phone: 'Phone of', refundReasons: ['Coin stuck, no credit', 'Note taken, no credit', 'Game stopped halfway'], paymentFor: 'Statements to' },
+  kinds: { pinball: 'pinball', video: 'video', jukebox: 'jukebox', 'pool-table': 'pool-table' },
   tax: {
     areaCode: 'HARLAN-COUNTY',
     areaName: 'Harlan County (invented)',
@@ -124,7 +127,8 @@ const tannhag: Omit<Frame, 'startsOn' | 'cycle'> = {
   bookkeeperName: 'Falk Ziegelbauer',
   auditorName: 'Thea Brühl',
   custodian: { code: 'K-1', name: 'Nuria Paschke' },
-  words: { safe: 'Tresor im Büro', van: 'Servicewagen', hook: 'Haken hinter der Theke', round: 'Nordrunde', earlierRound: 'Altstadtrunde', phone: 'Telefon von' },
+  words: { safe: 'Tresor im Büro', van: 'Servicewagen', hook: 'Haken hinter der Theke', round: 'Nordrunde', earlierRound: 'Altstadtrunde', phone: 'Telefon von', refundReasons: ['Münze klemmte, kein Kredit', 'Schein eingezogen, kein Kredit', 'Spiel blieb hängen'], paymentFor: 'Abrechnungen bis' },
+  kinds: { pinball: 'flipper', video: 'videospiel', jukebox: 'musikbox', 'pool-table': 'billardtisch' },
   tax: { areaCode: 'TANNHAG', areaName: 'Tannhag (erfunden)', title: 'Umsatzsteuer im Preis', components: [{ title: 'Umsatzsteuer', ratePercent: '19' }] },
 };
 
@@ -168,7 +172,7 @@ function site(chance: Chance, at: SiteFrame): DemoSite {
   return {
     code,
     name,
-    addressLines: [`${chance.between(1, 180)} ${chance.pick(wording.streets)}`, chance.pick(wording.towns)],
+    addressLines: [wording.street(chance.between(1, 180), chance.pick(wording.streets)), chance.pick(wording.towns)],
     owner: { code: `P-${code.slice(2)}`, name: `${chance.pick(wording.lastNames)} & ${chance.pick(wording.lastNames)}` },
     manager: { code: `SM-${code.slice(2)}`, name: personName(chance, wording, index) },
     terms: [

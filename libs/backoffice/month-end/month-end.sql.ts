@@ -15,6 +15,8 @@ export type AgreementRow = {
   readonly takings_minor: bigint | null;
   readonly site_share_minor: bigint | null;
   readonly payable_minor: bigint | null;
+  readonly earlier_minor: bigint | null;
+  readonly previous_takings_minor: bigint | null;
   readonly previous_payable_minor: bigint | null;
   /** Why the draft is held, or null. */
   readonly held_because: string | null;
@@ -30,8 +32,8 @@ export async function readAgreementRows(
 ): Promise<AgreementRow[]> {
   const { rows } = await tx.sql<AgreementRow>(
     `SELECT a.id AS agreement_id, s.id AS site_id, s.code AS site_code, s.name AS site_name, s.currency,
-            own.id AS settlement_id, own.state AS settlement_state, own.takings_minor, own.site_share_minor, own.payable_minor,
-            taken_back.id AS reversed_id, previous.payable_minor AS previous_payable_minor,
+            own.id AS settlement_id, own.state AS settlement_state, own.takings_minor, own.site_share_minor, own.payable_minor, own.earlier_minor,
+            taken_back.id AS reversed_id, previous.takings_minor AS previous_takings_minor, previous.payable_minor AS previous_payable_minor,
             CASE WHEN own.state = 'draft' AND hold.kind = 'held' THEN hold.note END AS held_because,
             EXISTS (SELECT FROM collection c WHERE c.tenant_id = a.tenant_id AND c.site_id = a.site_id AND c.state <> 'discarded'
                        AND c.accounting_date >= greatest($3::date, a.started_on) AND c.accounting_date < least($4::date, a.ended_on))
@@ -48,7 +50,7 @@ export async function readAgreementRows(
                             AND NOT ${isReversed('x')} ORDER BY x.round DESC LIMIT 1) own ON true
        LEFT JOIN LATERAL (SELECT x.id FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on = $3
                             AND ${isReversed('x')} ORDER BY x.round DESC LIMIT 1) taken_back ON own.id IS NULL
-       LEFT JOIN LATERAL (SELECT x.payable_minor FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on < $3
+       LEFT JOIN LATERAL (SELECT x.takings_minor, x.payable_minor FROM settlement x WHERE x.tenant_id = a.tenant_id AND x.agreement_id = a.id AND x.starts_on < $3
                             AND ${stands('x')} ORDER BY x.starts_on DESC, x.round DESC LIMIT 1) previous ON true
        ${joinLastWord('hold', { of: 'own', as: 'hold' })}
       ORDER BY s.code, a.id`,

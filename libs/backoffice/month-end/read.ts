@@ -11,6 +11,7 @@ import { findRun, readFailures } from '../close/run.sql';
 import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
+import { countOpenClaims } from '../refund-claim/refund-claim.sql';
 import { sitesSealed } from '../settlement/sealed';
 import { countLateChanges, readAgreementRows, type AgreementRow } from './month-end.sql';
 
@@ -36,6 +37,7 @@ export function readMonthEnd(deps: Backoffice, caller: Caller, query: MonthEndQu
         issued: count('issued'),
         failed: count('failed'),
         lateChanges: await countLateChanges(tx, period.agreements.map((agreement) => agreement.agreementId)),
+        openRefundClaims: await countOpenClaims(tx, { siteIds: period.agreements.flatMap(({ siteId, state }) => (state === 'numbered' || state === 'issued' ? [] : [siteId])), before: period.endsBefore }),
       },
     });
   });
@@ -58,7 +60,7 @@ export function listMonthEndAgreements(deps: Backoffice, caller: Caller, query: 
   });
 }
 
-const withoutFigures = (row: MonthEndAgreement): MonthEndAgreement => ({ ...row, takings: null, siteShare: null, payable: null, previousPayable: null });
+const withoutFigures = (row: MonthEndAgreement): MonthEndAgreement => ({ ...row, takings: null, siteShare: null, payable: null, earlier: null, previousTakings: null, previousPayable: null });
 
 type Period = { readonly endsBefore: MonthEnd['endsBefore']; readonly closeId: string | null; readonly agreements: readonly MonthEndAgreement[] };
 
@@ -89,6 +91,8 @@ function agreementBody(row: AgreementRow, failure: MonthEndAgreement['failure'])
     takings: money(row.takings_minor),
     siteShare: money(row.site_share_minor),
     payable: money(row.payable_minor),
+    earlier: money(row.earlier_minor),
+    previousTakings: money(row.previous_takings_minor),
     previousPayable: money(row.previous_payable_minor),
     heldBecause: row.held_because,
     failure,

@@ -116,3 +116,12 @@ export async function selectOpenClaims(tx: TenantTransaction, siteIds: readonly 
   );
   return rows;
 }
+
+/** Open claims of sites for days before that one. */
+export async function countOpenClaims(tx: TenantTransaction, { siteIds, before }: { readonly siteIds: readonly string[]; readonly before: LocalDate }): Promise<number> {
+  const { rows } = await tx.sql<{ count: bigint }>(
+    `SELECT count(*) AS count FROM refund_claim c WHERE c.tenant_id = $1 AND c.site_id = ANY ($2::uuid[]) AND c.refunded_on < $3 AND ${isOpen('c')}`,
+    [tx.tenantId, siteIds, before],
+  );
+  return Number(rows[0]?.count ?? 0n);
+}
