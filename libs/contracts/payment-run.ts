@@ -17,6 +17,7 @@ const accountShownSchema = z.strictObject({ bankDetailId: idSchema, country: cou
 
 const ofAccount = {
   agreementId: idSchema,
+  siteId: idSchema,
   siteCode: codeSchema,
   siteName: nameSchema,
   partyId: idSchema,

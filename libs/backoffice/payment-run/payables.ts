@@ -81,6 +81,7 @@ function toPayableAccount({ rows, onAccountMinor, paysMinor, detail, obstacle }:
   const [first] = rows;
   return {
     agreementId: first.agreement_id,
+    siteId: first.site_id,
     siteCode: first.site_code,
     siteName: first.site_name,
     partyId: first.party_id,

@@ -29,6 +29,7 @@ export async function toPaymentRun(tx: TenantTransaction, row: PaymentRunRow): P
     return {
       id: transfer.id,
       agreementId: transfer.agreement_id,
+      siteId: transfer.site_id,
       siteCode: transfer.site_code,
       siteName: transfer.site_name,
       partyId: transfer.party_id,
