@@ -29,6 +29,8 @@ describeWithProgram('chromium', 'chromium', () => {
     await accept(owner, await collect(owner, at('LODGE'), { on: last.day(14), coin: '900.00' }));
     await collect(operator.as('collector'), at('MILL'), { on: last.day(13), coin: '380.00' });
 
+    await owner.post('/v1/refund-claims', { siteId: at('LODGE').site.id, machineTag: 'LODGE-1', refundedOn: last.day(15), amount: { amount: '1.75', currency: 'USD' }, reason: 'Coin stuck' }).expect(201);
+
     stopWorking = startWorking(operator);
     bookkeeper = await running.visit({ device: 'desk' });
     page = bookkeeper.page;
@@ -65,6 +67,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await seen(/Pier Café/, 'No collections');
     await seen(/Mill Diner/, 'Collections open');
     await step('Collections').getByText('1 without collections').waitFor();
+    await step('Collections').getByRole('link', { name: '1 refund slip that no collection has' }).waitFor();
     await soon(async () => expect(await step('Settlement').innerText()).toContain('2'));
     expect(await bookkeeper.look('month-end-missing')).toEqual([]);
   });
@@ -110,7 +113,7 @@ describeWithProgram('chromium', 'chromium', () => {
   it('shows what changed against the month before, and finds and orders sites', async () => {
     // 240.00 more takings than the month before; how many weeks the operator's first call covers depends on the month.
     await soon(async () => expect(await row(/Quay Tavern/).innerText()).toMatch(/\+\d+\.\d\d\+\d+%/));
-    await row(/Fir Lodge.*unusual/).waitFor();
+    await row(/Fir Lodge.*unusual.*takings \+\d+%/).waitFor();
     await page.getByRole('button', { name: 'Change in payable' }).click();
     await soon(async () => expect(await page.getByRole('row').nth(1).innerText()).toContain('Fir Lodge'));
     await page.getByLabel('Find a site').fill('quay');
@@ -199,7 +202,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('1 of 2 drafts').waitFor();
     await page.keyboard.press('n');
     expect(await page.getByRole('heading', { level: 1 }).innerText()).toBe('Fir Lodge');
-    await page.getByLabel(/^Keys: /).check();
+    await page.getByLabel(/^Review by keys: /).check();
     await page.keyboard.press('n');
     await page.getByRole('heading', { name: 'Mill Diner' }).waitFor();
     await soon(async () => expect(await page.locator('h1:focus').count()).toBe(1));

@@ -4,6 +4,7 @@ import { makePerson } from '#tests/support/set-up';
 import { makeAreaWithTax, makeSharedSite, months, usd, type RunningSite } from './support/books';
 import type { Visit } from './support/browser';
 import { signIn, startConsole, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 // A site's refund slips from the bar to the books: entered there by phone, asked for by the collector, refused by the office.
 describeWithProgram('chromium', 'chromium', () => {
@@ -102,5 +103,34 @@ describeWithProgram('chromium', 'chromium', () => {
     await slips().getByText('Refused: The machine was off that day').waitFor();
     await slips().getByText(/^Taken over at the collection of/).waitFor();
     expect([manager, collector, office].flatMap(({ complaints }) => complaints)).toEqual([]);
+  });
+
+  it('says in German which field is wrong, and why', async () => {
+    const { operator } = running.api;
+    const office = await running.visit({ device: 'desk' });
+    const { page } = office;
+    const dialog = page.getByRole('dialog');
+    await page.goto(`/operators/${operator.code}/collections/refunds`);
+    await signIn(office, operator.as('bookkeeper'));
+    await page.getByRole('button', { name: 'The bookkeeper' }).click();
+    await page.getByRole('button', { name: 'Deutsch' }).click();
+    await page.getByRole('button', { name: 'Erstattungsbeleg eingeben' }).click();
+    await dialog.getByLabel('Standort').selectOption('Quay Tavern (QUAY)');
+    await dialog.getByLabel('Gerät').selectOption('QUAY-1');
+    await dialog.getByLabel('Tag auf dem Beleg').fill('2099-01-01');
+    await dialog.getByLabel('Betrag in USD').fill('2,50');
+    await dialog.getByLabel('Warum es erstattet wurde').fill('Münze klemmte');
+    await dialog.getByRole('button', { name: 'Beleg eingeben' }).click();
+    await dialog.getByRole('heading', { name: 'Eine Angabe ist zu berichtigen' }).waitFor();
+    await dialog.getByRole('link', { name: 'Dieser Zeitpunkt ist noch nicht gekommen.' }).click();
+    await soon(async () => expect(await page.locator(':focus').getAttribute('aria-invalid')).toBe('true'));
+    expect(await page.locator(':focus').inputValue()).toBe('2099-01-01');
+    await dialog.getByLabel('Tag auf dem Beleg').fill(months.last.day(20));
+    await dialog.getByLabel('Nummer des Belegs').fill('A-17');
+    await dialog.getByRole('button', { name: 'Beleg eingeben' }).click();
+    await dialog.getByRole('link', { name: 'Ein Beleg mit dieser Nummer wurde für diesen Standort schon eingegeben.' }).click();
+    await soon(async () => expect(await page.locator(':focus').inputValue()).toBe('A-17'));
+    expect(await dialog.innerText()).not.toMatch(/\b(the|slip|number|already)\b/i);
+    expect(office.complaints).toEqual([]);
   });
 });

@@ -54,13 +54,19 @@ export function AcceptAll({ collections }: { readonly collections: readonly Coll
   );
 }
 
-export function AcceptOne({ collection }: { readonly collection: CollectionSummary }) {
+interface AcceptOneProps {
+  readonly collection: Pick<CollectionSummary, 'id' | 'state' | 'siteName' | 'localDate'>;
+  /** It is what comes next on a page of its own, not one of a list. */
+  readonly alone?: boolean;
+}
+
+export function AcceptOne({ collection, alone = false }: AcceptOneProps) {
   const { may } = useOperator();
   const accepting = useAccepting(() => undefined);
   if (collection.state !== 'counted' || !may('collection.accept', 'counted')) return null;
   return (
     <>
-      <button type="button" className="button-plain" aria-disabled={accepting.isPending} onClick={() => accepting.mutate([collection.id])}>
+      <button type="button" className={alone ? 'button button-main' : 'button-plain'} aria-disabled={accepting.isPending} onClick={() => accepting.mutate([collection.id])}>
         {accepting.isPending ? words.working : words.collections.accept}
         <span className="visually-hidden">{` ${collection.siteName}, ${formatDay(collection.localDate, locale)}`}</span>
       </button>

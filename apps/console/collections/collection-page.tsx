@@ -1,5 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
-import { useParams } from 'react-router';
+import { Link, useParams } from 'react-router';
+import type { Collection } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
@@ -9,6 +10,7 @@ import { CollectionStateMark } from '../parts/state-mark';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { CollectionCompared } from '../variances/compared';
+import { AcceptOne } from './accept';
 import { AuditFiles } from './audit-files';
 import { Discard } from './discard';
 import { Entered } from './entered';
@@ -32,7 +34,7 @@ export function CollectionPage() {
   if (!allowed && !mayReadOut && !mayRead) return <Denied title={text.titlePlain} />;
   const known = question.data ?? collection;
   return (
-    <Page title={known === undefined ? text.titlePlain : text.title(known.siteName)} lead={known === undefined ? undefined : words.entered.collectedOn(formatInstant(known.happenedAt, locale))} actions={collection === undefined ? undefined : <CollectionStateMark state={collection.state} />}>
+    <Page title={known === undefined ? text.titlePlain : text.title(known.siteName)} lead={known === undefined ? undefined : words.entered.collectedOn(formatInstant(known.happenedAt, locale))} actions={collection === undefined ? undefined : <NextStep collection={collection} />}>
       {mayRead ? <Entered collectionId={collectionId} /> : null}
       <Uncounted collectionId={collectionId} />
       {collection === undefined ? null : <UnreadMeters collectionId={collectionId} meters={collection.unreadMeters} isDiscarded={collection.state === 'discarded'} />}
@@ -46,5 +48,22 @@ export function CollectionPage() {
       {mayReadOut ? <AuditFiles collectionId={collectionId} /> : null}
       <Discard collectionId={collectionId} />
     </Page>
+  );
+}
+
+/** How far the collection is, and what comes next: the count in the room, or its acceptance. */
+function NextStep({ collection }: { readonly collection: Collection }) {
+  const { may, to } = useOperator();
+  const { id, state } = collection;
+  return (
+    <div className="row">
+      <CollectionStateMark state={state} />
+      {state === 'open' && may('collection.count', state) ? (
+        <Link className="button button-main" to={to(`collections/${id}/count`)}>
+          {words.collections.count}
+        </Link>
+      ) : null}
+      <AcceptOne collection={collection} alone />
+    </div>
   );
 }

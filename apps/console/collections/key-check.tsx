@@ -24,34 +24,41 @@ export function KeyCheck({ check }: { readonly check: CollectionKeyCheck }) {
   return (
     <section className="section" aria-labelledby="key-check">
       <h2 id="key-check">{text.heading}</h2>
-      <div className={isFinding ? 'notice notice-alarm' : 'notice'}>
-        <strong>{text.result[result]}</strong>
-        {isFinding ? <p>{text.caution}</p> : null}
-      </div>
+      {/* Until a box is counted nobody knows which ones were opened. */}
+      {machines.length === 0 && result === 'not-known' ? (
+        <p className="soft">{text.noneCounted}</p>
+      ) : (
+        <div className={isFinding ? 'notice notice-alarm' : 'notice'}>
+          <strong>{text.result[result]}</strong>
+          {isFinding ? <p>{text.caution}</p> : null}
+        </div>
+      )}
       <p>
         {text.holder}: {keyHolder === null ? text.nobody : may('key-reach.read') ? <Link to={to(`keys/people/${keyHolder.personId}?at=${check.happenedAt}`)}>{keyHolder.name}</Link> : keyHolder.name}
       </p>
-      <Wide title={text.heading}>
-        <table>
-          <caption className="visually-hidden">{text.heading}</caption>
-          <thead>
-            <tr>
-              <th scope="col">{words.machine}</th>
-              <th scope="col">{text.codes}</th>
-              <th scope="col">{text.lacking}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {machines.map(({ machineId, machineTag, codes, lacking }) => (
-              <tr key={machineId}>
-                <th scope="row">{may('key-reach.read') ? <Link to={to(`keys/openers?machine=${machineId}&when=moment&at=${check.happenedAt}`)}>{machineTag}</Link> : machineTag}</th>
-                <td>{codes.length === 0 ? <span className="soft">{text.noLock}</span> : codes.join(', ')}</td>
-                <td>{lacking.length === 0 ? null : <span className="state state-alarm">{lacking.join(', ')}</span>}</td>
+      {machines.length === 0 ? null : (
+        <Wide title={text.heading}>
+          <table>
+            <caption className="visually-hidden">{text.heading}</caption>
+            <thead>
+              <tr>
+                <th scope="col">{words.machine}</th>
+                <th scope="col">{text.codes}</th>
+                <th scope="col">{text.lacking}</th>
               </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+            </thead>
+            <tbody>
+              {machines.map(({ machineId, machineTag, codes, lacking }) => (
+                <tr key={machineId}>
+                  <th scope="row">{may('key-reach.read') ? <Link to={to(`keys/openers?machine=${machineId}&when=moment&at=${check.happenedAt}`)}>{machineTag}</Link> : machineTag}</th>
+                  <td>{codes.length === 0 ? <span className="soft">{text.noLock}</span> : codes.join(', ')}</td>
+                  <td>{lacking.length === 0 ? null : <span className="state state-alarm">{lacking.join(', ')}</span>}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Wide>
+      )}
       {may('collection-key.name') ? (
         <div>
           <button type="button" className="button" onClick={() => setNaming(true)}>

@@ -1,4 +1,4 @@
-import { dayIn, dayOf, formatDay, formatPeriod, formatPeriodShort } from './day';
+import { dayIn, dayOf, formatDay, formatMonthFrom, formatPeriod, formatPeriodShort } from './day';
 
 describe('days and periods', () => {
   it('names a calendar month, whoever reads it wherever', () => {
@@ -27,4 +27,14 @@ describe('days and periods', () => {
     const instant = new Date('2026-02-01T05:30:00Z');
     expect([dayIn(instant, 'America/Chicago'), dayIn(instant, 'Europe/Berlin'), dayIn(instant, 'Asia/Tokyo')]).toEqual(['2026-01-31', '2026-02-01', '2026-02-01']);
   });
+});
+
+it('names the month that begins on a day, among calendar months alone', () => {
+  const december = { startsOn: '2026-12-01', endsBefore: '2027-01-01' };
+  expect(formatMonthFrom('2026-11-01', december, 'en-GB')).toBe('November 2026');
+  expect(formatMonthFrom('2026-12-01', december, 'en-GB')).toBe('December 2026');
+  expect(formatMonthFrom('2026-11-16', december, 'en-GB')).toBeNull();
+  // Four weeks from 28 September are not September.
+  expect(formatMonthFrom('2026-09-28', { startsOn: '2026-10-26', endsBefore: '2026-11-23' }, 'en-GB')).toBeNull();
+  expect(formatMonthFrom('2026-06-01', { startsOn: '2026-06-29', endsBefore: '2026-07-27' }, 'en-GB')).toBeNull();
 });

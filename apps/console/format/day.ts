@@ -23,6 +23,12 @@ export function formatPeriod(period: Period, locale: string): string {
   return new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeZone: 'UTC' }).formatRange(first, last);
 }
 
+/** The calendar month that begins on a day, by its name; null on any day but the first, or where `alike` is no calendar month itself. */
+export function formatMonthFrom(startsOn: string, alike: Period, locale: string): string | null {
+  if (!isCalendarMonth(alike) || !startsOn.endsWith('-01')) return null;
+  return formatPeriod({ startsOn, endsBefore: nextMonth(startsOn).toISOString().slice(0, 10) }, locale);
+}
+
 /** Short form where the year is clear from what stands around it. */
 export function formatPeriodShort(period: Period, locale: string): string {
   if (!isCalendarMonth(period)) return formatPeriod(period, locale);
@@ -48,9 +54,12 @@ export function dayIn(instant: Date, timeZone: string): string {
 }
 
 function isCalendarMonth({ startsOn, endsBefore }: Period): boolean {
-  const first = utc(startsOn);
-  const next = new Date(Date.UTC(first.getUTCFullYear(), first.getUTCMonth() + 1, 1));
-  return first.getUTCDate() === 1 && next.getTime() === utc(endsBefore).getTime();
+  return utc(startsOn).getUTCDate() === 1 && nextMonth(startsOn).getTime() === utc(endsBefore).getTime();
+}
+
+function nextMonth(day: string): Date {
+  const at = utc(day);
+  return new Date(Date.UTC(at.getUTCFullYear(), at.getUTCMonth() + 1, 1));
 }
 
 const dayLengthMs = 86_400_000;

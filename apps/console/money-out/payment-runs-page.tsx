@@ -56,15 +56,17 @@ function Due({ payables }: { readonly payables: Payables }) {
   return (
     <>
       <TitledTable id="due" title={text.due.title} none={text.due.none} columns={[words.site, text.due.payee, text.due.statements, text.due.pays, text.due.to]} figures={[text.due.pays]} rows={accounts.map((account) => <DueRow key={`${account.agreementId} ${account.partyId}`} account={account} />)} />
+      {accounts.length === 0 ? null : <p className="soft">{text.due.byHand}</p>}
       {accounts.length === 0 ? null : <p>{[text.due.sum(transfers, formatMoney(sum, locale)), from === null ? text.due.noOwnAccount : text.due.from(text.account(from))].join(' ')}</p>}
     </>
   );
 }
 
 function DueRow({ account }: { readonly account: PayableAccount }) {
+  const { may, to } = useOperator();
   return (
     <tr>
-      <th scope="row">{account.siteName}</th>
+      <th scope="row">{may('site-account.read') ? <Link to={to(`sites/${account.siteId}/account`)}>{account.siteName}</Link> : account.siteName}</th>
       <td>{account.partyName}</td>
       <td>{account.settlements.map(({ number }) => number).join(', ')}</td>
       <td className="figure">

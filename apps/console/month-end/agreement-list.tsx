@@ -8,7 +8,7 @@ import { Answer, Blank } from '../parts/answer';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AgreementTable } from './agreement-table';
-import { countsOf, filterFrom, filters, narrowed, unusualIn, type Filter } from './list';
+import { countsOf, filterFrom, filters, narrowed, unusualFirst, unusualIn, type Filter } from './list';
 import type { PeriodKey } from './period';
 import { agreementsQuery } from './queries';
 import styles from './month-end.module.css';
@@ -48,8 +48,8 @@ function Narrowed({ rows, row }: { readonly rows: readonly AgreementRow[]; reado
   const { filter, search } = narrowing;
   // Typing comes first; the list follows when there is time.
   const wanted = useDeferredValue(search);
-  const shown = useMemo(() => narrowed(rows, { filter, search: wanted }), [rows, filter, wanted]);
   const unusual = useMemo(() => unusualIn(rows), [rows]);
+  const shown = useMemo(() => unusualFirst(narrowed(rows, { filter, search: wanted }), unusual), [rows, filter, wanted, unusual]);
   return (
     <>
       <Controls

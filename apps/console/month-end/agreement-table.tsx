@@ -3,8 +3,6 @@ import { useWindowVirtualizer } from '@tanstack/react-virtual';
 import { useLayoutEffect, useRef, useState } from 'react';
 import { Link } from 'react-router';
 import type { AgreementRow } from '../api/shapes';
-import { formatDay } from '../format/day';
-import { locale } from '../format/locale';
 import { compareMoney, type Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { StateMark } from '../parts/state-mark';
@@ -12,11 +10,10 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Change } from './change';
 import { failureInWords } from './failure';
+import { failureReader } from './failure-reader';
 import { changeOf, compareStates, isHeldBack } from './list';
 import { RowCommand } from './row-command';
 import styles from './month-end.module.css';
-
-const reader = { reasons: words.monthEnd.failureOf, day: (day: string) => formatDay(day, locale) };
 
 const features = tableFeatures({ rowSortingFeature, sortedRowModel: createSortedRowModel() });
 const column = createColumnHelper<typeof features, AgreementRow>();
@@ -51,7 +48,7 @@ const virtualFrom = 150;
 export function AgreementTable({ rows, caption, early, unusual }: AgreementTableProps) {
   const table = useTable({
     features, columns, data: rows,
-    initialState: { sorting: [{ id: 'site', desc: false }] },
+    // As they come, until somebody asks for another order: by site, after the drafts that are unusual.
     enableSortingRemoval: false,
   });
   const sorted = table.getRowModel().rows;
@@ -143,7 +140,7 @@ function Cells({ row, early, unusual }: CellsProps) {
         <StateMark state={row.state} early={early} />
         {row.heldBecause === null ? null : <div className="small soft">{words.monthEnd.held(row.heldBecause)}</div>}
         {isHeldBack(row) ? <div className="small soft">{words.monthEnd.beingCounted}</div> : null}
-        {row.failure === null ? null : <div className="small soft">{failureInWords(row.failure, reader)}</div>}
+        {row.failure === null || row.heldBecause !== null ? null : <Failure row={row} failure={row.failure} />}
         {row.reversedId === null ? null : (
           <Link to={to(`settlements/${row.reversedId}`)} className="small">
             {words.monthEnd.reversed}
@@ -167,6 +164,22 @@ function Cells({ row, early, unusual }: CellsProps) {
         <RowCommand row={row} />
       </td>
     </>
+  );
+}
+
+/** What could not be done, with the way to the flags where they are in the way. */
+function Failure({ row, failure }: { readonly row: AgreementRow; readonly failure: NonNullable<AgreementRow['failure']> }) {
+  const { to, may } = useOperator();
+  return (
+    <div className="small soft">
+      {failureInWords(failure, failureReader)}{' '}
+      {failure.code === 'flags-open' && may('variance.read') ? (
+        <Link to={to(`variances/flags?site=${row.siteId}`)}>
+          {words.monthEnd.toFlags}
+          <span className="visually-hidden">{` ${row.siteName}`}</span>
+        </Link>
+      ) : null}
+    </div>
   );
 }
 

@@ -1,9 +1,9 @@
 import type { AgreementRow } from '../api/shapes';
 import { locale } from '../format/locale';
-import { difference } from '../format/money';
+import { difference, formatMoney } from '../format/money';
 import { Amount } from '../parts/amount';
 import { words } from '../words/words';
-import { changeOf } from './list';
+import { causeOf, changeOf } from './list';
 import styles from './month-end.module.css';
 
 /** Difference of the payable against the period before; an unusual one is marked, also for those who do not see it. */
@@ -19,8 +19,17 @@ export function Change({ row, unusual }: { readonly row: AgreementRow; readonly 
       <Amount money={changed} signs="exceptZero" />
       {thousandths === null ? null : <span className={styles.percent}>{percentage(thousandths)}</span>}
       {unusual ? <span className="visually-hidden">{words.monthEnd.unusual}</span> : null}
+      {unusual ? <span className={styles.because}>{becauseOf(row)}</span> : null}
     </span>
   );
+}
+
+function becauseOf(row: AgreementRow): string | null {
+  const cause = causeOf(row);
+  const text = words.monthEnd.unusualBecause;
+  if (cause?.kind === 'earlier') return text.earlier(formatMoney(cause.amount, locale));
+  if (cause?.kind === 'takings') return text.takings(percentage(cause.thousandths));
+  return cause === null ? null : text.other;
 }
 
 function percentage(thousandths: number): string {

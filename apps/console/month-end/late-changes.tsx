@@ -1,4 +1,5 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
+import { Link } from 'react-router';
 import type { AgreementRow, LateChange, PeriodRow } from '../api/shapes';
 import { formatInstant, formatPeriod, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
@@ -46,6 +47,7 @@ function agreementsToSettle(rows: readonly AgreementRow[]): ReadonlySet<string> 
 }
 
 function Changes({ title, changes }: { readonly title: string; readonly changes: readonly LateChange[] }) {
+  const { to } = useOperator();
   return (
     <details className="notice">
       <summary>{title}</summary>
@@ -63,9 +65,11 @@ function Changes({ title, changes }: { readonly title: string; readonly changes:
           <tbody>
             {changes.map((each) => (
               <tr key={each.id}>
-                <th scope="row">{each.siteName}</th>
+                <th scope="row">
+                  <Link to={to(`sites/${each.siteId}`)}>{each.siteName}</Link>
+                </th>
                 <td>{formatPeriod(each, locale)}</td>
-                <td>{words.monthEnd.cause(each.cause)}</td>
+                <td>{each.cause === 'collection' ? <Link to={to(`collections/${each.sourceId}`)}>{words.monthEnd.cause(each.cause)}</Link> : words.monthEnd.cause(each.cause)}</td>
                 <td>{formatInstant(each.recordedAt, locale)}</td>
               </tr>
             ))}

@@ -1,5 +1,5 @@
 import type { AgreementRow } from '../api/shapes';
-import { changeOf, compareStates, countsOf, filterFrom, narrowed, unusualIn } from './list';
+import { causeOf, changeOf, compareStates, countsOf, filterFrom, narrowed, unusualFirst, unusualIn } from './list';
 import { rowOf } from './row.fixture';
 
 const usd = (amount: string) => ({ amount, currency: 'USD' as const });
@@ -59,5 +59,29 @@ describe('ordering and comparing', () => {
     const all = Array.from({ length: 20 }, (_, index) => changed(`S-${index}`, `${155 + index}.00`, '100.00'));
     expect(unusualIn(all).size).toBe(0);
     expect([...unusualIn([...all, changed('ODD', '40.00', '100.00')])]).toEqual(['ODD']);
+  });
+});
+
+describe('unusual drafts', () => {
+  const draft = (siteCode: string, more: Partial<AgreementRow> = {}) => rowOf(siteCode, 'draft', { payable: usd('300.00'), previousPayable: usd('100.00'), takings: usd('500.00'), previousTakings: usd('490.00'), earlier: usd('0.00'), ...more });
+
+  it('come before all others, which keep their order', () => {
+    const list = [rowOf('B1', 'ready'), draft('B2'), rowOf('B3', 'issued'), draft('B4'), rowOf('B5', 'failed')];
+    expect(codes(unusualFirst(list, new Set(['B3', 'B4'])))).toEqual(['B4', 'B1', 'B2', 'B3', 'B5']);
+    expect(codes(unusualFirst(list, new Set()))).toEqual(['B1', 'B2', 'B3', 'B4', 'B5']);
+  });
+
+  it.each([
+    // Half of the change of 200.00 or more, in either direction.
+    [{ earlier: usd('100.00') }, { kind: 'earlier', amount: usd('100.00') }],
+    [{ earlier: usd('-150.00') }, { kind: 'earlier', amount: usd('-150.00') }],
+    [{ earlier: usd('99.99') }, { kind: 'other' }],
+    [{ takings: usd('1225.00') }, { kind: 'takings', thousandths: 1500 }],
+    [{ takings: usd('122.50') }, { kind: 'takings', thousandths: -750 }],
+    [{ takings: usd('600.00') }, { kind: 'other' }],
+    [{ previousTakings: null }, { kind: 'other' }],
+    [{ previousPayable: null }, null],
+  ] as const)('say why: %j', (more, cause) => {
+    expect(causeOf(draft('B1', more))).toEqual(cause);
   });
 });

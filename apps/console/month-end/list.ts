@@ -1,5 +1,5 @@
 import type { AgreementRow, AgreementState } from '../api/shapes';
-import { changeInThousandths } from '../format/money';
+import { changeInThousandths, difference, isNegative, isZero, negated, unitsOf, type Money } from '../format/money';
 import { matches } from '../format/search';
 
 /** What the list can be narrowed to: one state, or what a step of the month end is about. */
@@ -71,6 +71,30 @@ export function unusualIn(rows: readonly AgreementRow[]): ReadonlySet<string> {
   const usual = changes.length < enoughToCompare ? 0 : 3 * median(changes.map((each) => Math.abs(each.change - middle)));
   const stands = changes.filter(({ change }) => Math.abs(change) >= largeThousandths && Math.abs(change - middle) >= usual);
   return new Set(stands.map((each) => each.agreementId));
+}
+
+/** Takings that changed by a quarter say why the payable did. */
+const notableThousandths = 250;
+
+/** What most of an unusual change comes from, as far as the figures of the list tell. */
+export type Cause = { readonly kind: 'earlier'; readonly amount: Money } | { readonly kind: 'takings'; readonly thousandths: number } | { readonly kind: 'other' };
+
+export function causeOf({ payable, previousPayable, takings, previousTakings, earlier }: AgreementRow): Cause | null {
+  if (payable === null || previousPayable === null) return null;
+  const changed = difference({ now: payable, before: previousPayable });
+  if (changed !== null && earlier !== null && !isZero(earlier) && 2n * sizeOf(earlier) >= sizeOf(changed)) return { kind: 'earlier', amount: earlier };
+  const thousandths = takings === null || previousTakings === null ? null : changeInThousandths({ now: takings, before: previousTakings });
+  return thousandths !== null && Math.abs(thousandths) >= notableThousandths ? { kind: 'takings', thousandths } : { kind: 'other' };
+}
+
+function sizeOf(money: Money): bigint {
+  return unitsOf(isNegative(money) ? negated(money) : money);
+}
+
+/** Drafts whose change stands out before all others, which stay in their order. */
+export function unusualFirst(rows: readonly AgreementRow[], unusual: ReadonlySet<string>): AgreementRow[] {
+  const comesFirst = ({ agreementId, state }: AgreementRow): boolean => state === 'draft' && unusual.has(agreementId);
+  return [...rows.filter(comesFirst), ...rows.filter((row) => !comesFirst(row))];
 }
 
 function median(values: readonly number[]): number {

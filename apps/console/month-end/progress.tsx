@@ -1,16 +1,15 @@
 import type { ReactNode } from 'react';
 import { Link } from 'react-router';
 import type { Close } from '../api/shapes';
-import { formatDay, formatInstant } from '../format/day';
+import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { TryAgainButton } from './commands';
 import { failureInWords } from './failure';
+import { failureReader } from './failure-reader';
 import { phaseOf } from './phase';
 import styles from './month-end.module.css';
-
-const reader = { reasons: words.monthEnd.failureOf, day: (day: string) => formatDay(day, locale) };
 
 interface ProgressProps {
   readonly close: Close;
@@ -110,7 +109,7 @@ function Failures({ failures }: { readonly failures: Close['failures'] }) {
       <ul>
         {failures.map(({ agreementId, step, siteCode, ...failure }) => (
           <li key={`${agreementId} ${step}`}>
-            <span className="code">{siteCode}</span> {failureInWords(failure, reader)}
+            <span className="code">{siteCode}</span> {failureInWords(failure, failureReader)}
           </li>
         ))}
       </ul>

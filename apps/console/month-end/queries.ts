@@ -43,6 +43,10 @@ export const lateChangesQuery = (api: OperatorApi) =>
   // They come from elsewhere, a collection or a correction, so each look is a fresh one.
   queryOptions({ queryKey: ['month-end', 'late-changes'], queryFn: ({ signal }) => api.lateChanges(signal), staleTime: 0 });
 
+export const openFlagsQuery = (api: OperatorApi, before: string) =>
+  // Explained elsewhere, so each look is a fresh one.
+  queryOptions({ queryKey: ['variances', 'flags', 'open', before], queryFn: ({ signal }) => api.varianceFlags({ state: 'open', before }, null, signal), staleTime: 0 });
+
 /** After anything that moves settlements from state to state. */
 export function refreshMonthEnd(client: QueryClient): Promise<void> {
   return client.invalidateQueries({ queryKey: ['month-end'] });

@@ -9,8 +9,8 @@ import { refreshMonthEnd } from './queries';
 
 /** What can be done with one row in its state: review a draft, open an issued statement. */
 export function RowCommand({ row }: { readonly row: AgreementRow }) {
-  const { settlementId, state, siteName } = row;
-  if (settlementId === null || isHeldBack(row)) return null;
+  const { settlementId, state, siteName, heldBecause } = row;
+  if (settlementId === null || isHeldBack(row) || heldBecause !== null) return null;
   if (state === 'draft') return <ReviewOne settlementId={settlementId} row={row} />;
   if (state === 'issued') return <StatementLink settlementId={settlementId} about={siteName} />;
   return null;

@@ -1,7 +1,7 @@
 import type { MonthEnd } from '../api/shapes';
 import { currentStep, remaining } from './step';
 
-const none = { agreements: 0, withoutCollections: 0, openCollections: 0, drafts: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, lateChanges: 0 };
+const none = { agreements: 0, withoutCollections: 0, openCollections: 0, drafts: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, lateChanges: 0, openRefundClaims: 0 };
 const monthEnd = (counts: Partial<MonthEnd['counts']>, closeId: string | null = 'close') => ({ counts: { ...none, ...counts }, closeId });
 
 describe('what is left at each step', () => {

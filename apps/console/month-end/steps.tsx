@@ -16,7 +16,7 @@ import type { Filter } from './list';
 import { MailStatements } from './mail-statements';
 import type { PeriodKey } from './period';
 import { Progress } from './progress';
-import { agreementsQuery, closeQuery, monthEndQuery, refreshMonthEnd } from './queries';
+import { agreementsQuery, closeQuery, monthEndQuery, openFlagsQuery, refreshMonthEnd } from './queries';
 import { currentStep, remaining, type StepName } from './step';
 import styles from './month-end.module.css';
 
@@ -93,6 +93,7 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
         {left.collect === 0 ? text.collectDone : null}
         {counts.withoutCollections === 0 ? null : <span>{text.without(counts.withoutCollections)}</span>}
         {counts.openCollections === 0 ? null : <ToAccept row={row} count={counts.openCollections} />}
+        {counts.openRefundClaims === 0 ? null : <OpenSlips count={counts.openRefundClaims} />}
       </Step>
       <Step name="settle" current={current} count={left.settle} filter="to-settle" text={text.settle(left.settle)}>
         {closeId === null && row.state === 'over' ? <StartCloseButton period={period} name={name} monthEnd={monthEnd} main={current === 'settle'} /> : null}
@@ -102,6 +103,7 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
       </Step>
       <Step name="review" current={current} count={left.review} filter="draft" text={text.review(left.review)}>
         {closeId !== null && left.review > 0 && !running ? <ReviewAllButton closeId={closeId} count={left.review} name={name} main={current === 'review'} /> : null}
+        <OpenFlags row={row} />
       </Step>
       <Step name="issue" current={current} count={left.issue} filter="reviewed" text={text.issue(left.issue)}>
         {closeId !== null && counts.reviewed > 0 && !running ? <IssueButton closeId={closeId} count={counts.reviewed} name={name} main={current === 'issue'} /> : null}
@@ -110,6 +112,7 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
       <Step name="issued" current={current} count={counts.issued} filter="issued" text={text.issued(counts.issued)}>
         {closeId !== null && counts.issued > 0 && counts.numbered === 0 ? <DownloadAll closeId={closeId} name={name} /> : null}
         {closeId !== null && counts.issued > 0 && counts.numbered === 0 ? <MailStatements closeId={closeId} name={name} /> : null}
+        {counts.issued > 0 ? <ToPayments /> : null}
       </Step>
     </ol>
   );
@@ -118,6 +121,25 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
 function ToAccept({ row, count }: { readonly row: PeriodRow; readonly count: number }) {
   const { to } = useOperator();
   return <Link to={to(pathOfCollections({ from: row.startsOn, before: row.endsBefore, state: 'counted' }))}>{words.monthEnd.notAccepted(count)}</Link>;
+}
+
+/** Slips that sites entered and nobody has presented: the settlement pays those alone that a collection has. */
+function OpenSlips({ count }: { readonly count: number }) {
+  const { to } = useOperator();
+  return <Link to={to('collections/refunds')}>{words.monthEnd.openSlips(count)}</Link>;
+}
+
+/** Flags that keep settlements of the period from review, until somebody explains them. */
+function OpenFlags({ row }: { readonly row: PeriodRow }) {
+  const { api, may, to } = useOperator();
+  const { data } = useQuery({ ...openFlagsQuery(api, row.endsBefore), enabled: may('variance.read') });
+  if (data === undefined || data.items.length === 0) return null;
+  return <Link to={to('variances/flags')}>{words.monthEnd.openFlags(data.items.length, data.next !== null)}</Link>;
+}
+
+function ToPayments() {
+  const { may, to } = useOperator();
+  return may('payment-run.read') ? <Link to={to('payment-runs')}>{words.monthEnd.toPayments}</Link> : null;
 }
 
 interface StepProps {

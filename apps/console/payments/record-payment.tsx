@@ -4,7 +4,7 @@ import type { RecordPaymentData } from '../generated';
 import type { AgreementVersion, OpenItem, PartyAccount } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
-import { formatAmount, formatMoney, isNegative, isZero, type Money } from '../format/money';
+import { formatAmount, formatMoney, isNegative, isZero, negated, sum, type Money } from '../format/money';
 import { readTypedAmount } from '../format/typed-amount';
 import { Booking, type Filled } from '../parts/booking';
 import { BookedOnField, bookedOn, MethodField, underDay, type Method } from '../parts/booking-fields';
@@ -54,6 +54,8 @@ export function RecordPayment({ siteId, account, items, onClose }: RecordPayment
   const fields = { amount: `${id}-amount`, paidOn: `${id}-on`, reference: `${id}-reference`, accountingDate: `${id}-booked`, settlements: `${id}-items`, direction: `${id}-direction`, method: `${id}-method` };
   const offered = payable.filter(({ open }) => isNegative(open) === (typed.direction === 'from-payee'));
   const taken = offered.filter(({ settlementId }) => typed.chosen === null || typed.chosen.includes(settlementId));
+  const together = sum(taken.map(({ open }) => open));
+  const openSum = together === null || !isNegative(together) ? together : negated(together);
   const text = words.payments;
   return (
     <Booking
@@ -69,7 +71,7 @@ export function RecordPayment({ siteId, account, items, onClose }: RecordPayment
               <option value="from-payee">{text.fromPayee(partyName)}</option>
             </select>
           </div>
-          <Field id={fields.amount} inputMode="decimal" autoComplete="off" label={words.booking.amount(currency)} error={errorAt(errors, fields.amount)} value={typed.amount} onValue={(amount) => set({ amount })} />
+          <Field id={fields.amount} inputMode="decimal" autoComplete="off" label={words.booking.amount(currency)} hint={openSum === null || typed.onAccount ? undefined : text.together(formatMoney(openSum, locale))} error={errorAt(errors, fields.amount)} value={typed.amount} onValue={(amount) => set({ amount })} />
           <Field id={fields.paidOn} type="date" label={words.booking.paidOn} error={errorAt(errors, fields.paidOn)} value={typed.paidOn} onValue={(paidOn) => set({ paidOn })} />
           <MethodField id={fields.method} value={typed.method} onValue={(method) => set({ method })} />
           <ItemChoice

@@ -3,13 +3,13 @@ import { useState } from 'react';
 import type { Settlement } from '../api/shapes';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import { StatementLink } from '../parts/statement-link';
-import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { openNote } from './open-note';
 import { settlementQuery } from './queries';
 import { LetPass, NoteButton } from './notes';
 import { ReverseButton } from './reversal';
+import { ReviewTrouble } from './review-trouble';
 
 type Command = { readonly name: 'review' | 'recompute' } | { readonly name: 'reopen'; readonly note: string };
 
@@ -50,7 +50,7 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
       {state === 'numbered' ? <span className="soft">{words.statement.inPreparation}</span> : null}
       {may('settlement.reverse', state) && reversed === null ? <ReverseButton settlement={settlement} /> : null}
       {state === 'issued' ? <StatementLink settlementId={id} about={siteName} main /> : null}
-      {running.isError && !reopening ? <TroubleNotice error={running.error} /> : null}
+      {running.isError && !reopening ? <ReviewTrouble error={running.error} settlement={settlement} /> : null}
       {running.isError && running.variables.name === 'review' ? <LetPass settlement={settlement} error={running.error} onPassed={() => running.reset()} /> : null}
       {reopening ? (
         <ConfirmWithReason

@@ -2,13 +2,13 @@ import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useCallback, useLayoutEffect, useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { Settlement } from '../api/shapes';
-import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { LetPass, NoteDialog } from './notes';
 import { openNote } from './open-note';
 import { draftsQuery, settlementQuery } from './queries';
 import { keysAreOn, keyCommand, rememberKeys, type ReviewCommand } from './review-keys';
+import { ReviewTrouble } from './review-trouble';
 import styles from './settlement.module.css';
 
 /** The drafts of a period one after the other: on, back, reviewed, held; by keys, too, for who wants them. */
@@ -83,7 +83,7 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
           {text.keys}
         </label>
       </div>
-      {reviewing.isError ? <TroubleNotice error={reviewing.error} /> : null}
+      {reviewing.isError ? <ReviewTrouble error={reviewing.error} settlement={settlement} /> : null}
       {reviewing.isError ? <LetPass settlement={settlement} error={reviewing.error} onPassed={() => reviewing.reset()} /> : null}
       {holding ? <NoteDialog settlement={settlement} kind="hold" onClose={() => setHolding(false)} /> : null}
     </section>

@@ -2,7 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
 import { Link, useParams } from 'react-router';
 import type { Settlement } from '../api/shapes';
-import { formatInstant, formatPeriod } from '../format/day';
+import { formatDay, formatInstant, formatMonthFrom, formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -83,7 +83,7 @@ function Content({ settlement }: { readonly settlement: Settlement }) {
       </div>
       {earlier.map((block) => (
         <section key={block.startsOn} className="section" aria-labelledby={`earlier-${block.startsOn}`}>
-          <h2 id={`earlier-${block.startsOn}`}>{words.settlement.earlier(block.startsOn)}</h2>
+          <h2 id={`earlier-${block.startsOn}`}>{earlierTitle(block.startsOn, settlement)}</h2>
           <p className="soft">{words.settlement.earlierLead}</p>
           <WaterfallTable lines={block.lines} caption={words.settlement.waterfallCaption(settlement.currency)} />
         </section>
@@ -99,6 +99,12 @@ function Content({ settlement }: { readonly settlement: Settlement }) {
       <History settlement={settlement} />
     </LineAimProvider>
   );
+}
+
+/** Of an earlier period the lines say only on which day it began. */
+function earlierTitle(startsOn: string, settlement: Settlement): string {
+  const month = formatMonthFrom(startsOn, settlement, locale);
+  return month === null ? words.settlement.earlierFrom(formatDay(startsOn, locale)) : words.settlement.earlier(month);
 }
 
 function Terms({ settlement }: { readonly settlement: Settlement }) {

@@ -1,6 +1,6 @@
 import type { Settlement } from '../api/shapes';
 import { locale } from '../format/locale';
-import { difference, formatMoney, isZero, type Money } from '../format/money';
+import { difference, formatMoney, isNegative, isZero, negated, type Money } from '../format/money';
 import { words } from '../words/words';
 import styles from './settlement.module.css';
 
@@ -16,7 +16,7 @@ export function Story({ totals }: { readonly totals: Settlement['totals'] }) {
     ...told(tax, text.tax),
     ...told(charges, text.charges),
     text.share(formatMoney(siteShare, locale)),
-    ...(rest === null ? [] : told(rest, text.rest)),
+    ...(rest === null ? [] : isNegative(rest) ? told(negated(rest), text.taken) : told(rest, text.added)),
   ];
   return (
     <ul className={styles.sentences}>

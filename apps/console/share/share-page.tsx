@@ -1,4 +1,5 @@
 import { queryOptions, useInfiniteQuery, useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
 import { Link, useParams } from 'react-router';
 import type { OperatorApi } from '../api/operator-api';
 import type { SiteView } from '../api/shapes';
@@ -41,7 +42,7 @@ export function SharePage() {
             <>
               {sites.length > 1 ? <SiteChoice sites={sites} chosen={chosen} /> : null}
               <SoFar site={chosen} />
-              <Statements site={chosen} />
+              <Statements key={`statements ${chosen.siteId}`} site={chosen} />
               <OwnRefundClaims key={`slips ${chosen.siteId}`} siteId={chosen.siteId} />
               <Visits key={chosen.siteId} siteId={chosen.siteId} />
               <AgreementSection key={`agreement ${chosen.siteId}`} siteId={chosen.siteId} />
@@ -82,8 +83,13 @@ function SoFar({ site }: { readonly site: OwnSite }) {
   );
 }
 
+/** More of them would put what follows out of sight on a phone. */
+const lastStatements = 6;
+
 function Statements({ site }: { readonly site: OwnSite }) {
   const { to, may } = useOperator();
+  const [isWhole, setWhole] = useState(false);
+  const shown = isWhole ? site.settlements : site.settlements.slice(0, lastStatements);
   return (
     <section className="section" aria-labelledby="statements">
       <h2 id="statements">{words.share.statements}</h2>
@@ -91,7 +97,7 @@ function Statements({ site }: { readonly site: OwnSite }) {
         <Blank title={words.share.noStatements} />
       ) : (
         <ul className={styles.statements}>
-          {site.settlements.map((each) => (
+          {shown.map((each) => (
             <li key={each.id}>
               <h3>
                 <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
@@ -112,6 +118,13 @@ function Statements({ site }: { readonly site: OwnSite }) {
           ))}
         </ul>
       )}
+      {shown.length === site.settlements.length ? null : (
+        <div>
+          <button type="button" className="button" onClick={() => setWhole(true)}>
+            {words.more}
+          </button>
+        </div>
+      )}
       {site.settlements.length === 0 ? null : (
         <p>
           <a href="/verifier.html">{words.signature.check}</a>
@@ -119,7 +132,7 @@ function Statements({ site }: { readonly site: OwnSite }) {
       )}
       {may('site-account.read') ? (
         <p>
-          <Link to={to(`sites/${site.siteId}/account`)}>{words.siteAccount.link}</Link>
+          <Link to={to(`sites/${site.siteId}/account`)}>{words.share.account}</Link>
         </p>
       ) : null}
     </section>

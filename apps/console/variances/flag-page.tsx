@@ -37,7 +37,7 @@ export function FlagPage() {
   if (!allowed) return <Denied title={text.titlePlain} />;
   const flag = question.data?.flag;
   return (
-    <Page title={flag === undefined ? text.titlePlain : text.title(flag.machineTag, formatDay(flag.localDate, locale))} lead={flag === undefined ? undefined : reasonsOf(flag.reasons)} actions={<VarianceViews />}>
+    <Page title={flag === undefined ? text.titlePlain : text.title(flag.machineTag, formatDay(flag.localDate, locale))} lead={flag === undefined ? undefined : `${flag.siteCode}, ${reasonsOf(flag.reasons)}`} actions={<VarianceViews />}>
       <Answer question={question} lines={12}>
         {(detail) => (
           <>
@@ -59,7 +59,7 @@ interface PartProps {
 }
 
 function Figures({ detail: { flag, machineSays } }: PartProps) {
-  const { to } = useOperator();
+  const { may, to } = useOperator();
   const heads = [words.variances.expected, words.variances.counted, words.variances.difference];
   return (
     <section className="section" aria-labelledby="figures">
@@ -107,6 +107,11 @@ function Figures({ detail: { flag, machineSays } }: PartProps) {
       <p>
         <Link to={to(`variances/machines/${flag.machineId}`)}>{text.chart}</Link>
       </p>
+      {may('collection.read') ? (
+        <p>
+          <Link to={to(`collections/${flag.collectionId}`)}>{text.toCollection}</Link>
+        </p>
+      ) : null}
     </section>
   );
 }

@@ -37,19 +37,24 @@ export function FlagsPage() {
         {/* A browser's picker says nothing while a month is half typed. */}
         {month === null ? null : <Field id={id} type="month" label={text.month} defaultValue={month} onValue={(value) => (isMonth(value) ? choose(value) : undefined)} />}
       </div>
-      {month === null ? <Open /> : <OfMonth key={month} month={month} />}
+      {month === null ? <Open key={parameters.get('site')} siteId={parameters.get('site')} /> : <OfMonth key={month} month={month} />}
     </Page>
   );
 }
 
-function Open() {
-  const { api } = useOperator();
+function Open({ siteId }: { readonly siteId: string | null }) {
+  const { api, to } = useOperator();
   // Which sites are withheld goes by who counts now, not by the month.
   const { data } = useQuery(varianceMonthQuery(api, lastMonth(new Date())));
   return (
     <>
       <Withheld sites={data?.withheldSites ?? 0} />
-      <Flags asked={{ state: 'open' }} none={text.noneOpen} />
+      <Flags asked={{ state: 'open', ...(siteId === null ? {} : { siteId }) }} none={text.noneOpen} />
+      {siteId === null ? null : (
+        <p>
+          <Link to={to('variances/flags')}>{text.ofAllSites}</Link>
+        </p>
+      )}
     </>
   );
 }

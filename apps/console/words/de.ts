@@ -37,7 +37,7 @@ export const de: FirstWords = {
   period: 'Zeitraum',
   recorded: 'Erfasst',
   reason: 'Grund',
-  commands: 'Möglich',
+  commands: 'Aktionen',
   reasonMissing: 'Geben Sie einen Grund mit mindestens drei Zeichen ein',
   trouble: {
     unreachable: 'Der Server ist nicht erreichbar',

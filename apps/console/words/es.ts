@@ -36,7 +36,7 @@ export const es: FirstWords = {
   period: 'Período',
   recorded: 'Registrado',
   reason: 'Motivo',
-  commands: 'Qué se puede hacer',
+  commands: 'Acciones',
   reasonMissing: 'Escriba un motivo de al menos tres caracteres',
   trouble: {
     unreachable: 'No se puede llegar al servidor',

@@ -12,7 +12,7 @@ export const collections = {
   counted: 'Gezählt',
   refunds: 'Erstattet',
   handed: 'Übergeben',
-  todo: 'Möglich',
+  todo: 'Aktionen',
   discard: {
     action: 'Diese Leerung verwerfen',
     title: 'Diese Leerung verwerfen?',

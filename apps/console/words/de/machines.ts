@@ -183,7 +183,7 @@ export const machines = {
     sameHint: 'Derselbe Stand wie zuvor heißt: Sie haben nachgesehen, und er stimmt.',
   },
   tasks: {
-    title: (count: number, more: boolean) => `Noch zu erfassen: ${number.format(count)}${more ? ' und mehr' : ''} an Zählerständen und an Kassen abgeholter Geräte`,
+    title: (count: number, more: boolean) => `Noch zu erfassen, an Zählerständen und Kassen abgeholter Geräte: ${number.format(count)}${more ? ' und mehr' : ''}`,
     sectionTitle: 'Noch zu erfassen',
     lead: 'Zählwerke werden immer abgelesen, wenn ein Gerät aufgestellt oder abgeholt wird, ausfällt oder wieder läuft und wenn das Spiel oder ein Preis gewechselt wird, und seine Kasse wird beim Abholen gezählt: Sonst sagt nichts, was an welchem Standort eingenommen wurde.',
     readings: ({ occasion, when, site, meters }: { occasion: string; when: string; site: string | null; meters: string }) => `${occasion}${site === null ? '' : ` (${site})`}, ${when}: Es fehlen die Stände von ${meters}.`,

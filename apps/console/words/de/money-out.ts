@@ -12,6 +12,7 @@ export const moneyOut = {
     sum: (transfers: number, sum: string) => `${transfers === 1 ? 'Eine Überweisung' : `${number.format(transfers)} Überweisungen`}, zusammen ${sum}.`,
     noOwnAccount: 'Keine eigene Bankverbindung ist bestätigt: Geben Sie unter Bankverbindungen die ein, von der Sie bezahlen.',
     from: (account: string) => `Bezahlt von Ihrem Konto ${account}.`,
+    byHand: 'Was auf anderem Weg bezahlt wird, von Hand oder in bar, erfassen Sie im Konto des Standorts.',
     payee: 'Empfänger',
     statements: 'Abrechnungen',
     pays: 'Zu bezahlen',

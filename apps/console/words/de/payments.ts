@@ -54,6 +54,7 @@ export const openItems = {
 };
 
 export const payments = {
+  together: (amount: string) => `Von den gewählten Abrechnungen sind ${amount} offen.`,
   title: 'Zahlungen',
   none: 'Es ist keine Zahlung erfasst.',
   record: 'Zahlung erfassen',

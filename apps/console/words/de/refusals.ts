@@ -6,4 +6,6 @@ export const refusals: Readonly<Record<string, string>> = {
   'not-allowed': 'Ihre Rolle erlaubt das nicht.',
   'statement-in-preparation': 'Wird noch erstellt. Versuchen Sie es gleich noch einmal.',
   'statement-not-issued': 'Vor dem Ausstellen der Abrechnung gibt es keinen Beleg.',
+  'flags-open': 'Differenzen zwischen Zählung und Zählwerk sind noch nicht erklärt. Sie stehen unter Differenzen, Meldungen.',
+  'settlement-held': 'Der Entwurf ist zurückgestellt. Geben Sie ihn zuerst frei.',
 };

@@ -1,4 +1,4 @@
-import { count, language, number } from './counting';
+import { count, number } from './counting';
 import { refusals } from './refusals';
 
 const events: Readonly<Record<string, string>> = {
@@ -33,7 +33,7 @@ export const settlement = {
     override: { action: 'Durchlassen', label: 'Grund', title: 'Diese Abrechnung durchlassen?', what: 'Sie darf geprüft werden, obwohl Differenzen nicht erklärt sind oder ein Gerät den Standort verließ, dessen Kasse niemand gezählt hat. Der Grund bleibt in ihrem Verlauf. Eine Zählung, die später erfasst wird, wird mit dem Zeitraum gezahlt, in dem sie gebucht ist.' },
     hold: { action: 'Zurückstellen', label: 'Grund', title: 'Diesen Entwurf zurückstellen?', what: 'Er wird weder einzeln noch mit allen anderen geprüft, bis er freigegeben wird. Der Grund bleibt in seinem Verlauf.' },
     release: { action: 'Freigeben', label: 'Grund', title: 'Diesen Entwurf freigeben?', what: 'Er kann wieder geprüft werden. Was Sie schreiben, bleibt in seinem Verlauf.' },
-    question: { action: 'Dazu fragen', label: 'Ihre Frage', title: 'Den Aufsteller zu dieser Abrechnung fragen', what: 'Das Büro findet die Frage auf seiner Liste. Die Antwort steht hier im Verlauf.' },
+    question: { action: 'Eine Frage stellen', label: 'Ihre Frage', title: 'Den Aufsteller zu dieser Abrechnung fragen', what: 'Das Büro findet die Frage auf seiner Liste. Die Antwort steht hier im Verlauf.' },
     noted: { action: 'Frage vermerken', label: 'Was der Standort fragt', title: 'Vermerken, was der Standort fragt', what: 'Die Frage steht auf der Liste des Büros, bis sie beantwortet ist.' },
     answer: { action: 'Antworten', label: 'Ihre Antwort', title: 'Dem Standort antworten', what: 'Der Standort liest sie im Verlauf der Abrechnung. Sie ändert keine Zahl: Berichtigen Sie, was falsch ist, und die nächste Abrechnung gleicht es aus.' },
   },
@@ -48,7 +48,7 @@ export const settlement = {
     next: 'Weiter',
     previous: 'Zurück',
     accept: 'Geprüft, und weiter',
-    keys: 'Tasten: N weiter, P zurück, A geprüft, H zurückstellen',
+    keys: 'Mit Tasten prüfen: N weiter, P zurück, A geprüft, H zurückstellen',
   },
   reopenTitle: 'Diese Abrechnung wieder öffnen?',
   reopenWhat: 'Sie wird wieder Entwurf, kann neu berechnet werden und muss noch einmal geprüft werden.',
@@ -77,7 +77,8 @@ export const settlement = {
     tax: (amount: string) => `${amount} sind Steuer.`,
     charges: (amount: string) => `${amount} gingen wie vereinbart vor der Teilung ab.`,
     share: (amount: string) => `Ihr Anteil am Rest beträgt ${amount}.`,
-    rest: (amount: string) => `Was Sie ausgelegt haben, schon erhalten haben oder noch offen war, macht zusammen ${amount}.`,
+    added: (amount: string) => `Dazu kommen ${amount}: was Sie ausgelegt haben oder noch offen war, abzüglich dessen, was Sie schon erhalten haben.`,
+    taken: (amount: string) => `Davon gehen ${amount} ab: was Sie schon erhalten haben oder noch schuldeten, abzüglich Ihrer Auslagen.`,
   },
   picture: 'Was aus den Einnahmen wurde',
   toLines: 'in den Zeilen darunter',
@@ -114,7 +115,8 @@ export const settlement = {
     payout: 'Auszahlung',
   },
   whyParts: { step: 'Schritt', rule: 'Regel', exact: 'Vor der Rundung', inputs: 'Aus' },
-  earlier: (startsOn: string) => `Änderungen für ${monthOf(startsOn)}`,
+  earlier: (month: string) => `Änderungen für ${month}`,
+  earlierFrom: (day: string) => `Änderungen für den Zeitraum ab ${day}`,
   earlierLead: 'In diesem Zeitraum hat sich nach dem Ausstellen etwas geändert. Das sind die Differenzen.',
   payout: 'Was ausgezahlt wird',
   payoutLead: 'Über diesen Zeitraum und die Änderungen an früheren.',
@@ -141,7 +143,3 @@ export const statement = {
   inPreparation: 'Wird erstellt',
   refused: (code: string | null) => refusals[code ?? ''] ?? 'Der Beleg konnte nicht geholt werden.',
 };
-
-function monthOf(day: string): string {
-  return new Intl.DateTimeFormat(language, { month: 'long', year: 'numeric', timeZone: 'UTC' }).format(new Date(`${day}T00:00:00Z`));
-}

@@ -60,9 +60,10 @@ export const share = {
     countedUntil === null ? `Aus Einnahmen von ${takings}.` : `Aus Einnahmen von ${takings}, gezählt bis ${countedUntil}.`,
   notFinal: 'Das ändert sich noch, bis der Zeitraum abgeschlossen ist.',
   nothingYet: 'Für diesen Zeitraum lässt sich noch kein Anteil zeigen.',
-  statements: 'Belege',
+  statements: 'Abrechnungen',
+  account: 'Zahlungen und Kontoauszug',
   isNew: 'Neu',
-  noStatements: 'Der erste Beleg kommt nach dem ersten Monatsabschluss.',
+  noStatements: 'Die erste Abrechnung kommt nach dem ersten Monatsabschluss.',
   visits: 'Letzte Besuche',
   noVisits: 'Hier wurde noch nichts geleert.',
   visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>

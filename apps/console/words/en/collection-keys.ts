@@ -11,6 +11,7 @@ export const collectionKeys = {
     'no-key-holder': 'The collection names nobody who had the key.',
   },
   caution: 'This points where to look, and proves nothing about a person: a hand-over may not be recorded yet, or a lock may be in the books with the wrong code.',
+  noneCounted: 'No box is counted yet; then it is said here whether there was a key to each.',
   holder: 'Key holder',
   nobody: 'nobody named',
   codes: 'Locks on its box',

@@ -12,6 +12,7 @@ export const moneyOut = {
     sum: (transfers: number, sum: string) => `${transfers === 1 ? 'One transfer' : `${number.format(transfers)} transfers`}, together ${sum}.`,
     noOwnAccount: 'No bank account of your own is confirmed: propose the one that you pay from under bank accounts.',
     from: (account: string) => `Paid from your account ${account}.`,
+    byHand: 'What is paid in another way, by hand or in cash, is recorded in the account of the site.',
     payee: 'Payee',
     statements: 'Statements',
     pays: 'To pay',

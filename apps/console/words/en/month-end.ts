@@ -48,6 +48,10 @@ export const monthEnd = {
   collectDone: 'All collections are in and accepted.',
   without: (sites: number) => `${number.format(sites)} without collections`,
   notAccepted: (sites: number) => `${number.format(sites)} not accepted`,
+  openSlips: (slips: number) => count(slips, 'refund slip that no collection has', 'refund slips that no collection has'),
+  openFlags: (flags: number, isMore: boolean) => `${number.format(flags)}${isMore ? '+' : ''} ${noun(flags, 'flag to explain', 'flags to explain')}`,
+  toFlags: 'See the flags',
+  toPayments: 'Record and follow payments',
   settle: (sites: number) => noun(sites, 'site to settle', 'sites to settle'),
   notOver: (day: string) => `Can be closed from ${day}.`,
   settleDone: 'Everything that came in is settled.',
@@ -163,5 +167,11 @@ export const monthEnd = {
   reversed: 'The one before was reversed',
   noPrevious: 'first',
   unusual: ', unusual',
+  /** Why a change stands out. */
+  unusualBecause: {
+    earlier: (amount: string) => `${amount} of it from earlier periods`,
+    takings: (percent: string) => `takings ${percent}`,
+    other: 'takings much as before: look at terms, charges, cash handed over and advances',
+  },
   reviewRefused: (code: string | null) => refusals[code ?? ''] ?? 'That did not work. The list has been read again.',
 };

@@ -54,6 +54,7 @@ export const openItems = {
 };
 
 export const payments = {
+  together: (amount: string) => `Of the statements chosen ${amount} are open.`,
   title: 'Payments',
   none: 'No payment has been recorded.',
   record: 'Record a payment',

@@ -6,4 +6,6 @@ export const refusals: Readonly<Record<string, string>> = {
   'not-allowed': 'Your role does not allow this.',
   'statement-in-preparation': 'Still being prepared. Try again in a moment.',
   'statement-not-issued': 'There is no statement before the settlement is issued.',
+  'flags-open': 'Differences between count and meters are not explained yet. You find them under Variances, Flags.',
+  'settlement-held': 'The draft is held. Release it first.',
 };

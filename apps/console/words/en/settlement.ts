@@ -1,4 +1,4 @@
-import { count, language, number } from './counting';
+import { count, number } from './counting';
 import { refusals } from './refusals';
 
 const events: Readonly<Record<string, string>> = {
@@ -48,7 +48,7 @@ export const settlement = {
     next: 'Next',
     previous: 'Previous',
     accept: 'Mark reviewed, and on',
-    keys: 'Keys: N next, P previous, A reviewed, H hold',
+    keys: 'Review by keys: N next, P previous, A reviewed, H hold',
   },
   reopenTitle: 'Reopen this settlement?',
   reopenWhat: 'It becomes a draft again, can be recomputed, and needs another review.',
@@ -77,7 +77,8 @@ export const settlement = {
     tax: (amount: string) => `${amount} is tax.`,
     charges: (amount: string) => `${amount} went off before the split, as agreed.`,
     share: (amount: string) => `Your share of what was left is ${amount}.`,
-    rest: (amount: string) => `What you paid out, already received or had open before comes to ${amount}.`,
+    added: (amount: string) => `${amount} is added: what you paid out yourself or was still open, less what you already received.`,
+    taken: (amount: string) => `${amount} is taken off: what you already received or still owed, less what you paid out yourself.`,
   },
   picture: 'What became of the takings',
   toLines: 'in the lines below',
@@ -114,7 +115,8 @@ export const settlement = {
     payout: 'Payout',
   },
   whyParts: { step: 'Step', rule: 'Rule', exact: 'Before rounding', inputs: 'From' },
-  earlier: (startsOn: string) => `Changes to ${monthOf(startsOn)}`,
+  earlier: (month: string) => `Changes to ${month}`,
+  earlierFrom: (day: string) => `Changes to the period from ${day}`,
   earlierLead: 'Something in that period changed after it was issued. These are the differences.',
   payout: 'What is paid',
   payoutLead: 'Over this period and the changes to earlier ones.',
@@ -141,7 +143,3 @@ export const statement = {
   inPreparation: 'In preparation',
   refused: (code: string | null) => refusals[code ?? ''] ?? 'The statement could not be fetched.',
 };
-
-function monthOf(day: string): string {
-  return new Intl.DateTimeFormat(language, { month: 'long', year: 'numeric', timeZone: 'UTC' }).format(new Date(`${day}T00:00:00Z`));
-}

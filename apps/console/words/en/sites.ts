@@ -61,6 +61,7 @@ export const share = {
   notFinal: 'This changes until the period is closed.',
   nothingYet: 'No share can be shown for this period yet.',
   statements: 'Statements',
+  account: 'Payments and statement of account',
   isNew: 'New',
   noStatements: 'The first statement comes after the first month end.',
   visits: 'Last visits',

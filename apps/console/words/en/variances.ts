@@ -94,6 +94,7 @@ export const variances = {
     which: 'Show',
     everyOpen: 'All that are not explained',
     ofMonth: 'Of a month',
+    ofAllSites: 'Flags of all sites',
     noneOpen: 'No flag waits for an explanation.',
     month: 'Month',
     none: 'No flag was raised in this month.',
@@ -104,6 +105,7 @@ export const variances = {
   flag: {
     title: (machine: string, day: string) => `Flag: ${machine}, ${day}`,
     titlePlain: 'Flag',
+    toCollection: 'The collection',
     figures: 'What was counted',
     byTender: 'Tender',
     machineSays: (what: { amounts: string; from: string; to: string }) => `By its own reports the machine took in, from ${what.from} to ${what.to}: ${what.amounts}.`,

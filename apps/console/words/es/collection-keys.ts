@@ -11,6 +11,7 @@ export const collectionKeys = {
     'no-key-holder': 'La recogida no nombra a nadie que tuviera la llave.',
   },
   caution: 'Esto señala dónde mirar y no prueba nada sobre una persona: puede faltar por registrar una entrega, o una cerradura puede constar con un código equivocado.',
+  noneCounted: 'Aún no se ha contado ninguna caja; después se dice aquí si había llave para cada una.',
   holder: 'Quién tenía la llave',
   nobody: 'nadie nombrado',
   codes: 'Cerraduras de su caja',

@@ -12,7 +12,7 @@ export const collections = {
   counted: 'Contado',
   refunds: 'Devuelto',
   handed: 'Entregado',
-  todo: 'Qué se puede hacer',
+  todo: 'Acciones',
   discard: {
     action: 'Descartar esta recogida',
     title: '¿Descartar esta recogida?',

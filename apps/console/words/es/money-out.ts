@@ -12,6 +12,7 @@ export const moneyOut = {
     sum: (transfers: number, sum: string) => `${transfers === 1 ? 'Una transferencia' : `${number.format(transfers)} transferencias`}, en total ${sum}.`,
     noOwnAccount: 'No hay ninguna cuenta propia confirmada: registre en cuentas bancarias la cuenta desde la que paga.',
     from: (account: string) => `Se paga desde su cuenta ${account}.`,
+    byHand: 'Lo que se paga de otro modo, a mano o en efectivo, se registra en la cuenta del local.',
     payee: 'Beneficiario',
     statements: 'Liquidaciones',
     pays: 'A pagar',

@@ -54,6 +54,7 @@ export const openItems = {
 };
 
 export const payments = {
+  together: (amount: string) => `De las liquidaciones elegidas quedan ${amount} pendientes.`,
   title: 'Pagos',
   none: 'No hay ningún pago registrado.',
   record: 'Registrar un pago',

@@ -6,4 +6,6 @@ export const refusals: Readonly<Record<string, string>> = {
   'not-allowed': 'Su función no lo permite.',
   'statement-in-preparation': 'Aún se está preparando. Inténtelo de nuevo en un momento.',
   'statement-not-issued': 'No hay documento antes de emitir la liquidación.',
+  'flags-open': 'Hay diferencias entre recuento y contadores sin explicar. Están en Diferencias, Avisos.',
+  'settlement-held': 'El borrador está retenido. Libérelo primero.',
 };

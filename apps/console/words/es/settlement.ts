@@ -1,4 +1,4 @@
-import { count, language, number } from './counting';
+import { count, number } from './counting';
 import { refusals } from './refusals';
 
 const events: Readonly<Record<string, string>> = {
@@ -33,7 +33,7 @@ export const settlement = {
     override: { action: 'Dejar pasar', label: 'Motivo', title: '¿Dejar pasar esta liquidación?', what: 'Puede revisarse aunque haya diferencias sin explicar, o una máquina dejara el local sin que nadie contara su caja. El motivo queda en su historial. Un recuento que se registre después se paga con el período en que se contabiliza.' },
     hold: { action: 'Retener', label: 'Motivo', title: '¿Retener este borrador?', what: 'No se revisa, ni solo ni con los demás, hasta que se libere. El motivo queda en su historial.' },
     release: { action: 'Liberar', label: 'Motivo', title: '¿Liberar este borrador?', what: 'Se puede revisar de nuevo. Lo que escriba queda en su historial.' },
-    question: { action: 'Preguntar', label: 'Su pregunta', title: 'Preguntar al operador por esta liquidación', what: 'La oficina la encuentra en su lista. La respuesta queda aquí, en el historial.' },
+    question: { action: 'Hacer una pregunta', label: 'Su pregunta', title: 'Preguntar al operador por esta liquidación', what: 'La oficina la encuentra en su lista. La respuesta queda aquí, en el historial.' },
     noted: { action: 'Anotar una pregunta', label: 'Qué pregunta el local', title: 'Anotar lo que pregunta el local', what: 'Está en la lista de la oficina hasta que se responda.' },
     answer: { action: 'Responder', label: 'Su respuesta', title: 'Responder al local', what: 'El local la lee en el historial de la liquidación. No cambia ninguna cifra: corrija lo que esté mal, y la liquidación siguiente lo compensa.' },
   },
@@ -48,7 +48,7 @@ export const settlement = {
     next: 'Siguiente',
     previous: 'Anterior',
     accept: 'Revisada, y seguir',
-    keys: 'Teclas: N siguiente, P anterior, A revisada, H retener',
+    keys: 'Revisar con teclas: N siguiente, P anterior, A revisada, H retener',
   },
   reopenTitle: '¿Reabrir esta liquidación?',
   reopenWhat: 'Vuelve a ser un borrador, se puede recalcular y necesita otra revisión.',
@@ -77,7 +77,8 @@ export const settlement = {
     tax: (amount: string) => `${amount} son impuesto.`,
     charges: (amount: string) => `${amount} se descontaron antes del reparto, según lo acordado.`,
     share: (amount: string) => `Su participación en lo que quedó es de ${amount}.`,
-    rest: (amount: string) => `Lo que usted pagó, ya recibió o tenía pendiente suma ${amount}.`,
+    added: (amount: string) => `Se suman ${amount}: lo que usted adelantó o quedaba pendiente, menos lo que ya recibió.`,
+    taken: (amount: string) => `Se descuentan ${amount}: lo que usted ya recibió o aún debía, menos lo que adelantó.`,
   },
   picture: 'Qué fue de la recaudación',
   toLines: 'en las líneas de abajo',
@@ -114,7 +115,8 @@ export const settlement = {
     payout: 'Pago',
   },
   whyParts: { step: 'Paso', rule: 'Regla', exact: 'Antes de redondear', inputs: 'De' },
-  earlier: (startsOn: string) => `Cambios de ${monthOf(startsOn)}`,
+  earlier: (month: string) => `Cambios de ${month}`,
+  earlierFrom: (day: string) => `Cambios del período desde el ${day}`,
   earlierLead: 'Algo de ese período cambió después de emitirse. Estas son las diferencias.',
   payout: 'Lo que se paga',
   payoutLead: 'Por este período y los cambios de los anteriores.',
@@ -141,7 +143,3 @@ export const statement = {
   inPreparation: 'En preparación',
   refused: (code: string | null) => refusals[code ?? ''] ?? 'No se pudo obtener el documento.',
 };
-
-function monthOf(day: string): string {
-  return new Intl.DateTimeFormat(language, { month: 'long', year: 'numeric', timeZone: 'UTC' }).format(new Date(`${day}T00:00:00Z`));
-}

@@ -10,7 +10,7 @@ export const signature = {
   how: 'Cómo comprueba un local una liquidación',
   steps: 'Abra esta dirección, o guarde su página en su ordenador, y elija la liquidación. La página vuelve a calcular cada importe y compara la huella con la de arriba. No envía nada a ninguna parte.',
   digest: 'Una página guardada es la publicada si el SHA-256 de su archivo es:',
-  check: 'Comprobar usted una liquidación',
+  check: 'Comprobar una liquidación por su cuenta',
   revoked: 'Huella de un certificado revocado: no lo crea',
   attention: {
     'ends-soon': (day: string) => `El certificado con el que se firman las liquidaciones es válido hasta el ${day}. Después las liquidaciones esperan.`,

@@ -60,11 +60,12 @@ export const share = {
     countedUntil === null ? `De una recaudación de ${takings}.` : `De una recaudación de ${takings}, contada hasta el ${countedUntil}.`,
   notFinal: 'Cambia hasta que se cierre el período.',
   nothingYet: 'Para este período aún no se puede mostrar ninguna participación.',
-  statements: 'Documentos',
+  statements: 'Liquidaciones',
+  account: 'Pagos y extracto de cuenta',
   isNew: 'Nuevo',
-  noStatements: 'El primer documento llega tras el primer cierre de mes.',
+  noStatements: 'La primera liquidación llega tras el primer cierre de mes.',
   visits: 'Últimas visitas',
   noVisits: 'Aquí no se ha recogido nada todavía.',
   visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>
-    [`${counted} contado`, ...(refunds === null ? [] : [`${refunds} devuelto a jugadores`]), ...(handed === null ? [] : [`${handed} entregado aquí`])].join(', '),
+    [`${counted} contados`, ...(refunds === null ? [] : [`${refunds} devueltos a jugadores`]), ...(handed === null ? [] : [`${handed} entregados aquí`])].join(', '),
 };

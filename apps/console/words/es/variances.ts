@@ -94,6 +94,7 @@ export const variances = {
     which: 'Mostrar',
     everyOpen: 'Todos los que están sin explicar',
     ofMonth: 'De un mes',
+    ofAllSites: 'Avisos de todos los locales',
     noneOpen: 'Ningún aviso espera una explicación.',
     month: 'Mes',
     none: 'En este mes no hubo ningún aviso.',
@@ -104,6 +105,7 @@ export const variances = {
   flag: {
     title: (machine: string, day: string) => `Aviso: ${machine}, ${day}`,
     titlePlain: 'Aviso',
+    toCollection: 'Ir a la recogida',
     figures: 'Lo que se contó',
     byTender: 'Medio',
     machineSays: (what: { amounts: string; from: string; to: string }) => `Según sus propios avisos, la máquina recibió del ${what.from} al ${what.to}: ${what.amounts}.`,
