@@ -1,5 +1,5 @@
 import type { Close } from '#contracts/close';
-import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, failuresOf, issueMonth, readClose, reviewMonth, settleMissing, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection } from '#tests/support/collecting';
 import { goByMeters, makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
@@ -12,19 +12,14 @@ let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
 // A period can be closed once, so each test has books of its own.
+const freshApi = apiForAllTests({ now: AFTER_MARCH });
 beforeEach(() => startAt(AFTER_MARCH));
-afterEach(() => api?.close());
-
-async function startAt(now: string): Promise<void> {
-  api = await startTestApi({ now });
-  operator = api.operator;
-  office = operator.as('bookkeeper');
-}
 
 /** Sessions end long before a month does, so a test of later months begins later. */
-async function restartAt(now: string): Promise<void> {
-  await api.close();
-  await startAt(now);
+async function startAt(now: string): Promise<void> {
+  api = await freshApi({ now });
+  operator = api.operator;
+  office = operator.as('bookkeeper');
 }
 
 async function siteWithCash(coin = '120.50'): Promise<Awaited<ReturnType<typeof makeRunningSite>>> {
@@ -170,7 +165,7 @@ describe('a close', () => {
   });
 
   it('waits with a period until the one before has its number, and then carries on from it', async () => {
-    await restartAt('2026-05-02T15:00:00Z');
+    await startAt('2026-05-02T15:00:00Z');
     const { site, machine } = await siteWithCash();
     const march = await closeMonth(api, MARCH);
     await makeAcceptedCollection(office, site, [count(machine)], { happenedAt: '2026-04-20T12:00:00-05:00' });
@@ -230,7 +225,7 @@ describe('a close', () => {
 
   it('counts the numbers of each year from one, by the calendar of the operator', async () => {
     // New Year has come in London, not yet in Chicago.
-    await restartAt('2026-01-01T05:30:00Z');
+    await startAt('2026-01-01T05:30:00Z');
     const { site, machine } = await makeRunningSite(office);
     await makeAcceptedCollection(office, site, [count(machine)], { happenedAt: '2025-11-20T12:00:00-06:00' });
     const november = await closeMonth(api, '2025-11-01');

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import type { OpenItem } from '#contracts/open-item';
 import type { Payment } from '#contracts/payment';
 import type { Payables, PaymentRun } from '#contracts/payment-run';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
@@ -13,14 +13,12 @@ const MARCH = '2026-03-01';
 let api: TestApi;
 let office: TestClient;
 let owner: TestClient;
+const freshApi = apiForAllTests({ now: '2026-04-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-04-02T15:00:00Z' });
+  api = await freshApi();
   [office, owner] = [api.operator.as('bookkeeper'), api.operator.as('owner')];
 });
-afterEach(async () => {
-  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
-  await api.close();
-});
+afterEach(async () => expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]));
 
 type Running = Awaited<ReturnType<typeof makeRunningSite>>;
 const originator = { companyId: '1234567890', bankName: 'First Bank' };

@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import type { OpenItem } from '#contracts/open-item';
 import type { Payment } from '#contracts/payment';
 import type { Settlement } from '#contracts/settlement';
-import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { brokenInvariants } from '#tests/support/invariants';
@@ -13,15 +13,13 @@ const [FEBRUARY, MARCH] = ['2026-02-01', '2026-03-01'];
 let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   operator = api.operator;
   office = operator.as('bookkeeper');
 });
-afterEach(async () => {
-  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
-  await api.close();
-});
+afterEach(async () => expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]));
 
 type Running = Awaited<ReturnType<typeof makeRunningSite>>;
 

@@ -1,7 +1,7 @@
 import type { TrialBalance } from '#contracts/journal';
 import type { FiledTaxReturn, TaxReturnRecord, TaxWorksheet } from '#contracts/tax-return';
 import { chanceFrom } from '#command/demo/random';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { errorsOf, makeMachine, makeParty, makePlacement, makeRunningSite, makeTaxArea, plainTerms, type Made } from '#tests/support/set-up';
@@ -9,11 +9,11 @@ import { errorsOf, makeMachine, makeParty, makePlacement, makeRunningSite, makeT
 const MARCH = '2026-03-01';
 let api: TestApi;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   office = api.operator.as('bookkeeper');
 });
-afterEach(() => api?.close());
 
 const document = {
   method: 'inside', title: 'Sales tax', currency: 'USD', machineKinds: 'all', filedBy: 'operator', borneBy: 'all', breakIns: 'in-base', negative: 'zero', capPerMachineMonth: null,
