@@ -49,7 +49,7 @@ beforeAll(async () => {
   leaves = await onConnection(api.db.urls.superuser, storedLeaves);
   const head = (await owner.get('/v1/evidence/head').expect(200)).body as { size: number; root: string };
   held = { operatorCode: api.operator.code, head: { size: head.size, root: Buffer.from(head.root, 'hex') } };
-}, 60_000);
+});
 afterAll(() => api?.close());
 
 async function storedLeaves(client: Client): Promise<StoredLeaf[]> {

@@ -21,7 +21,7 @@ beforeAll(async () => {
     passwords: { owner: password(), app: password(), relay: password(), reader: password(), backup: password() },
   });
   await migrateDatabase({ ownerUrl: urls.owner });
-}, 60_000);
+});
 afterAll(async () => postgres.stop());
 
 const fail = (error: Error): never => {

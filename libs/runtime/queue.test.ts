@@ -23,7 +23,7 @@ beforeAll(async () => {
   await migrateDatabase({ ownerUrl: urls.owner });
   await migrateQueue({ ownerUrl: urls.owner });
   await migrateQueue({ ownerUrl: urls.owner });
-}, 60_000);
+});
 afterAll(async () => postgres.stop());
 
 const fail = (error: Error): never => {

@@ -218,5 +218,5 @@ describeWithProgram('softhsm2-util', 'softhsm2 opensc', () => {
       { source: 'elsewhere', count: 1n },
       { source: 'made-here', count: BigInt(SITES) - 1n },
     ]);
-  }, 60_000);
+  });
 });

@@ -101,7 +101,7 @@ it('waits where the worker knows no authority, gives up after a day, and is issu
   expect(await numbersOf(month.tenantId)).toEqual(numbers);
   const verdicts = await Promise.all((await filesOf(month.tenantId)).map((pdf) => verifyStatement(pdf)));
   expect(verdicts.map((verdict) => [holdsWhole(verdict), verdict.findings.some(({ check }) => check === 'time-stamp')])).toEqual(Array.from({ length: SITES }, () => [true, false]));
-}, 60_000);
+});
 
 describeWithProgram('openssl', 'openssl', () => {
   let authority: TimestampAuthority;
@@ -140,7 +140,7 @@ describeWithProgram('openssl', 'openssl', () => {
     const stamps = verdicts.flatMap(({ findings }) => findings.flatMap((finding) => (finding.check === 'time-stamp' && finding.holds === true ? [finding.timestamp] : [])));
     expect(stamps).toMatchObject(Array.from({ length: SITES }, () => ({ authority: 'Clock of a test', trusted: true })));
     expect(new Set(stamps.map(({ serialNumber }) => serialNumber)).size).toBe(SITES);
-  }, 60_000);
+  });
 
   it('is turned on after a trial, and refused with what was wrong with its stamp', async () => {
     const month = await numberedMonth();
@@ -161,7 +161,7 @@ describeWithProgram('openssl', 'openssl', () => {
     await doWaitingWork(worker({ timestampAuthority: asked(authority) }), month.tenantId);
     await setStamped(month.tenantId, false);
     expect(await turnedOn(month.tenantId, asked(authority))).toEqual(['statementsStamped true']);
-  }, 60_000);
+  });
 
   it('asks for the stamps of several statements side by side', async () => {
     const month = await numberedMonth();
@@ -182,7 +182,7 @@ describeWithProgram('openssl', 'openssl', () => {
     expect((await closeOf(month)).progress).toMatchObject({ issued: SITES, failed: 0, running: false });
     const verdicts = await Promise.all((await filesOf(month.tenantId)).map((pdf) => verifyStatement(pdf, { trust: { anchors: [authority.anchor] } })));
     expect(verdicts.filter(holdsWhole)).toHaveLength(SITES);
-  }, 60_000);
+  });
 
   it('issues nothing with a stamp that does not hold', async () => {
     const month = await numberedMonth();
@@ -201,5 +201,5 @@ describeWithProgram('openssl', 'openssl', () => {
     }
     expect(await filesOf(month.tenantId)).toEqual([]);
     expect((await closeOf(month)).progress).toMatchObject({ numbered: SITES, issued: 0, running: true });
-  }, 60_000);
+  });
 });

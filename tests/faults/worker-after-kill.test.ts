@@ -37,12 +37,12 @@ beforeAll(async () => {
   chmodSync(join(folder, 'master.key'), 0o600);
   backoffice = { database: db.database, clock: systemClock, newId, publicUrl: 'http://127.0.0.1', ...noSecrets };
   tenantId = (await writeMonth(db, { sites: SITES, machinesPerSite: 4, collectionsPerSite: 4 })).tenantId;
-}, 60_000);
+});
 afterAll(async () => {
   await Promise.all(workers.map((worker) => ended(worker, 'SIGTERM')));
   rmSync(folder, { recursive: true });
   await db?.drop();
-}, 60_000);
+});
 
 async function startWorker(): Promise<{ worker: ChildProcess; port: number }> {
   const port = await freePort();

@@ -73,7 +73,7 @@ beforeAll(async () => {
     responsible.push({ ...thing, recorded, personId: answers?.id ?? '' });
   }
   for (const copy of copies) await live(copy);
-}, 60_000);
+});
 afterAll(() => api?.close());
 
 /** A life of a copy: an event or a correction about each hour, as far as it fits what is known. */

@@ -85,7 +85,7 @@ beforeAll(async () => {
     }
     await cutCopies(cut, 3);
   }
-}, 60_000);
+});
 afterAll(() => api?.close());
 
 async function cutCopies(cut: Cut, number: number): Promise<void> {
