@@ -200,5 +200,5 @@ describeWithProgram('redis-server', 'redis-server', () => {
       }
     }
     expect(runToEnd('apps/command/backup.ts', here('backup'))).toMatchObject({ status: 0, output: expect.stringContaining('Backed up') });
-  });
+  }, 240_000);
 });
