@@ -30,7 +30,7 @@ export type TubesRow = {
  */
 export async function selectTubes(tx: TenantTransaction, day: string): Promise<TubesRow[]> {
   const { rows } = await tx.sql<TubesRow>(
-    `WITH read_out AS (
+    `WITH read_out AS NOT MATERIALIZED (
        SELECT f.id, f.machine_id, c.id AS collection_id, c.happened_at, c.local_date, c.site_id, c.collected_by
          FROM audit_file f JOIN collection c ON c.tenant_id = f.tenant_id AND c.id = f.collection_id
         WHERE f.tenant_id = $1 AND f.state = 'accepted' AND c.state = 'accepted'),
