@@ -134,7 +134,9 @@ async function countedInRoom(own: TestApi, { site, machine }: Awaited<ReturnType
   const amount = { machineTag: machine['tag'], amount: usd('15.00') };
   expect((await meter(collector, [amount]).expect(403)).body).toMatchObject({ code: 'not-allowed-in-state' });
   const wrong = [{ ...amount, machineTag: 'M-NONE' }, { ...amount, amount: { amount: '1.00', currency: 'EUR' } }, amount];
-  expect(errorsOf(await meter(bookkeeper, wrong).expect(422))).toEqual(['#/amounts/0/machineTag unknown-machine', '#/amounts/1/amount/currency other-currency', '#/amounts/2/machineTag taken']);
+  const refused = await meter(bookkeeper, wrong).expect(422);
+  expect(errorsOf(refused)).toEqual(['#/amounts/0/machineTag unknown-machine', '#/amounts/1/amount/currency other-currency', '#/amounts/2/machineTag taken']);
+  expect(refused.body.errors).toMatchObject([{ values: { machine: 'M-NONE' } }, { values: { currency: 'USD' } }, {}]);
   for (const entered of ['150.00', '15.00']) await meter(bookkeeper, [{ ...amount, amount: usd(entered) }]).expect(200);
   expect((await own.operator.as('owner').get(`/v1/collections/${id}`).expect(200)).body).toMatchObject({ blind: true, meteredMissing: [], meteredAmounts: [{ machineTag: machine['tag'], amount: usd('15.00') }] });
   await bookkeeper.post(`/v1/collections/${id}/accept`).expect(200);

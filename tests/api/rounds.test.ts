@@ -56,7 +56,7 @@ describe('rounds', () => {
     await collected(quay, '2026-02-01', '100.00');
     await collected(quay, '2026-03-01', '280.00');
     const set = (body: object) => office.post(`/v1/sites/${quay.site.id}/collection-rhythm`, body);
-    expect((await set({ everyDays: 28, boxLimit: { amount: '100', currency: 'JPY' } }).expect(422)).body.errors).toMatchObject([{ pointer: '#/boxLimit/currency', code: 'other-currency' }]);
+    expect((await set({ everyDays: 28, boxLimit: { amount: '100', currency: 'JPY' } }).expect(422)).body.errors).toMatchObject([{ pointer: '#/boxLimit/currency', code: 'other-currency', values: { currency: 'USD' } }]);
     expect((await set({ everyDays: 28, boxLimit: usd('0.00') }).expect(422)).body.errors).toMatchObject([{ pointer: '#/boxLimit/amount', code: 'not-positive' }]);
     await set({ everyDays: 28 }).expect(200);
     const dueOf = async (client = api.operator.as('owner')) => ((await client.get('/v1/collections-due').expect(200)).body.items as { siteId: string }[]).find(({ siteId }) => siteId === quay.site.id);
