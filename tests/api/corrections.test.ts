@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import type { Collection } from '#contracts/collection';
 import type { TrialBalance } from '#contracts/journal';
 import type { LateChange, Settlement } from '#contracts/settlement';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, moment, usd } from '#tests/support/collecting';
 import { errorsOf, makeRunningSite, type Made } from '#tests/support/set-up';
@@ -14,12 +14,12 @@ type Whole = Collection & Made;
 let api: TestApi;
 let office: TestClient;
 let owner: TestClient;
+const freshApi = apiForAllTests({ now: '2026-06-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  api = await freshApi();
   office = api.operator.as('bookkeeper');
   owner = api.operator.as('owner');
 });
-afterEach(() => api?.close());
 
 /** A visit of March with 100.00 counted, 3.00 refunded and 20.00 handed over, entered by the bookkeeper. */
 const entries = ({ machine }: Running, paidBy = 'site') => ({

@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import type { Settlement, SettlementPreview } from '#contracts/settlement';
 import { canonicalJson, type CanonicalValue } from '#domain/evidence/canonical-json';
-import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
@@ -13,12 +13,12 @@ const MARCH = '2026-03-01';
 let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-04-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-04-02T15:00:00Z' });
+  api = await freshApi();
   operator = api.operator;
   office = operator.as('bookkeeper');
 });
-afterEach(() => api?.close());
 
 type Running = Awaited<ReturnType<typeof makeRunningSite>>;
 
