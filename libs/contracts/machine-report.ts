@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, nameSchema, reasonSchema } from './format';
+import { shownSchema } from './meter';
 import { pageQuerySchema } from './page';
 
 export const machineTokenSchema = z
@@ -17,7 +18,7 @@ const eventKindSchema = z.enum(['door-opened', 'door-closed', 'fault', 'fault-cl
 export const reportSchema = z.strictObject({
   machineTag: codeSchema.describe('Of the machine that reports: a token speaks for one.'),
   readings: z
-    .array(z.strictObject({ meter: nameSchema.describe('Label of the meter.'), value: z.string().regex(/^\d{1,12}$/, 'must be the 1 to 12 digits that the meter shows').describe('Cumulative, as the meter shows it.'), readAt: instantSchema }))
+    .array(z.strictObject({ meter: nameSchema.describe('Label of the meter.'), value: shownSchema.describe('Cumulative, as the meter shows it.'), readAt: instantSchema }))
     .max(1000)
     .default([]),
   events: z

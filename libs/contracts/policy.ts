@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { LEAST_SLACK_PERCENT, MOST_SLACK_PERCENT } from '#domain/counting/pieces';
 import { idSchema, instantSchema, localDateSchema, reasonSchema } from './format';
 import { pageQuerySchema, pageSchema } from './page';
 
@@ -12,7 +13,7 @@ const rules = {
     .describe('The business is one person: what wants a second one is done by the first and labelled, until somebody joins. To be looked at again by this day. Null: a second person is needed.'),
 };
 
-const weighWithinPercentSchema = z.int().min(5).max(40);
+const weighWithinPercentSchema = z.int().min(LEAST_SLACK_PERCENT).max(MOST_SLACK_PERCENT);
 
 /** What the owner decided about the rules that may be relaxed. */
 export const policySchema = z

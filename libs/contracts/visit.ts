@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { countEntrySchema, handedEntrySchema, refundEntrySchema } from './collection';
 import { strokesSchema } from './custody-acknowledgement';
 import { codeSchema, idSchema, instantSchema, nameSchema, reasonSchema } from './format';
-import { notReadOfMachineSchema } from './meter';
+import { notReadOfMachineSchema, shownSchema } from './meter';
 import { moneyNotNegativeSchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
 import { fieldErrorSchema } from './problem';
@@ -51,7 +51,7 @@ export const visitSchema = z
       .default([])
       .describe('Sealed bags that go to the counting room. Their boxes are counted there.'),
     readings: z
-      .array(z.strictObject({ machineId: idSchema, meterId: idSchema, value: z.string().regex(/^\d{1,12}$/, 'must be the 1 to 12 digits that the meter shows') }))
+      .array(z.strictObject({ machineId: idSchema, meterId: idSchema, value: shownSchema }))
       .max(1000)
       .default([]),
     unread: z.array(notReadOfMachineSchema).max(1000).default([]).describe('Why meters were not read. Of one that is in neither list no reason was given.'),

@@ -3,7 +3,7 @@ import { acceptCollections } from '#backoffice/collection/accept-collections';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, failuresOf, readClose, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection } from '#tests/support/collecting';
-import { onConnection } from '#tests/support/connection';
+import { untilWaiting } from '#tests/support/database';
 import { makeRunningSite, type Made } from '#tests/support/set-up';
 
 const MARCH = '2026-03-01';
@@ -37,20 +37,6 @@ async function heldOpen(work: Parameters<TestOperator['inBooks']>[0]): Promise<{
   };
 }
 
-/** Until as many connections as that wait for a lock: the race is where the test wants it. */
-async function untilWaiting(connections: number): Promise<void> {
-  await onConnection(api.db.urls.superuser, async (client) => {
-    for (let look = 0; look < 200; look += 1) {
-      const { rows } = await client.query<{ waiting: number }>(
-        `SELECT count(*)::int AS waiting FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`,
-      );
-      if (rows[0]?.waiting === connections) return;
-      await new Promise((resolve) => setTimeout(resolve, 10));
-    }
-    throw new Error(`there were never ${connections} connections waiting`);
-  });
-}
-
 /** Accepts a collection and stops before COMMIT. */
 function accepting(collection: Made): ReturnType<typeof heldOpen> {
   return heldOpen(async (tx) => {
@@ -75,7 +61,7 @@ describe('a count accepted while its period is being settled', () => {
     const { id } = await start();
     const acceptance = await accepting(collection);
     const work = operator.work();
-    await untilWaiting(1);
+    await untilWaiting(api.db, 1);
     await acceptance.letGo();
     await work;
     expect((await readClose(api, id)).progress).toMatchObject({ settled: 1, failed: 0 });
@@ -88,10 +74,10 @@ describe('a count accepted while its period is being settled', () => {
     // Saving needs the agreement's row, so the batch stands between reading and writing.
     const obstacle = await heldOpen((tx) => tx.sql('SELECT FROM agreement WHERE id = $1 FOR UPDATE', [agreement.id]));
     const work = operator.work();
-    await untilWaiting(1);
+    await untilWaiting(api.db, 1);
     const collection = await makeCollection(office, site, [count(machine, '50.00', '0.00')]);
     const acceptance = office.post(`/v1/collections/${collection.id}/accept`).then((answer) => answer);
-    await untilWaiting(2);
+    await untilWaiting(api.db, 2);
     await obstacle.letGo();
     await work;
     expect((await acceptance).status).toBe(200);
@@ -110,7 +96,7 @@ describe('a count accepted while its period is being numbered', () => {
     await office.post(`/v1/closes/${id}/issue`).expect(202);
     const acceptance = await accepting(collection);
     const work = operator.work();
-    await untilWaiting(1);
+    await untilWaiting(api.db, 1);
     await acceptance.letGo();
     await work;
     expect(failuresOf(await readClose(api, id))).toEqual([`${site['code'] as string} draft-is-stale`]);
@@ -127,10 +113,10 @@ describe('a count accepted while its period is being numbered', () => {
       tx.sql(`INSERT INTO number_counter (tenant_id, series, year, next_serial) VALUES ($1, 'statement', 2026, 1)`, [operator.tenantId]),
     );
     const work = operator.work();
-    await untilWaiting(1);
+    await untilWaiting(api.db, 1);
     const collection = await makeCollection(office, site, [count(machine, '50.00', '0.00')]);
     const acceptance = office.post(`/v1/collections/${collection.id}/accept`).then((answer) => answer);
-    await untilWaiting(2);
+    await untilWaiting(api.db, 2);
     await obstacle.letGo();
     await work;
     expect((await acceptance).status).toBe(200);

@@ -9,6 +9,7 @@ import { startTestApi, type TestApi, type TestClient, type TestOperator } from '
 import { closeMonth, failuresOf, issueMonth, readClose, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
+import { untilWaiting } from '#tests/support/database';
 import { brokenInvariants } from '#tests/support/invariants';
 import { errorsOf, makeRunningSite, makeTaxArea, type Made } from '#tests/support/set-up';
 
@@ -182,20 +183,6 @@ it('is kept closed by the database, whoever posts, and the answer says so', asyn
   await expect(event([2, 'closed', '2026-03-30'])).rejects.toMatchObject({ constraint: 'journal_period_ends_with_month' });
 });
 
-/** Until as many connections as that wait for a lock: the race is where the test wants it. */
-async function untilWaiting(connections: number): Promise<void> {
-  await onConnection(api.db.urls.superuser, async (client) => {
-    for (let look = 0; look < 200; look += 1) {
-      const { rows } = await client.query<{ waiting: number }>(
-        `SELECT count(*)::int AS waiting FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`,
-      );
-      if (rows[0]?.waiting === connections) return;
-      await new Promise((resolve) => setTimeout(resolve, 10));
-    }
-    throw new Error(`there were never ${connections} connections waiting`);
-  });
-}
-
 it('waits for who is posting, and what comes after it is refused', async () => {
   const { party } = await makeRunningSite(office);
   let letGo: () => void = () => undefined;
@@ -209,12 +196,12 @@ it('waits for who is posting, and what comes after it is refused', async () => {
   });
   await isPosted;
   const closing = close('2026-02').then((answer) => answer);
-  await untilWaiting(1);
+  await untilWaiting(api.db, 1);
   const second = operator.inBooks((tx) => postEntries(tx, { entries: [entryOn('2026-02-11', party.id)], recordedAt: api.clock.now() })).then(
     () => 'posted',
     (error: { constraint?: string }) => error.constraint,
   );
-  await untilWaiting(2);
+  await untilWaiting(api.db, 2);
   letGo();
   await posting;
   expect((await closing).status).toBe(200);

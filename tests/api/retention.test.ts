@@ -10,8 +10,8 @@ import { startTestApi, type TestApi, type TestClient, type TestOperator } from '
 import { transmissionOf } from '#tests/support/audit-data';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
+import { onConnection, untilWaiting } from '#tests/support/database';
 import { fitBoard, meterFields } from '#tests/support/metering';
-import { onConnection } from '#tests/support/database';
 import { errorsOf, etag, makeRunningSite, type Made } from '#tests/support/set-up';
 
 // Operators are of the United States, whose law asks for six years here, and a seventh since their accounting year may end within the
@@ -388,10 +388,7 @@ test('a hold is placed while a removal is inside its batch, and what was removed
     await locker.query('BEGIN');
     await locker.query('SELECT FROM webhook_delivery WHERE tenant_id = $1 FOR UPDATE', [api.operator.tenantId]);
     const removing = api.operator.inBooks((tx) => tx.sql(`SELECT app.remove_expired('webhooks', '2039-01-01', 10, '2040-02-01')`)).then(() => 'done', (error: unknown) => constraintViolationOf(error)?.constraint);
-    for (;;) {
-      const waits = `SELECT FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock' AND query LIKE '%remove_expired%'`;
-      if ((await locker.query(waits)).rows.length > 0) break;
-    }
+    await untilWaiting(api.db, 1);
     const placed = await boss.post('/v1/retention/holds', { reason: 'A dispute' });
     await locker.query('ROLLBACK');
     expect([placed.status, await removing]).toEqual([201, 'retention_hold_stands']);

@@ -5,6 +5,7 @@ import { roleName, urlsForRoles, type RoleUrls } from '#database/roles';
 import { closeDatabase, createDatabase, withTenant, type Database, type RolledBack, type TenantTransaction } from '#database/tenant';
 import { onConnection } from './connection';
 import { BROKER_VARIABLE, TEMPLATE_NAME, type TestServer } from './test-server';
+import { until } from './until';
 
 export { onConnection };
 
@@ -61,6 +62,21 @@ export function asTenant<Value>(
   work: (tx: TenantTransaction) => Promise<Value | RolledBack<Value>>,
 ): Promise<Value> {
   return withTenant(db.database, { tenantId, kind: 'system', id: 'test', requestId: 'test' }, work);
+}
+
+/**
+ * Until as many connections as that wait for a lock: the race is where the test wants it. Looks from a connection of its own, for
+ * in a transaction pg_stat_activity stays as it was at the first look.
+ */
+export async function untilWaiting({ urls }: Pick<TestDatabase, 'urls'>, connections: number): Promise<void> {
+  await onConnection(urls.superuser, (client) =>
+    until(async () => {
+      const { rows } = await client.query<{ waiting: number }>(
+        `SELECT count(*)::int AS waiting FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`,
+      );
+      return rows[0]?.waiting === connections;
+    }),
+  );
 }
 
 /** Makes an operator with sensible settings; gives back its tenant id. */

@@ -3,6 +3,7 @@ import { useId, useState } from 'react';
 import type { Member } from '../api/shapes';
 import { Dialog } from '../parts/dialog';
 import { Form } from '../parts/form';
+import { nameIn } from '../parts/name-in';
 import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
 import { useSending } from '../parts/use-sending';
 import { everySiteQuery, peopleQuery } from '../keys/queries';
@@ -22,12 +23,12 @@ export function ChangeMember({ member, onClose }: { readonly member: Member; rea
   const sites = useQuery(everySiteQuery(api));
   const edited = {
     thing: member,
-    read: (signal: AbortSignal) => api.member(member.id, signal),
+    read: api.member,
     enteredOf: ({ role, personId, siteIds }: Member): Membership => ({ role, personId, siteIds }),
     fields: {
       role: { label: text.role, says: (role: Membership['role']) => text.roleTitle(words.roles[role]) },
-      personId: { label: text.inCards, says: (personId: string | null) => (personId === null ? text.nobody : (people.data?.find(({ id: each }) => each === personId)?.name ?? personId)) },
-      siteIds: { label: text.boundTo, says: (siteIds: readonly string[]) => siteIds.map((siteId) => sites.data?.find((site) => site.id === siteId)?.name ?? siteId).sort().join(', ') },
+      personId: { label: text.inCards, says: (personId: string | null) => (personId === null ? text.nobody : nameIn(people.data)(personId)) },
+      siteIds: { label: text.boundTo, says: (siteIds: readonly string[]) => siteIds.map(nameIn(sites.data)).sort().join(', ') },
     },
   };
   const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { role: entered.role, personId: entered.personId, siteIds: entered.siteIds }, onEntered: setEntered });

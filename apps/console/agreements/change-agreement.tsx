@@ -5,6 +5,7 @@ import { asCode, isCode } from '../format/code';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
+import { nameIn } from '../parts/name-in';
 import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
 import { unless, useSending } from '../parts/use-sending';
 import { dayInWords } from '../parts/use-typed-form';
@@ -36,11 +37,11 @@ export function ChangeAgreement({ agreement, onClose }: { readonly agreement: Ag
   const fields = { code: `${id}-code`, otherPartyIds: `${id}-others`, endedOn: `${id}-end` };
   const edited = {
     thing: agreement,
-    read: (signal: AbortSignal) => api.agreement(agreement.id, signal),
+    read: api.agreement,
     enteredOf: (of: Agreement): Entered => ({ code: of.code, others: of.otherPartyIds, endedOn: of.endedOn ?? '' }),
     fields: {
       code: { label: words.setUp.code }, endedOn: { label: text.endedOn, says: dayInWords },
-      others: { label: text.others, says: (ids: readonly string[]) => ids.map((partyId) => parties.data?.find((party) => party.id === partyId)?.name ?? partyId).sort().join(', ') },
+      others: { label: text.others, says: (ids: readonly string[]) => ids.map(nameIn(parties.data)).sort().join(', ') },
     },
   };
   const onEntered = (entered: Entered) => {

@@ -10,6 +10,7 @@ import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
+import { nameIn } from '../parts/name-in';
 import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
 import { unless, useSending } from '../parts/use-sending';
@@ -66,7 +67,7 @@ function Writing({ site, parties, office }: WritingProps) {
   const [ownCode, setCode] = useState<string | null>(null);
   const code = ownCode ?? [site.code, startedOn.slice(0, 4)].filter((part) => part !== '').join('-');
   const currency = isCurrencyCode(site.currency) ? site.currency : 'USD';
-  const nameOf = (party: string): string => parties.find((each) => each.id === party)?.name ?? party;
+  const nameOf = nameIn(parties);
   const named = [{ id: OPERATOR, name: office.name }, { id: SITE, name: partyId === '' ? words.terms.site : nameOf(partyId) }, ...otherIds.map((each) => ({ id: each, name: nameOf(each) }))];
   const draft = useTermsDraft({ base: plainestTerms(currency), parties: named, changed: ['split'] });
   const fields = { code: `${id}-code`, partyId: `${id}-party`, startedOn: `${id}-from`, otherPartyIds: `${id}-others`, siteId: `${id}-from` };

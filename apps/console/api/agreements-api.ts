@@ -6,7 +6,7 @@ import { asSeen, type Change } from './set-up-api';
 /** What was agreed, and the terms that a screen is about to record. */
 export function agreementsApi(base: Base) {
   return {
-    agreement: async (id: string, signal: AbortSignal) => (await sdk.readAgreement({ ...base, signal, path: { id } })).data,
+    agreement: async (id: string, signal: AbortSignal | null = null) => (await sdk.readAgreement({ ...base, signal, path: { id } })).data,
     agreementsWith: async (partyId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { partyId, limit: 200 } })).data.items,
     checkTerms: async (body: CheckAgreementData['body'], signal: AbortSignal) => (await sdk.checkAgreement({ ...base, signal, body })).data,
     createAgreement: async (body: CreateAgreementData['body']) => (await sdk.createAgreement({ ...base, ...once(), body })).data,

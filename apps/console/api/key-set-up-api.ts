@@ -30,7 +30,7 @@ type Named<Body> = { readonly id: string; readonly body: Body };
 export function keySetUpApi(base: Base) {
   const after = (cursor: string | null) => ({ limit: most, ...(cursor === null ? {} : { cursor }) });
   return {
-    keyCode: async (id: string, signal: AbortSignal) => (await sdk.readKeyCode({ ...base, signal, path: { id } })).data,
+    keyCode: async (id: string, signal: AbortSignal | null = null) => (await sdk.readKeyCode({ ...base, signal, path: { id } })).data,
     createKeyCode: async (body: CreateKeyCodeData['body']) => (await sdk.createKeyCode({ ...base, ...once(), body })).data,
     changeKeyCode: async ({ id, revision, body }: Named<ChangeKeyCodeData['body']> & { readonly revision: number }) =>
       (await sdk.changeKeyCode({ ...base, headers: asSeen({ revision }), path: { id }, body })).data,
@@ -50,7 +50,7 @@ export function keySetUpApi(base: Base) {
     removeLock: async ({ id, body }: Named<RemoveMachineLockData['body']>) => (await sdk.removeMachineLock({ ...base, ...once(), path: { id }, body })).data,
     keyPlaces: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: after(cursor) })).data,
     keyPlacesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: { siteId, limit: most } })).data,
-    keyPlace: async (id: string, signal: AbortSignal) => (await sdk.readKeyPlace({ ...base, signal, path: { id } })).data,
+    keyPlace: async (id: string, signal: AbortSignal | null = null) => (await sdk.readKeyPlace({ ...base, signal, path: { id } })).data,
     createKeyPlace: async (body: CreateKeyPlaceData['body']) => (await sdk.createKeyPlace({ ...base, ...once(), body })).data,
     changeKeyPlace: async ({ id, revision, body }: Named<ChangeKeyPlaceData['body']> & { readonly revision: number }) =>
       (await sdk.changeKeyPlace({ ...base, headers: asSeen({ revision }), path: { id }, body })).data,
@@ -62,7 +62,7 @@ export function keySetUpApi(base: Base) {
     keyExceptions: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyException({ ...base, signal, query: after(cursor) })).data,
     grantKeyException: async (body: GrantKeyExceptionData['body']) => (await sdk.grantKeyException({ ...base, ...once(), body })).data,
     endKeyException: async (id: string) => (await sdk.endKeyException({ ...base, ...once(), path: { id }, body: {} })).data,
-    person: async (id: string, signal: AbortSignal) => (await sdk.readPerson({ ...base, signal, path: { id } })).data,
+    person: async (id: string, signal: AbortSignal | null = null) => (await sdk.readPerson({ ...base, signal, path: { id } })).data,
     personLeft: async ({ id, revision, leftOn }: { readonly id: string; readonly revision: number; readonly leftOn: string }) =>
       (await sdk.changePerson({ ...base, headers: asSeen({ revision }), path: { id }, body: { leftOn } })).data,
     textsNamingPerson: async (id: string, signal: AbortSignal) => (await sdk.textsPerson({ ...base, signal, path: { id } })).data,

@@ -12,7 +12,7 @@ const asSeen = ({ revision }: Pick<Member, 'revision'>) => ({ 'If-Match': `"${re
 export function membersApi(base: Base) {
   return {
     members: async (signal: AbortSignal) => (await sdk.listMembers({ ...base, signal })).data,
-    member: async (id: string, signal: AbortSignal) => (await sdk.readMember({ ...base, signal, path: { id } })).data,
+    member: async (id: string, signal: AbortSignal | null = null) => (await sdk.readMember({ ...base, signal, path: { id } })).data,
     openLinks: async (signal: AbortSignal) => (await sdk.listOpenLinks({ ...base, signal })).data,
     invite: async (body: InviteMemberData['body']) => (await sdk.inviteMember({ ...base, ...once(), body })).data,
     changeMember: async (member: Member, body: ChangeMemberData['body']) =>

@@ -27,7 +27,7 @@ export function roundsApi(base: Base) {
     setRhythm: async ({ siteId, ...body }: { siteId: string; everyDays: number; boxLimit: { amount: string; currency: string } | null }) =>
       (await sdk.rhythmRound({ ...base, ...once(), path: { id: siteId }, body })).data,
     rounds: async (from: string, signal: AbortSignal) => (await sdk.listRound({ ...base, signal, query: { from, limit: most } })).data.items,
-    round: async (id: string, signal: AbortSignal) => (await sdk.readRound({ ...base, signal, path: { id } })).data,
+    round: async (id: string, signal: AbortSignal | null = null) => (await sdk.readRound({ ...base, signal, path: { id } })).data,
     planRound: async ({ siteIds, ...plan }: RoundPlan) => (await sdk.planRound({ ...base, ...once(), body: { ...plan, siteIds: [...siteIds] } })).data,
     changeRound: async ({ id, revision, siteIds, ...plan }: RoundPlan & { id: string; revision: number }) =>
       (await sdk.changeRound({ ...base, path: { id }, headers: { 'If-Match': `"${revision}"` }, body: { ...plan, siteIds: [...siteIds] } })).data,

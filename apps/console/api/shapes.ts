@@ -79,7 +79,6 @@ export type {
   MonthEndAgreement as AgreementRow,
   Operator as Office,
   OpenLink,
-  OpenRefundClaim,
   Outage,
   Party,
   OwnKeyInventories,

@@ -11,7 +11,7 @@ export function sitesApi(base: Base) {
   return {
     sites: async (cursor: string | null, signal: AbortSignal) =>
       (await sdk.listSite({ ...base, signal, query: { limit: most, ...after(cursor) } })).data,
-    site: async (id: string, signal: AbortSignal) => (await sdk.readSite({ ...base, signal, path: { id } })).data,
+    site: async (id: string, signal: AbortSignal | null = null) => (await sdk.readSite({ ...base, signal, path: { id } })).data,
     siteAccount: async ({ siteId, on }: { siteId: string; on: string | null }, signal: AbortSignal) =>
       (await sdk.readSiteAccount({ ...base, signal, path: { id: siteId }, query: on === null ? {} : { on } })).data,
     siteAccountFile: async ({ siteId, on }: { siteId: string; on: string }) => {
@@ -23,7 +23,7 @@ export function sitesApi(base: Base) {
     machinesAt: async (siteId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listMachine({ ...base, signal, query: { siteId, limit: most, ...after(cursor) } })).data),
     agreementsOf: async (siteId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { siteId } })).data,
     agreements: async (cursor: string | null, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { limit: most, ...after(cursor) } })).data,
-    party: async (id: string, signal: AbortSignal) => (await sdk.readParty({ ...base, signal, path: { id } })).data,
+    party: async (id: string, signal: AbortSignal | null = null) => (await sdk.readParty({ ...base, signal, path: { id } })).data,
     partyErasure: async (id: string, signal: AbortSignal) => (await sdk.erasureParty({ ...base, signal, path: { id } })).data,
     eraseParty: async (id: string) => (await sdk.eraseParty({ ...base, ...once(), path: { id } })).data,
     versionsOf: async (agreementId: string, signal: AbortSignal) => (await sdk.versionsAgreement({ ...base, signal, path: { id: agreementId } })).data,

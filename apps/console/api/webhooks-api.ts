@@ -9,7 +9,7 @@ type DeliveryState = NonNullable<NonNullable<ListWebhookDeliveriesData['query']>
 export function webhooksApi(base: Base) {
   return {
     webhooks: async (signal: AbortSignal) => (await sdk.listWebhooks({ ...base, signal })).data.items,
-    webhook: async (id: string, signal: AbortSignal) => (await sdk.readWebhook({ ...base, signal, path: { id } })).data,
+    webhook: async (id: string, signal: AbortSignal | null = null) => (await sdk.readWebhook({ ...base, signal, path: { id } })).data,
     makeWebhook: async (body: CreateWebhookData['body']) => (await sdk.createWebhook({ ...base, ...once(), body })).data,
     changeWebhook: async ({ id, revision }: Webhook, body: ChangeWebhookData['body']) => (await sdk.changeWebhook({ ...base, headers: { 'If-Match': `"${revision}"` }, path: { id }, body })).data,
     removeWebhook: async (id: string) => {

@@ -61,7 +61,7 @@ function LastDay({ person, onSaved }: { readonly person: Person; readonly onSave
   const isOver = useIsOver();
   const edited = {
     thing: person,
-    read: (signal: AbortSignal) => api.person(person.id, signal),
+    read: api.person,
     enteredOf: (of: Person) => ({ day: of.leftOn ?? '' }),
     fields: { day: { label: text.left.field, says: dayInWords } },
   };

@@ -1,4 +1,5 @@
 import { useId, useState, type ReactNode } from 'react';
+import { LEAST_SLACK_PERCENT, MOST_SLACK_PERCENT } from '#domain/counting/pieces';
 import type { Policies } from '../api/shapes';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
@@ -13,7 +14,6 @@ import styles from './set-up/set-up.module.css';
 const text = words.keyPolicy;
 const intervals = [1, 3, 6] as const;
 const MOST_HOURS = 720;
-const [LEAST_PERCENT, MOST_PERCENT] = [5, 40];
 
 /** Asks for every rule at once, as they are: a decision says how all of them hold from then on. */
 export function ChangePolicy({ policies, onClose }: { readonly policies: Policies; readonly onClose: () => void }) {
@@ -32,7 +32,7 @@ export function ChangePolicy({ policies, onClose }: { readonly policies: Policie
   };
   const { errors, busy, submit } = useSending({ send: api.decidePolicy, fields, changes: [policyKey], onDone: onClose });
   const isWhole = /^\d{1,3}$/.test(hours.trim()) && Number(hours) >= 1 && Number(hours) <= MOST_HOURS;
-  const isPercent = /^\d{1,2}$/.test(percent.trim()) && Number(percent) >= LEAST_PERCENT && Number(percent) <= MOST_PERCENT;
+  const isPercent = /^\d{1,2}$/.test(percent.trim()) && Number(percent) >= LEAST_SLACK_PERCENT && Number(percent) <= MOST_SLACK_PERCENT;
   const send = () =>
     submit({ ...rules, acknowledgeWithinHours: Number(hours), weighWithinPercent: Number(percent), onePersonReviewOn: isAlone ? reviewOn : null, reason }, [
       unless(isWhole, fields.acknowledgeWithinHours, text.form.hoursWrong),

@@ -1,3 +1,4 @@
+import { USUAL_SLACK_PERCENT } from '#domain/counting/pieces';
 import type { Policy } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
@@ -20,7 +21,7 @@ export function linesOf(rules: Rules): PolicyLine[] {
     { rule: 'confirm', says: says.confirm(acknowledgeWithinHours), isRelaxed: acknowledgeWithinHours > 48 },
     { rule: 'counting', says: says.counting(inventoryEveryMonths), isRelaxed: inventoryEveryMonths > 3 },
     { rule: 'custodian', says: says.custodian(custodianApart), isRelaxed: !custodianApart },
-    { rule: 'weighing', says: says.weighing(weighWithinPercent), isRelaxed: weighWithinPercent > 25 },
+    { rule: 'weighing', says: says.weighing(weighWithinPercent), isRelaxed: weighWithinPercent > USUAL_SLACK_PERCENT },
     { rule: 'secondPerson', says: says.secondPerson(onePersonReviewOn === null ? null : formatDay(onePersonReviewOn, locale)), isRelaxed: onePersonReviewOn !== null },
   ];
 }

@@ -1,5 +1,6 @@
 import type { CurrencyCode } from '#domain/money/currency';
 import type { FitBoardData } from '../generated';
+import { isShown } from '../format/shown';
 import { readTypedAmount } from '../format/typed-amount';
 
 type FitBoard = FitBoardData['body'];
@@ -23,7 +24,6 @@ export type MeterField = 'label' | 'unitValue' | 'digits' | 'mostPerHour' | 'val
 
 export const newMeter = (key: number, tender: Tender): MeterDraft => ({ key, label: '', tender, secondOf: null, unitValue: '', digits: '6', mostPerHour: '', value: '' });
 
-const isShown = (text: string): boolean => /^\d{1,12}$/.test(text.trim());
 const isWhole = (text: string): boolean => /^[1-9]\d{0,8}$/.test(text.trim());
 const isDigits = (text: string): boolean => text.trim() === '' || (/^\d{1,2}$/.test(text.trim()) && Number(text) >= 3 && Number(text) <= 12);
 

@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { CounterBoard, Machine } from '../api/shapes';
 import { locale } from '../format/locale';
+import { isShown } from '../format/shown';
 import { at, today } from '../keys/set-up/day-field';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
@@ -46,7 +47,7 @@ export function FitBoard({ machine, replaced, currency, onClose }: FitBoardProps
         body: { label: label.trim(), ...at('fittedAt', fittedOn), meters: meters.map((meter) => readMeter(meter, { ...reading, meters })), replacedReadings: old.map((meter) => ({ meterId: meter.id, value: (shown[meter.id] ?? '').trim() })) },
       },
       [
-        ...old.map((meter, index) => unless(/^\d{1,12}$/.test((shown[meter.id] ?? '').trim()), `${id}-old-${String(index)}`, text.valueWrong)),
+        ...old.map((meter, index) => unless(isShown(shown[meter.id] ?? ''), `${id}-old-${String(index)}`, text.valueWrong)),
         unless(label.trim() !== '', fields.label, text.labelMissing),
         unless(fittedOn !== '', fields.fittedAt, words.setUp.dayMissing),
         ...meters.flatMap((meter) => [
@@ -100,7 +101,7 @@ export function RemoveBoard({ machine, board, onClose }: { readonly machine: Mac
   const send = () =>
     submit({ id: board.id, body: { ...at('removedAt', removedOn), readings: board.meters.map((meter) => ({ meterId: meter.id, value: valueOf(meter.id) })) } }, [
       unless(removedOn !== '', fields.removedAt, words.setUp.dayMissing),
-      ...board.meters.map((meter, index) => unless(/^\d{1,12}$/.test(valueOf(meter.id)), fieldOf(index), text.valueWrong)),
+      ...board.meters.map((meter, index) => unless(isShown(valueOf(meter.id)), fieldOf(index), text.valueWrong)),
     ]);
   return (
     <FormDialog title={text.removeTitle(board.label, machine.tag)} lead={text.removeLead} errors={errors} busy={busy} action={text.remove} onSubmit={send} onClose={onClose}>

@@ -61,7 +61,7 @@ export function CorrectInstallation({ installation, onClose }: { readonly instal
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: installation,
-      read: (signal) => api.installation(installation.id, signal),
+      read: api.installation,
       enteredOf: (of) => ({ installedOn: of.installedOn, removedOn: of.removedOn ?? '' }),
       fields: { installedOn: { label: words.machines.installedOn, says: dayInWords }, removedOn: { label: text.removedOn, says: dayInWords } },
     },
@@ -137,7 +137,7 @@ export function ChangeGame({ game, onClose }: { readonly game: Game; readonly on
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: game,
-      read: (signal) => api.game(game.id, signal),
+      read: api.game,
       enteredOf: (of) => ({ title: of.title, code: of.code, kind: words.machineKind(of.kind) }),
       fields: { title: { label: words.machines.games.titleLabel }, code: { label: words.setUp.code }, kind: { label: words.machines.kind } },
     },

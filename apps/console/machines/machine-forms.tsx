@@ -93,7 +93,7 @@ export function ChangeMachine({ machine, onClose }: { readonly machine: Machine;
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: machine,
-      read: (signal) => api.machine(machine.id, signal),
+      read: api.machine,
       enteredOf: (of) => ({ tag: of.tag, kind: words.machineKind(of.kind), serialNumber: of.serialNumber ?? '', acquiredOn: of.acquiredOn, disposedOn: of.disposedOn ?? '' }),
       fields: {
         tag: { label: text.tag }, kind: { label: text.kind }, serialNumber: { label: text.serial }, acquiredOn: { label: text.acquiredOn, says: dayInWords }, disposedOn: { label: text.disposedOn, says: dayInWords },

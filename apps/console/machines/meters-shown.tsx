@@ -1,6 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { CounterBoard, EnteredMeters } from '../api/shapes';
+import { isShown } from '../format/shown';
 import { today } from '../keys/set-up/day-field';
 import { toInstant, toLocal } from '../keys/moment';
 import { Field } from '../parts/field';
@@ -36,6 +37,7 @@ export function useMetersShown(machineId: string, { isReadTwice = false }: { rea
   const [typed, setTyped] = useState<Readonly<Record<string, Typed>>>({});
   const [time, setTime] = useState(() => toLocal(new Date().toISOString()).slice(11));
   const of = (meterId: string): Typed => typed[meterId] ?? nothing;
+  const change = (meterId: string, part: Partial<Typed>) => setTyped((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? nothing), ...part } }));
   const read = meters.filter(({ id: meterId }) => of(meterId).value.trim() !== '');
   const unread = meters.filter((meter) => !read.includes(meter) && of(meter.id).unread.why !== '');
   const fieldOf = (meterId: string): string => `${id}-${meterId}`;
@@ -63,8 +65,8 @@ export function useMetersShown(machineId: string, { isReadTwice = false }: { rea
     enteredAround: (day: string) =>
       entered === null ? null : { readings: read.map(({ id: meterId }) => ({ meterId, value: of(meterId).value.trim(), valueAfter: of(meterId).after.trim() })), unread: entered.unread ?? [], ...readAtOn(day) },
     wrong: (): readonly (FormError | null)[] => [
-      ...read.map(({ id: meterId }) => unless(/^\d{1,12}$/.test(of(meterId).value.trim()), fieldOf(meterId), text.valueWrong)),
-      ...(isReadTwice ? read : []).map(({ id: meterId }) => unless(/^\d{1,12}$/.test(of(meterId).after.trim()), `${fieldOf(meterId)}-after`, text.valueWrong)),
+      ...read.map(({ id: meterId }) => unless(isShown(of(meterId).value), fieldOf(meterId), text.valueWrong)),
+      ...(isReadTwice ? read : []).map(({ id: meterId }) => unless(isShown(of(meterId).after), `${fieldOf(meterId)}-after`, text.valueWrong)),
       ...unread.map(({ id: meterId }) => unless(missingIn(of(meterId).unread) !== 'note', `${fieldOf(meterId)}-note`, words.notRead.noteMissing)),
     ],
     /** The field for a place that the api names: `#/meters/readings/1/value`; null for another. */
@@ -83,9 +85,9 @@ export function useMetersShown(machineId: string, { isReadTwice = false }: { rea
           {shown.asksTime ? <Field id={`${id}-time`} type="time" label={text.readAtTime} error={errorAt(shown.errors, `${id}-time`)} value={time} onValue={setTime} /> : null}
           {meters.map(({ id: meterId, label }) => (
             <div key={meterId}>
-              <Field id={fieldOf(meterId)} label={isReadTwice ? text.before(label) : label} inputMode="numeric" autoComplete="off" error={errorAt(shown.errors, fieldOf(meterId))} value={of(meterId).value} onValue={(value) => setTyped((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? nothing), value } }))} />
-              {isReadTwice && of(meterId).value.trim() !== '' ? <Field id={`${fieldOf(meterId)}-after`} label={text.after(label)} inputMode="numeric" autoComplete="off" error={errorAt(shown.errors, `${fieldOf(meterId)}-after`)} value={of(meterId).after} onValue={(after) => setTyped((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? nothing), after } }))} /> : null}
-              {of(meterId).value.trim() === '' ? <WhyNotRead id={fieldOf(meterId)} label={label} unread={of(meterId).unread} errors={shown.errors} onUnread={(said) => setTyped((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? nothing), unread: said } }))} /> : null}
+              <Field id={fieldOf(meterId)} label={isReadTwice ? text.before(label) : label} inputMode="numeric" autoComplete="off" error={errorAt(shown.errors, fieldOf(meterId))} value={of(meterId).value} onValue={(value) => change(meterId, { value })} />
+              {isReadTwice && of(meterId).value.trim() !== '' ? <Field id={`${fieldOf(meterId)}-after`} label={text.after(label)} inputMode="numeric" autoComplete="off" error={errorAt(shown.errors, `${fieldOf(meterId)}-after`)} value={of(meterId).after} onValue={(after) => change(meterId, { after })} /> : null}
+              {of(meterId).value.trim() === '' ? <WhyNotRead id={fieldOf(meterId)} label={label} unread={of(meterId).unread} errors={shown.errors} onUnread={(said) => change(meterId, { unread: said })} /> : null}
             </div>
           ))}
         </fieldset>

@@ -60,7 +60,7 @@ export function CorrectPlacement({ placement, onClose }: { readonly placement: P
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: placement,
-      read: (signal) => api.placement(placement.id, signal),
+      read: api.placement,
       enteredOf: (of) => ({ placedOn: of.placedOn, removedOn: of.removedOn ?? '' }),
       fields: { placedOn: { label: words.machines.placedOn, says: dayInWords }, removedOn: { label: text.removedOn, says: dayInWords } },
     },

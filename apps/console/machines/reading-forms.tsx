@@ -5,6 +5,7 @@ import { OwnRecord } from '../audit/recorded-by';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { formatAmount } from '../format/money';
+import { isShown } from '../format/shown';
 import { readTypedAmount } from '../format/typed-amount';
 import { toInstant, toLocal } from '../keys/moment';
 import { Field } from '../parts/field';
@@ -23,7 +24,6 @@ import styles from '../terms/terms.module.css';
 const text = words.machines.meters;
 const shortestReason = 3;
 
-const isShown = (value: string): boolean => /^\d{1,12}$/.test(value);
 const changesOf = (machineId: string) => [machineKey(machineId), meterTasksKey, ['variances'], ['collections'], ['month-end']];
 
 /** Another value in the place of one that was read wrong, the same as somebody else's word that it is so, or none. */
@@ -32,7 +32,7 @@ export function CorrectReading({ machine, reading, onClose }: { readonly machine
   const { typed, field, errors, busy, submit } = useTypedForm({
     initial: { way: 'value', value: reading.value ?? '', reason: '' },
     missing: (now) => ({
-      value: now.way === 'value' && !isShown(now.value.trim()) && text.valueWrong,
+      value: now.way === 'value' && !isShown(now.value) && text.valueWrong,
       reason: now.reason.trim().length < shortestReason && words.reasonMissing,
     }),
     body: (now) => ({ id: reading.id, body: { value: now.way === 'value' ? now.value.trim() : null, reason: now.reason.trim() } }),
@@ -130,9 +130,9 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
       [
         unless(happenedAt !== undefined, fields.happenedAt, text.whenMissing),
         ...meters.flatMap((meter, index) => [
-          unless(isPriceAlone || isExcused(meter) || isShown(of(meter.id).value.trim()), place(index, 'value'), mayBeUnread(occasion) ? words.notRead.readingMissing : text.valueWrong),
+          unless(isPriceAlone || isExcused(meter) || isShown(of(meter.id).value), place(index, 'value'), mayBeUnread(occasion) ? words.notRead.readingMissing : text.valueWrong),
           unless(!isExcused(meter) || missingIn(of(meter.id).unread) === null, `${place(index, 'value')}-note`, words.notRead.noteMissing),
-          unless(!isReadTwice(occasion) || isExcused(meter) || isShown(of(meter.id).after.trim()), place(index, 'after'), text.valueWrong),
+          unless(!isReadTwice(occasion) || isExcused(meter) || isShown(of(meter.id).after), place(index, 'after'), text.valueWrong),
           unless(!renewed.includes(meter) || unitOf(meter) !== null, place(index, 'unitValue'), text.unitWrong),
         ]),
         unless(occasion !== 'price-change' || isPriceKnown || renewed.length > 0, place(0, 'unitValue'), text.unitMissing),
@@ -157,7 +157,7 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
             {isReadTwice(occasion) && !isExcused(meter) ? <Field {...at('after')} label={text.showedAfter} inputMode="numeric" autoComplete="off" /> : null}
             {occasion === 'price-change' && !isPriceKnown ? <Field {...at('unitValue')} label={text.unitFromNow(meter.unitValue.currency)} hint={text.unitBefore(formatAmount(meter.unitValue, locale))} inputMode="decimal" autoComplete="off" /> : null}
             {mayBeUnread(occasion) && of(meter.id).value.trim() === '' ? <WhyNotRead id={place(index, 'value')} label={meter.label} unread={of(meter.id).unread} errors={errors} onUnread={(unread) => change(meter.id, { unread })} /> : null}
-            {at('value').error !== undefined && isShown(of(meter.id).value.trim()) ? (
+            {at('value').error !== undefined && isShown(of(meter.id).value) ? (
               <label className={framed.tick}>
                 <input type="checkbox" checked={of(meter.id).again} onChange={(event) => change(meter.id, { again: event.currentTarget.checked })} />
                 {text.readAgain}

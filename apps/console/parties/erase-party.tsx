@@ -1,9 +1,10 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Party, PartyErasure } from '../api/shapes';
 import { dayOf, formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Confirm } from '../parts/confirm';
+import { useEnding } from '../parts/use-ending';
 import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
 import { partiesKey } from '../set-up/queries';
@@ -14,16 +15,9 @@ const text = words.setUp.parties.erasure;
 /** Erases who a payee was, where the books let it be; otherwise it says what is in the way. */
 export function EraseParty({ party }: { readonly party: Party }) {
   const { api } = useOperator();
-  const client = useQueryClient();
   const [isAsking, setAsking] = useState(false);
   const question = useQuery({ queryKey: [...partiesKey, party.id, 'erasure'], queryFn: ({ signal }) => api.partyErasure(party.id, signal), enabled: party.erasedAt === null });
-  const erasing = useMutation({
-    mutationFn: api.eraseParty,
-    onSuccess: async () => {
-      await Promise.all([partiesKey, ['sites'], ['money-out']].map((queryKey) => client.invalidateQueries({ queryKey })));
-      setAsking(false);
-    },
-  });
+  const erasing = useEnding({ send: api.eraseParty, changes: [partiesKey, ['sites'], ['money-out']], onDone: () => setAsking(false) });
   if (party.erasedAt !== null) return <p className="notice">{text.isErased(formatDay(dayOf(new Date(party.erasedAt)), locale))}</p>;
   const reasons = question.data === undefined ? null : reasonsAgainst(question.data);
   return (

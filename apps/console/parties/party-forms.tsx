@@ -53,7 +53,7 @@ export function ChangeParty({ party, onClose }: { readonly party: Party; readonl
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: party,
-      read: (signal) => api.party(party.id, signal),
+      read: api.party,
       enteredOf: (of) => ({ name: of.erasedAt === null ? of.name : '', code: of.code, address: of.address.join('\n'), email: of.email ?? '', locale: of.locale }),
       fields: { name: { label: words.setUp.name }, code: { label: words.setUp.code }, address: { label: words.setUp.address }, email: { label: text.email }, locale: { label: text.locale } },
     },

@@ -3,18 +3,24 @@ import { codeOf } from '../api/problem';
 import { ChangedMeanwhile, type FieldInQuestion } from './changed-meanwhile';
 
 /** What each field is called, and how its value reads; two values that read alike are one. */
-export type FieldsInWords<Entered> = { readonly [Name in keyof Entered]: FieldInWords<Entered[Name]> };
+type FieldsInWords<Entered> = { readonly [Name in keyof Entered]: FieldInWords<Entered[Name]> };
 interface FieldInWords<Value> {
   readonly label: string;
   readonly says?: (value: Value) => string;
 }
 
+/** What of a thing says which it is, and whether it has changed. */
+export interface Revised {
+  readonly id: string;
+  readonly revision: number;
+}
+
 /** Something that two people may edit. */
-export interface Edited<Thing extends { readonly revision: number }, Entered> {
+export interface Edited<Thing extends Revised, Entered> {
   /** As it was when the form was opened; a later one is left aside, for what is typed was not typed over it. Null in a form for a new one. */
   readonly thing: Thing | null;
   /** As it is now. */
-  readonly read: (signal: AbortSignal) => Promise<Thing>;
+  readonly read: (id: string) => Promise<Thing>;
   /** What the form would begin with. */
   readonly enteredOf: (thing: Thing) => Entered;
   readonly fields: FieldsInWords<Entered>;
@@ -31,7 +37,7 @@ interface Question<Entered> {
  * entered, takes theirs where only they changed a field, and asks about every field that would differ. What is sent next goes by
  * the revision that was read, so it is refused again where it has changed once more.
  */
-export function useChangedMeanwhile<Thing extends { readonly revision: number }, Entered extends object>(
+export function useChangedMeanwhile<Thing extends Revised, Entered extends object>(
   edited: Edited<Thing, Entered>,
   form: { readonly entered: Entered; readonly onEntered: (entered: Entered) => void },
 ) {
@@ -57,7 +63,7 @@ export function useChangedMeanwhile<Thing extends { readonly revision: number },
   /** True where that was it, and the question stands. */
   const onRefused = async (error: unknown): Promise<boolean> => {
     if (seen === null || codeOf(error) !== 'changed-meanwhile') return false;
-    compare(await read(new AbortController().signal));
+    compare(await read(seen.id));
     return true;
   };
   const inQuestion = (of: Question<Entered>): FieldInQuestion[] =>

@@ -4,7 +4,7 @@ import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import type { FormError } from './error-summary';
 import { errorAt } from './form';
-import { useChangedMeanwhile, type Edited } from './use-changed-meanwhile';
+import { useChangedMeanwhile, type Edited, type Revised } from './use-changed-meanwhile';
 import { unless, useSending } from './use-sending';
 
 type Texts = Readonly<Record<string, string>>;
@@ -40,14 +40,14 @@ export function useTypedForm<Typed extends Texts, Body, Answer>({ initial, ...fo
   return useTexts({ ...form, typed, setTyped });
 }
 
-interface EditForm<Thing extends { readonly revision: number }, Typed extends Texts, Body, Answer> extends FormOfTexts<Typed, Body, Answer> {
+interface EditForm<Thing extends Revised, Typed extends Texts, Body, Answer> extends FormOfTexts<Typed, Body, Answer> {
   readonly edited: Edited<Thing, Typed> & { readonly thing: Thing };
   /** With the thing as it was when it was read last: its revision goes along. */
   readonly body: (typed: Typed, seen: Thing) => Body;
 }
 
 /** The same of something that two people may edit: where a colleague was quicker, `conflict` asks about each field, to stand above the form. */
-export function useEditForm<Thing extends { readonly revision: number }, Typed extends Texts, Body, Answer>({ edited, body, ...form }: EditForm<Thing, Typed, Body, Answer>) {
+export function useEditForm<Thing extends Revised, Typed extends Texts, Body, Answer>({ edited, body, ...form }: EditForm<Thing, Typed, Body, Answer>) {
   const [typed, setTyped] = useState(() => edited.enteredOf(edited.thing));
   const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: typed, onEntered: setTyped });
   return { ...useTexts({ ...form, typed, setTyped, body: (now: Typed) => body(now, seen ?? edited.thing), onRefused }), conflict };

@@ -1,5 +1,6 @@
 import type { CoinSet, OwnStop, Visit } from '../generated';
 import { unitsOf } from '../format/money';
+import { isShown } from '../format/shown';
 import { missingIn, notSaid, readUnread, type Unread } from '../parts/why-not-read';
 import { readTypedAmount } from '../format/typed-amount';
 import type { Stroke } from '../keys/record/strokes';
@@ -198,7 +199,7 @@ function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { read
   });
   const errors = entered.flatMap(({ meter, value }): DraftError[] => {
     const wrong = (reason: FieldError['reason']): DraftError[] => [{ field: `${machine.machineId}-${meter.meterId}`, reason, machineTag: machine.tag }];
-    if (!/^\d{1,12}$/.test(value)) return wrong('digits');
+    if (!isShown(value)) return wrong('digits');
     return meter.digits !== null && value.length > meter.digits ? wrong('too-many-digits') : [];
   });
   const left = machine.meters.filter(({ meterId }) => asked && !entered.some(({ meter }) => meter.meterId === meterId)).map(({ meterId }) => ({ meterId, unread: typed.whyUnread?.[meterId] ?? notSaid }));

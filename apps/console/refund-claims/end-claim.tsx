@@ -1,7 +1,7 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
 import type { RefundClaim } from '../api/shapes';
 import { Confirm } from '../parts/confirm';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import { useEnding } from '../parts/use-ending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { refundClaimsKey } from './queries';
@@ -14,20 +14,9 @@ interface EndProps {
   readonly onClose: () => void;
 }
 
-function useEnding<Body>(end: (body: Body) => Promise<unknown>, onClose: () => void) {
-  const client = useQueryClient();
-  return useMutation({
-    mutationFn: end,
-    onSuccess: async () => {
-      await client.invalidateQueries({ queryKey: refundClaimsKey });
-      onClose();
-    },
-  });
-}
-
 export function WithdrawClaim({ claim, onClose }: EndProps) {
   const { api } = useOperator();
-  const withdrawing = useEnding(api.withdrawRefundClaim, onClose);
+  const withdrawing = useEnding({ send: api.withdrawRefundClaim, changes: [refundClaimsKey], onDone: onClose });
   return (
     <Confirm title={text.withdrawTitle(slipName(claim))} action={text.withdraw} busy={withdrawing.isPending} error={withdrawing.error} onConfirm={() => withdrawing.mutate(claim.id)} onClose={onClose}>
       <p>{text.withdrawWhat}</p>
@@ -37,7 +26,7 @@ export function WithdrawClaim({ claim, onClose }: EndProps) {
 
 export function RefuseClaim({ claim, onClose }: EndProps) {
   const { api } = useOperator();
-  const refusing = useEnding(api.refuseRefundClaim, onClose);
+  const refusing = useEnding({ send: api.refuseRefundClaim, changes: [refundClaimsKey], onDone: onClose });
   return (
     <ConfirmWithReason
       title={text.refuseTitle(slipName(claim))} what={text.refuseWhat} action={text.refuse} busy={refusing.isPending} error={refusing.error}

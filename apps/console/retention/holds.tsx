@@ -1,9 +1,9 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { RetentionHold } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import { useEnding } from '../parts/use-ending';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -14,15 +14,8 @@ const text = words.retention;
 /** What stops removing, and what stopped it before. */
 export function Holds({ holds }: { readonly holds: readonly RetentionHold[] }) {
   const { api, may } = useOperator();
-  const client = useQueryClient();
   const [isPlacing, setPlacing] = useState(false);
-  const placing = useMutation({
-    mutationFn: api.placeHold,
-    onSuccess: async () => {
-      await client.invalidateQueries({ queryKey: retentionKey });
-      setPlacing(false);
-    },
-  });
+  const placing = useEnding({ send: api.placeHold, changes: [retentionKey], onDone: () => setPlacing(false) });
   return (
     <section className="section" aria-labelledby="holds">
       <h2 id="holds">{text.holds}</h2>
@@ -52,16 +45,9 @@ export function Holds({ holds }: { readonly holds: readonly RetentionHold[] }) {
 
 function Hold({ hold: { id, reason, placedAt, placedBy, lifted } }: { readonly hold: RetentionHold }) {
   const { api, may } = useOperator();
-  const client = useQueryClient();
   const nameOf = useActorName();
   const [isLifting, setLifting] = useState(false);
-  const lifting = useMutation({
-    mutationFn: api.liftHold,
-    onSuccess: async () => {
-      await client.invalidateQueries({ queryKey: retentionKey });
-      setLifting(false);
-    },
-  });
+  const lifting = useEnding({ send: api.liftHold, changes: [retentionKey], onDone: () => setLifting(false) });
   return (
     <li>
       {lifted === null ? <strong>{reason}</strong> : reason}

@@ -6,6 +6,7 @@ import { everySiteQuery, peopleQuery } from '../keys/queries';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
+import { nameIn } from '../parts/name-in';
 import { SelectField } from '../parts/select-field';
 import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
 import { unless, useSending } from '../parts/use-sending';
@@ -45,14 +46,14 @@ export function RoundForm({ round, chosen, onSaved, onClose }: RoundFormProps) {
   const people = (everybody.data ?? []).filter(({ employedBy, leftOn }) => employedBy === 'operator' && leftOn === null);
   const sites = useQuery(everySiteQuery(api));
   const fields = { name: `${id}-name`, plannedOn: `${id}-day`, collectorId: `${id}-collector`, siteIds: `${id}-add` };
-  const nameOf = (siteId: string): string => sites.data?.find((site) => site.id === siteId)?.name ?? siteId;
+  const nameOf = nameIn(sites.data);
   const edited = {
     thing: round,
-    read: (signal: AbortSignal) => api.round(round?.id ?? '', signal),
+    read: api.round,
     enteredOf: (of: Round): Entered => ({ name: of.name, plannedOn: of.plannedOn, collectorId: of.collectorId, siteIds: of.stops.map(({ siteId }) => siteId) }),
     fields: {
       name: { label: text.name }, plannedOn: { label: text.day, says: dayInWords },
-      collectorId: { label: text.collector, says: (personId: string) => everybody.data?.find((person) => person.id === personId)?.name ?? personId },
+      collectorId: { label: text.collector, says: nameIn(everybody.data) },
       siteIds: { label: text.stops, says: (ids: readonly string[]) => ids.map(nameOf).join(', ') },
     },
   };

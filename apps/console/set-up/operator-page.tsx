@@ -41,7 +41,7 @@ function Settings({ office, isSaved, onSaved }: SettingsProps) {
   const { typed, field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: office,
-      read: api.operatorSettings,
+      read: () => api.operatorSettings(),
       enteredOf: (of) => ({
         name: of.name, addressLines: of.addressLines.join('\n'), locale: of.locale, timeZone: of.timeZone, paper: of.paper, csvDecimal: of.csvDecimal,
         verificationAddress: of.verificationAddress ?? '', statementMails: of.statementMails, paymentDays: of.paymentDays === null ? '' : String(of.paymentDays),

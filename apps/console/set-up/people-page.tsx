@@ -117,7 +117,7 @@ function ChangePerson({ person, onClose }: { readonly person: Person; readonly o
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: person,
-      read: (signal) => api.person(person.id, signal),
+      read: api.person,
       enteredOf: (of) => ({ name: of.name, code: of.code, email: of.email ?? '', startedOn: of.startedOn, leftOn: of.leftOn ?? '' }),
       fields: {
         name: { label: words.setUp.name }, code: { label: words.setUp.code }, email: { label: text.email }, startedOn: { label: text.startedOn, says: dayInWords }, leftOn: { label: text.leftOn, says: dayInWords },

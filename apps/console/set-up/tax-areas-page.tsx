@@ -171,7 +171,7 @@ export function ChangeArea({ area, onClose }: { readonly area: TaxArea; readonly
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: area,
-      read: (signal) => api.taxArea(area.id, signal),
+      read: api.taxArea,
       enteredOf: (of) => ({ name: of.name, code: of.code, country: of.country }),
       fields: { name: { label: words.setUp.name }, code: { label: words.setUp.code }, country: { label: text.country } },
     },

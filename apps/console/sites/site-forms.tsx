@@ -8,6 +8,7 @@ import { Answer } from '../parts/answer';
 import { Dialog } from '../parts/dialog';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
+import { nameIn } from '../parts/name-in';
 import { SelectField } from '../parts/select-field';
 import { dayInWords, linesOf, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
@@ -109,11 +110,11 @@ export function ChangeSite({ site, onClose }: { readonly site: Site; readonly on
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: site,
-      read: (signal) => api.site(site.id, signal),
+      read: api.site,
       enteredOf: (of) => ({ name: of.name, code: of.code, address: of.address.join('\n'), timeZone: of.timeZone, taxAreaId: of.taxAreaId, openedOn: of.openedOn, closedOn: of.closedOn ?? '' }),
       fields: {
         name: { label: words.setUp.name }, code: { label: words.setUp.code }, address: { label: words.setUp.address }, timeZone: { label: words.setUp.timeZone },
-        taxAreaId: { label: text.taxArea, says: (id) => areas.data?.items.find((area) => area.id === id)?.name ?? id },
+        taxAreaId: { label: text.taxArea, says: nameIn(areas.data?.items) },
         openedOn: { label: text.openedOn, says: dayInWords }, closedOn: { label: text.closedOn, says: dayInWords },
       },
     },

@@ -1,3 +1,4 @@
+import { nameIn } from '../parts/name-in';
 import { words } from '../words/words';
 import type { ShareDraft, SplitDraft } from './draft';
 import { Choice, Item, replaced, Typed, without, type Around } from './editor-parts';
@@ -73,7 +74,7 @@ function Shares({ around, place, shares, onShares }: SharesProps) {
   return shares.map(({ party, percent }, index) => (
     <Typed
       key={party} around={around} place={`${place}-${index}-percent`} figure value={percent}
-      label={text.percent(around.parties.find(({ id }) => id === party)?.name ?? party)}
+      label={text.percent(nameIn(around.parties)(party))}
       onValue={(typed) => onShares(replaced(shares, index, { percent: typed }))}
     />
   ));

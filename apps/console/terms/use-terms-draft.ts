@@ -1,6 +1,7 @@
 import { useState } from 'react';
 import type { TermsDocument } from '#contracts/terms';
 import { locale } from '../format/locale';
+import { nameIn } from '../parts/name-in';
 import { words } from '../words/words';
 import { draftOf, members, splitForParties, withChanges, type Member, type TermsDraft } from './draft';
 import { frameDraftOf, readFrame, type FrameDraft } from './frame-draft';
@@ -32,7 +33,7 @@ export function useTermsDraft({ base, parties, changed: open }: Begin) {
   const readOfFrame = readFrame({ draft: frame, currency, locale });
   const unfinished: readonly Unfinished[] = [...readOfFrame.unfinished, ...read.unfinished];
   const finished = read.changes === null || readOfFrame.frame === null ? null : withChanges({ ...terms, ...readOfFrame.frame }, read.changes);
-  const partyName = (id: string): string => parties.find((each) => each.id === id)?.name ?? id;
+  const partyName = nameIn(parties);
   return {
     draft, changed, frame, unfinished,
     /** Null while something is not finished. */

@@ -36,7 +36,7 @@ export function WebhookForm({ before, onDone, onClose }: WebhookFormProps) {
   const [eventTypes, setEventTypes] = useState<readonly WebhookEventType[]>(before?.eventTypes ?? [...webhookEventTypes]);
   const edited = {
     thing: before,
-    read: (signal: AbortSignal) => api.webhook(before?.id ?? '', signal),
+    read: api.webhook,
     enteredOf: (of: Webhook): Entered => ({ name: of.name, url: of.url, eventTypes: of.eventTypes }),
     fields: {
       name: { label: text.nameLabel }, url: { label: text.address },

@@ -8,6 +8,7 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
+import { nameIn } from '../parts/name-in';
 import { SelectField } from '../parts/select-field';
 import { draftOf, members, plainestTerms, splitForParties, staying, withChanges, type Member, type TermsDraft } from '../terms/draft';
 import { fieldAt } from '../terms/field-at';
@@ -85,7 +86,7 @@ export function WhatIfForm({ sites, choice, refusal, busy, onAsk }: WhatIfFormPr
                   <p className="soft">{text.changeHint}</p>
                   <TermsEditor
                     around={{ id, parties: found.parties, currency, errors }} draft={draft.draft} changed={changed}
-                    agreed={found.agreed ? (member) => termsInWords({ terms: found.terms, members: [member], partyName: nameIn(found), locale, catalogue: words.termsCatalogue }) : null}
+                    agreed={found.agreed ? (member) => termsInWords({ terms: found.terms, members: [member], partyName: nameIn(found.parties), locale, catalogue: words.termsCatalogue }) : null}
                     onDraft={setTyped}
                     onChanged={(now) => {
                       // What somebody begins to change begins with what was agreed.
@@ -95,7 +96,7 @@ export function WhatIfForm({ sites, choice, refusal, busy, onAsk }: WhatIfFormPr
                   />
                 </div>
                 {changed.length === 0 ? null : <Preview said={draft.said} />}
-                {found.agreed ? <p className="soft small">{[text.staying, ...termsInWords({ terms: found.terms, members: staying, partyName: nameIn(found), locale, catalogue: words.termsCatalogue })].join(' ')}</p> : null}
+                {found.agreed ? <p className="soft small">{[text.staying, ...termsInWords({ terms: found.terms, members: staying, partyName: nameIn(found.parties), locale, catalogue: words.termsCatalogue })].join(' ')}</p> : null}
                 <p className="soft small">{text.leftOut}</p>
               </Form>
             </div>
@@ -138,10 +139,8 @@ function draftFrom(base: Base, typed: Partial<TermsDraft>, changed: readonly Mem
   const read = readDraft({ draft, changed, locale, currency: base.terms.currency });
   if (read.changes === null) return { draft, read, said: null };
   const terms = withChanges(base.terms, read.changes);
-  return { draft, read, said: changed.map((member) => [member, termsInWords({ terms, members: [member], partyName: nameIn(base), locale, catalogue: words.termsCatalogue })] as const) };
+  return { draft, read, said: changed.map((member) => [member, termsInWords({ terms, members: [member], partyName: nameIn(base.parties), locale, catalogue: words.termsCatalogue })] as const) };
 }
-
-const nameIn = (base: Base) => (id: string) => base.parties.find((each) => each.id === id)?.name ?? id;
 
 /** What an address brings along, as if it had been typed. */
 function typedIn({ changes }: Choice, currency: Parameters<typeof plainestTerms>[0]): Partial<TermsDraft> {

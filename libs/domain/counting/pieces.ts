@@ -17,6 +17,10 @@ export interface Weighing {
  */
 export const USUAL_SLACK_PERCENT = 25;
 
+/** Between what an owner may decide it: less refuses nearly every bag of worn coins, more lets a missing coin pass. */
+export const LEAST_SLACK_PERCENT = 5;
+export const MOST_SLACK_PERCENT = 40;
+
 export type WeighedPieces = { readonly kind: 'pieces'; readonly pieces: bigint } | { readonly kind: 'weigh-again'; readonly below: bigint; readonly above: bigint };
 
 /**

@@ -60,7 +60,7 @@ export function ChangeCode({ code, onClose }: { readonly code: KeyCode; readonly
   const fields = { code: `${id}-code`, outsideCopies: `${id}-outside` };
   const edited = {
     thing: code,
-    read: (signal: AbortSignal) => api.keyCode(code.id, signal),
+    read: api.keyCode,
     enteredOf: (of: KeyCode) => ({ name: of.code, outsideCopies: of.outsideCopies }),
     fields: { name: { label: text.codes.code }, outsideCopies: { label: text.codes.outside, says: words.changedMeanwhile.yesNo } },
   };

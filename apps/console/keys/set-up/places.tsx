@@ -8,6 +8,7 @@ import { Confirm } from '../../parts/confirm';
 import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
+import { nameIn } from '../../parts/name-in';
 import { useChangedMeanwhile } from '../../parts/use-changed-meanwhile';
 import { unless, useSending } from '../../parts/use-sending';
 import { peopleQuery } from '../queries';
@@ -121,9 +122,9 @@ function PlaceForm({ site, place, onClose }: PlaceFormProps) {
   const people = useQuery(peopleQuery(api));
   const edited = {
     thing: place,
-    read: (signal: AbortSignal) => api.keyPlace(place?.id ?? '', signal),
+    read: api.keyPlace,
     enteredOf: (of: KeyPlace) => ({ name: of.name, responsiblePersonId: of.responsible.personId }),
-    fields: { name: { label: text.placeName }, responsiblePersonId: { label: text.responsible, says: (personId: string) => people.data?.find(({ id: each }) => each === personId)?.name ?? personId } },
+    fields: { name: { label: text.placeName }, responsiblePersonId: { label: text.responsible, says: nameIn(people.data) } },
   };
   const onEntered = (entered: { readonly name: string; readonly responsiblePersonId: string }) => {
     setName(entered.name);

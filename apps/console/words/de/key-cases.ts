@@ -61,7 +61,6 @@ export const keyCases = {
     note: { 'box-emptied': 'Kasse geleert.', 'second-lock': 'Zweites Schloss angebracht.', 'lock-changed': 'Schloss auf die neue Schließung getauscht.', 'lock-removed': 'Schloss entfernt.' },
     confirm: 'Bestätigen',
     done: 'Was getan wurde',
-    nameFirst: 'Nennen Sie die neue Schließung, bevor ein Schloss getauscht wird.',
   },
   give: {
     title: 'Wer einen neuen Schlüssel braucht',

@@ -63,7 +63,6 @@ export const keyCases = {
     note: { 'box-emptied': 'Box emptied.', 'second-lock': 'Second lock put on.', 'lock-changed': 'Lock changed for the new key code.', 'lock-removed': 'Lock taken off.' },
     confirm: 'Confirm',
     done: 'What was done',
-    nameFirst: 'Name the new key code before a lock is changed.',
   },
   give: {
     title: 'Who needs a new key',

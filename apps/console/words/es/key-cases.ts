@@ -61,7 +61,6 @@ export const keyCases = {
     note: { 'box-emptied': 'Caja vaciada.', 'second-lock': 'Segunda cerradura puesta.', 'lock-changed': 'Cerradura cambiada al código nuevo.', 'lock-removed': 'Cerradura retirada.' },
     confirm: 'Confirmar',
     done: 'Qué se hizo',
-    nameFirst: 'Nombre el código nuevo antes de cambiar una cerradura.',
   },
   give: {
     title: 'Quién necesita una llave nueva',
