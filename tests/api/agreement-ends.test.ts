@@ -1,6 +1,6 @@
 import type { Agreement } from '#contracts/agreement';
 import type { LateChange, Settlement, SettlementRow } from '#contracts/settlement';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, failuresOf, issueMonth } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, moment, usd } from '#tests/support/collecting';
 import { errorsOf, etag, makeAgreement, makeParty, makeRunningSite, plainTerms, type Made } from '#tests/support/set-up';
@@ -10,11 +10,11 @@ type Running = Awaited<ReturnType<typeof makeRunningSite>>;
 
 let api: TestApi;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-06-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  api = await freshApi();
   office = api.operator.as('bookkeeper');
 });
-afterEach(() => api?.close());
 
 const collect = ({ site, machine }: Running, day: string, coin: string, more: object = {}) =>
   makeAcceptedCollection(office, site, [count(machine, coin, '0.00')], { happenedAt: moment(day), ...more });

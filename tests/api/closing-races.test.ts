@@ -1,6 +1,6 @@
 import type { Close } from '#contracts/close';
 import { acceptCollections } from '#backoffice/collection/accept-collections';
-import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, failuresOf, readClose, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection } from '#tests/support/collecting';
 import { untilWaiting } from '#tests/support/database';
@@ -10,12 +10,12 @@ const MARCH = '2026-03-01';
 let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-04-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-04-02T15:00:00Z' });
+  api = await freshApi();
   operator = api.operator;
   office = operator.as('bookkeeper');
 });
-afterEach(() => api?.close());
 
 /** Keeps a transaction of the operator open until it is let go; what it locked stays locked meanwhile. */
 async function heldOpen(work: Parameters<TestOperator['inBooks']>[0]): Promise<{ letGo: () => Promise<void> }> {

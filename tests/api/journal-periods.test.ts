@@ -5,7 +5,7 @@ import { postEntries } from '#backoffice/journal/post';
 import { paidOnAccount } from '#domain/journal/entries';
 import { localDate } from '#domain/calendar/local-date';
 import { perform } from '#backoffice/perform';
-import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, failuresOf, issueMonth, readClose, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
@@ -18,16 +18,14 @@ let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
 let owner: TestClient;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   operator = api.operator;
   office = operator.as('bookkeeper');
   owner = operator.as('owner');
 });
-afterEach(async () => {
-  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
-  await api.close();
-});
+afterEach(async () => expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]));
 
 const close = (month: string) => owner.post('/v1/journal/close', { month, reason: 'Given to the auditor.' });
 const reopen = (month: string) => owner.post('/v1/journal/reopen', { month, reason: 'A payment was missing.' });

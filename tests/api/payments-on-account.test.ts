@@ -1,7 +1,7 @@
 import type { OpenItem } from '#contracts/open-item';
 import type { Payment } from '#contracts/payment';
 import type { SiteAccount } from '#contracts/site-account';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
@@ -10,14 +10,12 @@ import { errorsOf, etag, makeRunningSite, plainTerms } from '#tests/support/set-
 
 let api: TestApi;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   office = api.operator.as('bookkeeper');
 });
-afterEach(async () => {
-  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
-  await api.close();
-});
+afterEach(async () => expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]));
 
 type Running = Awaited<ReturnType<typeof makeRunningSite>>;
 const settle = async (startsOn: string): Promise<void> => void (await issueMonth(api, (await closeMonth(api, startsOn)).id));

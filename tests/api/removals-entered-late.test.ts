@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { MeterTasks } from '#contracts/meter-task';
 import type { RegisteredDevice } from '#contracts/visit';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
 import { fitBoard, meterFields } from '#tests/support/metering';
@@ -12,11 +12,11 @@ let api: TestApi;
 let office: TestClient;
 let collector: TestClient;
 // Both months are over at this moment, ten minutes before midnight of 2 July at the sites.
+const freshApi = apiForAllTests({ now: '2026-07-03T04:50:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-07-03T04:50:00Z' });
+  api = await freshApi();
   [office, collector] = (['bookkeeper', 'collector'] as const).map((role) => api.operator.as(role)) as [TestClient, TestClient];
 });
-afterEach(() => api?.close());
 
 const at = (day: string, hour = 12) => `${day}T${String(hour).padStart(2, '0')}:00:00-05:00`;
 

@@ -3,7 +3,7 @@ import type { OpenItem } from '#contracts/open-item';
 import type { Payment } from '#contracts/payment';
 import type { Settlement } from '#contracts/settlement';
 import type { PartyAccount, SiteAccount } from '#contracts/site-account';
-import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { errorsOf, makeMachine, makePlacement, makeRunningSite, makeSite, plainTerms, type Made } from '#tests/support/set-up';
@@ -11,12 +11,12 @@ import { errorsOf, makeMachine, makePlacement, makeRunningSite, makeSite, plainT
 let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   operator = api.operator;
   office = operator.as('bookkeeper');
 });
-afterEach(() => api.close());
 
 type Place = { readonly site: Made; readonly machine: Made; readonly party: Made; readonly agreement: Made };
 

@@ -2,7 +2,7 @@
 import { hashPassword } from '#backoffice/identity/password';
 import type { Settlement } from '#contracts/settlement';
 import type { SiteView } from '#contracts/site-view';
-import { createUser, startTestApi, TEST_PASSWORD, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
+import { apiForAllTests, createUser, TEST_PASSWORD, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
 import { closeMonth, issueMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { goByMeters, makeRunningSite, type Made } from '#tests/support/set-up';
@@ -11,12 +11,12 @@ const MARCH = '2026-03-01';
 let api: TestApi;
 let operator: TestOperator;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-04-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-04-02T15:00:00Z' });
+  api = await freshApi();
   operator = api.operator;
   office = operator.as('bookkeeper');
 });
-afterEach(() => api?.close());
 
 type Running = Awaited<ReturnType<typeof makeRunningSite>>;
 

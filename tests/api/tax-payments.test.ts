@@ -1,7 +1,7 @@
 import type { TrialBalance } from '#contracts/journal';
 import type { TaxPayment } from '#contracts/tax-payment';
 import type { TaxWorksheet } from '#contracts/tax-return';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { onConnection } from '#tests/support/connection';
 import { brokenInvariants } from '#tests/support/invariants';
@@ -10,8 +10,9 @@ import { errorsOf, makeRunningSite, makeTaxArea, type Made } from '#tests/suppor
 let api: TestApi;
 let office: TestClient;
 let area: Made;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   office = api.operator.as('bookkeeper');
   area = await makeTaxArea(office);
   const document = {
@@ -20,10 +21,7 @@ beforeEach(async () => {
   };
   await office.post(`/v1/tax-areas/${area.id}/rules`, { code: 'SALES', validFrom: '2025-01-01', source: 'Invented for this test.', document }).expect(201);
 });
-afterEach(async () => {
-  expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]);
-  await api.close();
-});
+afterEach(async () => expect(await onConnection(api.db.urls.superuser, brokenInvariants)).toEqual([]));
 
 const worksheet = async (): Promise<TaxWorksheet> => (await office.get(`/v1/tax-areas/${area.id}/worksheet?month=2026-03`).expect(200)).body as TaxWorksheet;
 const pay = (more: object = {}) => office.post(`/v1/tax-areas/${area.id}/payments`, { month: '2026-03', amount: usd('3.00'), method: 'bank', paidOn: '2026-04-20', reference: 'DR-1', ...more });

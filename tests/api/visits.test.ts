@@ -1,18 +1,18 @@
 import { randomUUID } from 'node:crypto';
 import type { Close } from '#contracts/close';
 import type { LateChange } from '#contracts/settlement';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { failuresOf, issueMonth, readClose, settleMissing, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, moment, usd } from '#tests/support/collecting';
 import { errorsOf, makeAgreement, makeMachine, makeParty, makePlacement, makeRunningSite, makeSite, plainTerms, type Made } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-05-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-05-02T15:00:00Z' });
+  api = await freshApi();
   office = api.operator.as('bookkeeper');
 });
-afterEach(() => api?.close());
 
 const byVisit = (partyId: string, more: object = {}): object => ({ ...plainTerms({ partyId, cycle: { kind: 'visit' } }), cashless: 'by-collection', ...more });
 

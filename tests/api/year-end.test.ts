@@ -1,16 +1,16 @@
 import type { YearEnd } from '#contracts/year-end';
-import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
 import { errorsOf, makeRunningSite } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
+const freshApi = apiForAllTests({ now: '2026-02-02T15:00:00Z' });
 beforeEach(async () => {
-  api = await startTestApi({ now: '2026-02-02T15:00:00Z' });
+  api = await freshApi();
   office = api.operator.as('bookkeeper');
 });
-afterEach(() => api?.close());
 
 const yearEnd = async (year: number): Promise<YearEnd> => (await office.get(`/v1/year-end?year=${year}`).expect(200)).body as YearEnd;
 
