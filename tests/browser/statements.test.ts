@@ -107,7 +107,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(address('set-up/office'));
     await page.getByLabel('Time stamp on statements').selectOption({ label: 'By the authority of this server' });
     await page.getByRole('button', { name: 'Save' }).click();
-    await page.getByRole('heading', { name: 'One thing needs a correction' }).waitFor();
+    const told = page.getByRole('link', { name: /^This server names no time-stamp authority\./ });
+    await told.waitFor();
+    expect(await told.getAttribute('href')).toBe(`#${await page.getByLabel('Time stamp on statements').getAttribute('id')}`);
     expect(await owner.look('office-no-authority')).toEqual([]);
   });
 
