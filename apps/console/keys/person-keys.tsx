@@ -1,3 +1,4 @@
+import { Fragment } from 'react';
 import type { PersonKeys } from '../api/shapes';
 import { Blank } from '../parts/answer';
 import { Wide } from '../parts/wide';
@@ -111,7 +112,9 @@ export function Opened({ opens }: Pick<PersonKeys, 'opens'>) {
               <th scope="row">{siteName === null ? <span className="soft">{words.keys.noSite}</span> : <>{siteName} <span className="code small">{siteCode}</span></>}</th>
               <td className={styles.tags}>
                 {machineTags.map((tag, place) => (
-                  <span key={tag}>{place === machineTags.length - 1 ? tag : `${tag}, `}</span>
+                  <Fragment key={tag}>
+                    <span>{place === machineTags.length - 1 ? tag : `${tag},`}</span>{' '}
+                  </Fragment>
                 ))}
               </td>
               <td>{words.keys.place[behind]}</td>

@@ -23,7 +23,7 @@ import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Beside } from './compared';
-import { Expected, reasonsOf, Variance, VarianceViews } from './parts';
+import { Expected, reasonsAlone, reasonsOf, Variance, VarianceViews } from './parts';
 import { varianceFlagQuery } from './queries';
 
 const text = words.variances.flag;
@@ -37,7 +37,7 @@ export function FlagPage() {
   if (!allowed) return <Denied title={text.titlePlain} />;
   const flag = question.data?.flag;
   return (
-    <Page title={flag === undefined ? text.titlePlain : text.title(flag.machineTag, formatDay(flag.localDate, locale))} lead={flag === undefined ? undefined : `${flag.siteCode}, ${reasonsOf(flag.reasons)}`} actions={<VarianceViews />}>
+    <Page title={flag === undefined ? text.titlePlain : text.title(flag.machineTag, formatDay(flag.localDate, locale))} lead={flag === undefined ? undefined : `${flag.siteCode}. ${reasonsAlone(flag.reasons)}.`} actions={<VarianceViews />}>
       <Answer question={question} lines={12}>
         {(detail) => (
           <>
@@ -59,7 +59,7 @@ interface PartProps {
 }
 
 function Figures({ detail: { flag, machineSays } }: PartProps) {
-  const { may, to } = useOperator();
+  const { to } = useOperator();
   const heads = [words.variances.expected, words.variances.counted, words.variances.difference];
   return (
     <section className="section" aria-labelledby="figures">
@@ -107,11 +107,6 @@ function Figures({ detail: { flag, machineSays } }: PartProps) {
       <p>
         <Link to={to(`variances/machines/${flag.machineId}`)}>{text.chart}</Link>
       </p>
-      {may('collection.read') ? (
-        <p>
-          <Link to={to(`collections/${flag.collectionId}`)}>{text.toCollection}</Link>
-        </p>
-      ) : null}
     </section>
   );
 }

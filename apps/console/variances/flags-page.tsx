@@ -13,7 +13,7 @@ import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { isMonth, lastMonth } from '../tax/month';
 import { words } from '../words/words';
-import { Day, reasonsOf, Variance, VarianceViews, Withheld } from './parts';
+import { Day, reasonsAlone, Variance, VarianceViews, Withheld } from './parts';
 import { varianceFlagsQuery, varianceMonthQuery } from './queries';
 
 const text = words.variances.flags;
@@ -132,7 +132,7 @@ function FlagTable({ flags }: { readonly flags: readonly VarianceFlag[] }) {
                   </div>
                 ))}
               </td>
-              <td>{reasonsOf(flag.reasons)}</td>
+              <td>{reasonsAlone(flag.reasons)}</td>
               <td>
                 <span className={flag.state === 'open' ? 'state state-alarm' : 'state'}>{text.state[flag.state]}</span>
               </td>

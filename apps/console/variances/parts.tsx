@@ -54,6 +54,12 @@ export function reasonsOf(reasons: VarianceFlag['reasons']): string {
   return reasons.map((reason) => words.variances.reason[reason]).join(', ');
 }
 
+/** The same where it stands alone, with a capital letter. */
+export function reasonsAlone(reasons: VarianceFlag['reasons']): string {
+  const said = reasonsOf(reasons);
+  return `${said.charAt(0).toLocaleUpperCase(locale)}${said.slice(1)}`;
+}
+
 /** A day in a row: the first cell that names it. */
 export function Day({ day }: { readonly day: string }) {
   return (

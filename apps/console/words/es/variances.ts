@@ -51,7 +51,7 @@ export const variances = {
     overages: 'Sobrantes',
     counts: 'Recuentos',
     out: 'Fuera de tolerancia',
-    countersApart: 'Contadores que difieren demasiado',
+    countersApart: 'Contadores dispares',
     flags: 'Avisos sin explicar',
     noCollector: 'Sin recaudador nombrado',
     leftOut: (value: number) => `${counts(value)} fuera: tras un robo, de una máquina averiada o sin contadores conocidos`,
