@@ -63,6 +63,14 @@ export default tseslint.config(
     },
   },
   {
+    files: ['apps/console/**/*.ts', 'apps/console/**/*.tsx'],
+    // What waits on a phone is sent one after the other, by itself and not by a press.
+    ignores: ['apps/console/parts/use-mutation.ts', 'apps/console/phone/use-phone.ts'],
+    rules: {
+      'no-restricted-imports': ['error', { name: '@tanstack/react-query', importNames: ['useMutation'], message: 'The one of parts/use-mutation is not set off twice by two quick presses.' }],
+    },
+  },
+  {
     files: ['apps/console/**/*.tsx'],
     rules: { 'max-lines-per-function': ['error', { max: 120, skipBlankLines: true, skipComments: true }], 'no-restricted-properties': 'off' },
   },

@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { CreatedLink } from '../api/shapes';
 import { Dialog } from '../parts/dialog';
@@ -6,6 +6,7 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { bodyOf, MemberFields, missingOf, type Membership } from './member-fields';

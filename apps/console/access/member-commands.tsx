@@ -1,7 +1,8 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { CreatedLink, Member } from '../api/shapes';
 import { Confirm } from '../parts/confirm';
+import { useMutation } from '../parts/use-mutation';
 import { membersQuery } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

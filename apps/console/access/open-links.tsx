@@ -1,10 +1,11 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { OpenLink } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Confirm } from '../parts/confirm';
+import { useMutation } from '../parts/use-mutation';
 import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';

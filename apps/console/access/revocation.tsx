@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { SigningCertificate } from '../api/shapes';
 import { formatInstant } from '../format/day';
@@ -8,6 +8,7 @@ import { Confirm } from '../parts/confirm';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
 import { errorAt } from '../parts/form';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';

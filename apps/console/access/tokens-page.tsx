@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { ApiToken, CreatedApiToken } from '../api/shapes';
 import { dayOf, formatDay, formatInstant } from '../format/day';
@@ -8,6 +8,7 @@ import { Confirm } from '../parts/confirm';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { ShownOnce } from '../parts/shown-once';
+import { useMutation } from '../parts/use-mutation';
 import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';

@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { CashMove, ChangeFund } from '../api/shapes';
 import { formatDay } from '../format/day';
@@ -13,6 +13,7 @@ import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
 import { TitledTable } from '../parts/titled-table';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

@@ -1,10 +1,11 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { CollectionSummary } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Confirm } from '../parts/confirm';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 

@@ -1,4 +1,4 @@
-import { queryOptions, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { queryOptions, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { OperatorApi } from '../api/operator-api';
 import type { AuditFile } from '../api/shapes';
@@ -11,6 +11,7 @@ import type { FormError } from '../parts/error-summary';
 import { formErrorsOf } from '../parts/form-errors';
 import { SelectField } from '../parts/select-field';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { CardFile } from '../api/card-takings-api';
 import type { OperatorApi } from '../api/operator-api';
@@ -8,6 +8,7 @@ import { FormDialog } from '../parts/form-dialog';
 import { formErrorsOf } from '../parts/form-errors';
 import { errorAt } from '../parts/form';
 import { SelectField } from '../parts/select-field';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { cardChanges } from './card-takings-forms';

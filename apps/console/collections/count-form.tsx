@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { BagToCount, CountsBody, ToCount } from '../api/collections-api';
@@ -9,6 +9,7 @@ import type { FormError } from '../parts/error-summary';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
 import framed from '../parts/framed.module.css';
+import { useMutation } from '../parts/use-mutation';
 import { BoxFields } from '../phone/box-fields';
 import { emptyBox, zero, type BoxDraft } from '../phone/box-draft';
 import { coinsOn } from '../phone/coins-on';

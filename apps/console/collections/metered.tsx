@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Collection } from '../api/shapes';
 import { locale } from '../format/locale';
@@ -7,6 +7,7 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
+import { useMutation } from '../parts/use-mutation';
 import { emptyBox, meteredOf } from '../phone/box-draft';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';

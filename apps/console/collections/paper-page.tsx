@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { useNavigate, useSearchParams } from 'react-router';
 import type { SiteBoxes } from '../api/shapes';
@@ -14,6 +14,7 @@ import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
 import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
+import { useMutation } from '../parts/use-mutation';
 import { unless } from '../parts/use-sending';
 import { coinsOn } from '../phone/coins-on';
 import { emptyDraft, toVisit } from '../phone/draft';

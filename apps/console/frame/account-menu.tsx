@@ -1,9 +1,9 @@
-import { useMutation } from '@tanstack/react-query';
 import { useEffect, useId, useRef, useState } from 'react';
 import { Link, useLocation } from 'react-router';
 import { chooseLanguage, signOut } from '../api/account-api';
 import { codeOf } from '../api/problem';
 import { Confirm } from '../parts/confirm';
+import { useMutation } from '../parts/use-mutation';
 import type { Unsent } from '../phone/leave';
 import { TroubleNotice } from '../parts/trouble';
 import { operatorPath, useOperator } from '../session/operator';

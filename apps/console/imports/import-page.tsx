@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { Link, useParams } from 'react-router';
 import type { ImportFile } from '../api/shapes';
 import { formatCount } from '../format/count';
@@ -9,6 +9,7 @@ import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { ImportStateMark } from '../parts/state-mark';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

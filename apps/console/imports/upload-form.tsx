@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { Upload } from '../api/imports-api';
@@ -6,6 +6,7 @@ import type { FormError } from '../parts/error-summary';
 import { FileField } from '../parts/file-field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './imports.module.css';

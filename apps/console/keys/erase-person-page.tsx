@@ -1,4 +1,4 @@
-import { queryOptions, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { queryOptions, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { Link, useParams } from 'react-router';
 import type { ErasedPerson, Person, TextNamingPerson } from '../api/shapes';
@@ -12,6 +12,7 @@ import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { Page } from '../parts/page';
 import { useChangedMeanwhile } from '../parts/use-changed-meanwhile';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { dayInWords } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';

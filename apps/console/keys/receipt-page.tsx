@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
 import { confirmCustody, lookAtCustodyLink } from '../api/account-api';
 import { formatInstant } from '../format/day';
@@ -7,6 +7,7 @@ import type { CustodyConfirmation } from '../generated';
 import { Answer } from '../parts/answer';
 import { Page } from '../parts/page';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import signInStyles from '../session/sign-in.module.css';
 import { words } from '../words/words';
 import styles from './keys.module.css';

@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { DismissedFault, MachineFault } from '../api/shapes';
 import { formatInstant } from '../format/day';
@@ -9,6 +9,7 @@ import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
 import { TitledTable } from '../parts/titled-table';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';

@@ -1,4 +1,4 @@
-import { useInfiniteQuery, useMutation, useQueryClient } from '@tanstack/react-query';
+import { useInfiniteQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Outage } from '../api/shapes';
 import { formatInstant } from '../format/day';
@@ -9,6 +9,7 @@ import { Confirm } from '../parts/confirm';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import { More } from '../parts/more';
 import { TitledTable } from '../parts/titled-table';
+import { useMutation } from '../parts/use-mutation';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { MachineToken, MadeMachineToken } from '../api/shapes';
 import { dayOf, formatDay, formatInstant } from '../format/day';
@@ -11,6 +11,7 @@ import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
 import { ShownOnce } from '../parts/shown-once';
 import { TitledTable } from '../parts/titled-table';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';

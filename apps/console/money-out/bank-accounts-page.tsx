@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { BankDetail } from '../api/shapes';
 import { Answer } from '../parts/answer';
@@ -9,6 +9,7 @@ import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
 import { Page } from '../parts/page';
 import { TitledTable } from '../parts/titled-table';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

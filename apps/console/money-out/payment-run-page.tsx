@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { useParams } from 'react-router';
 import type { PaymentRun } from '../api/shapes';
@@ -16,6 +16,7 @@ import { Page } from '../parts/page';
 import { saveFile } from '../parts/save-file';
 import { TitledTable } from '../parts/titled-table';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

@@ -1,9 +1,10 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState, type ReactNode } from 'react';
 import type { Action } from '#domain/permissions/table';
 import type { MonthEnd } from '../api/shapes';
 import { Confirm } from '../parts/confirm';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import type { PeriodKey } from './period';

@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { Link } from 'react-router';
 import type { JournalPeriods } from '../api/shapes';
@@ -9,6 +9,7 @@ import { Confirm } from '../parts/confirm';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
+import { useMutation } from '../parts/use-mutation';
 import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';

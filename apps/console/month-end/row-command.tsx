@@ -1,7 +1,8 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import type { AgreementRow } from '../api/shapes';
 import { codeOf } from '../api/problem';
 import { StatementLink } from '../parts/statement-link';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { isHeldBack } from './list';

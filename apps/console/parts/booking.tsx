@@ -1,10 +1,11 @@
-import { useMutation, useQueryClient, type QueryKey } from '@tanstack/react-query';
+import { useQueryClient, type QueryKey } from '@tanstack/react-query';
 import { useEffect, useRef, useState, type ReactNode } from 'react';
 import { troubleOf } from '../api/problem';
 import { words } from '../words/words';
 import { Dialog } from './dialog';
 import { ErrorSummary, type FormError } from './error-summary';
 import { formErrorsOf } from './form-errors';
+import { useMutation } from './use-mutation';
 
 /** What a form holds: what is wrong with it, or what is to be sent and what that books, in sentences. */
 export type Filled<Body> = { readonly errors: readonly FormError[] } | { readonly body: Body; readonly books: readonly string[] };

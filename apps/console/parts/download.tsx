@@ -1,6 +1,6 @@
-import { useMutation } from '@tanstack/react-query';
 import { words } from '../words/words';
 import { saveFile } from './save-file';
+import { useMutation } from './use-mutation';
 
 interface DownloadProps {
   /** What the button says where the file is no plain CSV. */

@@ -1,8 +1,9 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { codeOf } from '../api/problem';
 import { saveFile } from './save-file';
+import { useMutation } from './use-mutation';
 
 interface StatementLinkProps {
   readonly settlementId: string;

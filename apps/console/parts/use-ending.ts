@@ -1,4 +1,5 @@
-import { useMutation, useQueryClient, type QueryKey } from '@tanstack/react-query';
+import { useQueryClient, type QueryKey } from '@tanstack/react-query';
+import { useMutation } from './use-mutation';
 
 interface Ending<Body> {
   readonly send: (body: Body) => Promise<unknown>;

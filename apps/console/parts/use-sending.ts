@@ -1,7 +1,8 @@
-import { useMutation, useQueryClient, type QueryKey } from '@tanstack/react-query';
+import { useQueryClient, type QueryKey } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { FormError } from './error-summary';
 import { formErrorsOf } from './form-errors';
+import { useMutation } from './use-mutation';
 
 interface Sending<Body, Answer> {
   readonly send: (body: Body) => Promise<Answer>;

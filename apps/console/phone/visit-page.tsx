@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link, useNavigate, useParams } from 'react-router';
 import type { CoinSet } from '../api/shapes';
@@ -10,6 +10,7 @@ import { Denied } from '../parts/denied';
 import type { FormError } from '../parts/error-summary';
 import { Form } from '../parts/form';
 import { Page } from '../parts/page';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { coinsOn } from './coins-on';

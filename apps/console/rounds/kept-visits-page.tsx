@@ -1,4 +1,4 @@
-import { useInfiniteQuery, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useInfiniteQuery, useQuery, useQueryClient } from '@tanstack/react-query';
 import { Link } from 'react-router';
 import type { PhoneVisit } from '../api/shapes';
 import { formatInstant } from '../format/day';
@@ -9,6 +9,7 @@ import { Denied } from '../parts/denied';
 import { More } from '../parts/more';
 import { Page } from '../parts/page';
 import { InEnglish, TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

@@ -1,10 +1,11 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-router';
 import type { Round } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { roundsKey } from './queries';

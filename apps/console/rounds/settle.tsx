@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { PhoneVisit, Visit } from '../api/shapes';
 import { everySiteQuery } from '../keys/queries';
@@ -10,6 +10,7 @@ import { FormDialog } from '../parts/form-dialog';
 import { formErrorsOf } from '../parts/form-errors';
 import framed from '../parts/framed.module.css';
 import { SelectField } from '../parts/select-field';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { entriesOf, valueAt, without, withValue, type Entry, type Leaf, type Sent } from './leaves';

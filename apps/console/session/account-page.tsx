@@ -1,4 +1,3 @@
-import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import { changePassword, signOutEverywhere } from '../api/account-api';
 import type { FormError } from '../parts/error-summary';
@@ -7,6 +6,7 @@ import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
 import { Page } from '../parts/page';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { words } from '../words/words';
 import { useAccount, useReplaceAccount } from './account';
 import { SecondFactor } from './second-factor';

@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
 import { useNavigate } from 'react-router';
 import { acceptInvitation, lookAtLink, setPasswordByLink } from '../api/account-api';
@@ -9,6 +9,7 @@ import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
 import { Page } from '../parts/page';
+import { useMutation } from '../parts/use-mutation';
 import { words } from '../words/words';
 import { accountKey } from './account';
 import { SignInForm } from './sign-in-form';

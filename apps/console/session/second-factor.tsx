@@ -1,10 +1,11 @@
-import { useMutation, useQuery } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { confirmSecondFactor, proposeSecondFactor, removeSecondFactor } from '../api/account-api';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
+import { useMutation } from '../parts/use-mutation';
 import { words } from '../words/words';
 import { useAccount, useReplaceAccount } from './account';
 import styles from './sign-in.module.css';

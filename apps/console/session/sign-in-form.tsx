@@ -1,4 +1,3 @@
-import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import { giveSecondFactor, signIn } from '../api/account-api';
 import type { Account } from '../generated';
@@ -6,6 +5,7 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import { formErrorsOf } from '../parts/form-errors';
+import { useMutation } from '../parts/use-mutation';
 import { words } from '../words/words';
 
 interface SignInFormProps {

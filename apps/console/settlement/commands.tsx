@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Settlement } from '../api/shapes';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';

@@ -1,8 +1,9 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { troubleOf } from '../api/problem';
 import type { Membership, Settlement } from '../api/shapes';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { lastAnswer, openNote } from './open-note';

@@ -1,9 +1,10 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Settlement } from '../api/shapes';
 import { formatDay, dayOf } from '../format/day';
 import { locale } from '../format/locale';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { settlementQuery } from './queries';

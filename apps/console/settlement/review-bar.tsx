@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useCallback, useLayoutEffect, useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { Settlement } from '../api/shapes';

@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { TaxWorksheet } from '../api/shapes';
 import { dayOf, formatDay } from '../format/day';
@@ -6,6 +6,7 @@ import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
 import { Confirm } from '../parts/confirm';
 import { Field } from '../parts/field';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 

@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Webhook, WebhookWithSecret } from '../api/shapes';
 import { dayOf } from '../format/day';
@@ -8,6 +8,7 @@ import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

@@ -1,4 +1,4 @@
-import { useInfiniteQuery, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useInfiniteQuery, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Webhook, WebhookDelivery, WebhookDeliveryDetail } from '../api/shapes';
 import { formatInstant } from '../format/day';
@@ -8,6 +8,7 @@ import { Dialog } from '../parts/dialog';
 import { More } from '../parts/more';
 import { SelectField } from '../parts/select-field';
 import { TroubleNotice } from '../parts/trouble';
+import { useMutation } from '../parts/use-mutation';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';

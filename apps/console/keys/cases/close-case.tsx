@@ -1,7 +1,8 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { KeyCase } from '../../api/shapes';
 import { ConfirmWithReason } from '../../parts/confirm-with-reason';
+import { useMutation } from '../../parts/use-mutation';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 

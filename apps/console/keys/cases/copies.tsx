@@ -1,10 +1,11 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-router';
 import type { KeyCase, KeyHolder } from '../../api/shapes';
 import { ConfirmWithReason } from '../../parts/confirm-with-reason';
 import { TitledTable } from '../../parts/titled-table';
 import { TroubleNotice } from '../../parts/trouble';
+import { useMutation } from '../../parts/use-mutation';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { CopyLink, Holder, Whereabouts } from '../parts';

@@ -1,10 +1,11 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { KeyInventory } from '../../api/shapes';
 import { formatInstant } from '../../format/day';
 import { locale } from '../../format/locale';
 import { ErrorSummary, type FormError } from '../../parts/error-summary';
 import { formErrorsOf } from '../../parts/form-errors';
+import { useMutation } from '../../parts/use-mutation';
 import { useActorName } from '../../session/actor-name';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';

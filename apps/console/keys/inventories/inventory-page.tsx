@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { useParams } from 'react-router';
 import type { KeyInventory } from '../../api/shapes';
@@ -8,6 +8,7 @@ import { Answer } from '../../parts/answer';
 import { ConfirmWithReason } from '../../parts/confirm-with-reason';
 import { Denied } from '../../parts/denied';
 import { Page } from '../../parts/page';
+import { useMutation } from '../../parts/use-mutation';
 import { useActorName } from '../../session/actor-name';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';

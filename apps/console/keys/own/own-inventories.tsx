@@ -1,7 +1,8 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { OwnKeyInventories } from '../../api/shapes';
 import { TroubleNotice } from '../../parts/trouble';
+import { useMutation } from '../../parts/use-mutation';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { Moment } from '../parts';

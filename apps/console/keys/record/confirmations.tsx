@@ -1,4 +1,4 @@
-import { useMutation, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { CustodySide } from '../../api/custody-api';
 import type { CustodyEvent } from '../../api/shapes';
@@ -6,6 +6,7 @@ import { formatInstant } from '../../format/day';
 import { locale } from '../../format/locale';
 import { Dialog } from '../../parts/dialog';
 import { TroubleNotice } from '../../parts/trouble';
+import { useMutation } from '../../parts/use-mutation';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { openSides } from './confirmed';

@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { Link } from 'react-router';
 import type { KeyCode, KeyCopy } from '../../api/shapes';
@@ -7,6 +7,7 @@ import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
 import { SelectField } from '../../parts/select-field';
+import { useMutation } from '../../parts/use-mutation';
 import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';

@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { KeyException } from '../../api/shapes';
 import { dayOf, formatDay } from '../../format/day';
@@ -11,6 +11,7 @@ import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
 import { Page } from '../../parts/page';
 import { SelectField } from '../../parts/select-field';
+import { useMutation } from '../../parts/use-mutation';
 import { unless, useSending } from '../../parts/use-sending';
 import { Wide } from '../../parts/wide';
 import { useOperator } from '../../session/operator';

@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { KeyPlace } from '../../api/shapes';
 import { formatInstant } from '../../format/day';
@@ -10,6 +10,7 @@ import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
 import { nameIn } from '../../parts/name-in';
 import { useChangedMeanwhile } from '../../parts/use-changed-meanwhile';
+import { useMutation } from '../../parts/use-mutation';
 import { unless, useSending } from '../../parts/use-sending';
 import { peopleQuery } from '../queries';
 import { useOperator } from '../../session/operator';
