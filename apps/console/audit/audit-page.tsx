@@ -1,11 +1,12 @@
 import { infiniteQueryOptions, useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
-import { Link, useSearchParams } from 'react-router';
+import { Link } from 'react-router';
 import type { OperatorApi } from '../api/operator-api';
 import type { AuditFilter } from '../api/set-up-api';
 import type { AuditEntry } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
+import { useAddressParameters } from '../parts/address-parameters';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { More } from '../parts/more';
@@ -32,17 +33,11 @@ const auditQuery = (api: OperatorApi, filter: AuditFilter) =>
 export function AuditPage() {
   const { api, may } = useOperator();
   const id = useId();
-  const [parameters, setParameters] = useSearchParams();
+  const [parameters, change] = useAddressParameters();
   const filter = { kind: parameters.get('kind') ?? '', actor: parameters.get('by') ?? '' };
   const members = useQuery({ ...membersQuery(api), enabled: may('member.read') });
   if (!may('audit-trail.read')) return <Denied title={text.title} />;
-  const choose = (name: 'kind' | 'by') => (value: string) =>
-    setParameters((before) => {
-      const after = new URLSearchParams(before);
-      if (value === '') after.delete(name);
-      else after.set(name, value);
-      return after;
-    });
+  const choose = (name: 'kind' | 'by') => (value: string) => change({ [name]: value });
   const options = Object.entries(text.kinds).map(([value, said]) => ({ value, text: said })).sort((one, other) => one.text.localeCompare(other.text, locale));
   return (
     <Page title={text.title} lead={text.lead}>

@@ -2,6 +2,7 @@ import { useId } from 'react';
 import { useSearchParams } from 'react-router';
 import type { Days } from '../api/journal-api';
 import { dayOf } from '../format/day';
+import { useAddressParameters } from '../parts/address-parameters';
 import { Denied } from '../parts/denied';
 import { Download } from '../parts/download';
 import { Field } from '../parts/field';
@@ -24,7 +25,7 @@ export function JournalPage() {
   const days = { from: isDay(from) ? from : over.from, to: isDay(to) ? to : over.to };
   return (
     <Page title={text.title} lead={text.lead}>
-      <Choice key={`${days.from} ${days.to}`} days={days} />
+      <Choice days={days} />
       {days.from > days.to ? null : (
         <>
           <Balance days={days} />
@@ -38,17 +39,16 @@ export function JournalPage() {
 /** The days stand in the address, so that they can be sent to a colleague. A browser's picker says nothing while a day is half typed. */
 function Choice({ days }: { readonly days: Days }) {
   const { api } = useOperator();
-  const [, setParameters] = useSearchParams();
+  const [, change] = useAddressParameters();
   const id = useId();
   const text = words.journal;
-  const set = (part: Partial<Days>) => setParameters({ ...days, ...part }, { replace: true, preventScrollReset: true });
   return (
     <section className="section" aria-label={text.days}>
       <div className={styles.days}>
-        <Field id={`${id}-from`} type="date" label={text.from} defaultValue={days.from} onValue={(from) => (isDay(from) ? set({ from }) : undefined)} />
+        <Field id={`${id}-from`} type="date" label={text.from} defaultValue={days.from} onValue={(from) => (isDay(from) ? change({ from }) : undefined)} />
         <Field
           id={`${id}-to`} type="date" label={text.to} error={days.from > days.to ? text.wrongDays : undefined} defaultValue={days.to}
-          onValue={(to) => (isDay(to) ? set({ to }) : undefined)}
+          onValue={(to) => (isDay(to) ? change({ to }) : undefined)}
         />
       </div>
       {days.from > days.to ? null : (

@@ -25,7 +25,9 @@ export function KeyCopyPage() {
   const [parameters, setParameters] = useSearchParams();
   const knownAt = instantFrom(parameters, 'knownAt');
   const allowed = may('key-reach.read');
-  const question = useQuery({ ...historyQuery(api, copyId, knownAt), enabled: allowed });
+  const question = useQuery({ ...historyQuery(api, copyId, undefined), enabled: allowed });
+  // Apart from the copy itself: another moment is another question, and its field must not go from under who types in it.
+  const asked = useQuery({ ...historyQuery(api, copyId, knownAt), enabled: allowed });
   if (!allowed) return <Denied title={words.keys.title} />;
   const copy = question.data;
   const text = words.keys.copy;
@@ -36,10 +38,10 @@ export function KeyCopyPage() {
       actions={<KeyViews />}
     >
       <Answer question={question} lines={8}>
-        {(history) => (
+        {(known) => (
           <>
-            <OutsideCopies codes={history.outsideCopies ? [history.code] : []} />
-            {knownAt === undefined ? <Now history={history} /> : null}
+            <OutsideCopies codes={known.outsideCopies ? [known.code] : []} />
+            {knownAt === undefined ? <Now history={known} /> : null}
             <section className="section" aria-labelledby="history">
               <h2 id="history">{text.history}</h2>
               <div className="form">
@@ -48,8 +50,14 @@ export function KeyCopyPage() {
                   onInstant={(instant) => setParameters(instant === undefined ? {} : { knownAt: instant }, { replace: true })}
                 />
               </div>
-              <CustodyChart history={history} />
-              <Stays stays={history.stays} />
+              <Answer question={asked} lines={8}>
+                {(history) => (
+                  <>
+                    <CustodyChart history={history} />
+                    <Stays stays={history.stays} />
+                  </>
+                )}
+              </Answer>
               <Download file={() => api.keyHistoryFile(copyId, knownAt)} />
             </section>
             {may('key-copy.read') ? (

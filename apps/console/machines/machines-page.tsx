@@ -43,7 +43,8 @@ export function MachinesPage() {
   const question = useInfiniteQuery({ ...machinesFoundQuery(api, { search, ...(wanted.placed === '' ? {} : { placed: wanted.placed }) }), enabled: allowed, placeholderData: (before) => before });
   if (!allowed) return <Denied title={text.title} />;
   const found = question.data?.pages.flatMap((page) => page.items);
-  const isNarrowed = wanted.search !== '' || wanted.placed !== '';
+  // Also while the answer is still that to an earlier search: the field must not go from under who types in it.
+  const isNarrowed = wanted.search !== '' || wanted.placed !== '' || question.isPlaceholderData;
   const add = may('machine.create') ? <OpenButton main onClick={() => setAdding(true)}>{text.add}</OpenButton> : null;
   return (
     <Page title={text.title} lead={text.lead} actions={<SetUpViews />}>

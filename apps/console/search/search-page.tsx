@@ -6,7 +6,7 @@ import type { SearchAnswer } from '../api/shapes';
 import { locale } from '../format/locale';
 import { formatDay } from '../format/day';
 import { useAddressState } from '../parts/address-state';
-import { Answer, Blank } from '../parts/answer';
+import { Answer, Blank, Waiting } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
@@ -47,7 +47,7 @@ export function SearchPage() {
           {words.search.hint} <span className={styles.shortcut}>{words.search.shortcut(shortcutKeys)}</span>
         </p>
       </div>
-      {asked.length < 2 ? null : <Answer question={question}>{({ groups }) => <Groups groups={groups} text={asked} />}</Answer>}
+      {asked.length < 2 ? null : <Answer question={question}>{({ groups }) => (question.isPlaceholderData && groups.length === 0 ? <Waiting /> : <Groups groups={groups} text={asked} />)}</Answer>}
     </Page>
   );
 }

@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
 import { useParams, useSearchParams } from 'react-router';
-import type { PartyAccount, SiteAccount } from '../api/shapes';
+import type { PartyAccount } from '../api/shapes';
 import { locale } from '../format/locale';
 import { formatMoney, isNegative, isZero, negated } from '../format/money';
 import { Answer, Blank } from '../parts/answer';
@@ -30,12 +30,15 @@ export function SiteAccountPage() {
   const question = useQuery({ ...siteAccountQuery(api, { siteId, on }), enabled: allowed });
   if (!allowed) return <Denied title={words.siteAccount.title} />;
   const { data } = question;
+  // The site's own day, where the address names none.
+  const shownOn = on ?? data?.on;
   return (
     <Page title={data === undefined ? words.siteAccount.title : words.siteAccount.of(data.siteName)} lead={words.siteAccount.lead}>
+      {/* Beside the answer: another day is another question, and the field must not go from under who types in it. */}
+      {shownOn === undefined ? null : <Day key={siteId} siteId={siteId} on={shownOn} />}
       <Answer question={question} lines={10}>
         {(account) => (
           <>
-            <Day key={account.on} account={account} />
             {account.accounts.length === 0 ? <Blank title={words.siteAccount.none} /> : account.accounts.map((each) => <OneAccount key={`${each.agreementId} ${each.partyId}`} siteId={account.siteId} earlier={on !== null} account={each} />)}
           </>
         )}
@@ -49,14 +52,14 @@ function isDay(text: string): boolean {
 }
 
 /** The day stands in the address, so that it can be sent to a colleague. A browser's picker says nothing while a day is half typed. */
-function Day({ account }: { readonly account: SiteAccount }) {
+function Day({ siteId, on }: { readonly siteId: string; readonly on: string }) {
   const { api } = useOperator();
   const [, setParameters] = useSearchParams();
   const id = useId();
   return (
     <div className="form">
-      <Field id={id} type="date" label={words.siteAccount.on} defaultValue={account.on} onValue={(value) => (isDay(value) ? setParameters({ on: value }, { replace: true }) : undefined)} />
-      <Download file={() => api.siteAccountFile({ siteId: account.siteId, on: account.on })} />
+      <Field id={id} type="date" label={words.siteAccount.on} defaultValue={on} onValue={(value) => (isDay(value) ? setParameters({ on: value }, { replace: true }) : undefined)} />
+      <Download file={() => api.siteAccountFile({ siteId, on })} />
     </div>
   );
 }

@@ -49,7 +49,11 @@ export function WhatIfForm({ sites, choice, refusal, busy, onAsk }: WhatIfFormPr
   useEffect(() => {
     if (refusal !== null) setErrors(formErrorsOf(refusal, { fields: { startsOn: `${id}-from`, endsBefore: `${id}-before`, siteIds: `${id}-site` }, elsewhere: (place, message) => ({ fieldId: fieldAt(id, place), message }) }));
   }, [refusal, id]);
-  const submit = ({ read }: Draft) => {
+  const noTerms = { fieldId: `${id}-site`, message: text.noTerms };
+  const submit = () => {
+    if (base.data === undefined) return;
+    if (base.data === null) return setErrors([noTerms]);
+    const { read } = draftFrom(base.data, typed, changed);
     const wrong = [
       ...(period.startsOn === '' ? [{ fieldId: `${id}-from`, message: text.days.from }] : []),
       ...(period.endsBefore <= period.startsOn ? [{ fieldId: `${id}-before`, message: text.days.before }] : []),
@@ -61,48 +65,51 @@ export function WhatIfForm({ sites, choice, refusal, busy, onAsk }: WhatIfFormPr
   };
   return (
     <section className="section" aria-label={text.form}>
-      <Answer question={base} lines={10}>
-        {(found) => {
-          if (found === null) return <SiteField id={id} sites={sites} siteId={siteId} onSite={setSiteId} errors={[{ fieldId: `${id}-site`, message: text.noTerms }]} />;
-          const draft = draftFrom(found, typed, changed);
-          return (
-            <div className={styles.wide}>
-              <Form errors={errors} busy={busy} action={text.compare} onSubmit={() => submit(draft)}>
-                <div className={styles.where}>
-                  <SiteField id={id} sites={sites} siteId={siteId} onSite={setSiteId} errors={errors} />
-                  <SelectField
-                    id={`${id}-period`} label={text.period} value={ofChoice ? 'days' : 'twelve'}
-                    options={[{ value: 'twelve', text: text.lastTwelve }, { value: 'days', text: text.ofChoice }]} onValue={(value) => setOfChoice(value === 'days')}
-                  />
-                  {ofChoice ? (
-                    <>
-                      <Field id={`${id}-from`} type="date" label={text.from} error={errorAt(errors, `${id}-from`)} value={days.startsOn} onValue={(startsOn) => setDays({ ...days, startsOn })} />
-                      <Field id={`${id}-before`} type="date" label={text.before} error={errorAt(errors, `${id}-before`)} value={days.endsBefore} onValue={(endsBefore) => setDays({ ...days, endsBefore })} />
-                    </>
-                  ) : null}
-                </div>
-                <div className="stack" id={`${id}-change`} tabIndex={-1}>
-                  <h2>{text.change}</h2>
-                  <p className="soft">{text.changeHint}</p>
-                  <TermsEditor
-                    around={{ id, parties: found.parties, currency, errors }} draft={draft.draft} changed={changed}
-                    agreed={found.agreed ? (member) => termsInWords({ terms: found.terms, members: [member], partyName: nameIn(found.parties), locale, catalogue: words.termsCatalogue }) : null}
-                    onDraft={setTyped}
-                    onChanged={(now) => {
-                      // What somebody begins to change begins with what was agreed.
-                      setTyped({ ...draft.draft });
-                      setChanged(now);
-                    }}
-                  />
-                </div>
-                {changed.length === 0 ? null : <Preview said={draft.said} />}
-                {found.agreed ? <p className="soft small">{[text.staying, ...termsInWords({ terms: found.terms, members: staying, partyName: nameIn(found.parties), locale, catalogue: words.termsCatalogue })].join(' ')}</p> : null}
-                <p className="soft small">{text.leftOut}</p>
-              </Form>
-            </div>
-          );
-        }}
-      </Answer>
+      <div className={styles.wide}>
+        <Form errors={errors} busy={busy} action={text.compare} onSubmit={submit}>
+          {/* Beside the answer: another site is another question, and its field must keep the focus of who chose it. */}
+          <div className={styles.where}>
+            <SiteField id={id} sites={sites} siteId={siteId} onSite={setSiteId} errors={base.data === null ? [noTerms] : errors} />
+            <SelectField
+              id={`${id}-period`} label={text.period} value={ofChoice ? 'days' : 'twelve'}
+              options={[{ value: 'twelve', text: text.lastTwelve }, { value: 'days', text: text.ofChoice }]} onValue={(value) => setOfChoice(value === 'days')}
+            />
+            {ofChoice ? (
+              <>
+                <Field id={`${id}-from`} type="date" label={text.from} error={errorAt(errors, `${id}-from`)} value={days.startsOn} onValue={(startsOn) => setDays({ ...days, startsOn })} />
+                <Field id={`${id}-before`} type="date" label={text.before} error={errorAt(errors, `${id}-before`)} value={days.endsBefore} onValue={(endsBefore) => setDays({ ...days, endsBefore })} />
+              </>
+            ) : null}
+          </div>
+          <Answer question={base} lines={10}>
+            {(found) => {
+              if (found === null) return null;
+              const { draft, said } = draftFrom(found, typed, changed);
+              const nameOf = nameIn(found.parties);
+              const inWords = (spoken: readonly (Member | (typeof staying)[number])[]) => termsInWords({ terms: found.terms, members: spoken, partyName: nameOf, locale, catalogue: words.termsCatalogue });
+              return (
+                <>
+                  <div className="stack" id={`${id}-change`} tabIndex={-1}>
+                    <h2>{text.change}</h2>
+                    <p className="soft">{text.changeHint}</p>
+                    <TermsEditor
+                      around={{ id, parties: found.parties, currency, errors }} draft={draft} changed={changed} agreed={found.agreed ? (member) => inWords([member]) : null} onDraft={setTyped}
+                      onChanged={(now) => {
+                        // What somebody begins to change begins with what was agreed.
+                        setTyped({ ...draft });
+                        setChanged(now);
+                      }}
+                    />
+                  </div>
+                  {changed.length === 0 ? null : <Preview said={said} />}
+                  {found.agreed ? <p className="soft small">{[text.staying, ...inWords(staying)].join(' ')}</p> : null}
+                  <p className="soft small">{text.leftOut}</p>
+                </>
+              );
+            }}
+          </Answer>
+        </Form>
+      </div>
     </section>
   );
 }
