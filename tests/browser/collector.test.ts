@@ -1,3 +1,4 @@
+import type { Page } from 'playwright-core';
 import type { CollectionSummary } from '#contracts/collection';
 import type { PhoneVisit } from '#contracts/visit';
 import { bindToPerson } from '#tests/support/keys';
@@ -7,6 +8,10 @@ import { makePerson } from '#tests/support/set-up';
 import { makeAreaWithTax, makeSharedSite, months, type RunningSite } from './support/books';
 import { signIn, startConsole, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
+
+/** What the browser keeps, written a moment after it was typed. */
+const keptOn = (page: Page, store: 'visits' | 'counts'): Promise<string> =>
+  page.evaluate<string>(`new Promise((resolve) => { const open = indexedDB.open('latchledger'); open.onsuccess = () => { const asked = open.result.transaction('${store}').objectStore('${store}').getAll(); asked.onsuccess = () => { open.result.close(); resolve(JSON.stringify(asked.result)); }; }; })`);
 
 // A collector's morning by phone: two visits without a connection, the page opened anew in between, and both sent once.
 describeWithProgram('chromium', 'chromium', () => {
@@ -75,6 +80,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await collector.look('collector-visit')).toEqual([]);
 
     // The phone is put away in the middle of it, without a connection, and nothing typed is lost.
+    await soon(async () => expect(await keptOn(page, 'visits')).toContain('Bo Tarn'));
     await page.reload();
     await page.getByRole('group', { name: 'Hand-over 1' }).waitFor();
     await soon(async () => expect(await first.getByLabel('Coins', { exact: true }).inputValue()).toBe('182.50'));
@@ -210,6 +216,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const box = page.getByRole('group', { name: 'MILL-1' });
     await box.getByLabel('Coins', { exact: true }).fill('80');
     // The page is opened anew in the middle of it, and what was typed is still there; signing out says that it would be gone.
+    await soon(async () => expect(await keptOn(page, 'counts')).toContain('"80"'));
     await page.reload();
     await page.getByText(/and not handed in yet: here it is again\.$/).waitFor();
     expect(await box.getByLabel('Coins', { exact: true }).inputValue()).toBe('80');

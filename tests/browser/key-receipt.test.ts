@@ -34,7 +34,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const { page } = person;
     await page.goto(path);
     await page.getByText('Bar Keeper, you are asked to confirm that you received this.').waitFor();
-    expect(new URL(page.url()).hash).toBe('');
+    await page.waitForURL(({ hash }) => hash === '');
     for (const text of ['Office safe', `${event.copies[0]?.number}, access key`, 'Issued']) expect(await page.getByText(text).count()).toBe(1);
     expect(await person.look('key-receipt')).toEqual([]);
     await page.getByRole('button', { name: 'I received this' }).click();

@@ -1,8 +1,9 @@
-import type { Page } from 'playwright-core';
+import type { Page, Route } from 'playwright-core';
 import { describeWithProgram } from '#tests/support/outside-program';
 import type { Visit } from './support/browser';
 import { months, startWorking } from './support/books';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 const { last, before } = months;
 
@@ -208,6 +209,19 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('takes the board out of another machine, with what its meters show', async () => {
     await go('All machines');
+    await page.getByText(/^\d+ machines?$/).waitFor();
+    // A search that finds nothing, taken back while nothing of all machines is known yet: the field stays, and takes what is typed next.
+    await page.goto(`${new URL(page.url()).pathname}?find=zzz`);
+    await page.getByText('No machine fits that.').waitFor();
+    const held: Route[] = [];
+    await page.route('**/v1/machines?*', (route) => {
+      held.push(route);
+    });
+    await page.getByLabel('Find a machine by its tag').fill('');
+    await soon(async () => expect(held).not.toEqual([]));
+    await page.getByLabel('Find a machine by its tag').pressSequentially('Q-2');
+    await page.unroute('**/v1/machines?*');
+    for (const route of held) await route.continue().catch(() => undefined);
     await go('Q-2');
     await arrived('Q-2');
     await press('Fit a counter board');

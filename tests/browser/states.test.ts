@@ -116,7 +116,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('No site has been set up yet.').waitFor();
     await context.setOffline(true);
     await page.getByRole('link', { name: 'Month end' }).click();
-    await page.getByRole('alert').filter({ hasText: 'The server cannot be reached' }).waitFor({ timeout: 15_000 });
+    await page.getByRole('alert').filter({ hasText: 'The server cannot be reached' }).waitFor();
     expect(await look('unreachable')).toEqual([]);
     // A browser without a connection still has the files of screens that it showed before, so they are kept from it.
     await page.route('**/assets/*.js', (route) => route.abort());

@@ -54,6 +54,13 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('link', { name: 'Variances', exact: true }).click();
   });
 
+  it('keeps both of two choices that are made faster than the address follows', async () => {
+    await page.getByLabel('Add up by').waitFor();
+    const choose = '(select, value) => { select.value = value; select.dispatchEvent(new Event("change", { bubbles: true })); }';
+    await page.getByRole('main').evaluate(`(main) => { const [by, , cash] = main.querySelectorAll('select'); const choose = ${choose}; choose(by, 'machine'); choose(cash, 'note'); }`);
+    await page.waitForURL(({ searchParams }) => searchParams.get('by') === 'machine' && searchParams.get('tender') === 'note');
+  });
+
   it('says who could have opened the box of a flag, and takes its explanation', async () => {
     await page.getByRole('link', { name: 'Flags' }).click();
     // What nobody has explained is there at once, of whichever month it is.
