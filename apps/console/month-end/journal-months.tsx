@@ -78,7 +78,9 @@ function Changing({ change, month: first, onClose }: { readonly change: Change; 
   const [missing, setMissing] = useState<readonly FormError[]>([]);
   const changing = useMutation({
     mutationFn: change === 'close' ? api.closeJournal : api.reopenJournal,
-    onSuccess: (periods) => {
+    onSuccess: async (periods) => {
+      // Those that were asked for before would come after these.
+      await client.cancelQueries({ queryKey: journalPeriodsQuery(api).queryKey });
       client.setQueryData(journalPeriodsQuery(api).queryKey, periods);
       onClose();
     },

@@ -29,6 +29,8 @@ export function NoteDialog({ settlement: { id }, kind, onSaid, onClose }: NoteDi
   const saying = useMutation({
     mutationFn: (note: string) => api[kind](id, note),
     onSuccess: async (settlement) => {
+      // One that was asked for before would come after it, and without the note.
+      await client.cancelQueries({ queryKey: settlementQuery(api, id).queryKey });
       client.setQueryData(settlementQuery(api, id).queryKey, settlement);
       await Promise.all([['month-end'], ['settlement-notes']].map((queryKey) => client.invalidateQueries({ queryKey })));
       onSaid?.();
