@@ -85,8 +85,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await office.page.getByRole('dialog').getByLabel('Reason').fill('The machine was off that day');
     await office.page.getByRole('dialog').getByRole('button', { name: 'Refuse' }).click();
     await office.page.getByText('No slip was entered.').waitFor();
+    await office.page.getByLabel('Show').focus();
     await office.page.getByLabel('Show').selectOption('All');
     await rows.filter({ hasText: 'A-17' }).getByRole('link', { name: /^Taken over at the collection of/ }).waitFor();
+    // Whoever chooses by the keyboard goes on from there.
+    expect(await office.page.locator('select:focus').count()).toBe(1);
     expect(await office.look('refund-claims')).toEqual([]);
 
     // The same paper, typed once more instead of ticked: the slip of the visit and the claim both say so.

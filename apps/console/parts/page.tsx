@@ -21,7 +21,8 @@ export function Page({ title, lead, actions, children }: PageProps) {
   useEffect(() => {
     // Going back restores the scroll position, which moving the focus would undo.
     if (arrivedBy === NavigationType.Push) heading.current?.focus({ preventScroll: true });
-  }, [arrivedBy]);
+    // Once: another choice on the same screen changes the address, too, and its field would lose the focus.
+  }, []);
   return (
     <main id="main" className={styles.page}>
       <header className={styles.head}>
