@@ -70,7 +70,7 @@ export function MachinesPage() {
                 />
               </div>
               <p role="status" className="soft small">
-                {machines.length === 0 ? text.noneFound : text.found(machines.length, question.hasNextPage)}
+                {machines.length > 0 ? text.found(machines.length, question.hasNextPage) : question.isPlaceholderData ? words.loading : text.noneFound}
               </p>
               {machines.length === 0 ? null : <Machines machines={machines} />}
               <More question={question} />
