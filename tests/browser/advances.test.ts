@@ -43,7 +43,10 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await bookkeeper.look('advance-form')).toEqual([]);
     await dialog.getByLabel('Given on').fill(last.day(5));
     // Twice before the page could say that it is under way, as a slow phone lets one press it.
-    await dialog.getByRole('button', { name: 'Record the advance' }).evaluate('(button) => { button.click(); button.click(); }');
+    await dialog.getByRole('button', { name: 'Record the advance' }).evaluate((button) => {
+      button.click();
+      button.click();
+    });
     await page.getByRole('row', { name: /A new bar counter\. .*250\.00 .*250\.00/ }).waitFor();
     await soon(async () => expect(await page.getByRole('dialog').count()).toBe(0));
     expect((await running.api.operator.as('owner').get('/v1/advances').expect(200)).body.items).toHaveLength(1);
