@@ -66,7 +66,7 @@ export function KeyCopyPage() {
                 <CopyEvents copyId={copyId} />
               </section>
             ) : null}
-            {history.stays.at(-1)?.state === 'missing' ? null : <IfLost key={copyId} copyId={copyId} />}
+            {known.stays.at(-1)?.state === 'missing' ? null : <IfLost key={copyId} copyId={copyId} />}
           </>
         )}
       </Answer>

@@ -3,6 +3,7 @@ import { useState } from 'react';
 import type { Settlement } from '../api/shapes';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import { StatementLink } from '../parts/statement-link';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { openNote } from './open-note';

@@ -2,6 +2,7 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useCallback, useLayoutEffect, useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { Settlement } from '../api/shapes';
+import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { LetPass, NoteDialog } from './notes';
