@@ -18,7 +18,7 @@ export const meterTasksSchema = z
           meters: z.array(z.strictObject({ meterId: idSchema, label: nameSchema })),
         }),
       )
-      .describe('Occasions at which meters are always read, and of which some have neither a reading nor a reason; the latest first.'),
+      .describe('Occasions at which meters are always read, and of which some have neither a reading nor, but for a change of price, a reason; the latest first.'),
     removals: z
       .array(
         z.strictObject({

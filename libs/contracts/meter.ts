@@ -123,7 +123,7 @@ export const recordReadingsSchema = z.strictObject({
   happenedAt: instantSchema.optional().describe('Now when left out; of a collection always when that happened.'),
   occasion: z.enum(['collection', 'placement', 'removal', 'price-change', 'board-access', 'game-change', 'in-service', 'out-of-service']),
   collectionId: idSchema.optional().describe('The collection at which it was read. Needed for that occasion, and for no other.'),
-  unread: z.array(notReadEntrySchema).max(50).default([]).describe('Why meters were not read. For no open board: there every meter is read. At a change of price nothing says then what was played at which.'),
+  unread: z.array(notReadEntrySchema).max(50).default([]).describe('Why meters were not read. For no open board: there every meter is read. At a change of price nothing says then what was played at which, and the reading is asked for all the same.'),
   readings: z
     .array(readingEntrySchema.extend({ valueAfter: shownSchema.optional().describe('What it shows after the board was open or the game was changed. Needed for these occasions, and for no other.') }))
     .max(50)
@@ -132,7 +132,7 @@ export const recordReadingsSchema = z.strictObject({
     .array(z.strictObject({ meterId: idSchema, unitValue: moneyNotNegativeSchema }))
     .max(50)
     .default([])
-    .describe('What a unit is worth from this moment on. Needed for a price change that is not recorded yet, and for no other occasion. Alone it says that the price changed and nobody read the meters: they are to be entered, see /v1/meter-tasks.'),
+    .describe('What a unit is worth from this moment on. Needed for a price change that is not recorded yet, and for no other occasion. Alone it says that the price changed and nobody read the meters: they are to be entered, see /v1/meter-tasks, and a count across it raises a flag. Only the office changes the price of a meter without its reading.'),
   readBy: idSchema.optional().describe('The person who read the meters.'),
 }).refine(({ readings, unread, newUnitValues }) => readings.length + unread.length + newUnitValues.length > 0, { path: ['readings'], message: 'Say what the meters showed, or why they were not read.', params: { code: 'missing' } });
 export type RecordReadings = z.infer<typeof recordReadingsSchema>;

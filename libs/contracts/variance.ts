@@ -12,7 +12,7 @@ export const varianceTenderSchema = z.enum(['coin', 'note', 'cash']).describe('`
 const flagStateSchema = z.enum(['open', 'explained']);
 const flagReasonSchema = z
   .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible', 'counters-apart', 'meters-not-read'])
-  .describe('`counters-apart`: two counters of the same cash are further apart than the rule set says; `meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `meters-not-read`: for the second time in a row, or where the site is paid by the meters; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
+  .describe('`counters-apart`: two counters of the same cash are further apart than the rule set says; `meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `meters-not-read`: for the second time in a row, where the site is paid by the meters, or when a price changed; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
 
 const ruleSetFields = {
   name: nameSchema,

@@ -169,7 +169,29 @@ test('a change of price holds without readings, is listed until they are given f
   const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: { meterId: string; value: string; interval: { acrossPrices: boolean; value: object | null } | null }[] };
   expect(items.find(({ meterId, value }) => meterId === plays && value === '00030')?.interval).toMatchObject({ acrossPrices: true, value: null });
   await record({ readings: [{ meterId: plays, value: '20' }], unread: [{ meterId: tests, why: 'display-dark' }] }).expect(201);
-  expect(await missing()).toEqual([]);
+  // A reason says nothing of what was played at which price: the meter stays on the list.
+  expect(await missing()).toEqual([['price-change', '2026-05-10T17:00:00.000Z', 'Tests']]);
   // 20 plays at 0.50 and 10 at 1.00; no test was played, so that its meter need not be known.
   expect(await compared()).toMatchObject([{ expected: usd('20.00'), variance: usd('0.00'), unknown: [] }]);
+});
+
+test('whoever collects changes no price without reading the meter; the office may, and the count across it is flagged and its reading stays on the list, whatever reason is given', async () => {
+  const { site, machine } = await makeRunningSite(office);
+  const { meterIds: [coins = '', notes = ''] } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' }), meterFields({ label: 'Notes', tender: 'note', unitValue: usd('1.00'), value: '0' })] });
+  const change = (client: TestClient, day: number, price: string, more: object) =>
+    client.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'price-change', happenedAt: at(day), newUnitValues: [{ meterId: coins, unitValue: usd(price) }], ...more });
+  const read = (coin: string) => ({ readings: [{ meterId: coins, value: coin }, { meterId: notes, value: '0' }] });
+  const bothUnread = { unread: [coins, notes].map((meterId) => ({ meterId, why: 'not-reached' })) };
+  const coinsUnread = { readings: [{ meterId: notes, value: '0' }], unread: [{ meterId: coins, why: 'not-reached' }] };
+  for (const more of [{}, bothUnread, coinsUnread]) expect((await change(collector, 4, '0.26', more).expect(403)).body).toMatchObject({ code: 'not-allowed', detail: expect.stringContaining('reads the meter') });
+  await change(collector, 4, '0.30', read('100')).expect(201);
+  const counted = async (day: number, coin: string, shown: string) => (await makeAcceptedCollection(office, site, [count(machine, coin, '0.00', read(shown))], { happenedAt: at(day) })).id;
+  const flagsOf = async (id: string) => ((await office.get(`/v1/variance-flags?machineId=${machine.id}`).expect(200)).body as { items: { collectionId: string; state: string; reasons: string[] }[] }).items.filter(({ collectionId }) => collectionId === id).map(({ state, reasons }) => [state, ...reasons]);
+  // 100 coins at 0.25 and 100 at 0.30.
+  expect(await flagsOf(await counted(8, '55.00', '200'))).toEqual([]);
+  await change(office, 10, '0.31', bothUnread).expect(201);
+  // Of 100 coins half are missing, and nothing is compared: that itself is for somebody to look at.
+  expect(await flagsOf(await counted(20, '15.50', '300'))).toEqual([['open', 'meters-not-read']]);
+  const { readings } = (await office.get(`/v1/meter-tasks?machineId=${machine.id}`).expect(200)).body as MeterTasks;
+  expect(readings.map(({ occasion, at: moment, meters }) => [occasion, moment, ...meters.map(({ label }) => label)])).toEqual([['price-change', '2026-05-10T17:00:00.000Z', 'Coins', 'Notes']]);
 });

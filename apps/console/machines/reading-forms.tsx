@@ -96,8 +96,9 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
   const change = (meterId: string, part: Partial<Shown>) => setShown((now) => ({ ...now, [meterId]: { ...(now[meterId] ?? notShown), ...part } }));
   const place = (index: number, name: keyof Shown) => `${id}-${String(index)}-${name}`;
   const renewed = occasion === 'price-change' && !isPriceKnown ? meters.filter(({ id: meterId }) => of(meterId).unitValue.trim() !== '') : [];
-  // The price has changed, whether or not somebody read the meters.
-  const isPriceAlone = renewed.length > 0 && meters.every(({ id: meterId }) => of(meterId).value.trim() === '' && of(meterId).unread.why === '');
+  // The price has changed, whether or not somebody read the meters; where nobody did, the office says so.
+  const mayChangeUnread = may('meter-price.change-unread');
+  const isPriceAlone = mayChangeUnread && renewed.length > 0 && meters.every(({ id: meterId }) => of(meterId).value.trim() === '' && of(meterId).unread.why === '');
   const fields = { happenedAt: `${id}-when`, occasion: `${id}-occasion` };
   const { errors, busy, submit } = useSending({ send: api.recordReadings, fields, elsewhere: (pointer, message) => ({ fieldId: fieldOf(pointer), message }), changes: changesOf(machine.id), onDone: onClose });
 
@@ -139,7 +140,7 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
       ],
     );
   return (
-    <FormDialog title={text.recordTitle(machine.tag)} lead={isPriceKnown ? text.priceKnown : occasion === 'price-change' ? `${text.recordLead} ${text.priceAlone}` : text.recordLead} errors={errors} busy={busy} action={text.record} onSubmit={send} onClose={onClose}>
+    <FormDialog title={text.recordTitle(machine.tag)} lead={isPriceKnown ? text.priceKnown : occasion === 'price-change' && mayChangeUnread ? `${text.recordLead} ${text.priceAlone}` : text.recordLead} errors={errors} busy={busy} action={text.record} onSubmit={send} onClose={onClose}>
       <SelectField
         id={fields.occasion} label={text.occasion} error={errorAt(errors, fields.occasion)} value={occasion} options={occasions.map((value) => ({ value, text: text.occasions[value] }))}
         onValue={(value) => setOccasion(occasions.find((each) => each === value) ?? occasion)}

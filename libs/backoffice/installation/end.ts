@@ -24,7 +24,7 @@ export async function endInstallation(
       const { tx } = unit;
       const { id, removedOn: day, meters } = command;
       const machineId = (await selectInstallation(tx, id))?.machine_id;
-      return readingAround(unit, { machineId, day, meters, sourceId: id, newId: deps.newId }, async () => {
+      return readingAround(unit, { machineId, day, meters, newId: deps.newId }, async () => {
         const ended = await takeOut(tx, { id, removedOn: day, field: 'removedOn' });
         return ended.ok ? done(toInstallation(ended.value)) : ended;
       });

@@ -14,7 +14,8 @@ type Change = {
   readonly machineId: string | undefined;
   readonly day: LocalDate;
   readonly meters: MetersReadAround | undefined;
-  readonly sourceId: string;
+  /** The installation that the work makes; none where it ends one. */
+  readonly sourceId?: string;
   readonly newId: () => string;
 };
 

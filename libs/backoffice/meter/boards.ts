@@ -88,7 +88,7 @@ export async function removeBoard(deps: Backoffice, caller: Caller, command: { r
       const board = (await selectMeters(tx, [machineId])).filter((meter) => meter.board_id === boardId);
       const at = moment.value;
       return recordingTries(unit, deps.newId, (tries) =>
-        followingMeters(tx, { machineId, from: at, sourceId: boardId, now, newId: deps.newId }, async () => {
+        followingMeters(tx, { machineId, from: at, now, newId: deps.newId }, async () => {
           const ended = await endWithReadings(tx, { board, boardId, readings: command.readings, at, readBy, now, tries, newId: deps.newId, fields: { readings: 'readings', at: 'removedAt' } });
           return ended.ok ? done({ items: showBoards(await selectMeters(tx, [machineId]), now) }) : ended;
         }),

@@ -2,6 +2,7 @@ import type { ReadingsRecorded, RecordReadings } from '#contracts/meter';
 import { toAmount } from '#contracts/money';
 import { done, refused, refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
+import { can } from '#domain/permissions/can';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { momentOf } from '../moment';
@@ -18,8 +19,8 @@ import { recordingTries, writeReadings } from './write-readings';
 
 /**
  * Records what the meters of a machine showed at one moment, in whatever order moments arrive. Every meter is read but at a
- * collection, where one that cannot be read makes a longer interval. A price changes whether or not somebody reads them: alone it stands, and the readings
- * are to be entered.
+ * collection, where one that cannot be read makes a longer interval. A price changes whether or not somebody reads them: where the
+ * office says so it stands alone, and the readings are to be entered.
  */
 export async function recordReadings(deps: Backoffice, caller: Caller, command: { readonly machineId: string } & RecordReadings): Promise<Outcome<ReadingsRecorded>> {
   const { machineId, occasion, readBy = null, newUnitValues } = command;
@@ -30,6 +31,9 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
     'meter-reading.record',
     async (unit) => {
       const { tx, now } = unit;
+      if (changesUnread(command) && !can(caller, 'meter-price.change-unread')) {
+        return refused('not-allowed', { detail: 'Who changes a price reads the meter then. Where nobody read it, the office records the change.' });
+      }
       if (!(await isMachine(tx, machineId))) return refused('not-found');
       const moment = await momentOfReading(tx, command, now);
       if (!moment.ok) return moment;
@@ -43,7 +47,7 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
       wrong.unshift(...wrongUnitValues(command, { meters, at }));
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       return recordingTries(unit, deps.newId, (tries) =>
-        followingMeters(tx, { machineId, from: at, sourceId: readings[0]?.id ?? machineId, now, newId: deps.newId }, async () => {
+        followingMeters(tx, { machineId, from: at, sourceId: readings[0]?.id, now, newId: deps.newId }, async () => {
           if (newUnitValues.length > 0) {
             await insertUnitValues(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { at, now });
           }
@@ -55,6 +59,11 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
     },
     { constraints: { ...readingConstraints(['readings']), meter_value_pkey: fieldFailure('already-exists', { path: ['newUnitValues'], code: 'taken', message: 'The price changed at this moment already.' }) } },
   );
+}
+
+/** Whether a price changes of a meter that this does not read. */
+function changesUnread({ occasion, readings, newUnitValues }: RecordReadings): boolean {
+  return occasion === 'price-change' && newUnitValues.some(({ meterId }) => !readings.some((reading) => reading.meterId === meterId));
 }
 
 /** A reading of a collection is of the moment of that, and none is added once it is in the books. */

@@ -51,7 +51,7 @@ const occasions = `
  * Occasions at which meters were in the machine that have neither a reading nor a reason, the latest first. A board that was
  * fitted on that day has a reading of its own. What was read as a machine came to the next site, or is collected there, says
  * nothing of how it left the one before; what was read as it left serves for where it came to on the same day.
- * A change of price parts what is played at the very moment: no other reading serves. A change of the game has its meters read before and after, which a single reading of that day does not say.
+ * A change of price parts what is played at the very moment: no other reading serves, and no reason, which would leave boxes compared with nothing. A change of the game has its meters read before and after, which a single reading of that day does not say.
  */
 export async function selectMissingReadings(tx: TenantTransaction, { machineId, limit }: { readonly machineId: string | null; readonly limit: number }): Promise<MissingReadingsRow[]> {
   const { rows } = await tx.sql<MissingReadingsRow>(
@@ -67,7 +67,7 @@ export async function selectMissingReadings(tx: TenantTransaction, { machineId, 
            WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at >= e.from_at AND r.happened_at < e.until_at AND ${stands('r')}
              AND (e.occasion <> 'removal' OR r.occasion IN ('removal', 'board-removed') OR c.site_id = e.site_id)
              AND (e.occasion <> 'game-change' OR r.occasion IN ('game-change', 'board-access', 'board-removed')))
-        AND NOT EXISTS (SELECT FROM meter_not_read n WHERE n.tenant_id = $1 AND n.meter_id = m.id AND n.occasion = e.occasion AND n.happened_at >= e.from_at AND n.happened_at < e.until_at)
+        AND (e.occasion = 'price-change' OR NOT EXISTS (SELECT FROM meter_not_read n WHERE n.tenant_id = $1 AND n.meter_id = m.id AND n.occasion = e.occasion AND n.happened_at >= e.from_at AND n.happened_at < e.until_at))
       GROUP BY e.occasion, e.machine_id, machine.tag, e.placement_id, e.outage_id, e.site_code, e.day, e.from_at
       ORDER BY e.from_at DESC, machine.tag, e.occasion LIMIT $3`,
     [tx.tenantId, machineId, limit],

@@ -77,7 +77,7 @@ export function endOutage(deps: Backoffice, caller: Caller, command: { readonly 
       const { machine_id: machineId } = row;
       await lockMachines(tx, [machineId]);
       return recordingTries(unit, deps.newId, (tries) =>
-        followingMeters(tx, { machineId, from: row.started_at, sourceId: row.id, now, newId: deps.newId }, async () => {
+        followingMeters(tx, { machineId, from: row.started_at, now, newId: deps.newId }, async () => {
           if (!(await updateEnd(tx, { id: row.id, endedAt: endedAt.value, remedy: command.remedy }))) return refused('wrong-state', { detail: row.taken_back_at === null ? 'This outage has ended already.' : 'This outage was taken back.' });
           const works = await writeAtOccasion(tx, { machineId, occasion: 'in-service', read: command.meters, field: 'meters', when: endedAt.value, tries, now, newId: deps.newId });
           return works.ok ? readBack(tx, row.id) : works;

@@ -26,7 +26,7 @@ export async function createPlacement(deps: Backoffice, caller: Caller, command:
       const id = command.id ?? deps.newId();
       // A place that is entered late parts what the meters counted otherwise than it was before.
       return recordingTries(unit, deps.newId, (tries) =>
-        followingPlaceOf(tx, { machineId, placementId: id, day: placedOn, now, newId: deps.newId }, async () => {
+        followingPlaceOf(tx, { machineId, day: placedOn, now, newId: deps.newId }, async () => {
           const placed = await place(tx, { ...command, id, now, fields: { placedOn: 'placedOn', removedOn: 'removedOn' } });
           if (!placed.ok) return placed;
           const written = await writeAtOccasion(tx, { machineId, occasion: 'placement', read, field: 'meters', when: { day: placed.value.placed_on, timeZone: placed.value.time_zone }, tries, now, newId: deps.newId });

@@ -10,8 +10,11 @@ type Change = {
   readonly machineId: string;
   /** The moment from which on the meters may say something else. */
   readonly from: Date;
-  /** What changes it: a late change of a settlement names it. */
-  readonly sourceId: string;
+  /**
+   * What changes it: a late change of a settlement names it. Only what this command writes: a period notes each source once, so that
+   * under the id of a thing that can change again the second change would be lost. Left out, the change has an id of its own.
+   */
+  readonly sourceId?: string | undefined;
   readonly now: Date;
   readonly newId: () => string;
 };
@@ -32,7 +35,8 @@ export async function followingMeters<Value>(tx: TenantTransaction, { machineId,
   if (changed.length > 0) {
     await shareAgreementsOf(tx, changed);
     const settled = await selectSettledByMeters(tx, changed);
-    const records = settled.map((row) => ({ sourceId, agreementId: row.agreement_id, accountingDate: row.accounting_date }));
+    const source = sourceId ?? newId();
+    const records = settled.map((row) => ({ sourceId: source, agreementId: row.agreement_id, accountingDate: row.accounting_date }));
     const booked = records.length === 0 ? null : await bookRecords(tx, { records, cause: 'correction', now, newId, write: () => Promise.resolve() });
     if (booked?.ok === false) return booked;
   }

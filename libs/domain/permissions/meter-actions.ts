@@ -11,6 +11,8 @@ export const meterPermissions = {
   'meter.set-up': row('set-up', office),
   'meter-reading.read': row('read', officeAndReview),
   'meter-reading.record': row('collect', { ...office, collector: always }),
+  // What was played across a change of price is known at neither price without its reading: whoever collects could have every box passed over.
+  'meter-price.change-unread': row('collect', office),
   'audit-file.read': row('read', { ...officeAndReview, collector: always }),
   'audit-file.stage': row('collect', { ...office, collector: always }),
   'audit-file.accept': row('collect', { ...office, collector: always }),
