@@ -35,7 +35,9 @@ export const problems = {
   'journal-closed': row(409, 'The journal is closed for this day', 'Book it to a later day where the address takes one, or ask an owner to reopen the journal.'),
   'figures-changed': row(409, 'The figures have changed since you read them', 'Read the worksheet again, compare it with what was filed, and send its digest.'),
   'settlement-held': row(409, 'The draft is held', 'See `detail` for the reason. Release it first.'),
-  'flags-open': row(409, 'Differences between counts and meters are not explained', 'See `detail`. Have each flag explained, or ask the owner to let the settlement pass.'),
+  'flags-open': row(409, 'Differences between counts and meters are not explained', 'See `errors` for each flag, and each box that nobody counted. Have them explained and counted, or ask the owner to let the settlement pass.'),
+  'boxes-not-counted': row(409, 'A machine left, and nobody counted what was in its box', 'See `errors` for each machine. Enter the count of the removal, 0 if the box was empty, or ask the owner to let the settlement pass.'),
+  'others-in-the-way': row(409, 'More stands in the way of the review than you named', 'See `errors` for what you did not name. Ask for the review again, look at all that it names, and name it.'),
   'limits-not-kept': row(409, 'The figures break a limit of the law of the place', 'See `detail` for the rule and its source; change the terms or the charges.'),
   'locks-not-changed': row(409, 'Locks still take the old key', 'See `detail` for each of them. Change it or take it off, and confirm the step.'),
   'copies-not-called-in': row(409, 'Copies of the old key are still out', 'See `detail` for each of them. Record that it was returned or destroyed, or confirm a step `copy-left-out` that says why it stays out.'),
@@ -85,7 +87,7 @@ export const fieldErrorSchema = z
     pointer: z.string().describe('JSON pointer (RFC 6901) as a URI fragment for the body, else the parameter name.'),
     code: z.string().describe('Stable reason, in lower case with hyphens.'),
     message: z.string().describe('The reason for people.'),
-    values: z.record(z.string(), z.string()).optional().describe('What the message names, for programs that say it in another language: days (ISO 8601) as `day` and `until`, and by the code `currency`, `machine` or `limit`; of terms the figures in question, as `percent`, `highest`, `least`, `most`, `next`, `cap`, `sum`, `operatorPercent`, `sitePercent`, and `source`, the law that says so.'),
+    values: z.record(z.string(), z.string()).optional().describe('What the message names, for programs that say it in another language: days (ISO 8601) as `day` and `until`, and by the code `currency`, `machine`, `site` or `limit`; of what stands in the way of a review the ids, as `flagId`, or `placementId` and `machineId`; of terms the figures in question, as `percent`, `highest`, `least`, `most`, `next`, `cap`, `sum`, `operatorPercent`, `sitePercent`, and `source`, the law that says so.'),
   })
   .meta({ id: 'FieldError' });
 export type FieldError = z.infer<typeof fieldErrorSchema>;

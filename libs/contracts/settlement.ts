@@ -7,6 +7,10 @@ import { pageQuerySchema, pageSchema } from './page';
 export const settlementStateSchema = z.enum(['draft', 'reviewed', 'numbered', 'issued']);
 export type SettlementState = z.infer<typeof settlementStateSchema>;
 
+/** What happens to a settlement, in its history. */
+export const settlementEventSchema = z.enum(['drafted', 'recomputed', 'reviewed', 'reopened', 'flags-overridden', 'numbered', 'issued', 'reversed', 'held', 'released', 'questioned', 'answered']);
+export type SettlementEvent = z.infer<typeof settlementEventSchema>;
+
 /** How one figure came about. */
 export const whySchema = z
   .strictObject({
@@ -99,7 +103,7 @@ export const settlementSchema = z
     accountingDate: localDateSchema.nullable().describe('Day under which the books have it; null until it has a number.'),
     history: z.array(
       z.strictObject({
-        kind: z.string(),
+        kind: settlementEventSchema,
         note: z.string().nullable(),
         happenedAt: instantSchema,
         happenedBy: z.string().describe('Who did it: `user:…`, `token:…`, or `system` for what the program does on somebody’s order.'),

@@ -227,7 +227,9 @@ export const varianceChartSchema = z.strictObject({
 }).meta({ id: 'VarianceChart' });
 export type VarianceChart = z.infer<typeof varianceChartSchema>;
 
-export const overrideFlagsSchema = z.strictObject({ reason: reasonSchema });
+const shownIds = (code: string, value: string) => z.array(idSchema).max(10_000).describe(`Those that the refused review named: \`${value}\` of each \`${code}\` among its \`errors\`. Nothing else is let pass.`);
+
+export const overrideFlagsSchema = z.strictObject({ reason: reasonSchema, flagIds: shownIds('flag-not-explained', 'flagId'), placementIds: shownIds('box-not-counted', 'placementId') });
 export type OverrideFlags = z.infer<typeof overrideFlagsSchema>;
 
 export const collectionVariancesSchema = z.strictObject({ collectionId: idSchema, ...comparedBoxes }).meta({ id: 'CollectionVariances' });

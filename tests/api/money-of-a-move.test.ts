@@ -37,7 +37,7 @@ test('a site paid by the meters waits for a machine that left it uncounted, and 
     const settlement = await draft();
     return office.post(`/v1/settlements/${settlement.id}/review`).set('If-Match', etag(settlement));
   };
-  expect((await review()).body).toMatchObject({ status: 409, code: 'cannot-be-settled', detail: expect.stringContaining(`${machine['tag'] as string} on 12 May 2026. Enter the count of the removal`) });
+  expect((await review()).body).toMatchObject({ status: 409, code: 'boxes-not-counted', detail: expect.stringContaining(`${machine['tag'] as string} on 12 May 2026. Enter the count of the removal`) });
   // In the workshop on a later day, and dated to when the box was emptied: it belongs to the site that the machine left.
   const removal = await makeAcceptedCollection(office, from.site, [count(machine, '12.50', '0.00', { removal: true })], { happenedAt: at(12, 10) });
   expect(await varianceOf(removal.id)).toEqual([['12.50', '12.50', '0.00']]);

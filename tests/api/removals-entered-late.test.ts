@@ -49,7 +49,7 @@ test.each(['2026-06-01', '2026-05-12'])('the removal of %s, entered once May was
     return office.post(`/v1/settlements/${settlement.id}/review`).set('If-Match', etag(settlement));
   };
   expect((await june()).totals.takings).toEqual(usd('10.00'));
-  expect((await review()).body).toMatchObject({ status: 409, code: 'cannot-be-settled', detail: expect.stringContaining('Enter the count of the removal') });
+  expect((await review()).body).toMatchObject({ status: 409, code: 'boxes-not-counted', detail: expect.stringContaining('Enter the count of the removal') });
   await counted(machine, '12.50', at(removedOn, 10), { removal: true });
   await office.post(`/v1/settlements/${(await june()).id}/recompute`).expect(200);
   expect((await review()).status).toBe(200);

@@ -1,4 +1,5 @@
 import type { MeterTasks } from '#contracts/meter-task';
+import type { Problem } from '#contracts/problem';
 import type { Settlement } from '#contracts/settlement';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, settlementOf } from '#tests/support/closing';
@@ -9,6 +10,9 @@ import { etag } from '#tests/support/set-up';
 const MAY = '2026-05-01';
 
 let api: TestApi;
+/** What a refused review named, as the owner lets it pass. */
+const shownIn = ({ errors = [] }: Problem) => ({ flagIds: errors.flatMap(({ values }) => values?.['flagId'] ?? []), placementIds: errors.flatMap(({ values }) => values?.['placementId'] ?? []) });
+
 beforeAll(async () => {
   api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
 });
@@ -23,8 +27,10 @@ test('a box that nobody can count any more holds no settlement for ever: the own
   await closeMonth(api, MAY);
   const draft = () => settlementOf(api, { siteId: from.site.id, startsOn: MAY });
   const review = async () => office.post(`/v1/settlements/${(await draft()).id}/review`).set('If-Match', etag(await draft()));
-  expect((await review()).body).toMatchObject({ code: 'cannot-be-settled', detail: expect.stringContaining(machine['tag'] as string) });
-  const override = async (client: TestClient) => client.post(`/v1/settlements/${(await draft()).id}/flag-override`, { reason: 'The box was stolen on the way' });
+  const inTheWay = (await review()).body as Problem;
+  const values = { machine: machine['tag'], machineId: machine.id, site: from.site['code'], day: '2026-05-12', placementId: from.placement.id };
+  expect(inTheWay).toMatchObject({ code: 'boxes-not-counted', detail: expect.stringContaining(machine['tag'] as string), errors: [{ code: 'box-not-counted', values }] });
+  const override = async (client: TestClient) => client.post(`/v1/settlements/${(await draft()).id}/flag-override`, { reason: 'The box was stolen on the way', ...shownIn(inTheWay) });
   expect((await override(office)).status).toBe(403);
   const passed = await override(owner);
   expect([passed.status, (passed.body as Settlement).history]).toEqual([200, expect.arrayContaining([expect.objectContaining({ kind: 'flags-overridden', note: 'The box was stolen on the way' })])]);
@@ -37,4 +43,32 @@ test('a box that nobody can count any more holds no settlement for ever: the own
   expect(await removals()).toEqual([]);
   await office.post(`/v1/settlements/${(await draft()).id}/recompute`).expect(200);
   expect((await draft()).totals.takings).toEqual(usd('112.50'));
+});
+
+test('flags and uncounted boxes are refused together, and only what was named passes: what has come up since is refused by name', async () => {
+  const [office, collector, owner] = (['bookkeeper', 'collector', 'owner'] as const).map((role) => api.operator.as(role)) as [TestClient, TestClient, TestClient];
+  const { from, machine, counted, read, move } = await twoMeteredSites({ office, collector });
+  await counted(from.site, 8, '100.00', '400');
+  await read('removal', at(12, 9), '450');
+  await move();
+  await closeMonth(api, MAY);
+  const draft = () => settlementOf(api, { siteId: from.site.id, startsOn: MAY });
+  const review = async () => (await office.post(`/v1/settlements/${(await draft()).id}/review`).set('If-Match', etag(await draft()))).body as Problem;
+  const override = async (shown: object) => (await owner.post(`/v1/settlements/${(await draft()).id}/flag-override`, { reason: 'Nobody knows any more', ...shown })).body as Problem & Settlement;
+  const boxAlone = await review();
+  expect(boxAlone.errors).toEqual([expect.objectContaining({ code: 'box-not-counted' })]);
+
+  // A visit at which the meters were not read is accepted while the owner reads.
+  await counted(from.site, 10, '10.00', null);
+  await owner.post(`/v1/settlements/${(await draft()).id}/recompute`).expect(200);
+  const both = await review();
+  expect(both).toMatchObject({ code: 'flags-open', errors: [{ code: 'flag-not-explained', values: { machine: machine['tag'], site: from.site['code'], day: '2026-05-10' } }, { code: 'box-not-counted' }] });
+  expect(both.detail).toMatch(/^Not explained: .* of 10 May 2026\. The terms go by the meters, /);
+  const history = (await draft()).history;
+  expect(await override(shownIn(boxAlone))).toMatchObject({ status: 409, code: 'others-in-the-way', errors: [{ code: 'flag-not-explained' }] });
+  expect(await override({ ...shownIn(both), placementIds: [] })).toMatchObject({ status: 409, code: 'others-in-the-way', errors: [{ code: 'box-not-counted' }] });
+  expect(await override({})).toMatchObject({ status: 400, errors: [{ pointer: '#/flagIds', code: 'missing' }, { pointer: '#/placementIds', code: 'missing' }] });
+  expect((await draft()).history).toEqual(history);
+  expect((await override(shownIn(both))).history.at(-1)).toMatchObject({ kind: 'flags-overridden', note: 'Nobody knows any more' });
+  expect(await review()).toMatchObject({ state: 'reviewed' });
 });

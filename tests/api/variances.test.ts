@@ -121,7 +121,8 @@ test('the owner lets a settlement pass with a reason; a flag raised later stands
   await counted(bar, '2026-05-12', ['60.00', '10.00', '100.00']);
   const close = await closeMonth(api, '2026-05-01');
   const draft = await settlementOf(api, { siteId: bar.site.id, startsOn: '2026-05-01' });
-  const override = (client: TestClient) => client.post(`/v1/settlements/${draft.id}/flag-override`, { reason: 'The site is being asked.' });
+  const flag = await flagOf(bar, '2026-05');
+  const override = (client: TestClient) => client.post(`/v1/settlements/${draft.id}/flag-override`, { reason: 'The site is being asked.', flagIds: [flag.id], placementIds: [] });
   await override(office).expect(403);
   expect((await reviewMonth(api, close.id)).failures).toContainEqual(expect.objectContaining({ code: 'flags-open' }));
   const passed = (await override(owner).expect(200)).body as Settlement;

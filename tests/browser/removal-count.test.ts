@@ -1,12 +1,16 @@
 import type { Collection } from '#contracts/collection';
 import type { MeterReadings } from '#contracts/meter';
+import type { Settlement } from '#contracts/settlement';
+import { settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection } from '#tests/support/collecting';
 import { fitBoard, meterFields } from '#tests/support/metering';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { goByMeters, makeRunningSite } from '#tests/support/set-up';
 import { months, startWorking, usd } from './support/books';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
-const { before } = months;
+const { before, last } = months;
 
 describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
@@ -118,5 +122,54 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await reviewer.look('collection-three-ways')).toEqual([]);
     expect(reviewer.complaints).toEqual([]);
     await reviewer.context.close();
+  });
+
+  it('names the box that holds a review and the way to its count; the owner lets it pass with a reason, and a bookkeeper does not', async () => {
+    const { api } = running;
+    const { operator } = api;
+    const office = operator.as('owner');
+    const [from, to] = [await makeRunningSite(office, { site: { name: 'Harbour Billiards' } }), await makeRunningSite(office)];
+    await goByMeters(office, from);
+    await makeAcceptedCollection(office, from.site, [count(from.machine, '100.00', '0.00', { meteredAmount: usd('100.00') })], { happenedAt: `${last.day(8)}T18:00:00Z` });
+    await office.post(`/v1/placements/${from.placement.id}/move`, { siteId: to.site.id, movedOn: last.day(12) }).expect(201);
+    await office.post('/v1/closes', { cycle: 'month', startsOn: last.startsOn }).expect(202);
+    const stored = (): Promise<Settlement> => settlementOf(api, { siteId: from.site.id, startsOn: last.startsOn });
+    await soon(async () => void (await stored()));
+    const [tag, name] = [from.machine['tag'] as string, from.site['name'] as string];
+    const sentence = new RegExp(`^Machine ${tag} left site .* on 12 ${last.title}, and nobody counted what was in its box`);
+
+    const bookkeeper = await running.visit({ device: 'desk' });
+    const list = bookkeeper.page;
+    await list.goto(`/operators/${operator.code}`);
+    await signIn(bookkeeper, operator.as('bookkeeper'));
+    const row = list.getByRole('row').filter({ hasText: name });
+    await row.getByRole('button', { name: /^Mark reviewed/ }).click();
+    await row.getByText('A machine left, and nobody counted what was in its box. Open the settlement and review it there: it says which.').waitFor();
+    await row.getByRole('link', { name: `Open the settlement ${name}` }).click();
+    await list.getByRole('button', { name: 'Mark reviewed', exact: true }).click();
+    await list.getByText(sentence).waitFor();
+    const toCount = list.getByRole('link', { name: `Enter the count of ${tag}` });
+    expect([await toCount.getAttribute('href'), await list.getByRole('button', { name: 'Let it pass' }).count()]).toEqual([expect.stringMatching(new RegExp(`/machines/${from.machine.id}$`)), 0]);
+    expect(bookkeeper.complaints).toEqual([]);
+    await bookkeeper.context.close();
+
+    const owner = await running.visit({ device: 'desk' });
+    const { page } = owner;
+    const dialog = page.getByRole('dialog');
+    await page.goto(`/operators/${operator.code}/settlements/${(await stored()).id}`);
+    await signIn(owner, office);
+    await page.getByRole('button', { name: 'Mark reviewed', exact: true }).click();
+    await page.getByRole('button', { name: 'Let it pass' }).click();
+    await dialog.getByRole('listitem').getByText(sentence).waitFor();
+    await dialog.getByLabel('Reason').fill('The box was stolen on the way');
+    expect(await owner.look('review-let-pass')).toEqual([]);
+    await dialog.getByRole('button', { name: 'Let it pass' }).click();
+    await dialog.waitFor({ state: 'detached' });
+    await page.getByRole('listitem').filter({ hasText: /Let pass with a reason by .*The box was stolen on the way/ }).waitFor();
+    await page.getByRole('button', { name: 'Mark reviewed', exact: true }).click();
+    await page.getByRole('button', { name: 'Reopen', exact: true }).waitFor();
+    expect((await stored()).state).toBe('reviewed');
+    expect(owner.complaints).toEqual([]);
+    await owner.context.close();
   });
 });

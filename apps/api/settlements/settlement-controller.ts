@@ -48,7 +48,7 @@ const review = {
   spoken: true,
   revision: 'needed',
   once: true,
-  problems: ['being-counted', 'wrong-state', 'draft-is-stale', 'cannot-be-settled', 'flags-open', 'settlement-held'],
+  problems: ['being-counted', 'wrong-state', 'draft-is-stale', 'cannot-be-settled', 'limits-not-kept', 'flags-open', 'boxes-not-counted', 'settlement-held'],
 } as const;
 const reopen = {
   access: 'settlement.reopen',
@@ -74,14 +74,14 @@ const answer = { ...withNote, access: 'settlement.answer', summary: 'Answer what
 const override = {
   access: 'settlement.override-flags',
   summary: 'Let a settlement be reviewed although differences of counts are not explained, or a machine left with its box uncounted',
-  description: 'The reason is kept in the history of the settlement. What comes up later needs it again. A count that is entered afterwards is paid with the period in which it is booked.',
+  description: 'Names what the refused review named; if more has come up since, it is refused. The reason is kept in the history of the settlement. What comes up later needs it again. A count that is entered afterwards is paid with the period in which it is booked.',
   params: idParamsSchema,
   body: overrideFlagsSchema,
   answer: settlementSchema,
   spoken: true,
   revision: 'shown',
   once: true,
-  problems: ['being-counted', 'wrong-state'],
+  problems: ['being-counted', 'wrong-state', 'others-in-the-way'],
 } as const;
 const recompute = {
   access: 'settlement.recompute',

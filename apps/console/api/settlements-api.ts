@@ -20,7 +20,9 @@ export function settlementsApi(base: Base) {
     },
     reopen: async (id: string, note: string) => (await sdk.reopenSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
     hold: async (id: string, note: string) => (await sdk.holdSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
-    override: async (id: string, note: string) => (await sdk.overrideSettlement({ ...base, ...once(), path: { id }, body: { reason: note } })).data,
+    /** Lets pass what the refused review named, and nothing else. */
+    override: async (id: string, { reason, flagIds, placementIds }: { reason: string; flagIds: readonly string[]; placementIds: readonly string[] }) =>
+      (await sdk.overrideSettlement({ ...base, ...once(), path: { id }, body: { reason, flagIds: [...flagIds], placementIds: [...placementIds] } })).data,
     release: async (id: string, note: string) => (await sdk.releaseSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
     question: async (id: string, note: string) => (await sdk.questionSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
     answer: async (id: string, note: string) => (await sdk.answerSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,

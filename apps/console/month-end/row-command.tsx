@@ -1,4 +1,5 @@
 import { useQueryClient } from '@tanstack/react-query';
+import { Link } from 'react-router';
 import type { AgreementRow } from '../api/shapes';
 import { codeOf } from '../api/problem';
 import { StatementLink } from '../parts/statement-link';
@@ -18,7 +19,7 @@ export function RowCommand({ row }: { readonly row: AgreementRow }) {
 }
 
 function ReviewOne({ settlementId, row }: { readonly settlementId: string; readonly row: AgreementRow }) {
-  const { api, may } = useOperator();
+  const { api, may, to } = useOperator();
   const client = useQueryClient();
   const reviewing = useMutation({
     mutationFn: async () => {
@@ -40,7 +41,11 @@ function ReviewOne({ settlementId, row }: { readonly settlementId: string; reado
       </button>
       {reviewing.isError || reviewing.data === 'changed' ? (
         <div role="alert" className="field-error small">
-          {words.monthEnd.reviewRefused(trouble)}
+          {words.monthEnd.reviewRefused(trouble)}{' '}
+          <Link to={to(`settlements/${settlementId}`)}>
+            {words.monthEnd.toSettlement}
+            <span className="visually-hidden">{` ${row.siteName}`}</span>
+          </Link>
         </div>
       ) : null}
     </>

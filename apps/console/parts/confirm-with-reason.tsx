@@ -2,11 +2,14 @@ import { useId, useState } from 'react';
 import { words } from '../words/words';
 import { Confirm } from './confirm';
 import type { FormError } from './error-summary';
+import type { Said } from './field-words';
 
 interface ConfirmWithReasonProps {
   readonly title: string;
   /** What will happen. */
   readonly what: string;
+  /** What it will happen to, one by one. */
+  readonly named?: readonly Said[];
   /** What the button does, in a verb. */
   readonly action: string;
   /** What the words are, where they are no reason. */
@@ -22,7 +25,7 @@ const SHORTEST_REASON = 3;
 const LONGEST_REASON = 1000;
 
 /** Asks before something that stays on record with its reason, and does not go on without one. */
-export function ConfirmWithReason({ title, what, action, label = words.reason, busy, error, onConfirm, onClose }: ConfirmWithReasonProps) {
+export function ConfirmWithReason({ title, what, named = [], action, label = words.reason, busy, error, onConfirm, onClose }: ConfirmWithReasonProps) {
   const fieldId = useId();
   const [reason, setReason] = useState('');
   const [missing, setMissing] = useState<readonly FormError[]>([]);
@@ -35,6 +38,15 @@ export function ConfirmWithReason({ title, what, action, label = words.reason, b
   return (
     <Confirm title={title} action={action} busy={busy} error={error} missing={missing} onConfirm={submit} onClose={onClose}>
       <p>{what}</p>
+      {named.length === 0 ? null : (
+        <ul>
+          {named.map(({ message, isEnglish }) => (
+            <li key={message} lang={isEnglish ? 'en' : undefined}>
+              {message}
+            </li>
+          ))}
+        </ul>
+      )}
       <div className="field">
         <label htmlFor={fieldId}>{label}</label>
         {isMissing ? (

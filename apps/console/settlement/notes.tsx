@@ -1,15 +1,16 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
-import { troubleOf } from '../api/problem';
 import type { Membership, Settlement } from '../api/shapes';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
+import type { Said } from '../parts/field-words';
 import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { inTheWay } from './in-the-way';
 import { lastAnswer, openNote } from './open-note';
 import { settlementQuery } from './queries';
 
-export type NoteKind = 'hold' | 'release' | 'question' | 'answer' | 'override';
+export type NoteKind = 'hold' | 'release' | 'question' | 'answer';
 
 interface NoteProps {
   readonly settlement: Settlement;
@@ -17,17 +18,29 @@ interface NoteProps {
 }
 
 interface NoteDialogProps extends NoteProps {
+  readonly onClose: () => void;
+}
+
+interface SayingProps {
+  readonly id: string;
+  readonly text: { readonly title: string; readonly what: string; readonly action: string; readonly label: string };
+  readonly named?: readonly Said[];
+  readonly say: (note: string) => Promise<Settlement>;
   readonly onSaid?: () => void;
   readonly onClose: () => void;
 }
 
 /** Asks for the words and says them; they stay in the history of the settlement. */
-export function NoteDialog({ settlement: { id }, kind, onSaid, onClose }: NoteDialogProps) {
+export function NoteDialog({ settlement: { id }, kind, onClose }: NoteDialogProps) {
   const { api, membership } = useOperator();
+  return <Saying id={id} text={wordsFor(kind, membership.role)} say={(note) => api[kind](id, note)} onClose={onClose} />;
+}
+
+function Saying({ id, text: { title, what, action, label }, named = [], say, onSaid, onClose }: SayingProps) {
+  const { api } = useOperator();
   const client = useQueryClient();
-  const { title, what, action, label } = wordsFor(kind, membership.role);
   const saying = useMutation({
-    mutationFn: (note: string) => api[kind](id, note),
+    mutationFn: say,
     onSuccess: async (settlement) => {
       // One that was asked for before would come after it, and without the note.
       await client.cancelQueries({ queryKey: settlementQuery(api, id).queryKey });
@@ -37,25 +50,30 @@ export function NoteDialog({ settlement: { id }, kind, onSaid, onClose }: NoteDi
       onClose();
     },
   });
-  return <ConfirmWithReason title={title} what={what} action={action} label={label} busy={saying.isPending} error={saying.error} onConfirm={(note) => saying.mutate(note)} onClose={onClose} />;
+  return <ConfirmWithReason title={title} what={what} named={named} action={action} label={label} busy={saying.isPending} error={saying.error} onConfirm={(note) => saying.mutate(note)} onClose={onClose} />;
 }
 
 /** The office writes down what a site has asked by telephone. */
 const wordsFor = (kind: NoteKind, role: Membership['role']) => words.settlement.notes[kind === 'question' && role !== 'site-manager' ? 'noted' : kind];
 
-/** What an owner may let pass after it stood in the way of a review; nothing for others, and for what nobody may. */
+/** What an owner may let pass after it stood in the way of a review, all of it named; nothing for others, and for what nobody may. */
 export function LetPass({ settlement, error, onPassed }: { readonly settlement: Settlement; readonly error: unknown; readonly onPassed: () => void }) {
-  const { may } = useOperator();
+  const { api, may } = useOperator();
   const [asked, setAsked] = useState(false);
-  const trouble = troubleOf(error);
-  const mayPass = trouble?.kind === 'refused' && (trouble.problem.code === 'flags-open' || trouble.problem.code === 'cannot-be-settled');
-  if (!mayPass || !may('settlement.override-flags', settlement.state)) return null;
+  const { id } = settlement;
+  const found = inTheWay(error);
+  if (found === null || !may('settlement.override-flags', settlement.state)) return null;
   return (
     <>
       <button type="button" className="button" onClick={() => setAsked(true)}>
         {words.settlement.notes.override.action}
       </button>
-      {asked ? <NoteDialog settlement={settlement} kind="override" onSaid={onPassed} onClose={() => setAsked(false)} /> : null}
+      {asked ? (
+        <Saying
+          id={id} text={words.settlement.notes.override} named={found.said} say={(reason) => api.override(id, { reason, flagIds: found.flagIds, placementIds: found.placementIds })}
+          onSaid={onPassed} onClose={() => setAsked(false)}
+        />
+      ) : null}
     </>
   );
 }

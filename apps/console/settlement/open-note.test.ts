@@ -1,11 +1,12 @@
+import type { SettlementEvent } from '#contracts/settlement';
 import type { Settlement } from '../api/shapes';
 import { lastAnswer, openNote } from './open-note';
 
-const history = (...kinds: string[]): Pick<Settlement, 'history'> => ({
+const history = (...kinds: SettlementEvent[]): Pick<Settlement, 'history'> => ({
   history: kinds.map((kind, index) => ({ kind, note: `${kind} ${index}`, happenedAt: '2026-11-01T10:00:00Z', happenedBy: 'user:1', orderedBy: null })),
 });
 
-it.each([
+it.each<[SettlementEvent[], string | null]>([
   [['drafted'], null],
   [['drafted', 'held'], 'held 1'],
   [['drafted', 'held', 'recomputed', 'released'], null],

@@ -1,17 +1,25 @@
 import { Link } from 'react-router';
-import { codeOf } from '../api/problem';
 import type { Settlement } from '../api/shapes';
 import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { inTheWay } from './in-the-way';
 
-/** Why a settlement was not taken as reviewed; where flags of its site are in the way, with the way to them. */
+/** Why a settlement was not taken as reviewed; where flags of its site or uncounted boxes are in the way, with the way to them. */
 export function ReviewTrouble({ error, settlement }: { readonly error: unknown; readonly settlement: Settlement }) {
   const { may, to } = useOperator();
+  const { flagIds = [], machines = [] } = inTheWay(error) ?? {};
   return (
     <>
       <TroubleNotice error={error} />
-      {codeOf(error) === 'flags-open' && may('variance.read') ? <Link to={to(`variances/flags?site=${settlement.siteId}`)}>{words.monthEnd.toFlags}</Link> : null}
+      {flagIds.length > 0 && may('variance.read') ? <Link to={to(`variances/flags?site=${settlement.siteId}`)}>{words.monthEnd.toFlags}</Link> : null}
+      {may('meter.read') && may('collection.create')
+        ? machines.map(({ id, tag }) => (
+            <Link key={id} to={to(`machines/${id}`)}>
+              {words.settlement.toCount(tag)}
+            </Link>
+          ))
+        : null}
     </>
   );
 }

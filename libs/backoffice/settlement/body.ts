@@ -1,6 +1,6 @@
 import { formatInstant } from '#contracts/format';
 import { moneyOf } from '#contracts/money';
-import type { Settlement, SettlementPreview, SettlementRow, SettlementState, SettlementTotals } from '#contracts/settlement';
+import type { Settlement, SettlementEvent, SettlementPreview, SettlementRow, SettlementState, SettlementTotals } from '#contracts/settlement';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
@@ -13,7 +13,7 @@ import { explainedLines } from './explain/lines';
 import { speechFor } from './explain/speech';
 import { readInputs, readResult } from './inputs/stored';
 import { readEvents, readNamesOf, type EventRow, type SettlementDetailRow, type SettlementHeadRow, type SettlementListRow } from './read.sql';
-import type { EventKind, SettlementFigures } from './save.sql';
+import type { SettlementFigures } from './save.sql';
 
 /** A stored settlement as the API shows it, every figure with its explanation. `ownSites`: for a reader of the site's side. */
 export async function settlementBody(tx: TenantTransaction, row: SettlementDetailRow, reader: { ownSites: boolean; language: string | undefined }): Promise<Settlement> {
@@ -53,9 +53,9 @@ function reversedOf(row: SettlementDetailRow, reader: { ownSites: boolean }): Se
 }
 
 /** What the worker does when somebody closes or issues; the row names whoever asked for it. A review is a person's, of many at once too. */
-const DONE_BY_THE_PROGRAM: ReadonlySet<string> = new Set<EventKind>(['drafted', 'numbered', 'issued']);
+const DONE_BY_THE_PROGRAM: ReadonlySet<SettlementEvent> = new Set(['drafted', 'numbered', 'issued']);
 
-const SHOWN_TO_THE_SITE: ReadonlySet<string> = new Set<EventKind>(['issued', 'reversed', 'questioned', 'answered']);
+const SHOWN_TO_THE_SITE: ReadonlySet<SettlementEvent> = new Set(['issued', 'reversed', 'questioned', 'answered']);
 
 /** Notes and names of staff stay in the office, but for what the site has asked and was told. */
 function historyOf(event: EventRow, reader: { ownSites: boolean }): Settlement['history'][number] {

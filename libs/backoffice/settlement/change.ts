@@ -6,7 +6,8 @@ import type { Action } from '#domain/permissions/table';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
-import { insertOverrides, selectFlagsInTheWay, selectUncountedInTheWay } from '../variance/gate.sql';
+import { insertOverrides } from '../variance/gate.sql';
+import { isClear, namedOneByOne, selectInTheWay } from '../variance/in-the-way';
 import { settlementBody } from './body';
 import { computeSettlement } from './compute';
 import { loadInputs } from './inputs/load';
@@ -29,19 +30,22 @@ export function reviewSettlement(deps: Backoffice, caller: Caller, command: Comm
     if (row.revision !== command.expectedRevision) return refused('changed-meanwhile');
     const { refused: stale } = await reviewFresh(tx, { settlementIds: [row.id], now, by: tx.actor, newId: deps.newId });
     const why = stale[0]?.why;
-    return why === undefined ? null : refused(why.code, { detail: why.detail });
+    return why === undefined ? null : refused(why.code, { detail: why.detail, ...(why.errors === undefined ? {} : { errors: why.errors }) });
   });
 }
 
 /**
  * Lets a settlement be reviewed although differences are not explained, or a machine left whose box nobody counted, with the owner's reason in its history.
- * What comes up later needs it again.
+ * Only what the owner was shown passes: what has come up since is named and refused, and what comes up later needs it again.
  */
 export function overrideFlags(deps: Backoffice, caller: Caller, command: Command & OverrideFlags): Promise<Outcome<Settlement>> {
   return changeSettlement(deps, caller, { id: command.id, action: 'settlement.override-flags', states: ['draft'] }, async ({ tx, now }, row) => {
-    const flags = await selectFlagsInTheWay(tx, [row.id]);
-    const uncounted = await selectUncountedInTheWay(tx, [row.id]);
-    if (flags.length + uncounted.length === 0) return refused('wrong-state', { detail: 'Neither an open flag nor a box that nobody counted stands in the way of its review.' });
+    const found = await selectInTheWay(tx, [row.id]);
+    if (isClear(found)) return refused('wrong-state', { detail: 'Neither an open flag nor a box that nobody counted stands in the way of its review.' });
+    const { flags, uncounted } = found;
+    const [flagIds, placementIds] = [new Set(command.flagIds), new Set(command.placementIds)];
+    const others = { flags: flags.filter((flag) => !flagIds.has(flag.flag_id)), uncounted: uncounted.filter((each) => !placementIds.has(each.placement_id)) };
+    if (!isClear(others)) return refused('others-in-the-way', namedOneByOne(others));
     const eventId = deps.newId();
     await insertEvents(tx, { ids: [eventId], settlementIds: [row.id], kind: 'flags-overridden', note: command.reason, at: now, by: tx.actor });
     await insertOverrides(tx, { settlementId: row.id, flagIds: flags.map((flag) => flag.flag_id), placementIds: uncounted.map((each) => each.placement_id), eventId });

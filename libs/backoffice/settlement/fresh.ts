@@ -1,4 +1,5 @@
 import { dayInWords } from '#contracts/day-in-words';
+import type { FieldError } from '#contracts/problem';
 import type { SettlementInputs } from '#domain/settlement/inputs';
 import type { SettlementResult } from '#domain/settlement/result';
 import type { LimitBreach } from '#domain/settlement/types';
@@ -10,8 +11,10 @@ import type { Loaded } from './inputs/load';
 
 /** Why a draft must not go on to the next state; codes of the problem table. */
 export type NotFresh = {
-  readonly code: 'draft-is-stale' | 'cannot-be-settled' | 'limits-not-kept' | 'journal-closed' | 'flags-open' | 'settlement-held';
+  readonly code: 'draft-is-stale' | 'cannot-be-settled' | 'limits-not-kept' | 'journal-closed' | 'flags-open' | 'boxes-not-counted' | 'settlement-held';
   readonly detail: string;
+  /** What it is about, one by one. */
+  readonly errors?: readonly FieldError[];
 };
 
 type Stored = { readonly inputs: string; readonly inputs_digest: Buffer };

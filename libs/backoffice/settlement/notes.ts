@@ -1,11 +1,11 @@
 import { refused, type Outcome } from '#contracts/outcome';
-import type { NoteOnSettlement, Settlement } from '#contracts/settlement';
+import type { NoteOnSettlement, Settlement, SettlementEvent } from '#contracts/settlement';
 import type { Action } from '#domain/permissions/table';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { changeSettlement } from './change';
 import { selectOpenNotes } from './notes.sql';
-import { insertEvents, type EventKind } from './save.sql';
+import { insertEvents } from './save.sql';
 
 type Command = NoteOnSettlement & { readonly id: string };
 
@@ -33,7 +33,7 @@ export function answerSettlement(deps: Backoffice, caller: Caller, command: Comm
 interface Kind {
   readonly action: Action;
   readonly state: string;
-  readonly kind: EventKind;
+  readonly kind: SettlementEvent;
   readonly pair: 'hold' | 'question';
   /** Whether the first word of the pair has to be there. */
   readonly open: boolean;

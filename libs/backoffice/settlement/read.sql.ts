@@ -1,3 +1,4 @@
+import type { SettlementEvent } from '#contracts/settlement';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { joinLastWord } from './notes.sql';
@@ -62,7 +63,7 @@ export async function readSettlementRow(tx: TenantTransaction, id: string): Prom
   return rows[0];
 }
 
-export type EventRow = { readonly kind: string; readonly note: string | null; readonly happened_at: Date; readonly happened_by: string };
+export type EventRow = { readonly kind: SettlementEvent; readonly note: string | null; readonly happened_at: Date; readonly happened_by: string };
 
 export async function readEvents(tx: TenantTransaction, settlementId: string): Promise<EventRow[]> {
   const { rows } = await tx.sql<EventRow>(

@@ -1,6 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import { selectErasedPayees } from '../party/erase.sql';
-import { flagsInWords, selectFlagsInTheWay, selectUncountedInTheWay, uncountedInWords, type OpenFlagRow, type UncountedRow } from '../variance/gate.sql';
+import { selectInTheWay, whyInTheWay } from '../variance/in-the-way';
 import { whyNotFresh, type NotFresh } from './fresh';
 import { groupBy } from './inputs/group-by';
 import { loadInputs } from './inputs/load';
@@ -27,14 +27,14 @@ export async function reviewFresh(
   await lockPeriods(tx, await periodsOfSettlements(tx, command.settlementIds));
   const rows = await lockSettlements(tx, { ids: command.settlementIds, state: 'draft' });
   const loaded = new Map((await loadInputs(tx, rows.map((row) => row.period_id))).map((each) => [each.target.period_id, each]));
-  const flagged = groupBy(await selectFlagsInTheWay(tx, rows.map((row) => row.id)), (flag) => flag.settlement_id);
-  const uncounted = groupBy(await selectUncountedInTheWay(tx, rows.map((row) => row.id)), (row) => row.settlement_id);
+  const found = await selectInTheWay(tx, rows.map((row) => row.id));
+  const [flagged, uncounted] = [groupBy(found.flags, (flag) => flag.settlement_id), groupBy(found.uncounted, (row) => row.settlement_id)];
   const held = new Map((await selectOpenNotes(tx, 'hold', rows.map((row) => row.id))).map(({ settlement_id: id, note }) => [id, note]));
   const erased = await selectErasedPayees(tx, rows.map((row) => row.id));
   const judged = rows.map((row) => {
     const now = loaded.get(row.period_id);
     if (now === undefined) throw new Error('a settlement whose period is gone');
-    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) ?? whyFlagged(flagged.get(row.id) ?? []) ?? whyUncounted(uncounted.get(row.id) ?? []) ?? whyHeld(held.get(row.id)) ?? whyErased(erased.get(row.id)) };
+    return { settlementId: row.id, why: whyNotFresh(row, readResult(row.result), now) ?? whyInTheWay({ flags: flagged.get(row.id) ?? [], uncounted: uncounted.get(row.id) ?? [] }) ?? whyHeld(held.get(row.id)) ?? whyErased(erased.get(row.id)) };
   });
   const reviewedIds = judged.filter(({ why }) => why === undefined).map(({ settlementId }) => settlementId);
   await markReviewed(tx, { ids: reviewedIds, now: command.now, by: command.by });
@@ -49,12 +49,4 @@ function whyErased(code: string | undefined): NotFresh | undefined {
 
 function whyHeld(note: string | undefined): NotFresh | undefined {
   return note === undefined ? undefined : { code: 'settlement-held', detail: `Held: ${note}` };
-}
-
-function whyUncounted(rows: readonly UncountedRow[]): NotFresh | undefined {
-  return rows.length === 0 ? undefined : { code: 'cannot-be-settled', detail: uncountedInWords(rows) };
-}
-
-function whyFlagged(flags: readonly OpenFlagRow[]): NotFresh | undefined {
-  return flags.length === 0 ? undefined : { code: 'flags-open', detail: flagsInWords(flags) };
 }

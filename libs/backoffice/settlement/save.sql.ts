@@ -1,3 +1,4 @@
+import type { SettlementEvent } from '#contracts/settlement';
 import type { TenantTransaction } from '#database/tenant';
 
 /** A settlement that is written as a draft; texts are canonical JSON, digests SHA-256 of them. */
@@ -89,12 +90,10 @@ export async function insertLines(tx: TenantTransaction, rows: readonly LineRow[
   );
 }
 
-export type EventKind = 'drafted' | 'recomputed' | 'reviewed' | 'reopened' | 'flags-overridden' | 'numbered' | 'issued' | 'reversed' | 'held' | 'released' | 'questioned' | 'answered';
-
 /** One event per settlement, all alike. `by` is whoever asked for it, which may not be who carries it out. */
 export async function insertEvents(
   tx: TenantTransaction,
-  event: { ids: readonly string[]; settlementIds: readonly string[]; kind: EventKind; note?: string; at: Date; by: string },
+  event: { ids: readonly string[]; settlementIds: readonly string[]; kind: SettlementEvent; note?: string; at: Date; by: string },
 ): Promise<void> {
   await tx.sql(
     `INSERT INTO settlement_event (tenant_id, id, settlement_id, kind, note, happened_at, happened_by)

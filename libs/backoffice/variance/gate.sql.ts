@@ -2,7 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import { goesByMeters } from '../collection/metered.sql';
 import { removalUncounted } from '../meter/tasks.sql';
 
-export type OpenFlagRow = { settlement_id: string; flag_id: string; machine_tag: string; local_date: string };
+export type OpenFlagRow = { settlement_id: string; flag_id: string; machine_tag: string; site_code: string; local_date: string };
 
 /**
  * Flags that stand in the way of settlements: of counts booked under the agreement by the end of the period, that nobody has
@@ -10,8 +10,9 @@ export type OpenFlagRow = { settlement_id: string; flag_id: string; machine_tag:
  */
 export async function selectFlagsInTheWay(tx: TenantTransaction, settlementIds: readonly string[]): Promise<OpenFlagRow[]> {
   const { rows } = await tx.sql<OpenFlagRow>(
-    `SELECT st.id AS settlement_id, f.id AS flag_id, m.tag AS machine_tag, c.local_date
+    `SELECT st.id AS settlement_id, f.id AS flag_id, m.tag AS machine_tag, s.code AS site_code, c.local_date
        FROM settlement st
+       JOIN site s ON s.tenant_id = $1 AND s.id = st.site_id
        JOIN agreement a ON a.tenant_id = $1 AND a.id = st.agreement_id
        JOIN variance_flag f ON f.tenant_id = $1 AND f.site_id = st.site_id AND f.state = 'open' AND f.accounting_date < st.ends_before
                            AND f.accounting_date >= a.started_on AND (a.ended_on IS NULL OR f.accounting_date < a.ended_on)
@@ -26,7 +27,7 @@ export async function selectFlagsInTheWay(tx: TenantTransaction, settlementIds: 
   return rows;
 }
 
-export type UncountedRow = { settlement_id: string; placement_id: string; machine_tag: string; removed_on: string };
+export type UncountedRow = { settlement_id: string; placement_id: string; machine_id: string; machine_tag: string; site_code: string; removed_on: string };
 
 /**
  * Machines that left the sites of settlements by the end of their periods, under terms that go by the meters, and whose box nobody
@@ -36,8 +37,9 @@ export type UncountedRow = { settlement_id: string; placement_id: string; machin
  */
 export async function selectUncountedInTheWay(tx: TenantTransaction, settlementIds: readonly string[]): Promise<UncountedRow[]> {
   const { rows } = await tx.sql<UncountedRow>(
-    `SELECT st.id AS settlement_id, p.id AS placement_id, m.tag AS machine_tag, p.removed_on
+    `SELECT st.id AS settlement_id, p.id AS placement_id, m.id AS machine_id, m.tag AS machine_tag, s.code AS site_code, p.removed_on
        FROM settlement st
+       JOIN site s ON s.tenant_id = $1 AND s.id = st.site_id
        JOIN agreement a ON a.tenant_id = $1 AND a.id = st.agreement_id
        JOIN placement p ON p.tenant_id = $1 AND p.site_id = st.site_id AND p.removed_on <= st.ends_before
                        AND p.removed_on > a.started_on AND (a.ended_on IS NULL OR p.removed_on <= a.ended_on)
@@ -51,13 +53,6 @@ export async function selectUncountedInTheWay(tx: TenantTransaction, settlementI
   return rows;
 }
 
-/** What is to be done about them. */
-export function uncountedInWords(rows: readonly UncountedRow[]): string {
-  const named = rows.slice(0, 5).map(({ machine_tag: tag, removed_on: day }) => `${tag} on ${day}`);
-  const more = rows.length - named.length;
-  return `The terms go by the meters, and nobody counted what was in the box as it left: ${named.join(', ')}${more > 0 ? ` and ${more} more` : ''}. Enter the count of the removal, 0 if the box was empty; where nobody can count it any more, the owner lets the settlement pass.`;
-}
-
 type Override = { readonly settlementId: string; readonly flagIds: readonly string[]; readonly placementIds: readonly string[]; readonly eventId: string };
 
 export async function insertOverrides(tx: TenantTransaction, override: Override): Promise<void> {
@@ -69,11 +64,4 @@ export async function insertOverrides(tx: TenantTransaction, override: Override)
     'INSERT INTO uncounted_removal_override (tenant_id, settlement_id, placement_id, event_id) SELECT $1, $2, placement_id, $4 FROM unnest($3::uuid[]) AS p (placement_id)',
     [tx.tenantId, override.settlementId, override.placementIds, override.eventId],
   );
-}
-
-/** What stands in the way, for the one who would review. */
-export function flagsInWords(flags: readonly OpenFlagRow[]): string {
-  const named = flags.slice(0, 5).map(({ machine_tag: tag, local_date: day }) => `${tag} of ${day}`);
-  const more = flags.length - named.length;
-  return `Not explained: ${named.join(', ')}${more > 0 ? ` and ${more} more` : ''}.`;
 }

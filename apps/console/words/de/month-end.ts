@@ -51,6 +51,7 @@ export const monthEnd = {
   openSlips: (slips: number) => count(slips, 'Erstattungsbeleg liegt noch bei keiner Leerung', 'Erstattungsbelege liegen noch bei keiner Leerung'),
   openFlags: (flags: number, isMore: boolean) => `${number.format(flags)}${isMore ? '+' : ''} ${noun(flags, 'Meldung zu erklären', 'Meldungen zu erklären')}`,
   toFlags: 'Meldungen ansehen',
+  toSettlement: 'Abrechnung öffnen',
   toPayments: 'Zahlungen erfassen und verfolgen',
   settle: (sites: number) => noun(sites, 'Standort abzurechnen', 'Standorte abzurechnen'),
   notOver: (day: string) => `Abschließbar ab ${day}.`,

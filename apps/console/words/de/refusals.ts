@@ -8,4 +8,8 @@ export const refusals: Readonly<Record<string, string>> = {
   'statement-not-issued': 'Vor dem Ausstellen der Abrechnung gibt es keinen Beleg.',
   'flags-open': 'Differenzen zwischen Zählung und Zählwerk sind noch nicht erklärt. Sie stehen unter Differenzen, Meldungen.',
   'settlement-held': 'Der Entwurf ist zurückgestellt. Geben Sie ihn zuerst frei.',
+  'cannot-be-settled': 'Dieser Abrechnung steht etwas im Weg. Öffnen Sie sie und prüfen Sie sie dort: Dann steht da, was es ist.',
+  'boxes-not-counted': 'Ein Gerät verließ den Standort, und niemand hat gezählt, was in seiner Kasse war. Öffnen Sie die Abrechnung und prüfen Sie sie dort: Dann steht da, welches.',
+  'limits-not-kept': 'Die Zahlen verletzen eine Grenze, die das Recht am Ort setzt. Öffnen Sie die Abrechnung und prüfen Sie sie dort: Dann steht da, welche.',
+  'journal-closed': 'Das Journal ist für diesen Tag geschlossen. Bitten Sie einen Inhaber, den Monat im Journal wieder zu öffnen.',
 };

@@ -1,11 +1,13 @@
+import type { SettlementEvent } from '#contracts/settlement';
 import { count, number } from './counting';
 import { refusals } from './refusals';
 
-const events: Readonly<Record<string, string>> = {
+const events: Readonly<Record<SettlementEvent, string>> = {
   drafted: 'Abgerechnet',
   recomputed: 'Neu berechnet',
   reviewed: 'Geprüft',
   reopened: 'Wieder geöffnet',
+  'flags-overridden': 'Mit Begründung durchgelassen',
   numbered: 'Nummer vergeben',
   issued: 'Beleg signiert',
   reversed: 'Storniert',
@@ -16,7 +18,7 @@ const events: Readonly<Record<string, string>> = {
 };
 
 /** Was das Programm von selbst tut, sobald es jemand angestoßen hat. */
-const orders: Readonly<Record<string, (by: string) => string>> = {
+const orders: Readonly<Partial<Record<SettlementEvent, (by: string) => string>>> = {
   drafted: (by) => `Abgerechnet, als der Zeitraum abgeschlossen wurde (${by})`,
   numbered: (by) => `Nummer vergeben beim Ausstellen (${by})`,
   issued: (by) => `Beleg signiert beim Ausstellen (${by})`,
@@ -30,7 +32,7 @@ export const settlement = {
   reopen: 'Wieder öffnen',
   recompute: 'Neu berechnen',
   notes: {
-    override: { action: 'Durchlassen', label: 'Grund', title: 'Diese Abrechnung durchlassen?', what: 'Sie darf geprüft werden, obwohl Differenzen nicht erklärt sind oder ein Gerät den Standort verließ, dessen Kasse niemand gezählt hat. Der Grund bleibt in ihrem Verlauf. Eine Zählung, die später erfasst wird, wird mit dem Zeitraum gezahlt, in dem sie gebucht ist.' },
+    override: { action: 'Durchlassen', label: 'Grund', title: 'Diese Abrechnung durchlassen?', what: 'Sie darf trotz dem geprüft werden, was hier genannt ist, und ebenso die späteren Abrechnungen der Vereinbarung. Der Grund bleibt in ihrem Verlauf. Eine Zählung, die später erfasst wird, wird mit dem Zeitraum gezahlt, in dem sie gebucht ist.' },
     hold: { action: 'Zurückstellen', label: 'Grund', title: 'Diesen Entwurf zurückstellen?', what: 'Er wird weder einzeln noch mit allen anderen geprüft, bis er freigegeben wird. Der Grund bleibt in seinem Verlauf.' },
     release: { action: 'Freigeben', label: 'Grund', title: 'Diesen Entwurf freigeben?', what: 'Er kann wieder geprüft werden. Was Sie schreiben, bleibt in seinem Verlauf.' },
     question: { action: 'Eine Frage stellen', label: 'Ihre Frage', title: 'Den Aufsteller zu dieser Abrechnung fragen', what: 'Das Büro findet die Frage auf seiner Liste. Die Antwort steht hier im Verlauf.' },
@@ -39,6 +41,7 @@ export const settlement = {
   },
   held: 'Dieser Entwurf ist zurückgestellt',
   questioned: 'Der Standort fragt',
+  toCount: (tag: string) => `Zählung von ${tag} erfassen`,
   questionedByYou: 'Ihre Frage wartet auf eine Antwort',
   answeredWith: 'Die Antwort des Büros',
   reviewBar: {
@@ -129,8 +132,8 @@ export const settlement = {
   terms: 'Was vereinbart ist',
   site: (name: string) => `Mehr über ${name}`,
   history: 'Verlauf',
-  event: (kind: string, by: string) => `${events[kind] ?? kind}: ${by}`,
-  ordered: (kind: string, by: string) => orders[kind]?.(by) ?? `${events[kind] ?? kind}, veranlasst: ${by}`,
+  event: (kind: SettlementEvent, by: string) => `${events[kind]}: ${by}`,
+  ordered: (kind: SettlementEvent, by: string) => orders[kind]?.(by) ?? `${events[kind]}, veranlasst: ${by}`,
   engine: 'Berechnet mit Rechenkern, Version',
   digest: 'Prüfsumme der Abrechnung',
   statementDigest: 'Prüfsumme des Belegs',

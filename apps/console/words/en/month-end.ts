@@ -51,6 +51,7 @@ export const monthEnd = {
   openSlips: (slips: number) => count(slips, 'refund slip that no collection has', 'refund slips that no collection has'),
   openFlags: (flags: number, isMore: boolean) => `${number.format(flags)}${isMore ? '+' : ''} ${noun(flags, 'flag to explain', 'flags to explain')}`,
   toFlags: 'See the flags',
+  toSettlement: 'Open the settlement',
   toPayments: 'Record and follow payments',
   settle: (sites: number) => noun(sites, 'site to settle', 'sites to settle'),
   notOver: (day: string) => `Can be closed from ${day}.`,

@@ -1,11 +1,13 @@
+import type { SettlementEvent } from '#contracts/settlement';
 import { count, number } from './counting';
 import { refusals } from './refusals';
 
-const events: Readonly<Record<string, string>> = {
+const events: Readonly<Record<SettlementEvent, string>> = {
   drafted: 'Settled',
   recomputed: 'Recomputed',
   reviewed: 'Reviewed',
   reopened: 'Reopened',
+  'flags-overridden': 'Let pass with a reason',
   numbered: 'Numbered',
   issued: 'Statement signed',
   reversed: 'Reversed',
@@ -16,7 +18,7 @@ const events: Readonly<Record<string, string>> = {
 };
 
 /** What the program does by itself once somebody has ordered it. */
-const orders: Readonly<Record<string, (by: string) => string>> = {
+const orders: Readonly<Partial<Record<SettlementEvent, (by: string) => string>>> = {
   drafted: (by) => `Settled when ${by} closed the period`,
   numbered: (by) => `Numbered when ${by} issued the settlement`,
   issued: (by) => `Statement signed when ${by} issued the settlement`,
@@ -30,7 +32,7 @@ export const settlement = {
   reopen: 'Reopen',
   recompute: 'Recompute',
   notes: {
-    override: { action: 'Let it pass', label: 'Reason', title: 'Let this settlement pass?', what: 'It may be reviewed although differences are not explained, or a machine left whose box nobody counted. The reason stays in its history. A count that is entered later is paid with the period in which it is booked.' },
+    override: { action: 'Let it pass', label: 'Reason', title: 'Let this settlement pass?', what: 'It may be reviewed in spite of what is named here, and so may the later settlements of the agreement. The reason stays in its history. A count that is entered later is paid with the period in which it is booked.' },
     hold: { action: 'Hold', label: 'Reason', title: 'Hold this draft?', what: 'It is not reviewed, alone or with all others, until it is released. The reason stays in its history.' },
     release: { action: 'Release', label: 'Reason', title: 'Release this draft?', what: 'It can be reviewed again. What you write stays in its history.' },
     question: { action: 'Ask about it', label: 'Your question', title: 'Ask the operator about this settlement', what: 'The office finds it on its list. The answer stands here, in the history.' },
@@ -39,6 +41,7 @@ export const settlement = {
   },
   held: 'This draft is held',
   questioned: 'The site asks',
+  toCount: (tag: string) => `Enter the count of ${tag}`,
   questionedByYou: 'Your question waits for an answer',
   answeredWith: 'The answer of the office',
   reviewBar: {
@@ -129,8 +132,8 @@ export const settlement = {
   terms: 'What was agreed',
   site: (name: string) => `More about ${name}`,
   history: 'History',
-  event: (kind: string, by: string) => `${events[kind] ?? kind} by ${by}`,
-  ordered: (kind: string, by: string) => orders[kind]?.(by) ?? `${events[kind] ?? kind} on order of ${by}`,
+  event: (kind: SettlementEvent, by: string) => `${events[kind]} by ${by}`,
+  ordered: (kind: SettlementEvent, by: string) => orders[kind]?.(by) ?? `${events[kind]} on order of ${by}`,
   engine: 'Computed by engine version',
   digest: 'Digest of the settlement',
   statementDigest: 'Digest of the statement',

@@ -51,6 +51,7 @@ export const monthEnd = {
   openSlips: (slips: number) => count(slips, 'vale de devolución aún sin recogida', 'vales de devolución aún sin recogida'),
   openFlags: (flags: number, isMore: boolean) => `${number.format(flags)}${isMore ? '+' : ''} ${noun(flags, 'aviso por explicar', 'avisos por explicar')}`,
   toFlags: 'Ver los avisos',
+  toSettlement: 'Abrir la liquidación',
   toPayments: 'Registrar y seguir los pagos',
   settle: (sites: number) => noun(sites, 'local por liquidar', 'locales por liquidar'),
   notOver: (day: string) => `Se puede cerrar a partir del ${day}.`,

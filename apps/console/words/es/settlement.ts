@@ -1,11 +1,13 @@
+import type { SettlementEvent } from '#contracts/settlement';
 import { count, number } from './counting';
 import { refusals } from './refusals';
 
-const events: Readonly<Record<string, string>> = {
+const events: Readonly<Record<SettlementEvent, string>> = {
   drafted: 'Liquidada',
   recomputed: 'Recalculada',
   reviewed: 'Revisada',
   reopened: 'Reabierta',
+  'flags-overridden': 'Dejada pasar con un motivo',
   numbered: 'Numerada',
   issued: 'Documento firmado',
   reversed: 'Anulada',
@@ -16,7 +18,7 @@ const events: Readonly<Record<string, string>> = {
 };
 
 /** Lo que el programa hace por sí solo una vez que alguien lo ha ordenado. */
-const orders: Readonly<Record<string, (by: string) => string>> = {
+const orders: Readonly<Partial<Record<SettlementEvent, (by: string) => string>>> = {
   drafted: (by) => `Liquidada al cerrar el período (${by})`,
   numbered: (by) => `Numerada al emitir la liquidación (${by})`,
   issued: (by) => `Documento firmado al emitir la liquidación (${by})`,
@@ -30,7 +32,7 @@ export const settlement = {
   reopen: 'Reabrir',
   recompute: 'Recalcular',
   notes: {
-    override: { action: 'Dejar pasar', label: 'Motivo', title: '¿Dejar pasar esta liquidación?', what: 'Puede revisarse aunque haya diferencias sin explicar, o una máquina dejara el local sin que nadie contara su caja. El motivo queda en su historial. Un recuento que se registre después se paga con el período en que se contabiliza.' },
+    override: { action: 'Dejar pasar', label: 'Motivo', title: '¿Dejar pasar esta liquidación?', what: 'Puede revisarse a pesar de lo que aquí se nombra, y también las liquidaciones posteriores del acuerdo. El motivo queda en su historial. Un recuento que se registre después se paga con el período en que se contabiliza.' },
     hold: { action: 'Retener', label: 'Motivo', title: '¿Retener este borrador?', what: 'No se revisa, ni solo ni con los demás, hasta que se libere. El motivo queda en su historial.' },
     release: { action: 'Liberar', label: 'Motivo', title: '¿Liberar este borrador?', what: 'Se puede revisar de nuevo. Lo que escriba queda en su historial.' },
     question: { action: 'Hacer una pregunta', label: 'Su pregunta', title: 'Preguntar al operador por esta liquidación', what: 'La oficina la encuentra en su lista. La respuesta queda aquí, en el historial.' },
@@ -39,6 +41,7 @@ export const settlement = {
   },
   held: 'Este borrador está retenido',
   questioned: 'El local pregunta',
+  toCount: (tag: string) => `Registrar el recuento de ${tag}`,
   questionedByYou: 'Su pregunta espera una respuesta',
   answeredWith: 'La respuesta de la oficina',
   reviewBar: {
@@ -129,8 +132,8 @@ export const settlement = {
   terms: 'Lo acordado',
   site: (name: string) => `Más sobre ${name}`,
   history: 'Historial',
-  event: (kind: string, by: string) => `${events[kind] ?? kind} por ${by}`,
-  ordered: (kind: string, by: string) => orders[kind]?.(by) ?? `${events[kind] ?? kind} por orden de ${by}`,
+  event: (kind: SettlementEvent, by: string) => `${events[kind]} por ${by}`,
+  ordered: (kind: SettlementEvent, by: string) => orders[kind]?.(by) ?? `${events[kind]} por orden de ${by}`,
   engine: 'Calculada con la versión del motor',
   digest: 'Huella de la liquidación',
   statementDigest: 'Huella del documento',
