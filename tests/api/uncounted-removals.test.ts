@@ -50,7 +50,7 @@ test('flags and uncounted boxes are refused together, and only what was named pa
   const operator = api.other;
   const [office, collector, owner] = (['bookkeeper', 'collector', 'owner'] as const).map((role) => operator.as(role)) as [TestClient, TestClient, TestClient];
   const { from, machine, counted, read, move } = await twoMeteredSites({ office, collector });
-  await counted(from.site, 8, '100.00', '400');
+  await counted(from.site, 8, '50.00', '200');
   await read('removal', at(12, 9), '450');
   await move();
   await closeMonth({ operator }, MAY);
@@ -60,8 +60,8 @@ test('flags and uncounted boxes are refused together, and only what was named pa
   const boxAlone = await review();
   expect(boxAlone.errors).toEqual([expect.objectContaining({ code: 'box-not-counted' })]);
 
-  // A visit at which the meters were not read is accepted while the owner reads.
-  await counted(from.site, 10, '10.00', null);
+  // A count that differs from the meters is accepted while the owner reads: 5.00, where 240 pulses of 0.25 are 60.00.
+  await counted(from.site, 10, '5.00', '440');
   await owner.post(`/v1/settlements/${(await draft()).id}/recompute`).expect(200);
   const both = await review();
   expect(both).toMatchObject({ code: 'flags-open', errors: [{ code: 'flag-not-explained', values: { machine: machine['tag'], site: from.site['code'], day: '2026-05-10' } }, { code: 'box-not-counted' }] });

@@ -16,7 +16,8 @@ export function isClear({ flags, uncounted }: InTheWay): boolean {
 /** All of it in one refusal, flags and boxes: in a sentence, and one by one with the ids by which the owner lets it pass. */
 export function whyInTheWay(found: InTheWay): { code: 'flags-open' | 'boxes-not-counted'; detail: string; errors: readonly FieldError[] } | undefined {
   if (isClear(found)) return undefined;
-  return { code: found.flags.length > 0 ? 'flags-open' : 'boxes-not-counted', ...namedOneByOne(found) };
+  const code = found.flags.length > 0 ? 'flags-open' : 'boxes-not-counted';
+  return { code, ...namedOneByOne(found) };
 }
 
 export function namedOneByOne({ flags, uncounted }: InTheWay): { detail: string; errors: readonly FieldError[] } {
