@@ -20,6 +20,7 @@ export function describe(trouble: Trouble): Described {
   const { title, advice } = { ...trouble.problem, ...forPeople };
   const special = detail === undefined || forPeople?.withoutDetail ? [] : [{ message: detail, isEnglish: words.language !== 'en' }];
   const said = [...special, ...errors.map(sayFieldError), { message: advice, isEnglish: false }];
-  const without = (isEnglish: boolean) => said.filter((each) => each.isEnglish === isEnglish).map(({ message }) => message.replace(/\.$/, ''));
+  // Two of a machine and day read alike: once is enough.
+  const without = (isEnglish: boolean) => [...new Set(said.filter((each) => each.isEnglish === isEnglish).map(({ message }) => message.replace(/\.$/, '')))];
   return { title, text: without(false), inEnglish: without(true), requestId: status >= 500 ? requestId : null };
 }

@@ -18,7 +18,8 @@ export function inTheWay(error: unknown): InTheWay | null {
   const each = errors.map(({ values = {} }) => values);
   const machines = new Map(each.flatMap(({ machineId, machine }) => (machineId === undefined || machine === undefined ? [] : [[machineId, machine] as const])));
   return {
-    said: errors.map(sayFieldError),
+    // Two of a machine and day read alike.
+    said: [...new Map(errors.map(sayFieldError).map((said) => [said.message, said])).values()],
     flagIds: each.flatMap(({ flagId }) => flagId ?? []),
     placementIds: each.flatMap(({ placementId }) => placementId ?? []),
     machines: [...machines].map(([id, tag]) => ({ id, tag })),
