@@ -15,7 +15,7 @@ import { freePort, goingClock } from '../browser/support/console';
 import { narrow, openThousandSites, reorder, scrollOn } from '../browser/support/thousand-sites';
 
 export interface LongListBench {
-  /** Milliseconds, of the quickest of some rounds: what else runs on the machine adds to a pause and never takes from it. */
+  /** Milliseconds, of the quickest of some rounds: what else runs on the machine adds to a pause and never takes from it. At most 200 are meant, of each of the three. */
   readonly scrollingMs: number;
   readonly narrowingMs: number;
   readonly orderingMs: number;

@@ -92,10 +92,13 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('button', { name: 'Upload and check' }).click();
     const toLook = page.getByRole('region', { name: 'Refunds to look at' }).first();
     await toLook.getByRole('row', { name: '3 FERRY-1 F-1 2.50 3 slips, $6.50' }).waitFor();
+    await toLook.getByText('Correct the file, or refuse the slips that are in the sum').waitFor();
     expect(await person.look('import-refunds')).toEqual([]);
     await page.getByRole('button', { name: 'Enter in the books' }).click();
     await page.getByText('2 lines have been entered in the books.').waitFor();
     await toLook.getByRole('row', { name: /^\S+.* FERRY-1 F-1 2\.50 3 slips, \$6\.50$/ }).getByRole('link').waitFor();
+    // What is in the books is not corrected in the file.
+    expect(await toLook.innerText()).toContain('the slips stay open. Refuse the slips that are in the sum');
     await toLook.getByRole('link', { name: 'Show the open slips' }).click();
     await soon(async () => expect(await page.getByText(/^A file had \$2\.50 of refunds for this machine on .*, in one sum\. This slip may be in it/).count()).toBe(3));
     expect(person.complaints).toEqual([]);

@@ -32,7 +32,7 @@ function Found({ warnings }: { readonly warnings: readonly ImportWarning[] }) {
   return (
     <section className="notice stack" aria-labelledby="warnings">
       <h2 id="warnings">{text.title}</h2>
-      <p>{text.lead}</p>
+      <p>{`${text.lead} ${isIn ? text.adviceIn : text.advice}`}</p>
       <Wide title={text.title}>
         <table>
           <caption className="visually-hidden">{text.title}</caption>

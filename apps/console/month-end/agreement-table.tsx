@@ -6,10 +6,11 @@ import type { AgreementRow } from '../api/shapes';
 import { compareMoney, type Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { StateMark } from '../parts/state-mark';
+import { InEnglish } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Change } from './change';
-import { failureInWords } from './failure';
+import { sayFailure } from './failure';
 import { failureReader } from './failure-reader';
 import { changeOf, compareStates, isHeldBack } from './list';
 import { RowCommand } from './row-command';
@@ -170,15 +171,17 @@ function Cells({ row, early, unusual }: CellsProps) {
 /** What could not be done, with the way to the flags where they are in the way. */
 function Failure({ row, failure }: { readonly row: AgreementRow; readonly failure: NonNullable<AgreementRow['failure']> }) {
   const { to, may } = useOperator();
+  const { own, inEnglish } = sayFailure(failure, failureReader);
   return (
     <div className="small soft">
-      {failureInWords(failure, failureReader)}{' '}
+      {own}{' '}
       {failure.code === 'flags-open' && may('variance.read') ? (
         <Link to={to(`variances/flags?site=${row.siteId}`)}>
           {words.monthEnd.toFlags}
           <span className="visually-hidden">{` ${row.siteName}`}</span>
         </Link>
       ) : null}
+      <InEnglish sentences={inEnglish} />
     </div>
   );
 }

@@ -4,17 +4,23 @@ interface Failure {
 }
 
 interface Reader {
-  /** What each reason is called; one that is not listed stays as the api says it. */
+  readonly language: string;
+  /** What each reason is called whose api sentence says no more than that, a day or a code in brackets apart. */
   readonly reasons: Readonly<Record<string, string | undefined>>;
+  /** What a refusal is called, whose machines, days, amounts and laws only the api's sentence names. */
+  readonly titles: Readonly<Record<string, string | undefined>>;
   readonly day: (day: string) => string;
 }
 
-/** Why a site could not be finished, in the reader's language, with what the api says of this one in brackets: a day, or a code. */
-export function failureInWords({ code, message }: Failure, { reasons, day }: Reader): string {
+/**
+ * Why a site could not be finished: `own` in the language of the page, with the day or code that the api gives in brackets;
+ * `inEnglish` what only the api says on a page in another language.
+ */
+export function sayFailure({ code, message }: Failure, { language, reasons, titles, day }: Reader): { readonly own: string; readonly inEnglish: readonly string[] } {
   const reason = reasons[code];
-  if (reason === undefined) return message;
+  if (reason === undefined) return language === 'en' ? { own: message, inEnglish: [] } : { own: titles[code] ?? code, inEnglish: [message.replace(/\.$/, '')] };
   const [, about] = /\(((?:[^()]|\([^()]*\))+)\)\.?$/.exec(message) ?? [];
-  return about === undefined ? reason : `${reason} (${dayOf(about, day)})`;
+  return { own: about === undefined ? reason : `${reason} (${dayOf(about, day)})`, inEnglish: [] };
 }
 
 /** `3 November 2026` as the reader writes it. */

@@ -72,14 +72,25 @@ describe('unusual drafts', () => {
   });
 
   it.each([
-    // Half of the change of 200.00 or more, in either direction.
-    [{ earlier: usd('100.00') }, { kind: 'earlier', amount: usd('100.00') }],
-    [{ earlier: usd('-150.00') }, { kind: 'earlier', amount: usd('-150.00') }],
-    [{ earlier: usd('99.99') }, { kind: 'other' }],
-    [{ takings: usd('1225.00') }, { kind: 'takings', thousandths: 1500 }],
+    // More than half of the change of 200.00, and the same way.
+    [{ earlier: usd('100.01') }, { kind: 'earlier', amount: usd('100.01') }],
+    [{ earlier: usd('100.00') }, { kind: 'same-takings' }],
+    [{ earlier: usd('-150.00') }, { kind: 'same-takings' }],
+    [{ earlier: usd('-150.00'), takings: usd('1225.00') }, { kind: 'takings', thousandths: 1500 }],
+    [{ payable: usd('-100.00'), earlier: usd('-150.00') }, { kind: 'earlier', amount: usd('-150.00') }],
+    [{ payable: usd('-100.00'), earlier: usd('150.00') }, { kind: 'same-takings' }],
     [{ takings: usd('122.50') }, { kind: 'takings', thousandths: -750 }],
-    [{ takings: usd('600.00') }, { kind: 'other' }],
-    [{ previousTakings: null }, { kind: 'other' }],
+    [{ takings: usd('600.00') }, { kind: 'takings', thousandths: 224 }],
+    // A twentieth of 490.00 is 24.50.
+    [{ takings: usd('514.49') }, { kind: 'same-takings' }],
+    [{ takings: usd('514.50') }, { kind: 'takings', thousandths: 50 }],
+    [{ takings: usd('465.51') }, { kind: 'same-takings' }],
+    [{ takings: usd('465.50') }, { kind: 'takings', thousandths: -50 }],
+    // A guarantee was paid where nothing came in.
+    [{ previousTakings: usd('0.00') }, { kind: 'no-takings-before' }],
+    [{ takings: usd('0.00'), previousTakings: usd('0.00') }, { kind: 'same-takings' }],
+    [{ previousTakings: { amount: '490.00', currency: 'CAD' } }, null],
+    [{ previousTakings: null }, null],
     [{ previousPayable: null }, null],
   ] as const)('say why: %j', (more, cause) => {
     expect(causeOf(draft('B1', more))).toEqual(cause);

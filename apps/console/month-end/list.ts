@@ -73,18 +73,26 @@ export function unusualIn(rows: readonly AgreementRow[]): ReadonlySet<string> {
   return new Set(stands.map((each) => each.agreementId));
 }
 
-/** Takings that changed by a quarter say why the payable did. */
-const notableThousandths = 250;
+/** Takings that changed by less than a twentieth are much as before. */
+const muchTheSameThousandths = 50;
 
-/** What most of an unusual change comes from, as far as the figures of the list tell. */
-export type Cause = { readonly kind: 'earlier'; readonly amount: Money } | { readonly kind: 'takings'; readonly thousandths: number } | { readonly kind: 'other' };
+/** What an unusual change goes with, as far as the figures of the list tell: differences of earlier periods, or the takings. */
+export type Cause = { readonly kind: 'earlier'; readonly amount: Money } | { readonly kind: 'takings'; readonly thousandths: number } | { readonly kind: 'no-takings-before' } | { readonly kind: 'same-takings' };
 
+/** Null where there is nothing to compare. */
 export function causeOf({ payable, previousPayable, takings, previousTakings, earlier }: AgreementRow): Cause | null {
   if (payable === null || previousPayable === null) return null;
   const changed = difference({ now: payable, before: previousPayable });
-  if (changed !== null && earlier !== null && !isZero(earlier) && 2n * sizeOf(earlier) >= sizeOf(changed)) return { kind: 'earlier', amount: earlier };
-  const thousandths = takings === null || previousTakings === null ? null : changeInThousandths({ now: takings, before: previousTakings });
-  return thousandths !== null && Math.abs(thousandths) >= notableThousandths ? { kind: 'takings', thousandths } : { kind: 'other' };
+  if (changed !== null && earlier !== null && isMostOf(earlier, changed)) return { kind: 'earlier', amount: earlier };
+  if (takings === null || previousTakings === null || takings.currency !== previousTakings.currency) return null;
+  const thousandths = changeInThousandths({ now: takings, before: previousTakings });
+  if (thousandths === null) return { kind: isZero(takings) ? 'same-takings' : 'no-takings-before' };
+  return Math.abs(thousandths) < muchTheSameThousandths ? { kind: 'same-takings' } : { kind: 'takings', thousandths };
+}
+
+/** Whether a part goes the way of the whole and is more than half of it. */
+function isMostOf(part: Money, whole: Money): boolean {
+  return isNegative(part) === isNegative(whole) && 2n * sizeOf(part) > sizeOf(whole);
 }
 
 function sizeOf(money: Money): bigint {

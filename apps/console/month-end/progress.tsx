@@ -3,10 +3,11 @@ import { Link } from 'react-router';
 import type { Close } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
+import { InEnglish } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { TryAgainButton } from './commands';
-import { failureInWords } from './failure';
+import { sayFailure } from './failure';
 import { failureReader } from './failure-reader';
 import { phaseOf } from './phase';
 import styles from './month-end.module.css';
@@ -107,11 +108,15 @@ function Failures({ failures }: { readonly failures: Close['failures'] }) {
     <div className="notice notice-alarm">
       <strong>{words.monthEnd.failures(failures.length)}</strong>
       <ul>
-        {failures.map(({ agreementId, step, siteCode, ...failure }) => (
-          <li key={`${agreementId} ${step}`}>
-            <span className="code">{siteCode}</span> {failureInWords(failure, failureReader)}
-          </li>
-        ))}
+        {failures.map(({ agreementId, step, siteCode, ...failure }) => {
+          const { own, inEnglish } = sayFailure(failure, failureReader);
+          return (
+            <li key={`${agreementId} ${step}`}>
+              <span className="code">{siteCode}</span> {own}
+              <InEnglish sentences={inEnglish} />
+            </li>
+          );
+        })}
       </ul>
     </div>
   );

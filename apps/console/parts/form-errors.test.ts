@@ -1,7 +1,7 @@
 import { problems } from '#contracts/problem';
 import { RequestError } from '../api/problem';
 import { fetchFirstWords, words } from '../words/words';
-import { formErrorsOf } from './form-errors';
+import { errorInOneLine, formErrorsOf } from './form-errors';
 
 const german = { taken: 'Das gibt es schon.' };
 
@@ -23,6 +23,12 @@ it('says what only the api has a sentence for as one in English, at a field and 
     { fieldId: 'file', message: `#/lines/3/gross: ${words.form.notTaken}`, inEnglish },
   ]);
   expect(formErrorsOf(refused('of-tomorrow', 'Not before tomorrow.'))).toEqual(Array(2).fill({ fieldId: null, message: words.form.notTaken, inEnglish }));
+});
+
+it('keeps what only the api says where all of it is one line', () => {
+  Object.assign(words, { language: 'de', fieldErrors: german });
+  expect(errorInOneLine(refused('of-tomorrow', 'Not before tomorrow.'))).toEqual({ message: words.form.notTaken, inEnglish: ['Not before tomorrow'] });
+  expect(errorInOneLine(refused('taken', 'It is there.'))).toEqual({ message: 'Das gibt es schon.', inEnglish: [] });
 });
 
 it('says the rest in the words of the page', () => {

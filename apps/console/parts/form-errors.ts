@@ -35,6 +35,12 @@ export function formErrorsOf(error: unknown, { within, fields = {}, expected = {
   return [{ fieldId: null, message: [title, ...text].join('. '), ...(inEnglish.length === 0 ? {} : { inEnglish }) }];
 }
 
+/** The same where it is one line among others, each about another thing: what it says, and what only the api says of it. */
+export function errorInOneLine(error: unknown): Pick<FormError, 'message' | 'inEnglish'> {
+  const errors = formErrorsOf(error);
+  return { message: [...new Set(errors.map(({ message }) => message))].join(' '), inEnglish: [...new Set(errors.flatMap(({ inEnglish = [] }) => inEnglish))] };
+}
+
 function tellAsItIs(_place: string, message: string): FormError {
   return { fieldId: null, message };
 }

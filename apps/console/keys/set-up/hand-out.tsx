@@ -6,7 +6,7 @@ import type { KeyCopy, KeySite, Person } from '../../api/shapes';
 import { Answer } from '../../parts/answer';
 import { ErrorSummary, type FormError } from '../../parts/error-summary';
 import { Field } from '../../parts/field';
-import { formErrorsOf } from '../../parts/form-errors';
+import { errorInOneLine } from '../../parts/form-errors';
 import { Page } from '../../parts/page';
 import { SelectField } from '../../parts/select-field';
 import { useOperator } from '../../session/operator';
@@ -75,7 +75,7 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
     if (place.trim() === '') return setErrors([{ fieldId: `${id}-place`, message: words.keySetUp.nameMissing }]);
     setBusy(true);
     const { done, refused } = await handOutAll(api, { ready, place: place.trim(), made, onEach: (siteId) => setGiven((before) => new Set(before).add(siteId)) });
-    setErrors(refused.map(({ siteId, siteName, message }) => ({ fieldId: `${id}-${siteId}-person`, message: text.refused(siteName, message) })));
+    setErrors(refused.map(({ siteId, siteName, message, ...error }) => ({ ...error, fieldId: `${id}-${siteId}-person`, message: text.refused(siteName, message) })));
     setBusy(false);
     if (done > 0) await client.invalidateQueries({ queryKey: setUpKey });
   };
@@ -186,10 +186,9 @@ function CopyField({ id, handing: { codes }, copies, value, onCopy }: CopyFieldP
   return <SelectField id={`${id}-copy`} label={text.copy} value={value} none={text.nothing} options={copies.map((each) => ({ value: each.id, text: each.number }))} onValue={onCopy} />;
 }
 
-interface Refused {
+interface Refused extends Pick<FormError, 'message' | 'inEnglish'> {
   readonly siteId: string;
   readonly siteName: string;
-  readonly message: string;
 }
 
 /** One site after the other. What is refused at one does not stop the next; what was given stays given. */
@@ -204,7 +203,7 @@ async function handOutAll(
       await handOutOne(api, each, of);
       of.onEach(siteId);
     } catch (error) {
-      refused.push({ siteId, siteName, message: formErrorsOf(error).map(({ message }) => message).join(' ') });
+      refused.push({ siteId, siteName, ...errorInOneLine(error) });
     }
   }
   return { done: of.ready.length - refused.length, refused };

@@ -4,7 +4,7 @@ import type { OperatorApi } from '../../api/operator-api';
 import type { KeyCode, KeyCopy, KeyRing, Person } from '../../api/shapes';
 import { Answer } from '../../parts/answer';
 import { ErrorSummary, type FormError } from '../../parts/error-summary';
-import { formErrorsOf } from '../../parts/form-errors';
+import { errorInOneLine } from '../../parts/form-errors';
 import { Page } from '../../parts/page';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
@@ -184,7 +184,8 @@ async function giveAll(
       await giveOne(api, planned, of.made);
       of.onEach(person.id);
     } catch (error) {
-      refused.push({ fieldId: of.fieldId(person.id), message: text.refused(person.name, formErrorsOf(error).map(({ message }) => message).join(' ')) });
+      const { message, ...more } = errorInOneLine(error);
+      refused.push({ ...more, fieldId: of.fieldId(person.id), message: text.refused(person.name, message) });
     }
   }
   return refused;

@@ -99,7 +99,9 @@ export const imports = {
   },
   warnings: {
     title: 'Erstattungen zum Ansehen',
-    lead: 'Die Erstattung in diesen Zeilen ist weder ein offener Beleg, den der Standort eingegeben hat, noch alle zusammen. Sie wird gezahlt, wie die Datei sagt, und die Belege bleiben offen. Berichtigen Sie die Datei, oder lehnen Sie die Belege ab, die in der Summe stecken, damit keiner zweimal gezahlt wird.',
+    lead: 'Die Erstattung in diesen Zeilen ist weder ein offener Beleg, den der Standort eingegeben hat, noch alle zusammen. Sie wird gezahlt, wie die Datei sagt, und die Belege bleiben offen.',
+    advice: 'Berichtigen Sie die Datei, oder lehnen Sie die Belege ab, die in der Summe stecken, damit keiner zweimal gezahlt wird.',
+    adviceIn: 'Lehnen Sie die Belege ab, die in der Summe stecken, damit keiner zweimal gezahlt wird.',
     visit: 'Besuch',
     refund: 'Erstattung in der Datei',
     open: 'Offene Belege',

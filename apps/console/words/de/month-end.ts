@@ -170,9 +170,10 @@ export const monthEnd = {
   unusual: ', auffällig',
   /** Why a change stands out. */
   unusualBecause: {
-    earlier: (amount: string) => `davon ${amount} aus früheren Zeiträumen`,
+    earlier: (amount: string) => `darin ${amount} aus früheren Zeiträumen`,
     takings: (percent: string) => `Einnahmen ${percent}`,
-    other: 'Einnahmen fast wie zuvor: Vereinbarung, Vorabbeträge, übergebenes Bargeld und Vorschüsse ansehen',
+    noTakingsBefore: 'zuvor keine Einnahmen',
+    sameTakings: 'Einnahmen fast wie zuvor: Vereinbarung, Vorabbeträge, übergebenes Bargeld und Vorschüsse ansehen',
   },
   reviewRefused: (code: string | null) => refusals[code ?? ''] ?? 'Das ging nicht. Die Liste wurde neu gelesen.',
 };

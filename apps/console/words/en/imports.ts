@@ -43,7 +43,9 @@ export const imports = {
   },
   warnings: {
     title: 'Refunds to look at',
-    lead: 'The refund of these lines is neither one open slip that the site entered nor all of them together. It is paid as the file says, and the slips stay open. Correct the file, or refuse the slips that are in the sum, so that none is paid twice.',
+    lead: 'The refund of these lines is neither one open slip that the site entered nor all of them together. It is paid as the file says, and the slips stay open.',
+    advice: 'Correct the file, or refuse the slips that are in the sum, so that none is paid twice.',
+    adviceIn: 'Refuse the slips that are in the sum, so that none is paid twice.',
     visit: 'Visit',
     refund: 'Refund in the file',
     open: 'Open slips',

@@ -170,9 +170,10 @@ export const monthEnd = {
   unusual: ', unusual',
   /** Why a change stands out. */
   unusualBecause: {
-    earlier: (amount: string) => `${amount} of it from earlier periods`,
+    earlier: (amount: string) => `${amount} from earlier periods in it`,
     takings: (percent: string) => `takings ${percent}`,
-    other: 'takings much as before: look at terms, charges, cash handed over and advances',
+    noTakingsBefore: 'no takings before',
+    sameTakings: 'takings much as before: look at terms, charges, cash handed over and advances',
   },
   reviewRefused: (code: string | null) => refusals[code ?? ''] ?? 'That did not work. The list has been read again.',
 };

@@ -169,7 +169,7 @@ export const keySetUp = {
     sinceHint: 'Si nadie lo sabe, el día desde el que lleva los libros.',
     sinceMissing: 'Escriba el día',
     place: 'Dónde en la máquina',
-    placeHint: 'Letras minúsculas, cifras y guiones. Una cerradura por sitio.',
+    placeHint: 'Letras minúsculas, cifras y guiones. Una cerradura por lugar.',
     places: { 'cash-box': 'puerta-caja', 'play-area': 'puerta-frontal', everything: 'puerta' },
     action: 'Montar',
     done: (what: { fitted: number; changed: number }) =>

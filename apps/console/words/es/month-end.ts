@@ -170,9 +170,10 @@ export const monthEnd = {
   unusual: ', inusual',
   /** Why a change stands out. */
   unusualBecause: {
-    earlier: (amount: string) => `de ello, ${amount} de períodos anteriores`,
+    earlier: (amount: string) => `incluye ${amount} de períodos anteriores`,
     takings: (percent: string) => `recaudación ${percent}`,
-    other: 'recaudación casi igual: mire contrato, cargos, efectivo entregado y anticipos',
+    noTakingsBefore: 'antes no hubo recaudación',
+    sameTakings: 'recaudación casi igual: mire contrato, cargos, efectivo entregado y anticipos',
   },
   reviewRefused: (code: string | null) => refusals[code ?? ''] ?? 'No se pudo. La lista se ha vuelto a leer.',
 };
