@@ -47,6 +47,9 @@ export async function narrow(page: Page): Promise<void> {
 /** Shows all sites again, in another order. */
 export async function reorder(page: Page): Promise<void> {
   await page.getByLabel('Find a site').fill('');
+  // As they come, then by site, then the other way round.
+  await page.getByRole('button', { name: 'Site', exact: true }).click();
+  await page.locator('th[aria-sort="ascending"]').waitFor();
   await page.getByRole('button', { name: 'Site', exact: true }).click();
   await page.getByRole('row', { name: /Site number 999/ }).waitFor();
 }
