@@ -188,7 +188,7 @@ test('who has a hand in a count is answered by no route of a settlement with wha
     expect(await change(client, 'recompute')).toEqual([403, []]);
     for (const name of ['hold', 'release']) expect([name, await change(client, name, { note: changes.note })]).toEqual([name, [403, []]]);
   }
-  expect(await change(owner, 'flag-override', { reason: changes.reason })).toEqual([403, []]);
+  expect(await change(owner, 'flag-override', { reason: changes.reason, flagIds: [], placementIds: [] })).toEqual([403, []]);
   expect(await preview(office)).toEqual([200, told]);
   await office.post(`/v1/settlements/${draft.id}/review`).set('If-Match', etag(draft)).expect(200);
   expect(await change(second, 'reopen', { note: changes.note })).toEqual([403, []]);

@@ -112,7 +112,7 @@ export const samples: Samples = {
   },
   'POST /v1/settlements/{id}/review': onSettlement(['draft', 'reviewed', 'numbered', 'issued']),
   'POST /v1/settlements/{id}/reopen': onSettlement(['reviewed', 'draft', 'numbered', 'issued'], { note: 'A slip was forgotten.' }),
-  'POST /v1/settlements/{id}/flag-override': onSettlement(['draft', 'reviewed', 'numbered', 'issued'], { reason: 'Looked into elsewhere.' }),
+  'POST /v1/settlements/{id}/flag-override': onSettlement(['draft', 'reviewed', 'numbered', 'issued'], { reason: 'Looked into elsewhere.', flagIds: [], placementIds: [] }),
   'POST /v1/settlements/{id}/hold': onSettlement(['draft', 'reviewed', 'numbered', 'issued'], { note: 'The count looks odd.' }),
   'POST /v1/settlements/{id}/release': afterWords(['draft', 'reviewed', 'numbered', 'issued'], 'held'),
   'POST /v1/settlements/{id}/question': onSettlement(['issued', 'draft', 'reviewed', 'numbered'], { note: 'Why is it less?' }),
