@@ -132,7 +132,7 @@ export const collectionSchema = z
       .array(z.strictObject({ machineId: idSchema, machineTag: codeSchema, amount: moneySchema, recordedAt: instantSchema, recordedBy: actorSchema }))
       .nullable()
       .describe('What meters imply that are not recorded, entered apart from the counts: of each machine the latest. It counts where no count of the box has an amount. Null where a `meteredAmount` would be.'),
-    meteredMissing: z.array(codeSchema).describe('Machines of which somebody has to say what the meters imply before this can be accepted.'),
+    meteredMissing: z.array(codeSchema).describe('Machines of which somebody has to say what the meters imply, before this can be accepted or, where it was, before it can be settled.'),
     unreadMeters: z.array(unreadMeterSchema).describe('Meters of the opened machines that were not read, and why.'),
     refundSlips: z.array(refundSlipSchema),
     cashHanded: z.array(cashHandedSchema),

@@ -3,7 +3,8 @@ import { startTestApi, type TestApi, type TestClient } from '#tests/support/api'
 import { closeMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { inMay as at, twoMeteredSites, variancesOf } from '#tests/support/metered-move';
-import { etag } from '#tests/support/set-up';
+import { fitBoard, meterFields } from '#tests/support/metering';
+import { errorsOf, etag, goByMeters, makeRunningSite } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -91,4 +92,34 @@ test('a file says what the meters imply of the last box of a machine that left w
   await office.post(`/v1/imports/${staged.id}/accept`).expect(200);
   const { totals } = (await office.post('/v1/settlements/preview', { agreementId: from.agreement.id, startsOn: MAY }).expect(200)).body as { totals: { takings: object } };
   expect(totals.takings).toEqual(usd('147.50'));
+  // One part says it for the whole box: the other is corrected without it, and what is said again would be paid again.
+  const { items } = (await office.get(`/v1/collections?siteId=${from.site.id}`).expect(200)).body as { items: { id: string; localDate: string }[] };
+  const last = (await office.get(`/v1/collections/${items.find(({ localDate }) => localDate === '2026-05-12')?.id ?? ''}`).expect(200)).body as Collection;
+  expect(last.meteredMissing).toEqual([]);
+  const correct = (more: object) => api.operator.as('owner').post(`/v1/collections/${last.id}/corrections`, { countId: last.counts.find(({ part }) => part === 2)?.id, coin: usd('9.00'), note: usd('0.00'), reason: 'Four quarters were of the other box.', ...more });
+  expect(errorsOf(await correct({ meteredAmount: usd('47.50') }).expect(422))).toEqual(['#/meteredAmount said-already']);
+  await correct({}).expect(200);
+  expect(((await office.post('/v1/settlements/preview', { agreementId: from.agreement.id, startsOn: MAY }).expect(200)).body as { totals: object }).totals).toMatchObject({ takings: usd('147.50') });
+});
+
+test('what the meters imply of a last box that was accepted without it is entered afterwards by somebody who did not count, once', async () => {
+  const running = await makeRunningSite(office);
+  const { site, machine, agreement } = running;
+  const { meterId } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' })] });
+  await makeAcceptedCollection(office, site, [count(machine, '100.00', '0.00', { readings: [{ meterId, value: '400' }] })], { happenedAt: at(8) });
+  await office.post(`/v1/placements/${running.placement.id}/end`, { removedOn: '2026-05-12' }).expect(200);
+  const last = await makeAcceptedCollection(office, site, [count(machine, '50.00', '0.00', { removal: true, unread: [{ meterId, why: 'display-dark' }] })], { happenedAt: at(12, 10) });
+  // Only then do the terms come to go by the meters.
+  await goByMeters(office, running);
+  const preview = () => office.post('/v1/settlements/preview', { agreementId: agreement.id, startsOn: MAY });
+  expect((await preview().expect(409)).body).toMatchObject({ code: 'cannot-be-settled' });
+  expect((await office.get(`/v1/collections/${last.id}`).expect(200)).body).toMatchObject({ state: 'accepted', meteredMissing: [machine['tag']] });
+  const say = (client: TestClient, amount: string) => client.post(`/v1/collections/${last.id}/metered-amounts`, { amounts: [{ machineTag: machine['tag'], amount: usd(amount) }] });
+  expect((await say(office, '47.50').expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  await say(collector, '47.50').expect(403);
+  const owner = api.operator.as('owner');
+  await say(owner, '47.50').expect(200);
+  expect((await office.get(`/v1/collections/${last.id}`).expect(200)).body).toMatchObject({ meteredMissing: [], meteredAmounts: [{ amount: usd('47.50') }] });
+  expect((await preview().expect(200)).body).toMatchObject({ totals: { takings: usd('147.50') } });
+  expect(errorsOf(await say(owner, '95.00').expect(422))).toEqual(['#/amounts/0/machineTag said-already']);
 });

@@ -30,8 +30,10 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
   const { api } = useOperator();
   const id = useId();
   const { currency } = count.coin;
-  const asked = amounts.filter((name) => count[name] !== null);
-  const [typed, setTyped] = useState<Readonly<Partial<Record<AmountName, string>>>>(() => Object.fromEntries(asked.map((name) => [name, formatAmount(count[name] ?? count.coin, locale)])));
+  // What the meters imply is asked where nobody said it, as the books ask it.
+  const isUnsaid = collection.state === 'accepted' && collection.meteredMissing.includes(count.machineTag);
+  const asked = amounts.filter((name) => count[name] !== null || (name === 'meteredAmount' && isUnsaid));
+  const [typed, setTyped] = useState<Readonly<Partial<Record<AmountName, string>>>>(() => Object.fromEntries(asked.flatMap((name) => (count[name] === null ? [] : [[name, formatAmount(count[name], locale)] as const]))));
   const [pieces, setPieces] = useState<Readonly<Record<string, string>>>(() => Object.fromEntries(count.tokens.map((token) => [token.tokenId, String(token.pieces)])));
   const [reason, setReason] = useState('');
   const fieldOf = (name: string) => `${id}-${name}`;
@@ -49,9 +51,10 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
       ...tokens.filter((token) => !/^\d{1,6}$/.test(token.text)).map(({ tokenId }) => ({ fieldId: fieldOf(`token-${tokenId}`), message: text.piecesWrong })),
     ];
     const now = (name: AmountName): Money => found.find((each) => each.name === name)?.money ?? count[name] ?? count.coin;
+    const isUnchanged = (name: AmountName): boolean => count[name] !== null && unitsOf(now(name)) === unitsOf(count[name]);
     const piecesOf = new Map(tokens.map(({ tokenId, text: amount }) => [tokenId, Number(amount)]));
     const becomes = [
-      ...asked.flatMap((name) => (unitsOf(now(name)) === unitsOf(count[name] ?? now(name)) ? [] : [text.becomes({ what: labelOf(name), from: formatMoney(count[name] ?? now(name), locale), to: formatMoney(now(name), locale) })])),
+      ...asked.flatMap((name) => (isUnchanged(name) ? [] : [text.becomes({ what: labelOf(name), from: count[name] === null ? '–' : formatMoney(count[name], locale), to: formatMoney(now(name), locale) })])),
       ...count.tokens.flatMap(({ tokenId, pieces: before }) => (piecesOf.get(tokenId) === before ? [] : [text.becomes({ what: words.phone.visit.token(tokenId), from: formatCount(before, locale), to: formatCount(piecesOf.get(tokenId) ?? 0, locale) })])),
     ];
     const errors = [...wrong, ...(wrong.length === 0 && becomes.length === 0 ? [{ fieldId: fieldOf('coin'), message: text.unchanged }] : []), ...reasonErrors({ fieldId: fieldOf('reason'), reason })];
@@ -61,7 +64,7 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
       body: {
         countId: count.id, coin: now('coin'), note: now('note'), houseCoin: now('houseCoin'), badCoin: now('badCoin'), reason: reason.trim(),
         // Left out it stays as it is; said again it would be somebody's word on the meters.
-        ...(count.meteredAmount === null || unitsOf(now('meteredAmount')) === unitsOf(count.meteredAmount) ? {} : { meteredAmount: now('meteredAmount') }),
+        ...(!asked.includes('meteredAmount') || isUnchanged('meteredAmount') ? {} : { meteredAmount: now('meteredAmount') }),
         tokens: [...piecesOf].filter(([, amount]) => amount > 0).map(([tokenId, amount]) => ({ tokenId, pieces: amount })),
       },
       books: [...becomes, ...effectOf({ collection, takings, room: takings }), text.stays, words.booking.because(reason.trim())],

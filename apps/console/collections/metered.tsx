@@ -23,7 +23,7 @@ export function Metered({ collectionId }: { readonly collectionId: string }) {
   const nameOf = useActorName();
   if (collection === undefined) return null;
   const said = collection.meteredAmounts ?? [];
-  const asked = collection.state === 'counted' && may('collection.meter', collection.state) ? collection.meteredMissing : [];
+  const asked = collection.state !== 'open' && may('collection.meter', collection.state) ? collection.meteredMissing : [];
   if (said.length + asked.length === 0) return null;
   return (
     <section className="section" aria-labelledby="metered">

@@ -64,6 +64,11 @@ export function typedBesideMeters({ meteredAmount }: EnteredContents, path: read
   return [{ path: [...path, 'meteredAmount'], code: 'meters-recorded', message: 'The meters of this machine are recorded: enter what they show, in `readings`.' }];
 }
 
+/** What the meters of a box imply is said once, and corrected where it was said. */
+export function saidAlready(path: readonly (string | number)[]): WrongField {
+  return { path, code: 'said-already', message: 'What the meters of this box imply is said already: correct the count or the amount that says it.' };
+}
+
 /** In the counting room nobody says what meters imply. */
 export function typedByCounter({ meteredAmount }: EnteredContents, path: readonly (string | number)[]): WrongField[] {
   if (meteredAmount === undefined) return [];

@@ -9,9 +9,9 @@ import { perform } from '../perform';
 import { otherCurrency, taken } from '../refusal';
 import { assessCollections } from '../variance/assess';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
-import { contentsOf, meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
+import { contentsOf, meteredMissing, saidAlready, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
-import { selectLeftUnread, selectMeteredApart } from './metered.sql';
+import { isSaidByOtherPart, selectLeftUnread, selectMeteredApart } from './metered.sql';
 import { followTakenOut, leavesTooLittle } from './taken-out';
 import { readBackFor } from './to-collection';
 
@@ -41,7 +41,8 @@ export async function correctCount(
         (await selectMetered(tx, { machineIds: [count.machine_id], at: held.value.row.happened_at })).has(count.machine_id) &&
         !(await selectLeftUnread(tx, [collectionId])).some(({ machine_id: id }) => id === count.machine_id);
       const apart = (await selectMeteredApart(tx, [collectionId])).find(({ machine_id: id }) => id === count?.machine_id);
-      const wrong = wrongCorrection(command, count, { ...held.value, isMetered, isSaidApart: apart !== undefined });
+      const isSaidElsewhere = count?.metered_minor === null && (await isSaidByOtherPart(tx, { collectionId, machineId: count.machine_id, part: count.part }));
+      const wrong = wrongCorrection(command, count, { ...held.value, isMetered, isSaidApart: apart !== undefined, isSaidElsewhere });
       if (count === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
       const alone = await checkCorrection({ ...count, what: 'count' }, { row: held.value.row, tx, now });
       if (!alone.ok) return alone;
@@ -75,7 +76,7 @@ export async function correctCount(
   );
 }
 
-function wrongCorrection(command: CorrectCount, count: StandingCount | null, { row, agreement, isMetered, isSaidApart }: HeldCollection & { readonly isMetered: boolean; readonly isSaidApart: boolean }): WrongField[] {
+function wrongCorrection(command: CorrectCount, count: StandingCount | null, { row, agreement, isMetered, isSaidApart, isSaidElsewhere }: HeldCollection & { readonly isMetered: boolean; readonly isSaidApart: boolean; readonly isSaidElsewhere: boolean }): WrongField[] {
   const { currency, site_code: siteCode } = row;
   const wrong = [
     ...(['coin', 'note'] as const)
@@ -87,8 +88,10 @@ function wrongCorrection(command: CorrectCount, count: StandingCount | null, { r
   if (isMetered) wrong.push(...typedBesideMeters(command, []));
   // Until acceptance counters correct their own counts: by that way they say of the meters no more than with the count.
   else if (isOpen && (isSaidApart || count?.metered_minor === null)) wrong.push(...typedByCounter(command, []));
+  // Beside what another part says of the same box it would be added up, and paid twice.
+  else if (isSaidElsewhere && command.meteredAmount !== undefined) wrong.push(saidAlready(['meteredAmount']));
   if (count === null) return [{ path: ['countId'], code: 'unknown', message: 'The collection has no count with this id.' }, ...wrong];
   if (count.part === 0) return [{ path: ['countId'], code: 'by-receipt', message: 'Nobody counted this: it is what the receipts say was taken out before bagging. Correct the receipt.' }, ...wrong];
   // Before the other figures are right their minor units mean nothing.
-  return wrong.length > 0 || isMetered || isOpen || isSaidApart ? wrong : meteredMissing(toContents(command, contentsOf(count)).meteredMinor, [], agreement);
+  return wrong.length > 0 || isMetered || isOpen || isSaidApart || isSaidElsewhere ? wrong : meteredMissing(toContents(command, contentsOf(count)).meteredMinor, [], agreement);
 }

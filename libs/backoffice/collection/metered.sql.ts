@@ -71,6 +71,16 @@ export async function selectLeftUnread(tx: TenantTransaction, collectionIds: rea
   return rows;
 }
 
+/** Whether another part of a box than this one says what its meters imply: one part says it for the whole box. */
+export async function isSaidByOtherPart(tx: TenantTransaction, count: { readonly collectionId: string; readonly machineId: string; readonly part: number }): Promise<boolean> {
+  const { rows } = await tx.sql<{ said: boolean }>(
+    `SELECT EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 AND b.machine_id = $3 AND b.part <> $4 AND b.metered_minor IS NOT NULL
+                       AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)) AS said`,
+    [tx.tenantId, count.collectionId, count.machineId, count.part],
+  );
+  return rows[0]?.said === true;
+}
+
 /** Who counted at a collection, in the room or at the machines, as far as they have accounts. */
 export async function selectCountedBy(tx: TenantTransaction, collectionId: string): Promise<string[]> {
   const { rows } = await tx.sql<{ actor: string }>(

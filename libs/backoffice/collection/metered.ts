@@ -10,6 +10,9 @@ import { placementOn } from '../placement/standing';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { notPlacedHere, otherCurrency, unknownMachine } from '../refusal';
+import { assessCollections } from '../variance/assess';
+import { bookCorrection, holdForCorrection, type HeldCollection } from './book-correction';
+import { saidAlready } from './box-contents';
 import { lockCollections, selectCollection, type CollectionRow } from './collection.sql';
 import { shareMachinePlacements } from './directory.sql';
 import { insertMetered, selectCountedBy, selectLeftUnread, selectUnmetered } from './metered.sql';
@@ -19,26 +22,42 @@ import { readBack, withoutMetered } from './to-collection';
  * Enters what the meters of boxes imply, for machines whose meters are not recorded, and for one that left the site with meters that nobody could read. Apart from the counts, since whoever
  * counts neither sees it nor types it (25 CFR 543.17(g)(5): the count team has no access to metered amounts until the count
  * is accepted): it comes from whoever read the meters, and not from who counted. Until acceptance the latest amount of a
- * machine is the one that counts.
+ * machine is the one that counts; after it only what nobody has said is entered, and corrects the books.
  */
 export async function enterMetered(deps: Backoffice, caller: Caller, command: { readonly collectionId: string } & EnterMetered): Promise<Outcome<Collection>> {
   const { collectionId } = command;
-  return perform<Collection>(deps, caller, 'collection.meter', async ({ tx, now, refusal }) => {
+  return perform<Collection>(deps, caller, 'collection.meter', async (unit) => {
+    const { tx, now, refusal } = unit;
     const [locked] = await lockCollections(tx, [collectionId]);
     const row = locked === undefined ? null : await selectCollection(tx, collectionId);
     if (row === null) return refused('not-found');
     const refusedHere = refusal({ state: row.state, siteId: row.site_id });
     if (refusedHere !== null) return refusedHere;
+    const held = row.state === 'accepted' ? await holdForCorrection(unit, collectionId) : null;
+    if (held?.ok === false) return held;
     const checked = await checkAmounts(tx, command.amounts, row);
     if (!checked.ok) return checked;
     const alone = await isDoneAlone(tx, { recordedBy: await selectCountedBy(tx, collectionId), now, detail: 'You counted here: what the meters imply comes from who read them.' });
     if (!alone.ok) return alone;
     const amounts = checked.value.map((amount) => ({ ...amount, id: deps.newId() }));
-    await insertMetered(tx, amounts, { collectionId, now });
-    if (alone.value) for (const { id } of amounts) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'metered-amount', now });
+    const write = async (): Promise<void> => {
+      await insertMetered(tx, amounts, { collectionId, now });
+      if (alone.value) for (const { id } of amounts) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'metered-amount', now });
+    };
+    const booked = held === null ? done(await write()) : await bookAmounts(tx, held.value, { amounts, now, newId: deps.newId, write });
+    if (!booked.ok) return booked;
     const collection = await readBack(tx, collectionId);
     return collection.ok ? done(withoutMetered(collection.value)) : collection;
   });
+}
+
+type Late = { readonly amounts: readonly { readonly id: string }[]; readonly now: Date; readonly newId: () => string; readonly write: () => Promise<void> };
+
+/** What nobody said before the count was accepted. No cash moves; a settlement that is numbered gets the difference in the next one. */
+async function bookAmounts(tx: TenantTransaction, held: HeldCollection, { amounts, now, newId, write }: Late): Promise<Outcome<null>> {
+  const booked = await bookCorrection(tx, held, { sourceId: amounts[0]?.id ?? newId(), label: null, cause: 'correction', postings: [], now, newId, write });
+  if (booked.ok) await assessCollections(tx, { collectionIds: [held.row.id], now, newId });
+  return booked;
 }
 
 type Amount = { readonly machineId: string; readonly meteredMinor: bigint };
@@ -47,6 +66,7 @@ async function checkAmounts(tx: TenantTransaction, entered: EnterMetered['amount
   const rows = await shareMachinePlacements(tx, { tags: entered.map(({ machineTag }) => machineTag), placementIds: [] });
   const metered = await selectMetered(tx, { machineIds: [...new Set(rows.map(({ machine_id: id }) => id))], at: row.happened_at });
   const leftUnread = new Set((await selectLeftUnread(tx, [row.id])).map(({ machine_id: id }) => id));
+  const unsaid = row.state === 'accepted' ? new Set((await selectUnmetered(tx, [row.id])).map(({ machine_id: id }) => id)) : null;
   const wrong: WrongField[] = [];
   const amounts = entered.flatMap(({ machineTag, amount }, index): Amount[] => {
     const ofMachine = rows.filter(({ tag }) => tag === machineTag);
@@ -58,6 +78,7 @@ async function checkAmounts(tx: TenantTransaction, entered: EnterMetered['amount
     if (machineId === undefined) wrong.push(unknownMachine(path, machineTag));
     else if (here === null) wrong.push(notPlacedHere(path, { machineTag, where: 'at this site', day: row.local_date }));
     else if (metered.has(machineId) && !leftUnread.has(machineId)) wrong.push({ path, code: 'meters-recorded', message: 'The meters of this machine are recorded: enter what they show, as readings.' });
+    else if (unsaid?.has(machineId) === false) wrong.push(saidAlready(path));
     if (entered.findIndex((other) => other.machineTag === machineTag) < index) wrong.push({ path, code: 'taken', message: 'This machine is listed already.' });
     if (amount.currency !== row.currency) wrong.push(otherCurrency(['amounts', index, 'amount', 'currency'], `Site ${row.site_code} is kept in`, row.currency));
     return machineId === undefined || wrong.length > 0 ? [] : [{ machineId, meteredMinor: toAmount(amount).minor }];

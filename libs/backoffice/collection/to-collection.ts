@@ -42,7 +42,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
   const slips = await selectSlips(tx, row.id);
   const handed = await selectHanded(tx, row.id);
   const apart = await selectMeteredApart(tx, [row.id]);
-  const unmetered = row.state === 'counted' ? await selectUnmetered(tx, [row.id]) : [];
+  const unmetered = row.state === 'counted' || row.state === 'accepted' ? await selectUnmetered(tx, [row.id]) : [];
   const unreadMeters = await selectUnread(tx, { collectionId: row.id });
   const exposed = await selectExposed(tx, { collectionId: row.id });
   return {

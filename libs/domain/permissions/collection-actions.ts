@@ -14,10 +14,10 @@ export const collectionPermissions = {
     bookkeeper: whileIn('open', 'counted'),
     collector: whileIn('open'),
   }),
-  // What the meters imply comes from who read them; once the room has counted, through the office.
+  // What the meters imply comes from who read them; once the room has counted, through the office; after acceptance what nobody said.
   'collection.meter': row('collect', {
-    owner: whileIn('open', 'counted'),
-    bookkeeper: whileIn('open', 'counted'),
+    owner: whileIn('open', 'counted', 'accepted'),
+    bookkeeper: whileIn('open', 'counted', 'accepted'),
     collector: whileIn('open'),
   }),
   // Whoever carried the cash does not also declare the count right.

@@ -71,7 +71,7 @@ export const entered = {
   },
   metered: {
     title: 'Bargeld laut Zählwerk',
-    lead: 'An diesem Standort geht die Vereinbarung nach Zählwerk, und diese Zählerstände werden nicht erfasst. Rechnen Sie aus dem, was am Gerät abgelesen wurde, das Bargeld laut Zählwerk aus; wer gezählt hat, sieht es nicht und gibt es nicht ein. Danach wird die Leerung angenommen.',
+    lead: 'An diesem Standort geht die Vereinbarung nach Zählwerk, und diese Zählerstände werden nicht erfasst. Rechnen Sie aus dem, was am Gerät abgelesen wurde, das Bargeld laut Zählwerk aus; wer gezählt hat, sieht es nicht und gibt es nicht ein. Ohne das wird die Leerung nicht angenommen, und eine angenommene nicht abgerechnet.',
     said: ({ machine, amount, by }: { machine: string; amount: string; by: string }) => `${machine}: ${amount}, eingegeben: ${by}`,
     action: 'Bargeld laut Zählwerk eingeben',
   },

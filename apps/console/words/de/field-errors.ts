@@ -167,6 +167,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'not-employed-then': 'Die Person ist an diesem Tag[, {day},] nicht im Betrieb.',
   'not-filed': 'Für diesen Monat ist keine Erklärung erfasst: Was geschuldet wird, ist noch nicht bekannt.',
   'not-first': 'Ein zweites Zählwerk steht neben einem, das selbst kein zweites ist.',
+  'said-already': 'Was die Zählwerke dieser Kasse ergeben, ist schon angegeben: Berichtigen Sie die Zählung oder den Betrag, wo es steht.',
   'not-for-counter': 'Wer zählt, gibt nicht an, was die Zählwerke ergeben: Das gibt getrennt davon ein, wer sie abgelesen hat.',
   'not-for-field-counts': 'Zählerstände kommen mit der Zählung im Zählraum oder zum Gerät: Wer abliest, zählt nicht.',
   'not-for-iban': 'Eine IBAN nennt ihre Bank: Eine Bankleitzahl gibt es dazu nicht.',

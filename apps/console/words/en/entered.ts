@@ -28,7 +28,7 @@ export const entered = {
   },
   metered: {
     title: 'What the meters imply',
-    lead: 'The terms of this site go by the meters, and these are not recorded. Work out from what was read at the machine what the meters imply; who counted neither sees it nor enters it. The collection is accepted after that.',
+    lead: 'The terms of this site go by the meters, and these are not recorded. Work out from what was read at the machine what the meters imply; who counted neither sees it nor enters it. Without it the collection is not accepted, and one that was accepted is not settled.',
     said: ({ machine, amount, by }: { machine: string; amount: string; by: string }) => `${machine}: ${amount}, entered by ${by}`,
     action: 'Enter what they imply',
   },

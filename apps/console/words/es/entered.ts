@@ -71,7 +71,7 @@ export const entered = {
   },
   metered: {
     title: 'Efectivo según contadores',
-    lead: 'Las condiciones de este local van por contadores, y estos no se registran. Calcule con lo que se leyó en la máquina el efectivo según contadores; quien contó no lo ve ni lo registra. Después se acepta la recogida.',
+    lead: 'Las condiciones de este local van por contadores, y estos no se registran. Calcule con lo que se leyó en la máquina el efectivo según contadores; quien contó no lo ve ni lo registra. Sin eso la recogida no se acepta, y una ya aceptada no se liquida.',
     said: ({ machine, amount, by }: { machine: string; amount: string; by: string }) => `${machine}: ${amount}, registrado por ${by}`,
     action: 'Registrar el efectivo según contadores',
   },

@@ -166,6 +166,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'not-employed-then': 'Ese día[, el {day},] la persona no está con el operador.',
   'not-filed': 'No consta ninguna declaración de ese mes: aún no se sabe lo que se debe.',
   'not-first': 'Un segundo contador va junto a uno que no lo es.',
+  'said-already': 'Ya consta lo que resulta de los contadores de esta caja: corrija el recuento o el importe donde consta.',
   'not-for-counter': 'Quien cuenta no dice lo que resulta de los contadores: lo escribe aparte quien los leyó.',
   'not-for-field-counts': 'Las lecturas van con el recuento de la sala o con la máquina: quien lee no cuenta.',
   'not-for-iban': 'Un IBAN ya nombra su banco: no lleva número de ruta.',
