@@ -19,6 +19,8 @@ export type DatabaseOptions = {
   readonly onConnectionLost?: (error: Error) => void;
   /** Told when a transaction lost against another one and is run again. */
   readonly onRetry?: (retry: { readonly sqlState: string; readonly attempt: number }) => void;
+  /** How long work waits for a free connection before it fails; ten seconds unless given. */
+  readonly connectionTimeoutMs?: number;
 };
 
 /** For whom and by whom a transaction runs. An `Actor` of the domain and a `Caller` of the use cases fit as they are. */
@@ -77,7 +79,7 @@ export function createDatabase(options: DatabaseOptions): Database {
     connectionString: options.appUrl,
     application_name: database.applicationName,
     max: options.poolSize,
-    connectionTimeoutMillis: 10_000,
+    connectionTimeoutMillis: options.connectionTimeoutMs ?? 10_000,
     idleTimeoutMillis: 30_000,
     keepAlive: true,
     types: valueTypes,

@@ -43,7 +43,8 @@ export async function createTestDatabase(options: TestDatabaseOptions = {}): Pro
   const superuser = new URL(server.superuserUrl);
   superuser.pathname = `/${name}`;
   const urls = { ...urlsForRoles({ serverUrl: server.superuserUrl, database: name, passwords: server.passwords }), superuser: superuser.toString() };
-  const database = createDatabase({ appUrl: urls.app, poolSize: options.poolSize ?? 5, applicationName: name });
+  // Hundreds may wait in a row on a machine that does much else.
+  const database = createDatabase({ appUrl: urls.app, poolSize: options.poolSize ?? 5, applicationName: name, connectionTimeoutMs: 120_000 });
   return {
     name,
     database,
