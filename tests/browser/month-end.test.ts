@@ -20,16 +20,16 @@ describeWithProgram('chromium', 'chromium', () => {
     const { operator } = running.api;
     const owner = operator.as('owner');
     const taxAreaId = (await makeAreaWithTax(owner)).id;
-    for (const [code, name] of [['QUAY', 'Quay Tavern'], ['MILL', 'Mill Diner'], ['PIER', 'Pier Café'], ['LODGE', 'Fir Lodge']] as const) {
+    for (const [code, name] of [['QUAY', 'Quay Tavern'], ['MILL', 'Mill Diner'], ['PIER', 'Pier Café'], ['RIDGE', 'Fir Lodge']] as const) {
       sites[code] = await makeSharedSite(owner, { code, name, taxAreaId, ...(code === 'QUAY' ? { id: operator.siteId } : {}) });
     }
-    for (const code of ['QUAY', 'MILL', 'PIER', 'LODGE']) await accept(owner, await collect(owner, at(code), { on: before.day(20), coin: '400.00' }));
+    for (const code of ['QUAY', 'MILL', 'PIER', 'RIDGE']) await accept(owner, await collect(owner, at(code), { on: before.day(20), coin: '400.00' }));
     await issueMonth(operator, before);
     await accept(owner, await collect(owner, at('QUAY'), { on: last.day(12), coin: '520.00' }));
-    await accept(owner, await collect(owner, at('LODGE'), { on: last.day(14), coin: '900.00' }));
+    await accept(owner, await collect(owner, at('RIDGE'), { on: last.day(14), coin: '900.00' }));
     await collect(operator.as('collector'), at('MILL'), { on: last.day(13), coin: '380.00' });
 
-    await owner.post('/v1/refund-claims', { siteId: at('LODGE').site.id, machineTag: 'LODGE-1', refundedOn: last.day(15), amount: { amount: '1.75', currency: 'USD' }, reason: 'Coin stuck' }).expect(201);
+    await owner.post('/v1/refund-claims', { siteId: at('RIDGE').site.id, machineTag: 'RIDGE-1', refundedOn: last.day(15), amount: { amount: '1.75', currency: 'USD' }, reason: 'Coin stuck' }).expect(201);
 
     stopWorking = startWorking(operator);
     bookkeeper = await running.visit({ device: 'desk' });
@@ -199,12 +199,16 @@ describeWithProgram('chromium', 'chromium', () => {
   it('goes through the drafts by single keys, and holds one back with a note until it is released', async () => {
     await goToMonthEnd();
     await row(/Fir Lodge/).getByRole('link', { name: 'Fir Lodge' }).click();
+    // Before Mill Diner, whose code comes first: its change stands out.
     await page.getByText('1 of 2 drafts').waitFor();
+    await page.getByText(/^Unusual against the period before: payable \+\$\d+\.\d\d \(\+\d+%\); takings \+\d+%\.$/).waitFor();
     await page.keyboard.press('n');
     expect(await page.getByRole('heading', { level: 1 }).innerText()).toBe('Fir Lodge');
     await page.getByLabel(/^Review by keys: /).check();
     await page.keyboard.press('n');
     await page.getByRole('heading', { name: 'Mill Diner' }).waitFor();
+    await page.getByText('2 of 2 drafts').waitFor();
+    expect(await page.getByText('Unusual against the period before').count()).toBe(0);
     await soon(async () => expect(await page.locator('h1:focus').count()).toBe(1));
     await page.keyboard.press('p');
     await page.getByRole('heading', { name: 'Fir Lodge' }).waitFor();
@@ -288,7 +292,7 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('announces what came late in the month that will settle it', async () => {
     const owner = running.api.operator.as('owner');
-    await accept(owner, await collect(owner, at('LODGE'), { on: last.day(27), coin: '33.00' }));
+    await accept(owner, await collect(owner, at('RIDGE'), { on: last.day(27), coin: '33.00' }));
     await page.getByLabel('Period').selectOption({ label: present.title });
     await page.getByRole('heading', { name: present.title }).waitFor();
     await page.locator('summary').filter({ hasText: `1 change to periods already issued is settled along with ${present.name}` }).click();
@@ -308,7 +312,7 @@ describeWithProgram('chromium', 'chromium', () => {
     // At once, before the address has followed the typing.
     await page.getByRole('link', { name: 'Fir Lodge' }).click();
     await page.getByRole('row', { name: new RegExp(`${last.title} Issued`) }).waitFor();
-    await page.getByRole('row', { name: /LODGE-1/ }).waitFor();
+    await page.getByRole('row', { name: /RIDGE-1/ }).waitFor();
     expect(await bookkeeper.look('site')).toEqual([]);
     await page.goBack();
     await page.getByText('4 sites').waitFor();

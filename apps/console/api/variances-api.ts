@@ -5,13 +5,13 @@ import { fileOf } from './file-answer';
 
 export type ReportAsked = ReportVarianceData['query'];
 /** All that nobody has explained yet, of one site or of counts before a day where that is said, or every flag of some days. */
-export type FlagsAsked = { readonly state: 'open'; readonly siteId?: string; readonly before?: string } | { readonly from: string; readonly before: string };
+export type FlagsAsked = { readonly state: 'open'; readonly siteId?: string; readonly before?: string } | { readonly from: string; readonly before: string; readonly siteId?: string };
 export type AttributionAsked = AttributionVarianceData['query'];
 export type Explanation = ExplainVarianceData['body'];
 
 export function variancesApi(base: Base) {
   return {
-    varianceMonth: async (month: string, signal: AbortSignal) => (await sdk.monthVariance({ ...base, signal, query: { month } })).data,
+    varianceMonth: async (query: { readonly month: string; readonly siteId?: string }, signal: AbortSignal) => (await sdk.monthVariance({ ...base, signal, query })).data,
     varianceFlags: async (asked: FlagsAsked, cursor: string | null, signal: AbortSignal) =>
       (await sdk.flagsVariance({ ...base, signal, query: { ...asked, ...(cursor === null ? {} : { cursor }) } })).data,
     varianceReport: async (query: ReportAsked, signal: AbortSignal) => (await sdk.reportVariance({ ...base, signal, query })).data,

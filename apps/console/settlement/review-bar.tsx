@@ -1,7 +1,11 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useCallback, useLayoutEffect, useState } from 'react';
 import { useNavigate } from 'react-router';
-import type { Settlement } from '../api/shapes';
+import type { AgreementRow, Settlement } from '../api/shapes';
+import { locale } from '../format/locale';
+import { difference, formatMoney } from '../format/money';
+import { becauseOf, formatChange } from '../month-end/because';
+import { changeOf } from '../month-end/list';
 import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -12,7 +16,9 @@ import { keysAreOn, keyCommand, rememberKeys, type ReviewCommand } from './revie
 import { ReviewTrouble } from './review-trouble';
 import styles from './settlement.module.css';
 
-/** The drafts of a period one after the other: on, back, reviewed, held; by keys, too, for who wants them. */
+const text = words.settlement.reviewBar;
+
+/** The drafts of a period one after the other, those that stand out first: on, back, reviewed, held; by keys, too, for who wants them. */
 export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
   const { api, may, to } = useOperator();
   const client = useQueryClient();
@@ -54,9 +60,10 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
     document.addEventListener('keydown', listen);
     return () => document.removeEventListener('keydown', listen);
   }, [keys, carryOut]);
-  const text = words.settlement.reviewBar;
+  const unusual = drafts[at]?.unusual ?? null;
   return (
     <section className={`${styles.review} no-print`} aria-label={text.title}>
+      {unusual === null ? null : <p>{unusualInWords(unusual)}</p>}
       <div className="row">
         <span className="soft">{at === -1 ? null : text.place(at + 1, drafts.length)}</span>
         <button type="button" className="button button-small" disabled={previous === undefined} onClick={() => carryOut('previous')}>
@@ -89,4 +96,11 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
       {holding ? <NoteDialog settlement={settlement} kind="hold" onClose={() => setHolding(false)} /> : null}
     </section>
   );
+}
+
+/** By how much the payable of a row that stands out has changed, and why as far as the list tells. */
+function unusualInWords(row: AgreementRow): string | null {
+  const changed = row.payable === null || row.previousPayable === null ? null : difference({ now: row.payable, before: row.previousPayable });
+  const thousandths = changeOf(row);
+  return changed === null || thousandths === null ? null : text.unusual(`${formatMoney(changed, locale, 'exceptZero')} (${formatChange(thousandths)})`, becauseOf(row));
 }

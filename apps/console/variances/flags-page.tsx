@@ -11,6 +11,7 @@ import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
+import { siteQuery } from '../sites/queries';
 import { isMonth, lastMonth } from '../tax/month';
 import { words } from '../words/words';
 import { Day, reasonsAlone, Variance, VarianceViews, Withheld } from './parts';
@@ -18,7 +19,7 @@ import { varianceFlagsQuery, varianceMonthQuery } from './queries';
 
 const text = words.variances.flags;
 
-/** `variances/flags`: all that is still to be explained, whenever it was; or every flag of a month. */
+/** `variances/flags`: all that is still to be explained, whenever it was; or every flag of a month. With `site` those of one site. */
 export function FlagsPage() {
   const { may } = useOperator();
   const [parameters, setParameters] = useSearchParams();
@@ -26,7 +27,8 @@ export function FlagsPage() {
   if (!may('variance.read')) return <Denied title={words.variances.title} />;
   const asked = parameters.get('month') ?? '';
   const month = isMonth(asked) ? asked : null;
-  const choose = (value: string | null) => setParameters(value === null ? {} : { month: value }, { replace: true });
+  const siteId = parameters.get('site');
+  const choose = (value: string | null) => setParameters({ ...(value === null ? {} : { month: value }), ...(siteId === null ? {} : { site: siteId }) }, { replace: true });
   return (
     <Page title={words.variances.title} lead={words.variances.lead} actions={<VarianceViews />}>
       <div className="form">
@@ -37,42 +39,74 @@ export function FlagsPage() {
         {/* A browser's picker says nothing while a month is half typed. */}
         {month === null ? null : <Field id={id} type="month" label={text.month} defaultValue={month} onValue={(value) => (isMonth(value) ? choose(value) : undefined)} />}
       </div>
-      {month === null ? <Open key={parameters.get('site')} siteId={parameters.get('site')} /> : <OfMonth key={month} month={month} />}
+      {siteId === null ? <Shown month={month} site={null} /> : <OfSite key={siteId} siteId={siteId} month={month} />}
     </Page>
   );
 }
 
-function Open({ siteId }: { readonly siteId: string | null }) {
+interface Site {
+  readonly id: string;
+  readonly name: string;
+}
+
+interface ShownProps {
+  /** Null for all that are not explained. */
+  readonly month: string | null;
+  /** Null for all sites. */
+  readonly site: Site | null;
+}
+
+function Shown({ month, site }: ShownProps) {
+  return month === null ? <Open site={site} /> : <OfMonth key={month} month={month} site={site} />;
+}
+
+/** Flags of one site, under its name, with the way to those of all. */
+function OfSite({ siteId, month }: { readonly siteId: string; readonly month: string | null }) {
   const { api, to } = useOperator();
+  const question = useQuery(siteQuery(api, siteId));
+  return (
+    <Answer question={question} lines={8}>
+      {(site) => (
+        <>
+          <p>
+            {text.ofSite(site.name)} <Link to={to(month === null ? 'variances/flags' : `variances/flags?month=${month}`)}>{text.ofAllSites}</Link>
+          </p>
+          <Shown month={month} site={site} />
+        </>
+      )}
+    </Answer>
+  );
+}
+
+const atSite = (site: Site | null) => (site === null ? {} : { siteId: site.id });
+
+function Open({ site }: Pick<ShownProps, 'site'>) {
+  const { api } = useOperator();
   // Which sites are withheld goes by who counts now, not by the month.
-  const { data } = useQuery(varianceMonthQuery(api, lastMonth(new Date())));
+  const { data } = useQuery(varianceMonthQuery(api, { month: lastMonth(new Date()), ...atSite(site) }));
   return (
     <>
       <Withheld sites={data?.withheldSites ?? 0} />
-      <Flags asked={{ state: 'open', ...(siteId === null ? {} : { siteId }) }} none={text.noneOpen} />
-      {siteId === null ? null : (
-        <p>
-          <Link to={to('variances/flags')}>{text.ofAllSites}</Link>
-        </p>
-      )}
+      <Flags asked={{ state: 'open', ...atSite(site) }} none={site === null ? text.noneOpen : text.noneOpenAt(site.name)} />
     </>
   );
 }
 
-function OfMonth({ month }: { readonly month: string }) {
+function OfMonth({ month, site }: { readonly month: string; readonly site: Site | null }) {
   const { api } = useOperator();
-  const question = useQuery(varianceMonthQuery(api, month));
+  const question = useQuery(varianceMonthQuery(api, { month, ...atSite(site) }));
+  const none = site === null ? text.none : text.noneAt(site.name);
   return (
     <Answer question={question} lines={8}>
       {(answer) => (
         <>
           <Withheld sites={answer.withheldSites} />
           {answer.flags.length === 0 ? (
-            <Blank title={text.none} />
+            <Blank title={none} />
           ) : (
             <>
               <p>{text.summary(answer.openFlags, answer.explainedFlags)}</p>
-              <Flags asked={daysOf(month)} none={text.none} />
+              <Flags asked={{ ...daysOf(month), ...atSite(site) }} none={none} />
             </>
           )}
         </>
@@ -81,7 +115,7 @@ function OfMonth({ month }: { readonly month: string }) {
   );
 }
 
-function daysOf(month: string): FlagsAsked {
+function daysOf(month: string): { readonly from: string; readonly before: string } {
   const [year = 0, number = 0] = month.split('-').map(Number);
   return { from: `${month}-01`, before: new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10) };
 }

@@ -2,7 +2,8 @@ import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
 import type { OperatorApi } from '../api/operator-api';
 import type { AttributionAsked, FlagsAsked, ReportAsked } from '../api/variances-api';
 
-export const varianceMonthQuery = (api: OperatorApi, month: string) => queryOptions({ queryKey: ['variances', 'month', month], queryFn: ({ signal }) => api.varianceMonth(month, signal) });
+export const varianceMonthQuery = (api: OperatorApi, asked: { readonly month: string; readonly siteId?: string }) =>
+  queryOptions({ queryKey: ['variances', 'month', asked], queryFn: ({ signal }) => api.varianceMonth(asked, signal) });
 export const varianceFlagsQuery = (api: OperatorApi, asked: FlagsAsked) =>
   infiniteQueryOptions({
     queryKey: ['variances', 'flags', asked],

@@ -47,6 +47,8 @@ export const settlement = {
   reviewBar: {
     title: 'Prüfung',
     place: (at: number, all: number) => `${number.format(at)} von ${count(all, 'Entwurf', 'Entwürfen')}`,
+    /** `change`: of the payable, in money and as a percentage. */
+    unusual: (change: string, because: string | null) => `Auffällig gegenüber dem vorigen Zeitraum: Zahlbetrag ${change}${because === null ? '' : `; ${because}`}.`,
     last: 'Das ist der letzte Entwurf des Zeitraums.',
     next: 'Weiter',
     previous: 'Zurück',

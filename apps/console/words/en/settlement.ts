@@ -47,6 +47,8 @@ export const settlement = {
   reviewBar: {
     title: 'Review',
     place: (at: number, all: number) => `${number.format(at)} of ${count(all, 'draft', 'drafts')}`,
+    /** `change`: of the payable, in money and as a percentage. */
+    unusual: (change: string, because: string | null) => `Unusual against the period before: payable ${change}${because === null ? '' : `; ${because}`}.`,
     last: 'This is the last draft of the period.',
     next: 'Next',
     previous: 'Previous',

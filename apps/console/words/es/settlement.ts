@@ -47,6 +47,8 @@ export const settlement = {
   reviewBar: {
     title: 'Revisión',
     place: (at: number, all: number) => `${number.format(at)} de ${count(all, 'borrador', 'borradores')}`,
+    /** `change`: of the payable, in money and as a percentage. */
+    unusual: (change: string, because: string | null) => `Inusual frente al período anterior: importe a pagar ${change}${because === null ? '' : `; ${because}`}.`,
     last: 'Este es el último borrador del período.',
     next: 'Siguiente',
     previous: 'Anterior',
