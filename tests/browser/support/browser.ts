@@ -1,5 +1,5 @@
 import axe from 'axe-core';
-import { existsSync, mkdirSync } from 'node:fs';
+import { mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
@@ -25,18 +25,14 @@ export type Visit = {
 /** Pictures are for people to look at; they are kept outside the project. */
 const pictureFolder = process.env['SCREENSHOTS'] ?? join(tmpdir(), 'shots');
 
-/** Chromium without the windows around a page, which nobody sees here, takes two thirds of the time; pages are drawn and run by the same engine. */
-const ENGINE_ALONE = '/usr/bin/chromium-headless-shell';
-
 /** Pages that were opened and are not closed yet. */
 const openPages = new Set<Page>();
 tellOfFailures(openPages, pictureFolder);
 
 export async function openChromium(): Promise<Browser> {
   mkdirSync(pictureFolder, { recursive: true });
-  const executablePath = existsSync(ENGINE_ALONE) ? ENGINE_ALONE : '/usr/bin/chromium';
   // Where the tests run as root, in a container, Chromium's own sandbox cannot be set up.
-  return chromium.launch({ executablePath, args: process.getuid?.() === 0 ? ['--no-sandbox'] : [] });
+  return chromium.launch({ executablePath: '/usr/bin/chromium', args: process.getuid?.() === 0 ? ['--no-sandbox'] : [] });
 }
 
 /** A browser of its own for one person. */
