@@ -36,7 +36,7 @@ function ReviewOne({ settlementId, row }: { readonly settlementId: string; reado
   return (
     <>
       <button type="button" className="button-plain" aria-disabled={reviewing.isPending} onClick={() => reviewing.mutate()}>
-        {reviewing.isPending ? words.working : words.settlement.review}
+        {reviewing.isPending ? words.working : words.monthEnd.markReviewed}
         <span className="visually-hidden">{` ${row.siteName}`}</span>
       </button>
       {reviewing.isError || reviewing.data === 'changed' ? (

@@ -35,6 +35,7 @@ import { refundClaims } from './de/refund-claims';
 import { retention } from './de/retention';
 import { rounds } from './de/rounds';
 import { setUp } from './de/set-up';
+import { settlement } from './de/settlement';
 import { siteAccount } from './de/site-account';
 import { advances, share, sites } from './de/sites';
 import { tax } from './de/tax';
@@ -85,6 +86,7 @@ export const dePages: PageWords = {
   retention,
   rounds,
   secret,
+  settlement,
   setUp,
   share,
   siteAccount,

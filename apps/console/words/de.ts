@@ -6,7 +6,7 @@ import { agreementState, monthEnd } from './de/month-end';
 import { problems } from './de/problems';
 import { search } from './de/search';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './de/session';
-import { settlement, statement } from './de/settlement';
+import { statement } from './de/statement';
 import { signature } from './de/signature';
 import { journalMonths } from './de/site-account';
 import type { FirstWords } from './shape';
@@ -67,7 +67,6 @@ export const de: FirstWords = {
   unsentVisits,
   problems,
   roles,
-  settlement,
   signature,
   signIn,
   search,

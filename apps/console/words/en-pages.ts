@@ -35,6 +35,7 @@ import { refundClaims } from './en/refund-claims';
 import { retention } from './en/retention';
 import { rounds } from './en/rounds';
 import { setUp } from './en/set-up';
+import { settlement } from './en/settlement';
 import { siteAccount } from './en/site-account';
 import { advances, share, sites } from './en/sites';
 import { tax } from './en/tax';
@@ -85,6 +86,7 @@ export const enPages = {
   retention,
   rounds,
   secret,
+  settlement,
   setUp,
   share,
   siteAccount,

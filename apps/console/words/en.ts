@@ -6,7 +6,7 @@ import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './en/session';
 import { search } from './en/search';
-import { settlement, statement } from './en/settlement';
+import { statement } from './en/statement';
 import { signature } from './en/signature';
 import { journalMonths } from './en/site-account';
 
@@ -62,7 +62,6 @@ export const en = {
   unsentVisits,
   problems,
   roles,
-  settlement,
   signature,
   signIn,
   search,

@@ -35,6 +35,7 @@ import { refundClaims } from './es/refund-claims';
 import { retention } from './es/retention';
 import { rounds } from './es/rounds';
 import { setUp } from './es/set-up';
+import { settlement } from './es/settlement';
 import { siteAccount } from './es/site-account';
 import { advances, share, sites } from './es/sites';
 import { tax } from './es/tax';
@@ -85,6 +86,7 @@ export const esPages: PageWords = {
   retention,
   rounds,
   secret,
+  settlement,
   setUp,
   share,
   siteAccount,

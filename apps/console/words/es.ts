@@ -6,7 +6,7 @@ import { agreementState, monthEnd } from './es/month-end';
 import { problems } from './es/problems';
 import { search } from './es/search';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './es/session';
-import { settlement, statement } from './es/settlement';
+import { statement } from './es/statement';
 import { signature } from './es/signature';
 import { journalMonths } from './es/site-account';
 import type { FirstWords } from './shape';
@@ -66,7 +66,6 @@ export const es: FirstWords = {
   unsentVisits,
   problems,
   roles,
-  settlement,
   signature,
   signIn,
   search,

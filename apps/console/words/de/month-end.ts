@@ -56,6 +56,7 @@ export const monthEnd = {
   settle: (sites: number) => noun(sites, 'Standort abzurechnen', 'Standorte abzurechnen'),
   notOver: (day: string) => `Abschließbar ab ${day}.`,
   settleDone: 'Alles, was vorliegt, ist abgerechnet.',
+  markReviewed: 'Als geprüft vermerken',
   review: (drafts: number) => noun(drafts, 'Entwurf zu prüfen', 'Entwürfe zu prüfen'),
   issue: (settlements: number) => noun(settlements, 'Abrechnung auszustellen', 'Abrechnungen auszustellen'),
   inPreparation: (statements: number) => `${count(statements, 'Beleg wird', 'Belege werden')} erstellt.`,

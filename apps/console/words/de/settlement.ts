@@ -1,6 +1,6 @@
 import type { SettlementEvent } from '#contracts/settlement';
 import { count, number } from './counting';
-import { refusals } from './refusals';
+import { monthEnd } from './month-end';
 
 const events: Readonly<Record<SettlementEvent, string>> = {
   drafted: 'Abgerechnet',
@@ -28,7 +28,7 @@ export const settlement = {
   title: 'Abrechnung',
   number: (statement: string) => `Abrechnung ${statement}`,
   kind: { final: 'Schlussabrechnung', supplementary: 'Nachtragsabrechnung' },
-  review: 'Als geprüft vermerken',
+  review: monthEnd.markReviewed,
   reopen: 'Wieder öffnen',
   recompute: 'Neu berechnen',
   notes: {
@@ -139,12 +139,4 @@ export const settlement = {
   engine: 'Berechnet mit Rechenkern, Version',
   digest: 'Prüfsumme der Abrechnung',
   statementDigest: 'Prüfsumme des Belegs',
-};
-
-export const statement = {
-  download: 'Beleg herunterladen',
-  short: 'PDF',
-  all: 'Alle herunterladen',
-  inPreparation: 'Wird erstellt',
-  refused: (code: string | null) => refusals[code ?? ''] ?? 'Der Beleg konnte nicht geholt werden.',
 };

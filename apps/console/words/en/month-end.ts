@@ -56,6 +56,7 @@ export const monthEnd = {
   settle: (sites: number) => noun(sites, 'site to settle', 'sites to settle'),
   notOver: (day: string) => `Can be closed from ${day}.`,
   settleDone: 'Everything that came in is settled.',
+  markReviewed: 'Mark reviewed',
   review: (drafts: number) => noun(drafts, 'draft to review', 'drafts to review'),
   issue: (settlements: number) => noun(settlements, 'settlement to issue', 'settlements to issue'),
   inPreparation: (statements: number) => `${count(statements, 'statement is', 'statements are')} being prepared.`,

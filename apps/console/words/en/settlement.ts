@@ -1,6 +1,6 @@
 import type { SettlementEvent } from '#contracts/settlement';
 import { count, number } from './counting';
-import { refusals } from './refusals';
+import { monthEnd } from './month-end';
 
 const events: Readonly<Record<SettlementEvent, string>> = {
   drafted: 'Settled',
@@ -28,7 +28,7 @@ export const settlement = {
   title: 'Settlement',
   number: (statement: string) => `Statement ${statement}`,
   kind: { final: 'Final settlement', supplementary: 'Supplementary settlement' },
-  review: 'Mark reviewed',
+  review: monthEnd.markReviewed,
   reopen: 'Reopen',
   recompute: 'Recompute',
   notes: {
@@ -139,12 +139,4 @@ export const settlement = {
   engine: 'Computed by engine version',
   digest: 'Digest of the settlement',
   statementDigest: 'Digest of the statement',
-};
-
-export const statement = {
-  download: 'Download statement',
-  short: 'PDF',
-  all: 'Download all',
-  inPreparation: 'In preparation',
-  refused: (code: string | null) => refusals[code ?? ''] ?? 'The statement could not be fetched.',
 };

@@ -56,6 +56,7 @@ export const monthEnd = {
   settle: (sites: number) => noun(sites, 'local por liquidar', 'locales por liquidar'),
   notOver: (day: string) => `Se puede cerrar a partir del ${day}.`,
   settleDone: 'Todo lo que ha llegado está liquidado.',
+  markReviewed: 'Marcar como revisada',
   review: (drafts: number) => noun(drafts, 'borrador por revisar', 'borradores por revisar'),
   issue: (settlements: number) => noun(settlements, 'liquidación por emitir', 'liquidaciones por emitir'),
   inPreparation: (statements: number) => `${count(statements, 'documento', 'documentos')} en preparación.`,

@@ -1,6 +1,6 @@
 import type { SettlementEvent } from '#contracts/settlement';
 import { count, number } from './counting';
-import { refusals } from './refusals';
+import { monthEnd } from './month-end';
 
 const events: Readonly<Record<SettlementEvent, string>> = {
   drafted: 'Liquidada',
@@ -28,7 +28,7 @@ export const settlement = {
   title: 'Liquidación',
   number: (statement: string) => `Liquidación ${statement}`,
   kind: { final: 'Liquidación final', supplementary: 'Liquidación complementaria' },
-  review: 'Marcar como revisada',
+  review: monthEnd.markReviewed,
   reopen: 'Reabrir',
   recompute: 'Recalcular',
   notes: {
@@ -139,12 +139,4 @@ export const settlement = {
   engine: 'Calculada con la versión del motor',
   digest: 'Huella de la liquidación',
   statementDigest: 'Huella del documento',
-};
-
-export const statement = {
-  download: 'Descargar el documento',
-  short: 'PDF',
-  all: 'Descargar todos',
-  inPreparation: 'En preparación',
-  refused: (code: string | null) => refusals[code ?? ''] ?? 'No se pudo obtener el documento.',
 };
