@@ -31,7 +31,7 @@ export async function selectStays(tx: TenantTransaction, machineIds: readonly st
        JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
        LEFT JOIN LATERAL (
          SELECT c.id, c.happened_at FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id AND c.state <> 'discarded'
-          WHERE b.tenant_id = $1 AND b.placement_id = p.id ORDER BY c.happened_at DESC, c.id LIMIT 1) emptied ON p.removed_on IS NOT NULL
+          WHERE p.removed_on IS NOT NULL AND b.tenant_id = $1 AND b.placement_id = p.id ORDER BY c.happened_at DESC, c.id LIMIT 1) emptied ON true
       WHERE p.tenant_id = $1 AND p.machine_id = ANY ($2::uuid[])
       ORDER BY p.machine_id, p.placed_on, p.id`,
     [tx.tenantId, machineIds],
