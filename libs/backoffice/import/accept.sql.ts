@@ -15,6 +15,11 @@ export async function selectAcceptedTwin(tx: TenantTransaction, file: LockedFile
   return rows[0];
 }
 
+/** Ten minutes for each statement of this transaction instead of the role's one: here one statement writes what a whole file holds. */
+export async function giveTimeForFile(tx: TenantTransaction): Promise<void> {
+  await tx.sql(`SELECT set_config('statement_timeout', '10min', true)`);
+}
+
 /** Lines that fitted when they were checked and no longer do: the machine was moved since, or the visit entered by hand. */
 export async function countOutdatedLines(tx: TenantTransaction, fileId: string): Promise<number> {
   const { rows } = await tx.sql<{ outdated: number }>(

@@ -7,7 +7,7 @@ import { enterInLog } from '../custody/record-events';
 import type { Backoffice } from '../dependencies';
 import { perform, type Unit } from '../perform';
 import { takeOverOfFile } from '../refund-claim/take-over.sql';
-import { countOutdatedLines, enterCollections, lockFile, markFile, selectAcceptedTwin, type LockedFile } from './accept.sql';
+import { countOutdatedLines, enterCollections, giveTimeForFile, lockFile, markFile, selectAcceptedTwin, type LockedFile } from './accept.sql';
 import { enterKeys, keyFileConstraints, mayEnterKeys } from './keys/enter';
 import { selectKeyRows } from './keys/keys.sql';
 import { toImportFile } from './read';
@@ -45,6 +45,7 @@ export async function acceptImport(deps: Backoffice, caller: Caller, id: string)
 }
 
 async function enterCollectionFile(deps: Backoffice, { unit: { tx, now }, id }: { unit: Unit; id: string }): Promise<Outcome<unknown>> {
+  await giveTimeForFile(tx);
   const outdated = await countOutdatedLines(tx, id);
   if (outdated > 0) return refused('file-outdated', { detail: `Lines that no longer fit: ${outdated}.` });
   const collectionIds = await enterCollections(tx, { id, recordedAt: now });
