@@ -59,6 +59,7 @@ const keyCopy = later(async () => (await import('./keys/copy-page')).KeyCopyPage
 const keyOpeners = later(async () => (await import('./keys/openers-page')).KeyOpenersPage);
 const retention = later(async () => (await import('./retention/retention-page')).RetentionPage);
 const keyPolicy = later(async () => (await import('./keys/policy-page')).KeyPolicyPage);
+const evidence = later(async () => (await import('./evidence/evidence-page')).EvidencePage);
 const erasePerson = later(async () => (await import('./keys/erase-person-page')).ErasePersonPage);
 const keyPerson = later(async () => (await import('./keys/person-page')).KeyPersonPage);
 const keys = later(async () => (await import('./keys/keys-page')).KeysPage);
@@ -148,6 +149,7 @@ export const router = createBrowserRouter([
               { path: 'collections/imports', lazy: imports },
               { path: 'collections/imports/:importId', lazy: oneImport },
               { path: 'earnings', lazy: earnings },
+              { path: 'evidence', lazy: evidence },
               { path: 'games', lazy: games },
               { path: 'journal', lazy: journal },
               { path: 'keys', lazy: keys },

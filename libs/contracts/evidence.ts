@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { idSchema, instantSchema } from './format';
+import { idSchema, instantSchema, localDateSchema } from './format';
 
 /** The evidence log: a Merkle tree over salted, canonical entries (RFC 9162 section 2.1). Hashes are lower-case hex. */
 const hashSchema = z.string().regex(/^[0-9a-f]{64}$/).describe('SHA-256, lower-case hex.');
@@ -74,3 +74,14 @@ export const evidenceTimestampSchema = z
   })
   .meta({ id: 'EvidenceTimestamp' });
 export type EvidenceTimestamp = z.infer<typeof evidenceTimestampSchema>;
+
+export const mailedHeadSchema = z
+  .strictObject({
+    mailedOn: localDateSchema.describe("Day by the operator's calendar; one head goes out a day, where the log has grown."),
+    mailedAt: instantSchema,
+    size: z.int().min(1).describe('Number of leaves under the head.'),
+    root: hashSchema,
+    addresses: z.int().min(0).describe('To how many addresses of owners and auditors it went.'),
+  })
+  .meta({ id: 'MailedHead' });
+export type MailedHead = z.infer<typeof mailedHeadSchema>;

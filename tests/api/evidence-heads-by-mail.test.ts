@@ -1,5 +1,6 @@
 import type { MadeKeyCopies } from '#contracts/custody';
-import type { EvidenceHead } from '#contracts/evidence';
+import type { EvidenceHead, MailedHead } from '#contracts/evidence';
+import type { Page } from '#contracts/page';
 import { sendDailyHeads } from '#backoffice/evidence/send-heads';
 import { readHeld, verifyHeld } from '#command/verify-log';
 import { startTestApi, type TestApi, type TestOperator } from '#tests/support/api';
@@ -93,4 +94,34 @@ test('a mail that could not be sent is tried again, and keeps no other operator 
   expect([first, attempts, troubles]).toEqual([1, 2, [new Error('no mail server')]]);
   expect([await send(), mails.length, troubles.length]).toEqual([1, 2, 1]);
   expect(new Set(mails.flatMap(({ to }) => to)).size).toBe(4);
+});
+
+test('what went out is listed with its figures, the newest first, page by page, to whoever may read the log', async () => {
+  const list = async (query = '') => (await api.operator.as('auditor').get(`/v1/evidence/mailed-heads${query}`).expect(200)).body as Page<MailedHead>;
+  expect(await list()).toEqual({ items: [], next: null });
+  await api.operator.as('collector').get('/v1/evidence/mailed-heads').expect(403);
+  expect((await api.other.as('auditor').get('/v1/evidence/mailed-heads').expect(200)).body).toEqual({ items: [], next: null });
+  // Whoever does nothing for half a day is signed out.
+  const dayLater = async () => {
+    for (let third = 0; third < 3; third += 1) {
+      later(8);
+      await api.operator.as('custodian').get('/v1/own-keys').expect(200);
+      await list();
+    }
+  };
+  const heads: EvidenceHead[] = [];
+  for (const day of [1, 2, 3]) {
+    await growLog(api.operator);
+    heads.unshift(await headOf(api.operator));
+    await send();
+    if (day < 3) await dayLater();
+  }
+  const first = await list('?limit=2');
+  expect(first.items).toEqual([
+    { mailedOn: '2026-04-02', mailedAt: api.clock.now().toISOString(), size: heads[0]?.size, root: heads[0]?.root, addresses: 2 },
+    expect.objectContaining({ mailedOn: '2026-04-01', size: heads[1]?.size, root: heads[1]?.root }),
+  ]);
+  const rest = await list(`?limit=2&cursor=${first.next ?? ''}`);
+  expect(rest).toEqual({ items: [expect.objectContaining({ mailedOn: '2026-03-31', size: heads[2]?.size })], next: null });
+  expect((await api.operator.as('auditor').get('/v1/evidence/mailed-heads?cursor=x').expect(400)).body).toMatchObject({ code: 'invalid-cursor' });
 });

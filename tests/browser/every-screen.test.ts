@@ -31,6 +31,7 @@ const screens: Readonly<Record<string, Screen>> = {
   'collections/imports': needs('import.read'),
   'collections/imports/:importId': needs('import.read'),
   earnings: needs('earnings.read'),
+  evidence: needs('evidence.read'),
   games: needs('game.read'),
   journal: needs('journal.read'),
   // Their own keys for whoever looks after no others.

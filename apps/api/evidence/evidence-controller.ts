@@ -1,5 +1,6 @@
 import { Controller, Get, Inject } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
+import { listMailedHeads } from '#backoffice/evidence/list-mailed';
 import { listEvidenceTimestamps } from '#backoffice/evidence/list-stamps';
 import { proveConsistency, proveInclusion, readEvidenceHead, readEvidenceLeaf } from '#backoffice/evidence/read';
 import {
@@ -11,6 +12,7 @@ import {
   inclusionQuerySchema,
   inclusionSchema,
   leafParamsSchema,
+  mailedHeadSchema,
 } from '#contracts/evidence';
 import { pageQuerySchema, pageSchema } from '#contracts/page';
 import { Asked } from '../convention/asked';
@@ -39,6 +41,14 @@ const timestamps = {
   summary: 'List heads that a time-stamp authority stamped, the newest first',
   query: pageQuerySchema,
   answer: pageSchema(evidenceTimestampSchema),
+  problems: ['invalid-cursor'],
+} as const;
+
+const mailedHeads = {
+  access: 'evidence.read',
+  summary: 'List heads that went out by mail, the newest first',
+  query: pageQuerySchema,
+  answer: pageSchema(mailedHeadSchema),
   problems: ['invalid-cursor'],
 } as const;
 
@@ -74,5 +84,11 @@ export class EvidenceController {
   @Endpoint(timestamps)
   timestamps(@Asked() { caller, query }: AskedFor<typeof timestamps>) {
     return listEvidenceTimestamps(this.backoffice, caller, query);
+  }
+
+  @Get('mailed-heads')
+  @Endpoint(mailedHeads)
+  listMailedHeads(@Asked() { caller, query }: AskedFor<typeof mailedHeads>) {
+    return listMailedHeads(this.backoffice, caller, query);
   }
 }

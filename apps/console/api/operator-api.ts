@@ -7,6 +7,7 @@ import { clientFor } from './client';
 import { collectionsApi } from './collections-api';
 import { custodyApi } from './custody-api';
 import { earningsApi } from './earnings-api';
+import { evidenceApi } from './evidence-api';
 import { importsApi } from './imports-api';
 import { journalApi } from './journal-api';
 import { keyCasesApi } from './key-cases-api';
@@ -34,6 +35,6 @@ import { whatIfApi } from './what-if-api';
 /** What the console asks of the api for one operator. */
 export function createOperatorApi(operatorId: string) {
   const base = clientFor(operatorId);
-  return { ...agreementsApi(base), ...auditFilesApi(base), ...breakInsApi(base), ...cardTakingsApi(base), ...cashApi(base), ...collectionsApi(base), ...custodyApi(base), ...earningsApi(base), ...importsApi(base), ...journalApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...keysApi(base), ...machineReportsApi(base), ...machinesApi(base), ...membersApi(base), ...moneyOutApi(base), ...monthEndApi(base), ...paymentsApi(base), ...placesApi(base), ...policyApi(base), ...retentionApi(base), ...refundClaimsApi(base), ...roundsApi(base), ...searchApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base), ...variancesApi(base), ...webhooksApi(base), ...whatIfApi(base) };
+  return { ...agreementsApi(base), ...auditFilesApi(base), ...breakInsApi(base), ...cardTakingsApi(base), ...cashApi(base), ...collectionsApi(base), ...custodyApi(base), ...earningsApi(base), ...evidenceApi(base), ...importsApi(base), ...journalApi(base), ...keyCasesApi(base), ...keyInventoriesApi(base), ...keySetUpApi(base), ...keysApi(base), ...machineReportsApi(base), ...machinesApi(base), ...membersApi(base), ...moneyOutApi(base), ...monthEndApi(base), ...paymentsApi(base), ...placesApi(base), ...policyApi(base), ...retentionApi(base), ...refundClaimsApi(base), ...roundsApi(base), ...searchApi(base), ...settlementsApi(base), ...sitesApi(base), ...taxApi(base), ...variancesApi(base), ...webhooksApi(base), ...whatIfApi(base) };
 }
 export type OperatorApi = ReturnType<typeof createOperatorApi>;

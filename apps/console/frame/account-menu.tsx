@@ -63,6 +63,7 @@ export function AccountMenu() {
           {may('api-token.read') ? <Link to={to('tokens')}>{words.frame.toTokens}</Link> : null}
           {may('webhook.read') ? <Link to={to('webhooks')}>{words.frame.toWebhooks}</Link> : null}
           {may('audit-trail.read') ? <Link to={to('audit')}>{words.frame.toAudit}</Link> : null}
+          {may('evidence.read') ? <Link to={to('evidence')}>{words.frame.toEvidence}</Link> : null}
           {may('retention.read') ? <Link to={to('retention')}>{words.frame.toRetention}</Link> : null}
           {may('signing-key.read') ? <Link to={to('signature')}>{words.signature.title}</Link> : null}
           {others.length === 0 ? null : (

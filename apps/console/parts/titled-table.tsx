@@ -9,32 +9,56 @@ interface TitledTableProps {
   /** Those of them that hold figures: their heads stand over these, at the end. */
   readonly figures?: readonly string[];
   readonly rows: readonly ReactNode[];
+  /** Where the table is opened only by who asks for it: how much is in it. */
+  readonly folded?: string;
+  /** What to mind of the rows. */
+  readonly note?: string;
 }
 
 /** A heading with its table, or the good news that there is nothing. */
-export function TitledTable({ id, title, none, columns, figures = [], rows }: TitledTableProps) {
+export function TitledTable({ id, title, none, columns, figures = [], rows, folded, note }: TitledTableProps) {
+  if (rows.length === 0) {
+    return (
+      <section className="section" aria-labelledby={id}>
+        <h2 id={id}>{title}</h2>
+        <p className="soft">{none}</p>
+      </section>
+    );
+  }
+  const table = (
+    <div className="section">
+      {note === undefined ? null : <p className="soft">{note}</p>}
+      <Wide title={title}>
+        <table>
+          <caption className="visually-hidden">{title}</caption>
+          <thead>
+            <tr>
+              {columns.map((column) => (
+                <th key={column} scope="col" className={figures.includes(column) ? 'figure' : undefined}>
+                  {column}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>{rows}</tbody>
+        </table>
+      </Wide>
+    </div>
+  );
+  if (folded !== undefined) {
+    return (
+      <details className="folded">
+        <summary>
+          <h2 id={id}>{title}</h2> <span className="soft">{folded}</span>
+        </summary>
+        {table}
+      </details>
+    );
+  }
   return (
     <section className="section" aria-labelledby={id}>
       <h2 id={id}>{title}</h2>
-      {rows.length === 0 ? (
-        <p className="soft">{none}</p>
-      ) : (
-        <Wide title={title}>
-          <table>
-            <caption className="visually-hidden">{title}</caption>
-            <thead>
-              <tr>
-                {columns.map((column) => (
-                  <th key={column} scope="col" className={figures.includes(column) ? 'figure' : undefined}>
-                    {column}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>{rows}</tbody>
-          </table>
-        </Wide>
-      )}
+      {table}
     </section>
   );
 }

@@ -16,6 +16,7 @@ import { custody } from './de/custody';
 import { earnings } from './de/earnings';
 import { entered } from './de/entered';
 import { erasure } from './de/erasure';
+import { evidence } from './de/evidence';
 import { fieldErrors } from './de/field-errors';
 import { imports } from './de/imports';
 import { keyCases } from './de/key-cases';
@@ -63,6 +64,7 @@ export const dePages: PageWords = {
   earnings,
   entered,
   erasure,
+  evidence,
   fieldErrors,
   imports,
   keyCases,

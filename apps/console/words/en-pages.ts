@@ -16,6 +16,7 @@ import { custody } from './en/custody';
 import { earnings } from './en/earnings';
 import { entered } from './en/entered';
 import { erasure } from './en/erasure';
+import { evidence } from './en/evidence';
 import { fieldErrors } from './en/field-errors';
 import { imports } from './en/imports';
 import { keyCases } from './en/key-cases';
@@ -63,6 +64,7 @@ export const enPages = {
   earnings,
   entered,
   erasure,
+  evidence,
   fieldErrors,
   imports,
   keyCases,

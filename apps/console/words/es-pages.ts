@@ -16,6 +16,7 @@ import { custody } from './es/custody';
 import { earnings } from './es/earnings';
 import { entered } from './es/entered';
 import { erasure } from './es/erasure';
+import { evidence } from './es/evidence';
 import { fieldErrors } from './es/field-errors';
 import { imports } from './es/imports';
 import { keyCases } from './es/key-cases';
@@ -63,6 +64,7 @@ export const esPages: PageWords = {
   earnings,
   entered,
   erasure,
+  evidence,
   fieldErrors,
   imports,
   keyCases,

@@ -24,9 +24,9 @@ const de: HeadMailWords = {
 
 const es: HeadMailWords = {
   subject: ({ operator, day }) => `Cabecera del registro de ${operator}, ${day}`,
-  holds: ({ operator, entries }) => `El registro de ${operator} tiene ${entries} entradas sobre liquidaciones, documentos y llaves.`,
-  keep: 'Guarde este correo. Con estos dos datos cualquiera puede comprobar más tarde, en el servidor, que ninguna de estas entradas se cambió ni se quitó:',
-  figures: ({ entries, head }) => [`  entradas   ${entries}`, `  cabecera   ${head}`],
+  holds: ({ operator, entries }) => `El registro de ${operator} tiene ${entries} anotaciones sobre liquidaciones, documentos y llaves.`,
+  keep: 'Guarde este correo. Con estos dos datos cualquiera puede comprobar más tarde, en el servidor, que ninguna de estas anotaciones se cambió ni se quitó:',
+  figures: ({ entries, head }) => [`  anotaciones  ${entries}`, `  cabecera     ${head}`],
 };
 
 const catalogues: Readonly<Record<WrittenLanguage, HeadMailWords>> = { en, de, es };

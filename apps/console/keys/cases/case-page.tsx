@@ -16,6 +16,7 @@ import { CopiesToCallIn, CopiesToGive } from './copies';
 import { Exposed, Steps } from './history';
 import { Locks } from './locks';
 import { NewCut } from './new-cut';
+import { Next } from './next';
 import { caseQuery } from './queries';
 import { CloseCase, EndCase } from './close-case';
 import styles from '../keys.module.css';
@@ -41,17 +42,20 @@ export function KeyCasePage() {
           <>
             <OutsideCopies codes={lost.keyCode.outsideCopies ? [lost.keyCode.code] : []} />
             <Standing lost={lost} />
+            <Next lost={lost} />
             <NewCut key={lost.newCode?.keyCodeId ?? ''} lost={lost} />
             <Locks lost={lost} />
             <CopiesToGive lost={lost} />
             <CopiesToCallIn lost={lost} />
             <Exposed caseId={caseId} />
             <Steps lost={lost} />
-            <details className="section">
-              <summary>{text.reach}</summary>
+            <details className="folded">
+              <summary>
+                <h2>{text.reach}</h2>
+              </summary>
               <Reach reach={lost.reach} />
             </details>
-            <div className="row">
+            <div className="row" id="ending" tabIndex={-1}>
               <CloseCase lost={lost} />
               <EndCase lost={lost} />
             </div>

@@ -37,7 +37,8 @@ export function CopiesToGive({ lost }: { readonly lost: KeyCase }) {
       </td>
     </tr>
   ));
-  return <TitledTable id="give" title={text.give.title} none={text.give.none} columns={[text.give.holder, text.newCut.title, words.commands]} rows={rows} />;
+  const without = lost.copiesToGive.filter(({ given }) => given === null).length;
+  return <TitledTable id="give" title={text.give.title} none={text.give.none} folded={text.give.folded(without, lost.copiesToGive.length)} columns={[text.give.holder, text.newCut.title, words.commands]} rows={rows} />;
 }
 
 /** Other copies of the old cut, until they are back or destroyed. */
@@ -58,7 +59,8 @@ export function CopiesToCallIn({ lost }: { readonly lost: KeyCase }) {
       </td>
     </tr>
   ));
-  return <TitledTable id="call-in" title={text.callIn.title} none={text.callIn.none} columns={[words.keys.number, text.callIn.where, words.state, words.commands]} rows={rows} />;
+  const out = lost.copiesToCallIn.filter(({ calledIn }) => !calledIn).length;
+  return <TitledTable id="call-in" title={text.callIn.title} none={text.callIn.none} folded={text.callIn.folded(out, lost.copiesToCallIn.length)} columns={[words.keys.number, text.callIn.where, words.state, words.commands]} rows={rows} />;
 }
 
 /** An old key that stays where it is, with the reason: without a word for it the case is not closed. */
@@ -107,14 +109,14 @@ function ConfirmCopy({ lost, kind, copyId, number }: ConfirmCopyProps) {
   const confirming = useMutation({ mutationFn: api.confirmKeyCaseStep, onSuccess: () => client.invalidateQueries({ queryKey: ['keys'] }) });
   if (isConfirmed(lost, { kind, copyId })) return <span className="soft">{text.give.confirmed}</span>;
   if (lost.closed !== null || !may('key-case.confirm')) return null;
-  const note = kind === 'copy-given' ? text.give.note : text.callIn.note;
+  const { note, confirm } = kind === 'copy-given' ? text.give : text.callIn;
   return (
     <>
       <button
         type="button" className="button button-small" aria-disabled={confirming.isPending}
         onClick={() => (confirming.isPending ? undefined : confirming.mutate({ id: lost.id, body: { kind, keyCopyId: copyId, note } }))}
       >
-        {text.give.confirm}
+        {confirm}
         <span className="visually-hidden">{` ${number}`}</span>
       </button>
       {confirming.isError ? <TroubleNotice error={confirming.error} /> : null}

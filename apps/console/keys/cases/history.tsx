@@ -18,10 +18,10 @@ export function Exposed({ caseId }: { readonly caseId: string }) {
   return (
     <Answer question={question} lines={3}>
       {(collections) => (
-        <>
-          <TitledTable id="exposed" title={text.exposed.title} none={text.exposed.none} columns={[text.exposed.visit, words.site, text.exposed.machines]} rows={collections.map((each) => <ExposedRow key={each.collectionId} collection={each} />)} />
-          {collections.length === 0 ? null : <p className="soft">{text.exposed.lead}</p>}
-        </>
+        <TitledTable
+          id="exposed" title={text.exposed.title} none={text.exposed.none} folded={text.exposed.folded(collections.length)} note={text.exposed.lead} columns={[text.exposed.visit, words.site, text.exposed.machines]}
+          rows={collections.map((each) => <ExposedRow key={each.collectionId} collection={each} />)}
+        />
       )}
     </Answer>
   );
@@ -61,5 +61,5 @@ export function Steps({ lost }: { readonly lost: KeyCase }) {
       <td>{nameOf(step.recordedBy)}</td>
     </tr>
   ));
-  return <TitledTable id="steps" title={text.steps.title} none={text.steps.none} columns={[words.custody.happened, text.steps.what, text.steps.by]} rows={rows} />;
+  return <TitledTable id="steps" title={text.steps.title} none={text.steps.none} folded={text.steps.folded(lost.steps.length)} columns={[words.custody.happened, text.steps.what, text.steps.by]} rows={rows} />;
 }

@@ -20,7 +20,7 @@ export function NewCut({ lost }: { readonly lost: KeyCase }) {
   if (lost.newCode === null && !mayName) return null;
   return (
     <section className="section" aria-labelledby="new-cut">
-      <h2 id="new-cut">{text.title}</h2>
+      <h2 id="new-cut" tabIndex={-1}>{text.title}</h2>
       {lost.newCode === null ? <p>{text.none}</p> : <p>{text.is(lost.newCode.code)}</p>}
       {mayName && isChoosing ? <Choice lost={lost} /> : null}
       {mayName && !isChoosing ? (

@@ -40,7 +40,7 @@ function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
     <>
       <div role="status">{reported === null ? null : <p className="notice">{text.reported(reported)}</p>}</div>
       <section className="section" aria-labelledby="held">
-        <h2 id="held">{words.keys.person.copies}</h2>
+        <h2 id="held">{text.held}</h2>
         {copies.length === 0 ? <Blank title={text.none} /> : null}
         <ul>
           {copies.map((copy) => (

@@ -42,7 +42,7 @@ function One({ item }: { readonly item: CustodyToConfirm['items'][number] }) {
         <Moment instant={happenedAt} />
         {dueBackAt === null ? null : <>, {words.keys.dueBack} <Moment instant={dueBackAt} /></>}
       </p>
-      <p className={late ? 'state state-alarm' : 'soft'}>
+      <p className={late ? 'state-alarm' : 'soft'}>
         {text.confirmBy} <Moment instant={acknowledgeBy} />
       </p>
       {confirming.isError ? <TroubleNotice error={confirming.error} /> : null}

@@ -106,6 +106,7 @@ export const custody = {
     handedReason: 'Weitergegeben.',
     hangs: (place: string) => `Hängt bei ${place}`,
     reported: (number: string) => `${number} ist als vermisst gemeldet, und ein Fall ist offen: Das Büro sieht ihn und was mit den Schlössern zu tun ist. Sollte der Schlüssel wieder auftauchen, sagen Sie es dem Büro.`,
+    held: 'Schlüssel, die Sie haben',
     rest: 'Was sie öffnen',
     counts: 'Schlüssel werden gezählt',
     countWhat: (reason: string) => `Grund: ${reason}`,

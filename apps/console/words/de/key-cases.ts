@@ -32,6 +32,14 @@ export const keyCases = {
   noCash: 'Er reicht an kein Geld.',
   status: (of: { locks: number; changed: number; secured: number }) =>
     of.locks === 0 ? 'Er öffnet kein Schloss, das eingebaut ist.' : `${number.format(of.changed)} von ${count(of.locks, 'Schloss', 'Schlössern')} getauscht${of.secured === 0 ? '' : `, ${number.format(of.secured)} inzwischen gesichert`}.`,
+  doNext: {
+    title: 'Was als Nächstes zu tun ist',
+    nameCode: 'Die Schließung nennen, die an die Stelle der alten tritt.',
+    changeLocks: (of: { locks: number; overdue: number }) => `${count(of.locks, 'Schloss', 'Schlösser')} tauschen${of.overdue === 0 ? '' : `, davon ${number.format(of.overdue)} überfällig`}.`,
+    giveKeys: (holders: number) => `${count(holders, 'Person oder Ablageort einen neuen Schlüssel', 'Personen und Ablageorten einen neuen Schlüssel')} geben.`,
+    callIn: (copies: number) => `${count(copies, 'alten Schlüssel', 'alte Schlüssel')} einziehen.`,
+    close: 'Den Fall schließen: Kein Schloss nimmt den alten Schlüssel mehr.',
+  },
   newCut: {
     title: 'Die neue Schließung',
     none: 'Nennen Sie die Schließung, die an die Stelle der alten tritt. Dann können die Schlösser eines nach dem anderen getauscht werden.',
@@ -47,9 +55,14 @@ export const keyCases = {
   locks: {
     title: 'Zu tauschende Schlösser',
     none: 'Der Schlüssel öffnet kein Schloss, das eingebaut ist.',
-    cash: 'Vermutlich in der Kasse',
+    meanwhile: 'Bis ein Schloss getauscht ist, leeren Sie die Kasse oder bringen Sie ein zweites Schloss an: Erfassen Sie auch das hier.',
+    holds: (amount: string) => `Vermutlich in der Kasse: ${amount}.`,
+    all: (value: number) => `Alle ${number.format(value)} Schlösser anzeigen`,
+    doneTitle: 'Erledigte Schlösser',
+    doneOf: (done: number, all: number) => `${number.format(done)} von ${number.format(all)}`,
     due: 'Fällig',
-    late: 'verspätet',
+    late: 'Überfällig seit',
+    tooLate: 'zu spät',
     state: { open: 'Nimmt den alten Schlüssel', secured: 'Inzwischen gesichert', changed: 'Erledigt' },
     do: { 'box-emptied': 'Kasse geleert', 'second-lock': 'Zweites Schloss', 'lock-changed': 'Schloss getauscht', 'lock-removed': 'Schloss entfernt' },
     title2: {
@@ -59,7 +72,7 @@ export const keyCases = {
       'lock-removed': (tag: string) => `Das Schloss von ${tag} wurde entfernt`,
     },
     note: { 'box-emptied': 'Kasse geleert.', 'second-lock': 'Zweites Schloss angebracht.', 'lock-changed': 'Schloss auf die neue Schließung getauscht.', 'lock-removed': 'Schloss entfernt.' },
-    confirm: 'Bestätigen',
+    record: { 'box-emptied': 'Leerung der Kasse erfassen', 'second-lock': 'Zweites Schloss erfassen', 'lock-changed': 'Tausch des Schlosses erfassen', 'lock-removed': 'Entferntes Schloss erfassen' },
     done: 'Was getan wurde',
   },
   give: {
@@ -69,13 +82,15 @@ export const keyCases = {
     has: (key: string) => `hat ${key}`,
     hasNone: 'hat noch keinen',
     give: 'Schlüssel geben',
-    confirmed: 'bestätigt',
-    confirm: 'Bestätigen',
+    folded: (without: number, all: number) => (without === 0 ? `alle ${number.format(all)} haben einen` : `${number.format(without)} von ${number.format(all)} noch ohne`),
+    confirmed: 'abgehakt',
+    confirm: 'Als gegeben abhaken',
     note: 'Hat den neuen Schlüssel.',
   },
   callIn: {
     title: 'Einzuziehende alte Schlüssel',
     none: 'Es gibt kein anderes Exemplar der alten Schließung.',
+    folded: (out: number, all: number) => (out === 0 ? 'keiner ist draußen' : `${number.format(out)} von ${number.format(all)} noch draußen`),
     where: 'Wo es ist',
     destroyed: 'Vernichtet',
     back: 'zurück',
@@ -84,13 +99,14 @@ export const keyCases = {
     leave: 'Draußen lassen',
     leaveTitle: (number: string) => `${number} lassen, wo es ist?`,
     leaveWhat: 'Es öffnet nichts mehr, sobald jedes Schloss getauscht ist, kann aber eines Tages irrtümlich wieder eingebaut werden. Sagen Sie, warum es draußen bleibt.',
-    confirm: 'Bestätigen',
+    confirm: 'Als eingezogen abhaken',
     note: 'Eingezogen.',
   },
   exposed: {
     title: 'Leerungen in der Zwischenzeit',
     lead: 'Jemand anderes konnte diese Kassen öffnen, bevor sie geleert wurden. Ein Fehlbetrag dort kann diese Ursache haben; das beweist nichts.',
     none: 'Bisher keine.',
+    folded: (value: number) => count(value, 'Besuch', 'Besuche'),
     visit: 'Besuch',
     machines: 'Geräte',
     after: (tag: string) => `${tag} (erste nach dem Tausch)`,
@@ -99,6 +115,7 @@ export const keyCases = {
   steps: {
     title: 'Was getan wurde',
     none: 'Noch ist nichts bestätigt.',
+    folded: (value: number) => count(value, 'Schritt', 'Schritte'),
     kind: {
       'new-code': 'Neue Schließung genannt', 'box-emptied': 'Kasse geleert', 'second-lock': 'Zweites Schloss angebracht', 'lock-changed': 'Schloss getauscht', 'lock-removed': 'Schloss entfernt', 'copy-given': 'Neuer Schlüssel gegeben', 'copy-called-in': 'Alter Schlüssel eingezogen', 'copy-left-out': 'Alter Schlüssel draußen gelassen',
     },

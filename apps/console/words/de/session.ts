@@ -47,6 +47,7 @@ export const frame = {
   toWebhooks: 'Webhooks',
   toRetention: 'Aufbewahrung',
   toAudit: 'Änderungsprotokoll',
+  toEvidence: 'Nachweis des Protokolls',
   webhooksFail: (names: string) => `Nicht jede Nachricht wurde angenommen: ${names}`,
   language: 'Sprache',
   otherOperators: 'Andere Betriebe',

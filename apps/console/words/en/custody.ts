@@ -106,6 +106,7 @@ export const custody = {
     handedReason: 'Handed on.',
     hangs: (place: string) => `Hangs at ${place}`,
     reported: (number: string) => `${number} is reported missing, and a case is open: the office sees it, and what to do about its locks. Should you find it, tell the office.`,
+    held: 'Keys that you have',
     rest: 'What they open',
     counts: 'Keys are being counted',
     countWhat: (reason: string) => `Reason: ${reason}`,

@@ -34,6 +34,14 @@ export const keyCases = {
   noCash: 'It reaches no money.',
   status: (of: { locks: number; changed: number; secured: number }) =>
     of.locks === 0 ? 'It opens no lock that is fitted.' : `${number.format(of.changed)} of ${locks(of.locks)} changed${of.secured === 0 ? '' : `, ${number.format(of.secured)} secured meanwhile`}.`,
+  doNext: {
+    title: 'What to do next',
+    nameCode: 'Name the key code that takes the place of the old one.',
+    changeLocks: (of: { locks: number; overdue: number }) => `Change ${locks(of.locks)}${of.overdue === 0 ? '' : `, ${number.format(of.overdue)} overdue`}.`,
+    giveKeys: (holders: number) => `Give a new key to ${count(holders, 'person or place', 'people and places')}.`,
+    callIn: (copies: number) => `Call in ${count(copies, 'old key', 'old keys')}.`,
+    close: 'Close the case: no lock takes the old key any more.',
+  },
   newCut: {
     title: 'The new key code',
     none: 'Name the key code that takes the place of the old one. Then the locks can be changed one by one.',
@@ -49,9 +57,14 @@ export const keyCases = {
   locks: {
     title: 'Locks to change',
     none: 'The key opens no lock that is fitted.',
-    cash: 'Probably in the box',
+    meanwhile: 'Until a lock is changed, empty its box or put a second lock on: record that here, too.',
+    holds: (amount: string) => `Probably in the box: ${amount}.`,
+    all: (value: number) => `Show all ${locks(value)}`,
+    doneTitle: 'Locks that are done',
+    doneOf: (done: number, all: number) => `${number.format(done)} of ${number.format(all)}`,
     due: 'Due',
-    late: 'late',
+    late: 'Overdue since',
+    tooLate: 'too late',
     state: { open: 'Takes the old key', secured: 'Secured meanwhile', changed: 'Done' },
     do: { 'box-emptied': 'Box emptied', 'second-lock': 'Second lock', 'lock-changed': 'Lock changed', 'lock-removed': 'Lock taken off' },
     title2: {
@@ -61,7 +74,7 @@ export const keyCases = {
       'lock-removed': (tag: string) => `The lock of ${tag} was taken off`,
     },
     note: { 'box-emptied': 'Box emptied.', 'second-lock': 'Second lock put on.', 'lock-changed': 'Lock changed for the new key code.', 'lock-removed': 'Lock taken off.' },
-    confirm: 'Confirm',
+    record: { 'box-emptied': 'Record the emptied box', 'second-lock': 'Record the second lock', 'lock-changed': 'Record the new lock', 'lock-removed': 'Record the lock as taken off' },
     done: 'What was done',
   },
   give: {
@@ -71,13 +84,15 @@ export const keyCases = {
     has: (key: string) => `has ${key}`,
     hasNone: 'has none yet',
     give: 'Give a key',
-    confirmed: 'confirmed',
-    confirm: 'Confirm',
+    folded: (without: number, all: number) => (without === 0 ? `all ${number.format(all)} have one` : `${number.format(without)} of ${number.format(all)} without one`),
+    confirmed: 'ticked off',
+    confirm: 'Tick off as given',
     note: 'Has the new key.',
   },
   callIn: {
     title: 'Old keys to call in',
     none: 'There is no other copy of the old key code.',
+    folded: (out: number, all: number) => (out === 0 ? 'none is out' : `${number.format(out)} of ${number.format(all)} still out`),
     where: 'Where it is',
     destroyed: 'Destroyed',
     back: 'back',
@@ -86,13 +101,14 @@ export const keyCases = {
     leave: 'Leave it out',
     leaveTitle: (number: string) => `Leave ${number} where it is?`,
     leaveWhat: 'It opens nothing once every lock is changed, but may be fitted again some day by mistake. Say why it stays out.',
-    confirm: 'Confirm',
+    confirm: 'Tick off as called in',
     note: 'Called in.',
   },
   exposed: {
     title: 'Collections meanwhile',
     lead: 'Somebody else could open these boxes before they were emptied. A shortage there may have this cause; it proves nothing.',
     none: 'None so far.',
+    folded: (value: number) => count(value, 'visit', 'visits'),
     visit: 'Visit',
     machines: 'Machines',
     after: (tag: string) => `${tag} (first after the change)`,
@@ -101,6 +117,7 @@ export const keyCases = {
   steps: {
     title: 'What was done',
     none: 'Nothing is confirmed yet.',
+    folded: (value: number) => count(value, 'step', 'steps'),
     kind: {
       'new-code': 'New key code named', 'box-emptied': 'Box emptied', 'second-lock': 'Second lock put on', 'lock-changed': 'Lock changed', 'lock-removed': 'Lock taken off', 'copy-given': 'New key given', 'copy-called-in': 'Old key called in', 'copy-left-out': 'Old key left out',
     },

@@ -47,6 +47,7 @@ export const frame = {
   toWebhooks: 'Webhooks',
   toRetention: 'Keeping records',
   toAudit: 'Audit trail',
+  toEvidence: 'Proof of the log',
   webhooksFail: (names: string) => `Not every message was taken by ${names}`,
   language: 'Language',
   otherOperators: 'Other operators',

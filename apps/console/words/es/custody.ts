@@ -106,6 +106,7 @@ export const custody = {
     handedReason: 'Pasada.',
     hangs: (place: string) => `Cuelga en ${place}`,
     reported: (number: string) => `${number} consta como perdida y hay un caso abierto: la oficina lo ve, y qué hacer con sus cerraduras. Si la encuentra, dígaselo a la oficina.`,
+    held: 'Llaves que tiene usted',
     rest: 'Qué abren',
     counts: 'Se están contando las llaves',
     countWhat: (reason: string) => `Motivo: ${reason}`,

@@ -32,6 +32,14 @@ export const keyCases = {
   noCash: 'No llega a ningún dinero.',
   status: (of: { locks: number; changed: number; secured: number }) =>
     of.locks === 0 ? 'No abre ninguna cerradura montada.' : `${number.format(of.changed)} de ${count(of.locks, 'cerradura', 'cerraduras')} cambiadas${of.secured === 0 ? '' : `, ${number.format(of.secured)} aseguradas entretanto`}.`,
+  doNext: {
+    title: 'Qué hacer ahora',
+    nameCode: 'Nombrar el código que sustituye al antiguo.',
+    changeLocks: (of: { locks: number; overdue: number }) => `Cambiar ${count(of.locks, 'cerradura', 'cerraduras')}${of.overdue === 0 ? '' : `, ${number.format(of.overdue)} con retraso`}.`,
+    giveKeys: (holders: number) => `Dar una llave nueva a ${count(holders, 'persona o lugar', 'personas y lugares')}.`,
+    callIn: (copies: number) => `Recoger ${count(copies, 'llave antigua', 'llaves antiguas')}.`,
+    close: 'Cerrar el caso: ninguna cerradura admite ya la llave antigua.',
+  },
   newCut: {
     title: 'El código nuevo',
     none: 'Nombre el código que sustituye al antiguo. Entonces se pueden cambiar las cerraduras una a una.',
@@ -47,9 +55,14 @@ export const keyCases = {
   locks: {
     title: 'Cerraduras por cambiar',
     none: 'La llave no abre ninguna cerradura montada.',
-    cash: 'Probablemente en la caja',
-    due: 'Plazo',
-    late: 'con retraso',
+    meanwhile: 'Hasta que se cambie una cerradura, vacíe su caja o ponga una segunda cerradura: regístrelo también aquí.',
+    holds: (amount: string) => `Probablemente en la caja: ${amount}.`,
+    all: (value: number) => `Mostrar las ${number.format(value)} cerraduras`,
+    doneTitle: 'Cerraduras hechas',
+    doneOf: (done: number, all: number) => `${number.format(done)} de ${number.format(all)}`,
+    due: 'Plazo hasta el',
+    late: 'Con retraso desde el',
+    tooLate: 'fuera de plazo',
     state: { open: 'Admite la llave antigua', secured: 'Asegurada entretanto', changed: 'Hecho' },
     do: { 'box-emptied': 'Caja vaciada', 'second-lock': 'Segunda cerradura', 'lock-changed': 'Cerradura cambiada', 'lock-removed': 'Cerradura retirada' },
     title2: {
@@ -59,7 +72,7 @@ export const keyCases = {
       'lock-removed': (tag: string) => `La cerradura de ${tag} se retiró`,
     },
     note: { 'box-emptied': 'Caja vaciada.', 'second-lock': 'Segunda cerradura puesta.', 'lock-changed': 'Cerradura cambiada al código nuevo.', 'lock-removed': 'Cerradura retirada.' },
-    confirm: 'Confirmar',
+    record: { 'box-emptied': 'Registrar la caja vaciada', 'second-lock': 'Registrar la segunda cerradura', 'lock-changed': 'Registrar la cerradura nueva', 'lock-removed': 'Registrar la cerradura retirada' },
     done: 'Qué se hizo',
   },
   give: {
@@ -69,13 +82,15 @@ export const keyCases = {
     has: (key: string) => `tiene ${key}`,
     hasNone: 'aún no tiene',
     give: 'Dar una llave',
-    confirmed: 'confirmado',
-    confirm: 'Confirmar',
+    folded: (without: number, all: number) => (without === 0 ? (all === 1 ? 'ya la tiene' : `las ${number.format(all)} partes la tienen`) : `${number.format(without)} de ${number.format(all)} aún sin llave`),
+    confirmed: 'marcado',
+    confirm: 'Marcar como entregada',
     note: 'Tiene la llave nueva.',
   },
   callIn: {
     title: 'Llaves antiguas por recoger',
     none: 'No hay otra copia del código antiguo.',
+    folded: (out: number, all: number) => (out === 0 ? 'ninguna está fuera' : `${number.format(out)} de ${number.format(all)} aún fuera`),
     where: 'Dónde está',
     destroyed: 'Destruida',
     back: 'de vuelta',
@@ -84,13 +99,14 @@ export const keyCases = {
     leave: 'Dejarla fuera',
     leaveTitle: (number: string) => `¿Dejar ${number} donde está?`,
     leaveWhat: 'No abre nada cuando estén cambiadas todas las cerraduras, pero un día se puede volver a montar por error. Diga por qué queda fuera.',
-    confirm: 'Confirmar',
+    confirm: 'Marcar como recogida',
     note: 'Recogida.',
   },
   exposed: {
     title: 'Recogidas entretanto',
     lead: 'Otra persona pudo abrir estas cajas antes de que se vaciaran. Un faltante allí puede tener esta causa; no prueba nada.',
     none: 'Ninguna hasta ahora.',
+    folded: (value: number) => count(value, 'visita', 'visitas'),
     visit: 'Visita',
     machines: 'Máquinas',
     after: (tag: string) => `${tag} (la primera tras el cambio)`,
@@ -99,6 +115,7 @@ export const keyCases = {
   steps: {
     title: 'Qué se hizo',
     none: 'Aún no hay nada confirmado.',
+    folded: (value: number) => count(value, 'paso', 'pasos'),
     kind: {
       'new-code': 'Código nuevo nombrado', 'box-emptied': 'Caja vaciada', 'second-lock': 'Segunda cerradura puesta', 'lock-changed': 'Cerradura cambiada', 'lock-removed': 'Cerradura retirada', 'copy-given': 'Llave nueva entregada', 'copy-called-in': 'Llave antigua recogida', 'copy-left-out': 'Llave antigua dejada fuera',
     },

@@ -47,6 +47,7 @@ export const frame = {
   toWebhooks: 'Webhooks',
   toRetention: 'Conservación',
   toAudit: 'Registro de cambios',
+  toEvidence: 'Prueba del registro',
   webhooksFail: (names: string) => `No todos los mensajes se aceptaron: ${names}`,
   language: 'Idioma',
   otherOperators: 'Otras empresas',
