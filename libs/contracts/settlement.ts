@@ -189,7 +189,7 @@ export const lateChangeSchema = z
     startsOn: localDateSchema.describe('First day of the period that changed.'),
     endsBefore: localDateSchema,
     cause: z.enum(['collection', 'correction', 'handed', 'cashless', 'break-in', 'terms', 'tax', 'end']),
-    sourceId: idSchema.describe('Id of what was late: the collection, the corrected record, the card takings, the break-in, the version of the terms, the tax rule, or the agreement that ended. Where a machine came to stand elsewhere, or nothing but a price changed, an id of that change alone.'),
+    sourceId: idSchema.describe('Id of what was late: the collection, the corrected record, the card takings, the break-in, the version of the terms or the tax rule. Where an agreement ended, a machine came to stand elsewhere, or nothing but a price changed, an id of that change alone.'),
     recordedAt: instantSchema,
   })
   .meta({ id: 'LateChange' });

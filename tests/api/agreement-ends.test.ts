@@ -51,7 +51,7 @@ describe('an agreement that ends within a period that has its number', () => {
     expect((await settlementsOf(site.id, MARCH)).get(agreement.id)).toMatchObject({ kind: 'regular', totals: { payable: usd('40.00') } });
     expect((await end(agreement, '2026-03-20')).status).toBe(200);
     const { items } = (await office.get('/v1/late-changes').expect(200)).body as { items: LateChange[] };
-    expect(items.map((change) => [change.startsOn, change.cause, change.sourceId])).toEqual([[MARCH, 'end', agreement.id]]);
+    expect(items.map((change) => [change.startsOn, change.cause, change.agreementId])).toEqual([[MARCH, 'end', agreement.id]]);
 
     expect(await issue(APRIL)).toEqual([]);
     const final = (await settlementsOf(site.id, APRIL)).get(agreement.id);
@@ -76,6 +76,23 @@ describe('an agreement that ends within a period that has its number', () => {
     expect((await end(agreement, '2026-04-01')).status).toBe(200);
     expect(await issue(APRIL)).toEqual([]);
     expect((await settlementsOf(site.id, APRIL)).get(agreement.id)).toMatchObject({ kind: 'final', totals: { payable: usd('40.00') } });
+  });
+});
+
+describe('an agreement that ends anew, after it went on and that was settled', () => {
+  it('changes each numbered period that it reaches, also one that an earlier end had changed', async () => {
+    const running = await makeRunningSite(office);
+    const { agreement } = running;
+    await collect(running, '2026-03-10', '100.00');
+    expect(await issue(MARCH)).toEqual([]);
+    expect((await end(agreement, '2026-03-20')).status).toBe(200);
+    const { revision } = (await office.get(`/v1/agreements/${agreement.id}`).expect(200)).body as Agreement;
+    await office.patch(`/v1/agreements/${agreement.id}`, { endedOn: null }).set('If-Match', etag({ revision })).expect(200);
+    expect(await issue(APRIL)).toEqual([]);
+    const waiting = async () => ((await office.get('/v1/late-changes').expect(200)).body as { items: LateChange[] }).items.map(({ startsOn, cause }) => [startsOn, cause]);
+    expect(await waiting()).toEqual([]);
+    expect((await end(agreement, '2026-03-25')).status).toBe(200);
+    expect(await waiting()).toEqual([[MARCH, 'end'], [APRIL, 'end']]);
   });
 });
 

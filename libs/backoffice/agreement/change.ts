@@ -34,7 +34,7 @@ export async function changeAgreement(
       const added = otherPartyIds.filter((partyId) => !before.other_party_ids.includes(partyId));
       await insertOtherParties(tx, { agreementId: id, partyIds: added });
       await updateAgreement(tx, { id, code: change.code ?? before.code, endedOn });
-      if (endedOn !== null && endedOn !== before.ended_on) await noteEnd(tx, { id, endedOn, now });
+      if (endedOn !== null && endedOn !== before.ended_on) await noteEnd(tx, { id, endedOn, now, sourceId: deps.newId() });
       return readBack(tx, id);
     },
     { constraints: agreementConstraints },
@@ -55,7 +55,7 @@ export async function endAgreement(deps: Backoffice, caller: Caller, command: { 
       const wrong = await wrongEnd(tx, before, endedOn);
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       await updateAgreement(tx, { id, code: before.code, endedOn });
-      await noteEnd(tx, { id, endedOn, now });
+      await noteEnd(tx, { id, endedOn, now, sourceId: deps.newId() });
       return readBack(tx, id);
     },
     { constraints: agreementConstraints },
@@ -64,13 +64,14 @@ export async function endAgreement(deps: Backoffice, caller: Caller, command: { 
 
 /**
  * An end that comes to be known after the period of the last day was numbered: what that settlement carried on as a regular
- * one is paid out by a final one, which the next close makes.
+ * one is paid out by a final one, which the next close makes. `sourceId` is of this end alone: an agreement may end, go on after
+ * all, be settled, and end again, and under its own id the period would have noted that already.
  */
-async function noteEnd(tx: TenantTransaction, end: { id: string; endedOn: LocalDate; now: Date }): Promise<void> {
+async function noteEnd(tx: TenantTransaction, end: { id: string; endedOn: LocalDate; now: Date; sourceId: string }): Promise<void> {
   const lastDay = addDays(end.endedOn, -1);
   await sharePeriodsReaching(tx, { ids: [end.id], from: lastDay });
   const settled = await selectSettledPeriods(tx, { agreementIds: [end.id], from: lastDay, before: null });
-  await insertLateChanges(tx, { cause: 'end', sources: settled.map((period) => ({ sourceId: end.id, periodId: period.id })), now: end.now });
+  await insertLateChanges(tx, { cause: 'end', sources: settled.map((period) => ({ sourceId: end.sourceId, periodId: period.id })), now: end.now });
 }
 
 async function lockedAgreement(tx: TenantTransaction, id: string): Promise<AgreementRow | null> {

@@ -24,7 +24,7 @@ export async function insertLateChanges(
        JOIN period p ON p.tenant_id = $1 AND p.id = s.period_id
       WHERE EXISTS (SELECT FROM settlement x WHERE x.tenant_id = p.tenant_id AND x.agreement_id = p.agreement_id
                        AND x.starts_on >= p.starts_on AND ${stands('x')})
-     -- An agreement may end, not end after all, and end again before that is settled.
+     -- One change may reach a period by more than one of its boxes.
      ON CONFLICT (tenant_id, period_id, cause, source_id) DO NOTHING`,
     [tx.tenantId, changes.cause, changes.now, changes.sources.map((s) => s.sourceId), changes.sources.map((s) => s.periodId)],
   );
