@@ -19,14 +19,19 @@ export type StartClose = z.infer<typeof startCloseSchema>;
 
 const count = z.int().min(0);
 
+/** Of a refused review: what it names one by one, by the ids under which it is seen to. */
+export const failureMachinesSchema = z.array(z.strictObject({ id: idSchema, tag: codeSchema })).describe('Machines that left, or whose meters were not read: what is to be entered of each stands under /v1/meter-tasks.');
+
 export const closeFailureSchema = z
   .strictObject({
     step: z.enum(['settle', 'review', 'number', 'render']).describe('Where it stopped.'),
     agreementId: idSchema,
     settlementId: idSchema.nullable(),
+    siteId: idSchema,
     siteCode: codeSchema,
     code: z.string().describe('Stable reason, in lower case with hyphens.'),
     message: z.string().describe('The reason for people.'),
+    machines: failureMachinesSchema,
   })
   .meta({ id: 'CloseFailure' });
 export type CloseFailure = z.infer<typeof closeFailureSchema>;

@@ -2,7 +2,7 @@ import type { MeterTasks } from '#contracts/meter-task';
 import type { Problem } from '#contracts/problem';
 import type { Settlement } from '#contracts/settlement';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { closeMonth, settlementOf } from '#tests/support/closing';
+import { closeMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
 import { inMay as at, twoMeteredSites } from '#tests/support/metered-move';
 import { etag } from '#tests/support/set-up';
@@ -53,7 +53,7 @@ test('flags and uncounted boxes are refused together, and only what was named pa
   await counted(from.site, 8, '50.00', '200');
   await read('removal', at(12, 9), '450');
   await move();
-  await closeMonth({ operator }, MAY);
+  const close = await closeMonth({ operator }, MAY);
   const draft = () => settlementOf({ operator }, { siteId: from.site.id, startsOn: MAY });
   const review = async () => (await office.post(`/v1/settlements/${(await draft()).id}/review`).set('If-Match', etag(await draft()))).body as Problem;
   const override = async (shown: object) => (await owner.post(`/v1/settlements/${(await draft()).id}/flag-override`, { reason: 'Nobody knows any more', ...shown })).body as Problem & Settlement;
@@ -66,6 +66,9 @@ test('flags and uncounted boxes are refused together, and only what was named pa
   const both = await review();
   expect(both).toMatchObject({ code: 'flags-open', errors: [{ code: 'flag-not-explained', values: { machine: machine['tag'], site: from.site['code'], day: '2026-05-10' } }, { code: 'box-not-counted' }] });
   expect(both.detail).toMatch(/^Not explained: .* of 10 May 2026\. The terms go by the meters, /);
+  // Reviewed with all others, it names the machine by its id, so that a list can lead there.
+  const entry = { code: 'flags-open', siteId: from.site.id, machines: [{ id: machine.id, tag: machine['tag'] }] };
+  expect((await reviewMonth({ operator }, close.id)).failures).toEqual(expect.arrayContaining([expect.objectContaining(entry)]));
   const history = (await draft()).history;
   expect(await override(shownIn(boxAlone))).toMatchObject({ status: 409, code: 'others-in-the-way', errors: [{ code: 'flag-not-explained' }] });
   expect(await override({ ...shownIn(both), placementIds: [] })).toMatchObject({ status: 409, code: 'others-in-the-way', errors: [{ code: 'box-not-counted' }] });

@@ -14,6 +14,7 @@ import { sayFailure } from './failure';
 import { failureReader } from './failure-reader';
 import { changeOf, compareStates, isHeldBack } from './list';
 import { RowCommand } from './row-command';
+import { WaysOn } from './ways-on';
 import styles from './month-end.module.css';
 
 const features = tableFeatures({ rowSortingFeature, sortedRowModel: createSortedRowModel() });
@@ -168,19 +169,13 @@ function Cells({ row, early, unusual }: CellsProps) {
   );
 }
 
-/** What could not be done, with the way to the flags where they are in the way. */
+/** What could not be done, with the way to what stands in the way. */
 function Failure({ row, failure }: { readonly row: AgreementRow; readonly failure: NonNullable<AgreementRow['failure']> }) {
-  const { to, may } = useOperator();
   const { own, inEnglish } = sayFailure(failure, failureReader);
   return (
     <div className="small soft">
-      {own}{' '}
-      {failure.code === 'flags-open' && may('variance.read') ? (
-        <Link to={to(`variances/flags?site=${row.siteId}`)}>
-          {words.monthEnd.toFlags}
-          <span className="visually-hidden">{` ${row.siteName}`}</span>
-        </Link>
-      ) : null}
+      {own}
+      <WaysOn failure={{ ...row, ...failure }} about={row.siteName} />
       <InEnglish sentences={inEnglish} />
     </div>
   );

@@ -10,6 +10,7 @@ import { TryAgainButton } from './commands';
 import { sayFailure } from './failure';
 import { failureReader } from './failure-reader';
 import { phaseOf } from './phase';
+import { WaysOn } from './ways-on';
 import styles from './month-end.module.css';
 
 interface ProgressProps {
@@ -108,11 +109,13 @@ function Failures({ failures }: { readonly failures: Close['failures'] }) {
     <div className="notice notice-alarm">
       <strong>{words.monthEnd.failures(failures.length)}</strong>
       <ul>
-        {failures.map(({ agreementId, step, siteCode, ...failure }) => {
+        {failures.map((failure) => {
+          const { agreementId, step, siteCode } = failure;
           const { own, inEnglish } = sayFailure(failure, failureReader);
           return (
             <li key={`${agreementId} ${step}`}>
               <span className="code">{siteCode}</span> {own}
+              <WaysOn failure={failure} about={siteCode} />
               <InEnglish sentences={inEnglish} />
             </li>
           );

@@ -1,10 +1,10 @@
-import type { KeyMissedWhy } from '#contracts/close';
+import type { CloseFailure, KeyMissedWhy } from '#contracts/close';
 import type { TenantTransaction } from '#database/tenant';
 
 export type BatchTask = 'settle' | 'review' | 'number' | 'render';
 
-/** Why one subject of a batch was left out. `subjectId` is a period's where the task is `settle`, else a settlement's. */
-export type BatchFailure = { readonly subjectId: string; readonly code: string; readonly message: string };
+/** Why one subject of a batch was left out. `subjectId` is a period's where the task is `settle`, else a settlement's. `machines`: those at which it is to be mended. */
+export type BatchFailure = { readonly subjectId: string; readonly code: string; readonly message: string; readonly machines?: CloseFailure['machines'] };
 
 export type NewBatch = { readonly id: string; readonly subjectIds: readonly string[] };
 

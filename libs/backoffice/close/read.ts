@@ -48,9 +48,11 @@ export async function closeBody(tx: TenantTransaction, id: string): Promise<Clos
         step: row.step,
         agreementId: row.agreement_id,
         settlementId: row.settlement_id,
+        siteId: row.site_id,
         siteCode: row.site_code,
         code: row.code,
         message: row.message,
+        machines: row.machines,
       }),
     ),
   };

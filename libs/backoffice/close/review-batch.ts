@@ -1,4 +1,6 @@
+import type { CloseFailure } from '#contracts/close';
 import { withTenant } from '#database/tenant';
+import type { NotFresh } from '../settlement/fresh';
 import { reviewFresh } from '../settlement/review';
 import { finishBatch, takeBatch } from './batch.sql';
 import { workerScope, type BatchJob, type WorkDeps } from './work';
@@ -15,8 +17,14 @@ export async function reviewBatch(deps: WorkDeps, job: BatchJob): Promise<void> 
       by: batch.requested_by,
       newId: deps.newId,
     });
-    const failures = refused.map(({ settlementId, why }) => ({ subjectId: settlementId, code: why.code, message: why.detail }));
+    const failures = refused.map(({ settlementId, why }) => ({ subjectId: settlementId, code: why.code, message: why.detail, machines: machinesOf(why) }));
     await finishBatch(tx, { id: batch.id, doneCount: reviewedIds.length, failures, finishedAt: deps.clock.now() });
     deps.onStep?.('finished');
   });
+}
+
+/** Machines that a refused review names by their ids, each once. */
+function machinesOf({ errors = [] }: NotFresh): CloseFailure['machines'] {
+  const tags = new Map(errors.flatMap(({ values: { machineId, machine } = {} }) => (machineId === undefined || machine === undefined ? [] : [[machineId, machine] as const])));
+  return [...tags].map(([id, tag]) => ({ id, tag }));
 }

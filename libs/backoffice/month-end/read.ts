@@ -73,7 +73,7 @@ async function readPeriod(tx: TenantTransaction, query: MonthEndQuery): Promise<
   if (endsBefore === undefined) return null;
   const closeId = (await findRun(tx, query)) ?? null;
   const failures = closeId === null ? [] : await readFailures(tx, { closeRunId: closeId, limit: FAILURES_READ });
-  const failureOf = new Map(failures.map(({ agreement_id, code, message }) => [agreement_id, { code, message }]));
+  const failureOf = new Map(failures.map(({ agreement_id, code, message, machines }) => [agreement_id, { code, message, machines }]));
   const rows = await readAgreementRows(tx, { agreementIds: due.map((each) => each.agreementId), startsOn: query.startsOn, endsBefore });
   return { endsBefore, closeId, agreements: rows.map((row) => agreementBody(row, failureOf.get(row.agreement_id) ?? null)) };
 }

@@ -52,6 +52,8 @@ export const monthEnd = {
   openFlags: (flags: number, isMore: boolean) => `${number.format(flags)}${isMore ? '+' : ''} ${noun(flags, 'Meldung zu erklären', 'Meldungen zu erklären')}`,
   toFlags: 'Meldungen ansehen',
   toSettlement: 'Abrechnung öffnen',
+  toCollections: 'Leerungen ansehen',
+  toMachine: (tag: string) => `Fehlendes zu ${tag} erfassen`,
   toPayments: 'Zahlungen erfassen und verfolgen',
   settle: (sites: number) => noun(sites, 'Standort abzurechnen', 'Standorte abzurechnen'),
   notOver: (day: string) => `Abschließbar ab ${day}.`,

@@ -52,6 +52,8 @@ export const monthEnd = {
   openFlags: (flags: number, isMore: boolean) => `${number.format(flags)}${isMore ? '+' : ''} ${noun(flags, 'flag to explain', 'flags to explain')}`,
   toFlags: 'See the flags',
   toSettlement: 'Open the settlement',
+  toCollections: 'See the collections',
+  toMachine: (tag: string) => `Enter what is missing of ${tag}`,
   toPayments: 'Record and follow payments',
   settle: (sites: number) => noun(sites, 'site to settle', 'sites to settle'),
   notOver: (day: string) => `Can be closed from ${day}.`,

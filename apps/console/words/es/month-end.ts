@@ -52,6 +52,8 @@ export const monthEnd = {
   openFlags: (flags: number, isMore: boolean) => `${number.format(flags)}${isMore ? '+' : ''} ${noun(flags, 'aviso por explicar', 'avisos por explicar')}`,
   toFlags: 'Ver los avisos',
   toSettlement: 'Abrir la liquidación',
+  toCollections: 'Ver las recogidas',
+  toMachine: (tag: string) => `Registrar lo que falta de ${tag}`,
   toPayments: 'Registrar y seguir los pagos',
   settle: (sites: number) => noun(sites, 'local por liquidar', 'locales por liquidar'),
   notOver: (day: string) => `Se puede cerrar a partir del ${day}.`,
