@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import { staysOf, type Stay } from '#domain/meters/stays';
+import { stands } from './reading.sql';
 import { groupBy } from './to-board';
 
 type PlacementRow = {
@@ -14,18 +15,35 @@ type PlacementRow = {
   last_emptied_at: Date | null;
 };
 
+/**
+ * SQL: whether a reading `r` of a board that came out on the day on which its machine left a site says how it left, by the order of what is known of that
+ * day. It does where the machine went nowhere on that day, where its box was emptied at the site or a removal read no earlier, and where it was read no earlier as it came to the next
+ * site. Else it may as well have come out there, and it is asked what the meters showed as the machine left. The arguments are SQL; names the tenant `$1`.
+ */
+export const outAsItLeft = ({ machineId, siteId, day }: { readonly machineId: string; readonly siteId: string; readonly day: string }): string => `(r.occasion = 'board-removed' AND (
+    NOT EXISTS (SELECT FROM placement next WHERE next.tenant_id = $1 AND next.machine_id = ${machineId} AND next.placed_on = ${day})
+    OR EXISTS (SELECT FROM meter_reading sign WHERE sign.tenant_id = $1 AND sign.machine_id = ${machineId} AND sign.occasion = 'placement' AND sign.happened_at >= r.happened_at AND ${stands('sign')}
+                  AND sign.happened_at < (${day} + 1)::timestamp AT TIME ZONE (SELECT at.time_zone FROM site at WHERE at.tenant_id = $1 AND at.id = ${siteId}))
+    OR EXISTS (SELECT FROM collection c JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id AND b.machine_id = ${machineId}
+                WHERE c.tenant_id = $1 AND c.site_id = ${siteId} AND c.local_date = ${day} AND c.happened_at >= r.happened_at AND c.state <> 'discarded')))`;
+
 /** Moments at which meters of a placement `p` were read on one of its days, as it was placed or taken away. */
 const readOn = (day: string, occasion: 'placement' | 'removal'): string =>
   `(SELECT array_agg(DISTINCT r.happened_at ORDER BY r.happened_at) FROM meter_reading r
-     WHERE r.tenant_id = $1 AND r.machine_id = p.machine_id AND r.occasion = '${occasion}' AND r.value IS NOT NULL
-       AND r.happened_at >= ${day}::timestamp AT TIME ZONE s.time_zone AND r.happened_at < (${day} + 1)::timestamp AT TIME ZONE s.time_zone
-       AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = $1 AND newer.replaces_id = r.id))`;
+     WHERE r.tenant_id = $1 AND r.machine_id = p.machine_id AND r.occasion = '${occasion}' AND ${ofDay('r', day)})`;
+
+const ofDay = (row: string, day: string): string =>
+  `${row}.happened_at >= ${day}::timestamp AT TIME ZONE s.time_zone AND ${row}.happened_at < (${day} + 1)::timestamp AT TIME ZONE s.time_zone AND ${stands(row)}`;
+
+/** Where nothing was read for the removal, when the last board came out as the machine left. */
+const lastOut = `(SELECT array_agg(out.happened_at) FROM (SELECT max(r.happened_at) AS happened_at FROM meter_reading r
+     WHERE r.tenant_id = $1 AND r.machine_id = p.machine_id AND ${ofDay('r', 'p.removed_on')} AND ${outAsItLeft({ machineId: 'p.machine_id', siteId: 'p.site_id', day: 'p.removed_on' })}) out WHERE out.happened_at IS NOT NULL)`;
 
 /** The stays of machines at their sites, in their order, see {@link staysOf}. */
 export async function selectStays(tx: TenantTransaction, machineIds: readonly string[]): Promise<ReadonlyMap<string, readonly Stay[]>> {
   const { rows } = await tx.sql<PlacementRow>(
     `SELECT p.id, p.machine_id, p.site_id, p.placed_on::timestamp AT TIME ZONE s.time_zone AS placed_day, ${readOn('p.placed_on', 'placement')} AS placed_read,
-            p.removed_on::timestamp AT TIME ZONE s.time_zone AS removed_day, ${readOn('p.removed_on', 'removal')} AS removed_read,
+            p.removed_on::timestamp AT TIME ZONE s.time_zone AS removed_day, coalesce(${readOn('p.removed_on', 'removal')}, ${lastOut}) AS removed_read,
             emptied.id AS last_collection_id, emptied.happened_at AS last_emptied_at
        FROM placement p
        JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id

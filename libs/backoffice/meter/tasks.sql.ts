@@ -3,6 +3,7 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import { baggedOf } from '../collection/emptied.sql';
 import { opened } from '../collection/uncounted.sql';
 import { stands } from './reading.sql';
+import { outAsItLeft } from './stay.sql';
 
 export type MissingReadingsRow = {
   occasion: 'placement' | 'removal' | 'game-change' | 'price-change' | 'out-of-service' | 'in-service';
@@ -50,7 +51,7 @@ const occasions = `
 /**
  * Occasions at which meters were in the machine that have neither a reading nor a reason, the latest first. A board that was
  * fitted on that day has a reading of its own. What was read as a machine came to the next site, or is collected there, says
- * nothing of how it left the one before; what was read as it left serves for where it came to on the same day.
+ * nothing of how it left the one before, nor does what was read as a board came out, where that may have been there; what was read as it left serves for where it came to on the same day.
  * A change of price parts what is played at the very moment: no other reading serves, and no reason, which would leave boxes compared with nothing. A change of the game has its meters read before and after, which a single reading of that day does not say.
  */
 export async function selectMissingReadings(tx: TenantTransaction, { machineId, limit }: { readonly machineId: string | null; readonly limit: number }): Promise<MissingReadingsRow[]> {
@@ -65,7 +66,7 @@ export async function selectMissingReadings(tx: TenantTransaction, { machineId, 
         AND NOT EXISTS (
           SELECT FROM meter_reading r LEFT JOIN collection c ON c.tenant_id = $1 AND c.id = r.collection_id
            WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at >= e.from_at AND r.happened_at < e.until_at AND ${stands('r')}
-             AND (e.occasion <> 'removal' OR r.occasion IN ('removal', 'board-removed') OR c.site_id = e.site_id)
+             AND (e.occasion <> 'removal' OR r.occasion = 'removal' OR c.site_id = e.site_id OR ${outAsItLeft({ machineId: 'e.machine_id', siteId: 'e.site_id', day: 'e.day' })})
              AND (e.occasion <> 'game-change' OR r.occasion IN ('game-change', 'board-access', 'board-removed')))
         AND (e.occasion = 'price-change' OR NOT EXISTS (SELECT FROM meter_not_read n WHERE n.tenant_id = $1 AND n.meter_id = m.id AND n.occasion = e.occasion AND n.happened_at >= e.from_at AND n.happened_at < e.until_at))
       GROUP BY e.occasion, e.machine_id, machine.tag, e.placement_id, e.outage_id, e.site_code, e.day, e.from_at

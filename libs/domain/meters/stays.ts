@@ -12,7 +12,7 @@ export type PlacedDays = {
   readonly placedReadMs: readonly number[];
   /** The day of the removal, the first that is no longer included; null while it stands there. */
   readonly removedDayMs: number | null;
-  /** Moments on that day at which meters were read as it was taken away, rising. */
+  /** Moments on that day at which meters were read as it was taken away, rising; be it only as their board came out there. */
   readonly removedReadMs: readonly number[];
   /** The last emptying of its box there; wanted only of a machine that was removed, whether its meters were read then or not. */
   readonly lastEmptied: { readonly collectionId: string; readonly atMs: number } | null;
