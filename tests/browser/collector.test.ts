@@ -248,6 +248,55 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(counter.complaints).toEqual([]);
     await counter.context.close();
   }, 180_000);
+
+  it('a phone that was lost is revoked; its collector sends from another one once the office released the account, and not before', async () => {
+    const { operator } = running.api;
+    const collector = await running.visit({ device: 'phone' });
+    const bookkeeper = await running.visit({ device: 'desk' });
+    const { page } = bookkeeper;
+    await page.goto(`/operators/${operator.code}/rounds/visits`);
+    await signIn(bookkeeper, operator.as('bookkeeper'));
+    const row = page.getByRole('row', { name: /Phone of The collector/ });
+    await row.getByRole('button', { name: /^Revoke / }).click();
+    await page.getByText('its account registers no other phone before you release it').waitFor();
+    await page.getByLabel('Reason').fill('Left in a taxi.');
+    await page.getByRole('button', { name: 'Revoke', exact: true }).click();
+    await row.getByText(/^revoked .* by you: Left in a taxi\.$/).waitFor();
+
+    // Another browser knows nothing of the lost phone: it is the replacement, and keeps what it cannot send.
+    const phone = collector.page;
+    await phone.goto('/');
+    await signIn(collector, operator.as('collector'));
+    await phone.getByRole('link', { name: 'Enter another visit Quay Tavern' }).first().click();
+    await phone.getByRole('group', { name: 'QUAY-2' }).getByLabel('Coins', { exact: true }).fill('7.25');
+    await phone.getByRole('button', { name: 'Finish the visit', exact: true }).click();
+    await phone.getByText('A phone of yours was revoked').waitFor();
+    await phone.getByRole('heading', { name: 'One visit is not sent yet' }).waitFor();
+
+    await row.getByRole('button', { name: /^Release the account / }).click();
+    await page.getByText('The old phone stays revoked').waitFor();
+    expect(await bookkeeper.look('phones-release')).toEqual([]);
+    await page.getByRole('button', { name: 'Release the account', exact: true }).click();
+    await page.getByText('Enter a reason').first().waitFor();
+    await page.getByLabel('Reason').fill('Orla came by with a new phone.');
+    await page.getByRole('button', { name: 'Release the account', exact: true }).click();
+    await row.getByText(/^account released .* by you: Orla came by with a new phone\.$/).waitFor();
+    await row.getByText(/Left in a taxi\.$/).waitFor();
+    expect(await row.getByRole('button').count()).toBe(0);
+    expect(await bookkeeper.look('phones-released')).toEqual([]);
+
+    // It tries again by itself now and then, and at once when it is opened.
+    await phone.reload();
+    await soon(async () => {
+      const counted = (await operator.as('auditor').get(`/v1/collections?siteId=${quay.site.id}`).expect(200)).body.items as CollectionSummary[];
+      expect(counted.map((each) => each.counted?.amount)).toContain('7.25');
+    });
+    await phone.getByRole('heading', { name: /not sent yet/ }).waitFor({ state: 'detached' });
+    for (const { complaints, context } of [collector, bookkeeper]) {
+      expect(complaints).toEqual([]);
+      await context.close();
+    }
+  }, 120_000);
 });
 
 const formatted = (day: string): string => new Intl.DateTimeFormat('en-US', { timeZone: 'UTC', dateStyle: 'long' }).format(new Date(`${day}T12:00:00Z`));

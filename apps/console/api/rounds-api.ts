@@ -39,5 +39,6 @@ export function roundsApi(base: Base) {
     seeVisit: async ({ id }: { id: string }) => (await sdk.seenVisit({ ...base, ...once(), path: { id } })).data,
     devices: async (signal: AbortSignal) => (await sdk.devicesVisit({ ...base, signal })).data.items,
     revokeDevice: async ({ id, reason }: { id: string; reason: string }) => (await sdk.revokeVisit({ ...base, ...once(), path: { id }, body: { reason } })).data,
+    releaseDevice: async ({ id, reason }: { id: string; reason: string }) => (await sdk.releaseVisit({ ...base, ...once(), path: { id }, body: { reason } })).data,
   };
 }

@@ -143,7 +143,11 @@ export const rounds = {
     last: 'Zuletzt',
     revoke: 'Sperren',
     revokeTitle: (name: string, since: string) => `${name}, angemeldet ${since}, sperren?`,
-    revokeWhat: 'Was es noch sendet, wird für Sie zur Klärung verwahrt. Das lässt sich nicht zurücknehmen; neu angemeldet wird es durch Anmelden und Senden.',
-    revoked: (reason: string) => `gesperrt: ${reason}`,
+    revokeWhat: 'Was es noch sendet, wird für Sie zur Klärung verwahrt, und sein Konto meldet kein anderes Telefon an, bevor Sie es freigeben. Das lässt sich nicht zurücknehmen.',
+    release: 'Konto freigeben',
+    releaseTitle: (name: string, since: string) => `Konto von ${name}, angemeldet ${since}, freigeben?`,
+    releaseWhat: 'Wer im Konto angemeldet ist, kann danach durch Senden ein Telefon anmelden, und was ein anderes Telefon dafür verwahrt hat, geht hinaus. Wer das alte Telefon hat, ist darauf vielleicht noch angemeldet: Geben Sie das Konto erst frei, wenn Sie wissen, dass es wieder in den richtigen Händen ist. Das alte Telefon bleibt gesperrt; um es wieder zu verwenden, meldet man sich darauf zuerst ab und neu an.',
+    revoked: ({ at, by, reason }: { at: string; by: string; reason: string }) => `gesperrt ${at} durch ${by}: ${reason}`,
+    released: ({ at, by, reason }: { at: string; by: string; reason: string }) => `Konto freigegeben ${at} durch ${by}: ${reason}`,
   },
 };

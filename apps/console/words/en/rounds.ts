@@ -143,7 +143,11 @@ export const rounds = {
     last: 'Latest',
     revoke: 'Revoke',
     revokeTitle: (name: string, since: string) => `Revoke ${name}, registered ${since}?`,
-    revokeWhat: 'What it still sends is kept aside for you to settle. This cannot be undone; its owner registers it anew by signing in and sending.',
-    revoked: (reason: string) => `revoked: ${reason}`,
+    revokeWhat: 'What it still sends is kept aside for you to settle, and its account registers no other phone before you release it. This cannot be undone.',
+    release: 'Release the account',
+    releaseTitle: (name: string, since: string) => `Release the account of ${name}, registered ${since}?`,
+    releaseWhat: 'Whoever is signed in to the account can then register a phone by sending, and what another phone kept for it goes out. Somebody who holds the old phone may still be signed in on it: release the account once you know that it is with its owner again. The old phone stays revoked; to use it again, its owner signs out and in on it first.',
+    revoked: ({ at, by, reason }: { at: string; by: string; reason: string }) => `revoked ${at} by ${by}: ${reason}`,
+    released: ({ at, by, reason }: { at: string; by: string; reason: string }) => `account released ${at} by ${by}: ${reason}`,
   },
 };

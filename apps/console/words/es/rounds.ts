@@ -143,7 +143,11 @@ export const rounds = {
     last: 'Última',
     revoke: 'Bloquear',
     revokeTitle: (name: string, since: string) => `¿Bloquear ${name}, registrado el ${since}?`,
-    revokeWhat: 'Lo que aún envíe se guarda aparte para que usted lo resuelva. No se puede deshacer; se registra de nuevo al entrar y enviar.',
-    revoked: (reason: string) => `bloqueado: ${reason}`,
+    revokeWhat: 'Lo que aún envíe se guarda aparte para que usted lo resuelva, y su cuenta no registra otro teléfono antes de que usted la libere. No se puede deshacer.',
+    release: 'Liberar la cuenta',
+    releaseTitle: (name: string, since: string) => `¿Liberar la cuenta de ${name}, registrado el ${since}?`,
+    releaseWhat: 'Quien tenga la sesión de la cuenta abierta podrá registrar un teléfono al enviar, y saldrá lo que otro teléfono guardó para ella. Quien tenga el teléfono antiguo puede seguir con la sesión abierta en él: libere la cuenta cuando sepa que vuelve a estar en manos de su titular. El teléfono antiguo sigue bloqueado; para volver a usarlo, primero se cierra la sesión en él y se inicia de nuevo.',
+    revoked: ({ at, by, reason }: { at: string; by: string; reason: string }) => `bloqueado ${at} por ${by}: ${reason}`,
+    released: ({ at, by, reason }: { at: string; by: string; reason: string }) => `cuenta liberada ${at} por ${by}: ${reason}`,
   },
 };
