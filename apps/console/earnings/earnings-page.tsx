@@ -3,6 +3,7 @@ import { useId } from 'react';
 import type { EarningsAsked } from '../api/earnings-api';
 import type { OperatorApi } from '../api/operator-api';
 import type { Earnings } from '../api/shapes';
+import { formatCount } from '../format/count';
 import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
 import { useAddressParameters } from '../parts/address-parameters';
@@ -103,7 +104,7 @@ function Table({ lines, by }: { readonly lines: readonly Line[]; readonly by: Gr
               <th scope="row">
                 {line.name} <span className="code small">{line.code}</span>
               </th>
-              <td className="figure">{line.days}</td>
+              <td className="figure">{formatCount(line.days, locale)}</td>
               <td className="figure">
                 <Amount money={line.takings} alone />
               </td>

@@ -2,6 +2,7 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { useParams } from 'react-router';
 import type { PaymentRun } from '../api/shapes';
+import { formatCount } from '../format/count';
 import { dayOf, formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
@@ -126,7 +127,7 @@ function Cancel({ run, onClose }: { readonly run: PaymentRun; readonly onClose: 
 function Sums({ run }: { readonly run: PaymentRun }) {
   const figures: readonly (readonly [string, string])[] = [
     [text.formatLabel, text.format[run.format]],
-    [text.transfers, String(run.transferCount)],
+    [text.transfers, formatCount(run.transferCount, locale)],
     [text.sum, formatMoney(run.sum, locale)],
     ...(run.entryHash === null ? [] : [[text.entryHash, run.entryHash] as const]),
     ...(run.fileSha256 === null ? [] : [[text.sha256, run.fileSha256] as const]),

@@ -2,6 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { Link, useNavigate } from 'react-router';
 import type { PayableAccount, Payables } from '../api/shapes';
+import { formatCount } from '../format/count';
 import { dayOf, formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney, isZero } from '../format/money';
@@ -95,7 +96,7 @@ function Runs() {
                 <Link to={to(`payment-runs/${run.id}`)}>{formatDay(run.executeOn, locale)}</Link>
               </th>
               <td>{text.state[run.state]}</td>
-              <td className="figure">{run.transferCount}</td>
+              <td className="figure">{formatCount(run.transferCount, locale)}</td>
               <td className="figure">
                 <Amount money={run.sum} />
               </td>

@@ -3,6 +3,7 @@ import { useId } from 'react';
 import { Link } from 'react-router';
 import type { VarianceReport } from '../api/shapes';
 import type { ReportAsked } from '../api/variances-api';
+import { formatCount } from '../format/count';
 import { formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
 import { everySiteQuery } from '../keys/queries';
@@ -125,10 +126,10 @@ function ReportTable({ report }: { readonly report: VarianceReport }) {
               <td className="figure">
                 <Amount money={row.counted} alone />
               </td>
-              <td className="figure">{row.counts}</td>
-              <td className="figure">{row.outOfTolerance}</td>
-              <td className="figure">{row.countersApart}</td>
-              <td className="figure">{row.openFlags === 0 ? row.openFlags : <Link to={to('variances/flags')}>{row.openFlags}</Link>}</td>
+              <td className="figure">{formatCount(row.counts, locale)}</td>
+              <td className="figure">{formatCount(row.outOfTolerance, locale)}</td>
+              <td className="figure">{formatCount(row.countersApart, locale)}</td>
+              <td className="figure">{row.openFlags === 0 ? formatCount(0, locale) : <Link to={to('variances/flags')}>{formatCount(row.openFlags, locale)}</Link>}</td>
             </tr>
           ))}
         </tbody>

@@ -2,6 +2,8 @@ import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link, useParams } from 'react-router';
 import type { KeyCode, KeyCopy } from '../../api/shapes';
+import { formatCount } from '../../format/count';
+import { locale } from '../../format/locale';
 import { Answer, Blank } from '../../parts/answer';
 import { Denied } from '../../parts/denied';
 import { Page } from '../../parts/page';
@@ -163,7 +165,7 @@ function Locks({ code }: OfCode) {
                         <th scope="row">
                           <Link to={to(`keys/sites/${siteId}`)}>{siteName}</Link> <span className="code small">{siteCode}</span>
                         </th>
-                        <td className="figure">{machines}</td>
+                        <td className="figure">{formatCount(machines, locale)}</td>
                       </tr>
                     ))}
                   </tbody>
