@@ -17,7 +17,9 @@ import { Devices } from './devices';
 import { phoneVisitsQuery, visitsKey, type KeptVisits } from './queries';
 import { entriesOf, type Sent } from './leaves';
 import { sayKept } from './say-kept';
-import { labelOf, Settle } from './settle';
+import { labelOf, sayLeaf } from './leaf-field';
+import { Settle } from './settle';
+import { useEntryNames } from './entry-names';
 import styles from './rounds.module.css';
 
 const text = words.rounds.kept;
@@ -41,13 +43,24 @@ export function KeptVisitsPage() {
       </section>
       <section className="section" aria-labelledby="settled">
         <h2 id="settled">{text.settled}</h2>
-        <Visits state="withdrawn" seen="yes" />
-        <Visits state="corrected" />
-        <Visits state="discarded" />
+        <NoneSettled />
+        {settled.map((list) => (
+          <Visits key={list.state} {...list} />
+        ))}
       </section>
       {may('device.read') ? <Devices /> : null}
     </Page>
   );
+}
+
+const settled = [{ state: 'withdrawn', seen: 'yes' }, { state: 'corrected' }, { state: 'discarded' }] as const satisfies readonly KeptVisits[];
+
+/** Said where all of the lists below it are empty. */
+function NoneSettled() {
+  const { api } = useOperator();
+  const [withdrawn, corrected, discarded] = [useInfiniteQuery(phoneVisitsQuery(api, settled[0])), useInfiniteQuery(phoneVisitsQuery(api, settled[1])), useInfiniteQuery(phoneVisitsQuery(api, settled[2]))];
+  const isEmpty = [withdrawn, corrected, discarded].every(({ data }) => data?.pages.every(({ items }) => items.length === 0) === true);
+  return isEmpty ? <p className="soft">{text.noneSettled}</p> : null;
 }
 
 function Visits({ state, seen }: KeptVisits) {
@@ -145,13 +158,14 @@ function See({ id }: { readonly id: string }) {
 /** What came from the phone, figure by figure, for who has to decide about it. */
 function Says({ sent }: { readonly sent: Sent }) {
   const entries = entriesOf(sent);
+  const entryOf = useEntryNames(sent);
   if (entries.length === 0) return null;
   return (
     <details>
       <summary>{text.says}</summary>
       <ul>
         {entries.map(({ group, index, leaves }) => (
-          <li key={`${group}/${index}`}>{text.entry(text.groups[group](index + 1), leaves.map((leaf) => `${labelOf(leaf)} ${leaf.value}`).join(', '))}</li>
+          <li key={`${group}/${index}`}>{text.entry(entryOf({ group, index }), leaves.map((leaf) => `${labelOf(leaf)} ${sayLeaf(sent, leaf)}`).join(', '))}</li>
         ))}
       </ul>
     </details>

@@ -1,4 +1,4 @@
-import { entriesOf, withValue, without } from './leaves';
+import { currencyOf, entriesOf, withValue, without } from './leaves';
 
 const visit = {
   siteId: 'site',
@@ -26,6 +26,18 @@ describe('a visit as values to correct', () => {
       ['counts/0/tokens/0/pieces', 'tokens', 'RED', '3'],
     ]);
     expect(entriesOf({ counts: 'none at all' })).toEqual([]);
+  });
+
+  it('lists why meters were not read beside what others showed', () => {
+    const read = { readings: [{ machineId: 'a', meterId: 'b', value: '00123' }], unread: [{ machineId: 'a', meterId: 'c', why: 'other', note: 'Covered in paint' }] };
+    expect(entriesOf(read).map(({ group, leaves }) => [group, leaves.map(({ name, value }) => [name, value])])).toEqual([['readings', [['value', '00123']]], ['unread', [['why', 'other'], ['note', 'Covered in paint']]]]);
+  });
+
+  it('knows the currency of an amount, and of nothing else that a phone may have sent', () => {
+    const leaf = (path: string, value: string) => ({ path, value });
+    expect(currencyOf(visit, leaf('counts/0/coin/amount', '182.50'))).toBe('USD');
+    expect([leaf('counts/0/machineTag', 'M-1'), leaf('counts/0/coin/amount', 'many'), leaf('counts/9/coin/amount', '1.00')].map((each) => currencyOf(visit, each))).toEqual([null, null, null]);
+    expect(currencyOf({ counts: [{ coin: { amount: '1.00', currency: 'nonsense' } }] }, leaf('counts/0/coin/amount', '1.00'))).toBeNull();
   });
 
   it('changes one value and nothing else', () => {

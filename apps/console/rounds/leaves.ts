@@ -1,14 +1,16 @@
+import { isCurrencyCode, type CurrencyCode } from '#domain/money/currency';
+
 /**
  * A visit that did not fit, as single values that somebody can correct: each with the place that the api names when it
  * refuses one, so that its message leads to the field.
  */
 export type Sent = Readonly<Record<string, unknown>>;
 
-export const groups = ['counts', 'bags', 'readings', 'refunds', 'cashHanded'] as const;
+export const groups = ['counts', 'bags', 'readings', 'unread', 'refunds', 'cashHanded'] as const;
 export type Group = (typeof groups)[number];
 
 /** What people correct of each entry, by its way inside. Ids and signatures stay as they are. */
-const corrected = ['machineTag', 'coin/amount', 'note/amount', 'badCoin/amount', 'houseCoin/amount', 'meteredAmount/amount', 'number', 'seal', 'value', 'refundedOn', 'amount/amount', 'acknowledgedBy'] as const;
+const corrected = ['machineTag', 'coin/amount', 'note/amount', 'badCoin/amount', 'houseCoin/amount', 'meteredAmount/amount', 'number', 'seal', 'value', 'why', 'note', 'refundedOn', 'amount/amount', 'acknowledgedBy'] as const;
 export type FieldName = (typeof corrected)[number];
 
 export interface Leaf {
@@ -45,6 +47,12 @@ function leavesOf(visit: Sent, base: string): Leaf[] {
     });
   };
   return [...plain, ...figures('tally', 'pieces', 'issueId'), ...figures('tally', 'grams', 'issueId'), ...figures('tally', 'grams', 'mixedIssueIds'), ...figures('tokens', 'tokens', 'tokenId')];
+}
+
+/** The currency of an amount at a place, where it is one that somebody can read; a phone may have sent anything. */
+export function currencyOf(visit: Sent, { path, value }: Pick<Leaf, 'path' | 'value'>): CurrencyCode | null {
+  const currency = path.endsWith('/amount') ? valueAt(visit, path.replace(/amount$/, 'currency')) : null;
+  return typeof currency === 'string' && isCurrencyCode(currency) && /^\d{1,15}(\.\d{1,4})?$/.test(value) ? currency : null;
 }
 
 /** The visit with another value at a place; a number stays one where the new text is one. */

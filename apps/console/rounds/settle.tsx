@@ -13,7 +13,9 @@ import { SelectField } from '../parts/select-field';
 import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { entriesOf, valueAt, without, withValue, type Entry, type Leaf, type Sent } from './leaves';
+import { entriesOf, valueAt, without, withValue, type Entry, type Sent } from './leaves';
+import { LeafField, MomentField } from './leaf-field';
+import { useEntryNames } from './entry-names';
 import { visitsKey } from './queries';
 
 const text = words.rounds.kept;
@@ -52,6 +54,7 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
   const id = useId();
   const sites = useQuery(everySiteQuery(api));
   const [sent, setSent] = useState<Sent>(visit.visit ?? {});
+  const entryOf = useEntryNames(visit.visit ?? {});
   const [left, setLeft] = useState<ReadonlySet<string>>(new Set());
   const [reason, setReason] = useState('');
   const [errors, setErrors] = useState<readonly FormError[]>([]);
@@ -77,17 +80,17 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
   return (
     <FormDialog title={text.enterTitle} lead={text.enterLead} errors={errors} busy={entering.isPending} action={text.save} onSubmit={submit} onClose={onClose}>
       <SelectField id={fieldOf('siteId')} label={text.site} none={text.noSite} value={textAt('siteId')} error={errorAt(errors, fieldOf('siteId'))} isLoading={sites.isLoading} options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))} onValue={change('siteId')} />
-      <Field id={fieldOf('happenedAt')} label={text.fields.happenedAt} autoComplete="off" error={errorAt(errors, fieldOf('happenedAt'))} value={textAt('happenedAt')} onValue={change('happenedAt')} />
+      <MomentField id={fieldOf('happenedAt')} error={errorAt(errors, fieldOf('happenedAt'))} value={textAt('happenedAt')} onValue={change('happenedAt')} />
       {kept.map((entry) => (
         <fieldset key={`${entry.group}/${entry.index}`} className={framed.frame}>
-          <legend>{text.groups[entry.group](entry.index + 1)}</legend>
+          <legend>{entryOf(entry)}</legend>
           {entry.leaves.map((leaf) => (
-            <Field key={leaf.path} id={fieldOf(leaf.path)} label={labelOf(leaf)} autoComplete="off" error={errorAt(errors, fieldOf(leaf.path))} value={leaf.value} onValue={change(leaf.path)} />
+            <LeafField key={leaf.path} id={fieldOf(leaf.path)} sent={sent} leaf={leaf} error={errorAt(errors, fieldOf(leaf.path))} onValue={change(leaf.path)} />
           ))}
           <div>
             <button type="button" className="button-plain" onClick={() => setLeft(new Set([...left, `${entry.group}/${entry.index}`]))}>
               {text.leaveOut}
-              <span className="visually-hidden">{` ${text.groups[entry.group](entry.index + 1)}`}</span>
+              <span className="visually-hidden">{` ${entryOf(entry)}`}</span>
             </button>
           </div>
         </fieldset>
@@ -95,10 +98,6 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
       <Field id={reasonId} label={words.reason} autoComplete="off" error={errorAt(errors, reasonId)} value={reason} onValue={setReason} />
     </FormDialog>
   );
-}
-
-export function labelOf({ name, issue }: Leaf): string {
-  return name === 'pieces' || name === 'grams' || name === 'tokens' ? text.fields[name](issue ?? '') : text.fields[name];
 }
 
 /** The field that the api means: entries that were left out shift the places of those behind them, `#/visit/counts/0/seal`. */

@@ -1,0 +1,82 @@
+import { useState } from 'react';
+import type { CurrencyCode } from '#domain/money/currency';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
+import { formatAmount, formatMoney } from '../format/money';
+import { readTypedAmount } from '../format/typed-amount';
+import { toInstant, toLocal } from '../keys/moment';
+import { Field } from '../parts/field';
+import { SelectField } from '../parts/select-field';
+import { whys } from '../parts/why-not-read';
+import { words } from '../words/words';
+import { currencyOf, type Leaf, type Sent } from './leaves';
+
+const text = words.rounds.kept;
+
+export function labelOf({ name, issue }: Leaf): string {
+  return name === 'pieces' || name === 'grams' || name === 'tokens' ? text.fields[name](issue ?? '') : text.fields[name];
+}
+
+/** A value as it is read in the language of the page; what no phone of ours sends, as it came. */
+export function sayLeaf(sent: Sent, leaf: Leaf): string {
+  const currency = currencyOf(sent, leaf);
+  if (currency !== null) return formatMoney({ amount: leaf.value, currency }, locale);
+  if (leaf.name === 'refundedOn') return isDay(leaf.value) ? formatDay(leaf.value, locale) : leaf.value;
+  const why = leaf.name === 'why' ? whys.find((each) => each === leaf.value) : undefined;
+  return why === undefined ? leaf.value : words.notRead.why[why];
+}
+
+const isDay = (value: string): boolean => /^\d{4}-\d\d-\d\d$/.test(value) && !Number.isNaN(Date.parse(value));
+
+interface LeafFieldProps {
+  readonly id: string;
+  readonly sent: Sent;
+  readonly leaf: Leaf;
+  readonly error: string | undefined;
+  readonly onValue: (value: string) => void;
+}
+
+/** A field for a value, written as the reader of the page writes it. */
+export function LeafField({ sent, leaf, ...field }: LeafFieldProps) {
+  // As it came: a half-typed value must not make it another field.
+  const [first] = useState({ currency: currencyOf(sent, leaf), isDay: leaf.name === 'refundedOn' && isDay(leaf.value) });
+  if (first.currency !== null) return <AmountField {...field} leaf={leaf} currency={first.currency} />;
+  if (leaf.name === 'why') return <SelectField {...field} label={labelOf(leaf)} none={words.notRead.choose} value={leaf.value} options={whys.map((value) => ({ value, text: words.notRead.why[value] }))} />;
+  return <Field {...field} label={labelOf(leaf)} autoComplete="off" {...(first.isDay ? { type: 'date' as const } : {})} value={leaf.value} />;
+}
+
+function AmountField({ leaf, currency, onValue, ...field }: Omit<LeafFieldProps, 'sent'> & { readonly currency: CurrencyCode }) {
+  const [typed, setTyped] = useState(() => formatAmount({ amount: leaf.value, currency }, locale));
+  return (
+    <Field
+      {...field} label={labelOf(leaf)} inputMode="decimal" autoComplete="off" value={typed}
+      onValue={(value) => {
+        setTyped(value);
+        // What is no amount goes as it was typed, for the api to refuse by this field.
+        onValue(readTypedAmount({ text: value, currency, locale, zero: true })?.amount ?? value);
+      }}
+    />
+  );
+}
+
+interface MomentFieldProps {
+  readonly id: string;
+  readonly value: string;
+  readonly error: string | undefined;
+  readonly onValue: (value: string) => void;
+}
+
+/** When the visit was, by the reader's clock; what is no moment, as it came. */
+export function MomentField({ value, onValue, ...field }: MomentFieldProps) {
+  const [isMoment] = useState(!Number.isNaN(Date.parse(value)));
+  const [typed, setTyped] = useState(() => (isMoment ? toLocal(value) : value));
+  return (
+    <Field
+      {...field} label={text.fields.happenedAt} autoComplete="off" {...(isMoment ? { type: 'datetime-local' as const } : {})} value={typed}
+      onValue={(now) => {
+        setTyped(now);
+        onValue(isMoment ? (toInstant(now) ?? now) : now);
+      }}
+    />
+  );
+}
