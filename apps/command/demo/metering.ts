@@ -137,6 +137,19 @@ function shownOn({ read }: MeteredMachine, day: LocalDate): Shown | null {
   return { coins: between(before.coins, after.coins), notes: between(before.notes, after.notes) };
 }
 
+/** Boards that the collector reads by hand today: mechanical meters of money and credits, of which one is about to pass its last value, and electronic ones. */
+export async function fitBoardsToRead({ deps, operator, ids, caller }: ReadOut, [mechanical, electronic]: readonly string[]): Promise<void> {
+  const { words, currency } = operator;
+  const unit = unitsOf(operator);
+  const meter = (label: string, tender: 'coin' | 'note' | 'plays', of: { readonly unit: bigint; readonly digits: number | null; readonly value: string }) => ({ label, tender, digits: of.digits, unitValue: moneyOf(of.unit, currency), mostPerHour: MOST_PER_HOUR, value: of.value });
+  const { boards } = words;
+  const boardsOf = [
+    { tag: mechanical, label: boards.mechanical, meters: [meter(boards.coins, 'coin', { unit: unit.coins, digits: 5, value: '99870' }), meter(boards.notes, 'note', { unit: unit.notes, digits: 5, value: '02418' }), meter(boards.plays, 'plays', { unit: 2n * unit.coins, digits: 6, value: '058310' })] },
+    { tag: electronic, label: boards.electronic, meters: [meter(boards.coins, 'coin', { unit: unit.coins, digits: null, value: '1848230' }), meter(boards.notes, 'note', { unit: unit.notes, digits: null, value: '96412' })] },
+  ];
+  for (const { tag = '', label, meters } of boardsOf) expectDone(await fitBoard(deps, caller, { machineId: ids.machines.get(tag) ?? '', label, meters, replacedReadings: [] }), `fit the board of ${tag}`);
+}
+
 type ReadOut = { readonly deps: Backoffice; readonly operator: DemoOperator; readonly ids: DemoIds; readonly caller: Caller };
 type Box = { readonly tag: string; readonly coinMinor: bigint; readonly noteMinor: bigint };
 

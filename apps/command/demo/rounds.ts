@@ -13,7 +13,7 @@ import { sendVisit } from '#backoffice/visit/send';
 import { moneyOf } from '#contracts/money';
 import { addDays, toDayNumber, type LocalDate } from '#domain/calendar/local-date';
 import { expectDone, inParallel } from './expect-done';
-import { fitTellingBoard, readOut, shownBefore } from './metering';
+import { fitBoardsToRead, fitTellingBoard, readOut, shownBefore } from './metering';
 import { chanceFrom } from './random';
 import type { DemoIds } from './set-up';
 import { boxContent, countKey, type DemoVisit, type DemoEvent } from './visits';
@@ -42,7 +42,7 @@ const FILLED_MINOR = 5_000n;
 
 /**
  * Collecting as it stands this morning: rounds with the one of today, a site that nobody has come to in time, a visit that a
- * phone sent and of which the bags were counted and paid into the bank, another of which the bags are still on their way, and a changer.
+ * phone sent and of which the bags were counted and paid into the bank, another of which the bags are still on their way, boards that are read by hand at the second stop, and a changer.
  */
 export function roundEvents(rounds: Rounds): readonly DemoEvent[] {
   const roundOn = localDay({ instant: rounds.now, timeZone: rounds.operator.timeZone }) ?? rounds.today;
@@ -60,6 +60,7 @@ export function roundEvents(rounds: Rounds): readonly DemoEvent[] {
     on(30, () => setRhythms(rounds, overdue)),
     // Before the visit at which it was read for the first time, so that what it counted since is known.
     on(counted.daysSince + 1, () => fitTellingBoard({ ...rounds, caller: rounds.bookkeeper }, machinesAt(counted)[0]?.tag ?? '')),
+    on(second.daysSince - 1, () => fitBoardsToRead({ ...rounds, caller: rounds.bookkeeper }, machinesAt(second).map(({ tag }) => tag))),
     on(3, async (day) => {
       device = await registerPhone(rounds);
       await fillChanger(rounds, day);

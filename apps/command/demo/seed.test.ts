@@ -79,5 +79,5 @@ test('the demo goes into the books through the use cases and leaves the last who
     ),
   );
   expect(told).toEqual([{ compared: 4, agree: 4 }]);
-  expect(meters).toEqual([{ boards: 8, tokens: 2, audit_files: 2, reporting: 2, faults: 2, rolled_over: 2, read_wrong: 2, skimmed: 2 }]);
+  expect(meters).toEqual([{ boards: 12, tokens: 2, audit_files: 2, reporting: 2, faults: 2, rolled_over: 2, read_wrong: 2, skimmed: 2 }]);
 }, 300_000);
