@@ -7,18 +7,19 @@ export const meterTasksSchema = z
     readings: z
       .array(
         z.strictObject({
-          occasion: z.enum(['placement', 'removal', 'game-change', 'price-change', 'out-of-service', 'in-service']),
+          occasion: z.enum(['placement', 'removal', 'game-change', 'price-change', 'board-access', 'out-of-service', 'in-service']),
           machineId: idSchema,
           machineTag: codeSchema,
-          placementId: idSchema.nullable().describe('Null for an outage and a change of game or price.'),
-          outageId: idSchema.nullable().describe('Null for every other.'),
+          placementId: idSchema.nullable().describe('Of a placement or removal; null for every other.'),
+          outageId: idSchema.nullable().describe('Of an outage; null for every other.'),
+          boardOpeningId: idSchema.nullable().describe('Of a board that was opened or cleared unread; null for every other.'),
           siteCode: codeSchema.nullable(),
           day: localDateSchema.nullable().describe('Of a placement, a removal or a change of the game: readings of any moment of this day at the site serve; of a change those before and after it.'),
-          at: instantSchema.describe('From when on readings serve: the beginning of that day, or when the machine stopped or worked again. Of a change of price that moment, and no other.'),
+          at: instantSchema.describe('From when on readings serve: the beginning of that day, or when the machine stopped or worked again. Of a change of price, and of a board that was opened, that moment and no other.'),
           meters: z.array(z.strictObject({ meterId: idSchema, label: nameSchema })),
         }),
       )
-      .describe('Occasions at which meters are always read, and of which some have neither a reading nor, but for a change of price, a reason; the latest first.'),
+      .describe('Occasions at which meters are always read, and of which some have neither a reading nor, but for a change of price and an opened board, a reason; the latest first.'),
     removals: z
       .array(
         z.strictObject({

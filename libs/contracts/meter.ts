@@ -158,6 +158,7 @@ export const meterReadingSchema = z
         units: z.string().nullable().describe('Null where it is not known.'),
         value: moneySchema.nullable(),
         acrossPlaces: z.boolean().describe('Begun at one place and ended at another: nobody read the meter as the machine left, so that it is known of neither what is its own.'),
+        acrossOpening: z.boolean().describe('The board was opened or cleared in between, and nobody read the meter then: what was played is not known.'),
         acrossPrices: z.boolean().describe('What a unit is worth changed in between, and nobody read the meter then: its value is not known.'),
         inWorkshop: z.boolean().describe('Counted between two places, in the workshop or on the way: cash of no collection.'),
         sentence: z.string(),
@@ -189,6 +190,70 @@ export const correctReadingSchema = z.strictObject({
 export type CorrectReading = z.infer<typeof correctReadingSchema>;
 export const readingCorrectedSchema = z.strictObject({ id: idSchema, replacesId: idSchema, withoutSecondPerson: z.boolean() }).meta({ id: 'CorrectedReading' });
 export type ReadingCorrected = z.infer<typeof readingCorrectedSchema>;
+
+const priceFields = {
+  at: instantSchema.describe('From when on.'),
+  unitValue: moneySchema,
+  withdrawn: z.boolean().describe('It did not change then.'),
+  reason: z.string().nullable().describe('Why it was corrected; null as it was entered first.'),
+  withoutSecondPerson: z.boolean().describe('Corrected by who had entered it, in a business of one.'),
+  recordedAt: instantSchema,
+  recordedBy: actorSchema,
+};
+export const meterPriceSchema = z
+  .strictObject({
+    meterId: idSchema,
+    meterLabel: nameSchema,
+    boardId: idSchema,
+    ...priceFields,
+    isFirst: z.boolean().describe('As the board was fitted: it holds from then on, and only how much it was is corrected.'),
+    before: z.array(z.strictObject(priceFields)).describe('What had been entered before, the latest first.'),
+  })
+  .meta({ id: 'MeterPrice' });
+export type MeterPrice = z.infer<typeof meterPriceSchema>;
+export const meterPricesSchema = z.strictObject({ items: z.array(meterPriceSchema) });
+export type MeterPrices = z.infer<typeof meterPricesSchema>;
+
+export const correctPriceSchema = z
+  .strictObject({
+    changedAt: instantSchema.describe('The change that was entered wrong, by its moment as it stands: what holds of all meters whose unit changed then.'),
+    at: instantSchema.optional().describe('When it changed in truth. What was read at the change goes along.'),
+    unitValues: z.array(z.strictObject({ meterId: idSchema, unitValue: moneyNotNegativeSchema })).max(50).default([]).describe('What a unit was worth in truth; meters that are left out keep what stands.'),
+    withdrawn: z.boolean().default(false).describe('Nothing changed then: what held before holds on. What was read stays.'),
+    reason: reasonSchema,
+  })
+  .refine(({ at, unitValues, withdrawn }) => withdrawn !== (at !== undefined || unitValues.length > 0), { path: ['unitValues'], message: 'Say how much it was, when it changed, or that it did not.', params: { code: 'one-of-two' } });
+export type CorrectPrice = z.infer<typeof correctPriceSchema>;
+
+/** A board that was opened or cleared while nobody read its meters. */
+export const recordBoardOpeningSchema = z
+  .strictObject({
+    id: idSchema.optional(),
+    openedAt: instantSchema.optional().describe('Now when left out.'),
+    openedBy: idSchema.optional().describe('The person who opened it.'),
+    why: notReadFields.why,
+    note: notReadFields.note,
+  })
+  .refine(saysWhat, saysNothing);
+export type RecordBoardOpening = z.infer<typeof recordBoardOpeningSchema>;
+export const boardOpeningSchema = z
+  .strictObject({
+    id: idSchema,
+    machineId: idSchema,
+    boardId: idSchema,
+    openedAt: instantSchema,
+    openedBy: idSchema.nullable(),
+    why: notReadFields.why,
+    note: z.string().nullable(),
+    takenBack: z.strictObject({ reason: z.string(), takenBackAt: instantSchema, takenBackBy: actorSchema }).nullable().describe('It was not opened then: it stays on record, and is asked about no more.'),
+    recordedAt: instantSchema,
+    recordedBy: actorSchema,
+  })
+  .meta({ id: 'BoardOpening' });
+export type BoardOpening = z.infer<typeof boardOpeningSchema>;
+export const boardOpeningsSchema = z.strictObject({ items: z.array(boardOpeningSchema) });
+export type BoardOpenings = z.infer<typeof boardOpeningsSchema>;
+export const takeBackBoardOpeningSchema = z.strictObject({ reason: reasonSchema });
 
 /** A time at which a machine did not work. */
 export const outageSchema = z

@@ -77,7 +77,7 @@ describe('25 CFR 547.9(c), a rollover', () => {
     expect(unitsOf(readDifference({ before, after, capacity, ceiling: 1_000n, confirmed: false }))).toBe(units);
     const reading = (id: string, atMs: number, value: bigint) => ({ id, atMs, phase: 'only' as const, value, confirmed: false, collectionId: id === 'start' ? null : id, placementId: null });
     const readings = [reading('start', 0, before - 40n), reading('one', hour, before), reading('two', 2 * hour, after), reading('three', 3 * hour, after + 15n)];
-    const meter = { id: 'coin', tender: 'coin' as const, secondOf: null, capacity, unitValues: [{ fromMs: 0, minor: 25n }], mostPerHour: 1_000n, readings };
+    const meter = { id: 'coin', tender: 'coin' as const, secondOf: null, capacity, openedMs: [], unitValues: [{ fromMs: 0, minor: 25n }], mostPerHour: 1_000n, readings };
     const expected = expectedCashOf([{ id: 'board', fittedMs: 0, removedMs: null, meters: [meter] }], []);
     // What came before and after it stands as it was, and the whole is the sum of the segments.
     expect(expected.map(({ expectedMinor }) => expectedMinor)).toEqual([40n * 25n, units * 25n, 15n * 25n]);

@@ -3,21 +3,29 @@ import type { Backoffice } from '#backoffice/dependencies';
 import { fitBoard, listBoards, removeBoard } from '#backoffice/meter/boards';
 import { correctReading } from '#backoffice/meter/correct';
 import { sayWhyNotRead } from '#backoffice/meter/not-read';
+import { listOpenings, recordOpening, takeBackOpening } from '#backoffice/meter/opening';
+import { correctPrice, listPrices } from '#backoffice/meter/price';
 import { listReadings } from '#backoffice/meter/read';
 import { listMeterTasks } from '#backoffice/meter/tasks';
 import { recordReadings } from '#backoffice/meter/record';
 import { idParamsSchema } from '#contracts/format';
 import {
+  boardOpeningSchema,
+  boardOpeningsSchema,
+  correctPriceSchema,
   correctReadingSchema,
   counterBoardsSchema,
   fitBoardSchema,
+  meterPricesSchema,
   meterReadingsQuerySchema,
   meterReadingsSchema,
   readingCorrectedSchema,
   readingsRecordedSchema,
+  recordBoardOpeningSchema,
   recordReadingsSchema,
   removeBoardSchema,
   sayWhyNotReadSchema,
+  takeBackBoardOpeningSchema,
   unreadMetersSchema,
 } from '#contracts/meter';
 import { meterTasksQuerySchema, meterTasksSchema } from '#contracts/meter-task';
@@ -78,6 +86,50 @@ const correct = {
   problems: ['invalid-command', 'already-exists', 'wrong-state', 'second-person-needed', 'changed-meanwhile'],
 } as const;
 
+const prices = {
+  access: 'meter.read',
+  summary: 'List what units of the meters of a machine are and were worth, with what was corrected',
+  params: idParamsSchema,
+  answer: meterPricesSchema,
+} as const;
+const correctOfPrice = {
+  access: 'meter-price.correct',
+  summary: 'Correct a change of price: how much, when, or that there was none',
+  description: 'The first entry stays legible. Somebody else than who entered it makes the correction. Counts are compared again; a settlement that goes by the meters and has its number gets the difference as a late change. The answer lists all prices of the machine.',
+  params: idParamsSchema,
+  body: correctPriceSchema,
+  answer: meterPricesSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'already-exists', 'second-person-needed', 'changed-meanwhile'],
+} as const;
+const openings = {
+  access: 'meter.read',
+  summary: 'List when the board of a machine was opened or cleared while nobody read its meters',
+  params: idParamsSchema,
+  answer: boardOpeningsSchema,
+} as const;
+const recordOfOpening = {
+  access: 'board-opening.record',
+  summary: 'Record that the board of a machine was opened or cleared while nobody read its meters',
+  description: 'Its meters are then to be entered, see /v1/meter-tasks, and a count from the reading before to the one after is compared with nothing and raises a flag. Where they were read, record that as readings at `board-access`.',
+  params: idParamsSchema,
+  body: recordBoardOpeningSchema,
+  answer: boardOpeningSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'already-exists'],
+} as const;
+const takeBackOfOpening = {
+  access: 'board-opening.take-back',
+  summary: 'Take back that a board was opened',
+  params: idParamsSchema,
+  body: takeBackBoardOpeningSchema,
+  answer: boardOpeningSchema,
+  once: true,
+  problems: ['wrong-state'],
+} as const;
+
 const sayWhy = {
   access: 'meter-reading.record',
   summary: 'Say why meters were not read at a collection',
@@ -130,6 +182,36 @@ export class MeterController {
   @Endpoint(record)
   record(@Asked() { caller, params, body }: AskedFor<typeof record>) {
     return recordReadings(this.backoffice, caller, { ...body, machineId: params.id });
+  }
+
+  @Get('machines/:id/meter-prices')
+  @Endpoint(prices)
+  prices(@Asked() { caller, params }: AskedFor<typeof prices>) {
+    return listPrices(this.backoffice, caller, { machineId: params.id });
+  }
+
+  @Post('machines/:id/meter-prices/corrections')
+  @Endpoint(correctOfPrice)
+  correctPrice(@Asked() { caller, params, body }: AskedFor<typeof correctOfPrice>) {
+    return correctPrice(this.backoffice, caller, { ...body, machineId: params.id });
+  }
+
+  @Get('machines/:id/board-openings')
+  @Endpoint(openings)
+  openings(@Asked() { caller, params }: AskedFor<typeof openings>) {
+    return listOpenings(this.backoffice, caller, { machineId: params.id });
+  }
+
+  @Post('machines/:id/board-openings')
+  @Endpoint(recordOfOpening)
+  recordOpening(@Asked() { caller, params, body }: AskedFor<typeof recordOfOpening>) {
+    return recordOpening(this.backoffice, caller, { ...body, machineId: params.id });
+  }
+
+  @Post('board-openings/:id/taking-back')
+  @Endpoint(takeBackOfOpening)
+  takeBackOpening(@Asked() { caller, params, body }: AskedFor<typeof takeBackOfOpening>) {
+    return takeBackOpening(this.backoffice, caller, { id: params.id, reason: body.reason });
   }
 
   @Get('meter-tasks')

@@ -10,7 +10,9 @@ import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
 import { words } from '../words/words';
 import { FitBoard, RemoveBoard } from './board-form';
+import { Openings, RecordOpening } from './board-openings';
 import { useCurrencyAt } from './currency';
+import { Prices } from './prices';
 import { boardsQuery, readingsQuery } from './queries';
 import { RecordReadings } from './reading-forms';
 import { Readings } from './readings';
@@ -20,7 +22,7 @@ const text = words.machines.meters;
 /** The meters in it with what they showed last; whoever only counts is not shown any reading. */
 export function MeterSection({ machine }: { readonly machine: Machine }) {
   const { api, may } = useOperator();
-  const [wish, setWish] = useState<'fit' | 'remove' | 'read' | null>(null);
+  const [wish, setWish] = useState<'fit' | 'remove' | 'read' | 'opened' | null>(null);
   const close = () => setWish(null);
   const boards = useQuery(boardsQuery(api, machine.id));
   const mayRead = may('meter-reading.read');
@@ -33,12 +35,16 @@ export function MeterSection({ machine }: { readonly machine: Machine }) {
         <div className="row">
           {current !== null && may('meter-reading.record') ? <OpenButton onClick={() => setWish('read')}>{text.record}</OpenButton> : null}
           {may('meter.set-up') ? <OpenButton onClick={() => setWish('fit')}>{current === null ? text.fit : text.fitAnother}</OpenButton> : null}
+          {current !== null && may('board-opening.record') ? <OpenButton onClick={() => setWish('opened')}>{words.machines.openings.record}</OpenButton> : null}
           {current !== null && may('meter.set-up') ? <OpenButton onClick={() => setWish('remove')}>{text.remove}</OpenButton> : null}
         </div>
       ) : null}
+      <Openings machine={machine} />
       {mayRead ? <Readings machine={machine} question={readings} /> : null}
+      {boards.isSuccess && boards.data.length > 0 ? <Prices machine={machine} /> : null}
       {wish === 'fit' ? <Fitting machine={machine} replaced={current} onClose={close} /> : null}
       {wish === 'remove' && current !== null ? <RemoveBoard machine={machine} board={current} onClose={close} /> : null}
+      {wish === 'opened' ? <RecordOpening machine={machine} onClose={close} /> : null}
       {wish === 'read' && current !== null ? <RecordReadings machine={machine} board={current} onClose={close} /> : null}
     </div>
   );

@@ -91,7 +91,7 @@ export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
         ))}
       </ul>
       {readingsAsked === null || board === undefined ? null : (
-        <RecordReadings machine={machine} board={board} first={{ occasion: readingsAsked.occasion, when: likelyWhen(readingsAsked, readings), at: readingsAsked.occasion === 'price-change' ? readingsAsked.at : null }} onClose={close} />
+        <RecordReadings machine={machine} board={board} first={{ occasion: readingsAsked.occasion, when: likelyWhen(readingsAsked, readings), at: readingsAsked.occasion === 'price-change' || readingsAsked.occasion === 'board-access' ? readingsAsked.at : null }} onClose={close} />
       )}
       {asked !== null && 'removedOn' in asked ? <RemovalCount task={asked} onClose={close} /> : null}
     </section>

@@ -19,6 +19,8 @@ export const placementsOfQuery = (api: OperatorApi, id: string) => queryOptions(
 export const installationsOfQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'installations'], queryFn: ({ signal }) => api.installationsOf(id, signal) });
 export const boardsQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'boards'], queryFn: ({ signal }) => api.counterBoards(id, signal) });
 export const readingsQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'readings'], queryFn: ({ signal }) => api.meterReadings(id, signal) });
+export const pricesQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'prices'], queryFn: ({ signal }) => api.meterPrices(id, signal) });
+export const openingsQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'openings'], queryFn: ({ signal }) => api.boardOpenings(id, signal) });
 export const meterTasksKey = ['meter-tasks'] as const;
 /** Of one machine, or of all. Under a key of its own: what is entered of one machine is gone from the list of all. */
 export const meterTasksQuery = (api: OperatorApi, machineId: string | null) => queryOptions({ queryKey: [...meterTasksKey, machineId], queryFn: ({ signal }) => api.meterTasks(machineId, signal) });

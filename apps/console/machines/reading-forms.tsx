@@ -24,7 +24,7 @@ import styles from '../terms/terms.module.css';
 const text = words.machines.meters;
 const shortestReason = 3;
 
-const changesOf = (machineId: string) => [machineKey(machineId), meterTasksKey, ['variances'], ['collections'], ['month-end']];
+export const changesOf = (machineId: string) => [machineKey(machineId), meterTasksKey, ['variances'], ['collections'], ['month-end']];
 
 /** Another value in the place of one that was read wrong, the same as somebody else's word that it is so, or none. */
 export function CorrectReading({ machine, reading, onClose }: { readonly machine: Machine; readonly reading: MeterReading; readonly onClose: () => void }) {
@@ -72,7 +72,7 @@ const notShown: Shown = { value: '', after: '', unitValue: '', again: false, unr
 interface RecordReadingsProps {
   readonly machine: Machine;
   readonly board: CounterBoard;
-  /** The occasion and the local time that are likely meant; `at`: the very moment of a change of price that is recorded. */
+  /** The occasion and the local time that are likely meant; `at`: the very moment of a change of price, or of a board that was opened, that is recorded. */
   readonly first?: { readonly occasion: Occasion; readonly when: string; readonly at: string | null };
   readonly onClose: () => void;
 }
@@ -86,9 +86,10 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
   const [shown, setShown] = useState<Readonly<Record<string, Shown>>>({});
   const { data: earlier = [] } = useQuery({ ...readingsQuery(api, machine.id), enabled: may('meter-reading.read') });
   // A change of price asks for what a unit is worth of each meter, read already or not.
-  const isPriceKnown = occasion === 'price-change' && first?.occasion === 'price-change' && first.at !== null && when === first.when;
+  const isMomentKnown = first !== undefined && occasion === first.occasion && first.at !== null && when === first.when;
+  const isPriceKnown = occasion === 'price-change' && isMomentKnown;
   const readThen = occasion === 'price-change' && !isPriceKnown ? [] : earlier.filter((each) => each.value !== null && each.replacedById === null && toLocal(each.happenedAt) === when && isReadTwice(each.occasion) === isReadTwice(occasion));
-  const happenedAt = (isPriceKnown ? first.at : readThen[0]?.happenedAt) ?? toInstant(when);
+  const happenedAt = (isMomentKnown ? first.at : readThen[0]?.happenedAt) ?? toInstant(when);
   const readAlready = readThen.filter((each) => each.happenedAt === happenedAt);
   const meters = board.meters.filter(({ id: meterId }) => !readAlready.some((each) => each.meterId === meterId));
   const isExcused = ({ id: meterId }: { readonly id: string }): boolean => mayBeUnread(occasion) && of(meterId).value.trim() === '' && of(meterId).unread.why !== '';

@@ -89,7 +89,8 @@ function ReadingRow({ reading, onCorrect }: { readonly reading: MeterReading; re
 }
 
 /** What cannot be so is marked, and says what to do about it. */
-function Since({ interval: { kind, units, value, inWorkshop, acrossPlaces, acrossPrices } }: { readonly interval: NonNullable<MeterReading['interval']> }) {
+function Since({ interval: { kind, units, value, inWorkshop, acrossPlaces, acrossPrices, acrossOpening } }: { readonly interval: NonNullable<MeterReading['interval']> }) {
+  if (acrossOpening) return <span className="state state-alarm">{text.acrossOpening}</span>;
   const says = text.intervals[kind](units ?? '', value === null ? null : formatMoney(value, locale));
   return kind === 'reset-or-wrong' || kind === 'above-ceiling' ? <span className="state state-alarm">{says}</span> : <>{says}{inWorkshop ? <div className="soft small">{text.inWorkshop}</div> : null}{acrossPrices ? <div className="state state-alarm">{text.acrossPrices}</div> : null}{acrossPlaces ? <div className="state state-alarm">{text.acrossPlaces}</div> : null}</>;
 }

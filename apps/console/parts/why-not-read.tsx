@@ -6,7 +6,7 @@ import { SelectField } from './select-field';
 
 const text = words.notRead;
 
-const whys = ['display-dark', 'machine-off', 'meter-broken', 'not-reached', 'other'] as const;
+export const whys = ['display-dark', 'machine-off', 'meter-broken', 'not-reached', 'other'] as const;
 export type Why = (typeof whys)[number];
 
 /** Why a meter was not read, as it is typed; an empty `why` says nothing. */

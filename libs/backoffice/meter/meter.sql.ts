@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { MeterTender } from '#domain/meters/meter';
 import type { CurrencyCode } from '#domain/money/currency';
+import { standingValues } from './price.sql';
 
 /** A meter with its board. `unit_values`: moments in milliseconds and minor units as text, rising. */
 export type MeterRow = {
@@ -19,12 +20,17 @@ export type MeterRow = {
   currency: CurrencyCode;
   most_per_hour: bigint;
   unit_values: readonly { fromMs: number; minor: string }[];
+  /** Moments, in milliseconds, at which the board was opened and nobody read it. */
+  opened_ms: readonly number[];
 };
+
+const inMs = (at: string): string => `floor(extract(epoch FROM ${at}) * 1000)::bigint`;
 
 const meterColumns = `
   m.id, m.board_id, m.machine_id, b.label AS board_label, b.fitted_at, b.removed_at, m.label, m.tender, m.second_of, m.digits, m.capacity, m.currency, m.most_per_hour,
-  (SELECT jsonb_agg(jsonb_build_object('fromMs', floor(extract(epoch FROM v.effective_at) * 1000)::bigint, 'minor', v.unit_value_minor::text) ORDER BY v.effective_at)
-     FROM meter_value v WHERE v.tenant_id = m.tenant_id AND v.meter_id = m.id) AS unit_values`;
+  (SELECT jsonb_agg(jsonb_build_object('fromMs', ${inMs('v.effective_at')}, 'minor', v.unit_value_minor::text) ORDER BY v.effective_at)
+     FROM (${standingValues}) v WHERE v.tenant_id = m.tenant_id AND v.meter_id = m.id AND NOT v.withdrawn) AS unit_values,
+  (SELECT coalesce(jsonb_agg(${inMs('o.opened_at')} ORDER BY o.opened_at), '[]') FROM board_opening o WHERE o.tenant_id = m.tenant_id AND o.board_id = m.board_id AND o.taken_back_at IS NULL) AS opened_ms`;
 
 /** Meters of machines, board by board, with those of boards that were taken out. */
 export async function selectMeters(tx: TenantTransaction, machineIds: readonly string[]): Promise<MeterRow[]> {

@@ -77,7 +77,7 @@ function toMeterReading(row: ReadingRow, { meter, stays, interval }: { readonly 
 }
 
 function showInterval(interval: MeterInterval, { meter, stays }: { readonly meter: MeterRow; readonly stays: readonly Stay[] }): MeterReading['interval'] {
-  const { from, to, difference, valueMinor, acrossPrices } = interval;
+  const { from, to, difference, valueMinor, acrossPrices, acrossOpening } = interval;
   const { digits, tender, currency } = meter;
   const units = unitsOf(difference);
   return {
@@ -85,8 +85,9 @@ function showInterval(interval: MeterInterval, { meter, stays }: { readonly mete
     units: units === null ? null : String(units),
     value: valueMinor === null ? null : moneyOf(valueMinor, currency),
     acrossPrices,
+    acrossOpening,
     inWorkshop: isBetweenPlaces(interval, stays),
     acrossPlaces: isAcrossPlaces(interval, stays),
-    sentence: intervalInWords({ from: shown(from.value, digits), to: shown(to.value, digits), tender, difference, acrossPrices }),
+    sentence: intervalInWords({ from: shown(from.value, digits), to: shown(to.value, digits), tender, difference, acrossPrices, acrossOpening }),
   };
 }

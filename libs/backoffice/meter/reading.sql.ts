@@ -140,6 +140,15 @@ export async function selectCorrectable(tx: TenantTransaction, id: string): Prom
   return rows[0] ?? null;
 }
 
+/** What stands of what was read of a machine at a change of price. */
+export async function selectReadOfPrice(tx: TenantTransaction, { machineId, at }: { readonly machineId: string; readonly at: Date }): Promise<{ id: string; meter_id: string; value: bigint; read_again: boolean; read_by: string | null }[]> {
+  const { rows } = await tx.sql<{ id: string; meter_id: string; value: bigint; read_again: boolean; read_by: string | null }>(
+    `SELECT r.id, r.meter_id, r.value, r.read_again, r.read_by FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = $2 AND r.happened_at = $3 AND r.occasion = 'price-change' AND ${stands('r')} ORDER BY r.meter_id`,
+    [tx.tenantId, machineId, at],
+  );
+  return rows;
+}
+
 /** Writes a reading in the place of another, which stays as it is. */
 export async function insertCorrection(tx: TenantTransaction, correction: { readonly id: string; readonly replacesId: string; readonly value: bigint | null; readonly reason: string; readonly now: Date }): Promise<void> {
   await tx.sql(

@@ -43,7 +43,7 @@ const lastOut = `(SELECT array_agg(out.happened_at) FROM (SELECT max(r.happened_
 export async function selectStays(tx: TenantTransaction, machineIds: readonly string[]): Promise<ReadonlyMap<string, readonly Stay[]>> {
   const { rows } = await tx.sql<PlacementRow>(
     `SELECT p.id, p.machine_id, p.site_id, p.placed_on::timestamp AT TIME ZONE s.time_zone AS placed_day, ${readOn('p.placed_on', 'placement')} AS placed_read,
-            p.removed_on::timestamp AT TIME ZONE s.time_zone AS removed_day, coalesce(${readOn('p.removed_on', 'removal')}, ${lastOut}) AS removed_read,
+            p.removed_on::timestamp AT TIME ZONE s.time_zone AS removed_day, CASE WHEN p.removed_on IS NOT NULL THEN coalesce(${readOn('p.removed_on', 'removal')}, ${lastOut}) END AS removed_read,
             emptied.id AS last_collection_id, emptied.happened_at AS last_emptied_at
        FROM placement p
        JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id

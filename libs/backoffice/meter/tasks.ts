@@ -22,6 +22,7 @@ export function listMeterTasks(deps: Backoffice, caller: Caller, query: MeterTas
         machineTag: row.machine_tag,
         placementId: row.placement_id,
         outageId: row.outage_id,
+        boardOpeningId: row.opening_id,
         siteCode: row.site_code,
         day: row.day,
         at: formatInstant(row.from_at),

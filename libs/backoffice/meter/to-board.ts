@@ -14,6 +14,7 @@ export function toMeter(row: MeterRow): Meter {
     secondOf: row.second_of,
     capacity: row.capacity,
     unitValues: row.unit_values.map(({ fromMs, minor }) => ({ fromMs, minor: BigInt(minor) })),
+    openedMs: row.opened_ms,
     mostPerHour: row.most_per_hour,
   };
 }

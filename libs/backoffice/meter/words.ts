@@ -15,10 +15,11 @@ export function shown(value: bigint, digits: number | null): string {
 }
 
 /** A difference as a bookkeeper would say it. */
-export function intervalInWords(interval: { readonly from: string; readonly to: string; readonly tender: MeterTender; readonly difference: Difference; readonly acrossPrices?: boolean }): string {
-  const { from, to, tender, difference, acrossPrices = false } = interval;
+export function intervalInWords(interval: { readonly from: string; readonly to: string; readonly tender: MeterTender; readonly difference: Difference; readonly acrossPrices?: boolean; readonly acrossOpening?: boolean }): string {
+  const { from, to, tender, difference, acrossPrices = false, acrossOpening = false } = interval;
   const went = `The meter went from ${from} to ${to}:`;
   const count = (number: bigint): string => `${String(number)} ${units[tender][number === 1n ? 0 : 1]}`;
+  if (acrossOpening) return `${went} the board was opened in between, and nobody read it. Enter what it showed before and after.`;
   switch (difference.kind) {
     case 'forward':
       return acrossPrices ? `${went} ${count(difference.units)}. What a unit is worth changed in between: enter what it showed then.` : `${went} ${count(difference.units)}.`;

@@ -38,6 +38,8 @@ const subjects = [
   `SELECT machine.tag || ', ' || meter.label, f.collection_id
      FROM meter_reading f JOIN machine ON machine.tenant_id = $1 AND machine.id = f.machine_id JOIN meter ON meter.tenant_id = $1 AND meter.id = f.meter_id
     WHERE r.kind = 'meter-reading' AND f.tenant_id = $1 AND f.id = r.record_id`,
+  `SELECT machine.tag || ', ' || meter.label, NULL FROM meter_value_correction f JOIN meter ON meter.tenant_id = $1 AND meter.id = f.meter_id JOIN machine ON machine.tenant_id = $1 AND machine.id = meter.machine_id
+    WHERE r.kind = 'meter-price' AND f.tenant_id = $1 AND f.id = r.record_id`,
   `SELECT coalesce(p.name, 'The operator’s own account'), NULL FROM bank_detail b LEFT JOIN party p ON p.tenant_id = $1 AND p.id = b.party_id
     WHERE r.kind = 'bank-detail' AND b.tenant_id = $1 AND b.id = r.record_id`,
   `SELECT m.tag || ', ' || s.name, c.id FROM box_metered b JOIN machine m ON m.tenant_id = $1 AND m.id = b.machine_id

@@ -139,8 +139,8 @@ async function saveSeries(tx: TenantTransaction, series: readonly Series[]): Pro
 
 function findingOf({ row, point }: Drawn, { misfits, notRead }: { readonly misfits: ReadonlySet<string>; readonly notRead: ReadonlySet<string> }): Finding {
   const isMisfit = misfits.has(`${row.counted.collection_id} ${row.counted.machine_id}`);
-  // A meter that was not read says at the next visit what it counted. Of one that was not read at a change of price nothing ever does: the first time is once too often.
-  const isNotRead = notRead.has(row.id) || row.variance.unknown.includes('price-unread');
+  // A meter that was not read says at the next visit what it counted. Of one that was not read at a change of price, or as its board was opened, nothing ever does: the first time is once too often.
+  const isNotRead = notRead.has(row.id) || row.variance.unknown.some((why) => why === 'price-unread' || why === 'board-unread');
   return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance), notRead: isNotRead, countersTooFar: row.countersTooFar };
 }
 

@@ -14,6 +14,7 @@ const meter = (tender: MeterTender, readings: readonly Reading[], fields: Partia
   secondOf: null,
   capacity: capacityOf(5),
   unitValues: [{ fromMs: 0, minor: tender === 'note' ? 100n : 25n }],
+  openedMs: [],
   mostPerHour: 100n,
   readings,
   ...fields,
@@ -176,6 +177,21 @@ it('does not say what was played across a change of price that nobody read the m
   expect(expectedCashOf([board([meter('plays', [at(0, 0n), at(100, 4n, first)], { unitValues: [{ fromMs: 0, minor: 50n }, { fromMs: 50 * HOUR_MS, minor: 50n }] })])])).toMatchObject([{ expectedMinor: 200n, unknown: [] }]);
   // It is no reading that cannot be, and is not sent back.
   expect(fitsNeighbours(meter('plays', [], { unitValues }), { reading: at(100, 30n), others: [at(0, 0n)] })).toBe(true);
+});
+
+it('does not say what was played across an opening of the board that nobody read the meter at, be it set back then or not', () => {
+  const openedMs = [50 * HOUR_MS];
+  const of = (...readings: Reading[]) => expectedCashOf([board([meter('coin', [at(0, 400n), ...readings], { openedMs })])]).map(({ expectedMinor, unknown }) => [expectedMinor, ...unknown]);
+  // Set back to zero it shows less; played on for long enough it shows more, and 200 would be too few.
+  for (const shown of [120n, 400n, 600n]) expect(of(at(100, shown, first))).toEqual([[null, 'board-unread']]);
+  // The next box is known again: one long interval is not, and no spike follows it.
+  expect(of(at(100, 120n, first), at(200, 160n, second))).toEqual([[null, 'board-unread'], [1_000n]]);
+  expect(of(at(50, 500n, { phase: 'before' }), at(50, 0n, { phase: 'after' }), at(100, 120n, first))).toEqual([[5_500n]]);
+  // A single value of that moment may be the one before or the one after.
+  expect(of(at(50, 500n), at(100, 620n, first))).toEqual([[null, 'board-unread']]);
+  // Whoever reads it afterwards is not sent back to it: it may show less.
+  const fits = (opened: readonly number[]) => fitsNeighbours(meter('coin', [], { openedMs: opened }), { reading: at(100, 120n), others: [at(0, 400n)] });
+  expect([fits(openedMs), fits([])]).toEqual([true, false]);
 });
 
 it('values an interval at the price that held when it began', () => {

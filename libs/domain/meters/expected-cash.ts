@@ -16,9 +16,9 @@ import type { Stay } from './stays';
 
 /**
  * Why an amount cannot be said. `not-read`: a meter of the tender was not read at this collection; `first-reading`: not before at this place;
- * `price-unread`: not when what its units are worth changed.
+ * `price-unread`: not when what its units are worth changed; `board-unread`: not when its board was opened or cleared.
  */
-export type Unknown = 'not-read' | 'first-reading' | 'reset-or-wrong' | 'above-ceiling' | 'price-unread';
+export type Unknown = 'not-read' | 'first-reading' | 'reset-or-wrong' | 'above-ceiling' | 'price-unread' | 'board-unread';
 
 export type ExpectedCash = {
   readonly collectionId: string;
@@ -111,8 +111,9 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
   let expectedMinor = 0n;
   for (const { part, intervals, read } of own) {
     if (read !== 'read') unknown.add(read);
-    for (const { difference, valueMinor, acrossPrices } of intervals) {
-      if (difference.kind === 'reset-or-wrong' || difference.kind === 'above-ceiling') unknown.add(difference.kind);
+    for (const { difference, valueMinor, acrossPrices, acrossOpening } of intervals) {
+      if (acrossOpening) unknown.add('board-unread');
+      else if (difference.kind === 'reset-or-wrong' || difference.kind === 'above-ceiling') unknown.add(difference.kind);
       else if (acrossPrices) unknown.add('price-unread');
       expectedMinor += part.sign * (valueMinor ?? 0n);
     }

@@ -10,6 +10,8 @@ export type MeterInterval = {
   readonly valueMinor: bigint | null;
   /** What a unit is worth changed in between, and nobody read the meter then: nothing says how many units are worth what. */
   readonly acrossPrices: boolean;
+  /** The board was opened or cleared in between, and nobody read the meter then: it may have been set back, and nothing says what was played. */
+  readonly acrossOpening: boolean;
 };
 
 const phaseOrder = { before: 0, only: 1, after: 2 } as const;
@@ -28,7 +30,8 @@ export function intervalsOf(meter: Meter, readings: readonly Reading[]): MeterIn
     const difference = differenceBetween(from, to, meter);
     const units = unitsOf(difference);
     const acrossPrices = units !== 0n && isAcrossPrices(meter, { fromMs: from.atMs, toMs: to.atMs });
-    return [{ from, to, difference, valueMinor: units === null || acrossPrices ? null : units * unitValueAt(meter, from.atMs), acrossPrices }];
+    const acrossOpening = isAcrossOpening(meter, { from, to });
+    return [{ from, to, difference, valueMinor: units === null || acrossPrices || acrossOpening ? null : units * unitValueAt(meter, from.atMs), acrossPrices, acrossOpening }];
   });
 }
 
@@ -38,6 +41,11 @@ function isAcrossPrices(meter: Meter, { fromMs, toMs }: { readonly fromMs: numbe
   return meter.unitValues.some((value) => fromMs < value.fromMs && value.fromMs < toMs && value.minor !== before);
 }
 
+/** What was read before and after at that very moment tells of it; a single value of that moment does not say which it is. */
+function isAcrossOpening({ openedMs }: Meter, { from, to }: { readonly from: Reading; readonly to: Reading }): boolean {
+  return openedMs.some((openedAtMs) => (from.atMs < openedAtMs || (from.atMs === openedAtMs && from.phase === 'only')) && openedAtMs < to.atMs);
+}
+
 /**
  * Whether a new reading fits those around it. `false` means only "look again": whoever counts blind is not told what
  * was expected, nor which of the neighbours it does not fit.
@@ -45,5 +53,5 @@ function isAcrossPrices(meter: Meter, { fromMs, toMs }: { readonly fromMs: numbe
 export function fitsNeighbours(meter: Meter, { reading, others }: { readonly reading: Reading; readonly others: readonly Reading[] }): boolean {
   return intervalsOf(meter, [...others, reading])
     .filter(({ from, to }) => from.id === reading.id || to.id === reading.id)
-    .every(({ difference }) => unitsOf(difference) !== null);
+    .every(({ difference, acrossOpening }) => acrossOpening || unitsOf(difference) !== null);
 }

@@ -23,6 +23,8 @@ export type Meter = {
   readonly capacity: bigint;
   /** Rising by moment; the first holds from the first reading on. */
   readonly unitValues: readonly UnitValue[];
+  /** Moments at which its board was opened or cleared and nobody read it: from what to what it was set back then is not known. */
+  readonly openedMs: readonly number[];
   /** More units than this in an hour the machine cannot earn. */
   readonly mostPerHour: bigint;
 };

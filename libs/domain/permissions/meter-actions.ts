@@ -13,6 +13,10 @@ export const meterPermissions = {
   'meter-reading.record': row('collect', { ...office, collector: always }),
   // What was played across a change of price is known at neither price without its reading: whoever collects could have every box passed over.
   'meter-price.change-unread': row('collect', office),
+  'meter-price.correct': row('collect', office),
+  // The same of a board that was opened unread.
+  'board-opening.record': row('collect', office),
+  'board-opening.take-back': row('collect', office),
   'audit-file.read': row('read', { ...officeAndReview, collector: always }),
   'audit-file.stage': row('collect', { ...office, collector: always }),
   'audit-file.accept': row('collect', { ...office, collector: always }),

@@ -4,7 +4,7 @@ import { reportedCash, type MeterSince } from './reported';
 const HOUR_MS = 3_600_000;
 const reading = (value: bigint, atHours: number): Reading => ({ id: `${value}`, atMs: atHours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null, placementId: null });
 const meter = (tender: MeterTender, emptied: bigint | null, latest: bigint | null, minor = 25n): MeterSince => ({
-  id: tender, tender, secondOf: null, capacity: 100_000n, unitValues: [{ fromMs: 0, minor }], mostPerHour: 1000n,
+  id: tender, tender, secondOf: null, capacity: 100_000n, openedMs: [], unitValues: [{ fromMs: 0, minor }], mostPerHour: 1000n,
   emptied: emptied === null ? null : reading(emptied, 0), latest: latest === null ? null : reading(latest, 48),
 });
 

@@ -63,6 +63,26 @@ export const samples: Samples = {
       return { params: { id }, body: { value: '131', reason: 'The last digit was half turned.' } };
     },
   },
+  'GET /v1/machines/{id}/meter-prices': { prepare: async ({ operator }) => ({ params: { id: (await machineWithBoard(operator)).machineId } }) },
+  // Changed by the collector, who read the meter then: somebody else corrects it.
+  'POST /v1/machines/{id}/meter-prices/corrections': {
+    prepare: async ({ operator }) => {
+      const { machineId, meterId } = await machineWithBoard(operator);
+      const changedAt = '2025-02-03T12:00:00Z';
+      const change = { happenedAt: changedAt, occasion: 'price-change', readings: [{ meterId, value: '130' }], newUnitValues: [{ meterId, unitValue: { amount: '5.00', currency: 'USD' } }] };
+      await operator.as('collector').post(`/v1/machines/${machineId}/meter-readings`, change).expect(201);
+      return { params: { id: machineId }, body: { changedAt, unitValues: [{ meterId, unitValue: { amount: '0.50', currency: 'USD' } }], reason: 'A slip of the key.' } };
+    },
+  },
+  'GET /v1/machines/{id}/board-openings': { prepare: async ({ operator }) => ({ params: { id: (await machineWithBoard(operator)).machineId } }) },
+  'POST /v1/machines/{id}/board-openings': { prepare: async ({ operator }) => ({ params: { id: (await machineWithBoard(operator)).machineId }, body: { openedAt: '2025-02-03T12:00:00Z', why: 'display-dark' } }) },
+  'POST /v1/board-openings/{id}/taking-back': {
+    prepare: async ({ operator }) => {
+      const { machineId } = await machineWithBoard(operator);
+      const { body } = await operator.as('owner').post(`/v1/machines/${machineId}/board-openings`, { openedAt: '2025-02-03T12:00:00Z', why: 'display-dark' }).expect(201);
+      return { params: { id: (body as { id: string }).id }, body: { reason: 'It was the machine next door.' } };
+    },
+  },
   'POST /v1/outages': { prepare: async ({ operator }) => ({ body: { machineId: (await makeMachine(operator.as('owner'))).id, startedAt: '2025-02-01T12:00:00Z', cause: 'Coin jam' } }) },
   'POST /v1/outages/{id}/taking-back': { prepare: async ({ operator }) => ({ params: { id: await outage(operator) }, body: { reason: 'It was the machine next door.' } }) },
   // Reported by the collector: somebody else confirms it.

@@ -56,6 +56,8 @@ export const audit = {
     meter_not_read: 'Nicht abgelesenes Zählwerk',
     meter_reading_try: 'Zurückgewiesener Zählerstand',
     meter_value: 'Wert einer Einheit',
+    meter_value_correction: 'Berichtigter Wert einer Einheit',
+    board_opening: 'Platine ohne Ablesung geöffnet',
     operator: 'Ihr Büro',
     operator_data_key: 'Schlüssel für Geheimnisse',
     outage: 'Ausfall',

@@ -75,6 +75,7 @@ export const keyPolicy = {
     'cash-handed': 'Berichtigtes übergebenes Bargeld',
     'cashless-taking': 'Berichtigte Karteneinnahmen',
     'meter-reading': 'Berichtigter Zählerstand',
+    'meter-price': 'Berichtigter Preis eines Zählwerks',
     'variance-flag': 'Erklärte Differenz einer Zählung',
     'bank-detail': 'Bestätigte Bankverbindung',
     'collection-discard': 'Verworfene Leerung',

@@ -20,6 +20,7 @@ export const variances = {
     'reset-or-wrong': 'ein Zählwerk lief zurück',
     'above-ceiling': 'mehr, als das Gerät einnehmen kann',
     'price-unread': 'ein Preis wurde geändert, als das Zählwerk nicht abgelesen wurde',
+    'board-unread': 'die Platine wurde geöffnet, als das Zählwerk nicht abgelesen wurde',
     'count-waits': 'die Zählung davor ist noch nicht angenommen',
   },
   tender: { coin: 'Münzen', note: 'Scheine', cash: 'Münzen und Scheine' },

@@ -56,6 +56,8 @@ export const audit = {
     meter_not_read: 'Meter not read',
     meter_reading_try: 'Reading sent back',
     meter_value: 'Worth of a unit',
+    meter_value_correction: 'Corrected worth of a unit',
+    board_opening: 'Board opened unread',
     operator: 'Your office',
     operator_data_key: 'Key that seals secrets',
     outage: 'Outage',

@@ -75,6 +75,7 @@ export const keyPolicy = {
     'cash-handed': 'Corrected cash handed over',
     'cashless-taking': 'Corrected card takings',
     'meter-reading': 'Corrected meter reading',
+    'meter-price': 'Corrected price of a meter',
     'variance-flag': 'Explained difference of a count',
     'bank-detail': 'Confirmed bank details',
     'collection-discard': 'Discarded collection',

@@ -20,6 +20,7 @@ export const variances = {
     'reset-or-wrong': 'a meter went back',
     'above-ceiling': 'more than the machine can earn',
     'price-unread': 'a price changed when the meter was not read',
+    'board-unread': 'the board was opened when the meter was not read',
     'count-waits': 'the count before this one is not accepted yet',
   },
   tender: { coin: 'Coins', note: 'Notes', cash: 'Coins and notes' },

@@ -56,6 +56,8 @@ export const audit = {
     meter_not_read: 'Contador no leído',
     meter_reading_try: 'Lectura devuelta',
     meter_value: 'Valor de una unidad',
+    meter_value_correction: 'Valor corregido de una unidad',
+    board_opening: 'Placa abierta sin leer',
     operator: 'Su oficina',
     operator_data_key: 'Clave que sella secretos',
     outage: 'Parada',

@@ -75,6 +75,7 @@ export const keyPolicy = {
     'cash-handed': 'Efectivo entregado corregido',
     'cashless-taking': 'Cobros con tarjeta corregidos',
     'meter-reading': 'Lectura corregida',
+    'meter-price': 'Precio corregido de un contador',
     'variance-flag': 'Diferencia de un recuento explicada',
     'bank-detail': 'Cuenta bancaria confirmada',
     'collection-discard': 'Recogida descartada',

@@ -20,6 +20,7 @@ export const variances = {
     'reset-or-wrong': 'un contador retrocedió',
     'above-ceiling': 'más de lo que la máquina puede recaudar',
     'price-unread': 'cambió un precio sin que se leyera el contador',
+    'board-unread': 'se abrió la placa sin que se leyera el contador',
     'count-waits': 'el recuento anterior aún no está aceptado',
   },
   tender: { coin: 'Monedas', note: 'Billetes', cash: 'Monedas y billetes' },

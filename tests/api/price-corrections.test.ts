@@ -1,0 +1,106 @@
+import type { MeterPrices } from '#contracts/meter';
+import type { MeterTasks } from '#contracts/meter-task';
+import type { LateChange } from '#contracts/settlement';
+import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
+import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
+import { count, makeAcceptedCollection, usd } from '#tests/support/collecting';
+import { inMay as at, variancesOf } from '#tests/support/metered-move';
+import { fitBoard, meterFields } from '#tests/support/metering';
+import { errorsOf, goByMeters, makeRunningSite } from '#tests/support/set-up';
+
+const [MAY, JUNE] = ['2026-05-01', '2026-06-01'] as const;
+
+let api: TestApi;
+let office: TestClient;
+let owner: TestClient;
+const freshApi = apiForAllTests({ now: '2026-07-02T15:00:00Z' });
+beforeEach(async () => {
+  api = await freshApi();
+  [office, owner] = [api.operator.as('bookkeeper'), api.operator.as('owner')];
+});
+
+/** Plays at 0.50; on the 10th the price becomes 5.00, read at 20, where 1.00 was meant. On the 20th the meter shows 30, and 20.00 is counted unless told otherwise. */
+async function mistyped(counted = '20.00') {
+  const running = await makeRunningSite(office);
+  const { site, machine } = running;
+  const { meterIds: [plays = ''] } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ label: 'Plays', tender: 'plays', unitValue: usd('0.50'), value: '0' })] });
+  await office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'price-change', happenedAt: at(10), readings: [{ meterId: plays, value: '20' }], newUnitValues: [{ meterId: plays, unitValue: usd('5.00') }] }).expect(201);
+  const visit = await makeAcceptedCollection(office, site, [count(machine, counted, '0.00', { readings: [{ meterId: plays, value: '30' }] })], { happenedAt: at(20) });
+  const compared = () => variancesOf(api.operator.as('reviewer'), visit.id);
+  const correct = (client: TestClient, body: object) => client.post(`/v1/machines/${machine.id}/meter-prices/corrections`, { changedAt: at(10), reason: 'Mistyped', ...body });
+  const prices = async () => ((await office.get(`/v1/machines/${machine.id}/meter-prices`).expect(200)).body as MeterPrices).items;
+  return { ...running, plays, compared, correct, prices };
+}
+
+test('an amount that was mistyped is corrected by somebody else: the first stays legible, and counts are compared again', async () => {
+  const { plays, compared, correct, prices, machine } = await mistyped();
+  const right = { unitValues: [{ meterId: plays, unitValue: usd('1.00') }] };
+  // 20 plays at 0.50 and 10 at 5.00.
+  expect(await compared()).toEqual([['60.00', '20.00', '-40.00']]);
+  expect((await correct(office, right).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  expect((await correct(api.operator.as('collector'), right).expect(403)).body).toMatchObject({ code: 'not-allowed' });
+  await correct(owner, right).expect(201);
+  expect(await compared()).toEqual([['20.00', '20.00', '0.00']]);
+  const [first, changed] = await prices();
+  expect([first?.isFirst, first?.unitValue, first?.before]).toEqual([true, usd('0.50'), []]);
+  expect(changed).toMatchObject({ at: '2026-05-10T17:00:00.000Z', unitValue: usd('1.00'), reason: 'Mistyped', isFirst: false, before: [{ unitValue: usd('5.00'), reason: null, at: '2026-05-10T17:00:00.000Z' }] });
+  // What a unit was worth as the board was fitted is corrected as well, and holds from then on.
+  await correct(owner, { changedAt: at(1), unitValues: [{ meterId: plays, unitValue: usd('0.25') }] }).expect(201);
+  expect(await compared()).toEqual([['15.00', '20.00', '5.00']]);
+  const boards = (await office.get(`/v1/machines/${machine.id}/counter-boards`).expect(200)).body as { items: { meters: object[] }[] };
+  expect(boards.items[0]?.meters).toMatchObject([{ unitValue: usd('1.00') }]);
+  const trail = (await owner.get('/v1/audit-trail?kind=meter_value_correction&limit=10').expect(200)).body as { items: object[] };
+  expect(trail.items).toHaveLength(2);
+});
+
+test('a day that was mistyped is corrected, and what was read at the change goes along', async () => {
+  const { plays, compared, correct, machine } = await mistyped();
+  await correct(owner, { unitValues: [{ meterId: plays, unitValue: usd('1.00') }] }).expect(201);
+  await office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'in-service', happenedAt: at(12), readings: [{ meterId: plays, value: '24' }] }).expect(201);
+  // 24 on the 12th: at 20 it cannot have been read on the 14th.
+  expect(errorsOf(await correct(office, { at: at(14) }).expect(422))).toEqual(['#/at readings-do-not-fit']);
+  expect(errorsOf(await correct(office, { at: '2026-04-30T12:00:00Z' }).expect(422))).toEqual(['#/at not-in-machine']);
+  expect(await compared()).toEqual([['20.00', '20.00', '0.00']]);
+  await correct(office, { at: at(11) }).expect(201);
+  expect(await compared()).toEqual([['20.00', '20.00', '0.00']]);
+  const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: { happenedAt: string; occasion: string; value: string | null; replacedById: string | null }[] };
+  expect(items.filter(({ occasion, value, replacedById }) => occasion === 'price-change' && value !== null && replacedById === null).map(({ happenedAt, value }) => [happenedAt, value])).toEqual([['2026-05-11T17:00:00.000Z', '00020']]);
+  expect(((await office.get(`/v1/meter-tasks?machineId=${machine.id}`).expect(200)).body as MeterTasks).readings).toEqual([]);
+  // It is named by the moment that stands.
+  expect(errorsOf(await correct(owner, { at: at(9) }).expect(422))).toEqual(['#/changedAt unknown']);
+});
+
+test('a price that did not change is taken back, and the one before holds on; nothing else is said of a price than what can be', async () => {
+  const { plays, compared, correct, prices, machine } = await mistyped();
+  for (const [body, error] of [
+    [{ withdrawn: true, changedAt: at(1) }, '#/withdrawn first-value'],
+    [{ at: at(3), changedAt: at(1) }, '#/at first-value'],
+    [{ unitValues: [{ meterId: plays, unitValue: usd('5.00') }] }, '#/unitValues nothing-changed'],
+    [{ unitValues: [{ meterId: machine.id, unitValue: usd('1.00') }] }, '#/unitValues/0/meterId unknown'],
+    [{ unitValues: [{ meterId: plays, unitValue: usd('0.00') }] }, '#/unitValues/0/unitValue/amount not-positive'],
+    [{ unitValues: [{ meterId: plays, unitValue: { amount: '1.00', currency: 'EUR' } }] }, '#/unitValues/0/unitValue/currency other-currency'],
+    [{ at: '2026-08-01T12:00:00Z' }, '#/at in-future'],
+  ] as const) expect(errorsOf(await correct(owner, body).expect(422))).toEqual([error]);
+  expect(errorsOf(await correct(owner, {}).expect(400))).toEqual(['#/unitValues one-of-two']);
+  expect(errorsOf(await correct(owner, { withdrawn: true, at: at(11) }).expect(400))).toEqual(['#/unitValues one-of-two']);
+  await correct(owner, { withdrawn: true }).expect(201);
+  // 30 plays at 0.50.
+  expect(await compared()).toEqual([['15.00', '20.00', '5.00']]);
+  expect((await prices()).map(({ unitValue, withdrawn }) => [unitValue.amount, withdrawn])).toEqual([['0.50', false], ['5.00', true]]);
+});
+
+test('a settlement by the meters that has its number keeps its figures, and the next one settles the difference', async () => {
+  const running = await mistyped('60.00');
+  const { site, plays, correct } = running;
+  await goByMeters(office, running);
+  await issueMonth(api, (await closeMonth(api, MAY)).id);
+  const may = await settlementOf(api, { siteId: site.id, startsOn: MAY });
+  expect([may.state, may.totals.takings]).toEqual(['issued', usd('60.00')]);
+  await correct(owner, { unitValues: [{ meterId: plays, unitValue: usd('1.00') }] }).expect(201);
+  const { items } = (await office.get('/v1/late-changes').expect(200)).body as { items: LateChange[] };
+  expect(items.map(({ startsOn, cause }) => [startsOn, cause])).toEqual([[MAY, 'correction']]);
+  await closeMonth(api, JUNE);
+  const june = await settlementOf(api, { siteId: site.id, startsOn: JUNE });
+  // 40 percent of 40.00 that were never taken.
+  expect([(await settlementOf(api, { siteId: site.id, startsOn: MAY })).totals.takings, june.totals.earlier]).toEqual([usd('60.00'), usd('-16.00')]);
+});
