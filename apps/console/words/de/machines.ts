@@ -191,7 +191,7 @@ export const machines = {
     first: 'beim Einbau der Platine',
     before: (worth: string, when: string, by: string) => `davor ${worth} ab ${when} (${by})`,
     withdrawn: 'nicht geändert',
-    correct: 'Berichtigen',
+    correct: 'Wert berichtigen',
     correctTitle: (meter: string, when: string) => `Wert einer Einheit von ${meter} ab ${when}`,
     lead: 'Die erste Eingabe bleibt lesbar. Zählungen werden neu verglichen; was schon abgerechnet ist, bekommt den Unterschied in der nächsten Abrechnung.',
     ways: { amount: 'Der Betrag war ein anderer', day: 'Geändert wurde zu einer anderen Zeit', none: 'Damals wurde nichts geändert' },

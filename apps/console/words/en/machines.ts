@@ -191,7 +191,7 @@ export const machines = {
     first: 'as the board was fitted',
     before: (worth: string, when: string, by: string) => `before that ${worth} from ${when} (${by})`,
     withdrawn: 'did not change',
-    correct: 'Correct',
+    correct: 'Correct the worth',
     correctTitle: (meter: string, when: string) => `Worth of a unit of ${meter} from ${when}`,
     lead: 'The first entry stays legible. Counts are compared again; what is settled already gets the difference in the next settlement.',
     ways: { amount: 'It was another amount', day: 'It changed at another time', none: 'It did not change then' },

@@ -191,7 +191,7 @@ export const machines = {
     first: 'al montar la placa',
     before: (worth: string, when: string, by: string) => `antes ${worth} desde ${when} (${by})`,
     withdrawn: 'no cambió',
-    correct: 'Corregir',
+    correct: 'Corregir el valor',
     correctTitle: (meter: string, when: string) => `Valor de una unidad de ${meter} desde ${when}`,
     lead: 'Lo que se registró primero sigue legible. Los recuentos se comparan de nuevo; lo que ya está liquidado recibe la diferencia en la liquidación siguiente.',
     ways: { amount: 'Era otro importe', day: 'Cambió en otro momento', none: 'No cambió entonces' },
