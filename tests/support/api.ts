@@ -1,5 +1,6 @@
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { randomUUID } from 'node:crypto';
+import { Agent } from 'node:http';
 import supertest from 'supertest';
 import { createApplication } from '#api/application';
 import type { ApiOptions } from '#api/options';
@@ -219,11 +220,17 @@ async function createUsers(context: UserContext, { tenantId, members }: { tenant
   ]);
 }
 
+/**
+ * Connections that serve one request after the other: opening one for each took a third of what a refused request takes. An idle
+ * one is closed here long before the server would close it after 72 seconds, so that no request meets one that is just going.
+ */
+const connections = new Agent({ keepAlive: true, timeout: 30_000 });
+
 function client(url: string, who: { actor: Actor; email: string; headers: { [name: string]: string } }): TestClient {
   const send = (method: string, path: string, body?: object): supertest.Test => {
     const agent = supertest(url);
     const verb = method.toLowerCase() as 'get' | 'post' | 'put' | 'patch' | 'delete';
-    const test = agent[verb](path).set(who.headers);
+    const test = agent[verb](path).agent(connections).set(who.headers);
     if (verb === 'post') void test.set('Idempotency-Key', randomUUID());
     return body === undefined ? test : test.send(body);
   };
