@@ -121,10 +121,19 @@ describe('docker-compose.yml', () => {
     expect(environmentOf('worker', { SMTP_URL: 'smtp://mail', MAIL_DIRECTORY: '' })).toMatchObject({ MAIL_DIRECTORY: '', SMTP_URL: 'smtp://mail' });
   });
 
-  it('hands on all that can be said of a time-stamp authority', () => {
-    const said = Object.fromEntries(Object.keys(VARIABLES).filter((name) => name.startsWith('TIMESTAMP_AUTHORITY_')).map((name) => [name, `said of ${name}`]));
-    expect(Object.keys(said)).toHaveLength(3);
-    for (const name of ['api', 'worker']) expect(environmentOf(name, said)).toMatchObject(said);
+  it.each([['api', readApiConfiguration], ['worker', readWorkerConfiguration]] as const)('hands on to the %s every variable that it reads', (name, read) => {
+    const asked = new Set<string>();
+    // With an address of its own a worker asks for no port of the api, and without mails by SMTP nobody for their sender.
+    const given: Record<string, string> = { PUBLIC_URL: 'https://ledger.example', SMTP_URL: 'smtp://mail.example' };
+    read(new Proxy(given, { get: (_none, variable) => (asked.add(String(variable)), given[String(variable)]) }));
+    expect([...asked].filter((variable) => !(variable in environmentOf(name)))).toEqual([]);
+    // What the file itself says is not for whoever starts it to say; the rest is handed on as it is.
+    const said = Object.fromEntries(Object.keys(VARIABLES).map((variable) => [variable, `said of ${variable}`]));
+    const fixed = Object.entries(environmentOf(name, said)).filter(([variable, value]) => value !== said[variable]);
+    expect(fixed.map(([variable]) => variable).sort()).toEqual([
+      'APP_DATABASE_PASSWORD_FILE', 'APP_DATABASE_URL', 'HOST', 'MASTER_KEY_FILE', 'REDIS_URL',
+      ...(name === 'api' ? ['PORT'] : ['RELAY_DATABASE_PASSWORD_FILE', 'RELAY_DATABASE_URL', 'WORKER_PORT']),
+    ].sort());
   });
 });
 
