@@ -1,4 +1,5 @@
 /** Work that waits: when it is asked for again, each batch by itself. */
+import { enqueue } from '#database/outbox';
 import type { TenantTransaction } from '#database/tenant';
 import { insertBatches } from '#backoffice/close/batch.sql';
 import { startClose } from '#backoffice/close/start';
@@ -7,8 +8,9 @@ import { startTestApi, type TestApi } from '#tests/support/api';
 import { onConnection } from '#tests/support/connection';
 import { asTenant } from '#tests/support/database';
 import { writeMonth } from '#tests/support/month-fixture';
+import { until } from '#tests/support/until';
 import { workDeps } from '#tests/support/work';
-import { wakeLostBatches } from '#worker/housekeeping';
+import { startHousekeeping, wakeLostBatches } from '#worker/housekeeping';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -95,4 +97,55 @@ it('asks once more as the patience with a time-stamp authority ends, however lat
   expect(await messagesOf(tenantId)).toBe(2);
   await wakeAt(24 * HOUR_MS + MINUTE_MS);
   expect(await messagesOf(tenantId)).toBe(2);
+});
+
+describe('what a worker looks after by itself', () => {
+  // Only its own timers stand still: the database is waited for as ever.
+  beforeEach(() => jest.useFakeTimers({ doNotFake: ['Date', 'hrtime', 'nextTick', 'performance', 'queueMicrotask', 'setImmediate', 'clearImmediate', 'setTimeout', 'clearTimeout'] }));
+  afterEach(() => jest.useRealTimers());
+
+  it('is done as it starts and each minute or hour from then on, whatever trouble one of it has, and is ended before it is closed', async () => {
+    const tenantId = await waitingMonth();
+    const old = await inBooks(tenantId, (tx) => enqueue(tx, 'test.work', {}));
+    await onConnection(api.db.urls.superuser, (client) => client.query(`UPDATE outbox SET relayed_at = $2 WHERE id = $1`, [old, new Date(START.getTime() - 15 * 24 * HOUR_MS)]));
+    const isThere = (id: string): Promise<boolean> => inBooks(tenantId, async (tx) => (await tx.sql('SELECT 1 FROM outbox WHERE id = $1', [id])).rowCount === 1);
+
+    let now = START.getTime() + 5 * MINUTE_MS;
+    const looks: { end: () => void }[] = [];
+    const troubles: unknown[] = [];
+    const housekeeping = startHousekeeping({
+      deps: workDeps({ ...api.backoffice, clock: { now: () => new Date(now) } }),
+      sendMail: async () => undefined,
+      // The first one fails, and each later one takes until it is told to end.
+      webhooks: { look: () => new Promise<void>((resolve, reject) => (looks.push({ end: resolve }), looks.length === 1 && reject(new Error('out of reach')))) },
+      publicUrl: 'http://127.0.0.1',
+      onTrouble: (error) => troubles.push(error),
+    });
+    await until(async () => (await messagesOf(tenantId)) === 2);
+    await until(() => troubles.length === 1);
+    expect(troubles).toEqual([new Error('out of reach')]);
+    expect([looks.length, await isThere(old)]).toEqual([1, true]);
+
+    // A turn may come while the one before is still at other operators: it is passed over, and the next one does it.
+    now += 5 * MINUTE_MS;
+    await until(async () => {
+      jest.advanceTimersByTime(MINUTE_MS);
+      return (await messagesOf(tenantId)) === 3;
+    });
+    expect(looks).toHaveLength(2);
+    await until(async () => {
+      jest.advanceTimersByTime(HOUR_MS);
+      return !(await isThere(old));
+    });
+
+    let isClosed = false;
+    const closing = housekeeping.close().then(() => (isClosed = true));
+    // One that is still at work is waited for: an answer of the database comes later than anything that does not wait.
+    expect([await messagesOf(tenantId), isClosed]).toEqual([3, false]);
+    looks[1]?.end();
+    await closing;
+    now += HOUR_MS;
+    jest.advanceTimersByTime(2 * HOUR_MS);
+    expect([looks.length, await messagesOf(tenantId), troubles.length]).toEqual([2, 3, 1]);
+  });
 });
