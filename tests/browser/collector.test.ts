@@ -72,6 +72,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await scale.getByLabel('It shows, grams').fill('1000');
     await scale.getByText('The scale is right').waitFor();
     await press('Add a slip');
+    // Several parts of a visit ask for an amount: the line says which.
+    await press('Finish the visit');
+    await page.getByRole('link', { name: 'Slip 1: Enter an amount, such as 182.50' }).waitFor();
     await page.getByRole('group', { name: 'Slip 1' }).getByLabel('Amount').fill('3');
     await press('Add cash handed over');
     const handed = page.getByRole('group', { name: 'Hand-over 1' });

@@ -99,7 +99,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await own.goto(`/operators/${running.api.operator.code}/sites/${quay.site.id}`);
     await signIn(owner, running.api.operator.as('owner'));
     await own.getByRole('link', { name: 'Try other terms' }).click();
-    await own.getByText(/takes the first \$75\.00 a week\.$/).waitFor();
+    await own.getByText(/takes the first 75\.00\sUSD a week\.$/).waitFor();
     await own.getByRole('button', { name: 'Compare' }).click();
     await own.getByRole('link', { name: 'Choose at least one part of the terms that would be different.' }).waitFor();
     await own.getByLabel('How the rest is shared').check();

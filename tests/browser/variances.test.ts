@@ -42,7 +42,10 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('link', { name: 'QUAY-1' }).click();
     await page.getByRole('heading', { name: 'Variances of QUAY-1' }).waitFor();
     await page.getByRole('img', { name: /^Shortages that add up/ }).waitFor();
+    await page.getByText('In standard deviations of this machine’s differences.').first().waitFor();
     await page.getByText(/it signals for nothing once in \d+ counts on average/).waitFor();
+    // The figures behind a picture open below it.
+    await page.getByRole('heading', { name: /^Figures of the charts/ }).first().click();
     await soon(async () => expect(await page.getByRole('row').filter({ hasText: 'out of tolerance' }).count()).toBe(7));
     expect(await owner.look('variances-machine')).toEqual([]);
     await page.getByRole('link', { name: 'Earnings', exact: true }).click();
@@ -74,6 +77,9 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await owner.look('variances-flags')).toEqual([]);
     await page.getByRole('link', { name: 'QUAY-1' }).first().click();
     await page.getByRole('heading', { name: /^Flag: QUAY-1/ }).waitFor();
+    // Why stands under the title, with the site as people call it, and nowhere a second time.
+    await page.getByText(/^Quay Tavern \(QUAY\)\. /).waitFor();
+    await page.getByText('Raised', { exact: true }).waitFor();
     await page.getByRole('row', { name: /^Tilda Thorn/ }).waitFor();
     await page.getByText('Who emptied the boxes had a key to each of them.').waitFor();
     await page.getByText('Coins and notes: $400.00 counted at the machine, $360.00 in the counting room. The count at the machine agrees with the meters, and the counting room does not.').waitFor();

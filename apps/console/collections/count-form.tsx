@@ -67,7 +67,7 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
           const [, , index = ''] = place.split('/');
           const machine = open.find(({ tag }) => tag === counts[Number(index)]?.machineTag);
           if (machine === undefined) return { fieldId: null, message };
-          return { fieldId: `${machine.machineId}-way`, message: words.phone.ofMachine(machine.tag, message) };
+          return { fieldId: `${machine.machineId}-way`, message: words.phone.of(machine.tag, message) };
         },
       });
       setErrors(told);

@@ -54,7 +54,7 @@ function AskedAmounts({ collection, asked }: { readonly collection: Collection; 
   });
   const submit = () => {
     const read = asked.map((machineTag) => ({ machineTag, ...meteredOf({ ...emptyBox, metered: typed[machineTag] ?? '' }, { currency, coinSet: null, locale }) }));
-    const wrong = read.flatMap(({ machineTag, errors: found }) => found.map(({ reason }) => ({ fieldId: `${id}-${machineTag}`, message: words.phone.ofMachine(machineTag, words.phone.errors[reason]) })));
+    const wrong = read.flatMap(({ machineTag, errors: found }) => found.map(({ reason }) => ({ fieldId: `${id}-${machineTag}`, message: words.phone.of(machineTag, words.phone.errors[reason]) })));
     setErrors(wrong);
     if (wrong.length === 0) sending.mutate({ id: collection.id, amounts: read.flatMap(({ machineTag, value }) => (value === null ? [] : [{ machineTag, amount: value }])) });
   };
@@ -64,7 +64,7 @@ function AskedAmounts({ collection, asked }: { readonly collection: Collection; 
       <Form errors={errors} busy={sending.isPending} action={text.action} onSubmit={submit}>
         {asked.map((machineTag) => (
           <Field
-            key={machineTag} id={`${id}-${machineTag}`} label={words.phone.ofMachine(machineTag, words.phone.visit.metered(currency))} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-${machineTag}`)}
+            key={machineTag} id={`${id}-${machineTag}`} label={words.phone.of(machineTag, words.phone.visit.metered(currency))} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-${machineTag}`)}
             value={typed[machineTag] ?? ''} onValue={(value) => setTyped({ ...typed, [machineTag]: value })}
           />
         ))}

@@ -19,6 +19,7 @@ import { unless } from '../parts/use-sending';
 import { coinsOn } from '../phone/coins-on';
 import { emptyDraft, toVisit } from '../phone/draft';
 import { toFormError, VisitFields } from '../phone/visit-fields';
+import styles from '../phone/phone.module.css';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { coinSetsQuery, siteBoxesQuery } from './queries';
@@ -79,10 +80,12 @@ function PaperVisit({ site }: { readonly site: SiteBoxes }) {
     if (wrong.length === 0 && 'visit' in made) entering.mutate({ id, collectedBy, visit: made.visit });
   };
   return (
-    <Form errors={errors} busy={entering.isPending} action={text.action} onSubmit={submit}>
-      <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={setCollectedBy} />
-      <Field id="paper-at" type="datetime-local" label={text.moment} error={errorAt(errors, 'paper-at')} value={at} onValue={setAt} />
-      <VisitFields draft={draft} stop={site} coinSet={coinSet} errors={errors} onDraft={setDraft} />
-    </Form>
+    <div className={styles.wide}>
+      <Form errors={errors} busy={entering.isPending} action={text.action} onSubmit={submit}>
+        <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={setCollectedBy} />
+        <Field id="paper-at" type="datetime-local" label={text.moment} error={errorAt(errors, 'paper-at')} value={at} onValue={setAt} />
+        <VisitFields draft={draft} stop={site} coinSet={coinSet} errors={errors} onDraft={setDraft} />
+      </Form>
+    </div>
   );
 }

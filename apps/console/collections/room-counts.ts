@@ -22,7 +22,7 @@ export function toCounts(boxes: readonly BoxToCount[], place: BoxPlace & { reado
 }
 
 function countOf({ machineId, tag, box }: BoxToCount, place: BoxPlace): { readonly count: CountsBody['counts'][number] | null; readonly errors: readonly FormError[] } {
-  const told = (field: string, message: string): FormError => ({ fieldId: `${machineId}-${field}`, message: words.phone.ofMachine(tag, message) });
+  const told = (field: string, message: string): FormError => ({ fieldId: `${machineId}-${field}`, message: words.phone.of(tag, message) });
   const { value, errors } = countOfBox(box, place);
   const left = leftInBox(box, place).map(({ field, reason, lost }) => told(field, words.phone.left[reason](lost.join(', '))));
   return {

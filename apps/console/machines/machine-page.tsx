@@ -11,6 +11,7 @@ import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
+import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { ChangeMachine } from './machine-forms';
 import { GameSection, LockSection, OutageSection, PlaceSection } from './machine-sections';
@@ -58,12 +59,13 @@ function leadOf({ kind, serialNumber, disposedOn }: Machine): string {
 /** To what else is known of it. */
 function Ways({ machine, onChange }: { readonly machine: Machine; readonly onChange: (() => void) | null }) {
   const { may, to } = useOperator();
+  const siteNamed = useSiteNames();
   const siteId = machine.placement?.siteId;
   return (
     <div className="row no-print">
       {onChange === null ? null : <OpenButton about={machine.tag} onClick={onChange}>{words.setUp.change}</OpenButton>}
       <Link to={to('machines')}>{text.allMachines}</Link>
-      {siteId === undefined ? null : <Link to={to(`sites/${siteId}`)}>{words.site}: {machine.placement?.siteCode}</Link>}
+      {siteId === undefined ? null : <Link to={to(`sites/${siteId}`)}>{words.site}: {siteNamed(machine.placement?.siteCode ?? '')}</Link>}
       {siteId === undefined || !may('collection.read') ? null : <Link to={to(pathOfCollections({ siteId }))}>{text.toCollections}</Link>}
       {may('variance.read') ? <Link to={to(`variances/machines/${machine.id}`)}>{text.toVariances}</Link> : null}
       {may('key-reach.read') ? <Link to={to(`keys/openers?machine=${machine.id}`)}>{text.locks.openers}</Link> : null}

@@ -8,6 +8,7 @@ import { Answer } from '../parts/answer';
 import { TitledTable } from '../parts/titled-table';
 import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
+import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { CorrectInstallation, InstallGame, TakeOutGame } from './game-forms';
 import { CorrectPlacement, PlaceMachine, TakeToShop } from './place-forms';
@@ -24,6 +25,7 @@ const day = (date: string): string => formatDay(date, locale);
 /** Where it stood, the latest first, and the ways to another place. */
 export function PlaceSection({ machine }: OfMachine) {
   const { api, may, to } = useOperator();
+  const siteNamed = useSiteNames();
   const [wish, setWish] = useState<'place' | 'take' | Placement | null>(null);
   const question = useQuery(placementsOfQuery(api, machine.id));
   const say = text.places;
@@ -38,7 +40,7 @@ export function PlaceSection({ machine }: OfMachine) {
             rows={placements.toSorted((one, other) => (one.placedOn < other.placedOn ? 1 : -1)).map((each) => (
               <tr key={each.id}>
                 <th scope="row">
-                  <Link to={to(`sites/${each.siteId}`)}>{each.siteCode}</Link>
+                  <Link to={to(`sites/${each.siteId}`)}>{siteNamed(each.siteCode)}</Link>
                 </th>
                 <td>{day(each.placedOn)}</td>
                 <td>{each.removedOn === null ? say.stillThere : day(each.removedOn)}</td>

@@ -12,6 +12,7 @@ import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
 import { useOperator } from '../session/operator';
 import { OpenButton, SetUpViews } from '../set-up/parts';
+import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { NewMachine } from './machine-forms';
 import { MeterTasksNotice } from './meter-tasks';
@@ -85,6 +86,7 @@ export function MachinesPage() {
 
 function Machines({ machines }: { readonly machines: readonly Machine[] }) {
   const { to } = useOperator();
+  const siteNamed = useSiteNames();
   return (
     <table>
       <caption className="visually-hidden">{text.title}</caption>
@@ -106,7 +108,7 @@ function Machines({ machines }: { readonly machines: readonly Machine[] }) {
               {placement === null ? (
                 <span className="soft">{disposedOn === null ? text.inShop : text.disposed(formatDay(disposedOn, locale))}</span>
               ) : (
-                <Link to={to(`sites/${placement.siteId}`)}>{placement.siteCode}</Link>
+                <Link to={to(`sites/${placement.siteId}`)}>{siteNamed(placement.siteCode)}</Link>
               )}
             </td>
           </tr>

@@ -12,6 +12,7 @@ import { FormDialog } from '../parts/form-dialog';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
+import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { useCurrencyAt } from './currency';
 import { boardsQuery, machineKey, meterTasksKey, meterTasksQuery, readingsQuery } from './queries';
@@ -25,13 +26,15 @@ type Removal = MeterTasks['removals'][number];
 
 const whenOf = ({ day, at }: Readings): string => (day === null ? formatInstant(at, locale) : formatDay(day, locale));
 
-function sayReadings(task: Readings): string {
+type SiteNamed = ReturnType<typeof useSiteNames>;
+
+function sayReadings(task: Readings, siteNamed: SiteNamed): string {
   const occasion = words.machines.meters.occasions[task.occasion];
-  return text.readings({ occasion, when: whenOf(task), site: task.siteCode, meters: task.meters.map(({ label }) => label).join(', ') });
+  return text.readings({ occasion, when: whenOf(task), site: task.siteCode === null ? null : siteNamed(task.siteCode), meters: task.meters.map(({ label }) => label).join(', ') });
 }
 
-function sayRemoval({ siteCode, removedOn, nextSiteCode }: Removal): string {
-  return text.removal({ site: siteCode, day: formatDay(removedOn, locale), next: nextSiteCode });
+function sayRemoval({ siteCode, removedOn, nextSiteCode }: Removal, siteNamed: SiteNamed): string {
+  return text.removal({ site: siteNamed(siteCode), day: formatDay(removedOn, locale), next: nextSiteCode === null ? null : siteNamed(nextSiteCode) });
 }
 
 /** When the other meters were read for it; else the moment itself, or noon of its day. */
@@ -43,9 +46,10 @@ function likelyWhen({ occasion, day, at }: Readings, readings: readonly MeterRea
 /** Everything of this kind, machine by machine, with the way there. */
 export function MeterTasksNotice() {
   const { api, may, to } = useOperator();
+  const siteNamed = useSiteNames();
   const { data: tasks } = useQuery({ ...meterTasksQuery(api, null), enabled: may('meter-reading.correct') });
   if (tasks === undefined || tasks.readings.length + tasks.removals.length === 0) return null;
-  const lines = [...tasks.removals.map((task) => ({ task, says: sayRemoval(task) })), ...tasks.readings.map((task) => ({ task, says: sayReadings(task) }))];
+  const lines = [...tasks.removals.map((task) => ({ task, says: sayRemoval(task, siteNamed) })), ...tasks.readings.map((task) => ({ task, says: sayReadings(task, siteNamed) }))];
   return (
     <details className="notice">
       <summary>{text.title(lines.length, tasks.more)}</summary>
@@ -64,6 +68,7 @@ export function MeterTasksNotice() {
 /** What is to be entered of one machine, with the forms for it. */
 export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
   const { api, may } = useOperator();
+  const siteNamed = useSiteNames();
   const { data: tasks } = useQuery(meterTasksQuery(api, machine.id));
   const { data: boards } = useQuery(boardsQuery(api, machine.id));
   const { data: readings = [] } = useQuery({ ...readingsQuery(api, machine.id), enabled: may('meter-reading.read') });
@@ -81,12 +86,12 @@ export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
       <ul className="stack">
         {tasks.removals.map((task) => (
           <li key={task.placementId}>
-            {sayRemoval(task)} {may('collection.create') ? <OpenButton about={task.siteCode} onClick={() => setAsked(task)}>{text.enterCount}</OpenButton> : null}
+            {sayRemoval(task, siteNamed)} {may('collection.create') ? <OpenButton about={siteNamed(task.siteCode)} onClick={() => setAsked(task)}>{text.enterCount}</OpenButton> : null}
           </li>
         ))}
         {tasks.readings.map((task) => (
           <li key={`${task.occasion} ${task.at}`}>
-            {sayReadings(task)} {may('meter-reading.record') && boardOf(task) !== undefined ? <OpenButton about={`${words.machines.meters.occasions[task.occasion]} ${whenOf(task)}`} onClick={() => setAsked(task)}>{text.enterReadings}</OpenButton> : null}
+            {sayReadings(task, siteNamed)} {may('meter-reading.record') && boardOf(task) !== undefined ? <OpenButton about={`${words.machines.meters.occasions[task.occasion]} ${whenOf(task)}`} onClick={() => setAsked(task)}>{text.enterReadings}</OpenButton> : null}
           </li>
         ))}
       </ul>
@@ -101,6 +106,7 @@ export function MeterTasksSection({ machine }: { readonly machine: Machine }) {
 /** What was in the box as the machine left, counted then or in the workshop: it belongs to the site that the machine left. */
 function RemovalCount({ task, onClose }: { readonly task: Removal; readonly onClose: () => void }) {
   const { api } = useOperator();
+  const siteNamed = useSiteNames();
   const id = useId();
   const currency = useCurrencyAt(task.siteId);
   const [when, setWhen] = useState(`${task.removedOn}T12:00`);
@@ -133,7 +139,7 @@ function RemovalCount({ task, onClose }: { readonly task: Removal; readonly onCl
     ]);
   };
   return (
-    <FormDialog title={text.countTitle(task.machineTag, task.siteCode)} lead={task.nextSiteCode === null ? text.countLead : `${text.countLead} ${text.countWentOn(task.nextSiteCode)}`} errors={errors} busy={busy} action={text.enterCount} onSubmit={send} onClose={onClose}>
+    <FormDialog title={text.countTitle(task.machineTag, siteNamed(task.siteCode))} lead={task.nextSiteCode === null ? text.countLead : `${text.countLead} ${text.countWentOn(siteNamed(task.nextSiteCode))}`} errors={errors} busy={busy} action={text.enterCount} onSubmit={send} onClose={onClose}>
       <Field id={fields.happenedAt} type="datetime-local" label={text.emptiedAt} hint={text.emptiedAtHint} error={errorAt(errors, fields.happenedAt)} value={when} onValue={setWhen} />
       {(['coin', 'note'] as const).map((name) => (
         <Field

@@ -7,6 +7,7 @@ import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
 import { dayInWords, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
+import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { useMetersShown } from './meters-shown';
 import { machinesKey, meterTasksKey } from './queries';
@@ -57,6 +58,7 @@ export function PlaceMachine({ machine, onClose }: OfMachine) {
 /** Days that were entered wrongly. */
 export function CorrectPlacement({ placement, onClose }: { readonly placement: Placement; readonly onClose: () => void }) {
   const { api } = useOperator();
+  const siteNamed = useSiteNames();
   const { field, errors, conflict, busy, submit } = useEditForm({
     edited: {
       thing: placement,
@@ -71,7 +73,7 @@ export function CorrectPlacement({ placement, onClose }: { readonly placement: P
     onDone: onClose,
   });
   return (
-    <FormDialog title={text.correctTitle(placement.siteCode)} lead={text.correctLead} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={text.correctTitle(siteNamed(placement.siteCode))} lead={text.correctLead} errors={errors} conflict={conflict} busy={busy} action={words.setUp.save} onSubmit={submit} onClose={onClose}>
       <Field {...field('placedOn')} type="date" label={words.machines.placedOn} />
       <Field {...field('removedOn')} type="date" label={text.removedOn} hint={text.removedOnHint} />
     </FormDialog>

@@ -63,6 +63,16 @@ describe('a visit out of what was typed', () => {
     for (const other of [{ machineTag: 'M-2' }, { refundedOn: '2026-03-29' }, { amount: '2.51' }, { amount: '' }]) expect(like(other)).toBeUndefined();
   });
 
+  it('tells slips and hand-overs apart, and tells of all in the order of the fields', () => {
+    const slip = { id: 'slip', machineTag: 'M-1', refundedOn: '2026-03-30', amount: 'x' };
+    const cash = { id: 'cash', amount: 'x', receiver: 'Bo', strokes: [] };
+    const wrong = toVisit(typed({ coin: 'x', readings: { coins: '12a' } }, { machines: { one: { ...emptyMachine, coin: 'x', readings: { coins: '12a' } }, two: { ...emptyMachine, coin: 'x' } }, refunds: [{ ...slip, id: 'first', refundedOn: '' }, slip], handed: [cash] }), reading);
+    if (!('errors' in wrong)) throw new Error('nothing was found wrong');
+    expect(wrong.errors.map((error) => [error.field, error.machineTag ?? ('entry' in error ? error.entry : null)])).toEqual([
+      ['one-coin', 'M-1'], ['one-coins', 'M-1'], ['two-coin', 'M-2'], ['first-day', { kind: 'refund', place: 1 }], ['first-amount', { kind: 'refund', place: 1 }], ['slip-amount', { kind: 'refund', place: 2 }], ['cash-amount', { kind: 'handed', place: 1 }],
+    ]);
+  });
+
   it.each([
     ['an amount that could be read in two ways', typed({ coin: '1.234' }), 'one-coin', 'amount'],
     ['more digits than the currency has', typed({ note: '2.345' }), 'one-note', 'amount'],
@@ -158,7 +168,8 @@ describe('terms that go by the meters', () => {
   const both = (one: Partial<MachineDraft>, two: Partial<MachineDraft>, more: Partial<Draft> = {}): Draft => ({ ...started, machines: { one: { ...emptyMachine, ...one }, two: { ...emptyMachine, ...two } }, ...more });
 
   it('ask for each reading of a box that was opened, and for what the meters imply where none are recorded', () => {
-    expect(toVisit(both({ coin: '5' }, { coin: '7' }), byMeters)).toEqual({ errors: [expect.objectContaining({ field: 'two-metered', reason: 'metered-missing' }), expect.objectContaining({ field: 'one-coins', reason: 'reading-missing' })] });
+    // In the order of the fields: first all of the first machine.
+    expect(toVisit(both({ coin: '5' }, { coin: '7' }), byMeters)).toEqual({ errors: [expect.objectContaining({ field: 'one-coins', reason: 'reading-missing' }), expect.objectContaining({ field: 'two-metered', reason: 'metered-missing' })] });
     expect(toVisit(both({ coin: '5', readings: { coins: '00123' } }, { coin: '7', metered: '0' }), byMeters)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1' }, { machineTag: 'M-2', meteredAmount: usd('0.00') }], readings: [{ value: '00123' }] } });
   });
 

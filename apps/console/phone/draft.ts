@@ -93,6 +93,8 @@ interface FieldError {
   readonly field: string;
   readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'note-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'nothing';
   readonly machineTag?: string;
+  /** Which of several slips or hand-overs, from 1: all of them are asked the same. */
+  readonly entry?: { readonly kind: 'refund' | 'handed'; readonly place: number };
 }
 
 /** Something typed that the way now chosen does not send; `lost` is what stands there, as typed. */
@@ -112,7 +114,7 @@ export interface Reading {
   readonly locale: string;
 }
 
-type Found<Value> = { readonly value: Value; readonly errors: readonly DraftError[] };
+type Found<Value> = { readonly value: Value; readonly errors: readonly FieldError[] };
 
 /** The visit that was entered, or everything that is wrong with it. Machines about which nothing was said are left out. */
 export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit } | { readonly errors: readonly DraftError[] } {
@@ -121,12 +123,15 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
   const counts = draft.counting === 'here' ? machines.map(({ machine, typed }) => countOf(machine, typed, reading)) : [];
   const bags = draft.counting === 'room' ? machines.map(({ machine, typed }) => bagOf(machine, typed, reading)) : [];
   const readings = machines.map(({ machine, typed }) => readingsOf(machine, typed, { asked: isEnteredIn(typed, draft.counting) }));
-  const refunds = draft.refunds.map((refund) => refundOf(refund, reading));
+  const refunds = draft.refunds.map((refund, index) => ofEntry('refund', index, refundOf(refund, reading)));
   const presented = claimsOf(stop).filter(({ id }) => draft.presented?.includes(id)).map(({ id, machineTag, refundedOn, amount }) => ({ claimId: id, machineTag, refundedOn, amount, paidBy: 'site' as const }));
-  const handed = draft.handed.map((each) => handedOf(each, reading));
+  const handed = draft.handed.map((each, index) => ofEntry('handed', index, handedOf(each, reading)));
   const left = machines.flatMap(({ machine, typed }) => leftOf(machine, { typed, counting: draft.counting, reading }));
   const scale = scaleCheckFor(counts.flatMap(({ value }) => value ?? []), { scale: draft.scale, locale: reading.locale });
-  const errors = [...('errors' in scale ? scale.errors : []), ...left, ...[...counts, ...bags, ...readings, ...refunds, ...handed].flatMap((found) => found.errors)];
+  const isAboutCounting = ({ field }: LeftError): boolean => field === 'here' || field === 'room';
+  const ofMachines = machines.flatMap(({ machine: { tag } }, index) => [...left.filter((error) => error.machineTag === tag && !isAboutCounting(error)), ...[counts[index], bags[index], readings[index]].flatMap((found) => found?.errors ?? [])]);
+  // In the order of the fields, from the top of the page down.
+  const errors: DraftError[] = [...left.filter(isAboutCounting), ...('errors' in scale ? scale.errors : []), ...ofMachines, ...[...refunds, ...handed].flatMap((found) => found.errors)];
   const visit: Visit = {
     siteId: stop.siteId,
     happenedAt: draft.happenedAt,
@@ -142,6 +147,10 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
   return errors.length > 0 ? { errors } : { visit };
 }
 
+function ofEntry<Value>(kind: 'refund' | 'handed', index: number, { value, errors }: { readonly value: Value; readonly errors: readonly FieldError[] }): Found<Value> {
+  return { value, errors: errors.map((error) => ({ ...error, entry: { kind, place: index + 1 } })) };
+}
+
 function placeOf({ stop, coinSet, locale }: Reading): BoxPlace {
   return { currency: stop.currency, coinSet, locale };
 }
@@ -153,7 +162,7 @@ function countOf(machine: StopMachine, typed: MachineDraft, reading: Reading): F
   const count = countOfBox(typed, place);
   const isAsked = asksMetered(reading.stop, machine);
   const metered = isAsked && (count.value !== null || typed.metered.trim() !== '') ? meteredOf(typed, place) : null;
-  const errors = [...count.errors, ...(metered?.errors ?? [])].map((error): DraftError => atMachine(machine, error));
+  const errors = [...count.errors, ...(metered?.errors ?? [])].map((error): FieldError => atMachine(machine, error));
   if (count.value === null) return { value: null, errors: metered === null ? errors : [...errors, { field: `${machine.machineId}-coin`, reason: 'nothing', machineTag: machine.tag }] };
   return { value: { machineTag: machine.tag, ...count.value, ...meteredSent(metered) }, errors };
 }
@@ -162,7 +171,7 @@ function meteredSent(metered: ReturnType<typeof meteredOf> | null): Pick<Count, 
   return metered === null || metered.value === null ? {} : { meteredAmount: metered.value };
 }
 
-function atMachine({ machineId, tag }: StopMachine, { field, reason }: BoxError): DraftError {
+function atMachine({ machineId, tag }: StopMachine, { field, reason }: BoxError): FieldError {
   return { field: `${machineId}-${field}`, reason, machineTag: tag };
 }
 
@@ -183,7 +192,7 @@ function bagOf(machine: StopMachine, typed: MachineDraft, reading: Reading): Fou
   const isAsked = asksMetered(reading.stop, machine);
   if (number === '' && seal === '' && (!isAsked || typed.metered.trim() === '')) return { value: null, errors: [] };
   const metered = isAsked ? meteredOf(typed, placeOf(reading)) : null;
-  const errors: DraftError[] = (metered?.errors ?? []).map((error) => atMachine(machine, error));
+  const errors: FieldError[] = (metered?.errors ?? []).map((error) => atMachine(machine, error));
   if (number === '') errors.push({ field: `${machine.machineId}-bag`, reason: 'bag-missing', machineTag: machine.tag });
   if (seal === '') errors.push({ field: `${machine.machineId}-seal`, reason: 'seal-missing', machineTag: machine.tag });
   return { value: { machineTag: machine.tag, number, seal, ...meteredSent(metered) }, errors };
@@ -197,8 +206,8 @@ function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { read
     const value = typed.readings[meter.meterId]?.trim() ?? '';
     return value === '' ? [] : [{ meter, value }];
   });
-  const errors = entered.flatMap(({ meter, value }): DraftError[] => {
-    const wrong = (reason: FieldError['reason']): DraftError[] => [{ field: `${machine.machineId}-${meter.meterId}`, reason, machineTag: machine.tag }];
+  const errors = entered.flatMap(({ meter, value }): FieldError[] => {
+    const wrong = (reason: FieldError['reason']): FieldError[] => [{ field: `${machine.machineId}-${meter.meterId}`, reason, machineTag: machine.tag }];
     if (!isShown(value)) return wrong('digits');
     return meter.digits !== null && value.length > meter.digits ? wrong('too-many-digits') : [];
   });
@@ -218,7 +227,7 @@ function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { read
 function refundOf(refund: RefundDraft, reading: Reading): Found<NonNullable<Visit['refunds']>[number] | null> {
   const { id, machineTag, refundedOn } = refund;
   const amount = amountAboveZero(refund.amount, `${id}-amount`, reading);
-  const errors: readonly DraftError[] = /^\d{4}-\d\d-\d\d$/.test(refundedOn) ? amount.errors : [...amount.errors, { field: `${id}-day`, reason: 'day' }];
+  const errors: readonly FieldError[] = /^\d{4}-\d\d-\d\d$/.test(refundedOn) ? amount.errors : [{ field: `${id}-day`, reason: 'day' }, ...amount.errors];
   return { value: { id, machineTag, refundedOn, amount: amount.value, paidBy: 'site' }, errors };
 }
 
@@ -227,7 +236,7 @@ function handedOf(handed: HandedDraft, reading: Reading): Found<NonNullable<Visi
   const amount = amountAboveZero(handed.amount, `${id}-amount`, reading);
   const receiver = handed.receiver.trim();
   const coins = amountOf(coin, `${id}-coin`, placeOf(reading));
-  const errors: DraftError[] = [...amount.errors, ...coins.errors];
+  const errors: FieldError[] = [...amount.errors, ...coins.errors];
   if (receiver === '') errors.push({ field: `${id}-receiver`, reason: 'receiver-missing' });
   if (errors.length === 0 && unitsOf(coins.value) > unitsOf(amount.value)) errors.push({ field: `${id}-coin`, reason: 'more-coins' });
   const signature = strokes.length === 0 ? {} : { signature: strokes.map((stroke) => [...stroke]) };

@@ -8,6 +8,7 @@ import { Handed } from './handed';
 import { MachineFields } from './machine-fields';
 import { Refunds } from './refunds';
 import { ScaleFields } from './scale-fields';
+import styles from './phone.module.css';
 
 const text = words.phone.visit;
 
@@ -26,12 +27,14 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
     <>
       <Counting draft={draft} errors={errors} onDraft={onDraft} />
       {isWeighing ? <ScaleFields scale={draft.scale} errors={errors} onScale={(scale) => onDraft({ ...draft, scale })} /> : null}
-      {stop.machines.map((machine) => (
-        <MachineFields
-          key={machine.machineId} machine={machine} typed={machineIn(draft, machine.machineId)} counting={draft.counting} stop={stop} coinSet={coinSet} errors={errors}
-          onTyped={(typed) => onDraft(withMachine(draft, machine.machineId, typed))}
-        />
-      ))}
+      <div className={styles.machines}>
+        {stop.machines.map((machine) => (
+          <MachineFields
+            key={machine.machineId} machine={machine} typed={machineIn(draft, machine.machineId)} counting={draft.counting} stop={stop} coinSet={coinSet} errors={errors}
+            onTyped={(typed) => onDraft(withMachine(draft, machine.machineId, typed))}
+          />
+        ))}
+      </div>
       <Refunds
         stop={stop} presented={draft.presented ?? []} onPresented={(presented) => onDraft({ ...draft, presented })}
         onIsClaim={(refundId, claimId) => onDraft({ ...draft, presented: [...(draft.presented ?? []), claimId], refunds: draft.refunds.filter(({ id }) => id !== refundId) })}
@@ -63,5 +66,7 @@ function Counting({ draft, errors, onDraft }: { readonly draft: Draft; readonly 
 export function toFormError(error: DraftError): FormError {
   const { field, machineTag } = error;
   const message = 'lost' in error ? words.phone.left[error.reason](error.lost) : words.phone.errors[error.reason];
-  return { fieldId: field, message: machineTag === undefined ? message : words.phone.ofMachine(machineTag, message) };
+  const entry = 'entry' in error ? error.entry : undefined;
+  const about = entry === undefined ? machineTag : entry.kind === 'refund' ? text.refund(entry.place) : text.handedOne(entry.place);
+  return { fieldId: field, message: about === undefined ? message : words.phone.of(about, message) };
 }

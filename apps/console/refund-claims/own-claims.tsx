@@ -1,4 +1,4 @@
-import { useInfiniteQuery } from '@tanstack/react-query';
+import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-router';
 import type { RefundClaim } from '../api/shapes';
@@ -7,6 +7,7 @@ import { formatMoney } from '../format/money';
 import { Answer } from '../parts/answer';
 import { More } from '../parts/more';
 import { useOperator } from '../session/operator';
+import { machinesAtQuery } from '../sites/queries';
 import { words } from '../words/words';
 import { EnterClaim } from './enter-claim';
 import { WithdrawClaim } from './end-claim';
@@ -20,6 +21,7 @@ const text = words.refundClaims;
 export function OwnRefundClaims({ siteId }: { readonly siteId: string }) {
   const { api, may } = useOperator();
   const question = useInfiniteQuery({ ...refundClaimsQuery(api, { siteId }), enabled: may('refund-claim.read') });
+  const machines = useQuery({ ...machinesAtQuery(api, siteId), enabled: may('machine.read') });
   const [isEntering, setEntering] = useState(false);
   const [withdrawn, setWithdrawn] = useState<RefundClaim | null>(null);
   return (
@@ -39,7 +41,7 @@ export function OwnRefundClaims({ siteId }: { readonly siteId: string }) {
             <>
               <ul className={styles.claims}>
                 {claims.map((claim) => (
-                  <OwnClaim key={claim.id} claim={claim} onWithdraw={() => setWithdrawn(claim)} />
+                  <OwnClaim key={claim.id} claim={claim} kind={machines.data?.find(({ tag }) => tag === claim.machineTag)?.kind ?? null} onWithdraw={() => setWithdrawn(claim)} />
                 ))}
               </ul>
               <More question={question} />
@@ -53,7 +55,14 @@ export function OwnRefundClaims({ siteId }: { readonly siteId: string }) {
   );
 }
 
-function OwnClaim({ claim, onWithdraw }: { readonly claim: RefundClaim; readonly onWithdraw: () => void }) {
+interface OwnClaimProps {
+  readonly claim: RefundClaim;
+  /** What sort of machine it is, by which people there know it; null where it is not there any more. */
+  readonly kind: string | null;
+  readonly onWithdraw: () => void;
+}
+
+function OwnClaim({ claim, kind, onWithdraw }: OwnClaimProps) {
   const { may, to } = useOperator();
   const { state, amount, reason, takenOver } = claim;
   const outcome = outcomeOf(claim);
@@ -62,6 +71,7 @@ function OwnClaim({ claim, onWithdraw }: { readonly claim: RefundClaim; readonly
       <div>{slipName(claim)}</div>
       <div className={styles.amount}>{formatMoney(amount, locale)}</div>
       <div className="soft small">
+        {kind === null ? null : <div>{words.machineKind(kind)}</div>}
         <div>{reason}</div>
         <div>{takenOver === null || takenOver.collectionId === null ? outcome : <Link to={to(`collections/${takenOver.collectionId}`)}>{outcome}</Link>}</div>
       </div>

@@ -1,9 +1,8 @@
-import { useInfiniteQuery, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useInfiniteQuery, useQueryClient } from '@tanstack/react-query';
 import { Link } from 'react-router';
 import type { PhoneVisit } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
-import { everySiteQuery } from '../keys/queries';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { More } from '../parts/more';
@@ -12,6 +11,7 @@ import { InEnglish, TroubleNotice } from '../parts/trouble';
 import { useMutation } from '../parts/use-mutation';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
+import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { Devices } from './devices';
 import { phoneVisitsQuery, visitsKey, type KeptVisits } from './queries';
@@ -113,16 +113,6 @@ function Kept({ visit }: { readonly visit: PhoneVisit }) {
       {visit.state === 'withdrawn' && seen === null && may('visit.see') ? <See id={visit.id} /> : null}
     </li>
   );
-}
-
-/** A site as people call it, with its code; the code alone while its name is not known. */
-function useSiteNames(): (code: string) => string {
-  const { api, may } = useOperator();
-  const { data } = useQuery({ ...everySiteQuery(api), enabled: may('site.read') });
-  return (code) => {
-    const name = data?.find((site) => site.code === code)?.name;
-    return name === undefined ? code : `${name} (${code})`;
-  };
 }
 
 /** Why it was kept aside, in the language of the page; what only the api says, beside it in small print. */

@@ -78,7 +78,9 @@ function SoFar({ site }: { readonly site: OwnSite }) {
       <p className="soft">
         {words.share.from(formatMoney(soFar.takings, locale), soFar.collectedUntil === null ? null : formatDay(soFar.collectedUntil, locale))}
       </p>
-      <p className="soft small">{words.share.notFinal}</p>
+      <p className="soft small">
+        {words.share.notFinal} <a href="#agreement">{words.share.how}</a>
+      </p>
     </section>
   );
 }
@@ -93,6 +95,7 @@ function Statements({ site }: { readonly site: OwnSite }) {
   return (
     <section className="section" aria-labelledby="statements">
       <h2 id="statements">{words.share.statements}</h2>
+      {site.settlements.length === 0 ? null : <p className="soft">{words.share.statementsLead}</p>}
       {site.settlements.length === 0 ? (
         <Blank title={words.share.noStatements} />
       ) : (

@@ -4,7 +4,7 @@ import { Link } from 'react-router';
 import { ChangeAgreement } from '../agreements/change-agreement';
 import { EndAgreement } from '../agreements/end-agreement';
 import type { Agreement } from '../api/shapes';
-import { formatDay } from '../format/day';
+import { dayOf, formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { useOperator } from '../session/operator';
@@ -37,7 +37,14 @@ export function AgreementSection({ siteId }: { readonly siteId: string }) {
   );
 }
 
-/** Its terms, the present ones first; where there are several versions, each says from when it holds. */
+/** Whether terms are still to come, hold today, or were followed by others. */
+function holdsOf(effectiveFrom: string, versions: readonly { readonly effectiveFrom: string }[]): 'later' | 'now' | 'before' {
+  const today = dayOf(new Date());
+  if (effectiveFrom > today) return 'later';
+  return versions.some((other) => other.effectiveFrom > effectiveFrom && other.effectiveFrom <= today) ? 'before' : 'now';
+}
+
+/** Its terms, the latest first; where there are several versions, each says from when it holds. */
 function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
   const { api, may, to } = useOperator();
   const [wish, setWish] = useState<'change' | 'end' | null>(null);
@@ -51,7 +58,7 @@ function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
         {({ items }) =>
           items.map(({ id, effectiveFrom, sentences }) => (
             <div key={id} className="stack">
-              {items.length > 1 ? <h3>{words.sites.termsFrom(formatDay(effectiveFrom, locale))}</h3> : null}
+              {items.length > 1 ? <h3>{words.sites.termsFrom({ day: formatDay(effectiveFrom, locale), holds: holdsOf(effectiveFrom, items) })}</h3> : null}
               <ul className={styles.sentences}>
                 {sentences.map((sentence) => (
                   <li key={sentence}>{sentence}</li>

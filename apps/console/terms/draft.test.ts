@@ -70,7 +70,7 @@ describe('terms that are typed', () => {
     const partyName = (id: string) => (id === 'site' ? 'Quay Tavern' : 'Lakeside');
     const inWords = (...chosen: (typeof members)[number][]) => termsInWords({ terms, members: chosen, partyName, locale: 'en-US', catalogue: englishTerms });
     expect(inWords('charges')).toEqual([
-      'Lakeside takes the first $75.00 a week.',
+      'Lakeside takes the first 75.00\u00a0USD a week.',
       'Room: 2.5% of net takings to Quay Tavern, for each group of machines, before anything is shared.',
       'What the takings do not reach of it is carried to the next settlement.',
     ]);

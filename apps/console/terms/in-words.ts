@@ -2,7 +2,7 @@ import { toTerms, type TermsDocument } from '#contracts/terms';
 import { plainTermsAt, type TermsCatalogue, type Writing } from '#domain/terms/plain-language';
 import { formatMinor } from '#domain/money/amount';
 import { formatDay } from '../format/day';
-import { formatMoney } from '../format/money';
+import { formatAmount } from '../format/money';
 import type { Member, staying } from './draft';
 
 interface InWords {
@@ -19,7 +19,8 @@ export function termsInWords({ terms, members, partyName, locale, catalogue }: I
   const writing: Writing = {
     catalogue,
     party: partyName,
-    amount: (minor) => formatMoney({ amount: formatMinor(minor, currency), currency }, locale),
+    // As the api writes them once they are recorded: whoever compares the two finds the same sentence.
+    amount: (minor) => `${formatAmount({ amount: formatMinor(minor, currency), currency }, locale)}\u00a0${currency}`,
     percent: (percent) => new Intl.NumberFormat(locale, { style: 'unit', unit: 'percent', maximumFractionDigits: 9 }).format(percent as Intl.StringNumericLiteral),
     date: (date) => formatDay(date, locale),
   };

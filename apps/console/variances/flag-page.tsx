@@ -21,6 +21,7 @@ import { unless, useSending } from '../parts/use-sending';
 import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
+import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { Beside } from './compared';
 import { Expected, reasonsAlone, reasonsOf, Variance, VarianceViews } from './parts';
@@ -33,11 +34,12 @@ export function FlagPage() {
   const { flagId = '' } = useParams();
   const { api, may } = useOperator();
   const allowed = may('variance.read');
+  const siteNamed = useSiteNames();
   const question = useQuery({ ...varianceFlagQuery(api, flagId), enabled: allowed });
   if (!allowed) return <Denied title={text.titlePlain} />;
   const flag = question.data?.flag;
   return (
-    <Page title={flag === undefined ? text.titlePlain : text.title(flag.machineTag, formatDay(flag.localDate, locale))} lead={flag === undefined ? undefined : `${flag.siteCode}. ${reasonsAlone(flag.reasons)}.`} actions={<VarianceViews />}>
+    <Page title={flag === undefined ? text.titlePlain : text.title(flag.machineTag, formatDay(flag.localDate, locale))} lead={flag === undefined ? undefined : `${siteNamed(flag.siteCode)}. ${reasonsAlone(flag.reasons)}.`} actions={<VarianceViews />}>
       <Answer question={question} lines={12}>
         {(detail) => (
           <>
@@ -111,6 +113,9 @@ function Figures({ detail: { flag, machineSays } }: PartProps) {
   );
 }
 
+/** What stands under the title need not be said again. */
+const saysTheSame = (one: readonly string[], other: readonly string[]): boolean => one.length === other.length && one.every((reason) => other.includes(reason));
+
 function History({ detail }: PartProps) {
   const { may } = useOperator();
   const actorName = useActorName();
@@ -122,7 +127,7 @@ function History({ detail }: PartProps) {
       <ul className="stack">
         {history.map((event) => (
           <li key={`${event.kind} ${event.happenedAt}`}>
-            <p>{event.kind === 'changed' ? text.changed : event.cause === null ? text.raised(reasonsOf(event.reasons)) : text.explained(causeText(event.cause))}</p>
+            <p>{event.kind === 'changed' ? text.changed : event.cause === null ? text.raised(saysTheSame(event.reasons, flag.reasons) ? null : reasonsOf(event.reasons)) : text.explained(causeText(event.cause))}</p>
             {event.evidence === null ? null : <p>{event.evidence}</p>}
             <p className="soft small">
               <Moment instant={event.happenedAt} /> {actorName(event.happenedBy)}

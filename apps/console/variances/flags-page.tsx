@@ -12,6 +12,7 @@ import { SelectField } from '../parts/select-field';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { siteQuery } from '../sites/queries';
+import { useSiteNames } from '../sites/site-names';
 import { isMonth, lastMonth } from '../tax/month';
 import { words } from '../words/words';
 import { Day, reasonsAlone, Variance, VarianceViews, Withheld } from './parts';
@@ -135,6 +136,7 @@ function Flags({ asked, none }: { readonly asked: FlagsAsked; readonly none: str
 
 function FlagTable({ flags }: { readonly flags: readonly VarianceFlag[] }) {
   const { to } = useOperator();
+  const siteNamed = useSiteNames();
   return (
     <Wide title={text.view}>
       <table>
@@ -154,7 +156,7 @@ function FlagTable({ flags }: { readonly flags: readonly VarianceFlag[] }) {
           {flags.map((flag) => (
             <tr key={flag.id}>
               <th scope="row">
-                <Link to={to(`variances/flags/${flag.id}`)}>{flag.machineTag}</Link> <span className="code small">{flag.siteCode}</span>
+                <Link to={to(`variances/flags/${flag.id}`)}>{flag.machineTag}</Link> <span className="soft small">{siteNamed(flag.siteCode)}</span>
               </th>
               <td>
                 <Day day={flag.localDate} />

@@ -74,7 +74,12 @@ function TenderCharts({ tender, points, decision }: { readonly tender: (typeof t
         title={text.picture(text.average, name)} twoSided
         points={drawn(({ average, averageLimit, signals }) => ({ value: average, limit: averageLimit, signals: signals.includes('moving-average') }))}
       />
-      <Figures caption={`${text.figures}: ${name}`} points={[...points].reverse()} />
+      <details className="folded">
+        <summary>
+          <h3>{`${text.figures}: ${name}`}</h3>
+        </summary>
+        <Figures caption={`${text.figures}: ${name}`} points={[...points].reverse()} />
+      </details>
     </section>
   );
 }

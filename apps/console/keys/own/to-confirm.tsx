@@ -43,6 +43,7 @@ function One({ item }: { readonly item: CustodyToConfirm['items'][number] }) {
         {dueBackAt === null ? null : <>, {words.keys.dueBack} <Moment instant={dueBackAt} /></>}
       </p>
       <p className={late ? 'state-alarm' : 'soft'}>
+        {late ? `${text.late}. ` : null}
         {text.confirmBy} <Moment instant={acknowledgeBy} />
       </p>
       {confirming.isError ? <TroubleNotice error={confirming.error} /> : null}

@@ -35,7 +35,7 @@ export const keys = {
   },
   atSites: {
     title: 'Schlüssel bei Ihren Leuten',
-    lead: 'Nur Zugangsschlüssel. Sie öffnen den Spielraum der Geräte, um eine kleine Störung zu beheben.',
+    lead: 'Nur Zugangsschlüssel. Sie öffnen den Spielraum der Geräte, um eine kleine Störung zu beheben. Die Kasse öffnen sie nicht.',
     none: 'Bei Ihren Leuten ist kein Schlüssel.',
     noneWhat: 'Hat ein Gerät eine kleine Störung, muss jemand kommen. Der Aufsteller kann Ihnen einen Schlüssel dalassen.',
     code: (code: string) => `Schließung ${code}`,

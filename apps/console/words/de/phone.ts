@@ -130,6 +130,6 @@ export const phone = {
     'count-left': (lost: string) => `Es ist auch eine Zählung am Gerät eingegeben, die verloren ginge (${lost}): Wählen Sie „Hier, an den Geräten“, um sie zu sehen, und leeren Sie eines von beiden`,
     'bag-left': (lost: string) => `Es ist auch ein versiegelter Beutel eingegeben, der verloren ginge (${lost}): Wählen Sie „Im Zählraum“, um ihn zu sehen, und leeren Sie eines von beiden`,
   },
-  ofMachine: (tag: string, message: string) => `${tag}: ${message}`,
+  of: (thing: string, message: string) => `${thing}: ${message}`,
   device: (person: string) => `Telefon von ${person}`,
 };

@@ -35,7 +35,7 @@ export const keys = {
   },
   atSites: {
     title: 'Keys with your staff',
-    lead: 'Access keys only. They open the play area of the machines, to clear a small fault.',
+    lead: 'Access keys only. They open the play area of the machines, to clear a small fault. They do not open the cash box.',
     none: 'No key is with your staff.',
     noneWhat: 'Where a machine has a small fault somebody has to come. The operator can leave a key with you.',
     code: (code: string) => `key code ${code}`,

@@ -130,6 +130,6 @@ export const phone = {
     'count-left': (lost: string) => `A count at the machine is typed as well and would be lost (${lost}): choose “Here, at the machines” to see it, and empty one of the two`,
     'bag-left': (lost: string) => `A sealed bag is typed as well and would be lost (${lost}): choose “In the counting room” to see it, and empty one of the two`,
   },
-  ofMachine: (tag: string, message: string) => `${tag}: ${message}`,
+  of: (thing: string, message: string) => `${thing}: ${message}`,
   device: (person: string) => `Phone of ${person}`,
 };

@@ -25,7 +25,7 @@ export const agreements = {
   others: 'Otros con participación',
   othersHint: 'Un arrendador o intermediario con parte propia. Casi siempre nadie.',
   how: 'Cómo se liquida',
-  shares: 'Cuánto tiene cada uno',
+  shares: 'Cuánto recibe cada uno',
   sharesHint: 'Cada parte rige como está aquí. Marque lo que se acordó de otro modo.',
   preview: 'Qué dice el contrato',
   previewFinish: 'Termine lo que está marcado y las frases aparecerán aquí.',

@@ -35,7 +35,7 @@ export const keys = {
   },
   atSites: {
     title: 'Llaves de su personal',
-    lead: 'Solo llaves de acceso. Abren la zona de juego de las máquinas, para arreglar un pequeño fallo.',
+    lead: 'Solo llaves de acceso. Abren la zona de juego de las máquinas, para arreglar un pequeño fallo. No abren la caja.',
     none: 'Su personal no tiene ninguna llave.',
     noneWhat: 'Si una máquina tiene un pequeño fallo, tiene que venir alguien. El operador puede dejarle una llave.',
     code: (code: string) => `código ${code}`,

@@ -130,6 +130,6 @@ export const phone = {
     'count-left': (lost: string) => `También hay un recuento en la máquina que se perdería (${lost}): elija «Aquí, en las máquinas» para verlo y vacíe uno de los dos`,
     'bag-left': (lost: string) => `También hay una bolsa precintada que se perdería (${lost}): elija «En la sala de recuento» para verla y vacíe uno de los dos`,
   },
-  ofMachine: (tag: string, message: string) => `${tag}: ${message}`,
+  of: (thing: string, message: string) => `${thing}: ${message}`,
   device: (person: string) => `Teléfono de ${person}`,
 };
