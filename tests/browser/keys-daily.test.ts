@@ -108,6 +108,12 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await collector.look('own-keys-refused')).toEqual([]);
     await press(page, 'Cancel');
 
+    // Who brings a key back reads that, not that it is taken back.
+    await press(page, 'Bring back D-1');
+    await page.getByRole('heading', { name: 'Bring back D-1' }).waitFor();
+    await page.getByRole('dialog').getByRole('button', { name: 'Bring back', exact: true }).waitFor();
+    await press(page, 'Cancel');
+
     await press(page, 'Hand on D-1');
     await page.getByLabel('To whom').selectOption('Bo Tarn (BO)');
     await press(page, 'Hand on');

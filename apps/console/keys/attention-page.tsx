@@ -18,6 +18,9 @@ import { ConfirmButton } from './record/confirm-button';
 
 const text = words.keys.attention;
 
+/** A longer list of what presses least would put the rest out of sight. */
+const mostUnfolded = 5;
+
 /** `keys/attention`: what somebody has to look after, the most pressing first. */
 export function KeyAttentionPage() {
   const { api, may } = useOperator();
@@ -244,7 +247,7 @@ function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAcces
   ));
   return (
     <>
-      <TitledTable id="without-access-key" title={text.withoutAccessKey} none={text.noneWithout} columns={[words.site, text.machines]} rows={rows} />
+      <TitledTable id="without-access-key" title={text.withoutAccessKey} none={text.noneWithout} folded={rows.length > mostUnfolded ? text.sites(rows.length) : undefined} columns={[words.site, text.machines]} rows={rows} />
       {rows.length > 0 && may('key-place.create') ? (
         <p>
           <Link to={to('keys/sites?show=keys')}>{words.keySetUp.sites.giveThem}</Link>

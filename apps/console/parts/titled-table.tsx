@@ -10,7 +10,7 @@ interface TitledTableProps {
   readonly figures?: readonly string[];
   readonly rows: readonly ReactNode[];
   /** Where the table is opened only by who asks for it: how much is in it. */
-  readonly folded?: string;
+  readonly folded?: string | undefined;
   /** What to mind of the rows. */
   readonly note?: string;
 }

@@ -78,7 +78,7 @@ function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number
       )}
       {via === 'holds' ? (
         <div className="row">
-          <RecordButton copy={at} size="large" movements={['returned']} label={text.bring} reason={text.broughtReason} />
+          <RecordButton copy={at} size="large" movements={['returned']} label={text.bring} said={{ title: text.bringTitle(number), action: text.bring }} reason={text.broughtReason} />
           <RecordButton copy={at} size="large" movements={['handed-over']} label={text.handOn} reason={text.handedReason} />
           <RecordButton copy={at} size="large" movements={['reported-missing']} label={text.lost} reason={text.lostReason} onRecorded={onReported} />
         </div>

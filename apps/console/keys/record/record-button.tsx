@@ -15,6 +15,8 @@ interface RecordButtonProps {
   readonly to?: HolderReference;
   readonly reason?: string;
   readonly label?: string;
+  /** How the form says it, where that is another way than the office's. */
+  readonly said?: { readonly title: string; readonly action: string };
   /** Large ones for fingers, small ones in rows. */
   readonly size?: 'small' | 'large' | 'main';
   readonly onRecorded?: () => void;

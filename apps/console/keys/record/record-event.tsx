@@ -25,12 +25,14 @@ interface RecordEventProps {
   readonly to?: HolderReference;
   /** What stands in the field at first. */
   readonly reason?: string;
+  /** How the form says the only movement, where that is another way than the office's: who brings a key back does not take it back. */
+  readonly said?: { readonly title: string; readonly action: string };
   readonly onRecorded: (event: CustodyEvent) => void;
   readonly onClose: () => void;
 }
 
 /** Records what happened to a copy. Whoever has it gives it; nobody has to say so. Where somebody has to confirm it, `onRecorded` goes on with that. */
-export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', onRecorded, onClose }: RecordEventProps) {
+export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', said, onRecorded, onClose }: RecordEventProps) {
   const { api } = useOperator();
   const client = useQueryClient();
   const id = useId();
@@ -69,7 +71,7 @@ export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', on
       [unless(kinds.length === 0 || receiver !== null, fields.to, text.toMissing), unless(reason.trim().length >= 3, fields.reason, words.reasonMissing)],
     );
   return (
-    <FormDialog title={only === undefined ? text.recordTitle(copy.number) : text.doTitle[only](copy.number)} lead={leadOf(copy)} errors={errors} busy={busy} action={text.do[movement]} onSubmit={send} onClose={onClose}>
+    <FormDialog title={said?.title ?? (only === undefined ? text.recordTitle(copy.number) : text.doTitle[only](copy.number))} lead={leadOf(copy)} errors={errors} busy={busy} action={said?.action ?? text.do[movement]} onSubmit={send} onClose={onClose}>
       {only === undefined ? (
         <SelectField
           id={fields.kind} label={text.what} error={errorAt(errors, fields.kind)} value={movement} options={movements.map((value) => ({ value, text: text.do[value] }))}

@@ -100,6 +100,7 @@ export const custody = {
     late: 'Überfällig',
     handOn: 'Weitergeben',
     bring: 'Zurückbringen',
+    bringTitle: (number: string) => `${number} zurückbringen`,
     lost: 'Als vermisst melden',
     lostReason: 'Ich finde ihn nicht.',
     broughtReason: 'Zurückgebracht.',

@@ -97,6 +97,7 @@ export const keys = {
   },
   attention: {
     view: 'Zu erledigen',
+    sites: (value: number) => count(value, 'Standort', 'Standorte'),
     earlier: 'Stand zu einem Zeitpunkt',
     missing: 'Vermisst',
     noneMissing: 'Kein Exemplar wird vermisst.',

@@ -100,6 +100,7 @@ export const custody = {
     late: 'Overdue',
     handOn: 'Hand on',
     bring: 'Bring back',
+    bringTitle: (number: string) => `Bring back ${number}`,
     lost: 'Report missing',
     lostReason: 'I cannot find it.',
     broughtReason: 'Brought back.',

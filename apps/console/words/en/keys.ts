@@ -97,6 +97,7 @@ export const keys = {
   },
   attention: {
     view: 'To look after',
+    sites: (value: number) => count(value, 'site', 'sites'),
     earlier: 'As it was at a moment',
     missing: 'Missing',
     noneMissing: 'No copy is missing.',

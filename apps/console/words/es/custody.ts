@@ -100,6 +100,7 @@ export const custody = {
     late: 'Con retraso',
     handOn: 'Pasar',
     bring: 'Devolver',
+    bringTitle: (number: string) => `Devolver ${number}`,
     lost: 'Dar por perdida',
     lostReason: 'No la encuentro.',
     broughtReason: 'Devuelta.',

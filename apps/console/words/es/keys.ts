@@ -97,6 +97,7 @@ export const keys = {
   },
   attention: {
     view: 'Por atender',
+    sites: (value: number) => count(value, 'local', 'locales'),
     earlier: 'Como estaba en un momento',
     missing: 'Perdidas',
     noneMissing: 'No falta ninguna copia.',
