@@ -215,7 +215,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await phone.page.getByText('2 of 2 locks changed.').waitFor();
     expect(await phone.look('key-case')).toEqual([]);
     await phone.context.close();
-  }, 180_000);
+  }, 300_000);
 
   it('the bookkeeper counts all keys, and what nobody has is named', async () => {
     const { api } = running;
