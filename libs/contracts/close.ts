@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema } from './format';
 import { pageQuerySchema, pageSchema } from './page';
+import { untoldBoxSchema } from './untold-box';
 
 /** Cycles that are closed for many agreements at once; with `visit` a period is the day of visits, at each site settled by itself. */
 export const cycleSchema = z.enum(['month', 'four-weeks', 'week', 'visit']);
@@ -22,6 +23,9 @@ const count = z.int().min(0);
 /** Of a refused review: what it names one by one, by the ids under which it is seen to. */
 export const failureMachinesSchema = z.array(z.strictObject({ id: idSchema, tag: codeSchema })).describe('Machines that left, or whose meters were not read: what is to be entered of each stands under /v1/meter-tasks.');
 
+/** As they are now: what was entered since is not among them. */
+export const untoldBoxesSchema = z.array(untoldBoxSchema).describe('Boxes for which it waits, where the terms go by the meters: these cannot tell what they imply, and nobody said it. What was mended since is left out; settle it again then.');
+
 export const closeFailureSchema = z
   .strictObject({
     step: z.enum(['settle', 'review', 'number', 'render']).describe('Where it stopped.'),
@@ -32,6 +36,7 @@ export const closeFailureSchema = z
     code: z.string().describe('Stable reason, in lower case with hyphens.'),
     message: z.string().describe('The reason for people.'),
     machines: failureMachinesSchema,
+    untoldBoxes: untoldBoxesSchema,
   })
   .meta({ id: 'CloseFailure' });
 export type CloseFailure = z.infer<typeof closeFailureSchema>;

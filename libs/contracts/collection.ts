@@ -4,6 +4,7 @@ import { moneyNotNegativeSchema, moneyPositiveSchema, moneySchema } from './mone
 import { notReadEntrySchema, shownSchema, unreadMeterSchema } from './meter';
 import { pageQuerySchema, pageSchema } from './page';
 import { tallyLineSchema, tallySchema } from './tally';
+import { askedAmountSchema } from './untold-box';
 
 export const collectionStateSchema = z
   .enum(['open', 'counted', 'accepted', 'discarded'])
@@ -30,7 +31,7 @@ export const boxCountSchema = z
     tokens: z.array(tokenCountSchema).describe('Pieces found, by token; the terms in force give them their value.'),
     houseCoin: moneySchema.describe('The site\'s own marked coin, given back at its face value: no takings.'),
     badCoin: moneySchema.describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings.'),
-    meteredAmount: moneySchema.nullable().describe('Typed, for a machine whose meters are not recorded: the cash that they imply. What recorded meters say is asked elsewhere. Until acceptance null for who counts, and always for the site.'),
+    meteredAmount: moneySchema.nullable().describe('Typed, for a machine whose meters are not recorded or cannot tell it: the cash that they imply. What recorded meters say is asked elsewhere. Until acceptance null for who counts, and always for the site.'),
     late: z.boolean().describe('Entered after its collection was accepted, of a box that was opened there and not counted; `reason` says why.'),
     replacesId: idSchema.nullable().describe('The count that this one corrects.'),
     replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),
@@ -129,10 +130,11 @@ export const collectionSchema = z
     discarded: discardedSchema.nullable().describe('Null unless it was discarded.'),
     counts: z.array(boxCountSchema).describe('Counts and their corrections, by machine.'),
     meteredAmounts: z
-      .array(z.strictObject({ machineId: idSchema, machineTag: codeSchema, amount: moneySchema, recordedAt: instantSchema, recordedBy: actorSchema }))
+      .array(z.strictObject({ machineId: idSchema, machineTag: codeSchema, amount: moneySchema, reason: z.string().nullable().describe('Why it is that amount, where recorded meters cannot tell it.'), recordedAt: instantSchema, recordedBy: actorSchema }))
       .nullable()
-      .describe('What meters imply that are not recorded, entered apart from the counts: of each machine the latest. It counts where no count of the box has an amount. Null where a `meteredAmount` would be.'),
+      .describe('What meters imply that are not recorded or cannot tell it, entered apart from the counts: of each machine the latest. It counts where the meters do not tell it and no count of the box has an amount. Null where a `meteredAmount` would be.'),
     meteredMissing: z.array(codeSchema).describe('Machines of which somebody has to say what the meters imply, before this can be accepted or, where it was, before it can be settled.'),
+    meteredAsked: z.array(askedAmountSchema).describe('The same, with why the meters of each cannot tell it and what the amount has to cover.'),
     unreadMeters: z.array(unreadMeterSchema).describe('Meters of the opened machines that were not read, and why.'),
     refundSlips: z.array(refundSlipSchema),
     cashHanded: z.array(cashHandedSchema),
@@ -232,7 +234,7 @@ export const addCountsSchema = z.strictObject({ ...entryFields, counts: entryFie
 export type AddCounts = z.infer<typeof addCountsSchema>;
 
 export const enterMeteredSchema = z.strictObject({
-  amounts: z.array(z.strictObject({ machineTag: codeSchema, amount: moneyNotNegativeSchema.describe('The cash that the meters imply for the days of this visit.') })).min(1).max(500),
+  amounts: z.array(z.strictObject({ machineTag: codeSchema, amount: moneyNotNegativeSchema.describe('The cash that the meters imply for this box: where they are recorded and cannot tell it, of everything since the readings that `meteredAsked` names.'), reason: reasonSchema.optional().describe('Needed where the meters are recorded: why it is that amount.') })).min(1).max(500),
 });
 export type EnterMetered = z.infer<typeof enterMeteredSchema>;
 

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { cycleSchema, failureMachinesSchema } from './close';
+import { cycleSchema, failureMachinesSchema, untoldBoxesSchema } from './close';
 import { codeSchema, idSchema, localDateSchema, nameSchema } from './format';
 import { moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
@@ -63,7 +63,7 @@ export const monthEndAgreementSchema = z
     previousTakings: moneySchema.nullable().describe('Takings of the settlement before, to compare with.'),
     previousPayable: moneySchema.nullable().describe('Payable of the settlement before, to compare with.'),
     heldBecause: z.string().nullable().describe('Why the draft is held and not reviewed, or null.'),
-    failure: z.strictObject({ code: z.string(), message: z.string(), machines: failureMachinesSchema }).nullable().describe('What could not be done with it, as last tried.'),
+    failure: z.strictObject({ code: z.string(), message: z.string(), machines: failureMachinesSchema, untoldBoxes: untoldBoxesSchema }).nullable().describe('What could not be done with it, as last tried.'),
   })
   .meta({ id: 'MonthEndAgreement' });
 export type MonthEndAgreement = z.infer<typeof monthEndAgreementSchema>;

@@ -68,7 +68,10 @@ test('the last box of a machine that left with its meters unread is paid by what
   const refused = await office.post(`/v1/collections/${last.id}/accept`).expect(409);
   expect(refused.body).toMatchObject({ code: 'wrong-state', detail: expect.stringContaining(machine['tag'] as string) });
   expect((await office.get(`/v1/collections/${last.id}`).expect(200)).body).toMatchObject({ meteredMissing: [machine['tag']] });
-  await api.operator.as('owner').post(`/v1/collections/${last.id}/metered-amounts`, { amounts: [{ machineTag: machine['tag'], amount: usd('47.50') }] }).expect(200);
+  const say = (more: object) => api.operator.as('owner').post(`/v1/collections/${last.id}/metered-amounts`, { amounts: [{ machineTag: machine['tag'], amount: usd('47.50'), ...more }] });
+  // The meters are recorded: who says in their place what they imply says how that is known.
+  expect(errorsOf(await say({}).expect(422))).toEqual(['#/amounts/0/reason missing']);
+  await say({ reason: 'By what the changer paid out.' }).expect(200);
   await office.post(`/v1/collections/${last.id}/accept`).expect(200);
   const preview = async () => ((await office.post('/v1/settlements/preview', { agreementId: from.agreement.id, startsOn: MAY }).expect(200)).body as { totals: { takings: object } }).totals.takings;
   expect(await preview()).toEqual(usd('147.50'));
@@ -114,12 +117,12 @@ test('what the meters imply of a last box that was accepted without it is entere
   const preview = () => office.post('/v1/settlements/preview', { agreementId: agreement.id, startsOn: MAY });
   expect((await preview().expect(409)).body).toMatchObject({ code: 'cannot-be-settled' });
   expect((await office.get(`/v1/collections/${last.id}`).expect(200)).body).toMatchObject({ state: 'accepted', meteredMissing: [machine['tag']] });
-  const say = (client: TestClient, amount: string) => client.post(`/v1/collections/${last.id}/metered-amounts`, { amounts: [{ machineTag: machine['tag'], amount: usd(amount) }] });
+  const say = (client: TestClient, amount: string) => client.post(`/v1/collections/${last.id}/metered-amounts`, { amounts: [{ machineTag: machine['tag'], amount: usd(amount), reason: 'By what the changer paid out.' }] });
   expect((await say(office, '47.50').expect(403)).body).toMatchObject({ code: 'second-person-needed' });
   await say(collector, '47.50').expect(403);
   const owner = api.operator.as('owner');
   await say(owner, '47.50').expect(200);
-  expect((await office.get(`/v1/collections/${last.id}`).expect(200)).body).toMatchObject({ meteredMissing: [], meteredAmounts: [{ amount: usd('47.50') }] });
+  expect((await office.get(`/v1/collections/${last.id}`).expect(200)).body).toMatchObject({ meteredMissing: [], meteredAmounts: [{ amount: usd('47.50'), reason: 'By what the changer paid out.' }] });
   expect((await preview().expect(200)).body).toMatchObject({ totals: { takings: usd('147.50') } });
   expect(errorsOf(await say(owner, '95.00').expect(422))).toEqual(['#/amounts/0/machineTag said-already']);
 });

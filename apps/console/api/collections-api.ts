@@ -49,7 +49,7 @@ export function collectionsApi(base: Base) {
       (await sdk.listCollection({ ...base, signal, query: { ...filter, ...(cursor === null ? {} : { cursor }) } })).data,
     collection: async (id: string, signal: AbortSignal) => (await sdk.readCollection({ ...base, signal, path: { id } })).data,
     countRemoval: async ({ siteId, happenedAt, booked, ...count }: RemovalCount) => (await sdk.createCollection({ ...base, ...once(), body: { siteId, happenedAt, ...booked, counts: [{ ...count, removal: true }] } })).data,
-    enterMetered: async ({ id, amounts }: { id: string; amounts: { machineTag: string; amount: { amount: string; currency: string } }[] }) => (await sdk.meterCollection({ ...base, ...once(), path: { id }, body: { amounts } })).data,
+    enterMetered: async ({ id, amounts }: { id: string; amounts: { machineTag: string; amount: { amount: string; currency: string }; reason?: string }[] }) => (await sdk.meterCollection({ ...base, ...once(), path: { id }, body: { amounts } })).data,
     uncountedBoxes: async (collectionId: string | null, signal: AbortSignal) => (await sdk.listUncountedBox({ ...base, signal, query: collectionId === null ? {} : { collectionId } })).data.items,
     countLate: async (id: string, body: { machineTag: string; coin: { amount: string; currency: string }; note: { amount: string; currency: string }; reason: string }, key: string) =>
       (await sdk.countLate({ ...base, ...once(key), path: { id }, body })).data,

@@ -79,6 +79,8 @@ export type {
   MeterReading,
   MeterTasks,
   UnreadMeter,
+  AskedAmount,
+  UntoldBox,
   MonthEnd,
   MonthEndAgreement as AgreementRow,
   Operator as Office,

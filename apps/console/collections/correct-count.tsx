@@ -30,10 +30,13 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
   const { api } = useOperator();
   const id = useId();
   const { currency } = count.coin;
-  // What the meters imply is asked where nobody said it, as the books ask it.
-  const isUnsaid = collection.state === 'accepted' && collection.meteredMissing.includes(count.machineTag);
-  const asked = amounts.filter((name) => count[name] !== null || (name === 'meteredAmount' && isUnsaid));
-  const [typed, setTyped] = useState<Readonly<Partial<Record<AmountName, string>>>>(() => Object.fromEntries(asked.flatMap((name) => (count[name] === null ? [] : [[name, formatAmount(count[name], locale)] as const]))));
+  const isAccepted = collection.state === 'accepted';
+  // What the meters imply is asked where nobody said it, as the books ask it. Of recorded meters that cannot tell it, it is asked apart from the counts.
+  const isUnsaid = isAccepted && collection.meteredAsked.some(({ machineTag, why }) => machineTag === count.machineTag && why.includes('not-recorded'));
+  const saidApart = isAccepted ? ((collection.meteredAmounts ?? []).find(({ machineId }) => machineId === count.machineId)?.amount ?? null) : null;
+  const before = { ...count, meteredAmount: count.meteredAmount ?? saidApart };
+  const asked = amounts.filter((name) => before[name] !== null || (name === 'meteredAmount' && isUnsaid));
+  const [typed, setTyped] = useState<Readonly<Partial<Record<AmountName, string>>>>(() => Object.fromEntries(asked.flatMap((name) => (before[name] === null ? [] : [[name, formatAmount(before[name], locale)] as const]))));
   const [pieces, setPieces] = useState<Readonly<Record<string, string>>>(() => Object.fromEntries(count.tokens.map((token) => [token.tokenId, String(token.pieces)])));
   const [reason, setReason] = useState('');
   const fieldOf = (name: string) => `${id}-${name}`;
@@ -50,12 +53,12 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
       ...found.filter(({ money }) => money === null).map(({ name }) => ({ fieldId: fieldOf(name), message: `${labelOf(name)}: ${text.amountWrong(example)}` })),
       ...tokens.filter((token) => !/^\d{1,6}$/.test(token.text)).map(({ tokenId }) => ({ fieldId: fieldOf(`token-${tokenId}`), message: text.piecesWrong })),
     ];
-    const now = (name: AmountName): Money => found.find((each) => each.name === name)?.money ?? count[name] ?? count.coin;
-    const isUnchanged = (name: AmountName): boolean => count[name] !== null && unitsOf(now(name)) === unitsOf(count[name]);
+    const now = (name: AmountName): Money => found.find((each) => each.name === name)?.money ?? before[name] ?? count.coin;
+    const isUnchanged = (name: AmountName): boolean => before[name] !== null && unitsOf(now(name)) === unitsOf(before[name]);
     const piecesOf = new Map(tokens.map(({ tokenId, text: amount }) => [tokenId, Number(amount)]));
     const becomes = [
-      ...asked.flatMap((name) => (isUnchanged(name) ? [] : [text.becomes({ what: labelOf(name), from: count[name] === null ? '–' : formatMoney(count[name], locale), to: formatMoney(now(name), locale) })])),
-      ...count.tokens.flatMap(({ tokenId, pieces: before }) => (piecesOf.get(tokenId) === before ? [] : [text.becomes({ what: words.phone.visit.token(tokenId), from: formatCount(before, locale), to: formatCount(piecesOf.get(tokenId) ?? 0, locale) })])),
+      ...asked.flatMap((name) => (isUnchanged(name) ? [] : [text.becomes({ what: labelOf(name), from: before[name] === null ? '–' : formatMoney(before[name], locale), to: formatMoney(now(name), locale) })])),
+      ...count.tokens.flatMap(({ tokenId, pieces: were }) => (piecesOf.get(tokenId) === were ? [] : [text.becomes({ what: words.phone.visit.token(tokenId), from: formatCount(were, locale), to: formatCount(piecesOf.get(tokenId) ?? 0, locale) })])),
     ];
     const errors = [...wrong, ...(wrong.length === 0 && becomes.length === 0 ? [{ fieldId: fieldOf('coin'), message: text.unchanged }] : []), ...reasonErrors({ fieldId: fieldOf('reason'), reason })];
     if (errors.length > 0) return { errors };
@@ -82,13 +85,13 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
           {asked.map((name) => (
             <Field
               key={name} id={fieldOf(name)} label={labelOf(name)} inputMode="decimal" autoComplete="off" error={errorAt(errors, fieldOf(name))}
-              value={typed[name] ?? ''} onValue={(value) => setTyped((before) => ({ ...before, [name]: value }))}
+              value={typed[name] ?? ''} onValue={(value) => setTyped((all) => ({ ...all, [name]: value }))}
             />
           ))}
           {count.tokens.map(({ tokenId }) => (
             <Field
               key={tokenId} id={fieldOf(`token-${tokenId}`)} label={words.phone.visit.token(tokenId)} inputMode="numeric" autoComplete="off" error={errorAt(errors, fieldOf(`token-${tokenId}`))}
-              value={pieces[tokenId] ?? ''} onValue={(value) => setPieces((before) => ({ ...before, [tokenId]: value }))}
+              value={pieces[tokenId] ?? ''} onValue={(value) => setPieces((all) => ({ ...all, [tokenId]: value }))}
             />
           ))}
           <Field id={fieldOf('reason')} label={words.reason} autoComplete="off" maxLength={1000} error={errorAt(errors, fieldOf('reason'))} value={reason} onValue={setReason} />

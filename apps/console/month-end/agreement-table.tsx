@@ -10,6 +10,7 @@ import { InEnglish } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Change } from './change';
+import { UntoldBoxes } from '../collections/untold-box';
 import { sayFailure } from './failure';
 import { failureReader } from './failure-reader';
 import { changeOf, compareStates, isHeldBack } from './list';
@@ -172,6 +173,13 @@ function Cells({ row, early, unusual }: CellsProps) {
 /** What could not be done, with the way to what stands in the way. */
 function Failure({ row, failure }: { readonly row: AgreementRow; readonly failure: NonNullable<AgreementRow['failure']> }) {
   const { own, inEnglish } = sayFailure(failure, failureReader);
+  if (failure.untoldBoxes.length > 0) {
+    return (
+      <div className="small soft">
+        <UntoldBoxes boxes={failure.untoldBoxes} />
+      </div>
+    );
+  }
   return (
     <div className="small soft">
       {own}

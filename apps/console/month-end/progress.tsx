@@ -4,6 +4,7 @@ import type { Close } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { InEnglish } from '../parts/trouble';
+import { UntoldBoxes } from '../collections/untold-box';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { TryAgainButton } from './commands';
@@ -110,7 +111,14 @@ function Failures({ failures }: { readonly failures: Close['failures'] }) {
       <strong>{words.monthEnd.failures(failures.length)}</strong>
       <ul>
         {failures.map((failure) => {
-          const { agreementId, step, siteCode } = failure;
+          const { agreementId, step, siteCode, untoldBoxes } = failure;
+          if (untoldBoxes.length > 0) {
+            return (
+              <li key={`${agreementId} ${step}`}>
+                <span className="code">{siteCode}</span> <UntoldBoxes boxes={untoldBoxes} />
+              </li>
+            );
+          }
           const { own, inEnglish } = sayFailure(failure, failureReader);
           return (
             <li key={`${agreementId} ${step}`}>

@@ -9,6 +9,7 @@ import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentV
 import { statement } from './de/statement';
 import { signature } from './de/signature';
 import { journalMonths } from './de/site-account';
+import { untold } from './de/untold';
 import type { FirstWords } from './shape';
 
 /**
@@ -65,6 +66,7 @@ export const de: FirstWords = {
   monthEnd,
   notFound,
   unsentVisits,
+  untold,
   problems,
   roles,
   signature,

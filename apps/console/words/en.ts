@@ -9,6 +9,7 @@ import { search } from './en/search';
 import { statement } from './en/statement';
 import { signature } from './en/signature';
 import { journalMonths } from './en/site-account';
+import { untold } from './en/untold';
 
 /**
  * What the console says on the screens that come with its first script, and everywhere, in English. Sentences are whole,
@@ -60,6 +61,7 @@ export const en = {
   monthEnd,
   notFound,
   unsentVisits,
+  untold,
   problems,
   roles,
   signature,

@@ -9,6 +9,7 @@ import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentV
 import { statement } from './es/statement';
 import { signature } from './es/signature';
 import { journalMonths } from './es/site-account';
+import { untold } from './es/untold';
 import type { FirstWords } from './shape';
 
 /**
@@ -64,6 +65,7 @@ export const es: FirstWords = {
   monthEnd,
   notFound,
   unsentVisits,
+  untold,
   problems,
   roles,
   signature,

@@ -3,8 +3,8 @@ import type { TenantTransaction } from '#database/tenant';
 
 export type BatchTask = 'settle' | 'review' | 'number' | 'render';
 
-/** Why one subject of a batch was left out. `subjectId` is a period's where the task is `settle`, else a settlement's. `machines`: those at which it is to be mended. */
-export type BatchFailure = { readonly subjectId: string; readonly code: string; readonly message: string; readonly machines?: CloseFailure['machines'] };
+/** Why one subject of a batch was left out. `subjectId` is a period's where the task is `settle`, else a settlement's. `machines`: those at which it is to be mended; `collectionIds`: those with boxes for which it waits. */
+export type BatchFailure = { readonly subjectId: string; readonly code: string; readonly message: string; readonly machines?: CloseFailure['machines']; readonly collectionIds?: readonly string[] };
 
 export type NewBatch = { readonly id: string; readonly subjectIds: readonly string[] };
 

@@ -5,12 +5,14 @@ import type { Page } from '#contracts/page';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { z } from 'zod';
+import type { UntoldBox } from '#contracts/untold-box';
 import type { Caller } from '../caller';
+import { untoldBoxes } from '../collection/unmetered';
 import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { endOfPatience } from './patience';
-import { readFailures, readRuns, type RunRow } from './run.sql';
+import { readFailures, readRuns, type FailureRow, type RunRow } from './run.sql';
 
 const FAILURES_SHOWN = 1000;
 
@@ -41,6 +43,7 @@ export async function closeBody(tx: TenantTransaction, id: string): Promise<Clos
   const [run] = await readRuns(tx, { id, limit: 1 });
   if (run === undefined) return undefined;
   const failures = run.failed === 0n ? [] : await readFailures(tx, { closeRunId: id, limit: FAILURES_SHOWN });
+  const untold = await untoldBoxesOf(tx, failures);
   return {
     ...summaryOf(run),
     failures: failures.map(
@@ -53,9 +56,16 @@ export async function closeBody(tx: TenantTransaction, id: string): Promise<Clos
         code: row.code,
         message: row.message,
         machines: row.machines,
+        untoldBoxes: [...(untold.get(row) ?? [])],
       }),
     ),
   };
+}
+
+/** Of failures that wait for boxes whose meters cannot tell what they imply: those of which that is still so. */
+export async function untoldBoxesOf(tx: TenantTransaction, failures: readonly FailureRow[]): Promise<ReadonlyMap<FailureRow, readonly UntoldBox[]>> {
+  const boxes = await untoldBoxes(tx, [...new Set(failures.flatMap((row) => row.collection_ids))]);
+  return new Map(failures.map((row) => [row, boxes.filter(({ collectionId }) => row.collection_ids.includes(collectionId))]));
 }
 
 function summaryOf(run: RunRow): CloseSummary {

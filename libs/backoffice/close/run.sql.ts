@@ -49,8 +49,8 @@ export async function findRun(tx: TenantTransaction, period: { cycle: string; st
  */
 function openFailures(tenantId: string, closeRunId: string): string {
   return `
-    SELECT b.task AS step, f."subjectId" AS subject_id, f.code, f.message, coalesce(f.machines, '[]') AS machines
-      FROM work_batch b CROSS JOIN LATERAL jsonb_to_recordset(b.failures) AS f ("subjectId" uuid, code text, message text, machines jsonb)
+    SELECT b.task AS step, f."subjectId" AS subject_id, f.code, f.message, coalesce(f.machines, '[]') AS machines, coalesce(f."collectionIds", '{}') AS collection_ids
+      FROM work_batch b CROSS JOIN LATERAL jsonb_to_recordset(b.failures) AS f ("subjectId" uuid, code text, message text, machines jsonb, "collectionIds" uuid[])
      WHERE b.tenant_id = ${tenantId} AND b.close_run_id = ${closeRunId} AND b.state = 'done'
        AND NOT EXISTS (SELECT FROM work_batch later WHERE later.tenant_id = b.tenant_id AND later.close_run_id = b.close_run_id
                           AND later.task = b.task AND later.state = 'done' AND (later.created_at, later.id) > (b.created_at, b.id)
@@ -110,11 +110,13 @@ export type FailureRow = {
   readonly code: string;
   readonly message: string;
   readonly machines: CloseFailure['machines'];
+  /** Those with boxes for which it waits. */
+  readonly collection_ids: readonly string[];
 };
 
 export async function readFailures(tx: TenantTransaction, run: { closeRunId: string; limit: number }): Promise<FailureRow[]> {
   const { rows } = await tx.sql<FailureRow>(
-    `SELECT failure.step, coalesce(s.agreement_id, p.agreement_id) AS agreement_id, s.id AS settlement_id, site.id AS site_id, site.code AS site_code, failure.code, failure.message, failure.machines
+    `SELECT failure.step, coalesce(s.agreement_id, p.agreement_id) AS agreement_id, s.id AS settlement_id, site.id AS site_id, site.code AS site_code, failure.code, failure.message, failure.machines, failure.collection_ids
        FROM (${openFailures('$1', '$2')}) AS failure
        LEFT JOIN settlement s ON s.tenant_id = $1 AND s.id = failure.subject_id
        LEFT JOIN period p ON p.tenant_id = $1 AND p.id = failure.subject_id

@@ -4,15 +4,15 @@ import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome
 import { correctionPostings } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
-import { selectMetered } from '../meter/meter.sql';
 import { perform } from '../perform';
 import { otherCurrency, taken } from '../refusal';
 import { assessCollections } from '../variance/assess';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
 import { contentsOf, meteredMissing, saidAlready, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { insertCorrection, selectCount, type StandingCount } from './correct.sql';
-import { isSaidByOtherPart, selectLeftUnread, selectMeteredApart } from './metered.sql';
+import { isSaidByOtherPart, selectMeteredApart } from './metered.sql';
 import { followTakenOut, leavesTooLittle } from './taken-out';
+import { boxKey, toldByMeters, type Told } from './told';
 import { readBackFor } from './to-collection';
 
 /**
@@ -35,14 +35,10 @@ export async function correctCount(
       const held = await holdForCorrection(unit, collectionId);
       if (!held.ok) return held;
       const count = await selectCount(tx, { collectionId, id: countId });
-      // Where a machine left with unread meters, only somebody can say what they imply.
-      const isMetered =
-        count !== null &&
-        (await selectMetered(tx, { machineIds: [count.machine_id], at: held.value.row.happened_at })).has(count.machine_id) &&
-        !(await selectLeftUnread(tx, [collectionId])).some(({ machine_id: id }) => id === count.machine_id);
+      const told = count === null ? undefined : (await toldByMeters(tx, [collectionId])).get(boxKey({ collectionId, machineId: count.machine_id }));
       const apart = (await selectMeteredApart(tx, [collectionId])).find(({ machine_id: id }) => id === count?.machine_id);
       const isSaidElsewhere = count?.metered_minor === null && (await isSaidByOtherPart(tx, { collectionId, machineId: count.machine_id, part: count.part }));
-      const wrong = wrongCorrection(command, count, { ...held.value, isMetered, isSaidApart: apart !== undefined, isSaidElsewhere });
+      const wrong = wrongCorrection(command, count, { ...held.value, told, isSaidApart: apart !== undefined, isSaidElsewhere });
       if (count === null || wrong.length > 0) return refusedFields('invalid-command', wrong);
       const alone = await checkCorrection({ ...count, what: 'count' }, { row: held.value.row, tx, now });
       if (!alone.ok) return alone;
@@ -76,7 +72,7 @@ export async function correctCount(
   );
 }
 
-function wrongCorrection(command: CorrectCount, count: StandingCount | null, { row, agreement, isMetered, isSaidApart, isSaidElsewhere }: HeldCollection & { readonly isMetered: boolean; readonly isSaidApart: boolean; readonly isSaidElsewhere: boolean }): WrongField[] {
+function wrongCorrection(command: CorrectCount, count: StandingCount | null, { row, agreement, told, isSaidApart, isSaidElsewhere }: HeldCollection & { readonly told: Told | undefined; readonly isSaidApart: boolean; readonly isSaidElsewhere: boolean }): WrongField[] {
   const { currency, site_code: siteCode } = row;
   const wrong = [
     ...(['coin', 'note'] as const)
@@ -85,13 +81,14 @@ function wrongCorrection(command: CorrectCount, count: StandingCount | null, { r
     ...wrongContents(command, [], { siteCode, currency, agreement }),
   ];
   const isOpen = row.state !== 'accepted';
-  if (isMetered) wrong.push(...typedBesideMeters(command, []));
+  // Until acceptance nobody is told by it which readings fit: of no box but the last one at a site is it asked then.
+  if (told !== undefined && ('minor' in told || (isOpen && !told.untold.includes('left-unread')))) wrong.push(...typedBesideMeters(command, []));
   // Until acceptance counters correct their own counts: by that way they say of the meters no more than with the count.
   else if (isOpen && (isSaidApart || count?.metered_minor === null)) wrong.push(...typedByCounter(command, []));
   // Beside what another part says of the same box it would be added up, and paid twice.
   else if (isSaidElsewhere && command.meteredAmount !== undefined) wrong.push(saidAlready(['meteredAmount']));
   if (count === null) return [{ path: ['countId'], code: 'unknown', message: 'The collection has no count with this id.' }, ...wrong];
   if (count.part === 0) return [{ path: ['countId'], code: 'by-receipt', message: 'Nobody counted this: it is what the receipts say was taken out before bagging. Correct the receipt.' }, ...wrong];
-  // Before the other figures are right their minor units mean nothing.
-  return wrong.length > 0 || isMetered || isOpen || isSaidApart || isSaidElsewhere ? wrong : meteredMissing(toContents(command, contentsOf(count)).meteredMinor, [], agreement);
+  // Before the other figures are right their minor units mean nothing. What recorded meters cannot tell is asked apart from the counts, of who knows it.
+  return wrong.length > 0 || told !== undefined || isOpen || isSaidApart || isSaidElsewhere ? wrong : meteredMissing(toContents(command, contentsOf(count)).meteredMinor, [], agreement);
 }

@@ -8,12 +8,12 @@ export function meteredApart(box: string): string {
             WHERE apart.tenant_id = $1 AND apart.collection_id = ${box}.collection_id AND apart.machine_id = ${box}.machine_id ORDER BY apart.recorded_at DESC, apart.id DESC LIMIT 1)`;
 }
 
-export type MeteredRow = { collection_id: string; machine_id: string; machine_tag: string; metered_minor: bigint; recorded_at: Date; recorded_by: string };
+export type MeteredRow = { collection_id: string; machine_id: string; machine_tag: string; metered_minor: bigint; reason: string | null; recorded_at: Date; recorded_by: string };
 
 /** What was entered of boxes apart from their counts: of each box the latest, by machine. */
 export async function selectMeteredApart(tx: TenantTransaction, collectionIds: readonly string[]): Promise<MeteredRow[]> {
   const { rows } = await tx.sql<MeteredRow>(
-    `SELECT DISTINCT ON (m.tag, b.collection_id) b.collection_id, b.machine_id, m.tag AS machine_tag, b.metered_minor, b.recorded_at, b.recorded_by
+    `SELECT DISTINCT ON (m.tag, b.collection_id) b.collection_id, b.machine_id, m.tag AS machine_tag, b.metered_minor, b.reason, b.recorded_at, b.recorded_by
        FROM box_metered b JOIN machine m ON m.tenant_id = $1 AND m.id = b.machine_id
       WHERE b.tenant_id = $1 AND b.collection_id = ANY ($2::uuid[]) ORDER BY m.tag, b.collection_id, b.recorded_at DESC, b.id DESC`,
     [tx.tenantId, collectionIds],
@@ -32,15 +32,18 @@ export function goesByMeters({ agreementId, day }: { readonly agreementId: strin
                       ORDER BY v.effective_from DESC LIMIT 1) ELSE false END`;
 }
 
-export type UnmeteredRow = { site_code: string; local_date: LocalDate; machine_id: string; machine_tag: string };
+export type UnsaidRow = { collection_id: string; site_code: string; local_date: LocalDate; machine_id: string; machine_tag: string; is_recorded: boolean };
+
+/** A board is in the machine of a row `box` at the time of a collection `c`, as SQL. */
+const isRecorded = `EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at))`;
 
 /**
- * Boxes that were counted under terms that go by the meters, whose meters are not recorded, and of which nobody said what they imply; and the last box of a machine at
- * a site whose recorded meters were not read then.
+ * Counted boxes under terms that go by the meters of which nobody said what these imply: of machines whose meters are not recorded, and the last box of a machine at
+ * a site whose meters were not read then; with `every` also all others, of which the meters may tell it.
  */
-export async function selectUnmetered(tx: TenantTransaction, collectionIds: readonly string[]): Promise<UnmeteredRow[]> {
-  const { rows } = await tx.sql<UnmeteredRow>(
-    `SELECT s.code AS site_code, c.local_date, m.id AS machine_id, m.tag AS machine_tag
+export async function selectUnsaid(tx: TenantTransaction, collectionIds: readonly string[], { every }: { readonly every: boolean }): Promise<UnsaidRow[]> {
+  const { rows } = await tx.sql<UnsaidRow>(
+    `SELECT c.id AS collection_id, s.code AS site_code, c.local_date, m.id AS machine_id, m.tag AS machine_tag, ${isRecorded} AS is_recorded
        FROM collection c
        JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
        JOIN agreement a ON a.tenant_id = $1 AND a.site_id = c.site_id AND a.started_on <= c.accounting_date AND (a.ended_on IS NULL OR c.accounting_date < a.ended_on)
@@ -50,22 +53,36 @@ export async function selectUnmetered(tx: TenantTransaction, collectionIds: read
           GROUP BY b.machine_id HAVING count(b.metered_minor) = 0) box
        JOIN machine m ON m.tenant_id = $1 AND m.id = box.machine_id
       WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[]) AND ${goesByMeters({ agreementId: 'a.id', day: 'c.accounting_date' })} AND ${meteredApart('box')} IS NULL
-        AND (${leftUnread} OR NOT EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)))
+        AND ($3 OR ${leftUnread} OR NOT ${isRecorded})
       ORDER BY s.code, c.local_date, c.id, m.tag`,
-    [tx.tenantId, collectionIds],
+    [tx.tenantId, collectionIds, every],
   );
   return rows;
 }
 
+/** A counted box. */
+type BoxId = { readonly collectionId: string; readonly machineId: string };
+
 /** Boxes of these collections that were the last ones of their machines at the site, and whose meters were not read then. */
-export async function selectLeftUnread(tx: TenantTransaction, collectionIds: readonly string[]): Promise<{ collection_id: string; machine_id: string }[]> {
-  const { rows } = await tx.sql<{ collection_id: string; machine_id: string }>(
-    `SELECT box.collection_id, box.machine_id
+export async function selectLeftUnread(tx: TenantTransaction, collectionIds: readonly string[]): Promise<BoxId[]> {
+  const { rows } = await tx.sql<BoxId>(
+    `SELECT box.collection_id AS "collectionId", box.machine_id AS "machineId"
        FROM (SELECT DISTINCT b.collection_id, b.machine_id, true AS removal FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = ANY ($2::uuid[]) AND b.removal
                 AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)) box
        JOIN collection c ON c.tenant_id = $1 AND c.id = box.collection_id
        JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
       WHERE ${leftUnread}`,
+    [tx.tenantId, collectionIds],
+  );
+  return rows;
+}
+
+/** Counted boxes of machines in which a board was at the time: their meters are recorded. */
+export async function selectRecordedBoxes(tx: TenantTransaction, collectionIds: readonly string[]): Promise<BoxId[]> {
+  const { rows } = await tx.sql<BoxId>(
+    `SELECT DISTINCT box.collection_id AS "collectionId", box.machine_id AS "machineId"
+       FROM collection c JOIN box_count box ON box.tenant_id = $1 AND box.collection_id = c.id
+      WHERE c.tenant_id = $1 AND c.id = ANY ($2::uuid[]) AND ${isRecorded}`,
     [tx.tenantId, collectionIds],
   );
   return rows;
@@ -93,12 +110,12 @@ export async function selectCountedBy(tx: TenantTransaction, collectionId: strin
 
 export async function insertMetered(
   tx: TenantTransaction,
-  amounts: readonly { readonly id: string; readonly machineId: string; readonly meteredMinor: bigint }[],
+  amounts: readonly { readonly id: string; readonly machineId: string; readonly meteredMinor: bigint; readonly reason: string | null }[],
   { collectionId, now }: { readonly collectionId: string; readonly now: Date },
 ): Promise<void> {
   await tx.sql(
-    `INSERT INTO box_metered (tenant_id, id, collection_id, machine_id, metered_minor, recorded_at, recorded_by)
-     SELECT $1, a.id, $2, a.machine_id, a.minor, $3, $4 FROM unnest($5::uuid[], $6::uuid[], $7::bigint[]) AS a (id, machine_id, minor)`,
-    [tx.tenantId, collectionId, now, tx.actor, amounts.map(({ id }) => id), amounts.map(({ machineId }) => machineId), amounts.map(({ meteredMinor }) => meteredMinor)],
+    `INSERT INTO box_metered (tenant_id, id, collection_id, machine_id, metered_minor, reason, recorded_at, recorded_by)
+     SELECT $1, a.id, $2, a.machine_id, a.minor, a.reason, $3, $4 FROM unnest($5::uuid[], $6::uuid[], $7::bigint[], $8::text[]) AS a (id, machine_id, minor, reason)`,
+    [tx.tenantId, collectionId, now, tx.actor, amounts.map(({ id }) => id), amounts.map(({ machineId }) => machineId), amounts.map(({ meteredMinor }) => meteredMinor), amounts.map(({ reason }) => reason)],
   );
 }

@@ -15,11 +15,13 @@ import { bookCorrection, holdForCorrection, type HeldCollection } from './book-c
 import { saidAlready } from './box-contents';
 import { lockCollections, selectCollection, type CollectionRow } from './collection.sql';
 import { shareMachinePlacements } from './directory.sql';
-import { insertMetered, selectCountedBy, selectLeftUnread, selectUnmetered } from './metered.sql';
+import { insertMetered, selectCountedBy } from './metered.sql';
 import { readBack, withoutMetered } from './to-collection';
+import { boxKey, toldByMeters } from './told';
+import { unmeteredBoxes } from './unmetered';
 
 /**
- * Enters what the meters of boxes imply, for machines whose meters are not recorded, and for one that left the site with meters that nobody could read. Apart from the counts, since whoever
+ * Enters what the meters of boxes imply, for machines whose meters are not recorded, and with a reason for boxes of which recorded meters cannot tell it. Apart from the counts, since whoever
  * counts neither sees it nor types it (25 CFR 543.17(g)(5): the count team has no access to metered amounts until the count
  * is accepted): it comes from whoever read the meters, and not from who counted. Until acceptance the latest amount of a
  * machine is the one that counts; after it only what nobody has said is entered, and corrects the books.
@@ -35,10 +37,11 @@ export async function enterMetered(deps: Backoffice, caller: Caller, command: { 
     if (refusedHere !== null) return refusedHere;
     const held = row.state === 'accepted' ? await holdForCorrection(unit, collectionId) : null;
     if (held?.ok === false) return held;
-    const checked = await checkAmounts(tx, command.amounts, row);
-    if (!checked.ok) return checked;
+    // First who asks: whoever counted is not told either of which boxes the meters tell nothing.
     const alone = await isDoneAlone(tx, { recordedBy: await selectCountedBy(tx, collectionId), now, detail: 'You counted here: what the meters imply comes from who read them.' });
     if (!alone.ok) return alone;
+    const checked = await checkAmounts(tx, command.amounts, row);
+    if (!checked.ok) return checked;
     const amounts = checked.value.map((amount) => ({ ...amount, id: deps.newId() }));
     const write = async (): Promise<void> => {
       await insertMetered(tx, amounts, { collectionId, now });
@@ -60,15 +63,16 @@ async function bookAmounts(tx: TenantTransaction, held: HeldCollection, { amount
   return booked;
 }
 
-type Amount = { readonly machineId: string; readonly meteredMinor: bigint };
+type Amount = { readonly machineId: string; readonly meteredMinor: bigint; readonly reason: string | null };
 
 async function checkAmounts(tx: TenantTransaction, entered: EnterMetered['amounts'], row: CollectionRow): Promise<Outcome<Amount[]>> {
   const rows = await shareMachinePlacements(tx, { tags: entered.map(({ machineTag }) => machineTag), placementIds: [] });
   const metered = await selectMetered(tx, { machineIds: [...new Set(rows.map(({ machine_id: id }) => id))], at: row.happened_at });
-  const leftUnread = new Set((await selectLeftUnread(tx, [row.id])).map(({ machine_id: id }) => id));
-  const unsaid = row.state === 'accepted' ? new Set((await selectUnmetered(tx, [row.id])).map(({ machine_id: id }) => id)) : null;
+  const told = await toldByMeters(tx, [row.id]);
+  const isUntold = (machineId: string): boolean => 'untold' in (told.get(boxKey({ collectionId: row.id, machineId })) ?? {});
+  const unsaid = row.state === 'accepted' ? new Set((await unmeteredBoxes(tx, [row.id], { accepted: true })).map(({ machineId }) => machineId)) : null;
   const wrong: WrongField[] = [];
-  const amounts = entered.flatMap(({ machineTag, amount }, index): Amount[] => {
+  const amounts = entered.flatMap(({ machineTag, amount, reason }, index): Amount[] => {
     const ofMachine = rows.filter(({ tag }) => tag === machineTag);
     const placements = ofMachine.flatMap(({ id, site_id: siteId, placed_on: placedOn, removed_on: removedOn }) => (id === null || siteId === null || placedOn === null ? [] : [{ id, siteId, placedOn, removedOn }]));
     const days = { placements, siteId: row.site_id, day: row.local_date };
@@ -77,20 +81,21 @@ async function checkAmounts(tx: TenantTransaction, entered: EnterMetered['amount
     const path = ['amounts', index, 'machineTag'];
     if (machineId === undefined) wrong.push(unknownMachine(path, machineTag));
     else if (here === null) wrong.push(notPlacedHere(path, { machineTag, where: 'at this site', day: row.local_date }));
-    else if (metered.has(machineId) && !leftUnread.has(machineId)) wrong.push({ path, code: 'meters-recorded', message: 'The meters of this machine are recorded: enter what they show, as readings.' });
+    else if (metered.has(machineId) && !isUntold(machineId)) wrong.push({ path, code: 'meters-recorded', message: 'The meters of this machine are recorded: enter what they show, as readings.' });
     else if (unsaid?.has(machineId) === false) wrong.push(saidAlready(path));
+    else if (metered.has(machineId) && reason === undefined) wrong.push({ path: ['amounts', index, 'reason'], code: 'missing', message: 'The meters of this machine are recorded and cannot tell it: say why it is this amount.' });
     if (entered.findIndex((other) => other.machineTag === machineTag) < index) wrong.push({ path, code: 'taken', message: 'This machine is listed already.' });
     if (amount.currency !== row.currency) wrong.push(otherCurrency(['amounts', index, 'amount', 'currency'], `Site ${row.site_code} is kept in`, row.currency));
-    return machineId === undefined || wrong.length > 0 ? [] : [{ machineId, meteredMinor: toAmount(amount).minor }];
+    return machineId === undefined || wrong.length > 0 ? [] : [{ machineId, meteredMinor: toAmount(amount).minor, reason: reason ?? null }];
   });
   return wrong.length > 0 ? refusedFields('invalid-command', wrong) : done(amounts);
 }
 
 /** Refuses collections in which somebody has yet to say what meters imply: without it the terms cannot be computed. Null where none is. */
 export async function refusedUnmetered(tx: TenantTransaction, collectionIds: readonly string[]): Promise<Outcome<never> | null> {
-  const unmetered = await selectUnmetered(tx, collectionIds);
+  const unmetered = await unmeteredBoxes(tx, collectionIds, { accepted: false });
   if (unmetered.length === 0) return null;
-  const named = unmetered.slice(0, NAMED).map((row) => `${row.machine_tag} at ${row.site_code} on ${row.local_date}`);
+  const named = unmetered.slice(0, NAMED).map((box) => `${box.machineTag} at ${box.siteCode} on ${box.localDate}`);
   const more = unmetered.length > NAMED ? ` and ${String(unmetered.length - NAMED)} more` : '';
   return refused('wrong-state', { detail: `The terms go by the meters, and nobody said what those of ${named.join(', ')}${more} imply. Enter it from what was read at the machine, or record the meters.` });
 }

@@ -9,9 +9,10 @@ import type { Caller } from '../caller';
 import { isBlind, isSealed } from './blind';
 import { showContents } from './box-contents';
 import { selectWithdrawn } from './discard.sql';
-import { selectMeteredApart, selectUnmetered } from './metered.sql';
+import { selectMeteredApart } from './metered.sql';
 import { showTally } from './tally';
 import { selectUnread } from '../meter/not-read.sql';
+import { askedAmounts, unmeteredBoxes } from './unmetered';
 import { selectCollection, selectCounts, selectHanded, selectSlips, type CollectionRow, type CorrectedRow, type CountRow } from './collection.sql';
 
 /** A stored collection as lists show it. */
@@ -42,7 +43,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
   const slips = await selectSlips(tx, row.id);
   const handed = await selectHanded(tx, row.id);
   const apart = await selectMeteredApart(tx, [row.id]);
-  const unmetered = row.state === 'counted' || row.state === 'accepted' ? await selectUnmetered(tx, [row.id]) : [];
+  const asked = row.state === 'counted' || row.state === 'accepted' ? await askedAmounts(tx, await unmeteredBoxes(tx, [row.id], { accepted: row.state === 'accepted' })) : [];
   const unreadMeters = await selectUnread(tx, { collectionId: row.id });
   const exposed = await selectExposed(tx, { collectionId: row.id });
   return {
@@ -56,8 +57,9 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
     bagged: row.bagged,
     discarded: await toDiscarded(tx, row),
     counts: counts.map((count) => toCount(count, row.currency)),
-    meteredAmounts: apart.map((each) => ({ machineId: each.machine_id, machineTag: each.machine_tag, amount: money(each.metered_minor), recordedAt: formatInstant(each.recorded_at), recordedBy: each.recorded_by })),
-    meteredMissing: unmetered.map(({ machine_tag: tag }) => tag),
+    meteredAmounts: apart.map((each) => ({ machineId: each.machine_id, machineTag: each.machine_tag, amount: money(each.metered_minor), reason: each.reason, recordedAt: formatInstant(each.recorded_at), recordedBy: each.recorded_by })),
+    meteredMissing: asked.map(({ machineTag }) => machineTag),
+    meteredAsked: asked,
     unreadMeters,
     refundSlips: slips.map((slip) => ({
       id: slip.id,
@@ -87,7 +89,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
 
 /** The same for those who are not shown what meters imply. */
 export function withoutMetered(collection: Collection): Collection {
-  return { ...collection, meteredAmounts: null, counts: collection.counts.map((count) => ({ ...count, meteredAmount: null })) };
+  return { ...collection, meteredAmounts: null, meteredAsked: collection.meteredAsked.map((asked) => ({ ...asked, since: null })), counts: collection.counts.map((count) => ({ ...count, meteredAmount: null })) };
 }
 
 async function toDiscarded(tx: TenantTransaction, row: CollectionRow): Promise<Collection['discarded']> {
@@ -105,9 +107,9 @@ export async function readBack(tx: TenantTransaction, id: string): Promise<Outco
   return done(await showCollection(tx, row));
 }
 
-/** Whether a collection shows what meters imply of a box. */
-export function tellsOfMeters(row: CollectionRow, { meteredAmounts, counts }: Collection): boolean {
-  return (meteredAmounts ?? []).length > 0 || (row.state !== 'open' && counts.some(({ meteredAmount }) => meteredAmount !== null));
+/** Whether a collection shows what meters imply of a box, or showed before. */
+export function tellsOfMeters(row: CollectionRow, { meteredAmounts, meteredAsked, counts }: Collection): boolean {
+  return meteredAsked.some(({ since }) => since !== null) || (meteredAmounts ?? []).length > 0 || (row.state !== 'open' && counts.some(({ meteredAmount }) => meteredAmount !== null));
 }
 
 /** The same for whoever changed something of it that others had a part in: an answer to that tells no more than a look at it. */

@@ -1,7 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
-import { countsCash, readAsItLeft } from '../meter/not-read.sql';
+import { isLeftUnread } from '../meter/not-read.sql';
 import type { DecimalMark } from './amount';
 import type { CheckedLine, LineError } from './check-line';
 
@@ -107,16 +107,12 @@ export async function insertRows(tx: TenantTransaction, fileId: string, lines: r
 const metered = (line: string): string =>
   `EXISTS (SELECT FROM counter_board k WHERE k.tenant_id = ${line}.tenant_id AND k.machine_id = ${line}.machine_id AND k.fitted_at <= ${line}.collected_at AND (k.removed_at IS NULL OR k.removed_at > ${line}.collected_at))`;
 
-/**
- * Whether a line counts the last box of a machine at a site, and a meter that counts its cash was not read then: no reading there will ever say what it counted, so
- * that somebody has to.
- */
-const leftUnread = (line: string): string => `(${line}.removal AND EXISTS (
-  SELECT FROM counter_board k JOIN meter m ON m.tenant_id = k.tenant_id AND m.board_id = k.id JOIN site s ON s.tenant_id = k.tenant_id AND s.id = ${line}.site_id
-   WHERE k.tenant_id = ${line}.tenant_id AND k.machine_id = ${line}.machine_id AND k.fitted_at <= ${line}.collected_at AND (k.removed_at IS NULL OR k.removed_at > ${line}.collected_at)
-     AND ${countsCash}
-     AND NOT EXISTS (SELECT FROM import_row part WHERE part.tenant_id = ${line}.tenant_id AND part.import_file_id = ${line}.import_file_id AND part.collection_id = ${line}.collection_id AND part.machine_id = ${line}.machine_id AND jsonb_exists(part.readings, m.label))
-     AND NOT ${readAsItLeft({ site: 's', day: `${line}.local_date` })}))`;
+/** Whether a line counts the last box of a machine at a site, and neither the file nor the books have a reading of a meter that counts its cash: somebody has to say what it implies. Names the tenant `$1`. */
+const leftUnread = (line: string): string =>
+  isLeftUnread(
+    { removal: `${line}.removal`, machine: `${line}.machine_id`, at: `${line}.collected_at`, day: `${line}.local_date`, timeZone: `(SELECT s.time_zone FROM site s WHERE s.tenant_id = $1 AND s.id = ${line}.site_id)` },
+    `EXISTS (SELECT FROM import_row part WHERE part.tenant_id = $1 AND part.import_file_id = ${line}.import_file_id AND part.collection_id = ${line}.collection_id AND part.machine_id = ${line}.machine_id AND jsonb_exists(part.readings, m.label))`,
+  );
 
 /** The meter of that label on the board that is in the machine of a line at its moment. */
 export const meterOf = (line: string, label: string): string =>
@@ -131,7 +127,7 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
               first_value(accounting_date) OVER visit AS first_booked_to, first_value(collected_by) OVER visit AS first_collector,
               CASE WHEN removal THEN max(metered_minor) OVER box ELSE metered_minor END AS box_metered,
              sum(handed_minor) OVER upto AS handed_upto, sum(coin_minor + note_minor) OVER whole AS visit_counted
-         FROM import_row r WHERE import_file_id = $1
+         FROM import_row r WHERE r.tenant_id = $1 AND r.import_file_id = $2
        WINDOW visit AS (PARTITION BY site_id, collected_at ORDER BY line_number), upto AS (visit ROWS UNBOUNDED PRECEDING), whole AS (PARTITION BY site_id, collected_at), box AS (PARTITION BY site_id, collected_at, placement_id)),
      day AS MATERIALIZED (SELECT DISTINCT tenant_id, site_id, accounting_date FROM line),
      -- The terms in force at a site on a day to which lines are booked: many lines share them.
@@ -179,7 +175,7 @@ export async function selectErrorsAcrossLines(tx: TenantTransaction, fileId: str
                FROM line CROSS JOIN LATERAL jsonb_each_text(line.readings) AS r (label, value) LEFT JOIN LATERAL (${meterOf('line', 'r.label')}) m ON true) read
       WHERE id IS NULL OR value >= capacity OR time_read > 1 OR known
      ORDER BY 1, 2`,
-    [fileId],
+    [tx.tenantId, fileId],
   );
   return rows;
 }

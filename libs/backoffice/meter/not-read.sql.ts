@@ -41,33 +41,39 @@ export function showSaid(said: readonly SaidRow[] | null): Pick<UnreadMeter, 'sa
   return { said: latest, before };
 }
 
-/** SQL: whether a meter `m` was read on a day, at a site, as its machine left it. */
-export const readAsItLeft = ({ site, day }: { readonly site: string; readonly day: string }): string => `EXISTS (
-    SELECT FROM meter_reading r WHERE r.tenant_id = m.tenant_id AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
-       AND r.happened_at >= ${day}::timestamp AT TIME ZONE ${site}.time_zone AND r.happened_at < (${day} + 1)::timestamp AT TIME ZONE ${site}.time_zone)`;
-
 /** SQL: whether a meter `m` of a board `k` says how much cash lies in the box. Second counters, and plays beside cash, say nothing. */
 export const countsCash = `m.second_of IS NULL
      AND NOT (m.tender = 'plays' AND EXISTS (SELECT FROM meter cash WHERE cash.tenant_id = m.tenant_id AND cash.board_id = k.id AND cash.tender IN ('coin', 'note')))`;
 
-/**
- * SQL: whether a meter `m` was read neither at the moment of a collection `c` at a site `s` nor, where that counts the machine's last box there (`removal`), with
- * the removal. Names the tenant `$1`.
- */
-const isNotRead = (removal: string): string => `(
-  NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = c.happened_at AND ${stands('r')})
-  AND NOT (${removal} AND ${readAsItLeft({ site: 's', day: 'c.local_date' })}))`;
+/** A box as it was emptied, as SQL: whether it counts the last that a machine had at the site, which machine, when, the day there, and the time zone. */
+type EmptiedBox = { readonly removal: string; readonly machine: string; readonly at: string; readonly day: string; readonly timeZone: string };
 
-/** SQL: whether a board was in the machine of a row `box` at the time of a collection `c`. */
-const wasFitted = `k.tenant_id = $1 AND k.machine_id = box.machine_id AND k.fitted_at <= c.happened_at AND (k.removed_at IS NULL OR k.removed_at > c.happened_at)`;
+/** SQL: whether a meter `m` was read neither at the moment of a box nor, where that is the last one, as its machine left the site on that day. Names the tenant `$1`. */
+const isNotRead = ({ removal, at, day, timeZone }: Omit<EmptiedBox, 'machine'>): string => `(
+  NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = ${at} AND ${stands('r')})
+  AND NOT (${removal} AND EXISTS (
+    SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
+       AND r.happened_at >= ${day}::timestamp AT TIME ZONE ${timeZone} AND r.happened_at < (${day} + 1)::timestamp AT TIME ZONE ${timeZone})))`;
+
+/** SQL: whether a board `k` is in a machine at a moment. Names the tenant `$1`. */
+const isFitted = ({ machine, at }: Pick<EmptiedBox, 'machine' | 'at'>): string => `k.tenant_id = $1 AND k.machine_id = ${machine} AND k.fitted_at <= ${at} AND (k.removed_at IS NULL OR k.removed_at > ${at})`;
 
 /**
- * SQL: whether `box`, a box of a collection `c` at a site `s`, is the last one that was emptied there (`removal`) and a meter that counts its cash was not read: no
- * reading at this place will ever say what it counted. Names the tenant `$1`.
+ * SQL: whether a box is the last one that was emptied at a site and a meter that counts its cash was not read: no reading at this place will ever say what it
+ * counted. `readBeside`: of a meter `m`, whether a reading of it comes with the box that the books have not got yet. Names the tenant `$1`.
  */
-export const leftUnread = `(box.removal AND EXISTS (
+export const isLeftUnread = (box: EmptiedBox, readBeside = 'false'): string => `(${box.removal} AND EXISTS (
   SELECT FROM counter_board k JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
-   WHERE ${wasFitted} AND ${countsCash} AND ${isNotRead('true')}))`;
+   WHERE ${isFitted(box)} AND ${countsCash} AND NOT ${readBeside} AND ${isNotRead({ ...box, removal: 'true' })}))`;
+
+/** A row `box` of a collection `c` at a site `s`. */
+const ofCollection = { machine: 'box.machine_id', at: 'c.happened_at', day: 'c.local_date', timeZone: 's.time_zone' };
+
+/** The same of `box`, a box of a collection `c` at a site `s`. */
+export const leftUnread = isLeftUnread({ ...ofCollection, removal: 'box.removal' });
+
+/** SQL: a board `k` that was in the machine of `box`, a box of a collection `c`. */
+export const wasFitted = isFitted(ofCollection);
 
 /** Meters of the machines opened at a collection that were not read at its moment, nor with the removal that it counts, with what was said of each. */
 export async function selectUnread(tx: TenantTransaction, { collectionId, machineId = null }: { readonly collectionId: string; readonly machineId?: string | null }): Promise<UnreadMeter[]> {
@@ -80,7 +86,7 @@ export async function selectUnread(tx: TenantTransaction, { collectionId, machin
        JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
        JOIN machine ON machine.tenant_id = $1 AND machine.id = m.machine_id
       WHERE c.tenant_id = $1 AND c.id = $2 AND ($3::uuid IS NULL OR box.machine_id = $3)
-        AND ${isNotRead('box.removal')}
+        AND ${isNotRead({ ...ofCollection, removal: 'box.removal' })}
       ORDER BY machine.tag, m.label`,
     [tx.tenantId, collectionId, machineId],
   );

@@ -7,6 +7,7 @@ import type { CurrencyCode } from '#domain/money/currency';
 import { z } from 'zod';
 import type { Caller } from '../caller';
 import { dueAgreements } from '../close/agreements';
+import { untoldBoxesOf } from '../close/read';
 import { findRun, readFailures } from '../close/run.sql';
 import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
@@ -73,7 +74,8 @@ async function readPeriod(tx: TenantTransaction, query: MonthEndQuery): Promise<
   if (endsBefore === undefined) return null;
   const closeId = (await findRun(tx, query)) ?? null;
   const failures = closeId === null ? [] : await readFailures(tx, { closeRunId: closeId, limit: FAILURES_READ });
-  const failureOf = new Map(failures.map(({ agreement_id, code, message, machines }) => [agreement_id, { code, message, machines }]));
+  const untold = await untoldBoxesOf(tx, failures);
+  const failureOf = new Map(failures.map((row) => [row.agreement_id, { code: row.code, message: row.message, machines: row.machines, untoldBoxes: [...(untold.get(row) ?? [])] }]));
   const rows = await readAgreementRows(tx, { agreementIds: due.map((each) => each.agreementId), startsOn: query.startsOn, endsBefore });
   return { endsBefore, closeId, agreements: rows.map((row) => agreementBody(row, failureOf.get(row.agreement_id) ?? null)) };
 }

@@ -28,8 +28,13 @@ export const entered = {
   },
   metered: {
     title: 'What the meters imply',
-    lead: 'The terms of this site go by the meters, and these are not recorded. Work out from what was read at the machine what the meters imply; who counted neither sees it nor enters it. Without it the collection is not accepted, and one that was accepted is not settled.',
-    said: ({ machine, amount, by }: { machine: string; amount: string; by: string }) => `${machine}: ${amount}, entered by ${by}`,
+    lead: 'The terms of this site go by the meters, and those of these machines cannot tell what was in the box. Work out what they imply; who counted neither sees it nor enters it. Without it the collection is not accepted, and one that was accepted is not settled.',
+    said: ({ machine, amount, by, reason }: { machine: string; amount: string; by: string; reason: string | null }) => `${machine}: ${amount}, entered by ${by}${reason === null ? '' : `, because: ${reason}`}`,
+    since: ({ meter, value, day }: { meter: string; value: string; day: string }) => `${meter} showed ${value} on ${day}: the amount is of everything since then.`,
+    cameOn: (day: string) => `The machine came here on ${day}: what it took before is not part of the amount.`,
+    covers: (days: string) => `The amount covers the boxes of these days as well, of which the meters say nothing: ${days}.`,
+    later: (meters: string) => `Not read with this box: ${meters}. What was counted there comes with its next reading, and is not part of the amount.`,
+    reason: 'Why it is this amount',
     action: 'Enter what they imply',
   },
   slips: {

@@ -5,7 +5,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { checkInputs } from '#domain/settlement/check-inputs';
-import type { SettlementInputs } from '#domain/settlement/inputs';
+import type { CountInput, SettlementInputs } from '#domain/settlement/inputs';
 import type { LawLimit, TaxRule } from '#domain/tax/types';
 import { selectLimitsWithin } from '../../tax/limit.sql';
 import { toLimitRecord } from '../../tax/to-limit';
@@ -29,6 +29,7 @@ import { obstacle, obstacleTo, type Obstacle, type ObstacleCode } from './obstac
 import { nothingCarried, readCarries } from './stored';
 import { readLateChanges, readTargets, type LateRow, type TargetRow } from './targets.sql';
 import { groupBy } from './group-by';
+import { untoldBoxes } from '../../collection/unmetered';
 import { withMeteredAmounts } from './by-meters';
 import { isAfterEnd, kindOf, ownDays } from './own-days';
 
@@ -64,24 +65,31 @@ export async function loadInputs(tx: TenantTransaction, periodIds: readonly stri
     else blocked.set(target.period_id, found);
   }
   const documents = await inputsOf(tx, requests);
-  return targets.map((target) => ({
-    target,
-    lateChangeIds: late.get(target.agreement_id)?.late_change_ids ?? [],
-    onAccountIds: target.on_account.map((row) => row.id),
-    from: outcomeOf(target, documents, blocked),
-  }));
+  const loaded: Loaded[] = [];
+  for (const target of targets) {
+    loaded.push({
+      target,
+      lateChangeIds: late.get(target.agreement_id)?.late_change_ids ?? [],
+      onAccountIds: target.on_account.map((row) => row.id),
+      from: await outcomeOf(tx, { inputs: documents.get(target.period_id), blocked: blocked.get(target.period_id) }),
+    });
+  }
+  return loaded;
 }
 
-function outcomeOf(target: TargetRow, documents: ReadonlyMap<string, SettlementInputs>, blocked: ReadonlyMap<string, Obstacle>): Loaded['from'] {
-  const inputs = documents.get(target.period_id);
+async function outcomeOf(tx: TenantTransaction, { inputs, blocked }: { readonly inputs: SettlementInputs | undefined; readonly blocked: Obstacle | undefined }): Promise<Loaded['from']> {
   if (inputs !== undefined) {
     const [problem] = checkInputs(inputs);
-    return problem === undefined ? { inputs } : { obstacle: obstacle('cannot-be-computed', aboutInputs(problem, inputs)) };
+    if (problem === undefined) return { inputs };
+    if (problem.code !== 'metered-amount-missing') return { obstacle: obstacle('cannot-be-computed', aboutInputs(problem, inputs)) };
+    const collectionIds = [...new Set([inputs.current, ...inputs.earlier.map((earlier) => earlier.inputs)].flatMap(({ counts }) => counts.filter(isUnsaid).map(({ collectionId }) => collectionId)))];
+    return { obstacle: { ...obstacle('cannot-be-computed', aboutInputs(problem, inputs, await untoldBoxes(tx, collectionIds))), collectionIds } };
   }
-  const found = blocked.get(target.period_id);
-  if (found === undefined) throw new Error('a period was neither loaded nor refused');
-  return { obstacle: found };
+  if (blocked === undefined) throw new Error('a period was neither loaded nor refused');
+  return { obstacle: blocked };
 }
+
+const isUnsaid = ({ meteredMinor }: CountInput): boolean => meteredMinor === null;
 
 type Request = {
   readonly target: TargetRow;

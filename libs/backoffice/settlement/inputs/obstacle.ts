@@ -16,7 +16,8 @@ export const obstacles = {
 
 export type ObstacleCode = keyof typeof obstacles;
 
-export type Obstacle = { readonly code: ObstacleCode; readonly message: string };
+/** `collectionIds`: those with boxes whose meters cannot tell what they imply, where that is why. */
+export type Obstacle = { readonly code: ObstacleCode; readonly message: string; readonly collectionIds?: readonly string[] };
 
 /** `about` says what is special about this one: a day, an id. */
 export function obstacle(code: ObstacleCode, about?: string): Obstacle {
