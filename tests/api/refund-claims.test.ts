@@ -249,6 +249,19 @@ describe('a collection takes a claim over', () => {
     expect(await warnings()).toMatchObject([{ machineTag: some['tag'], openClaims: 1, openSum: usd('4.00') }]);
     expect(await marks()).toEqual([undefined, undefined, '2.50', undefined]);
   });
+
+  it('none by a sum of a later stay of its machine at the site, which is said of the line and of the claim alike', async () => {
+    const machine = await makeMachine(office);
+    const first = await makePlacement(office, { machineId: machine.id, siteId: bar.site.id });
+    const made = await enter({ amount: usd('4.00') }, machine);
+    await office.post(`/v1/placements/${first.id}/end`, { removedOn: '2026-03-05' }).expect(200);
+    await makePlacement(office, { machineId: machine.id, siteId: bar.site.id, placedOn: '2026-03-07' });
+    const line = `${String(bar.site['code'])},2026-03-09,18:00,${String(machine['tag'])},12.50,20,5.00`;
+    const staged = (await office.send('POST', '/v1/imports').set('Content-Type', 'text/csv').send(`site,collected_on,collected_at,machine,coin,note,refund\n${line}\n`).expect(201)).body as Made;
+    await office.post(`/v1/imports/${staged.id}/accept`).expect(200);
+    expect((await office.get(`/v1/imports/${staged.id}/warnings`).expect(200)).body.items).toMatchObject([{ machineTag: machine['tag'], refund: usd('5.00'), openClaims: 1, openSum: usd('4.00') }]);
+    expect(await claim(made.id)).toMatchObject({ state: 'open', maybeInSum: { collectedOn: '2026-03-09', amount: usd('5.00') } });
+  });
 });
 
 test('whoever goes to a site is told which slips to ask for, and nothing of how much lies there', async () => {

@@ -31,6 +31,7 @@ const longFiles = {
   'tests/browser/access.test.ts': 27,
   'tests/api/late-counts.test.ts': 27,
   'tests/api/blind-counting.test.ts': 26,
+  'tests/api/untold-boxes.test.ts': 26,
   'apps/command/restore.test.ts': 26,
   'libs/runtime/embedded-postgres.test.ts': 26,
   'tests/api/closes.test.ts': 26,

@@ -21,7 +21,8 @@ export async function cashNow(tx: TenantTransaction, query: { readonly placement
         if (meter === undefined) return [];
         const emptied = row.emptied_value === null ? null : reading(row.emptied_at, row.emptied_value);
         const latest = row.latest_at === null || row.latest_value === null ? null : reading(row.latest_at, row.latest_value);
-        return [{ ...toMeter(meter), emptied, latest }];
+        const parting = row.parting.map(({ atMs, value, phase }) => ({ ...reading(new Date(atMs), BigInt(value)), phase }));
+        return [{ ...toMeter(meter), emptied, latest, parting }];
       });
       const minor = reportedCash(since);
       const moments = ofBox.flatMap((row) => row.latest_at?.getTime() ?? []);

@@ -1,5 +1,6 @@
 import type { MachineReports } from '#contracts/machine-report';
 import type { TenantTransaction } from '#database/tenant';
+import type { ReadingPhase } from '#domain/meters/meter';
 import { emptiedBy } from '../collection/emptied.sql';
 
 export type TokenRow = { id: string; machine_id: string; machine_tag: string; made_at: Date; made_by: string; revoked_at: Date | null; revoked_by: string | null; last_report_at: Date | null };
@@ -78,15 +79,20 @@ export async function selectEvents(tx: TenantTransaction, list: { readonly machi
   return rows;
 }
 
-export type SinceRow = { placement_id: string; meter_id: string; machine_id: string; emptied_at: Date; emptied_value: bigint | null; latest_at: Date | null; latest_value: bigint | null };
+/** SQL: whether a reading was in the books at a moment, and neither corrected nor taken back by then. Names the tenant `$1`. */
+const stoodAt = (row: string, moment: string): string =>
+  `${row}.value IS NOT NULL AND ${row}.recorded_at <= ${moment} AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = $1 AND newer.replaces_id = ${row}.id AND newer.recorded_at <= ${moment})`;
+
+export type SinceRow = { placement_id: string; meter_id: string; machine_id: string; emptied_at: Date; emptied_value: bigint | null; latest_at: Date | null; latest_value: bigint | null; parting: readonly { readonly atMs: number; readonly value: string; readonly phase: ReadingPhase }[] };
 
 /**
  * Of each cash box: the meters of the board in its machine, what they showed as the box was emptied last, and what was
- * reported last since. A machine without reports has no row.
+ * reported last since; and what parts what was played in between: readings as a price changed or a board was open, and of a change of price that nobody read
+ * the reports of the machine next to it. A machine without reports has no row.
  */
 export async function selectSinceEmptied(tx: TenantTransaction, query: { readonly placementIds: readonly string[]; readonly now: Date; readonly knownAt: Date }): Promise<SinceRow[]> {
   const { rows } = await tx.sql<SinceRow>(
-    `SELECT p.id AS placement_id, m.id AS meter_id, m.machine_id, last.happened_at AS emptied_at, emptied.value AS emptied_value, latest.read_at AS latest_at, latest.value AS latest_value
+    `SELECT p.id AS placement_id, m.id AS meter_id, m.machine_id, last.happened_at AS emptied_at, emptied.value AS emptied_value, latest.read_at AS latest_at, latest.value AS latest_value, coalesce(parting.readings, '[]') AS parting
        FROM placement p
        CROSS JOIN LATERAL (
          SELECT c.id, c.happened_at ${emptiedBy('p', '$4')}
@@ -95,11 +101,22 @@ export async function selectSinceEmptied(tx: TenantTransaction, query: { readonl
        JOIN meter m ON m.tenant_id = $1 AND m.board_id = b.id
        LEFT JOIN LATERAL (
          SELECT r.value FROM meter_reading r
-          WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.collection_id = last.id AND r.value IS NOT NULL AND r.recorded_at <= $4
-            AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = $1 AND newer.replaces_id = r.id AND newer.recorded_at <= $4) LIMIT 1) emptied ON true
+          WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.collection_id = last.id AND ${stoodAt('r', '$4')} LIMIT 1) emptied ON true
        LEFT JOIN LATERAL (
          SELECT r.read_at, r.value FROM machine_report_reading r
           WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.read_at > last.happened_at AND r.read_at <= $3 AND r.received_at <= $4 ORDER BY r.read_at DESC, r.value DESC LIMIT 1) latest ON true
+       LEFT JOIN LATERAL (
+         SELECT jsonb_agg(jsonb_build_object('atMs', floor(extract(epoch FROM part.at) * 1000)::bigint, 'value', part.value::text, 'phase', part.phase)) AS readings
+           FROM (SELECT r.happened_at AS at, r.value, r.phase FROM meter_reading r
+                  WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at > last.happened_at AND r.happened_at < latest.read_at AND (r.occasion = 'price-change' OR r.phase <> 'only') AND ${stoodAt('r', '$4')}
+                 UNION
+                 SELECT beside.read_at, beside.value, 'only' FROM meter_value v
+                  CROSS JOIN LATERAL (
+                    (SELECT r.read_at, r.value FROM machine_report_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.read_at > last.happened_at AND r.read_at <= v.effective_at AND r.received_at <= $4 ORDER BY r.read_at DESC, r.value DESC LIMIT 1)
+                    UNION ALL
+                    (SELECT r.read_at, r.value FROM machine_report_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.read_at >= v.effective_at AND r.read_at < latest.read_at AND r.received_at <= $4 ORDER BY r.read_at, r.value LIMIT 1)) beside
+                  WHERE v.tenant_id = $1 AND v.meter_id = m.id AND v.effective_at > last.happened_at AND v.effective_at < latest.read_at
+                    AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = v.effective_at AND ${stoodAt('r', '$4')})) part) parting ON true
       WHERE p.tenant_id = $1 AND p.id = ANY ($2::uuid[])
         AND EXISTS (SELECT FROM machine_report_reading any_report WHERE any_report.tenant_id = $1 AND any_report.machine_id = p.machine_id AND any_report.read_at > last.happened_at AND any_report.received_at <= $4)`,
     [tx.tenantId, query.placementIds, query.now, query.knownAt],

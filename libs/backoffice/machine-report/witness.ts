@@ -20,7 +20,7 @@ export async function reportedBetween(tx: TenantTransaction, box: { readonly mac
   const byMeter = new Map(rows.map((row) => [row.meter_id, row]));
   const told = meters.map((meter) => {
     const row = byMeter.get(meter.id);
-    return { ...toMeter(meter), emptied: row === undefined ? null : reading(row.first_at, row.first_value), latest: row === undefined ? null : reading(row.last_at, row.last_value) };
+    return { ...toMeter(meter), emptied: row === undefined ? null : reading(row.first_at, row.first_value), latest: row === undefined ? null : reading(row.last_at, row.last_value), parting: [] };
   });
   const amounts = reportedByTender(told);
   const currency = meters[0]?.currency;

@@ -41,9 +41,12 @@ const alikeOn = `CASE WHEN num_nonnulls(c.refused_at, c.withdrawn_at) = 0 THEN (
             AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)
             AND (SELECT sum(known.amount_minor) FROM refund_claim known WHERE known.tenant_id = r.tenant_id AND known.refund_slip_id = r.id) IS DISTINCT FROM r.amount_minor) END`;
 
-/** Day and amount of the first refund of a file since an open claim that answers none: it may be in that sum. */
+/**
+ * Day and amount of the first refund of a file since an open claim that answers none: it may be in that sum. A slip waits at the site until somebody presents it, so
+ * that the sum may be of a later stay of the machine there; by the places, as the index has them.
+ */
 const inSum = `SELECT v.local_date AS day, r.amount_minor FROM refund_slip r JOIN collection v ON v.tenant_id = r.tenant_id AND v.id = r.collection_id
-       WHERE ${isOpen('c')} AND r.tenant_id = c.tenant_id AND r.placement_id = c.placement_id AND r.refunded_on >= c.refunded_on AND ${answersNone}
+       WHERE ${isOpen('c')} AND r.tenant_id = c.tenant_id AND r.placement_id IN (SELECT p.id FROM placement p WHERE p.tenant_id = c.tenant_id AND p.site_id = c.site_id AND p.machine_id = c.machine_id) AND r.refunded_on >= c.refunded_on AND ${answersNone}
        ORDER BY v.happened_at, r.id LIMIT 1`;
 
 const claims = `

@@ -6,8 +6,11 @@ import { intervalsOf } from '#domain/meters/intervals';
 import { partOf } from '#domain/meters/expected-cash';
 import { cashTenders, type CashTender, type Meter, type Reading } from '#domain/meters/meter';
 
-/** A meter with its reading as the box was emptied and the latest that was reported since; null where there is none. */
-export type MeterSince = Meter & { readonly emptied: Reading | null; readonly latest: Reading | null };
+/**
+ * A meter with its reading as the box was emptied and the latest that was reported since; null where there is none. `parting`: what is known of it in between that
+ * parts what was played: at a change of what its units are worth, and before and after a board was open.
+ */
+export type MeterSince = Meter & { readonly emptied: Reading | null; readonly latest: Reading | null; readonly parting: readonly Reading[] };
 
 /** In minor units; `null` unless every cash meter was read as the box was emptied and has reported since, without a jump that explains nothing. */
 export function reportedCash(meters: readonly MeterSince[]): bigint | null {
@@ -34,7 +37,8 @@ export function reportedByTender(meters: readonly MeterSince[]): { readonly tend
   });
 }
 
-function valueSince(meter: MeterSince): bigint | null {
-  if (meter.emptied === null || meter.latest === null) return null;
-  return intervalsOf(meter, [meter.emptied, meter.latest])[0]?.valueMinor ?? null;
+/** What is worth something else from a moment on is counted at both prices where it is known what the meter showed then, and else by nobody. */
+function valueSince({ emptied, latest, parting, ...meter }: MeterSince): bigint | null {
+  if (emptied === null || latest === null) return null;
+  return intervalsOf(meter, [emptied, ...parting, latest]).reduce<bigint | null>((sum, { valueMinor }) => (sum === null || valueMinor === null ? null : sum + valueMinor), 0n);
 }

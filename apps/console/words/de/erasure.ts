@@ -10,6 +10,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   bank_detail_event: 'eine Entscheidung über eine Bankverbindung',
   board_opening: 'weshalb eine Platine ohne Ablesung geöffnet wurde',
   box_count: 'eine Zählung einer Kasse',
+  box_metered: 'das Bargeld laut Zählwerk einer Kasse',
   break_in: 'ein Einbruch',
   cash_handed: 'an einem Standort übergebenes Bargeld',
   cash_move: 'eine Bargeldbewegung',

@@ -11,6 +11,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   bank_detail_event: 'a decision about bank details',
   board_opening: 'why a board was opened unread',
   box_count: 'a count of a cash box',
+  box_metered: 'what meters imply of a cash box',
   break_in: 'a break-in',
   cash_handed: 'cash handed over at a site',
   cash_move: 'a move of cash',

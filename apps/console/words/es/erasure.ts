@@ -10,6 +10,7 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   bank_detail_event: 'una decisión sobre una cuenta bancaria',
   board_opening: 'por qué se abrió una placa sin leer',
   box_count: 'un recuento de una caja',
+  box_metered: 'el efectivo según contadores de una caja',
   break_in: 'un robo',
   cash_handed: 'efectivo entregado en un local',
   cash_move: 'un movimiento de efectivo',
