@@ -8,6 +8,7 @@ export const untold = {
     'moved-unread': 'Das Gerät wurde umgesetzt und dabei nicht abgelesen: In einer einzigen Zahl steckt, was zwei Standorte eingenommen haben.',
     'first-reading': 'Die Zählwerke wurden hier zum ersten Mal abgelesen.',
     'price-unread': 'Ein Preis änderte sich, und die Zählwerke wurden dabei nicht abgelesen.',
+    'board-unread': 'Die Platine wurde geöffnet oder zurückgesetzt, und die Zählwerke wurden dabei nicht abgelesen.',
     'reset-or-wrong': 'Ein Zählerstand kann nicht auf den vorigen folgen. Berichtigen Sie ihn, wenn er falsch ist.',
     'above-ceiling': 'Ein Zählerstand ergibt mehr, als das Gerät einnehmen kann. Bestätigen oder berichtigen Sie ihn.',
   },

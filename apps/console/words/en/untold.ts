@@ -8,6 +8,7 @@ export const untold = {
     'moved-unread': 'The machine was moved and its meters were not read: one figure holds what two sites took.',
     'first-reading': 'Its meters were read here for the first time.',
     'price-unread': 'A price changed, and the meters were not read then.',
+    'board-unread': 'The board was opened or cleared, and the meters were not read then.',
     'reset-or-wrong': 'A reading cannot follow the one before. Correct it if it is wrong.',
     'above-ceiling': 'A reading says more than the machine could earn. Confirm or correct it.',
   },

@@ -8,6 +8,7 @@ export const untold = {
     'moved-unread': 'La máquina se trasladó sin que se leyeran sus contadores: una sola cifra contiene lo que recaudaron dos locales.',
     'first-reading': 'Sus contadores se leyeron aquí por primera vez.',
     'price-unread': 'Cambió un precio, y los contadores no se leyeron entonces.',
+    'board-unread': 'La placa se abrió o se puso a cero, y los contadores no se leyeron entonces.',
     'reset-or-wrong': 'Una lectura no puede seguir a la anterior. Corríjala si es errónea.',
     'above-ceiling': 'Una lectura supone más de lo que la máquina puede recaudar. Confírmela o corríjala.',
   },

@@ -35,6 +35,7 @@ function missingInWords({ occasion, siteCode, day }: MissingReading): string {
 /** What a missing reading does not say. */
 const whyInWords: Readonly<Partial<Record<UntoldWhy, string>>> = {
   'not-recorded': 'nobody records them',
+  'board-unread': 'not read as the board was opened',
   'reset-or-wrong': 'a reading cannot follow the one before',
   'above-ceiling': 'a reading says more than the machine could earn',
 };
