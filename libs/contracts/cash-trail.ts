@@ -17,6 +17,7 @@ const stepSchema = z.strictObject({
   recordedBy: z.string(),
   withoutSecondPerson: z.boolean().describe('By who had filled the bag, in a business of one.'),
 });
+const bagPartSchema = z.enum(['filled', 'received', 'opened']).describe('`filled`: the number of the bag and the seal that was put on; the others: the seal that was found when it was received or opened.');
 export const bagSchema = z
   .strictObject({
     id: idSchema,
@@ -29,6 +30,21 @@ export const bagSchema = z
     finding: z.enum(['not-received', 'other-seal-when-received', 'not-opened', 'other-seal-when-opened']).nullable().describe('What is wrong with it; null where it arrived and was opened under its seal.'),
     holder: holderSchema.describe('Who answers for what it lacks.'),
     withdrawn: z.boolean().describe('Its collection was discarded: nothing is found of it any more.'),
+    corrections: z
+      .array(
+        z.strictObject({
+          id: idSchema,
+          what: bagPartSchema,
+          was: z.strictObject({ number: z.string().nullable(), seal: z.string() }).describe('As it stood before.'),
+          number: z.string().nullable(),
+          seal: z.string(),
+          reason: z.string(),
+          recordedAt: instantSchema,
+          recordedBy: z.string(),
+          withoutSecondPerson: z.boolean().describe('By who had entered it, in a business of one.'),
+        }),
+      )
+      .describe('What was read wrong, the oldest first; the bag shows what stands now.'),
   })
   .meta({ id: 'TrackedBag' });
 export type Bag = z.infer<typeof bagSchema>;
@@ -43,6 +59,17 @@ export const recordBagStepSchema = z.strictObject({
   happenedAt: instantSchema.optional().describe('Now when left out.'),
 });
 export type RecordBagStep = z.infer<typeof recordBagStepSchema>;
+
+export const correctBagSchema = z
+  .strictObject({
+    id: idSchema.optional().describe('Id of the correction.'),
+    what: bagPartSchema,
+    number: sealSchema.optional().describe('Printed on the bag; as it was when left out. Only of `filled`.'),
+    seal: sealSchema.describe('As it is right.'),
+    reason: reasonSchema,
+  })
+  .refine(({ what, number }) => what === 'filled' || number === undefined, { path: ['number'], message: 'The number is that of the bag, whenever it is read.', params: { code: 'not-allowed' } });
+export type CorrectBag = z.infer<typeof correctBagSchema>;
 
 export const createChangeFundSchema = z.strictObject({
   id: idSchema.optional(),
@@ -69,8 +96,8 @@ export const changeFundsSchema = z.strictObject({ items: z.array(changeFundSchem
 export type ChangeFunds = z.infer<typeof changeFundsSchema>;
 
 const moveKindSchema = z
-  .enum(['float-given', 'float-returned', 'fund-filled', 'fund-emptied', 'paid-in'])
-  .describe('A collector’s float given and returned; a change fund filled and emptied; counted cash paid into the bank.');
+  .enum(['float-given', 'float-returned', 'fund-filled', 'fund-emptied', 'handed-in', 'paid-in'])
+  .describe('A collector’s float given and returned; a change fund filled and emptied; what the counting room received of cash that a collector had counted at the machines; counted cash paid into the bank.');
 
 export const recordCashMoveSchema = z
   .strictObject({
@@ -78,17 +105,17 @@ export const recordCashMoveSchema = z
     kind: moveKindSchema,
     movedOn: localDateSchema,
     amount: aboveZero,
-    collectorId: idSchema.optional().describe('Whose float it is; of a fund: who filled it out of their float, or emptied it into it.'),
+    collectorId: idSchema.optional().describe('Whose float it is; of a fund: who filled it out of their float, or emptied it into it; of what is handed in: who collected.'),
     fundId: idSchema.optional(),
     collectionId: idSchema.optional().describe('A fund that was filled out of the boxes of this collection, before they were bagged.'),
     coin: moneyNotNegativeSchema.optional().describe('How much of what was filled out of boxes was coins, the rest being notes. Left out, it is put down to what lacks against the counts at the machine, else coins and notes as they were found.'),
-    countedOn: localDateSchema.optional().describe('Of what is paid in: the day that it was counted on; the day of paying in when left out.'),
+    countedOn: localDateSchema.optional().describe('Of what is paid in: the day that it was counted on; of what is handed in: the day of the visits. The day of the move when left out.'),
     reference: z.string().trim().max(140).regex(/^\P{Cc}*$/u, 'must not hold control characters').optional().describe('Number of the deposit slip or receipt.'),
     reason: reasonSchema.optional().describe('Of a fund that was filled out of boxes; needed where they were bagged and are accepted, as it corrects their takings.'),
   })
   .superRefine((move, context) => {
-    const needs = { 'float-given': ['collectorId'], 'float-returned': ['collectorId'], 'fund-filled': ['fundId'], 'fund-emptied': ['fundId'], 'paid-in': [] } as const;
-    const allows = { 'float-given': ['collectorId'], 'float-returned': ['collectorId'], 'fund-filled': ['fundId', 'collectorId', 'collectionId'], 'fund-emptied': ['fundId', 'collectorId'], 'paid-in': ['countedOn'] } as const;
+    const needs = { 'float-given': ['collectorId'], 'float-returned': ['collectorId'], 'fund-filled': ['fundId'], 'fund-emptied': ['fundId'], 'handed-in': ['collectorId'], 'paid-in': [] } as const;
+    const allows = { 'float-given': ['collectorId'], 'float-returned': ['collectorId'], 'fund-filled': ['fundId', 'collectorId', 'collectionId'], 'fund-emptied': ['fundId', 'collectorId'], 'handed-in': ['collectorId', 'countedOn'], 'paid-in': ['countedOn'] } as const;
     for (const name of needs[move.kind]) {
       if (move[name] === undefined) context.addIssue({ code: 'custom', path: [name], message: 'Is needed for this.', params: { code: 'missing' } });
     }
@@ -163,7 +190,7 @@ export const cashTrailQuerySchema = z.strictObject({ day: localDateSchema });
 export type CashTrailQuery = z.infer<typeof cashTrailQuerySchema>;
 
 const gapSchema = z.strictObject({
-  kind: z.enum(['bags', 'float', 'paid-in']).describe('`bags`: counted at the machines and not found on the table; `float`: not brought back; `paid-in`: found and not paid into the bank.'),
+  kind: z.enum(['bags', 'handed-in', 'float', 'paid-in']).describe('`bags`: counted at the machines and not found on the table; `handed-in`: counted whole at the machines and not received by the counting room; `float`: not brought back; `paid-in`: found or received, and not paid into the bank.'),
   collectionId: idSchema.nullable(),
   siteCode: codeSchema.nullable(),
   amount: moneySchema.describe('Below zero: cash that should be there is not.'),
@@ -195,8 +222,10 @@ export const cashTrailSchema = z
         filled: moneySchema.describe('Put into change funds.'),
         toBring: moneySchema.describe('float + removed - handed - refunds - filled.'),
         found: moneySchema.describe('In the bags, by the counting room.'),
+        toHandIn: moneySchema.describe('Of boxes that were counted whole at the machines: what was left of it for the counting room.'),
+        handedIn: moneySchema.nullable().describe('Received of that by the counting room; null where nobody has said so: all of it is with the collector.'),
         floatReturned: moneySchema,
-        difference: moneySchema.describe('found + floatReturned - toBring.'),
+        difference: moneySchema.describe('found + handedIn + floatReturned - toBring. While a visit waits whose boxes were counted whole at the machines, what was handed in is compared with nothing.'),
         collections: z.int().min(0),
         notCountedAtMachine: z.int().min(0).describe('Nobody counted them at the machines, so that nothing can be missed on the way.'),
         waiting: z.int().min(0).describe('Not accepted yet: no figure has them.'),
@@ -208,11 +237,12 @@ export const cashTrailSchema = z
         z.strictObject({
           currency: currencySchema,
           found: moneySchema,
+          handedIn: moneySchema.describe('Received from collectors, of boxes that they counted whole at the machines.'),
           floatReturned: moneySchema,
           floatGiven: moneySchema,
           filled: moneySchema,
           emptied: moneySchema,
-          toPayIn: moneySchema.describe('found + floatReturned + emptied - floatGiven - filled.'),
+          toPayIn: moneySchema.describe('found + handedIn + floatReturned + emptied - floatGiven - filled.'),
           paidIn: moneySchema,
           gap: gapSchema.nullable(),
           balance: moneySchema.describe('What the books say lies in the counting room at the end of the day.'),

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { countEntrySchema } from './collection';
-import { codeSchema, idSchema, instantSchema } from './format';
-import { moneySchema } from './money';
+import { codeSchema, idSchema, instantSchema, reasonSchema } from './format';
+import { moneyNotNegativeSchema, moneySchema } from './money';
 import { tallyLineSchema } from './tally';
 
 /** What was counted at the machine, with its difference from what the counting room found. */
@@ -17,6 +17,10 @@ export const fieldCountSchema = z
     tally: z.array(tallyLineSchema).nullable(),
     countedBy: idSchema.describe('The person who counted.'),
     blind: z.boolean().describe('Somebody else collected and read the meters than counted. False where nobody is named as collector.'),
+    replacesId: idSchema.nullable().describe('The count that this one corrects.'),
+    replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),
+    reason: z.string().nullable(),
+    withoutSecondPerson: z.boolean().describe('Corrected by one who had a hand in it, in a business of one.'),
     recordedAt: instantSchema,
     recordedBy: z.string(),
   })
@@ -39,3 +43,12 @@ export type RecordFieldCounts = z.infer<typeof recordFieldCountsSchema>;
 
 export const fieldCountsRecordedSchema = z.strictObject({ recorded: z.int().min(1) });
 export type FieldCountsRecorded = z.infer<typeof fieldCountsRecordedSchema>;
+
+export const correctFieldCountSchema = z.strictObject({
+  id: idSchema.optional().describe('Id of the new count.'),
+  fieldCountId: idSchema.describe('The count at the machine that is wrong. It stays legible.'),
+  coin: moneyNotNegativeSchema,
+  note: moneyNotNegativeSchema,
+  reason: reasonSchema,
+});
+export type CorrectFieldCount = z.infer<typeof correctFieldCountSchema>;

@@ -58,7 +58,7 @@ export const relaxedRecordSchema = z
   .strictObject({
     recordId: idSchema.describe('Of the event, inventory, custodian, count, slip, hand-out, report or break-in.'),
     rule: relaxedRuleSchema,
-    kind: z.enum(['custody-event', 'key-count', 'custodian', 'count', 'refund-slip', 'cash-handed', 'cashless-taking', 'break-in', 'meter-reading', 'variance-flag', 'bank-detail', 'collection-discard', 'bag-step', 'device-release', 'visit-discard', 'visit-seen', 'metered-amount', 'certificate-revocation', 'payment-run', 'outage', 'meter-price']),
+    kind: z.enum(['custody-event', 'key-count', 'custodian', 'count', 'refund-slip', 'cash-handed', 'cashless-taking', 'break-in', 'meter-reading', 'variance-flag', 'bank-detail', 'collection-discard', 'bag-step', 'device-release', 'visit-discard', 'visit-seen', 'metered-amount', 'certificate-revocation', 'payment-run', 'outage', 'meter-price', 'cash-hand-in', 'field-count', 'bag']),
     about: z.string().nullable().describe('Numbers of the keys, the store, or machine and site; null for a count of all keys.'),
     collectionId: idSchema.nullable().describe('The collection of the figure.'),
     reviewOn: localDateSchema.nullable().describe('By when the owner wanted to look again at whether one person is still enough, as decided when it was made.'),

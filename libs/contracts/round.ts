@@ -91,6 +91,7 @@ const machinesToVisitSchema = z.array(
     machineId: idSchema,
     tag: codeSchema,
     game: z.string().nullable(),
+    leaves: z.boolean().describe('Its placement here ends on that day: what is in its box belongs to its removal.'),
     meters: z.array(z.strictObject({ meterId: idSchema, label: nameSchema, digits: z.int().nullable() })),
   }),
 );

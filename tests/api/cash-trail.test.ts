@@ -60,7 +60,7 @@ test('the cash of a day is followed from the float to the bank, and the journal 
     {
       collectorId: orla.id, collectorName: 'Orla Quill', currency: 'USD',
       float: usd('50.00'), removed: usd('330.00'), handed: usd('20.00'), refunds: usd('3.00'), filled: usd('10.00'), toBring: usd('347.00'),
-      found: usd('287.00'), floatReturned: usd('50.00'), difference: usd('-10.00'), collections: 1, notCountedAtMachine: 0, waiting: 0,
+      found: usd('287.00'), toHandIn: usd('0.00'), handedIn: null, floatReturned: usd('50.00'), difference: usd('-10.00'), collections: 1, notCountedAtMachine: 0, waiting: 0,
       gaps: [{ kind: 'bags', collectionId: id, siteCode: bar.site['code'], amount: usd('-10.00'), holder: 'collector' }],
     },
   ]);

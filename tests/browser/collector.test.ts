@@ -196,7 +196,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('link', { name: 'Choose who collected' }).waitFor();
     expect(await counter.look('paper-visit')).toEqual([]);
     await page.getByLabel('Who collected').selectOption('Orla Venn');
-    await page.getByLabel('When').fill(`${months.last.day(20)}T10:00`);
+    await page.getByLabel('When', { exact: true }).fill(`${months.last.day(20)}T10:00`);
     await page.getByRole('group', { name: 'QUAY-1' }).getByLabel('Coins', { exact: true }).fill('12');
     await press('Enter the visit');
     await page.getByRole('link', { name: 'QUAY-1: Enter what the meter shows, or choose why it was not read' }).waitFor();

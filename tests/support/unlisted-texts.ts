@@ -30,6 +30,8 @@ const WITHOUT_FREE_TEXT: Readonly<Record<string, string>> = {
   'box_tally.lines': 'denominations and how many',
   'field_count.tally': 'denominations and how many',
   'collection_bag_step.seal': 'printed on the seal',
+  'collection_bag_correction.number': 'printed on the bag',
+  'collection_bag_correction.seal': 'printed on the seal',
   'custody_signature.signature': 'goes as a whole with its person, not by name',
   'custody_signature.signed_name': 'goes as a whole with its person, not by name',
   'evidence_head_stamp.authority': 'the subject of a certificate',

@@ -1,5 +1,5 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
-import { listBags, recordBags, recordBagStep } from '#backoffice/cash-trail/bags';
+import { correctBag, listBags, recordBags, recordBagStep } from '#backoffice/cash-trail/bags';
 import { createChangeFund, listChangeFunds } from '#backoffice/cash-trail/fund';
 import { recordCashMove, recordStocktake, takeBackCashMove } from '#backoffice/cash-trail/move';
 import { readCashTrail } from '#backoffice/cash-trail/trail';
@@ -13,6 +13,7 @@ import {
   cashTrailSchema,
   changeFundSchema,
   changeFundsSchema,
+  correctBagSchema,
   createChangeFundSchema,
   recordBagsSchema,
   recordBagStepSchema,
@@ -49,6 +50,17 @@ const bagStep = {
   summary: 'Note that a bag was received or opened, and the seal that was on it',
   params: idParamsSchema,
   body: recordBagStepSchema,
+  answer: bagSchema,
+  status: 201,
+  once: true,
+  problems: ['invalid-command', 'wrong-state', 'already-exists', 'second-person-needed'],
+} as const;
+const bagCorrection = {
+  access: 'bag.correct',
+  summary: 'Correct the number of a bag, its seal, or a seal that was found on it',
+  description: 'What was entered stays legible. Somebody else than who entered it, filled the bag or collected there makes the correction.',
+  params: idParamsSchema,
+  body: correctBagSchema,
   answer: bagSchema,
   status: 201,
   once: true,
@@ -118,6 +130,12 @@ export class CashTrailController {
   @Endpoint(bagStep)
   bagStep(@Asked() { caller, params, body }: AskedFor<typeof bagStep>) {
     return recordBagStep(this.backoffice, caller, { ...params, ...body });
+  }
+
+  @Post('bags/:id/corrections')
+  @Endpoint(bagCorrection)
+  correctBag(@Asked() { caller, params, body }: AskedFor<typeof bagCorrection>) {
+    return correctBag(this.backoffice, caller, { bagId: params.id, ...body });
   }
 
   @Get('change-funds')

@@ -1,11 +1,13 @@
 import * as sdk from '../generated';
-import type { AddFundData, BagStepData, RecordMoveData, RecordStocktakeData } from '../generated';
+import type { AddFundData, BagStepData, CorrectBagData, RecordMoveData, RecordStocktakeData } from '../generated';
 import { once, type Base } from './client';
 
 export type CashMoveBody = RecordMoveData['body'];
 export type StocktakeBody = RecordStocktakeData['body'];
 export type FundBody = AddFundData['body'];
 export type BagStepBody = BagStepData['body'];
+
+export type BagCorrectionBody = CorrectBagData['body'];
 
 export function cashApi(base: Base) {
   return {
@@ -17,5 +19,6 @@ export function cashApi(base: Base) {
     takeBackCashMove: async ({ id, reason }: { readonly id: string; readonly reason: string }) => (await sdk.takeBackMove({ ...base, ...once(), path: { id }, body: { reason } })).data,
     recordStocktake: async (body: StocktakeBody, key: string) => (await sdk.recordStocktake({ ...base, ...once(key), body })).data,
     recordBagStep: async ({ id, ...body }: BagStepBody & { readonly id: string }) => (await sdk.bagStep({ ...base, ...once(), path: { id }, body })).data,
+    correctBag: async ({ id, ...body }: BagCorrectionBody & { readonly id: string }) => (await sdk.correctBag({ ...base, ...once(), path: { id }, body })).data,
   };
 }

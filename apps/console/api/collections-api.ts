@@ -1,7 +1,8 @@
 import * as sdk from '../generated';
-import type { Collection, CorrectCollectionData, CorrectHandedData, CorrectSlipData, CountCollectionData, PaperVisitData, RecordScaleCheckData, SiteBoxes, TrackedBag } from '../generated';
+import type { Collection, CorrectCollectionData, CorrectFieldCountData, CorrectHandedData, CorrectSlipData, CountCollectionData, PaperVisitData, RecordScaleCheckData, SiteBoxes, TrackedBag } from '../generated';
 import { once, type Base } from './client';
 
+export type FieldCountCorrection = CorrectFieldCountData['body'];
 export type CountCorrection = CorrectCollectionData['body'];
 export type SlipCorrection = CorrectSlipData['body'];
 export type HandedCorrection = CorrectHandedData['body'];
@@ -57,6 +58,8 @@ export function collectionsApi(base: Base) {
     correctCount: async (id: string, body: CountCorrection, key: string) => (await sdk.correctCollection({ ...base, ...once(key), path: { id }, body })).data,
     correctSlip: async (id: string, body: SlipCorrection, key: string) => (await sdk.correctSlip({ ...base, ...once(key), path: { id }, body })).data,
     correctHanded: async (id: string, body: HandedCorrection, key: string) => (await sdk.correctHanded({ ...base, ...once(key), path: { id }, body })).data,
+    fieldCounts: async (id: string, signal: AbortSignal) => (await sdk.readFieldCount({ ...base, signal, path: { id } })).data,
+    correctFieldCount: async (id: string, body: FieldCountCorrection, key: string) => (await sdk.correctFieldCount({ ...base, ...once(key), path: { id }, body })).data,
     siteBoxes: async (siteId: string, at: string | null, signal: AbortSignal) => (await sdk.boxesRound({ ...base, signal, path: { id: siteId }, query: at === null ? {} : { at } })).data,
     enterPaperVisit: async (body: PaperVisitData['body']) => (await sdk.paperVisit({ ...base, ...once(), body })).data,
     toCount: async (id: string, signal: AbortSignal): Promise<ToCount> => {

@@ -25,6 +25,7 @@ export type {
   CollectionDue,
   CollectionKeyCheck,
   Collection,
+  FieldCount,
   CollectionSummary,
   CopyHistory,
   CopyReach,

@@ -89,9 +89,9 @@ type Gap = CashTrail['rounds'][number]['gaps'][number];
 
 function Gaps({ trail }: { readonly trail: CashTrail }) {
   const told = [
-    ...trail.rounds.flatMap(({ gaps, collectorName }) => gaps.map((gap) => ({ gap, collectorName }))),
-    ...trail.rooms.flatMap(({ gap }) => (gap === null ? [] : [{ gap, collectorName: '' }])),
-  ].map(({ gap, collectorName }) => sentenceOf(gap, collectorName));
+    ...trail.rounds.flatMap(({ gaps, collectorName, handedIn }) => gaps.map((gap) => sentenceOf(gap, { collectorName, isHandedIn: handedIn !== null }))),
+    ...trail.rooms.flatMap(({ gap }) => (gap === null ? [] : [sentenceOf(gap, { collectorName: '', isHandedIn: true })])),
+  ];
   const tubes = trail.tubes.flatMap((each) => each.gaps.map((gap) => tubeSentence(gap, each)));
   const bags = trail.bags.flatMap((bag) => (bag.finding === null ? [] : [`${text.bags.number} ${bag.number}, ${bag.siteCode}: ${text.bags.finding[bag.finding]}`]));
   const all = [...told, ...tubes, ...bags];
@@ -111,11 +111,11 @@ function Gaps({ trail }: { readonly trail: CashTrail }) {
   );
 }
 
-function sentenceOf(gap: Gap, collectorName: string): string {
+function sentenceOf(gap: Gap, { collectorName, isHandedIn }: { readonly collectorName: string; readonly isHandedIn: boolean }): string {
   const amount = formatMoney(gap.amount, locale, 'exceptZero');
   const holder = text.holder[gap.holder](collectorName);
   if (gap.kind === 'bags') return text.gap.bags({ amount, site: gap.siteCode ?? '', holder });
-  return text.gap[gap.kind === 'float' ? 'float' : 'paid-in']({ amount, holder });
+  return text.gap[gap.kind === 'handed-in' && !isHandedIn ? 'not-handed-in' : gap.kind]({ amount, holder });
 }
 
 function tubeSentence(gap: TubesGap, { machineTag, siteCode, fundCodes, collectorName }: CashTrail['tubes'][number]): string {
@@ -140,6 +140,7 @@ function Round({ round }: { readonly round: CashTrail['rounds'][number] }) {
           { name: say.filled, money: negated(round.filled) },
           { name: say.toBring, money: round.toBring, look: 'sum' },
           { name: say.found, money: round.found },
+          ...(round.handedIn === null ? [] : [{ name: say.handedIn, money: round.handedIn }]),
           { name: say.floatReturned, money: round.floatReturned },
           { name: say.difference, money: round.difference, look: 'end' },
         ]}
@@ -159,6 +160,7 @@ function Room({ room }: { readonly room: CashTrail['rooms'][number] }) {
         title={title}
         lines={[
           { name: say.found, money: room.found },
+          { name: say.handedIn, money: room.handedIn },
           { name: say.floatReturned, money: room.floatReturned },
           { name: say.emptied, money: room.emptied },
           { name: say.floatGiven, money: negated(room.floatGiven) },

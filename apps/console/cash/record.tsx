@@ -18,7 +18,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { changeFundsQuery, ownOperatorQuery } from './queries';
 
-const kinds = ['float-given', 'float-returned', 'fund-filled', 'fund-emptied', 'paid-in'] as const;
+const kinds = ['float-given', 'float-returned', 'fund-filled', 'fund-emptied', 'handed-in', 'paid-in'] as const;
 const text = words.cash.record;
 
 interface RecordProps {
@@ -76,7 +76,9 @@ export function RecordMove({ day, onClose }: RecordProps) {
   const [reference, setReference] = useState('');
   const [reason, setReason] = useState('');
   const fields = { kind: `${id}-kind`, amount: `${id}-amount`, coin: `${id}-coin`, movedOn: `${id}-on`, countedOn: `${id}-counted`, collectorId: `${id}-collector`, collectionId: `${id}-collector`, fundId: `${id}-fund`, reference: `${id}-reference`, reason: `${id}-reason` };
-  const [isFloat, isFund] = [kind.startsWith('float'), kind.startsWith('fund')];
+  const [isHandIn, isFund] = [kind === 'handed-in', kind.startsWith('fund')];
+  /** Only a collector can be named, and one must be. */
+  const isCollectors = isHandIn || kind.startsWith('float');
   const boxes = useBoxes({ siteId: kind === 'fund-filled' ? places.siteOf(fundId) : undefined, day });
   // What came out of boxes did so on the day on which they were emptied.
   const filledOutOf = boxes.find((each) => `${boxesOf}${each.id}` === collectorId && each.localDate === movedOn);
@@ -97,20 +99,21 @@ export function RecordMove({ day, onClose }: RecordProps) {
       unless(typed !== null, fields.amount, words.booking.amountMissing(formatAmount({ amount: '12.50', currency }, locale))),
       unless(movedOn !== '', fields.movedOn, words.booking.dayMissing),
       unless(!asksReason || reason.trim().length >= 3, fields.reason, words.reasonMissing),
-      unless(!isFloat || from !== '', fields.collectorId, text.collectorMissing),
+      unless(!isCollectors || from !== '', fields.collectorId, text.collectorMissing),
       unless(!isFund || fundId !== '', fields.fundId, text.fundMissing),
     ].filter((error) => error !== null);
     if (typed === null || coins === null || errors.length > 0) return { errors };
     const body = {
       kind, movedOn, amount: typed, reference,
-      ...(kind === 'paid-in' && countedOn !== '' ? { countedOn } : {}),
-      ...(filledOutOf !== undefined ? { collectionId: filledOutOf.id, ...(coins === undefined ? {} : { coin: { ...coins } }), ...(asksReason ? { reason: reason.trim() } : {}) } : (isFloat || isFund) && from !== '' ? { collectorId: from } : {}),
+      ...((kind === 'paid-in' || isHandIn) && countedOn !== '' ? { countedOn } : {}),
+      ...(filledOutOf !== undefined ? { collectionId: filledOutOf.id, ...(coins === undefined ? {} : { coin: { ...coins } }), ...(asksReason ? { reason: reason.trim() } : {}) } : (isCollectors || isFund) && from !== '' ? { collectorId: from } : {}),
       ...(isFund ? { fundId } : {}),
     };
     const own = filledOutOf !== undefined ? text.place.boxes(filledOutOf.siteName) : from === '' ? text.place.room : text.place.collector(places.nameOf(from));
     const [outOf, into] = {
       'float-given': [text.place.room, own] as const,
       'float-returned': [own, text.place.room] as const,
+      'handed-in': [own, text.place.room] as const,
       'fund-filled': [own, text.place.fund(places.codeOf(fundId))] as const,
       'fund-emptied': [text.place.fund(places.codeOf(fundId)), own] as const,
       'paid-in': [text.place.room, text.place.bank] as const,
@@ -123,17 +126,17 @@ export function RecordMove({ day, onClose }: RecordProps) {
         <>
           <SelectField id={fields.kind} label={text.kind} value={kind} options={kinds.map((value) => ({ value, text: words.cash.moves.kind[value] }))} onValue={(value) => setKind(kinds.find((each) => each === value) ?? kind)} />
           {isFund ? <SelectField id={fields.fundId} label={text.fund} error={errorAt(errors, fields.fundId)} value={fundId} none={text.choose} isLoading={places.isLoading} options={places.funds} onValue={setFundId} /> : null}
-          {isFloat || isFund ? (
+          {isCollectors || isFund ? (
             <SelectField
-              id={fields.collectorId} label={isFloat ? text.collector : text.with[kind === 'fund-filled' ? 'filled' : 'emptied']} error={errorAt(errors, fields.collectorId)} value={from} none={isFloat ? text.choose : text.room} isLoading={places.isLoading}
-              options={[...boxes.map((each) => ({ value: `${boxesOf}${each.id}`, text: text.boxes(formatInstant(each.happenedAt, locale)) })), ...(isFloat ? places.people : places.people.map((person) => ({ ...person, text: text.floatOf(person.text) })))]} onValue={chooseFrom}
+              id={fields.collectorId} label={isCollectors ? text.collector : text.with[kind === 'fund-filled' ? 'filled' : 'emptied']} error={errorAt(errors, fields.collectorId)} value={from} none={isCollectors ? text.choose : text.room} isLoading={places.isLoading}
+              options={[...boxes.map((each) => ({ value: `${boxesOf}${each.id}`, text: text.boxes(formatInstant(each.happenedAt, locale)) })), ...(isCollectors ? places.people : places.people.map((person) => ({ ...person, text: text.floatOf(person.text) })))]} onValue={chooseFrom}
             />
           ) : null}
           {asksReason ? <Field id={fields.reason} label={words.reason} hint={text.reasonHint} autoComplete="off" maxLength={1000} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} /> : null}
-          <Field id={fields.amount} inputMode="decimal" autoComplete="off" label={words.booking.amount(currency)} error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
+          <Field id={fields.amount} inputMode="decimal" autoComplete="off" label={words.booking.amount(currency)} hint={isHandIn ? text.handedInHint : undefined} error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
           {filledOutOf === undefined ? null : <Field id={fields.coin} inputMode="decimal" autoComplete="off" label={words.entered.handed.coin} hint={words.entered.handed.coinHint} error={errorAt(errors, fields.coin)} value={coin} onValue={setCoin} />}
           <Field id={fields.movedOn} type="date" label={text.movedOn} error={errorAt(errors, fields.movedOn)} value={movedOn} onValue={setMovedOn} />
-          {kind === 'paid-in' ? <Field id={fields.countedOn} type="date" label={text.countedOn} error={errorAt(errors, fields.countedOn)} value={countedOn} onValue={setCountedOn} /> : null}
+          {kind === 'paid-in' || isHandIn ? <Field id={fields.countedOn} type="date" label={isHandIn ? text.collectedOn : text.countedOn} error={errorAt(errors, fields.countedOn)} value={countedOn} onValue={setCountedOn} /> : null}
           <Field id={fields.reference} label={text.reference} maxLength={140} error={errorAt(errors, fields.reference)} value={reference} onValue={setReference} />
         </>
       )}

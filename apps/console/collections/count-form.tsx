@@ -53,7 +53,7 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const { open, unopened, missing } = boxesOnTable(boxes.machines, bags);
   const boxOf = (machineId: string): BoxDraft => typed[machineId] ?? { ...emptyBox, way };
-  const counting: readonly BoxToCount[] = open.map((machine) => ({ machineId: machine.machineId, tag: machine.tag, box: boxOf(machine.machineId) }));
+  const counting: readonly BoxToCount[] = open.map((machine) => ({ machineId: machine.machineId, tag: machine.tag, box: boxOf(machine.machineId), leaves: machine.leaves }));
   const sending = useMutation({
     mutationFn: async (body: CountsBody) => api.countCollection(collection.id, body),
     onSuccess: async () => {
@@ -79,7 +79,7 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
     const wrong = [...left, ...(open.length === 0 && unopened.length > 0 && (left.length > 0 || missing.length > 0) ? [] : made.errors)];
     setErrors(wrong);
     // A box that was emptied into a bag that is not here stands at nothing until the bag comes: then its count is corrected.
-    const nothing = missing.map(({ tag }) => ({ machineTag: tag, coin: zero({ currency: boxes.currency, locale }), note: zero({ currency: boxes.currency, locale }) }));
+    const nothing = missing.map(({ tag, leaves }) => ({ machineTag: tag, ...(leaves ? { removal: true } : {}), coin: zero({ currency: boxes.currency, locale }), note: zero({ currency: boxes.currency, locale }) }));
     if (wrong.length === 0) sending.mutate({ ...made.body, counts: [...made.body.counts, ...nothing] });
   };
   return (

@@ -1,10 +1,10 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState, type ReactNode } from 'react';
-import type { BoxCount, CashHanded, Collection, RefundSlip } from '../api/shapes';
+import type { BoxCount, CashHanded, Collection, FieldCount, RefundSlip } from '../api/shapes';
 import { formatCount } from '../format/count';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
-import { formatAmount, formatMoney, isZero, type Money } from '../format/money';
+import { formatAmount, formatMoney, isZero, negated, type Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
 import { Wide } from '../parts/wide';
@@ -12,14 +12,15 @@ import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { CorrectCount } from './correct-count';
+import { CorrectFieldCount } from './correct-field-count';
 import { CorrectHanded, CorrectSlip } from './correct-receipt';
 import { standingOf } from './figure-history';
 import { FilledOutOf } from './filled-out-of';
-import { collectionQuery } from './queries';
+import { collectionQuery, fieldCountsQuery } from './queries';
 
 const text = words.entered;
 
-type Asked = { readonly kind: 'count'; readonly figure: BoxCount } | { readonly kind: 'slip'; readonly figure: RefundSlip } | { readonly kind: 'handed'; readonly figure: CashHanded };
+type Asked = { readonly kind: 'count'; readonly figure: BoxCount } | { readonly kind: 'at-machine'; readonly figure: FieldCount } | { readonly kind: 'slip'; readonly figure: RefundSlip } | { readonly kind: 'handed'; readonly figure: CashHanded };
 
 /** What was counted, given back and handed over at a visit, with what it was before it was corrected; each figure is corrected here. */
 export function Entered({ collectionId }: { readonly collectionId: string }) {
@@ -43,10 +44,12 @@ function Figures({ collection }: { readonly collection: Collection }) {
       {collection.bagged ? <p className="soft">{text.bagged}</p> : null}
       {collection.blind || collection.counts.length === 0 ? null : <p className="notice">{text.notBlind}</p>}
       <Counts counts={collection.counts} onCorrect={ask} />
+      {may('field-count.read', collection.state) ? <AtMachines collectionId={collection.id} onCorrect={collection.state === 'accepted' ? ask : null} /> : null}
       <Slips slips={collection.refundSlips} onCorrect={ask} />
       <Handed handed={collection.cashHanded} onCorrect={ask} />
       <FilledOutOf collection={collection} />
       {asked?.kind === 'count' ? <CorrectCount collection={collection} count={asked.figure} onClose={close} /> : null}
+      {asked?.kind === 'at-machine' ? <CorrectFieldCount collection={collection} count={asked.figure} onClose={close} /> : null}
       {asked?.kind === 'slip' ? <CorrectSlip collection={collection} slip={asked.figure} onClose={close} /> : null}
       {asked?.kind === 'handed' ? <CorrectHanded collection={collection} handed={asked.figure} onClose={close} /> : null}
     </>
@@ -74,6 +77,35 @@ function Counts({ counts, onCorrect }: { readonly counts: readonly BoxCount[]; r
             <Figure money={figure.coin} />
             <Figure money={figure.note} />
             <CorrectCell kind={text.count} what={text.countOf(name)} onCorrect={onCorrect === null ? null : figure.part === 0 ? 'by-receipt' : () => onCorrect({ kind: 'count', figure })} />
+          </tr>
+        );
+      })}
+    </FigureTable>
+  );
+}
+
+/** What was counted at the machines before the counting room counted the same boxes; left out where nobody did. */
+function AtMachines({ collectionId, onCorrect }: { readonly collectionId: string; readonly onCorrect: OnCorrect }) {
+  const { api } = useOperator();
+  const question = useQuery(fieldCountsQuery(api, collectionId));
+  const say = text.atMachines;
+  const standing = standingOf(question.data?.items ?? []);
+  if (standing.length === 0) return null;
+  const lacking = new Map(question.data?.boxes.map(({ placementId, roomLess }) => [placementId, roomLess]));
+  return (
+    <FigureTable id="at-machines" title={say.title} none="" amounts={[text.counts.coin, text.counts.note]} withCommands={onCorrect !== null}>
+      {standing.map(({ figure, before }) => {
+        const roomLess = lacking.get(figure.placementId) ?? null;
+        return (
+          <tr key={figure.id}>
+            <th scope="row">
+              {figure.machineTag}
+              <Small lines={[...(roomLess === null || (isZero(roomLess.coin) && isZero(roomLess.note)) ? [] : [say.roomLess({ coin: formatMoney(negated(roomLess.coin), locale, 'exceptZero'), note: formatMoney(negated(roomLess.note), locale, 'exceptZero') })]), ...(figure.blind ? [] : [say.notBlind])]} />
+              <History figure={figure} before={before} say={({ coin, note }) => text.counts.was({ coin: formatAmount(coin, locale), note: formatAmount(note, locale) })} />
+            </th>
+            <Figure money={figure.coin} />
+            <Figure money={figure.note} />
+            <CorrectCell kind={text.count} what={say.countOf(figure.machineTag)} onCorrect={onCorrect === null ? null : () => onCorrect({ kind: 'at-machine', figure })} />
           </tr>
         );
       })}

@@ -33,7 +33,6 @@ export function PaperVisitPage() {
   const [siteId, setSiteId] = useState(parameters.get('site') ?? '');
   const allowed = may('collection.create') && may('person.read');
   const sites = useQuery({ ...everySiteQuery(api), enabled: allowed });
-  const boxes = useQuery({ ...siteBoxesQuery(api, siteId, null), enabled: allowed && siteId !== '' });
   if (!allowed) return <Denied title={text.title} />;
   return (
     <Page title={text.title} lead={text.lead}>
@@ -44,12 +43,16 @@ export function PaperVisitPage() {
           </div>
         )}
       </Answer>
-      {siteId === '' ? null : <Answer question={boxes} lines={6}>{(found) => <PaperVisit key={siteId} site={found} />}</Answer>}
+      {siteId === '' ? null : <PaperVisit key={siteId} siteId={siteId} />}
     </Page>
   );
 }
 
-function PaperVisit({ site }: { readonly site: SiteBoxes }) {
+/** Before it a moment is half typed: a year of fewer digits. */
+const EARLIEST = '2000';
+
+/** Machines, boards and terms are those of the moment of the visit: one that has moved since is asked for where it stood. */
+function PaperVisit({ siteId }: { readonly siteId: string }) {
   const { api, to } = useOperator();
   const client = useQueryClient();
   const navigate = useNavigate();
@@ -59,7 +62,10 @@ function PaperVisit({ site }: { readonly site: SiteBoxes }) {
   const [draft, setDraft] = useState(() => emptyDraft(new Date()));
   const [at, setAt] = useState('');
   const [collectedBy, setCollectedBy] = useState('');
-  const coinSet = coinsOn(coinSets, { currency: site.currency, day: dayIn(new Date(toInstant(at) ?? draft.happenedAt), site.timeZone) });
+  const happenedAt = toInstant(at);
+  const isSaid = happenedAt !== undefined && happenedAt > EARLIEST;
+  const boxes = useQuery({ ...siteBoxesQuery(api, siteId, happenedAt ?? null), enabled: isSaid });
+  const coinSetAt = (site: SiteBoxes) => coinsOn(coinSets, { currency: site.currency, day: dayIn(new Date(happenedAt ?? draft.happenedAt), site.timeZone) });
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const people = (everybody.data ?? []).filter(({ employedBy }) => employedBy === 'operator');
   const entering = useMutation({
@@ -72,9 +78,9 @@ function PaperVisit({ site }: { readonly site: SiteBoxes }) {
     onError: (error) => setErrors(formErrorsOf(error, { fields: { collectedBy: 'paper-collector' } })),
   });
   const submit = () => {
-    const happenedAt = toInstant(at);
-    const made = toVisit({ ...draft, happenedAt: happenedAt ?? draft.happenedAt }, { stop: site, coinSet, locale });
-    const missing = [unless(happenedAt !== undefined, 'paper-at', text.momentMissing), unless(collectedBy !== '', 'paper-collector', text.collectorMissing)].filter((error) => error !== null);
+    const site = isSaid ? boxes.data : undefined;
+    const made = site === undefined || happenedAt === undefined ? { errors: [] } : toVisit({ ...draft, happenedAt }, { stop: site, coinSet: coinSetAt(site), locale });
+    const missing = [unless(collectedBy !== '', 'paper-collector', text.collectorMissing), unless(isSaid, 'at', text.momentMissing)].filter((error) => error !== null);
     const wrong = [...missing, ...('errors' in made ? made.errors.map(toFormError) : [])];
     setErrors(wrong);
     if (wrong.length === 0 && 'visit' in made) entering.mutate({ id, collectedBy, visit: made.visit });
@@ -83,8 +89,8 @@ function PaperVisit({ site }: { readonly site: SiteBoxes }) {
     <div className={styles.wide}>
       <Form errors={errors} busy={entering.isPending} action={text.action} onSubmit={submit}>
         <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={setCollectedBy} />
-        <Field id="paper-at" type="datetime-local" label={text.moment} error={errorAt(errors, 'paper-at')} value={at} onValue={setAt} />
-        <VisitFields draft={draft} stop={site} coinSet={coinSet} errors={errors} onDraft={setDraft} />
+        <Field id="at" type="datetime-local" label={text.moment} hint={text.momentHint} error={errorAt(errors, 'at')} value={at} onValue={setAt} />
+        {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={draft} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={setDraft} />}</Answer> : null}
       </Form>
     </div>
   );

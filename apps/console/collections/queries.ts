@@ -12,6 +12,7 @@ export const collectionsQuery = (api: OperatorApi, filter: CollectionFilter) =>
   });
 
 export const collectionQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['collections', id], queryFn: ({ signal }) => api.collection(id, signal) });
+export const fieldCountsQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: ['collections', id, 'field-counts'], queryFn: ({ signal }) => api.fieldCounts(id, signal) });
 export const uncountedQuery = (api: OperatorApi, collectionId: string | null) => queryOptions({ queryKey: ['collections', 'uncounted', collectionId], queryFn: ({ signal }) => api.uncountedBoxes(collectionId, signal) });
 export const toCountKey = ['collections', 'to-count'] as const;
 export const toCountQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...toCountKey, id], queryFn: ({ signal }) => api.toCount(id, signal) });

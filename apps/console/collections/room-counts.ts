@@ -8,6 +8,8 @@ export interface BoxToCount {
   readonly machineId: string;
   readonly tag: string;
   readonly box: BoxDraft;
+  /** It left on the day of the visit: this was its last box here. */
+  readonly leaves?: boolean;
 }
 
 /** What was counted, as the api takes it, with everything that is wrong with it. A box about which nothing was said is left out. */
@@ -21,12 +23,12 @@ export function toCounts(boxes: readonly BoxToCount[], place: BoxPlace & { reado
   return { body: { counts, scaleCheck: 'check' in scale ? scale.check : null }, errors: errors.length > 0 ? errors : nothing };
 }
 
-function countOf({ machineId, tag, box }: BoxToCount, place: BoxPlace): { readonly count: CountsBody['counts'][number] | null; readonly errors: readonly FormError[] } {
+function countOf({ machineId, tag, box, leaves = false }: BoxToCount, place: BoxPlace): { readonly count: CountsBody['counts'][number] | null; readonly errors: readonly FormError[] } {
   const told = (field: string, message: string): FormError => ({ fieldId: `${machineId}-${field}`, message: words.phone.of(tag, message) });
   const { value, errors } = countOfBox(box, place);
   const left = leftInBox(box, place).map(({ field, reason, lost }) => told(field, words.phone.left[reason](lost.join(', '))));
   return {
-    count: value === null ? null : { machineTag: tag, ...value },
+    count: value === null ? null : { machineTag: tag, ...value, ...(leaves ? { removal: true } : {}) },
     errors: [...left, ...errors.map(({ field, reason }) => told(field, words.phone.errors[reason]))],
   };
 }

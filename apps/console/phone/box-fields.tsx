@@ -22,6 +22,8 @@ interface BoxFieldsProps {
   readonly coinSet: CoinSet | null;
   /** Tokens that the terms know. */
   readonly tokens: readonly string[];
+  /** Coins and notes are counted here, and what else lay in the box elsewhere. */
+  readonly isCashOnly?: boolean;
   /** What an empty box means here, and what nought does. */
   readonly amountHint: string;
   readonly errors: readonly FormError[];
@@ -30,7 +32,7 @@ interface BoxFieldsProps {
 
 /** What lay in one box: in amounts, in pieces, or by weight; and what else was in it. */
 export function BoxFields(props: BoxFieldsProps) {
-  const { id, box, coinSet, errors, onBox } = props;
+  const { id, box, coinSet, isCashOnly = false, errors, onBox } = props;
   return (
     <>
       {coinSet === null ? null : (
@@ -40,7 +42,7 @@ export function BoxFields(props: BoxFieldsProps) {
         />
       )}
       {box.way === 'amounts' || coinSet === null ? <Amounts {...props} /> : <Tally {...props} coinSet={coinSet} />}
-      <Beside {...props} />
+      {isCashOnly ? null : <Beside {...props} />}
     </>
   );
 }

@@ -3,8 +3,8 @@ import { claimLike, emptyDraft, emptyMachine, machineIn, toVisit, withMachine, t
 const stop: Stop = {
   roundId: 'round', roundName: 'Harbour', plannedOn: '2026-03-31', siteId: 'site', siteCode: 'QUAY', siteName: 'Quay Tavern', address: [], currency: 'USD', timeZone: 'America/Chicago', collected: false, withOffice: false, tokens: [], byMeters: false,
   machines: [
-    { machineId: 'one', tag: 'M-1', game: null, meters: [{ meterId: 'coins', label: 'Coins', digits: 5 }] },
-    { machineId: 'two', tag: 'M-2', game: null, meters: [] },
+    { machineId: 'one', tag: 'M-1', game: null, leaves: false, meters: [{ meterId: 'coins', label: 'Coins', digits: 5 }] },
+    { machineId: 'two', tag: 'M-2', game: null, leaves: false, meters: [] },
   ],
   refundClaims: [
     { id: 'claim', machineTag: 'M-1', number: 'A-17', refundedOn: '2026-03-28', amount: { amount: '2.50', currency: 'USD' } },
@@ -44,6 +44,31 @@ describe('a visit out of what was typed', () => {
     expect(toVisit(typed({ coin: '50' }, more), reading)).toMatchObject({
       visit: { refunds: [{ id: 'slip', machineTag: 'M-2', amount: usd('2.00'), paidBy: 'site' }], cashHanded: [{ id: 'cash', amount: usd('20.00'), acknowledgedBy: 'Bo Tarn', signature: [[1, 2, 3, 4]] }] },
     });
+  });
+
+  it('counts at the machine what goes to the counting room in a bag, each box with a bag of its own', () => {
+    const both = (fields: Partial<MachineDraft>) => toVisit(typed(fields, { counting: 'both' }), reading);
+    expect(both({ coin: '50', note: '20', bag: 'B-7', seal: 'S-1' })).toMatchObject({ visit: { counts: [{ machineTag: 'M-1', coin: usd('50.00'), note: usd('20.00') }], bags: [{ machineTag: 'M-1', number: 'B-7', seal: 'S-1' }] } });
+    expect(both({ bag: 'B-7', seal: 'S-1' })).toMatchObject({ visit: { counts: [], bags: [{ number: 'B-7' }] } });
+    expect(both({ coin: '50' })).toMatchObject({ errors: [{ field: 'one-bag', reason: 'bag-missing' }, { field: 'one-seal', reason: 'seal-missing' }] });
+    // What else lay in it is counted in the room, and not dropped in silence.
+    expect(both({ coin: '50', badCoin: '1', tokens: { RED: '3' }, bag: 'B-7', seal: 'S-1' })).toEqual({ errors: [{ field: 'both', reason: 'beside-left', lost: '3, 1', machineTag: 'M-1' }] });
+    expect(toVisit({ ...started, counting: 'both' }, reading)).toEqual({ errors: [{ field: 'both', reason: 'nothing' }] });
+  });
+
+  it('says of a box that it is the last one of its machine, by hand or by the books, and that boxes were exchanged', () => {
+    expect(toVisit(typed({ coin: '5', leaves: true }), reading)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1', removal: true }] } });
+    expect(toVisit(typed({ bag: 'B-7', seal: 'S-1', leaves: true }, { counting: 'room' }), reading)).toMatchObject({ visit: { bags: [{ machineTag: 'M-1', removal: true }] } });
+    const left = { ...stop, machines: stop.machines.map((machine) => ({ ...machine, leaves: true })) };
+    expect(toVisit(typed({ coin: '5' }), { ...reading, stop: left })).toMatchObject({ visit: { counts: [{ removal: true }] } });
+    expect(toVisit(typed({ coin: '5' }, { exchanged: true }), reading)).toMatchObject({ visit: { boxesExchanged: true } });
+    expect(toVisit(typed({ coin: '5' }), reading)).toEqual({ visit: expect.not.objectContaining({ boxesExchanged: expect.anything() }) });
+  });
+
+  it('says who paid a slip; one that came out of the box is no claim of the site', () => {
+    const slip = { id: 'slip', machineTag: 'M-1', refundedOn: '2026-03-28', amount: '2.5', paidBy: 'operator' as const };
+    expect(toVisit(typed({ coin: '50' }, { refunds: [slip] }), reading)).toMatchObject({ visit: { refunds: [{ id: 'slip', paidBy: 'operator' }] } });
+    expect(claimLike(slip, { stop, presented: [], locale: 'en-US' })).toBeNull();
   });
 
   it('takes over the slips of the site that were presented, and not the others; a list of before knows of none', () => {
@@ -163,6 +188,13 @@ describe('a meter of which nothing is typed', () => {
   });
 });
 
+it('loses nothing that was typed of a machine that does not stand there at the moment chosen since', () => {
+  const moved = { ...typed({ coin: '5' }), machines: { one: { ...emptyMachine, whyUnread: { coins: dark }, coin: '5' }, gone: { ...emptyMachine, tag: 'M-9', coin: '400', readings: { plays: '77' } } } };
+  expect(toVisit(moved, reading)).toEqual({ errors: [{ field: 'at', reason: 'not-there', lost: '400, 77', machineTag: 'M-9' }] });
+  const emptied = { ...moved, machines: { ...moved.machines, gone: { ...emptyMachine, tag: 'M-9' } } };
+  expect(toVisit(emptied, reading)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1' }] } });
+});
+
 describe('terms that go by the meters', () => {
   const byMeters: Reading = { ...reading, stop: { ...stop, byMeters: true } };
   const both = (one: Partial<MachineDraft>, two: Partial<MachineDraft>, more: Partial<Draft> = {}): Draft => ({ ...started, machines: { one: { ...emptyMachine, ...one }, two: { ...emptyMachine, ...two } }, ...more });
@@ -185,6 +217,6 @@ describe('terms that go by the meters', () => {
 });
 
 it('counts the next box as the last one was counted', () => {
-  const draft = withMachine(started, 'one', { ...emptyMachine, way: 'weight' });
+  const draft = withMachine(started, { machineId: 'one', tag: 'M-1' }, { ...emptyMachine, way: 'weight' });
   expect(machineIn(draft, 'two').way).toBe('weight');
 });

@@ -20,6 +20,10 @@ export interface MachineDraft extends BoxDraft {
   readonly readings: Readonly<Record<string, string>>;
   /** Why a meter was not read, by meter; not there in a draft of before. */
   readonly whyUnread?: Readonly<Record<string, Unread>> | undefined;
+  /** What the machine is called: it may not be among those of another moment. */
+  readonly tag?: string;
+  /** Somebody says that it leaves today; not there in a draft of before. */
+  readonly leaves?: boolean;
 }
 
 export interface RefundDraft {
@@ -27,6 +31,8 @@ export interface RefundDraft {
   readonly machineTag: string;
   readonly refundedOn: string;
   readonly amount: string;
+  /** Out of the box by who collected, or by the site; a slip in a draft of before is the site's. */
+  readonly paidBy?: 'site' | 'operator';
 }
 
 export interface HandedDraft {
@@ -39,11 +45,16 @@ export interface HandedDraft {
   readonly coin?: string;
 }
 
+export type Counting = 'here' | 'room' | 'both';
+
 /** A visit as it is being entered. */
 export interface Draft {
   /** When the visit began, RFC 3339. */
   readonly happenedAt: string;
-  readonly counting: 'here' | 'room';
+  /** At the machines, in the counting room, or first there and then here. */
+  readonly counting: Counting;
+  /** Full boxes were exchanged for empty ones; not there in a draft of before. */
+  readonly exchanged?: boolean;
   /** As the last box was counted: the next one is likely to be, too. */
   readonly way: Way;
   readonly scale: ScaleDraft | null;
@@ -60,9 +71,10 @@ export function claimsOf(stop: VisitPlace): VisitPlace['refundClaims'] {
 }
 
 /** The claim that says what a typed slip says: one that is not ticked before one that is; null where none does. */
-export function claimLike({ machineTag, refundedOn, amount: typed }: RefundDraft, { stop, presented, locale }: { readonly stop: VisitPlace; readonly presented: readonly string[]; readonly locale: string }): VisitPlace['refundClaims'][number] | null {
+export function claimLike({ machineTag, refundedOn, amount: typed, paidBy }: RefundDraft, { stop, presented, locale }: { readonly stop: VisitPlace; readonly presented: readonly string[]; readonly locale: string }): VisitPlace['refundClaims'][number] | null {
   const amount = readTypedAmount({ text: typed, currency: stop.currency, locale });
-  if (amount === null) return null;
+  // What was paid out of the box is no slip of the site's.
+  if (amount === null || paidBy === 'operator') return null;
   const same = claimsOf(stop).filter((claim) => claim.machineTag === machineTag && claim.refundedOn === refundedOn && unitsOf(claim.amount) === unitsOf(amount));
   return same.find(({ id }) => !presented.includes(id)) ?? same[0] ?? null;
 }
@@ -80,8 +92,8 @@ export function machineIn(draft: Draft, machineId: string): MachineDraft {
 }
 
 /** The draft with something else typed of a machine; a way that was chosen is that of the boxes after it. */
-export function withMachine(draft: Draft, machineId: string, typed: MachineDraft): Draft {
-  return { ...draft, way: typed.way, machines: { ...draft.machines, [machineId]: typed } };
+export function withMachine(draft: Draft, { machineId, tag }: Pick<StopMachine, 'machineId' | 'tag'>, typed: MachineDraft): Draft {
+  return { ...draft, way: typed.way, machines: { ...draft.machines, [machineId]: { ...typed, tag } } };
 }
 
 /** Whether the machine's meters are recorded by nobody, and the terms go by them all the same. */
@@ -100,7 +112,7 @@ interface FieldError {
 /** Something typed that the way now chosen does not send; `lost` is what stands there, as typed. */
 interface LeftError {
   readonly field: string;
-  readonly reason: BoxLeft['reason'] | 'count-left' | 'bag-left';
+  readonly reason: BoxLeft['reason'] | 'count-left' | 'bag-left' | 'beside-left' | 'not-there';
   readonly lost: string;
   readonly machineTag: string;
 }
@@ -120,21 +132,22 @@ type Found<Value> = { readonly value: Value; readonly errors: readonly FieldErro
 export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit } | { readonly errors: readonly DraftError[] } {
   const { stop } = reading;
   const machines = stop.machines.map((machine) => ({ machine, typed: machineIn(draft, machine.machineId) }));
-  const counts = draft.counting === 'here' ? machines.map(({ machine, typed }) => countOf(machine, typed, reading)) : [];
-  const bags = draft.counting === 'room' ? machines.map(({ machine, typed }) => bagOf(machine, typed, reading)) : [];
+  const counts = draft.counting === 'room' ? [] : machines.map(({ machine, typed }) => countOf(machine, typed, { ...reading, counting: draft.counting }));
+  const bags = draft.counting === 'here' ? [] : machines.map(({ machine, typed }) => bagOf(machine, typed, { ...reading, counting: draft.counting }));
   const readings = machines.map(({ machine, typed }) => readingsOf(machine, typed, { asked: isEnteredIn(typed, draft.counting) }));
   const refunds = draft.refunds.map((refund, index) => ofEntry('refund', index, refundOf(refund, reading)));
   const presented = claimsOf(stop).filter(({ id }) => draft.presented?.includes(id)).map(({ id, machineTag, refundedOn, amount }) => ({ claimId: id, machineTag, refundedOn, amount, paidBy: 'site' as const }));
   const handed = draft.handed.map((each, index) => ofEntry('handed', index, handedOf(each, reading)));
   const left = machines.flatMap(({ machine, typed }) => leftOf(machine, { typed, counting: draft.counting, reading }));
   const scale = scaleCheckFor(counts.flatMap(({ value }) => value ?? []), { scale: draft.scale, locale: reading.locale });
-  const isAboutCounting = ({ field }: LeftError): boolean => field === 'here' || field === 'room';
+  const isAboutCounting = ({ field }: LeftError): boolean => ['here', 'room', 'both'].includes(field);
   const ofMachines = machines.flatMap(({ machine: { tag } }, index) => [...left.filter((error) => error.machineTag === tag && !isAboutCounting(error)), ...[counts[index], bags[index], readings[index]].flatMap((found) => found?.errors ?? [])]);
   // In the order of the fields, from the top of the page down.
-  const errors: DraftError[] = [...left.filter(isAboutCounting), ...('errors' in scale ? scale.errors : []), ...ofMachines, ...[...refunds, ...handed].flatMap((found) => found.errors)];
+  const errors: DraftError[] = [...typedElsewhere(draft, reading), ...left.filter(isAboutCounting), ...('errors' in scale ? scale.errors : []), ...ofMachines, ...[...refunds, ...handed].flatMap((found) => found.errors)];
   const visit: Visit = {
     siteId: stop.siteId,
     happenedAt: draft.happenedAt,
+    ...(draft.exchanged === true ? { boxesExchanged: true } : {}),
     counts: counts.flatMap(({ value }) => value ?? []),
     bags: bags.flatMap(({ value }) => value ?? []),
     readings: readings.flatMap(({ value }) => value.readings),
@@ -143,7 +156,7 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
     cashHanded: handed.flatMap(({ value }) => value ?? []),
     ...('check' in scale && scale.check !== null ? { scaleCheck: scale.check } : {}),
   };
-  if (errors.length === 0 && visit.counts?.length === 0 && visit.bags?.length === 0) return { errors: [{ field: draft.counting === 'here' ? 'here' : 'room', reason: 'nothing' }] };
+  if (errors.length === 0 && visit.counts?.length === 0 && visit.bags?.length === 0) return { errors: [{ field: draft.counting, reason: 'nothing' }] };
   return errors.length > 0 ? { errors } : { visit };
 }
 
@@ -157,14 +170,28 @@ function placeOf({ stop, coinSet, locale }: Reading): BoxPlace {
 
 type Count = NonNullable<Visit['counts']>[number];
 
-function countOf(machine: StopMachine, typed: MachineDraft, reading: Reading): Found<Count | null> {
+type Entered = Reading & { readonly counting: Counting };
+
+/** What is counted at the machine of a box that the room counts, too: the room counts what else lay in it. */
+function cashOf(typed: MachineDraft): MachineDraft {
+  return { ...typed, tokens: {}, houseCoin: '', badCoin: '' };
+}
+
+/** Whether what is in the box belongs to the removal of the machine: by the books, or as somebody says. */
+function removalOf({ leaves }: StopMachine, typed: MachineDraft): { removal?: true } {
+  // A list that a phone read before it was told says nothing of it.
+  return (leaves as boolean | undefined) === true || typed.leaves === true ? { removal: true } : {};
+}
+
+function countOf(machine: StopMachine, typed: MachineDraft, reading: Entered): Found<Count | null> {
   const place = placeOf(reading);
-  const count = countOfBox(typed, place);
-  const isAsked = asksMetered(reading.stop, machine);
+  const count = countOfBox(reading.counting === 'both' ? cashOf(typed) : typed, place);
+  // With a bag beside it, it comes with that.
+  const isAsked = reading.counting === 'here' && asksMetered(reading.stop, machine);
   const metered = isAsked && (count.value !== null || typed.metered.trim() !== '') ? meteredOf(typed, place) : null;
   const errors = [...count.errors, ...(metered?.errors ?? [])].map((error): FieldError => atMachine(machine, error));
   if (count.value === null) return { value: null, errors: metered === null ? errors : [...errors, { field: `${machine.machineId}-coin`, reason: 'nothing', machineTag: machine.tag }] };
-  return { value: { machineTag: machine.tag, ...count.value, ...meteredSent(metered) }, errors };
+  return { value: { machineTag: machine.tag, ...count.value, ...meteredSent(metered), ...removalOf(machine, typed) }, errors };
 }
 
 function meteredSent(metered: ReturnType<typeof meteredOf> | null): Pick<Count, 'meteredAmount'> {
@@ -176,26 +203,40 @@ function atMachine({ machineId, tag }: StopMachine, { field, reason }: BoxError)
 }
 
 /** Whether the machine is part of the visit. */
-export function isEnteredIn(typed: MachineDraft, counting: Draft['counting']): boolean {
-  return counting === 'here' ? isTouched(typed) : filled([typed.bag, typed.seal]).length > 0;
+export function isEnteredIn(typed: MachineDraft, counting: Counting): boolean {
+  const isBagged = filled([typed.bag, typed.seal]).length > 0;
+  if (counting === 'both') return isBagged || isTouched(cashOf(typed));
+  return counting === 'here' ? isTouched(typed) : isBagged;
 }
 
 /** What would be missing from the books because it is out of sight. */
-function leftOf(machine: StopMachine, { typed, counting, reading }: { readonly typed: MachineDraft; readonly counting: Draft['counting']; readonly reading: Reading }): LeftError[] {
+function leftOf(machine: StopMachine, { typed, counting, reading }: { readonly typed: MachineDraft; readonly counting: Counting; readonly reading: Reading }): LeftError[] {
   const error = (field: string, reason: LeftError['reason'], lost: readonly string[]): LeftError[] => (lost.length === 0 ? [] : [{ field, reason, lost: lost.join(', '), machineTag: machine.tag }]);
   if (counting === 'room') return error('room', 'count-left', figuresIn(typed, reading.coinSet));
-  return [...error('here', 'bag-left', filled([typed.bag, typed.seal])), ...leftInBox(typed, reading).flatMap(({ field, reason, lost }) => error(`${machine.machineId}-${field}`, reason, lost))];
+  const inBox = leftInBox(typed, reading).flatMap(({ field, reason, lost }) => error(`${machine.machineId}-${field}`, reason, lost));
+  if (counting === 'both') return [...error('both', 'beside-left', filled([...Object.values(typed.tokens), typed.houseCoin, typed.badCoin])), ...inBox];
+  return [...error('here', 'bag-left', filled([typed.bag, typed.seal])), ...inBox];
 }
 
-function bagOf(machine: StopMachine, typed: MachineDraft, reading: Reading): Found<NonNullable<Visit['bags']>[number] | null> {
+/** What was typed of machines that are not among those of the visit: they stood there at the moment that was chosen before. */
+function typedElsewhere({ machines }: Draft, { stop, coinSet }: Reading): LeftError[] {
+  const gone = Object.entries(machines).filter(([machineId]) => stop.machines.every((machine) => machine.machineId !== machineId));
+  return gone.flatMap(([, typed]): LeftError[] => {
+    const lost = [...figuresIn(typed, coinSet), ...filled([typed.metered, typed.bag, typed.seal, ...Object.values(typed.readings)])];
+    return lost.length === 0 || typed.tag === undefined ? [] : [{ field: 'at', reason: 'not-there', lost: lost.join(', '), machineTag: typed.tag }];
+  });
+}
+
+function bagOf(machine: StopMachine, typed: MachineDraft, reading: Entered): Found<NonNullable<Visit['bags']>[number] | null> {
   const [number, seal] = [typed.bag.trim(), typed.seal.trim()];
   const isAsked = asksMetered(reading.stop, machine);
-  if (number === '' && seal === '' && (!isAsked || typed.metered.trim() === '')) return { value: null, errors: [] };
+  const isCounted = reading.counting === 'both' && isTouched(cashOf(typed));
+  if (number === '' && seal === '' && !isCounted && (!isAsked || typed.metered.trim() === '')) return { value: null, errors: [] };
   const metered = isAsked ? meteredOf(typed, placeOf(reading)) : null;
   const errors: FieldError[] = (metered?.errors ?? []).map((error) => atMachine(machine, error));
   if (number === '') errors.push({ field: `${machine.machineId}-bag`, reason: 'bag-missing', machineTag: machine.tag });
   if (seal === '') errors.push({ field: `${machine.machineId}-seal`, reason: 'seal-missing', machineTag: machine.tag });
-  return { value: { machineTag: machine.tag, number, seal, ...meteredSent(metered) }, errors };
+  return { value: { machineTag: machine.tag, number, seal, ...meteredSent(metered), ...removalOf(machine, typed) }, errors };
 }
 
 type MetersSent = { readonly readings: NonNullable<Visit['readings']>; readonly unread: NonNullable<Visit['unread']> };
@@ -228,7 +269,7 @@ function refundOf(refund: RefundDraft, reading: Reading): Found<NonNullable<Visi
   const { id, machineTag, refundedOn } = refund;
   const amount = amountAboveZero(refund.amount, `${id}-amount`, reading);
   const errors: readonly FieldError[] = /^\d{4}-\d\d-\d\d$/.test(refundedOn) ? amount.errors : [{ field: `${id}-day`, reason: 'day' }, ...amount.errors];
-  return { value: { id, machineTag, refundedOn, amount: amount.value, paidBy: 'site' }, errors };
+  return { value: { id, machineTag, refundedOn, amount: amount.value, paidBy: refund.paidBy ?? 'site' }, errors };
 }
 
 function handedOf(handed: HandedDraft, reading: Reading): Found<NonNullable<Visit['cashHanded']>[number] | null> {

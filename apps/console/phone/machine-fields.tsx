@@ -6,7 +6,7 @@ import framed from '../parts/framed.module.css';
 import { notSaid, WhyNotRead, type Unread } from '../parts/why-not-read';
 import { words } from '../words/words';
 import { BoxFields } from './box-fields';
-import { asksMetered, isEnteredIn, type MachineDraft, type StopMachine, type VisitPlace } from './draft';
+import { asksMetered, isEnteredIn, type Counting, type MachineDraft, type StopMachine, type VisitPlace } from './draft';
 import styles from './phone.module.css';
 
 const text = words.phone.visit;
@@ -14,7 +14,7 @@ const text = words.phone.visit;
 interface MachineFieldsProps {
   readonly machine: StopMachine;
   readonly typed: MachineDraft;
-  readonly counting: 'here' | 'room';
+  readonly counting: Counting;
   readonly stop: VisitPlace;
   readonly coinSet: CoinSet | null;
   readonly errors: readonly FormError[];
@@ -38,14 +38,16 @@ export function MachineFields({ machine, typed, counting, stop, coinSet, errors,
   return (
     <fieldset className={framed.box}>
       <legend>{text.machine(machine.tag, machine.game)}</legend>
-      {counting === 'room' ? (
+      {counting === 'room' ? null : (
+        <BoxFields id={machine.machineId} box={typed} currency={stop.currency} coinSet={coinSet} tokens={stop.tokens} isCashOnly={counting === 'both'} amountHint={text.amountHint(stop.currency)} errors={errors} onBox={(change) => onTyped({ ...typed, ...change })} />
+      )}
+      {counting === 'here' ? null : (
         <div className={styles.pair}>
           {line('bag')}
           {line('seal')}
         </div>
-      ) : (
-        <BoxFields id={machine.machineId} box={typed} currency={stop.currency} coinSet={coinSet} tokens={stop.tokens} amountHint={text.amountHint(stop.currency)} errors={errors} onBox={(change) => onTyped({ ...typed, ...change })} />
       )}
+      <Leaves machine={machine} typed={typed} isEntered={isEntered} onTyped={onTyped} />
       {asksMetered(stop, machine) ? (
         <Field id={at('metered')} label={text.metered(stop.currency)} hint={text.meteredHint} inputMode="decimal" autoComplete="off" error={errorAt(errors, at('metered'))} value={typed.metered} onValue={(metered) => onTyped({ ...typed, metered })} />
       ) : null}
@@ -59,5 +61,17 @@ export function MachineFields({ machine, typed, counting, stop, coinSet, errors,
         </div>
       ))}
     </fieldset>
+  );
+}
+
+/** Whether this is the last box of the machine here: said by the books, or ticked once something of it is entered. */
+function Leaves({ machine, typed, isEntered, onTyped }: Pick<MachineFieldsProps, 'machine' | 'typed' | 'onTyped'> & { readonly isEntered: boolean }) {
+  if (machine.leaves) return <p className="field-hint">{text.leavesByBooks}</p>;
+  if (!isEntered && typed.leaves !== true) return null;
+  return (
+    <label className={framed.tick}>
+      <input type="checkbox" checked={typed.leaves ?? false} onChange={({ currentTarget }) => onTyped({ ...typed, leaves: currentTarget.checked })} />
+      {text.leaves}
+    </label>
   );
 }

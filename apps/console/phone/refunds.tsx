@@ -37,7 +37,7 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
       <p className="soft">{text.refundsLead}</p>
       <Claims stop={stop} presented={presented} onPresented={onPresented} />
       {refunds.map((refund, index) => {
-        const { id, machineTag, refundedOn, amount } = refund;
+        const { id, machineTag, refundedOn, amount, paidBy = 'site' } = refund;
         return (
           <fieldset key={id} className={framed.box}>
             <legend>{text.refund(index + 1)}</legend>
@@ -46,6 +46,10 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
               <Field id={`${id}-day`} type="date" label={text.refundedOn} error={errorAt(errors, `${id}-day`)} value={refundedOn} onValue={(day) => change(id, { refundedOn: day })} />
               <Field id={`${id}-amount`} label={text.amount(stop.currency)} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
             </div>
+            <SelectField
+              id={`${id}-paid`} label={text.paidBy} hint={paidBy === 'operator' ? text.outOfBoxHint : undefined} value={paidBy} options={(['site', 'operator'] as const).map((who) => ({ value: who, text: text.paidByWhom[who] }))}
+              onValue={(who) => change(id, { paidBy: who === 'operator' ? 'operator' : 'site' })}
+            />
             <Alike stop={stop} refund={refund} presented={presented} onIsClaim={(claimId) => onIsClaim(id, claimId)} />
             <div>
               <button type="button" className="button-plain" onClick={() => onRefunds(refunds.filter((each) => each.id !== id))}>

@@ -22,7 +22,7 @@ interface VisitFieldsProps {
 
 /** A visit machine by machine, with the slips and the cash that belong to it. */
 export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFieldsProps) {
-  const isWeighing = draft.counting === 'here' && stop.machines.some(({ machineId }) => machineIn(draft, machineId).way === 'weight');
+  const isWeighing = draft.counting !== 'room' && stop.machines.some(({ machineId }) => machineIn(draft, machineId).way === 'weight');
   return (
     <>
       <Counting draft={draft} errors={errors} onDraft={onDraft} />
@@ -31,7 +31,7 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
         {stop.machines.map((machine) => (
           <MachineFields
             key={machine.machineId} machine={machine} typed={machineIn(draft, machine.machineId)} counting={draft.counting} stop={stop} coinSet={coinSet} errors={errors}
-            onTyped={(typed) => onDraft(withMachine(draft, machine.machineId, typed))}
+            onTyped={(typed) => onDraft(withMachine(draft, machine, typed))}
           />
         ))}
       </div>
@@ -45,20 +45,26 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
   );
 }
 
+const countings = ['here', 'room', 'both'] as const;
+
 function Counting({ draft, errors, onDraft }: { readonly draft: Draft; readonly errors: readonly FormError[]; readonly onDraft: (draft: Draft) => void }) {
   return (
     <fieldset className={framed.frame}>
       <legend>{text.counting}</legend>
-      {(['here', 'room'] as const).map((counting) => (
+      {countings.map((counting) => (
         <label key={counting} className={framed.tick}>
           <input id={counting} type="radio" name="counting" aria-describedby={errorAt(errors, counting) === undefined ? undefined : `${counting}-error`} checked={draft.counting === counting} onChange={() => onDraft({ ...draft, counting })} />
           {text[counting]}
         </label>
       ))}
-      {(['here', 'room'] as const).map((counting) => {
+      {countings.map((counting) => {
         const message = errorAt(errors, counting);
         return message === undefined ? null : <p key={counting} id={`${counting}-error`} className="field-error">{message}</p>;
       })}
+      <label className={framed.tick}>
+        <input type="checkbox" checked={draft.exchanged ?? false} onChange={({ currentTarget }) => onDraft({ ...draft, exchanged: currentTarget.checked })} />
+        {text.exchanged}
+      </label>
     </fieldset>
   );
 }

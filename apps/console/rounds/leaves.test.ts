@@ -1,4 +1,4 @@
-import { currencyOf, entriesOf, withValue, without } from './leaves';
+import { currencyOf, entriesOf, isLastBox, withLastBox, withValue, without } from './leaves';
 
 const visit = {
   siteId: 'site',
@@ -48,5 +48,12 @@ describe('a visit as values to correct', () => {
 
   it('leaves out what was marked', () => {
     expect(without(visit, new Set(['counts/0', 'cashHanded/0']))).toEqual({ ...visit, counts: [visit.counts[1]], cashHanded: [] });
+  });
+
+  it('says of counts and bags that they are of the last box of a machine', () => {
+    const entry = { group: 'counts', index: 1 } as const;
+    const last = withLastBox(visit, entry, true);
+    expect(last).toMatchObject({ counts: [visit.counts[0], { ...visit.counts[1], removal: true }] });
+    expect([isLastBox(visit, entry), isLastBox(last, entry), isLastBox(withLastBox(last, entry, false), entry), isLastBox(visit, { group: 'cashHanded', index: 0 })]).toEqual([false, true, false, null]);
   });
 });

@@ -62,6 +62,15 @@ export function withValue(visit: Sent, path: string, text: string): Sent {
   return changed(visit, path.split('/'), value) as Sent;
 }
 
+/** Whether this is the last box of its machine, as of counts and bags alone can be said. */
+export function isLastBox(visit: Sent, { group, index }: Pick<Entry, 'group' | 'index'>): boolean | null {
+  return group === 'counts' || group === 'bags' ? valueAt(visit, `${group}/${index}/removal`) === true : null;
+}
+
+export function withLastBox(visit: Sent, { group, index }: Pick<Entry, 'group' | 'index'>, isLast: boolean): Sent {
+  return changed(visit, [group, String(index), 'removal'], isLast) as Sent;
+}
+
 /** The visit without the entries that were marked, `counts/0`. */
 export function without(visit: Sent, marked: ReadonlySet<string>): Sent {
   const kept = groups.flatMap((group) => (Array.isArray(visit[group]) ? [[group, listIn(visit, group).filter((_item, index) => !marked.has(`${group}/${index}`))]] : []));

@@ -13,7 +13,7 @@ import { SelectField } from '../parts/select-field';
 import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { entriesOf, valueAt, without, withValue, type Entry, type Sent } from './leaves';
+import { entriesOf, isLastBox, valueAt, withLastBox, without, withValue, type Entry, type Sent } from './leaves';
 import { LeafField, MomentField } from './leaf-field';
 import { useEntryNames } from './entry-names';
 import { visitsKey } from './queries';
@@ -87,6 +87,7 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
           {entry.leaves.map((leaf) => (
             <LeafField key={leaf.path} id={fieldOf(leaf.path)} sent={sent} leaf={leaf} error={errorAt(errors, fieldOf(leaf.path))} onValue={change(leaf.path)} />
           ))}
+          <LastBox isLast={isLastBox(sent, entry)} onLast={(isLast) => setSent(withLastBox(sent, entry, isLast))} />
           <div>
             <button type="button" className="button-plain" onClick={() => setLeft(new Set([...left, `${entry.group}/${entry.index}`]))}>
               {text.leaveOut}
@@ -97,6 +98,16 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
       ))}
       <Field id={reasonId} label={words.reason} autoComplete="off" error={errorAt(errors, reasonId)} value={reason} onValue={setReason} />
     </FormDialog>
+  );
+}
+
+function LastBox({ isLast, onLast }: { readonly isLast: boolean | null; readonly onLast: (isLast: boolean) => void }) {
+  if (isLast === null) return null;
+  return (
+    <label className={framed.tick}>
+      <input type="checkbox" checked={isLast} onChange={({ currentTarget }) => onLast(currentTarget.checked)} />
+      {words.phone.visit.leaves}
+    </label>
   );
 }
 

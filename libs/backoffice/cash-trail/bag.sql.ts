@@ -1,6 +1,9 @@
 import type { TenantTransaction } from '#database/tenant';
 import { madeAlone } from '../policy/policy.sql';
 
+/** What of a bag was read wrong: its number and the seal that was put on, or a seal that was found on it. */
+export type BagCorrectionOf = 'filled' | 'received' | 'opened';
+
 export type BagRow = {
   id: string;
   collection_id: string;
@@ -19,12 +22,27 @@ export type BagRow = {
   opened_by: string | null;
   opened_alone: boolean;
   withdrawn: boolean;
+  recorded_by: string;
+  first_number: string;
+  first_seal: string;
+  first_received_seal: string | null;
+  first_opened_seal: string | null;
+  /** The oldest first. */
+  corrections: readonly { readonly id: string; readonly what: BagCorrectionOf; readonly number: string | null; readonly seal: string; readonly reason: string; readonly recorded_at: string; readonly recorded_by: string; readonly made_alone: boolean }[];
 };
 
+/** As the latest correction has it; null without one. */
+const corrected = (what: BagCorrectionOf, column: 'number' | 'seal'): string =>
+  `(SELECT k.${column} FROM collection_bag_correction k WHERE k.tenant_id = b.tenant_id AND k.bag_id = b.id AND k.what = '${what}' ORDER BY k.recorded_at DESC, k.id DESC LIMIT 1)`;
+
 const bags = `
-  SELECT b.id, b.collection_id, s.code AS site_code, m.tag AS machine_tag, b.number, b.seal, c.happened_at AS collected_at, received.seal AS received_seal, received.happened_at AS received_at, received.recorded_by AS received_by,
+  SELECT b.id, b.collection_id, s.code AS site_code, m.tag AS machine_tag, coalesce(${corrected('filled', 'number')}, b.number) AS number, coalesce(${corrected('filled', 'seal')}, b.seal) AS seal,
+         b.recorded_by, b.number AS first_number, b.seal AS first_seal, received.seal AS first_received_seal, opened.seal AS first_opened_seal,
+         coalesce((SELECT jsonb_agg(jsonb_build_object('id', k.id, 'what', k.what, 'number', k.number, 'seal', k.seal, 'reason', k.reason, 'recorded_at', k.recorded_at, 'recorded_by', k.recorded_by, 'made_alone', k.made_alone) ORDER BY k.recorded_at, k.id)
+                     FROM (SELECT own.*, ${madeAlone('own')} FROM collection_bag_correction own WHERE own.tenant_id = b.tenant_id AND own.bag_id = b.id) k), '[]') AS corrections,
+         c.happened_at AS collected_at, coalesce(${corrected('received', 'seal')}, received.seal) AS received_seal, received.happened_at AS received_at, received.recorded_by AS received_by,
          ${madeAlone('received', 'received_alone')}, ${madeAlone('opened', 'opened_alone')}, c.state = 'discarded' AS withdrawn,
-         opened.seal AS opened_seal, opened.happened_at AS opened_at, opened.recorded_by AS opened_by
+         coalesce(${corrected('opened', 'seal')}, opened.seal) AS opened_seal, opened.happened_at AS opened_at, opened.recorded_by AS opened_by
     FROM collection_bag b
     JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id
     JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id
@@ -33,17 +51,17 @@ const bags = `
     LEFT JOIN collection_bag_step opened ON opened.tenant_id = b.tenant_id AND opened.bag_id = b.id AND opened.kind = 'opened'`;
 
 export async function selectBagsOfDay(tx: TenantTransaction, day: string): Promise<BagRow[]> {
-  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND c.tenant_id = $1 AND c.local_date = $2 ORDER BY s.code, b.number, b.id`, [tx.tenantId, day]);
+  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND c.tenant_id = $1 AND c.local_date = $2 ORDER BY s.code, number, b.id`, [tx.tenantId, day]);
   return rows;
 }
 
 export async function selectBagsOfCollection(tx: TenantTransaction, collectionId: string): Promise<BagRow[]> {
-  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND b.collection_id = $2 ORDER BY b.number, b.id`, [tx.tenantId, collectionId]);
+  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND b.collection_id = $2 ORDER BY number, b.id`, [tx.tenantId, collectionId]);
   return rows;
 }
 
 export async function selectBags(tx: TenantTransaction, ids: readonly string[]): Promise<BagRow[]> {
-  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND b.id = ANY ($2::uuid[]) ORDER BY b.number, b.id`, [tx.tenantId, ids]);
+  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND b.id = ANY ($2::uuid[]) ORDER BY number, b.id`, [tx.tenantId, ids]);
   return rows;
 }
 
@@ -84,6 +102,20 @@ export async function insertBagStep(tx: TenantTransaction, step: { readonly id: 
     step.seal,
     step.happenedAt,
     step.now,
+    tx.actor,
+  ]);
+}
+
+export async function insertBagCorrection(tx: TenantTransaction, correction: { readonly id: string; readonly bagId: string; readonly what: BagCorrectionOf; readonly number: string | null; readonly seal: string; readonly reason: string; readonly now: Date }): Promise<void> {
+  await tx.sql('INSERT INTO collection_bag_correction (tenant_id, id, bag_id, what, number, seal, reason, recorded_at, recorded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)', [
+    tx.tenantId,
+    correction.id,
+    correction.bagId,
+    correction.what,
+    correction.number,
+    correction.seal,
+    correction.reason,
+    correction.now,
     tx.actor,
   ]);
 }

@@ -1,4 +1,4 @@
-import type { Bag, BagListQuery, Bags, RecordBags, RecordBagStep } from '#contracts/cash-trail';
+import type { Bag, BagListQuery, Bags, CorrectBag, RecordBags, RecordBagStep } from '#contracts/cash-trail';
 import { formatInstant } from '#contracts/format';
 import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
 import { bagFinding, bagHolder, type BagFacts } from '#domain/cash-trail/bags';
@@ -11,7 +11,7 @@ import { fieldFailure, taken } from '../refusal';
 import { onlyRow } from '../rows';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
-import { insertBags, insertBagStep, selectBags, selectBagsOfDay, selectRemovers, type BagRow } from './bag.sql';
+import { insertBagCorrection, insertBags, insertBagStep, selectBags, selectBagsOfDay, selectRemovers, type BagRow } from './bag.sql';
 
 /** What only the database can tell of bags, by the field that lists them. */
 export const bagConstraints = {
@@ -75,6 +75,36 @@ export async function recordBagStep(deps: Backoffice, caller: Caller, command: {
   );
 }
 
+/**
+ * Puts right what of a bag was read wrong: its number and seal, or a seal that was found on it. What was entered stays legible.
+ * Whoever entered it, or took the bag out of the boxes, does not do so: the seal is to bind them.
+ */
+export async function correctBag(deps: Backoffice, caller: Caller, command: { readonly bagId: string } & CorrectBag): Promise<Outcome<Bag>> {
+  const { bagId, what, seal, reason } = command;
+  return perform<Bag>(
+    deps,
+    caller,
+    'bag.correct',
+    async ({ tx, now }) => {
+      const [bag] = await selectBags(tx, [bagId]);
+      if (bag === undefined) return refused('not-found');
+      if (bag.withdrawn) return refused('wrong-state', { detail: 'The collection of this bag was discarded: enter the visit anew, and its bags with it.' });
+      const stands = { filled: bag.seal, received: bag.received_seal, opened: bag.opened_seal }[what];
+      if (stands === null) return refused('wrong-state', { detail: `Bag ${bag.number} was not ${what} yet: note that first, with its seal.` });
+      const number = what === 'filled' ? (command.number ?? bag.number) : null;
+      if (stands === seal && (number === null || number === bag.number)) return refusedFields('invalid-command', [{ path: ['seal'], code: 'unchanged', message: 'That is what stands there already.' }]);
+      const entered = { filled: bag.recorded_by, received: bag.received_by, opened: bag.opened_by }[what];
+      const alone = await isDoneAlone(tx, { recordedBy: [...(entered === null ? [] : [entered]), ...(await selectRemovers(tx, bag.id))], now, detail: `You entered this of bag ${bag.number}, filled it, or collected there: somebody else corrects it.` });
+      if (!alone.ok) return alone;
+      const id = command.id ?? deps.newId();
+      await insertBagCorrection(tx, { id, bagId: bag.id, what, number, seal, reason, now });
+      if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'bag', now });
+      return done(toBag(onlyRow(await selectBags(tx, [bag.id]))));
+    },
+    { constraints: { collection_bag_correction_pkey: taken(['id'], 'a correction with this id'), collection_bag_seal_once: fieldFailure('already-exists', { path: ['seal'], code: 'seal-used', message: 'This seal closed another bag. A seal serves once.' }) } },
+  );
+}
+
 /** A bag is filled, arrives, and is opened, in this order. */
 function tooEarly(bag: BagRow, { kind, at }: { readonly kind: RecordBagStep['kind']; readonly at: Date }): Outcome<never> | null {
   const wrong = (message: string): Outcome<never> => refusedFields('invalid-command', [{ path: ['happenedAt'], code: 'too-early', message }]);
@@ -99,6 +129,7 @@ export function toBag(row: BagRow): Bag {
     finding,
     holder: bagHolder(finding),
     withdrawn: row.withdrawn,
+    corrections: correctionsOf(row),
   };
 }
 
@@ -106,4 +137,18 @@ type StepRow = { readonly seal: string | null; readonly happenedAt: Date | null;
 
 function stepOf({ seal, happenedAt, recordedBy, alone }: StepRow): Bag['received'] {
   return seal === null || happenedAt === null || recordedBy === null ? null : { seal, happenedAt: formatInstant(happenedAt), recordedBy, withoutSecondPerson: alone };
+}
+
+/** Each correction with what stood there before it. */
+function correctionsOf(row: BagRow): Bag['corrections'] {
+  const stood = {
+    filled: { number: row.first_number as string | null, seal: row.first_seal },
+    received: { number: null as string | null, seal: row.first_received_seal ?? '' },
+    opened: { number: null as string | null, seal: row.first_opened_seal ?? '' },
+  };
+  return row.corrections.map(({ id, what, number, seal, reason, recorded_at: recordedAt, recorded_by: recordedBy, made_alone: withoutSecondPerson }) => {
+    const was = stood[what];
+    stood[what] = { number, seal };
+    return { id, what, was, number, seal, reason, recordedAt: formatInstant(new Date(recordedAt)), recordedBy, withoutSecondPerson };
+  });
 }

@@ -36,7 +36,7 @@ export async function selectMove(tx: TenantTransaction, id: string): Promise<Mov
   return (await tx.sql<MoveRow>(`${moves} AND m.id = $2`, [tx.tenantId, id])).rows[0] ?? null;
 }
 
-/** Moves of a day, and what was paid in later of what was counted on it. */
+/** Moves of a day, and what was handed in or paid in later of what was collected or counted on it. */
 export async function selectMovesOfDay(tx: TenantTransaction, day: string): Promise<MoveRow[]> {
   const { rows } = await tx.sql<MoveRow>(`${moves} AND (m.moved_on = $2 OR m.counted_on = $2) ORDER BY m.moved_on, m.recorded_at, m.id`, [tx.tenantId, day]);
   return rows;
@@ -51,7 +51,7 @@ export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMov
       move.id,
       move.kind,
       move.movedOn,
-      move.kind === 'paid-in' ? (move.countedOn ?? move.movedOn) : null,
+      move.kind === 'paid-in' || move.kind === 'handed-in' ? (move.countedOn ?? move.movedOn) : null,
       move.currency,
       move.amountMinor,
       move.collectorId ?? null,
@@ -95,6 +95,18 @@ export async function selectFundPlace(tx: TenantTransaction, fundId: string): Pr
     [tx.tenantId, fundId],
   );
   return rows[0] ?? null;
+}
+
+/** Who has had the cash of a collection since it was counted at the machines; null where the counting room has it. */
+export async function selectCashWith(tx: TenantTransaction, collectionId: string): Promise<string | null> {
+  const { rows } = await tx.sql<{ cash_with: string | null }>('SELECT CASE WHEN counted_at_machine THEN collected_by END AS cash_with FROM collection WHERE tenant_id = $1 AND id = $2', [tx.tenantId, collectionId]);
+  return rows[0]?.cash_with ?? null;
+}
+
+/** Accounts of a person, as actors. */
+export async function selectAccountsOf(tx: TenantTransaction, personId: string): Promise<string[]> {
+  const { rows } = await tx.sql<{ actor: string }>(`SELECT 'user:' || m.account_id AS actor FROM identity.members() m WHERE m.person_id = $1`, [personId]);
+  return rows.map(({ actor }) => actor);
 }
 
 /** Who recorded counts of a collection, or accepted it. */

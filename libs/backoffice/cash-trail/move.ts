@@ -12,10 +12,12 @@ import type { Backoffice } from '../dependencies';
 import { refusedWhenClosed } from '../journal/period';
 import { accountCodeOf, postEntries, readPostedEntry } from '../journal/post';
 import { perform, type Unit } from '../perform';
+import { isDoneAlone } from '../policy/policy';
+import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { readOperator } from '../settlement/number.sql';
 import { bookFilling, holdForFilling, holdForTakingBack } from './filled-out-of';
-import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectBalance, selectMove, selectNamedPlaces, type MoveRow } from './move.sql';
+import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectCashWith, selectMove, selectNamedPlaces, type MoveRow } from './move.sql';
 
 const placeWords = { 'cash-in-counting-room': 'The counting room', 'cash-with-collector': 'The collector’s cash', 'cash-in-float': 'The change fund' };
 const room: MoneyPlace = { code: 'cash-in-counting-room', holderId: null };
@@ -23,17 +25,18 @@ const collectorOr = (collectorId: string | null | undefined): MoneyPlace => (col
 
 type Places = { readonly from: MoneyPlace; readonly to: MoneyPlace };
 
-/** From where to where cash goes. What fills a fund out of the boxes stands in the counting room's books, as all that was counted does. */
-function placesOf(move: Pick<RecordCashMove, 'kind' | 'collectorId' | 'fundId'>): Places {
+/** From where to where cash goes. What fills a fund out of boxes comes from where the books have their cash: the counting room, or `cashWith` who collected. */
+function placesOf(move: Pick<RecordCashMove, 'kind' | 'collectorId' | 'fundId'>, cashWith: string | null): Places {
   const collector = collectorOr(move.collectorId);
   const fund: MoneyPlace = { code: 'cash-in-float', holderId: move.fundId ?? '' };
   switch (move.kind) {
     case 'float-given':
       return { from: room, to: collector };
     case 'float-returned':
+    case 'handed-in':
       return { from: collector, to: room };
     case 'fund-filled':
-      return { from: collector, to: fund };
+      return { from: collectorOr(move.collectorId ?? cashWith), to: fund };
     case 'fund-emptied':
       return { from: fund, to: collector };
     case 'paid-in':
@@ -55,19 +58,27 @@ export async function recordCashMove(deps: Backoffice, caller: Caller, command: 
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const id = command.id ?? deps.newId();
       const amountMinor = toAmount(amount).minor;
-      const places = placesOf(command);
+      const alone = command.kind === 'handed-in' ? await isReceivedAlone(tx, { collectorId: command.collectorId ?? '', now }) : done(false);
+      if (!alone.ok) return alone;
+      const places = placesOf(command, collectionId === undefined ? null : await selectCashWith(tx, collectionId));
       const writing: Writing = {
         sourceId: id, places, movedOn: move.movedOn, currency: amount.currency, amountMinor, now, newId: deps.newId,
         write: () => insertMove(tx, { ...move, id, currency: amount.currency, amountMinor, coinMinor: coin === undefined ? null : toAmount(coin).minor, now }),
       };
       const written = collectionId === undefined || fundId === undefined ? await moveBetweenPlaces(tx, writing) : await fillOutOfBoxes(unit, caller, { ...writing, collectionId, fundId, reason });
       if (!written.ok) return written;
+      if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'cash-hand-in', now });
       const head = { id: deps.newId(), date: written.value, currency: amount.currency, sourceId: id };
       await postEntries(tx, { entries: [moneyMoved(head, { ...places, amountMinor })], recordedAt: now });
       return done(toMove(await presentMove(tx, id)));
     },
     { constraints: { cash_move_pkey: taken(['id'], 'a move of cash with this id') } },
   );
+}
+
+/** Who hands cash in does not say what was received of it: true where they are the only one there is. */
+async function isReceivedAlone(tx: TenantTransaction, { collectorId, now }: { readonly collectorId: string; readonly now: Date }): Promise<Outcome<boolean>> {
+  return isDoneAlone(tx, { recordedBy: await selectAccountsOf(tx, collectorId), now, detail: 'This cash is handed in by you: somebody else says what was received of it.' });
 }
 
 /** Coins are part of the amount. */
@@ -165,7 +176,7 @@ export async function takeBackCashMove(deps: Backoffice, caller: Caller, command
       if (original === undefined) throw new Error(`move ${move.id} is not in the journal`);
       const date = await openDay(tx, { day: move.moved_on, now });
       const id = deps.newId();
-      const places = placesOf({ kind: move.kind, collectorId: move.collector_id ?? undefined, fundId: move.fund_id ?? undefined });
+      const places = placesOf({ kind: move.kind, collectorId: move.collector_id ?? undefined, fundId: move.fund_id ?? undefined }, filled?.value.held.row.cash_with ?? null);
       await lockPlaces(tx, places);
       const counted = await refusedAfterStocktake(tx, { move, bookedOn: original.date, places: filled?.value.held.row.bagged === true ? [places.to] : [places.from, places.to] });
       if (counted !== null) return counted;

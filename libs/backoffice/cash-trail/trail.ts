@@ -37,7 +37,8 @@ export async function readCashTrail(deps: Backoffice, caller: Caller, query: Cas
 
 function roundsOf({ day, collections, moves, bags }: OfDay): WalkedRound[] {
   const bagsOf = groupBy(bags, (bag) => bag.collection_id);
-  const today = moves.filter((move) => move.moved_on === day && move.collector_id !== null);
+  // What is handed in belongs to the day of its visits, and everything else to its own.
+  const today = moves.filter((move) => (move.kind === 'handed-in' ? move.counted_on : move.moved_on) === day && move.collector_id !== null);
   const keyOf = (of: { readonly collector_id: string | null; readonly currency: CurrencyCode }): string => `${of.collector_id ?? ''} ${of.currency}`;
   const ownCollections = groupBy(collections, keyOf);
   const ownMoves = groupBy(today, keyOf);
@@ -45,16 +46,19 @@ function roundsOf({ day, collections, moves, bags }: OfDay): WalkedRound[] {
     const [own, moved] = [ownCollections.get(key) ?? [], ownMoves.get(key) ?? []];
     const first = own[0] ?? moved[0];
     if (first === undefined) return [];
+    const received = moves.filter((move) => move.kind === 'handed-in' && move.counted_on === day && keyOf(move) === key);
     const sum = (kind: MoveRow['kind']) => moved.reduce((total, move) => (move.kind === kind ? total + move.amount_minor : total), 0n);
     const round = roundOf({
       floatGivenMinor: sum('float-given'),
       floatReturnedMinor: sum('float-returned'),
       filledFromFloatMinor: sum('fund-filled'),
       emptiedIntoFloatMinor: sum('fund-emptied'),
+      handedInMinor: received.length === 0 ? null : received.reduce((total, move) => total + move.amount_minor, 0n),
       collections: own.map((row) => ({
         collectionId: row.id,
         removedMinor: row.removed_minor,
         countedMinor: row.counted_minor,
+        isHandedIn: row.handed_in,
         handedMinor: row.handed_minor,
         refundsMinor: row.refunds_minor,
         filledMinor: row.filled_minor,
@@ -80,6 +84,7 @@ async function roomBody(tx: TenantTransaction, { facts, rounds, currency }: { re
   return {
     currency,
     found: money(room.foundMinor),
+    handedIn: money(room.handedInMinor),
     floatReturned: money(room.floatReturnedMinor),
     floatGiven: money(room.floatGivenMinor),
     filled: money(room.filledMinor),
@@ -104,6 +109,8 @@ function toRound({ collectorId, collectorName, currency, collections, round }: W
     filled: money(round.filledMinor),
     toBring: money(round.toBringMinor),
     found: money(round.foundMinor),
+    toHandIn: money(round.toHandInMinor),
+    handedIn: round.handedInMinor === null ? null : money(round.handedInMinor),
     floatReturned: money(round.floatReturnedMinor),
     difference: money(round.differenceMinor),
     collections,

@@ -14,6 +14,8 @@ export type WaitingCollection = {
   currency: CurrencyCode;
   accounting_date: LocalDate;
   agreement_id: string | null;
+  /** Who has had the cash since it was counted at the machines; null where the counting room has it. */
+  cash_with: string | null;
   /** A box was opened there, and no count says what was in it. */
   has_uncounted: boolean;
   /** The terms of that day go by the meters; null without terms. */
@@ -40,7 +42,7 @@ export async function shareAgreementsOf(tx: TenantTransaction, ids: readonly str
 /** The collections with the agreement that held at their site on their accounting date, by site and date. */
 export async function selectWaiting(tx: TenantTransaction, ids: readonly string[]): Promise<WaitingCollection[]> {
   const { rows } = await tx.sql<WaitingCollection>(
-    `SELECT c.id, c.site_id, s.code AS site_code, c.state, c.currency, c.accounting_date, a.id AS agreement_id, ${hasUncounted('c.id')} AS has_uncounted,
+    `SELECT c.id, c.site_id, s.code AS site_code, c.state, c.currency, c.accounting_date, a.id AS agreement_id, CASE WHEN c.counted_at_machine THEN c.collected_by END AS cash_with, ${hasUncounted('c.id')} AS has_uncounted,
             ${goesByMeters({ agreementId: 'a.id', day: 'c.accounting_date' })} AS goes_by_meters
        FROM collection c
        JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id

@@ -3,6 +3,7 @@ import type { RelaxedRecord } from '#contracts/policy';
 import { done, refused } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
+import { withCollector } from '#domain/journal/collection-postings';
 import type { EntryPosting } from '#domain/journal/types';
 import { bookRecords } from '../agreement/book';
 import type { LateCause } from '../agreement/late-change.sql';
@@ -79,7 +80,7 @@ export async function bookCorrection(
         currency: row.currency,
         kind: 'collection-corrected',
         sourceId,
-        postings: correction.postings,
+        postings: withCollector(correction.postings, row.cash_with),
       },
     ],
   });

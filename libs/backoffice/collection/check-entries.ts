@@ -88,6 +88,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
     ...(Array.isArray(cash) ? cash : []),
     ...wrongContents(entry, path, context),
     ...(isMetered ? typedBesideMeters(entry, path) : context.inRoom ? typedByCounter(entry, path) : context.atMachine || cameWithBag ? [] : meteredMissing(contents.meteredMinor, path, context.agreement)),
+    ...(context.atMachine ? countedInRoom(entry, path) : []),
     ...(context.atMachine && entry.readings.length + entry.unread.length > 0 ? [{ path: [...path, 'readings'], code: 'not-for-field-counts', message: 'Readings come with the room count, or to the machine: who reads the meters does not count.' }] : []),
   ];
   if (Array.isArray(found)) return [...found, ...wrong];
@@ -106,6 +107,12 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
     ...cash,
     ...contents,
   };
+}
+
+/** The room counts what else lay in the box: entered at the machine it would go away unsaid. */
+function countedInRoom({ tokens, houseCoin, badCoin }: CountEntry, path: Path): WrongField[] {
+  const fields = [...(tokens.length > 0 ? ['tokens'] : []), ...(houseCoin === undefined ? [] : ['houseCoin']), ...(badCoin === undefined ? [] : ['badCoin'])];
+  return fields.map((field) => ({ path: [...path, field], code: 'counted-in-room', message: 'Of a box that the counting room counts afterwards, coins and notes alone are counted at the machine: the room counts what else lay in it.' }));
 }
 
 type Found = { readonly machine: Machine; readonly field: string; readonly placementId: string | undefined };

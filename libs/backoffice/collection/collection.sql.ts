@@ -27,6 +27,8 @@ export type CollectionRow = {
   accepted_at: Date | null;
   accepted_by: string | null;
   bagged: boolean;
+  /** Who has had its cash since it was counted at the machines, until it is handed in; null where the counting room has it. */
+  cash_with: string | null;
   discarded_at: Date | null;
   discarded_by: string | null;
   discarded_because: string | null;
@@ -41,7 +43,7 @@ export type CollectionRow = {
 const withSums = (source: string): string => `
   SELECT c.id, c.site_id, s.code AS site_code, s.name AS site_name, s.time_zone, c.currency, c.happened_at, c.local_date,
          c.accounting_date, c.accounting_reason, c.state, c.collected_by, c.import_file_id, c.recorded_at, c.recorded_by,
-         c.accepted_at, c.accepted_by, c.bagged, c.discarded_at, c.discarded_by, c.discarded_because, counted.minor AS counted_minor, counted.machines AS counted_machines,
+         c.accepted_at, c.accepted_by, c.bagged, CASE WHEN c.counted_at_machine THEN c.collected_by END AS cash_with, c.discarded_at, c.discarded_by, c.discarded_because, counted.minor AS counted_minor, counted.machines AS counted_machines,
          coalesce((SELECT sum(r.amount_minor) FROM refund_slip r WHERE r.tenant_id = c.tenant_id AND r.collection_id = c.id
                     AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)), 0)::bigint AS refunds_minor,
          coalesce((SELECT sum(h.amount_minor) FROM cash_handed h WHERE h.tenant_id = c.tenant_id AND h.collection_id = c.id

@@ -59,9 +59,9 @@ export async function createCollection(deps: Backoffice, caller: Caller, command
 export async function recordVisit(
   tx: TenantTransaction,
   command: CreateCollection,
-  by: { readonly caller: Caller; readonly now: Date; readonly newId: () => string; readonly tries: ReadingTry[] | null; readonly countedAt?: Date },
+  by: { readonly caller: Caller; readonly now: Date; readonly newId: () => string; readonly tries: ReadingTry[] | null; readonly countedAt?: Date; readonly countedAtMachine?: boolean },
 ): Promise<Outcome<{ readonly id: string; readonly happenedAt: Date; readonly localDate: LocalDate }>> {
-  const { now, newId, tries, countedAt } = by;
+  const { now, newId, tries, countedAt, countedAtMachine = false } = by;
   const site = await selectVisitedSite(tx, command.siteId);
   if (site === null) return refusedFields('invalid-command', [{ path: ['siteId'], code: 'unknown', message: 'There is no site with this id.' }]);
   const happenedAt = new Date(command.happenedAt);
@@ -78,7 +78,7 @@ export async function recordVisit(
   const entries = await resolveEntries(tx, command, { collectionId: id, site, happenedAt, ...days, now, countedAt, bagged, newId });
   if (!entries.ok) return entries;
   const state = command.counts.length === 0 ? 'open' : 'counted';
-  const collection = { id, siteId: site.id, currency: site.currency, happenedAt, ...days, state, collectedBy: command.collectedBy, importFileId: null, bagged } as const;
+  const collection = { id, siteId: site.id, currency: site.currency, happenedAt, ...days, state, collectedBy: command.collectedBy, importFileId: null, bagged, countedAtMachine } as const;
   await recordCollections(tx, { ...entries.value, now, collections: [collection] });
   if (bagged) await writeTakenOut(tx, { collectionId: id, now, newId, reason: null });
   const { keyHolderId = null, boxesExchanged = false } = command;

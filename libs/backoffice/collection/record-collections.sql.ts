@@ -18,6 +18,8 @@ export type NewCollection = {
   readonly importFileId: string | null;
   /** Its counts are what the bags held; what was taken out of the boxes before comes on top. */
   readonly bagged: boolean;
+  /** Its counts were made at the machines. */
+  readonly countedAtMachine?: boolean;
 };
 
 /** Ties an entry to its visit; the currency is the visit's. */
@@ -54,12 +56,12 @@ export async function insertCollections(tx: TenantTransaction, collections: read
   const column = <Value>(value: (collection: NewCollection) => Value): Value[] => collections.map(value);
   await tx.sql(
     `INSERT INTO collection (tenant_id, id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state,
-                             collected_by, import_file_id, bagged, recorded_at, recorded_by)
+                             collected_by, import_file_id, bagged, counted_at_machine, recorded_at, recorded_by)
      SELECT $1, c.id, c.site_id, c.currency, c.happened_at, c.local_date, c.accounting_date, c.accounting_reason, c.state,
-            c.collected_by, c.import_file_id, c.bagged, $2, $3
+            c.collected_by, c.import_file_id, c.bagged, c.counted_at_machine, $2, $3
        FROM unnest($4::uuid[], $5::uuid[], $6::text[], $7::timestamptz[], $8::date[], $9::date[], $10::text[], $11::text[],
-                   $12::uuid[], $13::uuid[], $14::boolean[])
-         AS c (id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state, collected_by, import_file_id, bagged)`,
+                   $12::uuid[], $13::uuid[], $14::boolean[], $15::boolean[])
+         AS c (id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state, collected_by, import_file_id, bagged, counted_at_machine)`,
     [
       tx.tenantId,
       now,
@@ -75,6 +77,7 @@ export async function insertCollections(tx: TenantTransaction, collections: read
       column((c) => c.collectedBy),
       column((c) => c.importFileId),
       column((c) => c.bagged),
+      column((c) => c.countedAtMachine ?? false),
     ],
   );
 }

@@ -47,7 +47,8 @@ export async function selectBoxesOfBags(tx: TenantTransaction, collectionId: str
               GROUP BY b.placement_id, b.machine_id) found
        JOIN machine m ON m.tenant_id = $1 AND m.id = found.machine_id
        CROSS JOIN LATERAL (SELECT sum(w.coin_minor)::bigint AS coin_minor, sum(w.note_minor)::bigint AS note_minor FROM field_count w
-                            WHERE w.tenant_id = $1 AND w.collection_id = $2 AND w.placement_id = found.placement_id) machine_count
+                            WHERE w.tenant_id = $1 AND w.collection_id = $2 AND w.placement_id = found.placement_id
+                             AND NOT EXISTS (SELECT FROM field_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = w.id)) machine_count
        LEFT JOIN box_count taken ON taken.tenant_id = $1 AND taken.collection_id = $2 AND taken.placement_id = found.placement_id AND taken.part = 0
         AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = taken.id)
       ORDER BY m.tag, found.placement_id`,

@@ -2,10 +2,11 @@ import type { FieldCount, FieldCounts } from '#contracts/field-count';
 import { formatInstant } from '#contracts/format';
 import { moneyOf } from '#contracts/money';
 import { done, refused, type Outcome } from '#contracts/outcome';
+import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
 import { knewBefore } from '../collection/blind';
-import { selectCollection } from '../collection/collection.sql';
+import { selectCollection, type CollectionRow } from '../collection/collection.sql';
 import { showTally } from '../collection/tally';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
@@ -19,11 +20,21 @@ export async function readFieldCounts(deps: Backoffice, caller: Caller, query: {
     if (row === null) return refused('not-found');
     const refusedHere = refusal({ state: row.state, siteId: row.site_id });
     if (refusedHere !== null) return refusedHere;
-    const rows = await selectFieldCounts(tx, row.id);
-    // Whoever types a count may write another name above it, so both are asked about.
-    const knew = await knewBefore(tx, row.id, rows);
-    return done({ items: rows.map((count, place) => toFieldCount({ ...count, blind: count.blind && knew[place] === false }, row.currency)), boxes: boxesOf(rows, row.currency) });
+    return done(await showFieldCounts(tx, row));
   });
+}
+
+/** Every count at the machines with its corrections, and box by box what stands beside what the room found. */
+export async function showFieldCounts(tx: TenantTransaction, row: CollectionRow): Promise<FieldCounts> {
+  const rows = await selectFieldCounts(tx, row.id);
+  // Whoever types a count may write another name above it, so both are asked about. A correction is as blind as what it corrects.
+  const knew = await knewBefore(tx, row.id, rows);
+  const blind = new Map(rows.map((count, place) => [count.id, count.blind && knew[place] === false]));
+  const isBlind = (count: FieldCountRow): boolean => {
+    const first = rows.find(({ id }) => id === count.replaces_id);
+    return first === undefined ? blind.get(count.id) === true : isBlind(first);
+  };
+  return { items: rows.map((count) => toFieldCount({ ...count, blind: isBlind(count) }, row.currency)), boxes: boxesOf(rows.filter((count) => count.replaced_by_id === null), row.currency) };
 }
 
 /** The parts of a box need not be the same in both counts, so it is compared whole. */
@@ -52,6 +63,10 @@ function toFieldCount(row: FieldCountRow, currency: CurrencyCode): FieldCount {
     tally: showTally(row.tally, currency),
     countedBy: row.counted_by,
     blind: row.blind,
+    replacesId: row.replaces_id,
+    replacedById: row.replaced_by_id,
+    reason: row.reason,
+    withoutSecondPerson: row.made_alone,
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,
   };

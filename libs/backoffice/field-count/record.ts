@@ -8,7 +8,11 @@ import { perform } from '../perform';
 import { fieldFailure, unknownReference } from '../refusal';
 import { insertFieldCounts } from './field-count.sql';
 
-const countedBefore = fieldFailure('already-exists', { path: ['counts'], code: 'counted-twice', message: 'One of these boxes was counted at the machine already.' });
+/** What only the database can tell of counts at the machine. */
+export const fieldCountConstraints = {
+  field_count_pkey: fieldFailure('already-exists', { path: ['counts'], code: 'taken', message: 'One of these ids belongs to another count.' }),
+  field_count_once: fieldFailure('already-exists', { path: ['counts'], code: 'counted-twice', message: 'One of these boxes was counted at the machine already.' }),
+};
 
 /**
  * Enters what was counted at the machines of an open collection. The counting room counts the same boxes afterwards; its
@@ -43,8 +47,7 @@ export async function recordFieldCounts(deps: Backoffice, caller: Caller, comman
     },
     {
       constraints: {
-        field_count_pkey: fieldFailure('already-exists', { path: ['counts'], code: 'taken', message: 'One of these ids belongs to another count.' }),
-        field_count_once: countedBefore,
+        ...fieldCountConstraints,
         field_count_person: unknownReference(['countedBy'], 'person'),
       },
     },

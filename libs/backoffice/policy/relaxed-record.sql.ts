@@ -31,6 +31,7 @@ const subjects = [
      FROM key_custodian c JOIN key_store s ON s.tenant_id = $1 AND s.id = c.key_store_id JOIN person p ON p.tenant_id = $1 AND p.id = c.person_id
     WHERE r.kind = 'custodian' AND c.tenant_id = $1 AND c.id = r.record_id`,
   `${figure('box_count', ofMachine)} AND r.kind = 'count'`,
+  `${figure('field_count', ofMachine)} AND r.kind = 'field-count'`,
   `${figure('refund_slip', ofMachine)} AND r.kind = 'refund-slip'`,
   `${figure('cash_handed', 's.name')} AND r.kind = 'cash-handed'`,
   `${figure('cashless_taking', ofMachine)} AND r.kind = 'cashless-taking'`,
@@ -50,6 +51,10 @@ const subjects = [
      FROM collection_bag_step step JOIN collection_bag b ON b.tenant_id = $1 AND b.id = step.bag_id
      JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
     WHERE r.kind = 'bag-step' AND step.tenant_id = $1 AND step.id = r.record_id`,
+  `SELECT b.number || ', ' || s.name, c.id
+     FROM collection_bag_correction k JOIN collection_bag b ON b.tenant_id = $1 AND b.id = k.bag_id
+     JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+    WHERE r.kind = 'bag' AND k.tenant_id = $1 AND k.id = r.record_id`,
   `SELECT coalesce(s.name || ', ', '') || d.name, NULL
      FROM phone_visit v JOIN collector_device d ON d.tenant_id = $1 AND d.id = v.device_id LEFT JOIN site s ON s.tenant_id = $1 AND s.id::text = lower(v.body ->> 'siteId')
     WHERE r.kind IN ('visit-discard', 'visit-seen') AND v.tenant_id = $1 AND v.id = r.record_id`,
@@ -57,6 +62,7 @@ const subjects = [
   `SELECT encode(c.fingerprint, 'hex'), NULL FROM signing_certificate_revocation v JOIN signing_certificate c ON c.tenant_id = $1 AND c.id = v.certificate_id
     WHERE r.kind = 'certificate-revocation' AND v.tenant_id = $1 AND v.id = r.record_id`,
   `SELECT machine.tag, NULL FROM outage o JOIN machine ON machine.tenant_id = $1 AND machine.id = o.machine_id WHERE r.kind = 'outage' AND o.tenant_id = $1 AND o.id = r.record_id`,
+  `SELECT p.name || ', ' || m.counted_on::text, NULL FROM cash_move m JOIN person p ON p.tenant_id = $1 AND p.id = m.collector_id WHERE r.kind = 'cash-hand-in' AND m.tenant_id = $1 AND m.id = r.record_id`,
   `SELECT d.name, NULL FROM collector_device d WHERE r.kind = 'device-release' AND d.tenant_id = $1 AND d.id = r.record_id`,
 ].join(' UNION ALL ');
 

@@ -74,5 +74,5 @@ function toMachine(rows: readonly MachineAtStopRow[]): OwnStops['stops'][number]
   const [first] = rows;
   if (first === undefined) throw new Error('a group has no row');
   const meters = rows.flatMap(({ meter_id: meterId, label, digits }) => (meterId === null || label === null ? [] : [{ meterId, label, digits }]));
-  return { machineId: first.machine_id, tag: first.tag, game: first.game, meters };
+  return { machineId: first.machine_id, tag: first.tag, game: first.game, leaves: first.leaves, meters };
 }

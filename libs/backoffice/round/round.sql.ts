@@ -162,12 +162,12 @@ export async function selectOwnStops(tx: TenantTransaction, query: { readonly pe
   return rows;
 }
 
-export type MachineAtStopRow = { site_id: string; machine_id: string; tag: string; game: string | null; meter_id: string | null; label: string | null; digits: number | null };
+export type MachineAtStopRow = { site_id: string; machine_id: string; tag: string; game: string | null; leaves: boolean; meter_id: string | null; label: string | null; digits: number | null };
 
-/** Machines that stand at the sites now, with the meters in them: what there is to read, and nothing of what was read. */
+/** Machines that stand at the sites now or leave them today, with the meters in them: what there is to read, and nothing of what was read. */
 export async function selectMachinesAtStops(tx: TenantTransaction, query: { readonly siteIds: readonly string[]; readonly now: Date }): Promise<MachineAtStopRow[]> {
   const { rows } = await tx.sql<MachineAtStopRow>(
-    `SELECT p.site_id, m.id AS machine_id, m.tag, game.title AS game, meter.id AS meter_id, meter.label, meter.digits
+    `SELECT p.site_id, m.id AS machine_id, m.tag, game.title AS game, p.removed_on IS NOT NULL AND p.removed_on = ($3::timestamptz AT TIME ZONE site.time_zone)::date AS leaves, meter.id AS meter_id, meter.label, meter.digits
        FROM placement p
        JOIN site ON site.tenant_id = p.tenant_id AND site.id = p.site_id
        JOIN machine m ON m.tenant_id = p.tenant_id AND m.id = p.machine_id
@@ -178,7 +178,10 @@ export async function selectMachinesAtStops(tx: TenantTransaction, query: { read
        LEFT JOIN meter ON meter.tenant_id = b.tenant_id AND meter.board_id = b.id
       WHERE p.tenant_id = $1 AND p.site_id = ANY ($2::uuid[])
         AND p.placed_on <= ($3::timestamptz AT TIME ZONE site.time_zone)::date
-        AND (p.removed_on IS NULL OR p.removed_on > ($3::timestamptz AT TIME ZONE site.time_zone)::date)
+        AND (p.removed_on IS NULL OR p.removed_on > ($3::timestamptz AT TIME ZONE site.time_zone)::date
+          OR (p.removed_on = ($3::timestamptz AT TIME ZONE site.time_zone)::date AND NOT EXISTS (
+                SELECT FROM placement again WHERE again.tenant_id = $1 AND again.machine_id = p.machine_id AND again.site_id = p.site_id
+                   AND again.placed_on = p.removed_on AND (again.removed_on IS NULL OR again.removed_on > p.removed_on))))
       ORDER BY p.site_id, m.tag, meter.label`,
     [tx.tenantId, query.siteIds, query.now],
   );

@@ -34,7 +34,8 @@ export async function selectCompared(tx: TenantTransaction, { collectionId, plac
        FROM cash_variance v JOIN machine m ON m.tenant_id = $1 AND m.id = v.machine_id
        CROSS JOIN LATERAL (
          SELECT sum(f.coin_minor)::bigint AS coin_minor, sum(f.note_minor)::bigint AS note_minor
-           FROM field_count f WHERE f.tenant_id = $1 AND f.collection_id = v.collection_id AND f.placement_id = v.placement_id) field
+           FROM field_count f WHERE f.tenant_id = $1 AND f.collection_id = v.collection_id AND f.placement_id = v.placement_id
+            AND NOT EXISTS (SELECT FROM field_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = f.id)) field
        CROSS JOIN LATERAL (
          SELECT coalesce(sum(b.house_coin_minor + b.bad_coin_minor), 0)::bigint AS beside_minor
            FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = v.collection_id AND b.placement_id = v.placement_id

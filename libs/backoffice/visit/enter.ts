@@ -11,6 +11,9 @@ import { bagConstraints } from '../cash-trail/bags';
 import { collectionConstraints, recordVisit } from '../collection/create';
 import { meteredMissing, typedBesideMeters } from '../collection/box-contents';
 import { selectAgreementOn, selectVisitedSite, shareMachinePlacements } from '../collection/directory.sql';
+import { resolveEntries } from '../collection/resolve-entries';
+import { insertFieldCounts } from '../field-count/field-count.sql';
+import { fieldCountConstraints } from '../field-count/record';
 import { checkMeters } from '../meter/check-meters';
 import { lockMachines, selectMeters } from '../meter/meter.sql';
 import { insertNotRead, type NewNotRead } from '../meter/not-read.sql';
@@ -30,6 +33,7 @@ const visitConstraints: { readonly [constraint: string]: Failure } = {
   ...collectionConstraints,
   ...readingConstraints(['readings']),
   ...bagConstraints,
+  ...fieldCountConstraints,
 };
 
 /** The same, where the visit is a field of what was sent. */
@@ -49,22 +53,39 @@ export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Enteri
   const handed = visit.cashHanded.map(({ signature, ...entry }) => ({ signature, entry: { ...entry, id: entry.id ?? newId() } }));
   const scale = visit.scaleCheck === undefined ? done(scaleCheckId) : await noteScaleCheck(tx, visit.scaleCheck, now);
   if (!scale.ok) return scale;
-  // Whoever counts at the site counts whole boxes, and may bag what is left of them.
-  const isCountedInRoom = visit.bags.length > 0 && counts.length === 0;
-  const command = { id: collectionId, siteId, happenedAt, boxesExchanged, counts, refunds, scaleCheckId: scale.value, collectedBy, cashHanded: handed.map(({ entry }) => entry), bagged: isCountedInRoom };
-  const made = await recordVisit(tx, command, { caller, now, newId, tries: null, countedAt: new Date(happenedAt) });
+  // What was counted at the machines and goes into bags is counted once more in the room, whose figures settle.
+  const isCountedInRoom = visit.bags.length > 0;
+  const command = { id: collectionId, siteId, happenedAt, boxesExchanged, counts: isCountedInRoom ? [] : counts, refunds, scaleCheckId: scale.value, collectedBy, cashHanded: handed.map(({ entry }) => entry), bagged: isCountedInRoom };
+  const made = await recordVisit(tx, command, { caller, now, newId, tries: null, countedAt: new Date(happenedAt), countedAtMachine: !isCountedInRoom });
   if (!made.ok) return made;
   const place = { siteId, localDate: made.value.localDate, at: made.value.happenedAt };
   const bags = await checkBags(tx, visit.bags, place);
   if (!bags.ok) return bags;
   await insertBags(tx, bags.value.map(({ meteredAmount, ...bag }) => ({ ...bag, id: bag.id ?? newId(), collectionId, meteredMinor: meteredAmount === undefined ? null : toAmount(meteredAmount).minor })), now);
   await insertSignatures(tx, handed.flatMap(({ entry, signature }) => (signature === undefined ? [] : [{ cashHandedId: entry.id, strokes: signature }])), now);
+  const atMachine = isCountedInRoom && counts.length > 0 ? await countAtMachines(tx, { ...visit, scaleCheckId: scale.value }, { ...by, localDate: made.value.localDate }) : done(null);
+  if (!atMachine.ok) return atMachine;
   const met = await metersOf(tx, visit, { at: made.value.happenedAt, newId });
   if (!met.ok) return met;
   const { readings, notRead } = met.value;
   if (readings.length > 0) await insertReadings(tx, readings, { occasion: 'collection', collectionId, at: made.value.happenedAt, readBy: collectedBy, now });
   await insertNotRead(tx, notRead, { occasion: 'collection', collectionId, at: made.value.happenedAt, now });
   return done(collectionId);
+}
+
+/** Notes what was counted at the machines of boxes that go to the counting room in bags: it finds the same, or what lacks is named. */
+async function countAtMachines(tx: TenantTransaction, { siteId, counts, bags, happenedAt, scaleCheckId }: Visit, { collectionId, collectedBy, localDate, now, newId }: Entering & { readonly localDate: LocalDate }): Promise<Outcome<null>> {
+  if (collectedBy === null) return refusedFields('invalid-command', [{ path: ['counts'], code: 'no-counter', message: 'Nobody is named who counted at the machines: the account belongs to no person.' }]);
+  const isBagged = (machineTag: string | undefined): boolean => bags.some((bag) => bag.machineTag === null || bag.machineTag === machineTag);
+  const unbagged = counts.flatMap(({ machineTag, placementId }, index) => (placementId !== undefined || isBagged(machineTag) ? [] : [{ path: ['counts', index, 'machineTag'], code: 'in-no-bag', message: 'This box was counted at the machine, other boxes go to the counting room in bags, and its cash is in none of them.' }]));
+  if (unbagged.length > 0) return refusedFields('invalid-command', unbagged);
+  const site = await selectVisitedSite(tx, siteId);
+  if (site === null) throw new Error(`the visit to ${siteId} was entered without a site`);
+  const at = new Date(happenedAt);
+  const entries = await resolveEntries(tx, { counts, refunds: [], cashHanded: [], scaleCheckId }, { collectionId, site, happenedAt: at, localDate, accountingDate: localDate, now, countedAt: at, atMachine: true, newId });
+  if (!entries.ok) return entries;
+  await insertFieldCounts(tx, entries.value.counts, { countedBy: collectedBy, now });
+  return done(null);
 }
 
 /** Thrown so that what was written under a savepoint is undone; it never leaves this file. */
@@ -104,8 +125,9 @@ async function checkBags(tx: TenantTransaction, bags: Visit['bags'], place: { re
     if (bag.machineTag === null) return { ...bag, machineId: null };
     const ofMachine = standing.filter(({ tag }) => tag === bag.machineTag);
     const days = { placements: ofMachine.map(({ placement }) => placement), siteId: place.siteId, day: place.localDate };
-    const here = placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true });
-    if (here === null) wrong.push(notPlacedHere(['bags', index, 'machineTag'], { machineTag: bag.machineTag, where: 'at this site', day: place.localDate }));
+    const here = bag.removal ? placementOn({ ...days, removal: true }) : (placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true }));
+    if (here === null && bag.removal) wrong.push({ path: ['bags', index, 'machineTag'], code: 'no-removal-that-day', message: `Machine ${bag.machineTag} was not removed from this site on ${place.localDate}. End or move its placement on that day first.` });
+    else if (here === null) wrong.push(notPlacedHere(['bags', index, 'machineTag'], { machineTag: bag.machineTag, where: 'at this site', day: place.localDate }));
     return { ...bag, machineId: ofMachine[0]?.machineId ?? null };
   });
   return wrong.length > 0 ? refusedFields('invalid-command', wrong) : done(checked);

@@ -4,9 +4,9 @@ import { roomOf, roundOf, type CollectedFacts, type RoundFacts } from './trail';
 
 const bag = (bagId: string, sealReceived: string | null = 'S', sealOpened: string | null = 'S') => ({ bagId, sealPut: 'S', sealReceived, sealOpened });
 const collected = (more: Partial<CollectedFacts> = {}): CollectedFacts => ({
-  collectionId: 'c', removedMinor: 330_00n, countedMinor: 320_00n, handedMinor: 20_00n, refundsMinor: 3_00n, filledMinor: 10_00n, bags: [bag('b')], ...more,
+  collectionId: 'c', removedMinor: 330_00n, countedMinor: 320_00n, handedMinor: 20_00n, refundsMinor: 3_00n, filledMinor: 10_00n, isHandedIn: false, bags: [bag('b')], ...more,
 });
-const round = (more: Partial<RoundFacts> = {}): RoundFacts => ({ floatGivenMinor: 50_00n, floatReturnedMinor: 50_00n, filledFromFloatMinor: 0n, emptiedIntoFloatMinor: 0n, collections: [collected()], ...more });
+const round = (more: Partial<RoundFacts> = {}): RoundFacts => ({ floatGivenMinor: 50_00n, floatReturnedMinor: 50_00n, filledFromFloatMinor: 0n, emptiedIntoFloatMinor: 0n, handedInMinor: null, collections: [collected()], ...more });
 
 test('a day in figures: float 50, removed 330, out on the way 33, ten missing on the table, seven at the bank', () => {
   const walked = roundOf(round());
@@ -38,6 +38,22 @@ test.each([
   expect(bagHolder(finding)).toBe(holder);
 });
 
+const whole = (more: Partial<CollectedFacts> = {}): CollectedFacts => collected({ removedMinor: 500_00n, countedMinor: 500_00n, handedMinor: 0n, refundsMinor: 0n, filledMinor: 0n, isHandedIn: true, bags: [], ...more });
+
+test('what was counted whole at the machines is with the collector until the room says what it received, and what lacks then is theirs', () => {
+  const gapsOf = (handedInMinor: bigint | null, collections = [whole()]) => roundOf(round({ handedInMinor, collections })).gaps.map(({ kind, amountMinor, holder }) => [kind, amountMinor, holder]);
+  expect([gapsOf(null), gapsOf(450_00n), gapsOf(500_00n), gapsOf(510_00n)]).toEqual([[['handed-in', -500_00n, 'collector']], [['handed-in', -50_00n, 'collector']], [], [['handed-in', 10_00n, 'collector']]]);
+  // What went out of the boxes on the way is not handed in; what another visit had in bags is found there.
+  expect(roundOf(round({ handedInMinor: 467_00n, collections: [whole({ handedMinor: 20_00n, refundsMinor: 3_00n, filledMinor: 10_00n }), collected({ removedMinor: 320_00n })] }))).toMatchObject({ toHandInMinor: 467_00n, foundMinor: 287_00n, differenceMinor: 0n, notCountedAtMachine: 0, gaps: [] });
+  // The bank got what the room received: nothing is for the room to explain.
+  const short = roundOf(round({ floatGivenMinor: 0n, floatReturnedMinor: 0n, handedInMinor: 450_00n, collections: [whole()] }));
+  expect(roomOf({ rounds: [short], floatGivenMinor: 0n, filledMinor: 0n, emptiedMinor: 0n, paidInMinor: 450_00n })).toMatchObject({ handedInMinor: 450_00n, toPayInMinor: 450_00n, gap: null });
+});
+
+test('while a visit that was counted at the machines waits to be accepted, what was handed in is compared with nothing', () => {
+  expect(roundOf(round({ handedInMinor: 450_00n, collections: [whole({ countedMinor: null, removedMinor: null })] }))).toMatchObject({ toHandInMinor: 0n, handedInMinor: 450_00n, differenceMinor: 0n, waiting: 1, gaps: [] });
+});
+
 test('a bag that was opened with another seal than it was received with moves the gap to the counting room', () => {
   const walked = roundOf(round({ collections: [collected({ bags: [bag('b', 'S', 'T')] })] }));
   expect(walked.gaps[0]?.holder).toBe('counting-room');
@@ -46,10 +62,10 @@ test('a bag that was opened with another seal than it was received with moves th
 
 test('the gaps of a round add up to its difference', () => {
   const minor = fc.bigInt({ min: 0n, max: 100_000n });
-  const facts = fc.record({ removedMinor: fc.option(minor), countedMinor: fc.option(minor), handedMinor: minor, refundsMinor: minor, filledMinor: minor });
+  const facts = fc.record({ removedMinor: fc.option(minor), countedMinor: fc.option(minor), handedMinor: minor, refundsMinor: minor, filledMinor: minor, isHandedIn: fc.boolean() });
   fc.assert(
-    fc.property(minor, minor, minor, minor, fc.array(facts), (floatGivenMinor, floatReturnedMinor, filledFromFloatMinor, emptiedIntoFloatMinor, collections) => {
-      const walked = roundOf({ floatGivenMinor, floatReturnedMinor, filledFromFloatMinor, emptiedIntoFloatMinor, collections: collections.map((each, place) => ({ ...each, collectionId: String(place), bags: [] })) });
+    fc.property(minor, minor, minor, minor, fc.option(minor), fc.array(facts), (floatGivenMinor, floatReturnedMinor, filledFromFloatMinor, emptiedIntoFloatMinor, handedInMinor, collections) => {
+      const walked = roundOf({ floatGivenMinor, floatReturnedMinor, filledFromFloatMinor, emptiedIntoFloatMinor, handedInMinor, collections: collections.map((each, place) => ({ ...each, collectionId: String(place), bags: [] })) });
       expect(walked.gaps.reduce((sum, { amountMinor }) => sum + amountMinor, 0n)).toBe(walked.differenceMinor);
     }),
     { numRuns: 300 },

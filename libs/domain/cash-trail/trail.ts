@@ -3,7 +3,8 @@
  * At each change of hands what should have arrived is compared with what did, and what lies between has a holder.
  *
  * Per round: opening float + cash removed - cash handed, refunds and funds filled = what the collector has to bring; that is
- * the bags and what is left of the float. All amounts are minor units of one currency.
+ * the bags, the cash of boxes that were counted whole at the machines, and what is left of the float. Such cash is with the
+ * collector until the counting room says what it received. All amounts are minor units of one currency.
  */
 import { bagFinding, bagHolder, type BagFacts, type BagFinding } from '#domain/cash-trail/bags';
 
@@ -11,8 +12,10 @@ export interface CollectedFacts {
   readonly collectionId: string;
   /** As counted at the machines; null where nobody counted there, or not all boxes. */
   readonly removedMinor: bigint | null;
-  /** By the counting room, with everything that was taken out before bagging; null until it is accepted. */
+  /** By the counting room, with everything that was taken out before bagging; else whole at the machine. Null until it is accepted. */
   readonly countedMinor: bigint | null;
+  /** The boxes were counted whole at the machine, and the room receives their cash in one sum. */
+  readonly isHandedIn: boolean;
   readonly handedMinor: bigint;
   readonly refundsMinor: bigint;
   /** Put into change funds out of the boxes. */
@@ -26,6 +29,8 @@ export interface RoundFacts {
   /** Put into change funds out of the float, and taken out of them into it. */
   readonly filledFromFloatMinor: bigint;
   readonly emptiedIntoFloatMinor: bigint;
+  /** What the room received of boxes that were counted whole at the machines; null where nobody has said so. */
+  readonly handedInMinor: bigint | null;
   readonly collections: readonly CollectedFacts[];
 }
 
@@ -33,7 +38,7 @@ export type Holder = 'collector' | 'counting-room';
 
 /** Below zero: cash that should be there is not. */
 export interface Gap {
-  readonly kind: 'bags' | 'float' | 'paid-in';
+  readonly kind: 'bags' | 'handed-in' | 'float' | 'paid-in';
   readonly collectionId: string | null;
   readonly amountMinor: bigint;
   readonly holder: Holder;
@@ -49,8 +54,11 @@ export interface Round {
   readonly toBringMinor: bigint;
   /** What the counting room found in the bags. */
   readonly foundMinor: bigint;
+  /** Of boxes that were counted whole at the machines. */
+  readonly toHandInMinor: bigint;
+  readonly handedInMinor: bigint | null;
   readonly floatReturnedMinor: bigint;
-  /** Found and returned, less what was to be brought. */
+  /** Found, handed in and returned, less what was to be brought. */
   readonly differenceMinor: bigint;
   /** Collections that nobody counted at the machines: what was removed is taken from the counting room, so it can miss nothing. */
   readonly notCountedAtMachine: number;
@@ -67,11 +75,17 @@ export function roundOf(facts: RoundFacts): Round {
   const filledMinor = sumOf(accepted, (each) => each.filledMinor) + facts.filledFromFloatMinor;
   const removedMinor = sumOf(accepted, (each) => each.removedMinor);
   const floatMinor = facts.floatGivenMinor + facts.emptiedIntoFloatMinor;
-  const foundMinor = sumOf(accepted, (each) => each.countedMinor - each.handedMinor - each.refundsMinor - each.filledMinor);
+  const left = (each: (typeof accepted)[number]): bigint => each.countedMinor - each.handedMinor - each.refundsMinor - each.filledMinor;
+  const foundMinor = sumOf(accepted.filter((each) => !each.isHandedIn), left);
+  const toHandInMinor = sumOf(accepted.filter((each) => each.isHandedIn), left);
+  // What was handed in may be that of a visit that waits to be accepted: until then nothing is missed of it.
+  const isHandInOpen = facts.collections.some((each) => each.isHandedIn && each.countedMinor === null);
+  const comparedMinor = isHandInOpen ? toHandInMinor : (facts.handedInMinor ?? 0n);
   const toBringMinor = floatMinor + removedMinor - handedMinor - refundsMinor - filledMinor;
   const boxGaps = accepted.map(
     (each): Gap => ({ kind: 'bags', collectionId: each.collectionId, amountMinor: each.countedMinor - each.removedMinor, holder: holderOfBags(each.bags) }),
   );
+  const handInGap: Gap = { kind: 'handed-in', collectionId: null, amountMinor: comparedMinor - toHandInMinor, holder: 'collector' };
   const floatGap: Gap = { kind: 'float', collectionId: null, amountMinor: facts.floatReturnedMinor + facts.filledFromFloatMinor - floatMinor, holder: 'collector' };
   return {
     floatMinor,
@@ -81,11 +95,13 @@ export function roundOf(facts: RoundFacts): Round {
     filledMinor,
     toBringMinor,
     foundMinor,
+    toHandInMinor,
+    handedInMinor: facts.handedInMinor,
     floatReturnedMinor: facts.floatReturnedMinor,
-    differenceMinor: foundMinor + facts.floatReturnedMinor - toBringMinor,
-    notCountedAtMachine: facts.collections.filter((each) => each.countedMinor !== null && each.removedMinor === null).length,
+    differenceMinor: foundMinor + comparedMinor + facts.floatReturnedMinor - toBringMinor,
+    notCountedAtMachine: facts.collections.filter((each) => each.countedMinor !== null && each.removedMinor === null && !each.isHandedIn).length,
     waiting: facts.collections.length - accepted.length,
-    gaps: [...boxGaps, floatGap].filter(({ amountMinor }) => amountMinor !== 0n),
+    gaps: [...boxGaps, handInGap, floatGap].filter(({ amountMinor }) => amountMinor !== 0n),
     bags: facts.collections.flatMap(({ bags }) =>
       bags.flatMap((bag) => {
         const finding = bagFinding(bag);
@@ -96,7 +112,7 @@ export function roundOf(facts: RoundFacts): Round {
 }
 
 export interface RoomFacts {
-  readonly rounds: readonly Pick<Round, 'foundMinor' | 'floatReturnedMinor'>[];
+  readonly rounds: readonly Pick<Round, 'foundMinor' | 'handedInMinor' | 'floatReturnedMinor'>[];
   readonly floatGivenMinor: bigint;
   /** Put into change funds out of the room, and taken out of them into it. */
   readonly filledMinor: bigint;
@@ -107,18 +123,20 @@ export interface RoomFacts {
 
 export interface Room extends RoomFacts {
   readonly foundMinor: bigint;
+  readonly handedInMinor: bigint;
   readonly floatReturnedMinor: bigint;
   readonly toPayInMinor: bigint;
   readonly gap: Gap | null;
 }
 
-/** What the counting room had to pay in of a day: what it found, with what else came in and went out that day. */
+/** What the counting room had to pay in of a day: what it found and received, with what else came in and went out that day. */
 export function roomOf(facts: RoomFacts): Room {
   const foundMinor = sumOf(facts.rounds, (round) => round.foundMinor);
   const floatReturnedMinor = sumOf(facts.rounds, (round) => round.floatReturnedMinor);
-  const toPayInMinor = foundMinor + floatReturnedMinor + facts.emptiedMinor - facts.floatGivenMinor - facts.filledMinor;
+  const handedInMinor = sumOf(facts.rounds, (round) => round.handedInMinor ?? 0n);
+  const toPayInMinor = foundMinor + handedInMinor + floatReturnedMinor + facts.emptiedMinor - facts.floatGivenMinor - facts.filledMinor;
   const amountMinor = facts.paidInMinor - toPayInMinor;
-  return { ...facts, foundMinor, floatReturnedMinor, toPayInMinor, gap: amountMinor === 0n ? null : { kind: 'paid-in', collectionId: null, amountMinor, holder: 'counting-room' } };
+  return { ...facts, foundMinor, handedInMinor, floatReturnedMinor, toPayInMinor, gap: amountMinor === 0n ? null : { kind: 'paid-in', collectionId: null, amountMinor, holder: 'counting-room' } };
 }
 
 /** Where one bag was out of the collector's hands when its seal was another one, the counting room answers; else who filled and sealed them. */

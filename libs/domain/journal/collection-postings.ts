@@ -34,6 +34,11 @@ export function correctionPostings(correction: { readonly agreementId: string; r
   return collectionPostings({ agreementId, countedMinor: differenceMinor, handed: [], refundsByOperatorMinor: 0n });
 }
 
+/** The same where the boxes were counted whole at the machine: the cash is with who collected until it is handed in. */
+export function withCollector(postings: readonly EntryPosting[], collectorId: string | null): EntryPosting[] {
+  return postings.map((each) => (collectorId !== null && each.account.code === 'cash-in-counting-room' ? { ...each, account: { code: 'cash-with-collector', holderId: collectorId } } : each));
+}
+
 function posting(code: AccountCode, holderId: string | null, amountMinor: bigint): EntryPosting {
   return { account: { code, holderId }, amountMinor };
 }

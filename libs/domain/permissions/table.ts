@@ -99,6 +99,8 @@ export const permissions = {
   'change-fund.create': row('set-up', office),
   'bag.read': row('read', { ...office, collector: always, auditor: always }),
   'bag.handle': row('collect', { ...office, collector: always }),
+  // Whoever fills bags binds themselves by the seal.
+  'bag.correct': row('collect', office),
   'variance-report.read': row('read', { ...office, auditor: always }),
   // Figures about people: the owner alone, signed in, and each look is recorded.
   'variance.attribute': row('session-only', { owner: always }),

@@ -35,6 +35,7 @@ export const samples: Samples = {
   'GET /v1/bags': { prepare: () => ({ query: { day: '2025-01-23' } }) },
   'POST /v1/collections/{id}/bags': { prepare: async (place) => ({ params: { id: await collection(place) }, body: bags() }) },
   'POST /v1/bags/{id}/steps': { prepare: async (place) => ({ params: { id: await bag(place) }, body: { kind: 'received', seal: 'Any' } }) },
+  'POST /v1/bags/{id}/corrections': { prepare: async (place) => ({ params: { id: await bag(place) }, body: { what: 'filled', seal: nextCode('SEAL'), reason: 'Read wrong' } }) },
   'POST /v1/change-funds': { prepare: async ({ operator, siteId }) => ({ body: { code: nextCode('FUND'), kind: 'changer', siteId: siteId ?? (await makeRunningSite(operator.as('owner'))).site.id } }) },
   'POST /v1/cash-moves': { prepare: () => ({ body: paidIn() }) },
   'POST /v1/cash-moves/{id}/taking-back': {

@@ -112,6 +112,10 @@ export const samples: Samples = {
       return { params: { id: made.id }, body: { countedBy: person.id, counts: [{ machineTag: made.machineTag, coin: usd('10.00'), note: usd('0.00') }] } };
     },
   },
+  'POST /v1/collections/{id}/field-count-corrections': {
+    states: ['accepted'],
+    prepare: async (place) => ({ params: { id: (await inState(place)).id }, body: { fieldCountId: randomUUID(), coin: usd('11.00'), note: usd('0.00'), reason: 'Counted again' } }),
+  },
   'POST /v1/collections/{id}/accept': {
     states: countedFirst,
     prepare: async (place) => ({ params: { id: (await inState(place)).id } }),

@@ -5,6 +5,7 @@ export const paper = {
   choose: 'Wählen',
   collector: 'Wer geleert hat',
   moment: 'Wann',
+  momentHint: 'Gefragt wird nach den Kassen und Zählern von damals, wo auch immer die Geräte heute stehen.',
   action: 'Besuch eintragen',
   momentMissing: 'Geben Sie ein, wann der Besuch war',
   collectorMissing: 'Wählen Sie, wer geleert hat',

@@ -59,6 +59,12 @@ export const entered = {
     within: 'Die Zählungen enthalten es schon: Die Einnahmen bleiben, wie sie sind, und im Zählraum muss um so viel weniger liegen.',
     toCashOfDay: 'Bargeld des Tages, wo eine Füllung zurückgenommen wird',
   },
+  atMachines: {
+    title: 'An den Geräten gezählt',
+    roomLess: ({ coin, note }: { coin: string; note: string }) => `der Zählraum dagegen: Münzen ${coin}, Scheine ${note}`,
+    notBlind: 'nicht blind gezählt: von der Person, die abgelesen oder geleert hat',
+    countOf: (machine: string) => `Zählung von ${machine} am Gerät`,
+  },
   uncounted: {
     title: 'Geöffnet und nie gezählt',
     lead: 'Diese Kassen wurden geöffnet, und keine Zählung sagt, was darin war: Was ihre Zählwerke bis dahin zählten, wird mit keinem Bargeld verglichen. Geben Sie die Zählung ein, 0, wo ein Beutel nie ankam, oder nehmen Sie die Zählerstände zurück, wo die Kasse nicht geöffnet wurde.',

@@ -11,6 +11,8 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   board_opening: 'weshalb eine Platine ohne Ablesung geöffnet wurde',
   box_count: 'eine Zählung einer Kasse',
   box_metered: 'das Bargeld laut Zählwerk einer Kasse',
+  field_count: 'eine Berichtigung einer Zählung am Gerät',
+  collection_bag_correction: 'eine Berichtigung eines Beutels oder seiner Plombe',
   break_in: 'ein Einbruch',
   cash_handed: 'an einem Standort übergebenes Bargeld',
   cash_move: 'eine Bargeldbewegung',

@@ -5,6 +5,7 @@ export const paper = {
   choose: 'Choose',
   collector: 'Who collected',
   moment: 'When',
+  momentHint: 'Its boxes and meters are asked for as they were then, wherever the machines stand now.',
   action: 'Enter the visit',
   momentMissing: 'Enter when the visit was',
   collectorMissing: 'Choose who collected',

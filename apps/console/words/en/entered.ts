@@ -16,6 +16,12 @@ export const entered = {
     metered: (amount: string) => `the meters imply ${amount}`,
     was: ({ coin, note }: { coin: string; note: string }) => `coins ${coin}, notes ${note}`,
   },
+  atMachines: {
+    title: 'Counted at the machines',
+    roomLess: ({ coin, note }: { coin: string; note: string }) => `the counting room against it: coins ${coin}, notes ${note}`,
+    notBlind: 'not counted blind: by who read the meters or collected',
+    countOf: (machine: string) => `count of ${machine} at the machine`,
+  },
   uncounted: {
     title: 'Opened and never counted',
     lead: 'These boxes were opened, and no count says what was in them: what their meters counted before is compared with no cash. Enter the count, 0 where a bag never came, or take the readings back where the box was not opened.',

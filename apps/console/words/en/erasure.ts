@@ -12,6 +12,8 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   board_opening: 'why a board was opened unread',
   box_count: 'a count of a cash box',
   box_metered: 'what meters imply of a cash box',
+  field_count: 'a correction of a count at the machine',
+  collection_bag_correction: 'a correction of a bag or its seal',
   break_in: 'a break-in',
   cash_handed: 'cash handed over at a site',
   cash_move: 'a move of cash',

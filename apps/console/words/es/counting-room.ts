@@ -5,6 +5,7 @@ export const paper = {
   choose: 'Elegir',
   collector: 'Quién recogió',
   moment: 'Cuándo',
+  momentHint: 'Se piden las cajas y los contadores de entonces, estén donde estén hoy las máquinas.',
   action: 'Asentar la visita',
   momentMissing: 'Escriba cuándo fue la visita',
   collectorMissing: 'Elija quién recogió',

@@ -59,6 +59,12 @@ export const entered = {
     within: 'Los recuentos ya lo contienen: la recaudación queda como está, y en la sala de recuento tiene que haber otro tanto menos.',
     toCashOfDay: 'Efectivo del día, donde se retira una carga',
   },
+  atMachines: {
+    title: 'Contado en las máquinas',
+    roomLess: ({ coin, note }: { coin: string; note: string }) => `la sala de recuento frente a ello: monedas ${coin}, billetes ${note}`,
+    notBlind: 'no se contó a ciegas: lo hizo quien leyó los contadores o recaudó',
+    countOf: (machine: string) => `recuento de ${machine} en la máquina`,
+  },
   uncounted: {
     title: 'Abiertas y nunca contadas',
     lead: 'Estas cajas se abrieron, y ningún recuento dice lo que había en ellas: lo que sus contadores contaron antes no se compara con ningún efectivo. Registre el recuento, 0 si una bolsa no llegó nunca, o retire las lecturas si la caja no se abrió.',

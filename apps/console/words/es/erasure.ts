@@ -11,6 +11,8 @@ export const erasableKinds: Readonly<Record<string, string>> = {
   board_opening: 'por qué se abrió una placa sin leer',
   box_count: 'un recuento de una caja',
   box_metered: 'el efectivo según contadores de una caja',
+  field_count: 'una corrección de un recuento en la máquina',
+  collection_bag_correction: 'una corrección de una bolsa o de su precinto',
   break_in: 'un robo',
   cash_handed: 'efectivo entregado en un local',
   cash_move: 'un movimiento de efectivo',

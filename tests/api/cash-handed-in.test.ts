@@ -1,0 +1,69 @@
+import type { CashMove, CashTrail, ChangeFund } from '#contracts/cash-trail';
+import type { Collection } from '#contracts/collection';
+import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { count, usd } from '#tests/support/collecting';
+import { bindToPerson } from '#tests/support/keys';
+import { errorsOf, makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
+
+let api: TestApi;
+let owner: TestClient;
+let office: TestClient;
+let collector: TestClient;
+beforeAll(async () => {
+  api = await startTestApi({ now: '2026-06-02T15:00:00Z' });
+  owner = api.operator.as('owner');
+  office = api.operator.as('bookkeeper');
+  collector = api.operator.as('collector');
+});
+afterAll(() => api?.close());
+
+const trailOf = async (day: string): Promise<CashTrail> => (await office.get(`/v1/cash-trail?day=${day}`).expect(200)).body as CashTrail;
+const move = async (body: object): Promise<CashMove> => (await office.post('/v1/cash-moves', body).expect(201)).body as CashMove;
+const balances = async (on: string): Promise<Record<string, string>> => {
+  const { body } = await office.get(`/v1/journal/trial-balance?on=${on}`).expect(200);
+  return Object.fromEntries((body as { accounts: { name: string; balance: { amount: string } }[] }).accounts.map(({ name, balance }) => [name, balance.amount]));
+};
+
+test('boxes counted whole at the machine are with the collector, in the books as well, until the room says what it received', async () => {
+  const day = '2026-03-24';
+  const bar = await makeRunningSite(office);
+  const wren = await makePerson(owner, { name: 'Wren Hale' });
+  const changer = (await office.post('/v1/change-funds', { code: 'CHANGER-27', kind: 'changer', siteId: bar.site.id }).expect(201)).body as ChangeFund;
+  const visit = { siteId: bar.site.id, happenedAt: `${day}T12:00:00-05:00`, counts: [count(bar.machine, '530.00', '0.00')], cashHanded: [{ amount: usd('20.00'), acknowledgedBy: 'Bar staff' }] };
+  const { id } = (await collector.post('/v1/paper-visits', { collectedBy: wren.id, visit }).expect(201)).body as Made;
+  await move({ kind: 'fund-filled', movedOn: day, amount: usd('10.00'), fundId: changer.id, collectionId: id });
+  const before = await balances('2026-03-26');
+  const handedIn = (amount: string, by = office) => by.post('/v1/cash-moves', { kind: 'handed-in', movedOn: '2026-03-25', countedOn: day, amount: usd(amount), collectorId: wren.id });
+  // Before the visit is accepted nothing is compared, so that nobody learns what was counted.
+  const early = (await handedIn('999.00').expect(201)).body as CashMove;
+  expect((await trailOf(day)).rounds).toMatchObject([{ removed: usd('0.00'), toHandIn: usd('0.00'), handedIn: usd('999.00'), waiting: 1, gaps: [] }]);
+  await office.post(`/v1/cash-moves/${early.id}/taking-back`, { reason: 'The sum of another day.' }).expect(200);
+  await office.post(`/v1/collections/${id}/accept`).expect(200);
+  const shown = { collectorName: 'Wren Hale', removed: usd('530.00'), toBring: usd('500.00'), found: usd('0.00'), toHandIn: usd('500.00'), notCountedAtMachine: 0 };
+  expect((await trailOf(day)).rounds).toMatchObject([{ ...shown, handedIn: null, gaps: [{ kind: 'handed-in', collectionId: null, amount: usd('-500.00'), holder: 'collector' }] }]);
+
+  expect(errorsOf(await office.post('/v1/cash-moves', { kind: 'handed-in', movedOn: day, amount: usd('1.00') }).expect(400))).toEqual(['#/collectorId missing']);
+  await handedIn('450.00').expect(201);
+  await move({ kind: 'paid-in', movedOn: '2026-03-25', countedOn: day, amount: usd('450.00') });
+  const trail = await trailOf(day);
+  expect(trail.rounds).toMatchObject([{ ...shown, handedIn: usd('450.00'), difference: usd('-50.00'), gaps: [{ kind: 'handed-in', amount: usd('-50.00'), holder: 'collector' }] }]);
+  expect(trail.rooms).toMatchObject([{ found: usd('0.00'), handedIn: usd('450.00'), toPayIn: usd('450.00'), paidIn: usd('450.00'), gap: null }]);
+  const after = await balances('2026-03-26');
+  const grown = (account: string) => (Number(after[account] ?? '0') - Number(before[account] ?? '0')).toFixed(2);
+  const withWren = Object.keys(after).filter((account) => account.startsWith('assets:cash:') && after[account] === '50.00');
+  expect([grown('assets:cash:counting room'), grown('assets:bank'), withWren]).toEqual(['0.00', '450.00', [`assets:cash:collector:${String(wren['code'])}`]]);
+
+  // A correction of the count is the collector's as well.
+  const { counts } = (await office.get(`/v1/collections/${id}`).expect(200)).body as Collection;
+  await owner.post(`/v1/collections/${id}/corrections`, { countId: counts[0]?.id, coin: usd('480.00'), note: usd('0.00'), reason: 'Fifty were written down twice' }).expect(200);
+  expect((await trailOf(day)).rounds).toMatchObject([{ toHandIn: usd('450.00'), gaps: [] }]);
+  expect((await balances('2026-06-02'))[withWren[0] ?? '']).toBe('0.00');
+});
+
+test('who collected does not say what the room received of it', async () => {
+  const orla = await makePerson(owner);
+  await bindToPerson(owner, { accountId: api.operator.as('bookkeeper').id, role: 'bookkeeper', personId: orla.id });
+  const own = { kind: 'handed-in', movedOn: '2026-05-12', amount: usd('5.00'), collectorId: orla.id };
+  expect((await office.post('/v1/cash-moves', own).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  await owner.post('/v1/cash-moves', own).expect(201);
+});

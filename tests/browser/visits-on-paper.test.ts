@@ -1,0 +1,134 @@
+import type { CollectionSummary } from '#contracts/collection';
+import { fitBoard } from '#tests/support/metering';
+import { describeWithProgram } from '#tests/support/outside-program';
+import { makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
+import { months, usd } from './support/books';
+import { signIn, startConsole, type RunningConsole } from './support/console';
+
+// Visits as they were written down: for the machines of then, and with everything that a visit can say.
+describeWithProgram('chromium', 'chromium', () => {
+  let running: RunningConsole;
+  let orla: Made;
+
+  beforeAll(async () => {
+    running = await startConsole();
+    orla = await makePerson(running.api.operator.as('owner'), { code: 'ORLA', name: 'Orla Venn' });
+  }, 180_000);
+  afterAll(() => running?.close());
+
+  it('a visit on paper is entered days later for the machines that stood there then', async () => {
+    const { operator } = running.api;
+    const office = operator.as('owner');
+    const [from, to] = [await makeRunningSite(office, { site: { name: 'Weir Inn' } }), await makeRunningSite(office)];
+    await fitBoard(office, from.machine.id, { fittedAt: `${months.before.day(2)}T12:00:00Z` });
+    const tag = String(from.machine['tag']);
+    await office.post(`/v1/placements/${from.placement.id}/move`, { siteId: to.site.id, movedOn: months.last.day(11) }).expect(201);
+    const bookkeeper = await running.visit({ device: 'desk' });
+    const { page } = bookkeeper;
+    await page.goto(`/operators/${operator.code}/collections/enter?site=${from.site.id}`);
+    await signIn(bookkeeper, operator.as('bookkeeper'));
+    const box = page.getByRole('group', { name: tag });
+    await page.getByLabel('When', { exact: true }).fill(`${months.last.day(10)}T10:00`);
+    await box.getByLabel('Coins', { exact: true }).fill('400');
+    await box.getByLabel('If Meter Coins was not read: why?').selectOption({ label: 'Display dark' });
+    // The day after it had moved: nothing that is typed of it goes away unsaid.
+    await page.getByLabel('When', { exact: true }).fill(`${months.last.day(12)}T10:00`);
+    await box.waitFor({ state: 'detached' });
+    await page.getByLabel('Who collected').selectOption('Orla Venn');
+    await page.getByRole('button', { name: 'Enter the visit', exact: true }).click();
+    await page.getByRole('link', { name: `${tag}: Did not stand here then, and what is typed for it would be lost (400): set the moment right, or go back to the one before and empty the fields of this machine` }).waitFor();
+    expect(await bookkeeper.look('paper-visit-of-then')).toEqual([]);
+    await page.getByLabel('When', { exact: true }).fill(`${months.last.day(10)}T10:00`);
+    await box.waitFor();
+    expect(await box.getByLabel('Coins', { exact: true }).inputValue()).toBe('400');
+    await page.getByRole('button', { name: 'Enter the visit', exact: true }).click();
+    await page.getByRole('row', { name: /Weir Inn/ }).filter({ hasText: '400.00' }).waitFor();
+    const { items } = (await operator.as('auditor').get(`/v1/collections?siteId=${from.site.id}`).expect(200)).body as { items: CollectionSummary[] };
+    expect(items).toMatchObject([{ localDate: months.last.day(10), counted: { amount: '400.00' }, countedMachines: 1 }]);
+    expect(bookkeeper.complaints).toEqual([]);
+    await bookkeeper.context.close();
+  }, 180_000);
+
+  it('boxes are counted at the machine and once more out of bags; what lacks, a wrong seal and cash handed in are put on record', async () => {
+    const { operator } = running.api;
+    const office = operator.as('owner');
+    const weir = await makeRunningSite(office, { site: { name: 'Lock Inn' } });
+    const lane = await makeRunningSite(office, { site: { name: 'Lane Bar' } });
+    const [tag, day] = [String(weir.machine['tag']), months.last.day(14)];
+    const bookkeeper = await running.visit({ device: 'desk' });
+    const { page } = bookkeeper;
+    const press = (name: string) => page.getByRole('button', { name, exact: true }).click();
+    await page.goto(`/operators/${operator.code}/collections/enter?site=${weir.site.id}`);
+    await signIn(bookkeeper, operator.as('bookkeeper'));
+    await page.getByLabel('Who collected').selectOption('Orla Venn');
+    await page.getByLabel('When', { exact: true }).fill(`${day}T10:00`);
+    await page.getByLabel('Both: here, and then once more in the counting room, out of sealed bags').check();
+    await page.getByLabel('Full boxes were exchanged for empty ones, and none was opened here').check();
+    const box = page.getByRole('group', { name: tag });
+    await box.getByLabel('Coins', { exact: true }).fill('500');
+    await press('Enter the visit');
+    await page.getByRole('link', { name: `${tag}: Enter the number of the bag` }).waitFor();
+    await box.getByLabel('Number of the bag').fill('B-70');
+    await box.getByLabel('Seal').fill('S-707');
+    await press('Add a slip');
+    const slip = page.getByRole('group', { name: 'Slip 1' });
+    await slip.getByLabel('Day on the slip').fill(day);
+    await slip.getByLabel('Amount').fill('3');
+    await slip.getByLabel('Who paid').selectOption({ label: 'who collects, out of the box' });
+    await slip.getByText('Your count says what was in the box before').waitFor();
+    expect(await bookkeeper.look('paper-visit-both')).toEqual([]);
+    await press('Enter the visit');
+    await page.getByRole('heading', { name: 'Count Lock Inn' }).waitFor();
+
+    // Counted in the room by somebody else, accepted, and compared.
+    const { items: [made] } = (await office.get(`/v1/collections?siteId=${weir.site.id}`).expect(200)).body as { items: CollectionSummary[] };
+    await operator.as('collector').post(`/v1/collections/${made?.id ?? ''}/counts`, { counts: [{ machineTag: tag, coin: usd('447.00'), note: usd('0.00') }] }).expect(200);
+    await office.post(`/v1/collections/${made?.id ?? ''}/accept`).expect(200);
+    await page.goto(`/operators/${operator.code}/collections/${made?.id ?? ''}`);
+    const atMachines = page.getByRole('region', { name: 'Counted at the machines' });
+    await atMachines.getByText(/^the counting room against it: coins -\$50\.00, notes \$0\.00, not counted blind/).waitFor();
+    expect(await bookkeeper.look('collection-counted-twice')).toEqual([]);
+    await bookkeeper.context.close();
+
+    // Another visit was counted whole at the machine: its cash is with who collected, until somebody says what came of it.
+    const visit = { siteId: lane.site.id, happenedAt: `${day}T18:00:00Z`, counts: [{ machineTag: lane.machine['tag'], coin: usd('200.00'), note: usd('0.00') }] };
+    const whole = (await operator.as('bookkeeper').post('/v1/paper-visits', { collectedBy: orla.id, visit }).expect(201)).body as { id: string };
+    await office.post(`/v1/collections/${whole.id}/accept`).expect(200);
+    const owner = await running.visit({ device: 'desk' });
+    const desk = owner.page;
+    const asked = desk.getByRole('dialog');
+    await desk.goto(`/operators/${operator.code}/collections/${made?.id ?? ''}`);
+    await signIn(owner, office);
+    await desk.getByRole('button', { name: `Correct count of ${tag} at the machine` }).click();
+    await asked.getByLabel('Coins', { exact: true }).fill('450');
+    await asked.getByLabel('Reason').fill('Fifty were counted twice');
+    await asked.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await asked.getByText(/Fifty were counted twice/).waitFor();
+    await asked.getByRole('button', { name: 'Correct count', exact: true }).click();
+    await asked.waitFor({ state: 'detached' });
+    await desk.getByText(/coins 500\.00, notes 0\.00.*Fifty were counted twice/).waitFor();
+
+    await desk.goto(`/operators/${operator.code}/collections/cash?day=${day}`);
+    await desk.getByText('-$200.00 counted whole at the machines and not handed in: it is with Orla Venn.').waitFor();
+    await desk.getByRole('button', { name: 'Correct bag B-70' }).click();
+    await asked.getByLabel('The seal as it is right').fill('S-770');
+    await asked.getByLabel('Reason').fill('Two digits were swapped');
+    expect(await owner.look('bag-correct')).toEqual([]);
+    await asked.getByRole('button', { name: 'Correct bag', exact: true }).click();
+    await asked.waitFor({ state: 'detached' });
+    await desk.getByText(/^before, the seal that was put on: B-70, S-707; corrected .*: Two digits were swapped$/).waitFor();
+    await desk.getByRole('button', { name: 'Record a move of cash' }).click();
+    await asked.getByLabel('What happened').selectOption({ label: 'Handed in to the counting room' });
+    await asked.getByLabel('Collector').selectOption({ label: 'Orla Venn' });
+    await asked.getByLabel('Amount in USD').fill('150');
+    expect(await owner.look('cash-handed-in')).toEqual([]);
+    await asked.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await asked.getByText(/^Handed in to the counting room: \$150\.00 from the cash of Orla Venn to the counting room/).waitFor();
+    await asked.getByRole('button', { name: 'Book it', exact: true }).click();
+    await asked.waitFor({ state: 'detached' });
+    await desk.getByText('-$50.00 between the machines and the counting room: what was handed in, against what was counted whole at the machines. It is for Orla Venn to explain.').waitFor();
+    expect(await owner.look('cash-of-the-day')).toEqual([]);
+    expect(owner.complaints).toEqual([]);
+    await owner.context.close();
+  }, 180_000);
+});
