@@ -251,7 +251,7 @@ describe('the month end', () => {
       const { items } = (await office.get(`/v1/month-end/agreements?cycle=month&startsOn=${MARCH}`).expect(200)).body as { items: { siteCode: string; state: string }[] };
       return Object.fromEntries(items.map((item) => [item.siteCode, item.state]));
     };
-    const before = { agreements: 4, withoutCollections: 1, openCollections: 1, drafts: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, lateChanges: 0, openRefundClaims: 0 };
+    const before = { agreements: 4, withoutCollections: 1, openCollections: 1, drafts: 0, held: 0, reviewed: 0, numbered: 0, issued: 0, failed: 0, lateChanges: 0, openRefundClaims: 0, unpaid: 0, partlyPaid: 0, disputed: 0, paid: 0, toReceive: 0 };
     expect(await read()).toEqual({ cycle: 'month', startsOn: MARCH, endsBefore: '2026-04-01', closeId: null, counts: before });
     expect(await states()).toEqual({ [codeOf(done.site)]: 'ready', [codeOf(open.site)]: 'open-collections', [codeOf(quiet.site)]: 'no-collections', [codeOf(ready.site)]: 'ready' });
 
@@ -262,7 +262,7 @@ describe('the month end', () => {
     await operator.work();
     await office.post(`/v1/closes/${close.id}/issue`).expect(202);
     await operator.work();
-    expect(await read()).toMatchObject({ counts: { drafts: 1, issued: 1 } });
+    expect(await read()).toMatchObject({ counts: { drafts: 1, issued: 1, unpaid: 1, paid: 0 } });
     const issued = (await office.get(`/v1/month-end/agreements?cycle=month&startsOn=${MARCH}&state=issued`).expect(200)).body as { items: object[] };
     expect(issued.items).toMatchObject([
       { siteCode: codeOf(done.site), settlementId: id, takings: { amount: '140.00' }, siteShare: { amount: '56.00' }, payable: { amount: '56.00' }, previousPayable: null, failure: null },

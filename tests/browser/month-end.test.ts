@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
+import type { OpenItem } from '#contracts/open-item';
 import { describeWithProgram } from '#tests/support/outside-program';
 import type { Visit } from './support/browser';
 import { accept, collect, issueMonth, makeAreaWithTax, makeSharedSite, months, startWorking, type RunningSite } from './support/books';
@@ -219,6 +220,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.keyboard.press('a');
     expect(await bookkeeper.look('settlement-held')).toEqual([]);
     await goToMonthEnd();
+    await step('Review').getByRole('link', { name: '1 held' }).click();
     await row(/Fir Lodge.*Draft.*Held: an odd count, nothing else/).getByRole('link', { name: 'Fir Lodge' }).click();
     await page.getByRole('button', { name: 'Release' }).click();
     await page.getByRole('dialog').getByLabel('Reason').fill('Counted again');
@@ -249,6 +251,26 @@ describeWithProgram('chromium', 'chromium', () => {
     // Each file of a ZIP has a local header and its name in front of its bytes (APPNOTE 4.3.7).
     expect(zip.split('PK\u0003\u0004')).toHaveLength(4);
     expect(zip).toContain(one.suggestedFilename());
+  });
+
+  it('says what is not paid until all of it is, and finds it in the list', async () => {
+    const owner = running.api.operator.as('owner');
+    await step('Payments').getByRole('link', { name: 'statements not paid' }).click();
+    await page.getByText('3 of 4 sites').waitFor();
+    await row(/Quay Tavern.*Issued.*not paid, \$\d+\.\d\d to pay/).waitFor();
+    expect(await bookkeeper.look('month-end-unpaid')).toEqual([]);
+    const pay = async (code: string) => {
+      const item = ((await owner.get(`/v1/open-items?unpaid=yes&siteId=${at(code).site.id}`).expect(200)).body as { items: OpenItem[] }).items.find(({ startsOn }) => startsOn === last.startsOn);
+      await owner.post('/v1/payments', { amount: item?.open, method: 'bank', paidOn: present.startsOn, settlements: [{ settlementId: item?.settlementId }] }).expect(201);
+    };
+    for (const [code, left] of [['QUAY', '2 of 4 sites'], ['MILL', '1 of 4 sites'], ['RIDGE', 'No site matches.']] as const) {
+      await pay(code);
+      await page.reload();
+      await page.getByText(left).waitFor();
+    }
+    await step('Payments').getByText('All paid.').waitFor();
+    await page.getByRole('button', { name: 'Show all sites' }).click();
+    await row(/Quay Tavern.*Issued.*paid/).waitFor();
   });
 
   it('settles later what was left out', async () => {

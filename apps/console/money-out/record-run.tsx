@@ -26,7 +26,7 @@ export function RecordRun({ run, onClose }: { readonly run: PaymentRun; readonly
   const [day, setDay] = useState(() => dayOf(new Date()));
   const [refused, setRefused] = useState<Readonly<Record<string, Because>>>({});
   const fields = { paidOn: `${id}day`, refused: `${id}refused` };
-  const { errors, busy, submit } = useSending({ send: api.recordRun, fields, changes: [moneyOut, ['sites']], onDone: onClose });
+  const { errors, busy, submit } = useSending({ send: api.recordRun, fields, changes: [moneyOut, ['sites'], ['month-end']], onDone: onClose });
   const choose = (transferId: string, value: string) => {
     const because = reasons.find((each) => each === value);
     setRefused(({ [transferId]: _, ...others }) => (because === undefined ? others : { ...others, [transferId]: because }));

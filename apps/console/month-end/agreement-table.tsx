@@ -3,7 +3,8 @@ import { useWindowVirtualizer } from '@tanstack/react-virtual';
 import { useLayoutEffect, useRef, useState } from 'react';
 import { Link } from 'react-router';
 import type { AgreementRow } from '../api/shapes';
-import { compareMoney, type Money } from '../format/money';
+import { locale } from '../format/locale';
+import { compareMoney, formatMoney, isZero, type Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { StateMark } from '../parts/state-mark';
 import { InEnglish } from '../parts/trouble';
@@ -142,6 +143,7 @@ function Cells({ row, early, unusual }: CellsProps) {
       <td className={styles.state}>
         <StateMark state={row.state} early={early} />
         {row.heldBecause === null ? null : <div className="small soft">{words.monthEnd.held(row.heldBecause)}</div>}
+        {row.payment === null ? null : <Payment payment={row.payment} />}
         {isHeldBack(row) ? <div className="small soft">{words.monthEnd.beingCounted}</div> : null}
         {row.failure === null || row.heldBecause !== null ? null : <Failure row={row} failure={row.failure} />}
         {row.reversedId === null ? null : (
@@ -168,6 +170,12 @@ function Cells({ row, early, unusual }: CellsProps) {
       </td>
     </>
   );
+}
+
+/** How far the statement is paid, and who still owes what. */
+function Payment({ payment: { state, toPay, toReceive } }: { readonly payment: NonNullable<AgreementRow['payment']> }) {
+  const open = [isZero(toPay) ? null : words.monthEnd.toPay(formatMoney(toPay, locale)), isZero(toReceive) ? null : words.monthEnd.toBeReceived(formatMoney(toReceive, locale))];
+  return <div className="small soft">{[words.monthEnd.payment[state], ...open].filter((each) => each !== null).join(', ')}</div>;
 }
 
 /** What could not be done, with the way to what stands in the way. */

@@ -30,8 +30,24 @@ describe('narrowing the list', () => {
     expect(narrowed(rows, { filter: 'issued', search: 'cafe' })).toEqual([]);
   });
 
+  it('takes drafts that are held, and what is not paid, whoever owes it', () => {
+    const payment = (state: NonNullable<AgreementRow['payment']>['state'], toPay: string, toReceive: string) => ({ payment: { state, toPay: usd(toPay), toReceive: usd(toReceive) } });
+    const list = [
+      rowOf('H1', 'draft', { heldBecause: 'an odd count' }),
+      rowOf('P1', 'issued', payment('open', '40.00', '0.00')),
+      rowOf('P2', 'numbered', payment('partly-paid', '0.00', '5.00')),
+      rowOf('P3', 'issued', payment('disputed', '1.00', '2.00')),
+      rowOf('P4', 'issued', payment('paid', '0.00', '0.00')),
+      ...rows,
+    ];
+    expect(codes(narrowed(list, { filter: 'held', search: '' }))).toEqual(['H1']);
+    expect(codes(narrowed(list, { filter: 'unpaid', search: '' }))).toEqual(['P1', 'P2', 'P3']);
+    expect(codes(narrowed(list, { filter: 'to-receive', search: '' }))).toEqual(['P2', 'P3']);
+    expect(countsOf(list)).toMatchObject({ draft: 2, held: 1, unpaid: 3, 'to-receive': 2, issued: 4 });
+  });
+
   it('counts what each filter would leave', () => {
-    expect(countsOf(rows)).toEqual({ all: 6, 'to-collect': 2, 'to-settle': 2, failed: 1, draft: 1, reviewed: 0, numbered: 0, issued: 1 });
+    expect(countsOf(rows)).toEqual({ all: 6, 'to-collect': 2, 'to-settle': 2, failed: 1, draft: 1, held: 0, reviewed: 0, numbered: 0, issued: 1, unpaid: 0, 'to-receive': 0 });
   });
 });
 

@@ -2,20 +2,35 @@ import type { AgreementRow, AgreementState } from '../api/shapes';
 import { changeInThousandths, difference, isNegative, isZero, negated, unitsOf, type Money } from '../format/money';
 import { matches } from '../format/search';
 
-/** What the list can be narrowed to: one state, or what a step of the month end is about. */
-export const filters = ['all', 'to-collect', 'to-settle', 'failed', 'draft', 'reviewed', 'numbered', 'issued'] as const;
+/** What the list can be narrowed to: one state, what a step of the month end is about, or what is not paid. */
+export const filters = ['all', 'to-collect', 'to-settle', 'failed', 'draft', 'held', 'reviewed', 'numbered', 'issued', 'unpaid', 'to-receive'] as const;
 export type Filter = (typeof filters)[number];
 
+const every: readonly AgreementState[] = ['no-collections', 'open-collections', 'failed', 'ready', 'draft', 'reviewed', 'numbered', 'issued'];
+const numbered: readonly AgreementState[] = ['numbered', 'issued'];
+
 const statesOf: Readonly<Record<Filter, readonly AgreementState[]>> = {
-  all: ['no-collections', 'open-collections', 'failed', 'ready', 'draft', 'reviewed', 'numbered', 'issued'],
+  all: every,
   'to-collect': ['no-collections', 'open-collections'],
   'to-settle': ['ready', 'failed'],
   failed: ['failed'],
   draft: ['draft'],
+  held: ['draft'],
   reviewed: ['reviewed'],
   numbered: ['numbered'],
   issued: ['issued'],
+  unpaid: numbered,
+  'to-receive': numbered,
 };
+
+/** What a row has to be beyond its state. */
+const alsoOf: Readonly<Partial<Record<Filter, (row: AgreementRow) => boolean>>> = {
+  held: ({ heldBecause }) => heldBecause !== null,
+  unpaid: ({ payment }) => payment !== null && payment.state !== 'paid',
+  'to-receive': ({ payment }) => payment !== null && !isZero(payment.toReceive),
+};
+
+const passes = (row: AgreementRow, filter: Filter): boolean => statesOf[filter].includes(row.state) && (alsoOf[filter]?.(row) ?? true);
 
 export function filterFrom(text: string | null): Filter {
   return filters.find((each) => each === text) ?? 'all';
@@ -23,22 +38,21 @@ export function filterFrom(text: string | null): Filter {
 
 /** Rows of the filter in which every word of the search occurs, in code or name of the site. */
 export function narrowed(rows: readonly AgreementRow[], { filter, search }: { filter: Filter; search: string }): AgreementRow[] {
-  const states = statesOf[filter];
-  return rows.filter((row) => states.includes(row.state) && matches(search, [row.siteCode, row.siteName]));
+  return rows.filter((row) => passes(row, filter) && matches(search, [row.siteCode, row.siteName]));
 }
 
 /** How many rows each filter would leave. */
 export function countsOf(rows: readonly AgreementRow[]): Readonly<Record<Filter, number>> {
   const counts = Object.fromEntries(filters.map((each) => [each, 0])) as Record<Filter, number>;
   for (const row of rows) {
-    for (const filter of filters) if (statesOf[filter].includes(row.state)) counts[filter] += 1;
+    for (const filter of filters) if (passes(row, filter)) counts[filter] += 1;
   }
   return counts;
 }
 
 /** What asks for somebody comes first; then the way to the issued statement. */
 export function compareStates(one: AgreementState, other: AgreementState): number {
-  return statesOf.all.indexOf(one) - statesOf.all.indexOf(other);
+  return every.indexOf(one) - every.indexOf(other);
 }
 
 /** Whether its settlement is not shown to the reader, who has a hand in a count there. */

@@ -4,6 +4,6 @@ import type { AgreementRow, AgreementState } from '../api/shapes';
 export function rowOf(siteCode: string, state: AgreementState, more: Partial<AgreementRow> = {}): AgreementRow {
   return {
     agreementId: siteCode, siteId: siteCode, siteCode, siteName: `Site ${siteCode}`, settlementId: null, reversedId: null, state,
-    takings: null, siteShare: null, payable: null, earlier: null, previousTakings: null, previousPayable: null, heldBecause: null, failure: null, ...more,
+    takings: null, siteShare: null, payable: null, earlier: null, previousTakings: null, previousPayable: null, heldBecause: null, payment: null, failure: null, ...more,
   };
 }

@@ -25,7 +25,7 @@ interface StepsProps {
   readonly row: PeriodRow;
 }
 
-/** The month end as the five steps that it is, each with what is still to do there and the way to do it. */
+/** The month end as the six steps that it is, each with what is still to do there and the way to do it. */
 export function Steps({ period, row }: StepsProps) {
   const { api } = useOperator();
   const client = useQueryClient();
@@ -104,6 +104,7 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
       <Step name="review" current={current} count={left.review} filter="draft" text={text.review(left.review)}>
         {closeId !== null && left.review > 0 && !running ? <ReviewAllButton closeId={closeId} count={left.review} name={name} main={current === 'review'} /> : null}
         <OpenFlags row={row} />
+        {counts.held > 0 ? <Narrowing filter="held">{text.heldBack(counts.held)}</Narrowing> : null}
       </Step>
       <Step name="issue" current={current} count={left.issue} filter="reviewed" text={text.issue(left.issue)}>
         {closeId !== null && counts.reviewed > 0 && !running ? <IssueButton closeId={closeId} count={counts.reviewed} name={name} main={current === 'issue'} /> : null}
@@ -112,10 +113,22 @@ function StepBoard({ period, row, monthEnd, close }: StepBoardProps) {
       <Step name="issued" current={current} count={counts.issued} filter="issued" text={text.issued(counts.issued)}>
         {closeId !== null && counts.issued > 0 && counts.numbered === 0 ? <DownloadAll closeId={closeId} name={name} /> : null}
         {closeId !== null && counts.issued > 0 && counts.numbered === 0 ? <MailStatements closeId={closeId} name={name} /> : null}
+      </Step>
+      <Step name="paid" current={current} count={left.paid} filter="unpaid" text={text.unpaid(left.paid)}>
+        {counts.paid > 0 && left.paid === 0 ? text.allPaid : null}
+        {counts.partlyPaid > 0 ? <span>{text.partlyPaid(counts.partlyPaid)}</span> : null}
+        {counts.disputed > 0 ? <span>{text.disputed(counts.disputed)}</span> : null}
+        {counts.toReceive > 0 ? <Narrowing filter="to-receive">{text.toReceive(counts.toReceive)}</Narrowing> : null}
         {counts.issued > 0 ? <ToPayments /> : null}
       </Step>
     </ol>
   );
+}
+
+/** Narrows the list below to what it says. */
+function Narrowing({ filter, children }: { readonly filter: Filter; readonly children: ReactNode }) {
+  const { pathname } = useLocation();
+  return <Link to={{ pathname, search: `?show=${filter}`, hash: '#list' }}>{children}</Link>;
 }
 
 function ToAccept({ row, count }: { readonly row: PeriodRow; readonly count: number }) {
@@ -152,13 +165,12 @@ interface StepProps {
 }
 
 function Step({ name, current, count, filter, text, children }: StepProps) {
-  const { pathname } = useLocation();
   return (
     <li className={styles.step} aria-current={name === current ? 'step' : undefined}>
       <h2 className={styles.stepName}>{words.monthEnd.step[name]}</h2>
       <p className={styles.stepCount}>
         <span className={styles.count}>{formatCount(count, locale)}</span>{' '}
-        {count === 0 ? text : <Link to={{ pathname, search: `?show=${filter}`, hash: '#list' }}>{text}</Link>}
+        {count === 0 ? text : <Narrowing filter={filter}>{text}</Narrowing>}
       </p>
       <div className={styles.stepDo}>{children}</div>
     </li>

@@ -51,7 +51,8 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
     },
     onSuccess: async () => {
       unanswered.current = null;
-      await Promise.all([refresh, ...alsoRefresh].map((queryKey) => client.invalidateQueries({ queryKey })));
+      // The month end says what is not paid.
+      await Promise.all([refresh, ['month-end'], ...alsoRefresh].map((queryKey) => client.invalidateQueries({ queryKey })));
       onClose();
     },
     onError: (error) => {

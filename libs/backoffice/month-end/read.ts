@@ -1,5 +1,5 @@
 import { moneyOf } from '#contracts/money';
-import type { AgreementState, MonthEnd, MonthEndAgreement, MonthEndAgreementsQuery, MonthEndQuery } from '#contracts/month-end';
+import type { AgreementState, MonthEnd, MonthEndAgreement, MonthEndAgreementsQuery, MonthEndQuery, SettlementPayment } from '#contracts/month-end';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { Page } from '#contracts/page';
 import type { TenantTransaction } from '#database/tenant';
@@ -15,6 +15,7 @@ import { perform } from '../perform';
 import { countOpenClaims } from '../refund-claim/refund-claim.sql';
 import { sitesSealed } from '../settlement/sealed';
 import { countLateChanges, readAgreementRows, type AgreementRow } from './month-end.sql';
+import { paymentsOfSettlements } from './payments';
 
 /** How far a period is, counted in agreements. */
 export function readMonthEnd(deps: Backoffice, caller: Caller, query: MonthEndQuery): Promise<Outcome<MonthEnd>> {
@@ -33,15 +34,23 @@ export function readMonthEnd(deps: Backoffice, caller: Caller, query: MonthEndQu
         withoutCollections: count('no-collections'),
         openCollections: count('open-collections'),
         drafts: count('draft'),
+        held: period.agreements.filter(({ state, heldBecause }) => state === 'draft' && heldBecause !== null).length,
         reviewed: count('reviewed'),
         numbered: count('numbered'),
         issued: count('issued'),
         failed: count('failed'),
+        ...countPayments(period.agreements),
         lateChanges: await countLateChanges(tx, period.agreements.map((agreement) => agreement.agreementId)),
         openRefundClaims: await countOpenClaims(tx, { siteIds: period.agreements.flatMap(({ siteId, state }) => (state === 'numbered' || state === 'issued' ? [] : [siteId])), before: period.endsBefore }),
       },
     });
   });
+}
+
+function countPayments(agreements: readonly MonthEndAgreement[]): Pick<MonthEnd['counts'], 'unpaid' | 'partlyPaid' | 'disputed' | 'paid' | 'toReceive'> {
+  const payments = agreements.flatMap(({ payment }) => payment ?? []);
+  const count = (state: SettlementPayment['state']): number => payments.filter((each) => each.state === state).length;
+  return { unpaid: count('open'), partlyPaid: count('partly-paid'), disputed: count('disputed'), paid: count('paid'), toReceive: payments.filter(({ toReceive }) => /[1-9]/.test(toReceive.amount)).length };
 }
 
 /** The agreements of a period, by site code, each with its state and figures; without these where the caller counts and is not shown the settlement. */
@@ -77,10 +86,13 @@ async function readPeriod(tx: TenantTransaction, query: MonthEndQuery): Promise<
   const untold = await untoldBoxesOf(tx, failures);
   const failureOf = new Map(failures.map((row) => [row.agreement_id, { code: row.code, message: row.message, machines: row.machines, untoldBoxes: [...(untold.get(row) ?? [])] }]));
   const rows = await readAgreementRows(tx, { agreementIds: due.map((each) => each.agreementId), startsOn: query.startsOn, endsBefore });
-  return { endsBefore, closeId, agreements: rows.map((row) => agreementBody(row, failureOf.get(row.agreement_id) ?? null)) };
+  const payments = await paymentsOfSettlements(tx, rows.flatMap((row) => (hasNumber(row) ? [{ id: row.settlement_id, currency: row.currency as CurrencyCode }] : [])));
+  return { endsBefore, closeId, agreements: rows.map((row) => agreementBody(row, { failure: failureOf.get(row.agreement_id) ?? null, payment: payments.get(row.settlement_id ?? '') ?? null })) };
 }
 
-function agreementBody(row: AgreementRow, failure: MonthEndAgreement['failure']): MonthEndAgreement {
+const hasNumber = (row: AgreementRow): row is AgreementRow & { readonly settlement_id: string } => row.settlement_id !== null && (row.settlement_state === 'numbered' || row.settlement_state === 'issued');
+
+function agreementBody(row: AgreementRow, { failure, payment }: Pick<MonthEndAgreement, 'failure' | 'payment'>): MonthEndAgreement {
   const money = (minor: bigint | null): MonthEndAgreement['takings'] => (minor === null ? null : moneyOf(minor, row.currency as CurrencyCode));
   return {
     agreementId: row.agreement_id,
@@ -97,6 +109,7 @@ function agreementBody(row: AgreementRow, failure: MonthEndAgreement['failure'])
     previousTakings: money(row.previous_takings_minor),
     previousPayable: money(row.previous_payable_minor),
     heldBecause: row.held_because,
+    payment,
     failure,
   };
 }

@@ -88,6 +88,12 @@ export async function readAccountItems(tx: TenantTransaction, account: { agreeme
   return rows;
 }
 
+/** What these settlements left to be paid, one item of each payee. */
+export async function readItemsOfSettlements(tx: TenantTransaction, settlementIds: readonly string[]): Promise<OpenItemRow[]> {
+  const { rows } = await tx.sql<OpenItemRow>(`${items} AND i.settlement_id = ANY ($2::uuid[])`, [tx.tenantId, settlementIds]);
+  return rows;
+}
+
 export type OpenItemFilter = {
   readonly sites: readonly string[] | null;
   readonly agreementId: string | null;
