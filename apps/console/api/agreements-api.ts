@@ -1,13 +1,14 @@
 import * as sdk from '../generated';
 import type { AddVersionData, ChangeAgreementData, CheckAgreementData, CreateAgreementData } from '../generated';
 import { once, type Base } from './client';
+import { everyPage } from './every-page';
 import { asSeen, type Change } from './set-up-api';
 
 /** What was agreed, and the terms that a screen is about to record. */
 export function agreementsApi(base: Base) {
   return {
     agreement: async (id: string, signal: AbortSignal | null = null) => (await sdk.readAgreement({ ...base, signal, path: { id } })).data,
-    agreementsWith: async (partyId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { partyId, limit: 200 } })).data.items,
+    agreementsWith: (partyId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listAgreement({ ...base, signal, query: { partyId, limit: 200, ...(cursor === null ? {} : { cursor }) } })).data),
     checkTerms: async (body: CheckAgreementData['body'], signal: AbortSignal) => (await sdk.checkAgreement({ ...base, signal, body })).data,
     createAgreement: async (body: CreateAgreementData['body']) => (await sdk.createAgreement({ ...base, ...once(), body })).data,
     addTerms: async ({ agreementId, body }: { readonly agreementId: string; readonly body: AddVersionData['body'] }) =>

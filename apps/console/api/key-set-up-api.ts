@@ -18,6 +18,7 @@ import type {
   RemoveMachineLockData,
 } from '../generated';
 import { once, type Base } from './client';
+import { everyPage } from './every-page';
 
 /** The longest page that a list gives. */
 const most = 200;
@@ -49,7 +50,7 @@ export function keySetUpApi(base: Base) {
     changeLock: async ({ id, body }: Named<ChangeMachineLockData['body']>) => (await sdk.changeMachineLock({ ...base, ...once(), path: { id }, body })).data,
     removeLock: async ({ id, body }: Named<RemoveMachineLockData['body']>) => (await sdk.removeMachineLock({ ...base, ...once(), path: { id }, body })).data,
     keyPlaces: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: after(cursor) })).data,
-    keyPlacesAt: async (siteId: string, signal: AbortSignal) => (await sdk.listKeyPlace({ ...base, signal, query: { siteId, limit: most } })).data,
+    keyPlacesAt: async (siteId: string, signal: AbortSignal) => ({ items: await everyPage(async (cursor) => (await sdk.listKeyPlace({ ...base, signal, query: { ...after(cursor), siteId } })).data) }),
     keyPlace: async (id: string, signal: AbortSignal | null = null) => (await sdk.readKeyPlace({ ...base, signal, path: { id } })).data,
     createKeyPlace: async (body: CreateKeyPlaceData['body']) => (await sdk.createKeyPlace({ ...base, ...once(), body })).data,
     changeKeyPlace: async ({ id, revision, body }: Named<ChangeKeyPlaceData['body']> & { readonly revision: number }) =>

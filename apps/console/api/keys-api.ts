@@ -18,6 +18,14 @@ export interface HoldingFilter extends Clocks {
   readonly opensAtSiteId?: string;
 }
 
+/** Days of visits, the second one no longer among them. */
+export interface KeyFindingsFilter {
+  readonly from?: string;
+  readonly before?: string;
+  readonly siteId?: string;
+  readonly personId?: string;
+}
+
 export interface OpenersAsked {
   readonly machineId: string;
   readonly opens: 'cash-box' | 'play-area';
@@ -47,7 +55,9 @@ export function keysApi(base: Base) {
       fileOf(await sdk.exportKeyHistory({ ...base, path: { id }, query: knownAt === undefined ? {} : { knownAt }, parseAs: 'blob' }), 'key.csv'),
     reachOfCopy: async (id: string, clocks: Clocks, signal: AbortSignal) => (await sdk.reachOfCopy({ ...base, signal, path: { id }, query: { ...clocks } })).data,
     reachOfCopyFile: async (id: string, clocks: Clocks) => fileOf(await sdk.exportReachOfCopy({ ...base, path: { id }, query: { ...clocks }, parseAs: 'blob' }), 'if-lost.csv'),
-    collectionsWithoutKey: async (signal: AbortSignal) => (await sdk.listCollectionKey({ ...base, signal, query: { limit: most } })).data,
+    collectionsWithoutKey: async (filter: KeyFindingsFilter, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listCollectionKey({ ...base, signal, query: { ...filter, limit: 50, ...(cursor === null ? {} : { cursor }) } })).data,
+    collectionsWithoutKeyFile: async (filter: KeyFindingsFilter) => fileOf(await sdk.exportKeyFindings({ ...base, query: { ...filter }, parseAs: 'blob' }), 'collections-without-key.csv'),
     people: async (cursor: string | null, signal: AbortSignal) => (await sdk.listPerson({ ...base, signal, query: after(cursor) })).data,
     keyCodes: async (cursor: string | null, signal: AbortSignal) => (await sdk.listKeyCode({ ...base, signal, query: after(cursor) })).data,
     machines: async (cursor: string | null, signal: AbortSignal) => (await sdk.listMachine({ ...base, signal, query: after(cursor) })).data,

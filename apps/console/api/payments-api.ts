@@ -33,7 +33,7 @@ export function paymentsApi(base: Base) {
       const lists = await Promise.all([all('yes'), all('no')]);
       return lists.flat().filter(({ state }) => state !== 'paid' && state !== 'paid-again' && state !== 'reversed');
     },
-    openItemsWith: async (partyId: string, signal: AbortSignal) => (await sdk.listOpenItem({ ...base, signal, query: { partyId, unpaid: 'yes', limit: most } })).data.items,
+    openItemsWith: (partyId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listOpenItem({ ...base, signal, query: { partyId, unpaid: 'yes', limit: most, ...after(cursor) } })).data),
     /** The latest first. */
     paymentsOf: async (account: { agreementId: string; partyId: string }, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listPayment({ ...base, signal, query: { ...account, limit: firstShown, ...after(cursor) } })).data,

@@ -2,6 +2,7 @@ import * as sdk from '../generated';
 import type { SendVisitData } from '../generated';
 import { readAccount } from './account-api';
 import { once, type Base } from './client';
+import { everyPage } from './every-page';
 
 /** The longest page that a list gives. */
 const most = 200;
@@ -26,7 +27,7 @@ export function roundsApi(base: Base) {
     collectionsDue: async (signal: AbortSignal) => (await sdk.dueRound({ ...base, signal })).data.items,
     setRhythm: async ({ siteId, ...body }: { siteId: string; everyDays: number; boxLimit: { amount: string; currency: string } | null }) =>
       (await sdk.rhythmRound({ ...base, ...once(), path: { id: siteId }, body })).data,
-    rounds: async (from: string, signal: AbortSignal) => (await sdk.listRound({ ...base, signal, query: { from, limit: most } })).data.items,
+    rounds: (from: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listRound({ ...base, signal, query: { from, limit: most, ...(cursor === null ? {} : { cursor }) } })).data),
     round: async (id: string, signal: AbortSignal | null = null) => (await sdk.readRound({ ...base, signal, path: { id } })).data,
     planRound: async ({ siteIds, ...plan }: RoundPlan) => (await sdk.planRound({ ...base, ...once(), body: { ...plan, siteIds: [...siteIds] } })).data,
     changeRound: async ({ id, revision, siteIds, ...plan }: RoundPlan & { id: string; revision: number }) =>

@@ -97,7 +97,7 @@ export function machinesApi(base: Base) {
     machine: async (id: string, signal: AbortSignal | null = null) => (await sdk.readMachine({ ...base, signal, path: { id } })).data,
     createMachine: async (body: CreateMachineData['body']) => (await sdk.createMachine({ ...base, ...once(), body })).data,
     changeMachine: async ({ id, body, ...seen }: Change<ChangeMachineData['body']>) => (await sdk.changeMachine({ ...base, headers: asSeen(seen), path: { id }, body })).data,
-    placementsOf: async (machineId: string, signal: AbortSignal) => (await sdk.listPlacement({ ...base, signal, query: { machineId, limit: most } })).data.items,
+    placementsOf: (machineId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listPlacement({ ...base, signal, query: { ...after(cursor), machineId } })).data),
     placeMachine: async (body: CreatePlacementData['body']) => (await sdk.createPlacement({ ...base, ...once(), body })).data,
     placement: async (id: string, signal: AbortSignal | null = null) => (await sdk.readPlacement({ ...base, signal, path: { id } })).data,
     correctPlacement: async ({ id, body, ...seen }: Change<{ readonly placedOn: string; readonly removedOn: string | null }>) => (await sdk.changePlacement({ ...base, headers: asSeen(seen), path: { id }, body })).data,
@@ -107,7 +107,7 @@ export function machinesApi(base: Base) {
     game: async (id: string, signal: AbortSignal | null = null) => (await sdk.readGame({ ...base, signal, path: { id } })).data,
     createGame: async (body: CreateGameData['body']) => (await sdk.createGame({ ...base, ...once(), body })).data,
     changeGame: async ({ id, body, ...seen }: Change<Partial<CreateGameData['body']>>) => (await sdk.changeGame({ ...base, headers: asSeen(seen), path: { id }, body })).data,
-    installationsOf: async (machineId: string, signal: AbortSignal) => (await sdk.listInstallation({ ...base, signal, query: { machineId, limit: most } })).data.items,
+    installationsOf: (machineId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listInstallation({ ...base, signal, query: { ...after(cursor), machineId } })).data),
     runningGames: async (on: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listInstallation({ ...base, signal, query: { ...after(cursor), on } })).data),
     installGame: async (body: CreateInstallationData['body']) => (await sdk.createInstallation({ ...base, ...once(), body })).data,
     installation: async (id: string, signal: AbortSignal | null = null) => (await sdk.readInstallation({ ...base, signal, path: { id } })).data,
@@ -127,7 +127,7 @@ export function machinesApi(base: Base) {
     boardOpenings: async (machineId: string, signal: AbortSignal) => (await sdk.openingsMeter({ ...base, signal, path: { id: machineId } })).data.items,
     recordBoardOpening: async ({ machineId, body }: { readonly machineId: string; readonly body: RecordOpeningData['body'] }) => (await sdk.recordOpening({ ...base, ...once(), path: { id: machineId }, body })).data,
     takeBackBoardOpening: async ({ id, reason }: { readonly id: string; readonly reason: string }) => (await sdk.takeBackOpening({ ...base, ...once(), path: { id }, body: { reason } })).data,
-    outagesOf: async (machineId: string, signal: AbortSignal) => (await sdk.listOutage({ ...base, signal, query: { machineId, limit: latest } })).data.items,
-    locksOfMachine: async (machineId: string, signal: AbortSignal) => (await sdk.listMachineLock({ ...base, signal, query: { machineId, limit: latest, inPlace: 'yes' } })).data.items,
+    outagesOf: (machineId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listOutage({ ...base, signal, query: { ...after(cursor), machineId } })).data),
+    locksOfMachine: (machineId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listMachineLock({ ...base, signal, query: { ...after(cursor), machineId, inPlace: 'yes' } })).data),
   };
 }

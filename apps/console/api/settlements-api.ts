@@ -11,8 +11,8 @@ const shownPerSite = 24;
 export function settlementsApi(base: Base) {
   return {
     settlement: async (id: string, signal?: AbortSignal) => (await sdk.oneSettlement({ ...base, signal: signal ?? null, path: { id } })).data,
-    settlementsOfSite: async (siteId: string, signal: AbortSignal) =>
-      (await sdk.listSettlement({ ...base, signal, query: { siteId, limit: shownPerSite } })).data,
+    settlementsOfSite: async (siteId: string, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listSettlement({ ...base, signal, query: { siteId, limit: shownPerSite, ...(cursor === null ? {} : { cursor }) } })).data,
     /** Of the draft as the reader has seen it: another revision is refused. */
     review: async ({ id, revision }: Pick<Settlement, 'id' | 'revision'>) => {
       const headers = { ...once().headers, 'If-Match': `"${revision}"` };

@@ -1,5 +1,6 @@
 import * as sdk from '../generated';
 import { once, type Base } from './client';
+import { everyPage } from './every-page';
 
 /** The longest page that a list gives. */
 const most = 200;
@@ -15,7 +16,7 @@ export interface Filing {
 
 export function taxApi(base: Base) {
   return {
-    taxAreas: async (signal: AbortSignal) => (await sdk.listTaxArea({ ...base, signal, query: { limit: most } })).data,
+    taxAreas: async (signal: AbortSignal) => ({ items: await everyPage(async (cursor) => (await sdk.listTaxArea({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data) }),
     worksheet: async ({ areaId, month }: { areaId: string; month: string }, signal: AbortSignal) =>
       (await sdk.worksheetTaxReturn({ ...base, signal, path: { id: areaId }, query: { month } })).data,
     worksheetFile: async ({ areaId, month }: { areaId: string; month: string }) => {

@@ -1,6 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { Link } from 'react-router';
-import type { CollectionKeyCheck, KeyAttention, KeyTasks } from '../api/shapes';
+import type { KeyAttention, KeyTasks } from '../api/shapes';
 import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
@@ -13,8 +13,9 @@ import { words } from '../words/words';
 import { CaseLink } from './cases/case-link';
 import { ClockFields, useClocks } from './clocks';
 import { Code, CopyLink, Holder, KeyViews, Moment } from './parts';
-import { attentionQuery, tasksQuery, withoutKeyQuery } from './queries';
+import { attentionQuery, tasksQuery } from './queries';
 import { ConfirmButton } from './record/confirm-button';
+import { WithoutKey } from './without-key';
 
 const text = words.keys.attention;
 
@@ -255,31 +256,4 @@ function WithoutAccessKey({ withoutAccessKey }: Pick<KeyAttention, 'withoutAcces
       ) : null}
     </>
   );
-}
-
-function WithoutKey() {
-  const { api } = useOperator();
-  const question = useQuery(withoutKeyQuery(api));
-  return (
-    <Answer question={question} lines={4}>
-      {({ items }) => <Collections checks={items} />}
-    </Answer>
-  );
-}
-
-function Collections({ checks }: { readonly checks: readonly CollectionKeyCheck[] }) {
-  const { to } = useOperator();
-  const rows = checks.map(({ collectionId, happenedAt, siteName, keyHolder, machines }) => (
-    <tr key={collectionId}>
-      <th scope="row">
-        <Link to={to(`collections/${collectionId}`)}>
-          <Moment instant={happenedAt} />
-        </Link>
-      </th>
-      <td>{siteName}</td>
-      <td>{keyHolder === null ? <span className="soft">{text.nobodyNamed}</span> : keyHolder.name}</td>
-      <td>{machines.flatMap(({ machineTag, lacking }) => (lacking.length === 0 ? [] : [machineTag])).join(', ')}</td>
-    </tr>
-  ));
-  return <TitledTable id="collections" title={text.collections} none={text.noCollections} columns={[text.visit, words.site, text.keyHolder, text.lacking]} rows={rows} />;
 }

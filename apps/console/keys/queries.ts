@@ -1,6 +1,6 @@
 import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
 import { everyPage } from '../api/every-page';
-import type { Clocks, HoldingFilter, OpenersAsked } from '../api/keys-api';
+import type { Clocks, HoldingFilter, KeyFindingsFilter, OpenersAsked } from '../api/keys-api';
 import type { OperatorApi } from '../api/operator-api';
 
 const firstPage = null as string | null;
@@ -27,7 +27,13 @@ export const openersQuery = (api: OperatorApi, asked: OpenersAsked) => queryOpti
 /** What leavers and closing sites still have, at present. */
 export const tasksQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'tasks'], queryFn: ({ signal }) => api.keyTasks(signal) });
 export const attentionQuery = (api: OperatorApi, clocks: Clocks = {}) => queryOptions({ queryKey: ['keys', 'attention', clocks], queryFn: ({ signal }) => api.keyAttention(clocks, signal) });
-export const withoutKeyQuery = (api: OperatorApi) => queryOptions({ queryKey: ['keys', 'collections'], queryFn: ({ signal }) => api.collectionsWithoutKey(signal) });
+export const withoutKeyQuery = (api: OperatorApi, filter: KeyFindingsFilter) =>
+  infiniteQueryOptions({
+    queryKey: ['keys', 'collections', filter],
+    queryFn: ({ pageParam, signal }) => api.collectionsWithoutKey(filter, pageParam, signal),
+    initialPageParam: firstPage,
+    getNextPageParam: (page) => page.next,
+  });
 export const historyQuery = (api: OperatorApi, copyId: string, knownAt: string | undefined) =>
   queryOptions({ queryKey: ['keys', 'history', copyId, knownAt], queryFn: ({ signal }) => api.keyHistory(copyId, knownAt, signal) });
 export const reachQuery = (api: OperatorApi, copyId: string, clocks: Clocks) =>

@@ -27,4 +27,9 @@ export const advancesOfQuery = (api: OperatorApi, siteId: string) =>
   queryOptions({ queryKey: ['sites', siteId, 'advances'], queryFn: ({ signal }) => api.advancesOf(siteId, signal) });
 
 export const settlementsOfQuery = (api: OperatorApi, siteId: string) =>
-  queryOptions({ queryKey: ['sites', siteId, 'settlements'], queryFn: ({ signal }) => api.settlementsOfSite(siteId, signal) });
+  infiniteQueryOptions({
+    queryKey: ['sites', siteId, 'settlements'],
+    queryFn: ({ pageParam, signal }) => api.settlementsOfSite(siteId, pageParam, signal),
+    initialPageParam: null as string | null,
+    getNextPageParam: (page) => page.next,
+  });

@@ -11,6 +11,7 @@ import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
+import { More } from '../parts/more';
 import { Page } from '../parts/page';
 import { StateMark } from '../parts/state-mark';
 import { Wide } from '../parts/wide';
@@ -127,17 +128,18 @@ function MachineSection({ siteId }: SectionProps) {
 
 function SettlementSection({ siteId }: SectionProps) {
   const { api, to } = useOperator();
-  const question = useQuery(settlementsOfQuery(api, siteId));
+  const question = useInfiniteQuery(settlementsOfQuery(api, siteId));
+  const settlements = question.data?.pages.flatMap((page) => page.items);
   return (
     <section className="section" aria-labelledby="settlements">
       <h2 id="settlements">{words.sites.settlements}</h2>
-      <Answer question={question} lines={4}>
-        {({ items }) =>
+      <Answer question={{ ...question, data: settlements }} lines={4}>
+        {(items) =>
           items.length === 0 ? (
             <Blank title={words.sites.noSettlements} />
           ) : (
             <>
-              <TakingsChart settlements={items} />
+              <TakingsChart settlements={question.data?.pages[0]?.items ?? []} />
               <Wide title={words.sites.settlements}>
                 <table>
                   <caption className="visually-hidden">{words.sites.settlements}</caption>
@@ -180,6 +182,7 @@ function SettlementSection({ siteId }: SectionProps) {
                   </tbody>
                 </table>
               </Wide>
+              <More question={question} />
             </>
           )
         }
