@@ -1,6 +1,8 @@
 import { readFileSync } from 'node:fs';
 import type { Page, Route } from 'playwright-core';
 import type { CustodyEvent } from '#contracts/custody';
+import type { CustodyToConfirm } from '#contracts/custody-acknowledgement';
+import type { KeyReceivers } from '#contracts/own-keys';
 import type { KeyCase } from '#contracts/key-case';
 import type { KeyHolding } from '#contracts/key-question';
 import type { KeyInventory } from '#contracts/key-inventory';
@@ -92,8 +94,13 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('a collector confirms by phone what they were given, hands a key on against a signature, and reports one missing in two taps', async () => {
     const { api } = running;
-    const collector = await come('collector', { device: 'phone', path: '' });
+    const collector = await come('collector', { device: 'phone', path: '/../today' });
     const { page } = collector;
+    // Told where the day begins, with the number and until when.
+    const { items: waiting } = (await api.operator.as('collector').get('/v1/own-keys/to-confirm').expect(200)).body as CustodyToConfirm;
+    await page.getByText(new RegExp(`^${waiting.length} hand-overs? of keys waits? for you to confirm, .*(by|overdue since) .*20\\d\\d`)).waitFor();
+    expect(await collector.look('collector-hand-over')).toEqual([]);
+    await page.getByRole('link', { name: 'Confirm', exact: true }).click();
     await page.getByText('You received D-1 from Office safe').waitFor();
     await page.getByRole('heading', { name: /^K-2 CASH-7/ }).waitFor();
     expect(await collector.look('own-keys')).toEqual([]);
@@ -304,6 +311,19 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await manager.look('site-keys-attesting')).toEqual([]);
     await press(page, 'I have these keys');
     await page.getByText('All keys that you have are counted.').waitFor();
+    await page.goto(`/operators/${api.operator.code}/share`);
+    await page.getByRole('heading', { name: 'Quay Tavern' }).waitFor();
+    await page.waitForLoadState('networkidle');
+    expect(await page.getByText('for you to confirm').count()).toBe(0);
+    const [d3] = items.filter(({ number }) => number === 'D-3');
+    const { items: holders } = (await api.operator.as('site-manager').get('/v1/own-keys/receivers').expect(200)).body as KeyReceivers;
+    await custodian.post('/v1/custody-events', { kind: 'issued', keyCopyIds: [d3?.keyCopyId], from: { kind: 'store', id: d3?.where.holder?.id }, to: heldBy(holders.find(({ name }) => name === 'Mo Lind')?.id ?? ''), reason: 'A second one' }).expect(201);
+    await page.reload();
+    await page.getByText(/^1 hand-over of keys waits for you to confirm, by .*20\d\d/).waitFor();
+    expect(await manager.look('share-hand-over')).toEqual([]);
+    await page.getByRole('link', { name: 'Confirm', exact: true }).click();
+    await press(page, 'I received this D-3');
+    await page.getByText('You received D-3').waitFor({ state: 'detached' });
     expect(manager.complaints).toEqual([]);
     await manager.context.close();
   }, 180_000);

@@ -3,6 +3,7 @@ import { useEffect, useState } from 'react';
 import { Link } from 'react-router';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
+import { ToConfirmNotice } from '../keys/own/to-confirm-notice';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import framed from '../parts/framed.module.css';
@@ -37,6 +38,7 @@ function Today() {
   return (
     <Page title={text.title}>
       {isRevoked ? <p className="notice notice-alarm">{text.revoked}</p> : null}
+      <ToConfirmNotice />
       <Waiting visits={visits} sender={sender} />
       <Answer question={question} lines={6}>
         {(today) => (

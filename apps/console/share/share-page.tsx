@@ -7,6 +7,7 @@ import { collectionsQuery } from '../collections/queries';
 import { formatDay, formatPeriod, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney, isZero } from '../format/money';
+import { ToConfirmNotice } from '../keys/own/to-confirm-notice';
 import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -40,6 +41,7 @@ export function SharePage() {
             <Blank title={words.share.noSites} />
           ) : (
             <>
+              <ToConfirmNotice />
               {sites.length > 1 ? <SiteChoice sites={sites} chosen={chosen} /> : null}
               <SoFar site={chosen} />
               <Statements key={`statements ${chosen.siteId}`} site={chosen} />

@@ -1,3 +1,5 @@
+import { count } from './counting';
+
 /** Erfassen, was mit Schlüsseln geschieht, und es bestätigen lassen. */
 export const custody = {
   record: 'Vorgang erfassen',
@@ -91,6 +93,9 @@ export const custody = {
     correct: 'Eintrag berichtigen',
   },
   ownKeys: {
+    waits: ({ handOvers, by, late }: { handOvers: number; by: string; late: boolean }) =>
+      `${count(handOvers, 'Schlüsselübergabe wartet', 'Schlüsselübergaben warten')} auf Ihre Bestätigung, ${handOvers === 1 ? '' : 'die erste '}${late ? `überfällig seit ${by}` : `bis ${by}`}.`,
+    toWaiting: 'Bestätigen',
     toConfirm: 'Zu bestätigen',
     gave: (what: { numbers: string; to: string }) => `Sie haben ${what.numbers} gegeben an: ${what.to}`,
     received: (what: { numbers: string; from: string }) => `Sie haben ${what.numbers} erhalten von: ${what.from}`,

@@ -1,3 +1,5 @@
+import { count } from './counting';
+
 /** Recording what happens to keys, and getting it confirmed. */
 export const custody = {
   record: 'Record what happened',
@@ -91,6 +93,9 @@ export const custody = {
     correct: 'Correct the entry',
   },
   ownKeys: {
+    waits: ({ handOvers, by, late }: { handOvers: number; by: string; late: boolean }) =>
+      `${count(handOvers, 'hand-over of keys waits', 'hand-overs of keys wait')} for you to confirm, ${handOvers === 1 ? '' : 'the first '}${late ? `overdue since ${by}` : `by ${by}`}.`,
+    toWaiting: 'Confirm',
     toConfirm: 'To confirm',
     gave: (what: { numbers: string; to: string }) => `You gave ${what.numbers} to ${what.to}`,
     received: (what: { numbers: string; from: string }) => `You received ${what.numbers} from ${what.from}`,

@@ -1,3 +1,5 @@
+import { count } from './counting';
+
 /** Registrar lo que pasa con las llaves, y hacerlo confirmar. */
 export const custody = {
   record: 'Registrar lo ocurrido',
@@ -91,6 +93,9 @@ export const custody = {
     correct: 'Corregir el registro',
   },
   ownKeys: {
+    waits: ({ handOvers, by, late }: { handOvers: number; by: string; late: boolean }) =>
+      `${count(handOvers, 'entrega de llaves espera', 'entregas de llaves esperan')} su confirmación, ${handOvers === 1 ? '' : 'la primera '}${late ? `con retraso desde ${by}` : `hasta ${by}`}.`,
+    toWaiting: 'Confirmar',
     toConfirm: 'Por confirmar',
     gave: (what: { numbers: string; to: string }) => `Usted dio ${what.numbers} a: ${what.to}`,
     received: (what: { numbers: string; from: string }) => `Usted recibió ${what.numbers} de: ${what.from}`,
