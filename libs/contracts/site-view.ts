@@ -1,6 +1,7 @@
 import { z } from 'zod';
-import { codeSchema, idSchema, localDateSchema, nameSchema } from './format';
+import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema } from './format';
 import { moneySchema } from './money';
+import { settlementPaymentSchema } from './month-end';
 
 /** What a site manager sees first: the share so far and the statements of their own sites. */
 export const siteViewSchema = z
@@ -28,6 +29,11 @@ export const siteViewSchema = z
             number: z.string().nullable(),
             siteShare: moneySchema,
             payable: moneySchema,
+            payment: settlementPaymentSchema,
+            question: z
+              .strictObject({ state: z.enum(['open', 'answered']), at: instantSchema.describe('When it was asked, or answered.') })
+              .nullable()
+              .describe('The last question about it, and whether the office has answered; null where nobody asked.'),
             statementAvailable: z.boolean(),
             isNew: z.boolean().describe('Whether who asks has not opened its statement yet.'),
           }),

@@ -103,6 +103,25 @@ describe('a site manager', () => {
     expect([await isNew(manager()), await isNew(colleague)]).toEqual([false, true]);
   });
 
+  it('sees beside each statement how far it is paid, and whether the office answered what was asked', async () => {
+    const { site, machine, agreement } = await ownSite();
+    await makeAcceptedCollection(office, site, [count(machine)]);
+    await issueMonth(api, (await closeMonth(api, MARCH)).id);
+    const { id } = await settlementOf(api, { siteId: site.id, startsOn: MARCH });
+    const seen = async () => {
+      const { payment, question } = (await viewOf(manager())).sites[0]?.settlements[0] ?? {};
+      return { payment, question };
+    };
+    expect(await seen()).toEqual({ payment: { state: 'open', toPay: usd('64.20'), toReceive: usd('0.00') }, question: null });
+    await manager().post(`/v1/settlements/${id}/question`, { note: 'Was the jukebox counted?' }).expect(200);
+    await office.post('/v1/payments', { agreementId: agreement.id, amount: usd('60.00'), method: 'bank', paidOn: '2026-04-01' }).expect(201);
+    expect(await seen()).toEqual({ payment: { state: 'partly-paid', toPay: usd('4.20'), toReceive: usd('0.00') }, question: { state: 'open', at: '2026-04-02T15:00:00.000Z' } });
+    api.clock.advance({ milliseconds: 60_000 });
+    await office.post(`/v1/settlements/${id}/answer`, { note: 'Yes, on the 20th.' }).expect(200);
+    await office.post('/v1/payments', { agreementId: agreement.id, amount: usd('4.20'), method: 'bank', paidOn: '2026-04-01' }).expect(201);
+    expect(await seen()).toEqual({ payment: { state: 'paid', toPay: usd('0.00'), toReceive: usd('0.00') }, question: { state: 'answered', at: '2026-04-02T15:01:00.000Z' } });
+  });
+
   it('is the only one with such a view', async () => {
     for (const role of ['owner', 'bookkeeper', 'collector', 'auditor'] as const) await operator.as(role).get('/v1/site-view').expect(403);
   });

@@ -259,12 +259,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('3 of 4 sites').waitFor();
     await row(/Quay Tavern.*Issued.*not paid, \$\d+\.\d\d to pay/).waitFor();
     expect(await bookkeeper.look('month-end-unpaid')).toEqual([]);
-    const pay = async (code: string) => {
+    for (const [code, left] of [['QUAY', '2 of 4 sites'], ['MILL', '1 of 4 sites'], ['RIDGE', 'No site matches.']] as const) {
       const item = ((await owner.get(`/v1/open-items?unpaid=yes&siteId=${at(code).site.id}`).expect(200)).body as { items: OpenItem[] }).items.find(({ startsOn }) => startsOn === last.startsOn);
       await owner.post('/v1/payments', { amount: item?.open, method: 'bank', paidOn: present.startsOn, settlements: [{ settlementId: item?.settlementId }] }).expect(201);
-    };
-    for (const [code, left] of [['QUAY', '2 of 4 sites'], ['MILL', '1 of 4 sites'], ['RIDGE', 'No site matches.']] as const) {
-      await pay(code);
       await page.reload();
       await page.getByText(left).waitFor();
     }
@@ -354,6 +351,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await manager.page.getByText('From takings of $340.00').waitFor();
     await manager.page.getByText('The rest is shared').waitFor();
     await manager.page.getByText('$340.00 counted, $2.50 given back to players, $10.00 handed over here').waitFor();
+    await manager.page.getByRole('listitem').filter({ hasText: last.title }).getByText('paid', { exact: true }).waitFor();
     expect(await manager.look('share')).toEqual([]);
     const [statement] = await Promise.all([
       manager.page.waitForEvent('download'),
@@ -377,6 +375,8 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('Answered by you').waitFor();
     await manager.page.reload();
     await manager.page.getByText('The answer of the office').waitFor();
+    await manager.page.goBack();
+    await manager.page.getByRole('link', { name: /^The office answered / }).waitFor();
     expect(await manager.page.getByText(/Mill Diner|Fir Lodge|Pier Café/).count()).toBe(0);
     expect(manager.complaints).toEqual([]);
     await manager.context.close();

@@ -4,7 +4,7 @@ import { Link, useParams } from 'react-router';
 import type { OperatorApi } from '../api/operator-api';
 import type { SiteView } from '../api/shapes';
 import { collectionsQuery } from '../collections/queries';
-import { formatDay, formatPeriod, formatPeriodShort } from '../format/day';
+import { formatDay, formatInstant, formatPeriod, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney, isZero } from '../format/money';
 import { ToConfirmNotice } from '../keys/own/to-confirm-notice';
@@ -112,6 +112,7 @@ function Statements({ site }: { readonly site: OwnSite }) {
                 <Amount money={each.payable} alone />
               </span>
               <span className="soft small">{each.number === null ? '' : words.settlement.number(each.number)}</span>
+              <Paid payment={each.payment} />
               <span className={styles.get}>
                 {each.statementAvailable ? (
                   <StatementLink settlementId={each.id} about={formatPeriod(each, locale)} />
@@ -119,6 +120,7 @@ function Statements({ site }: { readonly site: OwnSite }) {
                   <span className="soft small">{words.statement.inPreparation}</span>
                 )}
               </span>
+              {each.question === null ? null : <Asked settlement={each.id} question={each.question} />}
             </li>
           ))}
         </ul>
@@ -141,6 +143,22 @@ function Statements({ site }: { readonly site: OwnSite }) {
         </p>
       ) : null}
     </section>
+  );
+}
+
+/** How far a statement is paid, and what is still to come of it. */
+function Paid({ payment: { state, toPay, toReceive } }: { readonly payment: OwnSite['settlements'][number]['payment'] }) {
+  const open = [isZero(toPay) ? null : words.share.toCome(formatMoney(toPay, locale)), isZero(toReceive) ? null : words.share.owed(formatMoney(toReceive, locale))];
+  return <span className={`small ${styles.isPaid ?? ''} ${state === 'paid' ? 'soft' : ''}`}>{[words.share.payment[state], ...open].filter((each) => each !== null).join(', ')}</span>;
+}
+
+/** Whether the office has answered what was asked about a statement; the answer stands there. */
+function Asked({ settlement, question: { state, at } }: { readonly settlement: string; readonly question: NonNullable<OwnSite['settlements'][number]['question']> }) {
+  const { to } = useOperator();
+  return (
+    <Link className={`small ${styles.asked ?? ''}`} to={to(`settlements/${settlement}`)}>
+      {words.share.question[state](formatInstant(at, locale))}
+    </Link>
   );
 }
 

@@ -5,7 +5,7 @@ const pairs = { hold: "('held', 'released')", question: "('questioned', 'answere
 
 /** Joins the last word of a pair, as `alias`, to settlements that go by another alias. */
 export function joinLastWord(pair: keyof typeof pairs, { of, as }: { of: string; as: string }): string {
-  return `LEFT JOIN LATERAL (SELECT e.kind, e.note, e.happened_by FROM settlement_event e
+  return `LEFT JOIN LATERAL (SELECT e.kind, e.note, e.happened_at, e.happened_by FROM settlement_event e
             WHERE e.tenant_id = ${of}.tenant_id AND e.settlement_id = ${of}.id AND e.kind IN ${pairs[pair]}
             ORDER BY e.happened_at DESC, e.id DESC LIMIT 1) ${as} ON true`;
 }

@@ -1,4 +1,6 @@
+import { formatInstant } from '#contracts/format';
 import { moneyOf } from '#contracts/money';
+import type { SettlementPayment } from '#contracts/month-end';
 import { done, type Outcome } from '#contracts/outcome';
 import type { SiteView } from '#contracts/site-view';
 import type { TenantTransaction } from '#database/tenant';
@@ -8,6 +10,7 @@ import { ensurePeriods } from '../agreement/period';
 import type { Caller } from '../caller';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
+import { paymentsOfSettlements } from '../month-end/payments';
 import { perform } from '../perform';
 import { computeSettlement } from '../settlement/compute';
 import { groupBy } from '../settlement/inputs/group-by';
@@ -26,14 +29,16 @@ export function readSiteView(deps: Backoffice, caller: Caller): Promise<Outcome<
     const visible = visibleSites();
     const sites = await readOwnSites(tx, visible === 'every' ? [] : visible);
     const soFar = await sharesSoFar(deps, tx, { sites, now });
-    const issued = groupBy(await readIssued(tx, { siteIds: sites.map((site) => site.site_id), perSite: STATEMENTS_SHOWN, accountId: caller.kind === 'user' ? caller.id : null, now }), (row) => row.site_id);
+    const rows = await readIssued(tx, { siteIds: sites.map((site) => site.site_id), perSite: STATEMENTS_SHOWN, accountId: caller.kind === 'user' ? caller.id : null, now });
+    const payments = await paymentsOfSettlements(tx, rows.map(({ id, currency }) => ({ id, currency: currency as CurrencyCode })));
+    const issued = groupBy(rows, (row) => row.site_id);
     return done({
       sites: sites.map((site) => ({
         siteId: site.site_id,
         siteCode: site.site_code,
         siteName: site.site_name,
         soFar: soFar.get(site.site_id) ?? null,
-        settlements: (issued.get(site.site_id) ?? []).map(issuedBody),
+        settlements: (issued.get(site.site_id) ?? []).map((row) => issuedBody(row, payments.get(row.id))),
       })),
     });
   });
@@ -75,7 +80,8 @@ function soFarOf({ target }: Loaded, inputs: Extract<Loaded['from'], { inputs: u
   };
 }
 
-function issuedBody(row: IssuedRow): SiteView['sites'][number]['settlements'][number] {
+function issuedBody(row: IssuedRow, payment: SettlementPayment | undefined): SiteView['sites'][number]['settlements'][number] {
+  if (payment === undefined) throw new Error(`nothing is known of what was paid of settlement ${row.id}`);
   const currency = row.currency as CurrencyCode;
   return {
     id: row.id,
@@ -84,6 +90,8 @@ function issuedBody(row: IssuedRow): SiteView['sites'][number]['settlements'][nu
     number: row.number,
     siteShare: moneyOf(row.site_share_minor, currency),
     payable: moneyOf(row.payable_minor, currency),
+    payment,
+    question: row.asked_kind === null || row.asked_at === null ? null : { state: row.asked_kind === 'answered' ? 'answered' : 'open', at: formatInstant(row.asked_at) },
     // Issued means that the signed file is there.
     statementAvailable: true,
     isNew: row.is_new,

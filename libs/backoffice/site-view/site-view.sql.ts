@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { joinLastWord } from '../settlement/notes.sql';
 import { isReversed } from '../settlement/standing.sql';
 
 export type OwnSiteRow = {
@@ -38,6 +39,9 @@ export type IssuedRow = {
   readonly site_share_minor: bigint;
   readonly payable_minor: bigint;
   readonly is_new: boolean;
+  /** The last word of a question and its answer; null where nobody asked. */
+  readonly asked_kind: 'questioned' | 'answered' | null;
+  readonly asked_at: Date | null;
 };
 
 /**
@@ -46,12 +50,14 @@ export type IssuedRow = {
  */
 export async function readIssued(tx: TenantTransaction, query: { siteIds: readonly string[]; perSite: number; accountId: string | null; now: Date }): Promise<IssuedRow[]> {
   const { rows } = await tx.sql<IssuedRow>(
-    `SELECT x.*, x.ends_before > ($5::timestamptz - interval '5 years')::date AND NOT EXISTS (SELECT FROM statement_opening o WHERE o.tenant_id = $1 AND o.settlement_id = x.id AND o.account_id = $4) AS is_new
+    `SELECT x.*, x.ends_before > ($5::timestamptz - interval '5 years')::date AND NOT EXISTS (SELECT FROM statement_opening o WHERE o.tenant_id = $1 AND o.settlement_id = x.id AND o.account_id = $4) AS is_new,
+            asked.kind AS asked_kind, asked.happened_at AS asked_at
        FROM unnest($2::uuid[]) AS wanted (site_id)
        CROSS JOIN LATERAL (
-         SELECT id, site_id, starts_on, ends_before, number, currency, site_share_minor, payable_minor FROM settlement s
+         SELECT tenant_id, id, site_id, starts_on, ends_before, number, currency, site_share_minor, payable_minor FROM settlement s
           WHERE s.tenant_id = $1 AND s.site_id = wanted.site_id AND s.state = 'issued' AND NOT ${isReversed('s')}
           ORDER BY starts_on DESC, round DESC LIMIT $3) x
+       ${joinLastWord('question', { of: 'x', as: 'asked' })}
       ORDER BY x.site_id, x.starts_on DESC`,
     [tx.tenantId, query.siteIds, query.perSite, query.accountId, query.now],
   );
