@@ -135,6 +135,20 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('table', { name: 'Sites that close, with keys out' }).getByRole('row', { name: /^Shut Diner SHUT .* 28, \d{4} overdue D-9 DOOR-9 access key$/ }).waitFor();
     await page.getByRole('table', { name: 'Sites whose staff have no access key' }).getByRole('row', { name: /^Mill Diner MILL to none of its machines/ }).waitFor();
     await page.getByRole('table', { name: 'Collections made without a fitting key' }).getByRole('row', { name: /Quay Tavern nobody named QUAY-1, QUAY-2/ }).first().waitFor();
+    // Of one site, of one person, or of other days; and as a file.
+    await page.locator('summary').filter({ hasText: 'Other days, one site or one person' }).click();
+    const findings = page.getByRole('table', { name: 'Collections made without a fitting key' });
+    const [file] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Download these collections' }).click()]);
+    expect(readFileSync(await file.path(), 'utf8')).toMatch(/^finding,visit,site,[^]*\r\nno-key-holder,[^\r]*,QUAY,Quay Tavern,/);
+    await page.getByLabel('Key holder').selectOption('Orla Venn (ORLA)');
+    await page.getByText('None that fits this choice.').waitFor();
+    await page.getByLabel('Key holder').selectOption('Everybody');
+    await findings.waitFor();
+    await page.getByLabel('To', { exact: true }).fill('2020-01-01');
+    await page.getByText('None that fits this choice.').waitFor();
+    await page.getByLabel('To', { exact: true }).fill('');
+    await page.getByLabel('Site', { exact: true }).selectOption('Quay Tavern (QUAY)');
+    await findings.getByRole('row', { name: /Quay Tavern nobody named/ }).first().waitFor();
     expect(await owner.look('keys-attention')).toEqual([]);
     // Before anything was recorded nothing was missing.
     await page.getByText('As it was at a moment').click();
