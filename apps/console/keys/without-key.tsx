@@ -1,5 +1,5 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
-import { useId } from 'react';
+import { useId, useState } from 'react';
 import { Link } from 'react-router';
 import { addDays, isLocalDate } from '#domain/calendar/local-date';
 import type { KeyFindingsFilter } from '../api/keys-api';
@@ -61,11 +61,13 @@ interface AskingProps {
 function Asking({ parameters, onChange }: AskingProps) {
   const { api, may } = useOperator();
   const id = useId();
+  // As it was when the page came: it does not fold under the hand of whoever clears the last choice.
+  const [isAsked] = useState(() => ['since', 'until', 'site', 'person'].some((name) => parameters.has(name)));
   const sites = useQuery({ ...everySiteQuery(api), enabled: may('site.read') });
   const people = useQuery({ ...peopleQuery(api), enabled: may('person.read') });
   const named = (options: readonly { readonly id: string; readonly name: string; readonly code: string }[] | undefined) => (options ?? []).map((each) => ({ value: each.id, text: `${each.name} (${each.code})` }));
   return (
-    <details open={['since', 'until', 'site', 'person'].some((name) => parameters.has(name))}>
+    <details open={isAsked}>
       <summary>{text.narrow}</summary>
       <div className={styles.asking}>
         <Field id={`${id}-since`} type="date" label={text.sinceDay} hint={text.sinceHint} defaultValue={parameters.get('since') ?? ''} onValue={(since) => onChange({ since })} />
