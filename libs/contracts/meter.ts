@@ -101,7 +101,7 @@ export const fitBoardSchema = z.strictObject({
         secondOfLabel: nameSchema.nullable().optional().describe('For a second counter: label of the meter of this board that counts the same, and from which the expected cash is taken. Null: it counts cash of its own; needed where a meter before it counts coins, notes or plays as well, so that none is expected twice.'),
         digits: z.int().min(3).max(12).nullable(),
         unitValue: moneyNotNegativeSchema,
-        mostPerHour: z.int().min(1).max(1_000_000_000),
+        mostPerHour: z.int().min(1).max(1_000_000_000).describe('More units in an hour the machine cannot earn. Where it could earn as many as the meter shows between two readings, nothing tells a rollover from a reset: a fall waits for somebody to say which.'),
         value: shownSchema.describe('What it shows as the board is fitted.'),
       }),
     )
@@ -151,10 +151,11 @@ export const meterReadingSchema = z
     collectionId: idSchema.nullable(),
     value: z.string().nullable().describe('As the meter shows it; null for a correction that took the reading back.'),
     readAgain: z.boolean(),
+    passedEnd: z.boolean().describe('A second person says that the meter passed its last value since the reading before.'),
     readBy: idSchema.nullable(),
     interval: z
       .strictObject({
-        kind: z.enum(['forward', 'rollover', 'board-open', 'reset-or-wrong', 'above-ceiling']),
+        kind: z.enum(['forward', 'rollover', 'board-open', 'reset-or-wrong', 'rollover-or-reset', 'above-ceiling']),
         units: z.string().nullable().describe('Null where it is not known.'),
         value: moneySchema.nullable(),
         acrossPlaces: z.boolean().describe('Begun at one place and ended at another: nobody read the meter as the machine left, so that it is known of neither what is its own.'),
@@ -185,8 +186,9 @@ export type MeterReadingsQuery = z.infer<typeof meterReadingsQuerySchema>;
 export const correctReadingSchema = z.strictObject({
   id: idSchema.optional().describe('Id of the new reading.'),
   value: shownSchema.nullable().describe('The same as before says that a second person looked at it and it stands; null takes the reading back.'),
+  passedEnd: z.boolean().default(false).describe('The meter passed its last value since the reading before, and was not set back. Decides only where nothing else tells (`rollover-or-reset`).'),
   reason: reasonSchema,
-});
+}).refine(({ value, passedEnd }) => value !== null || !passedEnd, { path: ['passedEnd'], message: 'Of a reading that is taken back nothing is said.', params: { code: 'one-of-two' } });
 export type CorrectReading = z.infer<typeof correctReadingSchema>;
 export const readingCorrectedSchema = z.strictObject({ id: idSchema, replacesId: idSchema, withoutSecondPerson: z.boolean() }).meta({ id: 'CorrectedReading' });
 export type ReadingCorrected = z.infer<typeof readingCorrectedSchema>;

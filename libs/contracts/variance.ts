@@ -44,8 +44,8 @@ export const recordToleranceRuleSetSchema = z
 export type RecordToleranceRuleSet = z.infer<typeof recordToleranceRuleSetSchema>;
 
 const unknownSchema = z
-  .array(z.enum(['not-read', 'first-reading', 'reset-or-wrong', 'above-ceiling', 'price-unread', 'board-unread', 'count-waits']))
-  .describe('Why the expected amount is not known: a meter was not read, or for the first time at this place; it went back, and nobody recorded from what to what; it rose by more than the machine can earn; `price-unread`: a price changed in between, and the meter was not read then; `board-unread`: the board was opened or cleared in between, and the meter was not read then; `count-waits`: a meter was not read when the box was emptied before, and that count is not accepted yet.');
+  .array(z.enum(['not-read', 'first-reading', 'reset-or-wrong', 'rollover-or-reset', 'above-ceiling', 'price-unread', 'board-unread', 'count-waits']))
+  .describe('Why the expected amount is not known: a meter was not read, or for the first time at this place; it went back, and nobody recorded from what to what; `rollover-or-reset`: it went back, has too few digits to tell why, and nobody said so yet; it rose by more than the machine can earn; `price-unread`: a price changed in between, and the meter was not read then; `board-unread`: the board was opened or cleared in between, and the meter was not read then; `count-waits`: a meter was not read when the box was emptied before, and that count is not accepted yet.');
 const comparedFields = {
   tender: varianceTenderSchema,
   expected: moneySchema.nullable().describe('Null where `unknown` says why.'),

@@ -50,6 +50,24 @@ test('readings come with the counts, and each tender is compared with its own me
   expect(body.items).toContainEqual(expect.objectContaining({ collectionId: made.id, value: '00200', occasion: 'collection' }));
 });
 
+test('plays of a board that knows neither coins nor notes are compared with both together', async () => {
+  const { site, machine } = await makeRunningSite(office);
+  const { meterId } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ label: 'Plays', tender: 'plays', unitValue: usd('1.00'), value: '0' })] });
+  const counted = async (day: number, cash: readonly [string, string], value: string | null) => {
+    const { id } = await makeCollection(collector, site, [count(machine, ...cash, { readings: value === null ? [] : [{ meterId, value }] })], { happenedAt: at(day) });
+    await office.post(`/v1/collections/${id}/accept`).expect(200);
+    return id;
+  };
+  const flagsOf = async () => ((await reviewer.get(`/v1/variances?month=2026-05&siteId=${site.id}`).expect(200)).body as VarianceMonth).flags.map(({ reasons, figures }) => [reasons, figures.map(({ tender, variance }) => [tender, variance?.amount ?? null])]);
+  // 500 plays at 1.00 were paid with 180.00 in coins and 320.00 in notes: nothing is missing.
+  expect(await linesOf(await counted(5, ['180.00', '320.00'], '500'))).toEqual([['cash', '500.00', '500.00', 1]]);
+  expect(await flagsOf()).toEqual([]);
+  expect(await linesOf(await counted(9, ['10.00', '0.00'], null))).toEqual([['cash', null, '10.00', 1, 'not-read']]);
+  // 40.00 are missing, in whichever of the two.
+  expect(await linesOf(await counted(13, ['150.00', '300.00'], '1000'))).toEqual([['cash', '500.00', '460.00', 2]]);
+  expect(await flagsOf()).toEqual([[['tolerance'], [['cash', '-40.00']]]]);
+});
+
 test('a missed reading is compared with all that was counted since, and is named before', async () => {
   const bar = await meteredBar();
   const missed = await bar.counted(5, ['10.00', '5.00'], { notes: '15' });
@@ -199,6 +217,34 @@ test('a value that cannot be is sent back once, with nothing else wrong, and is 
   const month = (await reviewer.get(`/v1/variances?month=2026-05&siteId=${bar.site.id}`).expect(200)).body as VarianceMonth;
   expect(month.flags.map(({ reasons }) => reasons)).toEqual([['meters-implausible']]);
   expect(month.totals).toMatchObject([{ tender: 'coin', counts: 0, unknown: 1, expected: usd('0.00') }, { tender: 'note', counts: 0, unknown: 1 }]);
+});
+
+test('a fall that a reset explains as well as a rollover is no revenue before a second person says which', async () => {
+  const { site, machine } = await makeRunningSite(office);
+  // Two weeks at 300 an hour are 100,800, and five digits show 100,000: 40000 -> 00120 would be 60,120 quarters.
+  const { meterId } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ value: '40000', mostPerHour: 300 })] });
+  const sent = (more: object) => collector.post('/v1/collections', { siteId: site.id, happenedAt: at(15), counts: [count(machine, '80.00', '0.00', { readings: [{ meterId, value: '00120', ...more }] })] });
+  expect(errorsOf(await sent({}).expect(422))).toEqual(['#/counts/0/readings/0/value read-again']);
+  const { id } = (await sent({ readAgain: true }).expect(201)).body as { id: string };
+  await office.post(`/v1/collections/${id}/accept`).expect(200);
+  expect(await linesOf(id)).toEqual([['coin', null, '80.00', 1, 'rollover-or-reset']]);
+  const { flags } = (await reviewer.get(`/v1/variances?month=2026-05&siteId=${site.id}`).expect(200)).body as VarianceMonth;
+  expect(flags.map(({ reasons }) => reasons)).toEqual([['meters-implausible']]);
+
+  const latest = async () => ((await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body.items as { id: string; replacedById: string | null; passedEnd: boolean; interval: object | null }[]).findLast(({ replacedById }) => replacedById === null);
+  const correct = async (client: TestClient, more: object) => client.post(`/v1/meter-readings/${(await latest())?.id ?? ''}/corrections`, { value: '00120', reason: 'Looked at it with the collector.', ...more });
+  expect(await latest()).toMatchObject({ passedEnd: false, interval: { kind: 'rollover-or-reset', units: null, value: null } });
+  expect(errorsOf(await correct(office, { value: null, passedEnd: true }))).toEqual(['#/passedEnd one-of-two']);
+  // That it showed so says nothing of why.
+  expect((await correct(office, {})).status).toBe(201);
+  expect(await linesOf(id)).toEqual([['coin', null, '80.00', 1, 'rollover-or-reset']]);
+  expect((await correct(owner, { passedEnd: true })).status).toBe(201);
+  expect(await latest()).toMatchObject({ passedEnd: true, interval: { kind: 'rollover', units: '60120', value: usd('15030.00') } });
+  expect(await linesOf(id)).toEqual([['coin', '15030.00', '80.00', 1]]);
+  // It was none, and what was said is taken back by saying it anew; at 40,200 it was set back on the day before.
+  expect((await correct(office, {})).status).toBe(201);
+  await collector.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'board-access', happenedAt: at(14), readings: [{ meterId, value: '40200', valueAfter: '00000' }] }).expect(201);
+  expect(await linesOf(id)).toEqual([['coin', '80.00', '80.00', 1]]);
 });
 
 test('what meters imply is not typed beside meters that are recorded, and a reading belongs to the machine of its count', async () => {

@@ -1,3 +1,5 @@
+import { daysToldApart } from '#domain/meters/difference';
+import { capacityOf } from '#domain/meters/meter';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { FitBoardData } from '../generated';
 import { isShown } from '../format/shown';
@@ -42,6 +44,12 @@ export function wrongIn(meter: MeterDraft, { currency, locale }: Reading): reado
     ['value', isShown(meter.value)],
   ];
   return checks.flatMap(([name, isRight]) => (isRight ? [] : [name]));
+}
+
+/** Days between readings up to which a fall of it can be told from a reset; null while its digits or its pace are not typed yet. */
+export function daysToldApartOf({ digits, mostPerHour }: MeterDraft): number | null {
+  if (!isDigits(digits) || !isWhole(mostPerHour)) return null;
+  return daysToldApart({ capacity: capacityOf(digits.trim() === '' ? null : Number(digits)), mostPerHour: BigInt(mostPerHour.trim()) });
 }
 
 /** Whether it has to be said of a meter if it counts the same cash as one before it: what was counted twice would else be expected twice. */

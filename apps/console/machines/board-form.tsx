@@ -12,13 +12,16 @@ import { SelectField } from '../parts/select-field';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { firstsFor, isSecondUnsaid, newMeter, readMeter, tenders, wrongIn, type MeterDraft, type MeterField } from './board-draft';
+import { daysToldApartOf, firstsFor, isSecondUnsaid, newMeter, readMeter, tenders, wrongIn, type MeterDraft, type MeterField } from './board-draft';
 import { machineKey } from './queries';
 import styles from '../terms/terms.module.css';
 
 const text = words.machines.meters;
 
 const messages: Readonly<Record<MeterField, string>> = { label: text.nameMissing, unitValue: text.unitWrong, digits: text.digitsWrong, mostPerHour: text.mostWrong, value: text.valueWrong };
+
+/** Boxes are usually emptied at least once a month. No source: common practice. */
+const monthDays = 31;
 
 interface FitBoardProps {
   readonly machine: Machine;
@@ -134,6 +137,7 @@ interface OneMeterProps {
 function OneMeter({ id, number, meter, meters, currency, errors, onChange, onRemove }: OneMeterProps) {
   const field = (name: MeterField) => ({ id: `${id}-${name}`, value: meter[name], error: errorAt(errors, `${id}-${name}`), onValue: (value: string) => onChange({ [name]: value }) });
   const firsts = firstsFor(meter, meters);
+  const days = daysToldApartOf(meter);
   return (
     <fieldset className={styles.item}>
       <legend>{text.one(number)}</legend>
@@ -150,6 +154,7 @@ function OneMeter({ id, number, meter, meters, currency, errors, onChange, onRem
       <Field {...field('value')} label={text.value} inputMode="numeric" autoComplete="off" />
       <Field {...field('digits')} label={text.digits} hint={text.digitsHint} inputMode="numeric" autoComplete="off" />
       <Field {...field('mostPerHour')} label={text.mostPerHour} hint={text.mostPerHourHint} inputMode="numeric" autoComplete="off" />
+      {days === null || days >= monthDays ? null : <p className="notice" role="status">{text.tooFewDigits(days)}</p>}
       {onRemove === null ? null : (
         <div>
           <button type="button" className="button button-small" onClick={onRemove}>

@@ -60,7 +60,7 @@ export function Readings({ machine, question }: ReadingsProps) {
 
 function ReadingRow({ reading, onCorrect }: { readonly reading: MeterReading; readonly onCorrect: (() => void) | null }) {
   const { to } = useOperator();
-  const { happenedAt, meterLabel, value, phase, occasion, collectionId, replacedById, interval } = reading;
+  const { happenedAt, meterLabel, value, passedEnd, phase, occasion, collectionId, replacedById, interval } = reading;
   const when = formatInstant(happenedAt, locale);
   return (
     <tr>
@@ -72,6 +72,7 @@ function ReadingRow({ reading, onCorrect }: { readonly reading: MeterReading; re
       <td>
         {value ?? text.takenBack}
         {phase === 'only' ? null : <div className="soft small">{text.phases[phase]}</div>}
+        {passedEnd ? <div className="soft small">{text.saidPassedEnd}</div> : null}
         <RecordedBy record={reading} />
       </td>
       <td>{interval === null ? null : <Since interval={interval} />}</td>
@@ -92,5 +93,5 @@ function ReadingRow({ reading, onCorrect }: { readonly reading: MeterReading; re
 function Since({ interval: { kind, units, value, inWorkshop, acrossPlaces, acrossPrices, acrossOpening } }: { readonly interval: NonNullable<MeterReading['interval']> }) {
   if (acrossOpening) return <span className="state state-alarm">{text.acrossOpening}</span>;
   const says = text.intervals[kind](units ?? '', value === null ? null : formatMoney(value, locale));
-  return kind === 'reset-or-wrong' || kind === 'above-ceiling' ? <span className="state state-alarm">{says}</span> : <>{says}{inWorkshop ? <div className="soft small">{text.inWorkshop}</div> : null}{acrossPrices ? <div className="state state-alarm">{text.acrossPrices}</div> : null}{acrossPlaces ? <div className="state state-alarm">{text.acrossPlaces}</div> : null}</>;
+  return kind === 'reset-or-wrong' || kind === 'rollover-or-reset' || kind === 'above-ceiling' ? <span className="state state-alarm">{says}</span> : <>{says}{inWorkshop ? <div className="soft small">{text.inWorkshop}</div> : null}{acrossPrices ? <div className="state state-alarm">{text.acrossPrices}</div> : null}{acrossPlaces ? <div className="state state-alarm">{text.acrossPlaces}</div> : null}</>;
 }

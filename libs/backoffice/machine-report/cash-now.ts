@@ -33,5 +33,5 @@ export async function cashNow(tx: TenantTransaction, query: { readonly placement
 
 /** A report as a reading of a meter. */
 export function reading(at: Date, value: bigint): Reading {
-  return { id: at.toISOString(), atMs: at.getTime(), phase: 'only', value, confirmed: false, collectionId: null, placementId: null };
+  return { id: at.toISOString(), atMs: at.getTime(), phase: 'only', value, confirmed: false, passedEnd: false, collectionId: null, placementId: null };
 }

@@ -19,7 +19,7 @@ const compulsoryWords =
  * somebody else than who recorded it does it. The answer says nothing of what the meter showed.
  */
 export async function correctReading(deps: Backoffice, caller: Caller, command: { readonly readingId: string } & CorrectReading): Promise<Outcome<ReadingCorrected>> {
-  const { readingId, value, reason } = command;
+  const { readingId, value, passedEnd, reason } = command;
   return perform(
     deps,
     caller,
@@ -37,7 +37,7 @@ export async function correctReading(deps: Backoffice, caller: Caller, command: 
       if (!alone.ok) return alone;
       const id = command.id ?? deps.newId();
       return followingMeters(tx, { machineId: row.machine_id, from: row.happened_at, sourceId: id, now, newId: deps.newId }, async () => {
-        await insertCorrection(tx, { id, replacesId: row.id, value: value === null ? null : BigInt(value), reason, now });
+        await insertCorrection(tx, { id, replacesId: row.id, value: value === null ? null : BigInt(value), passedEnd, reason, now });
         if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'meter-reading', now });
         return done({ id, replacesId: row.id, withoutSecondPerson: alone.value });
       });

@@ -65,6 +65,7 @@ function toMeterReading(row: ReadingRow, { meter, stays, interval }: { readonly 
     collectionId: row.collection_id,
     value: row.value === null ? null : shown(row.value, meter.digits),
     readAgain: row.read_again,
+    passedEnd: row.passed_end,
     readBy: row.read_by,
     interval: interval === null ? null : showInterval(interval, { meter, stays }),
     replacesId: row.replaces_id,

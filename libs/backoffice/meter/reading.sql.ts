@@ -9,9 +9,9 @@ export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' |
 export const isReadTwice = (occasion: Occasion): boolean => occasion === 'board-access' || occasion === 'game-change';
 
 /** A reading that was neither corrected nor taken back. */
-export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; occasion: Occasion; value: bigint; confirmed: boolean; collection_id: string | null };
+export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; occasion: Occasion; value: bigint; confirmed: boolean; passed_end: boolean; collection_id: string | null };
 
-const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.value, r.replaces_id IS NOT NULL AS confirmed, r.collection_id';
+const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.value, r.replaces_id IS NOT NULL AS confirmed, r.passed_end, r.collection_id';
 export const stands = (row: string): string =>
   `${row}.value IS NOT NULL AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = ${row}.tenant_id AND newer.replaces_id = ${row}.id)`;
 /**
@@ -95,6 +95,7 @@ export type ReadingRow = {
   site_id: string | null;
   value: bigint | null;
   read_again: boolean;
+  passed_end: boolean;
   read_by: string | null;
   replaces_id: string | null;
   replaced_by_id: string | null;
@@ -107,7 +108,7 @@ export type ReadingRow = {
 /** Readings of a machine in [from, before), corrected ones too, by moment; and of each meter the standing one before `from`. */
 export async function selectReadings(tx: TenantTransaction, list: { readonly machineId: string; readonly from: Date; readonly before: Date }): Promise<ReadingRow[]> {
   const { rows } = await tx.sql<ReadingRow>(
-    `SELECT r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.collection_id, c.site_id, r.value, r.read_again, r.read_by, r.replaces_id, newer.id AS replaced_by_id,
+    `SELECT r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.collection_id, c.site_id, r.value, r.read_again, r.passed_end, r.read_by, r.replaces_id, newer.id AS replaced_by_id,
             r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
        FROM meter_reading r
        LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
@@ -150,12 +151,12 @@ export async function selectReadOfPrice(tx: TenantTransaction, { machineId, at }
 }
 
 /** Writes a reading in the place of another, which stays as it is. */
-export async function insertCorrection(tx: TenantTransaction, correction: { readonly id: string; readonly replacesId: string; readonly value: bigint | null; readonly reason: string; readonly now: Date }): Promise<void> {
+export async function insertCorrection(tx: TenantTransaction, correction: { readonly id: string; readonly replacesId: string; readonly value: bigint | null; readonly passedEnd: boolean; readonly reason: string; readonly now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO meter_reading (tenant_id, id, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, value, read_again, read_by, replaces_id, reason, recorded_at, recorded_by)
-     SELECT tenant_id, $2, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, $4, read_again, read_by, id, $5, $6, $7
+    `INSERT INTO meter_reading (tenant_id, id, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, value, read_again, passed_end, read_by, replaces_id, reason, recorded_at, recorded_by)
+     SELECT tenant_id, $2, meter_id, machine_id, capacity, happened_at, phase, occasion, collection_id, $4, read_again, $8, read_by, id, $5, $6, $7
        FROM meter_reading WHERE tenant_id = $1 AND id = $3`,
-    [tx.tenantId, correction.id, correction.replacesId, correction.value, correction.reason, correction.now, tx.actor],
+    [tx.tenantId, correction.id, correction.replacesId, correction.value, correction.reason, correction.now, tx.actor, correction.passedEnd],
   );
 }
 

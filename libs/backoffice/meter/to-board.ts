@@ -23,7 +23,7 @@ export function toMeter(row: MeterRow): Meter {
 export function toReading(row: StandingReadingRow & { readonly site_id?: string | null }, stays: readonly Stay[]): Reading {
   const atMs = row.happened_at.getTime();
   const stay = stayAt(stays, { atMs, placing: row.occasion === 'placement', siteId: row.site_id ?? null });
-  return { id: row.id, atMs, phase: row.phase, value: row.value, confirmed: row.confirmed, collectionId: row.collection_id, placementId: stay?.placementId ?? null };
+  return { id: row.id, atMs, phase: row.phase, value: row.value, confirmed: row.confirmed, passedEnd: row.passed_end, collectionId: row.collection_id, placementId: stay?.placementId ?? null };
 }
 
 /** Boards of one machine with what was read off their meters. */

@@ -29,6 +29,8 @@ export function intervalInWords(interval: { readonly from: string; readonly to: 
       return `The board was open while the meter went from ${from} to ${to}: nothing was played.`;
     case 'reset-or-wrong':
       return `${went} it was set back or read wrong. Record what it showed before and after it was set back, or correct the reading.`;
+    case 'rollover-or-reset':
+      return `${went} it passed its last value (${count(difference.units)}), was set back, or was read wrong; in this time the machine could have run through all it shows, so that nothing tells. A second person says that it passed its last value, or corrects the reading; or record what it showed before and after it was set back.`;
     case 'above-ceiling':
       return `${went} ${count(difference.units)} are more than the machine can earn in the time. A second person corrects the reading, or confirms it.`;
   }

@@ -35,7 +35,7 @@ export async function writeReadings(tx: TenantTransaction, entered: readonly Che
 }
 
 function fits(made: readonly CheckedReading[], { meter, at, neighbours }: { readonly meter: MeterRow; readonly at: Date; readonly neighbours: readonly StandingReadingRow[] }): boolean {
-  const readings = made.map((reading) => ({ id: reading.id, atMs: at.getTime(), phase: reading.phase, value: reading.value, confirmed: false, collectionId: null, placementId: null }));
+  const readings = made.map((reading) => ({ id: reading.id, atMs: at.getTime(), phase: reading.phase, value: reading.value, confirmed: false, passedEnd: false, collectionId: null, placementId: null }));
   const others = neighbours.map((row) => toReading(row, []));
   return readings.every((reading) => fitsNeighbours(toMeter(meter), { reading, others: [...others, ...readings.filter(({ id }) => id !== reading.id)] }));
 }

@@ -146,7 +146,7 @@ function findingOf({ row, point }: Drawn, { misfits, notRead }: { readonly misfi
 
 /** Meters that went where they cannot go are for somebody to look at, and no revenue before. */
 function isImplausible({ unknown }: BoxVariance): boolean {
-  return unknown.includes('reset-or-wrong') || unknown.includes('above-ceiling');
+  return unknown.includes('reset-or-wrong') || unknown.includes('rollover-or-reset') || unknown.includes('above-ceiling');
 }
 
 function intervalOf({ counted, variance }: { counted: CountedRow; variance: BoxVariance }): CountedInterval {

@@ -19,7 +19,7 @@ const meter = (tender: MeterTender, readings: readonly Reading[], fields: Partia
   readings,
   ...fields,
 });
-const at = (hours: number, value: bigint, fields: Partial<Reading> = {}): Reading => ({ id: `${String(hours)} ${fields.phase ?? 'only'}`, atMs: hours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null, placementId: null, ...fields });
+const at = (hours: number, value: bigint, fields: Partial<Reading> = {}): Reading => ({ id: `${String(hours)} ${fields.phase ?? 'only'}`, atMs: hours * HOUR_MS, phase: 'only', value, confirmed: false, passedEnd: false, collectionId: null, placementId: null, ...fields });
 const board = (meters: readonly MeterOf[], fields: Partial<Board> = {}): Board => ({ id: 'board', fittedMs: 0, removedMs: null, meters, ...fields });
 /** Of a machine that never moved. */
 const expectedCashOf = (boards: readonly Board[]) => expectedOfStays(boards, []);
@@ -41,9 +41,11 @@ it('takes test plays and what the machine paid back off the coins, and never off
   ]);
 });
 
-it('takes plays for coins where a board counts no cash, and shows them as a witness where it does', () => {
+it('takes plays for coins and notes together where a board counts no cash, and shows them as a witness where it does', () => {
   const plays = meter('plays', [at(0, 0n), at(100, 10n, first)], { unitValues: [{ fromMs: 0, minor: 50n }] });
-  expect(expectedCashOf([board([plays])])).toMatchObject([{ tender: 'coin', expectedMinor: 500n, playsMinor: null }]);
+  expect(expectedCashOf([board([plays])])).toMatchObject([{ tender: 'cash', expectedMinor: 500n, playsMinor: null }]);
+  const tests = meter('test-plays', [at(0, 0n), at(100, 2n, first)], { unitValues: [{ fromMs: 0, minor: 50n }] });
+  expect(expectedCashOf([board([plays, tests, meter('refunds', [at(0, 0n), at(100, 1n, first)])])])).toMatchObject([{ tender: 'cash', expectedMinor: 375n }]);
   expect(expectedCashOf([board([plays, meter('coin', [at(0, 0n), at(100, 19n, first)])])])).toMatchObject([{ tender: 'coin', expectedMinor: 475n, playsMinor: 500n }]);
 });
 
@@ -54,6 +56,26 @@ it('takes tests out of the plays that stand as a witness, and tells of them besi
   expect(expectedCashOf([board([plays, tests, meter('note', [at(0, 0n), at(100, 12n, first)])])])).toMatchObject([{ tender: 'note', expectedMinor: 1_000n, playsMinor: 1_000n }]);
   const both = expectedCashOf([board([plays, meter('coin', [at(0, 0n), at(100, 8n, first)]), meter('note', [at(0, 0n), at(100, 10n, first)])])]);
   expect(both.map(({ tender, playsMinor }) => [tender, playsMinor])).toEqual([['coin', 1_200n], ['note', null]]);
+});
+
+describe('a board that counts plays alone and one that knows coins and notes, one after the other', () => {
+  const change = { fittedMs: 0, removedMs: 100 * HOUR_MS };
+  const of = (end: number) => ({ plays: meter('plays', [at(0, 0n), at(100, 40n)], { unitValues: [{ fromMs: 0, minor: 100n }] }), coin: meter('coin', [at(100, 0n), at(end, 80n, first)]), note: meter('note', [at(100, 0n), at(end, 5n, first)]) });
+
+  it('compares what lay in the box as a whole, however the coins of one part are known', () => {
+    const { plays, coin, note } = of(200);
+    const boards = [board([plays], change), board([coin, note], { id: 'new', fittedMs: 100 * HOUR_MS })];
+    // 40 plays at 1.00, then 80 quarters and 5 notes of 1.00.
+    expect(expectedCashOf(boards)).toMatchObject([{ tender: 'cash', expectedMinor: 4_000n + 2_000n + 500n, unknown: [] }]);
+    const backwards = [board([meter('coin', [at(0, 0n), at(100, 80n)]), meter('note', [at(0, 0n), at(100, 5n)])], change), board([meter('plays', [at(100, 0n), at(200, 40n, first)], { unitValues: [{ fromMs: 0, minor: 100n }] })], { id: 'new', fittedMs: 100 * HOUR_MS })];
+    expect(expectedCashOf(backwards)).toMatchObject([{ tender: 'cash', expectedMinor: 6_500n }]);
+  });
+
+  it('keeps the tenders apart where the board was changed as the box was emptied', () => {
+    const known = board([meter('coin', [at(0, 0n), at(100, 80n, first)]), meter('note', [at(0, 0n), at(100, 5n, first)])], change);
+    const next = board([meter('plays', [at(100, 7n)])], { id: 'new', fittedMs: 100 * HOUR_MS });
+    expect(expectedCashOf([known, next]).map(({ tender, expectedMinor }) => [tender, expectedMinor])).toEqual([['coin', 2_000n], ['note', 500n]]);
+  });
 });
 
 describe('a second counter of the same cash', () => {
@@ -79,9 +101,9 @@ describe('a second counter of the same cash', () => {
     expect(found).toMatchObject([{ expectedMinor: 1_000n, unknown: [], second: null }, { expectedMinor: 1_000n, unknown: [], second: null }]);
     expect(expectedCashOf([board([electronic(readings.slice(0, 2)), mechanical([at(0, 90_000n), at(100, 50_000n, first)])])])).toMatchObject([{ expectedMinor: 1_000n, unknown: [], second: null }]);
   });
-  it('of plays that stand for coins is one, too', () => {
+  it('of plays of a board without meters of cash is one, too', () => {
     const plays = [meter('plays', [at(0, 0n), at(100, 10n, first)]), meter('plays', [at(0, 0n), at(100, 9n, first)], { id: 'mechanical', secondOf: 'plays' })];
-    expect(expectedCashOf([board(plays)])).toMatchObject([{ tender: 'coin', expectedMinor: 250n, playsMinor: null, second: { expectedMinor: 225n, apartMinor: 25n } }]);
+    expect(expectedCashOf([board(plays)])).toMatchObject([{ tender: 'cash', expectedMinor: 250n, playsMinor: null, second: { expectedMinor: 225n, apartMinor: 25n } }]);
   });
 });
 
@@ -159,6 +181,16 @@ it('never makes revenue of a reset: it has no figure until the values before and
   expect(expectedCashOf([board([meter('coin', readings)])])).toMatchObject([{ expectedMinor: null, unknown: ['reset-or-wrong'] }]);
   const explained = [...readings, at(300, 40_200n, { phase: 'before' }), at(300, 0n, { phase: 'after' })];
   expect(expectedCashOf([board([meter('coin', explained)])])).toMatchObject([{ expectedMinor: 8_000n, unknown: [] }]);
+});
+
+it('never makes revenue of a fall that a reset explains as well, until somebody says what it was', () => {
+  // 300 quarters an hour for two weeks are more than five digits show: 60,120 of them would be 15,030.00.
+  const fast = (...readings: Reading[]) => expectedCashOf([board([meter('coin', [at(0, 40_000n), ...readings], { mostPerHour: 300n })])]);
+  expect(fast(at(336, 120n, first))).toMatchObject([{ expectedMinor: null, unknown: ['rollover-or-reset'], knownMinor: 0n }]);
+  expect(fast(at(336, 120n, { ...first, confirmed: true }))).toMatchObject([{ expectedMinor: null, unknown: ['rollover-or-reset'] }]);
+  expect(fast(at(336, 120n, { ...first, confirmed: true, passedEnd: true }))).toMatchObject([{ expectedMinor: 1_503_000n, unknown: [] }]);
+  // It was set back on the last but one day, at 40,200.
+  expect(fast(at(312, 40_200n, { phase: 'before' }), at(312, 0n, { phase: 'after' }), at(336, 120n, first))).toMatchObject([{ expectedMinor: 8_000n, unknown: [] }]);
 });
 
 it('knows nothing of a box whose meter was read for the first time', () => {

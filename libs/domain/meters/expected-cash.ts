@@ -1,6 +1,7 @@
 /**
  * The cash that meters say lay in a box when it was emptied, per tender: what went in, less test plays, less what the
- * machine paid back. Coins and notes are never netted.
+ * machine paid back. Coins and notes are never netted, where meters know them: plays are paid in either, so that a board which
+ * counts plays alone tells of the cash as a whole.
  *
  * A box holds what went in since it was last emptied, so each interval of a meter belongs to the first collection at or
  * after its end at which that meter was read; an interval of a board that was taken out belongs to the next collection of
@@ -18,7 +19,7 @@ import type { Stay } from './stays';
  * Why an amount cannot be said. `not-read`: a meter of the tender was not read at this collection; `first-reading`: not before at this place;
  * `price-unread`: not when what its units are worth changed; `board-unread`: not when its board was opened or cleared.
  */
-export type Unknown = 'not-read' | 'first-reading' | 'reset-or-wrong' | 'above-ceiling' | 'price-unread' | 'board-unread';
+export type Unknown = 'not-read' | 'first-reading' | 'reset-or-wrong' | 'rollover-or-reset' | 'above-ceiling' | 'price-unread' | 'board-unread';
 
 export type ExpectedCash = {
   readonly collectionId: string;
@@ -60,7 +61,7 @@ export function expectedCashOf(boards: readonly Board[], stays: readonly Stay[])
   const isTold = ({ collectionId }: Emptying) => meters.some(({ byCollection, mixedIn }) => byCollection.has(collectionId) || mixedIn.has(collectionId));
   const told = [...read, ...unread.filter(isTold)].sort((one, other) => one.atMs - other.atMs);
   return told.flatMap((emptying) => {
-    const shares = meters.flatMap((meter) => shareOf(meter, emptying));
+    const shares = inOneTender(meters.flatMap((meter) => shareOf(meter, emptying)));
     const told = cashTenders.filter((tender) => shares.some(({ part }) => part?.tender === tender));
     return told.map((tender, place) => {
       const own = shares.flatMap(({ part, ...share }) => (part?.tender === tender ? [{ ...share, part }] : []));
@@ -73,8 +74,9 @@ export function expectedCashOf(boards: readonly Board[], stays: readonly Stay[])
 export type MeterKind = { readonly tender: MeterTender; readonly secondOf: string | null };
 
 /**
- * Where a meter counts; null for a witness. A second counter is one always. Plays stand for coins on a board that counts no
- * cash itself, and are a witness beside one that does. Test plays and what is paid back are coins, unless the board takes none.
+ * Where a meter counts; null for a witness. A second counter is one always. Plays stand for coins and notes together on a board
+ * that counts no cash itself, and are a witness beside one that does. Test plays and what is paid back are coins, unless the board
+ * takes none or does not know them.
  */
 export function partOf({ tender, secondOf }: MeterKind, board: { readonly meters: readonly MeterKind[] }): Part | null {
   if (secondOf !== null) return null;
@@ -84,11 +86,23 @@ export function partOf({ tender, secondOf }: MeterKind, board: { readonly meters
     case 'note':
       return { tender, sign: 1n };
     case 'plays':
-      return counts('coin') || counts('note') ? null : { tender: 'coin', sign: 1n };
+      return counts('coin') || counts('note') ? null : { tender: 'cash', sign: 1n };
     case 'test-plays':
     case 'refunds':
-      return { tender: counts('note') && !counts('coin') ? 'note' : 'coin', sign: -1n };
+      return { tender: counts('coin') ? 'coin' : counts('note') ? 'note' : 'cash', sign: -1n };
   }
+}
+
+/**
+ * Where a board that knows coins and notes came for one that counts plays alone, or the other way, the box holds what both counted,
+ * and nothing tells its coins. A board of plays that was fitted as the box was emptied has no part in that yet.
+ */
+function inOneTender(shares: readonly Share[]): readonly Share[] {
+  const together = shares.filter(({ part }) => part?.tender === 'cash');
+  const hasPart = together.some(({ intervals, read }) => intervals.length > 0 || read !== 'read');
+  const isAlone = shares.every(({ part }) => part === null || part.tender === 'cash');
+  if (!hasPart && !isAlone) return shares.filter((share) => !together.includes(share));
+  return together.length === 0 ? shares : shares.map((share) => (share.part === null ? share : { ...share, part: { ...share.part, tender: 'cash' } }));
 }
 
 type Share = { readonly meter: Meter; readonly part: Part | null; readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading'; readonly mixed: boolean };
@@ -113,7 +127,7 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
     if (read !== 'read') unknown.add(read);
     for (const { difference, valueMinor, acrossPrices, acrossOpening } of intervals) {
       if (acrossOpening) unknown.add('board-unread');
-      else if (difference.kind === 'reset-or-wrong' || difference.kind === 'above-ceiling') unknown.add(difference.kind);
+      else if (difference.kind === 'reset-or-wrong' || difference.kind === 'rollover-or-reset' || difference.kind === 'above-ceiling') unknown.add(difference.kind);
       else if (acrossPrices) unknown.add('price-unread');
       expectedMinor += part.sign * (valueMinor ?? 0n);
     }

@@ -7,8 +7,11 @@
 export const meterTenders = ['coin', 'note', 'plays', 'test-plays', 'refunds'] as const;
 export type MeterTender = (typeof meterTenders)[number];
 
-/** Tenders in which cash lies in a box. A shortage of one is never made up by the other. */
-export const cashTenders = ['coin', 'note'] as const;
+/**
+ * Tenders in which cash lies in a box. A shortage of coins is never made up by notes; `cash` is both together, where nothing that was
+ * read tells them apart.
+ */
+export const cashTenders = ['coin', 'note', 'cash'] as const;
 export type CashTender = (typeof cashTenders)[number];
 
 /** A value of one unit, in minor units, from a moment on: a price per play changes, a coin does not. */
@@ -39,6 +42,8 @@ export type Reading = {
   readonly value: bigint;
   /** A second person looked at it again and it stands. */
   readonly confirmed: boolean;
+  /** A second person says that the meter passed its last value since the reading before. */
+  readonly passedEnd: boolean;
   /** The collection at which the box was emptied and this was read; null for every other occasion. */
   readonly collectionId: string | null;
   /** The placement at which the machine stood; null where it stood at no site, as in the workshop. */

@@ -1,8 +1,8 @@
 import type { MeterTender, Reading } from '#domain/meters/meter';
-import { reportedCash, type MeterSince } from './reported';
+import { reportedByTender, reportedCash, type MeterSince } from './reported';
 
 const HOUR_MS = 3_600_000;
-const reading = (value: bigint, atHours: number): Reading => ({ id: `${value}`, atMs: atHours * HOUR_MS, phase: 'only', value, confirmed: false, collectionId: null, placementId: null });
+const reading = (value: bigint, atHours: number): Reading => ({ id: `${value}`, atMs: atHours * HOUR_MS, phase: 'only', value, confirmed: false, passedEnd: false, collectionId: null, placementId: null });
 const meter = (tender: MeterTender, emptied: bigint | null, latest: bigint | null, minor = 25n): MeterSince => ({
   id: tender, tender, secondOf: null, capacity: 100_000n, openedMs: [], unitValues: [{ fromMs: 0, minor }], mostPerHour: 1000n,
   emptied: emptied === null ? null : reading(emptied, 0), latest: latest === null ? null : reading(latest, 48), parting: [],
@@ -25,7 +25,8 @@ test('nobody knows where a cash meter was not read, did not report, or jumped', 
   expect(reportedCash([meter('test-plays', 1n, 2n)])).toBeNull();
 });
 
-test('plays stand for coins on a board that counts no cash itself', () => {
+test('plays stand for all cash on a board that counts none itself', () => {
+  expect(reportedByTender([meter('plays', 100n, 140n, 50n)])).toEqual([{ tender: 'cash', minor: 2000n }]);
   expect(reportedCash([meter('plays', 100n, 140n, 50n), meter('test-plays', 0n, 2n, 50n)])).toBe(1900n);
   expect(reportedCash([meter('plays', 100n, null, 50n)])).toBeNull();
 });

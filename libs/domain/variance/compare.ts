@@ -3,10 +3,10 @@
  * notes; only where meters do not tell them apart are both compared together, as `cash`.
  */
 import type { Unknown } from '#domain/meters/expected-cash';
+import type { CashTender } from '#domain/meters/meter';
 import { isOutOfTolerance, type Tolerance } from '#domain/variance/tolerance';
 
-export const tenders = ['coin', 'note', 'cash'] as const;
-export type Tender = (typeof tenders)[number];
+export type Tender = CashTender;
 
 /** Why counted cash is not compared with what meters say. `count-waits`: the box was emptied since the reading before, and that count is not accepted. */
 export type NotCompared = Unknown | 'count-waits';

@@ -18,6 +18,7 @@ export const variances = {
     'not-read': 'ein Zählwerk wurde nicht abgelesen',
     'first-reading': 'zum ersten Mal abgelesen',
     'reset-or-wrong': 'ein Zählwerk lief zurück',
+    'rollover-or-reset': 'ein Zählwerk lief zurück: über null hinweg, zurückgesetzt oder falsch abgelesen, noch sagte niemand, was davon',
     'above-ceiling': 'mehr, als das Gerät einnehmen kann',
     'price-unread': 'ein Preis wurde geändert, als das Zählwerk nicht abgelesen wurde',
     'board-unread': 'die Platine wurde geöffnet, als das Zählwerk nicht abgelesen wurde',

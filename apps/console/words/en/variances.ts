@@ -18,6 +18,7 @@ export const variances = {
     'not-read': 'a meter was not read',
     'first-reading': 'read for the first time',
     'reset-or-wrong': 'a meter went back',
+    'rollover-or-reset': 'a meter went back: past zero, set back or read wrong, nobody said which yet',
     'above-ceiling': 'more than the machine can earn',
     'price-unread': 'a price changed when the meter was not read',
     'board-unread': 'the board was opened when the meter was not read',

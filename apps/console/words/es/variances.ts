@@ -18,6 +18,7 @@ export const variances = {
     'not-read': 'un contador no se leyó',
     'first-reading': 'leído por primera vez',
     'reset-or-wrong': 'un contador retrocedió',
+    'rollover-or-reset': 'un contador retrocedió: pasó por cero, se puso a cero o se leyó mal, y nadie dijo aún qué fue',
     'above-ceiling': 'más de lo que la máquina puede recaudar',
     'price-unread': 'cambió un precio sin que se leyera el contador',
     'board-unread': 'se abrió la placa sin que se leyera el contador',
