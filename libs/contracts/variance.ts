@@ -35,7 +35,11 @@ export const toleranceRuleSetSchema = z
   })
   .meta({ id: 'ToleranceRuleSet' });
 export type ToleranceRuleSet = z.infer<typeof toleranceRuleSetSchema>;
-export const toleranceRuleSetsSchema = z.strictObject({ items: z.array(toleranceRuleSetSchema) });
+export const toleranceRuleSetsSchema = z.strictObject({
+  items: z.array(toleranceRuleSetSchema),
+  currencies: z.array(currencySchema).describe('In which sites that are not closed are settled.'),
+  withoutTolerance: z.array(currencySchema).describe('Those of them in which no difference is followed up by its size today: no rule set is in force, and none holds of itself but in USD.'),
+}).meta({ id: 'ToleranceRuleSets' });
 export type ToleranceRuleSets = z.infer<typeof toleranceRuleSetsSchema>;
 
 export const recordToleranceRuleSetSchema = z
@@ -79,6 +83,7 @@ export const varianceFlagListQuerySchema = pageQuerySchema.extend({
   state: flagStateSchema.optional(),
   siteId: idSchema.optional(),
   machineId: idSchema.optional(),
+  collectorId: idSchema.optional().describe('Of collections made by this person.'),
   from: localDateSchema.optional().describe('Of counts booked to this day or later ...'),
   before: localDateSchema.optional().describe('... and before this one.'),
 });

@@ -6,7 +6,7 @@ import { startTestApi, type TestApi, type TestClient } from '#tests/support/api'
 import { closeMonth, reviewMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
 import { bindToPerson, heldBy, inStore, keyBooks } from '#tests/support/keys';
-import { errorsOf, etag, makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
+import { errorsOf, etag, makePerson, makeRunningSite, makeSite, type Made } from '#tests/support/set-up';
 
 let api: TestApi;
 let owner: TestClient;
@@ -209,6 +209,26 @@ test('a rule set decides from its day on, for its currency; a day that is booked
   await counted(bar, '2025-09-20', ['97.50', '0.00', '100.00']);
   await counted(bar, '2025-09-25', ['97.75', '0.00', '100.00']);
   expect((await chartOf(bar)).points.map(({ outOfTolerance }) => outOfTolerance)).toEqual([false, true, false]);
+});
+
+test('says in which currencies no difference is followed up by its size, until a rule set is in force', async () => {
+  const [boss, bookkeeper] = [api.other.as('owner'), api.other.as('bookkeeper')];
+  const told = async () => {
+    const { currencies, withoutTolerance } = (await bookkeeper.get('/v1/tolerance-rule-sets').expect(200)).body as { currencies: string[]; withoutTolerance: string[] };
+    return { currencies, withoutTolerance };
+  };
+  await makeSite(bookkeeper);
+  expect(await told()).toEqual({ currencies: ['USD'], withoutTolerance: [] });
+  await makeSite(bookkeeper, { currency: 'EUR' });
+  expect(await told()).toEqual({ currencies: ['EUR', 'USD'], withoutTolerance: ['EUR'] });
+  const rules = { name: 'Euro', currency: 'EUR', amount: { amount: '25.00', currency: 'EUR' }, joinedBy: 'and', percentOf: 'metered', outWhen: 'more-than' };
+  await boss.post('/v1/tolerance-rule-sets', { ...rules, effectiveOn: '2099-01-01' }).expect(201);
+  expect((await told()).withoutTolerance).toEqual(['EUR']);
+  await boss.post('/v1/tolerance-rule-sets', { ...rules, effectiveOn: '2025-01-01' }).expect(201);
+  expect((await told()).withoutTolerance).toEqual([]);
+  // A site that is closed settles nothing any more.
+  await makeSite(bookkeeper, { currency: 'CHF', openedOn: '2024-01-01', closedOn: '2025-01-01' });
+  expect((await told()).currencies).toEqual(['EUR', 'USD']);
 });
 
 test('shortages that come with one holder of the keys are shown as an association, to the owner alone, who is on record for it', async () => {

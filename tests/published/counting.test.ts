@@ -75,7 +75,7 @@ describe('25 CFR 547.9(c), a rollover', () => {
     [4_294_967_291n, 7n, electronicCapacity, 12n],
   ])('counts %s -> %s on its own, and as part of a longer chain, as %s + %s', (before, after, capacity, units) => {
     expect(unitsOf(readDifference({ before, after, capacity, ceiling: 1_000n, confirmed: false, passedEnd: false }))).toBe(units);
-    const reading = (id: string, atMs: number, value: bigint) => ({ id, atMs, phase: 'only' as const, value, confirmed: false, collectionId: id === 'start' ? null : id, placementId: null });
+    const reading = (id: string, atMs: number, value: bigint) => ({ id, atMs, phase: 'only' as const, value, confirmed: false, passedEnd: false, collectionId: id === 'start' ? null : id, placementId: null });
     const readings = [reading('start', 0, before - 40n), reading('one', hour, before), reading('two', 2 * hour, after), reading('three', 3 * hour, after + 15n)];
     const meter = { id: 'coin', tender: 'coin' as const, secondOf: null, capacity, openedMs: [], unitValues: [{ fromMs: 0, minor: 25n }], mostPerHour: 1_000n, readings };
     const expected = expectedCashOf([{ id: 'board', fittedMs: 0, removedMs: null, meters: [meter] }], []);

@@ -81,7 +81,7 @@ export function placesApi(base: Base) {
     createParty: async (body: CreatePartyData['body']) => (await sdk.createParty({ ...base, ...once(), body })).data,
     changeParty: async ({ id, body, ...seen }: Change<ChangePartyData['body']>) => (await sdk.changeParty({ ...base, headers: asSeen(seen), path: { id }, body })).data,
     changePerson: async ({ id, body, ...seen }: Change<ChangePersonData['body']>) => (await sdk.changePerson({ ...base, headers: asSeen(seen), path: { id }, body })).data,
-    toleranceRules: async (signal: AbortSignal) => (await sdk.ruleSets({ ...base, signal })).data.items,
+    toleranceRules: async (signal: AbortSignal) => (await sdk.ruleSets({ ...base, signal })).data,
     recordToleranceRules: async (body: RecordRulesData['body']) => (await sdk.recordRules({ ...base, ...once(), body })).data,
     auditEntries: async ({ kind, actor }: AuditFilter, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listAuditTrail({ ...base, signal, query: { limit: latest, ...(kind === '' ? {} : { kind }), ...(actor === '' ? {} : { actor }), ...(cursor === null ? {} : { cursor }) } })).data,

@@ -128,6 +128,7 @@ export type {
   TaxWorksheet,
   TextNamingPerson,
   ToleranceRuleSet,
+  ToleranceRuleSets,
   TrackedBag,
   VarianceAttribution,
   VarianceChart,

@@ -4,8 +4,8 @@ import { once, type Base } from './client';
 import { fileOf } from './file-answer';
 
 export type ReportAsked = ReportVarianceData['query'];
-/** All that nobody has explained yet, of one site or of counts before a day where that is said, or every flag of some days. */
-export type FlagsAsked = { readonly state: 'open'; readonly siteId?: string; readonly before?: string } | { readonly from: string; readonly before: string; readonly siteId?: string };
+/** All that nobody has explained yet, or every flag; of one site, one machine, one collector, or of counts booked from a day on and before another, where that is said. */
+export type FlagsAsked = { readonly state?: 'open'; readonly siteId?: string; readonly machineId?: string; readonly collectorId?: string; readonly from?: string; readonly before?: string };
 export type AttributionAsked = AttributionVarianceData['query'];
 export type Explanation = ExplainVarianceData['body'];
 

@@ -9,6 +9,7 @@ import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
+import { NoTolerance } from '../variances/no-tolerance';
 import { words } from '../words/words';
 import { AgreementList } from './agreement-list';
 import { JournalMonths } from './journal-months';
@@ -73,6 +74,7 @@ function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readon
       <Steps period={period} row={row} />
       <CertificateNotice />
       <WebhookNotice />
+      <NoTolerance />
       <Questions />
       <LateChanges period={period} row={row} before={before} />
       <AgreementList period={period} row={row} />

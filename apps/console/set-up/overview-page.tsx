@@ -1,6 +1,7 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import type { ReactNode } from 'react';
 import { Link } from 'react-router';
+import { locale } from '../format/locale';
 import { everySiteQuery, peopleQuery } from '../keys/queries';
 import { today } from '../keys/set-up/day-field';
 import { gamesQuery, machinesFoundQuery } from '../machines/queries';
@@ -11,7 +12,7 @@ import { useOperator } from '../session/operator';
 import { taxAreasQuery } from '../tax/queries';
 import { words } from '../words/words';
 import { SetUpViews } from './parts';
-import { everyAgreementQuery, everyPartyQuery, operatorQuery } from './queries';
+import { everyAgreementQuery, everyPartyQuery, operatorQuery, toleranceQuery } from './queries';
 import { sitesWithout } from './sites-without';
 import styles from '../keys/set-up/set-up.module.css';
 
@@ -33,7 +34,7 @@ export function SetUpPage() {
         <MachineStep />
         <GameStep />
         <PeopleStep />
-        {may('tolerance-rule-set.record') ? <Step path="set-up/tolerances" title={words.setUp.tolerance.title} says={say.tolerance} /> : null}
+        {may('tolerance-rule-set.record') ? <ToleranceStep /> : null}
         {may('member.invite') ? <Step path="people" title={words.people.title} says={say.members} /> : null}
         {may('key-site.read') ? <Step path="keys/set-up" title={words.keySetUp.title} says={say.keys} /> : null}
       </ol>
@@ -164,6 +165,17 @@ function GameStep() {
   const { api } = useOperator();
   const question = useQuery(gamesQuery(api));
   return <AskedStep question={question} path="games" title={words.machines.games.title} says={(games) => say.games(games.length)} isMissing={() => false} />;
+}
+
+function ToleranceStep() {
+  const { api } = useOperator();
+  const question = useQuery(toleranceQuery(api));
+  return (
+    <AskedStep
+      question={question} path="set-up/tolerances" title={words.setUp.tolerance.title} isMissing={({ withoutTolerance }) => withoutTolerance.length > 0}
+      says={({ withoutTolerance }) => (withoutTolerance.length === 0 ? say.tolerance : words.noTolerance.says(new Intl.ListFormat(locale).format(withoutTolerance)))}
+    />
+  );
 }
 
 function PeopleStep() {

@@ -61,7 +61,7 @@ interface PartProps {
 }
 
 function Figures({ detail: { flag, machineSays } }: PartProps) {
-  const { to } = useOperator();
+  const { may, to } = useOperator();
   const heads = [words.variances.expected, words.variances.counted, words.variances.difference];
   return (
     <section className="section" aria-labelledby="figures">
@@ -106,9 +106,10 @@ function Figures({ detail: { flag, machineSays } }: PartProps) {
           })}
         </p>
       )}
-      <p>
+      <div className="row">
+        {may('collection.read') ? <Link to={to(`collections/${flag.collectionId}`)}>{text.toCollection}</Link> : null}
         <Link to={to(`variances/machines/${flag.machineId}`)}>{text.chart}</Link>
-      </p>
+      </div>
     </section>
   );
 }

@@ -3,6 +3,10 @@ import { useId } from 'react';
 import { Link, useSearchParams } from 'react-router';
 import type { VarianceFlag } from '../api/shapes';
 import type { FlagsAsked } from '../api/variances-api';
+import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
+import { peopleQuery } from '../keys/queries';
+import { machineQuery } from '../machines/queries';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Field } from '../parts/field';
@@ -15,12 +19,14 @@ import { siteQuery } from '../sites/queries';
 import { useSiteNames } from '../sites/site-names';
 import { isMonth, lastMonth } from '../tax/month';
 import { words } from '../words/words';
+import { dayAfter, daysAskedBy, daysOfMonth, type DaysAsked } from './flags-asked';
+import { NoTolerance } from './no-tolerance';
 import { Day, reasonsAlone, Variance, VarianceViews, Withheld } from './parts';
 import { varianceFlagsQuery, varianceMonthQuery } from './queries';
 
 const text = words.variances.flags;
 
-/** `variances/flags`: all that is still to be explained, whenever it was; or every flag of a month. With `site` those of one site. */
+/** `variances/flags`: all that is still to be explained, whenever it was; or every flag of a month. With `site` those of one site; with days, and a machine or collector, those that a row of the report counts. */
 export function FlagsPage() {
   const { may } = useOperator();
   const [parameters, setParameters] = useSearchParams();
@@ -29,18 +35,22 @@ export function FlagsPage() {
   const asked = parameters.get('month') ?? '';
   const month = isMonth(asked) ? asked : null;
   const siteId = parameters.get('site');
+  const days = month === null ? daysAskedBy(parameters) : null;
   const choose = (value: string | null) => setParameters({ ...(value === null ? {} : { month: value }), ...(siteId === null ? {} : { site: siteId }) }, { replace: true });
   return (
     <Page title={words.variances.title} lead={words.variances.lead} actions={<VarianceViews />}>
       <div className="form">
         <SelectField
-          id={`${id}-which`} label={text.which} value={month === null ? 'open' : 'month'} options={[{ value: 'open', text: text.everyOpen }, { value: 'month', text: text.ofMonth }]}
+          id={`${id}-which`} label={text.which} value={month !== null ? 'month' : days === null ? 'open' : 'days'}
+          options={[{ value: 'open', text: text.everyOpen }, ...(days === null ? [] : [{ value: 'days', text: text.openOfDays(formatDay(days.from, locale), formatDay(days.to, locale)) }]), { value: 'month', text: text.ofMonth }]}
           onValue={(value) => choose(value === 'month' ? lastMonth(new Date()) : null)}
         />
         {/* A browser's picker says nothing while a month is half typed. */}
         {month === null ? null : <Field id={id} type="month" label={text.month} defaultValue={month} onValue={(value) => (isMonth(value) ? choose(value) : undefined)} />}
       </div>
-      {siteId === null ? <Shown month={month} site={null} /> : <OfSite key={siteId} siteId={siteId} month={month} />}
+      <NoTolerance />
+      {days === null ? null : <Whose days={days} />}
+      {siteId === null ? <Shown month={month} days={days} site={null} /> : <OfSite key={siteId} siteId={siteId} month={month} days={days} />}
     </Page>
   );
 }
@@ -53,16 +63,18 @@ interface Site {
 interface ShownProps {
   /** Null for all that are not explained. */
   readonly month: string | null;
+  /** Those of them that are looked for; null for all. */
+  readonly days: DaysAsked | null;
   /** Null for all sites. */
   readonly site: Site | null;
 }
 
-function Shown({ month, site }: ShownProps) {
-  return month === null ? <Open site={site} /> : <OfMonth key={month} month={month} site={site} />;
+function Shown({ month, days, site }: ShownProps) {
+  return month === null ? <Open days={days} site={site} /> : <OfMonth key={month} month={month} site={site} />;
 }
 
 /** Flags of one site, under its name, with the way to those of all. */
-function OfSite({ siteId, month }: { readonly siteId: string; readonly month: string | null }) {
+function OfSite({ siteId, month, days }: { readonly siteId: string } & Pick<ShownProps, 'month' | 'days'>) {
   const { api, to } = useOperator();
   const question = useQuery(siteQuery(api, siteId));
   return (
@@ -72,23 +84,45 @@ function OfSite({ siteId, month }: { readonly siteId: string; readonly month: st
           <p>
             {text.ofSite(site.name)} <Link to={to(month === null ? 'variances/flags' : `variances/flags?month=${month}`)}>{text.ofAllSites}</Link>
           </p>
-          <Shown month={month} site={site} />
+          <Shown month={month} days={days} site={site} />
         </>
       )}
     </Answer>
   );
 }
 
+/** Of which machine or collector, where the flags of one are looked for. */
+function Whose({ days: { machineId = '', collectorId = '' } }: { readonly days: DaysAsked }) {
+  const { api, to } = useOperator();
+  const machine = useQuery({ ...machineQuery(api, machineId), enabled: machineId !== '' }).data;
+  const collector = useQuery({ ...peopleQuery(api), enabled: collectorId !== '' }).data?.find(({ id }) => id === collectorId);
+  if (machine === undefined && collector === undefined) return null;
+  return (
+    <>
+      <p>
+        {text.ofSite(machine?.tag ?? collector?.name ?? '')} <Link to={to('variances/flags')}>{text.everyOpen}</Link>
+      </p>
+      {collector === undefined ? null : <p className="notice">{words.variances.report.caution}</p>}
+    </>
+  );
+}
+
+const of = (days: DaysAsked | null): FlagsAsked => {
+  if (days === null) return {};
+  const { from, to, ...whose } = days;
+  return { from, before: dayAfter(to), ...whose };
+};
+
 const atSite = (site: Site | null) => (site === null ? {} : { siteId: site.id });
 
-function Open({ site }: Pick<ShownProps, 'site'>) {
+function Open({ site, days }: Pick<ShownProps, 'site' | 'days'>) {
   const { api } = useOperator();
   // Which sites are withheld goes by who counts now, not by the month.
   const { data } = useQuery(varianceMonthQuery(api, { month: lastMonth(new Date()), ...atSite(site) }));
   return (
     <>
       <Withheld sites={data?.withheldSites ?? 0} />
-      <Flags asked={{ state: 'open', ...atSite(site) }} none={site === null ? text.noneOpen : text.noneOpenAt(site.name)} />
+      <Flags asked={{ state: 'open', ...atSite(site), ...of(days) }} none={days !== null ? text.noneOpenOfThese : site === null ? text.noneOpen : text.noneOpenAt(site.name)} />
     </>
   );
 }
@@ -107,18 +141,13 @@ function OfMonth({ month, site }: { readonly month: string; readonly site: Site 
           ) : (
             <>
               <p>{text.summary(answer.openFlags, answer.explainedFlags)}</p>
-              <Flags asked={{ ...daysOf(month), ...atSite(site) }} none={none} />
+              <Flags asked={{ ...of(daysOfMonth(month)), ...atSite(site) }} none={none} />
             </>
           )}
         </>
       )}
     </Answer>
   );
-}
-
-function daysOf(month: string): { readonly from: string; readonly before: string } {
-  const [year = 0, number = 0] = month.split('-').map(Number);
-  return { from: `${month}-01`, before: new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10) };
 }
 
 function Flags({ asked, none }: { readonly asked: FlagsAsked; readonly none: string }) {

@@ -20,6 +20,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Variance, VarianceViews, Withheld } from './parts';
 import { varianceReportQuery } from './queries';
+import { pathOfFlags } from './flags-asked';
 import { reportAskedBy } from './report-asked';
 import styles from './variances.module.css';
 
@@ -79,7 +80,7 @@ function Found({ asked }: { readonly asked: ReportAsked }) {
             </Blank>
           ) : (
             <>
-              <ReportTable report={report} />
+              <ReportTable report={report} asked={asked} />
               {report.hasMore ? <p className="soft">{text.more}</p> : null}
               <Download file={() => api.varianceReportFile(asked)} />
             </>
@@ -90,8 +91,7 @@ function Found({ asked }: { readonly asked: ReportAsked }) {
   );
 }
 
-function ReportTable({ report }: { readonly report: VarianceReport }) {
-  const { to } = useOperator();
+function ReportTable({ report, asked }: { readonly report: VarianceReport; readonly asked: ReportAsked }) {
   const heads = [text.shortages, text.overages, words.variances.expected, words.variances.counted, text.counts, text.out, text.countersApart, text.flags];
   return (
     <Wide title={words.variances.title}>
@@ -129,13 +129,20 @@ function ReportTable({ report }: { readonly report: VarianceReport }) {
               <td className="figure">{formatCount(row.counts, locale)}</td>
               <td className="figure">{formatCount(row.outOfTolerance, locale)}</td>
               <td className="figure">{formatCount(row.countersApart, locale)}</td>
-              <td className="figure">{row.openFlags === 0 ? formatCount(0, locale) : <Link to={to('variances/flags')}>{formatCount(row.openFlags, locale)}</Link>}</td>
+              <td className="figure"><OpenFlags row={row} asked={asked} /></td>
             </tr>
           ))}
         </tbody>
       </table>
     </Wide>
   );
+}
+
+function OpenFlags({ row, asked }: { readonly row: VarianceReport['rows'][number]; readonly asked: ReportAsked }) {
+  const { may, to } = useOperator();
+  const path = row.openFlags === 0 || !may('variance.read') ? null : pathOfFlags(row, asked);
+  const shown = formatCount(row.openFlags, locale);
+  return path === null ? shown : <Link to={to(path)}>{shown}</Link>;
 }
 
 function RowName({ by, row }: { readonly by: VarianceReport['by']; readonly row: VarianceReport['rows'][number] }) {

@@ -114,6 +114,7 @@ export type FlagFilter = {
   readonly before: string | null;
   readonly siteId: string | null;
   readonly machineId: string | null;
+  readonly collectorId: string | null;
   readonly state: 'open' | 'explained' | null;
   readonly notSites: readonly string[];
   readonly after: FlagKey | null;
@@ -125,13 +126,14 @@ export async function selectFlags(tx: TenantTransaction, list: FlagFilter): Prom
   const [state, day, id] = list.after ?? [null, null, null];
   const { rows } = await tx.sql<FlagRow>(
     `${flagRows(`(
-        SELECT * FROM variance_flag
+        SELECT * FROM variance_flag own
          WHERE tenant_id = $1 AND ($2::date IS NULL OR accounting_date >= $2) AND ($3::date IS NULL OR accounting_date < $3) AND ($4::uuid IS NULL OR site_id = $4) AND site_id <> ALL ($5::uuid[])
-           AND ($7::uuid IS NULL OR machine_id = $7) AND ($8::text IS NULL OR state = $8)
+           AND ($7::uuid IS NULL OR machine_id = $7)
+           AND ($12::uuid IS NULL OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.id = own.collection_id AND c.collected_by = $12)) AND ($8::text IS NULL OR state = $8)
            AND ($9::text IS NULL OR state < $9 OR (state = $9 AND (accounting_date, id) > ($10::date, $11::uuid)))
          ORDER BY state DESC, accounting_date, id LIMIT $6)`)}
       ORDER BY f.state DESC, f.accounting_date, f.id`,
-    [tx.tenantId, list.from, list.before, list.siteId, list.notSites, list.limit, list.machineId, list.state, state, day, id],
+    [tx.tenantId, list.from, list.before, list.siteId, list.notSites, list.limit, list.machineId, list.state, state, day, id, list.collectorId],
   );
   return rows;
 }

@@ -18,8 +18,8 @@ export async function listFlags(deps: Backoffice, caller: Caller, query: Varianc
     const after = decodeCursor(query.cursor, cursorSchema);
     if (after === 'invalid') return refused('invalid-cursor');
     const { sites: notSites } = await sealFor(unit, caller, { siteIds: query.siteId === undefined ? 'every' : [query.siteId] });
-    const { from = null, before = null, siteId = null, machineId = null, state = null, limit } = query;
-    const rows = await selectFlags(unit.tx, { from, before, siteId, machineId, state, notSites, after, limit: limit + 1 });
+    const { from = null, before = null, siteId = null, machineId = null, collectorId = null, state = null, limit } = query;
+    const rows = await selectFlags(unit.tx, { from, before, siteId, machineId, collectorId, state, notSites, after, limit: limit + 1 });
     return done(toPage({ rows, limit, item: toFlag, keyOf: (row) => [row.state, row.accounting_date, row.id] }));
   });
 }

@@ -28,6 +28,12 @@ export async function selectRuleSets(tx: TenantTransaction): Promise<RuleSetRow[
   return rows;
 }
 
+/** Currencies in which sites that are open on a day are settled. */
+export async function selectCurrencies(tx: TenantTransaction, day: LocalDate): Promise<CurrencyCode[]> {
+  const { rows } = await tx.sql<{ currency: CurrencyCode }>('SELECT DISTINCT currency FROM site WHERE tenant_id = $1 AND (closed_on IS NULL OR closed_on > $2) ORDER BY currency', [tx.tenantId, day]);
+  return rows.map(({ currency }) => currency);
+}
+
 export async function insertRuleSet(tx: TenantTransaction, row: Omit<RuleSetRow, 'recorded_by'>): Promise<void> {
   await tx.sql(
     `INSERT INTO tolerance_rule_set (tenant_id, id, name, currency, effective_on, amount_minor, percent, joined_by, percent_of, out_when, counters_apart_minor, recorded_at, recorded_by)

@@ -8,9 +8,11 @@ import { isDecimal } from '#domain/money/decimal';
 import { defaultTolerance, type Tolerance } from '#domain/variance/tolerance';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
+import { localDay } from '../collection/local-day';
 import { perform } from '../perform';
 import { otherCurrency, taken } from '../refusal';
-import { insertRuleSet, selectRuleSets, type RuleSetRow } from './rule-set.sql';
+import { readOperator } from '../settlement/number.sql';
+import { insertRuleSet, selectCurrencies, selectRuleSets, type RuleSetRow } from './rule-set.sql';
 
 /** What is asked of a count, and the rule set that says so; null where it is the default. `countersApartMinor`: more than this apart, two counters of one box are followed up; null where nobody said so. */
 export type DatedTolerance = { readonly tolerance: Tolerance | null; readonly ruleSetId: string | null; readonly countersApartMinor: bigint | null };
@@ -36,7 +38,13 @@ function toTolerance(row: RuleSetRow): Tolerance {
 }
 
 export async function listRuleSets(deps: Backoffice, caller: Caller): Promise<Outcome<ToleranceRuleSets>> {
-  return perform(deps, caller, 'tolerance-rule-set.read', async ({ tx }) => done({ items: (await selectRuleSets(tx)).map(toRuleSet) }));
+  return perform(deps, caller, 'tolerance-rule-set.read', async ({ tx, now }) => {
+    const rows = await selectRuleSets(tx);
+    const day = localDay({ instant: now, timeZone: (await readOperator(tx)).time_zone });
+    if (day === null) throw new Error('the clock is outside the calendar');
+    const currencies = await selectCurrencies(tx, day);
+    return done({ items: rows.map(toRuleSet), currencies, withoutTolerance: currencies.filter((currency) => toleranceOn(rows, { currency, day }).tolerance === null) });
+  });
 }
 
 /** Decides what is followed up from a day on. Counts that are in the books stay judged by what held when they were accepted. */

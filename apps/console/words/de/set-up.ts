@@ -284,7 +284,9 @@ export const setUp = {
   tolerance: {
     title: 'Toleranzen',
     lead: 'Eine Differenz von Zählung und Zählwerk darüber hinaus löst eine Meldung aus, die jemand erklären muss. Münzen und Scheine werden je für sich beurteilt.',
-    none: 'Solange Sie keine eigene erfassen, wird einer Differenz nachgegangen, wenn sie mehr als 25,00 und mehr als 3 Prozent von dem beträgt, was die Zählwerke zeigen, in Dollar.',
+    none: 'Es ist noch keine Toleranz erfasst.',
+    usual: 'In Dollar wird, bis Sie eine eigene Toleranz erfassen, einer Differenz nachgegangen, wenn sie mehr als 25,00 und mehr als 3 Prozent dessen beträgt, was die Zählwerke zeigen.',
+    currency: 'Währung',
     add: 'Toleranz erfassen',
     addTitle: 'Eine neue Toleranz',
     tolerance: 'Toleranz',

@@ -95,6 +95,8 @@ export const variances = {
     view: 'Meldungen',
     which: 'Anzeigen',
     everyOpen: 'Alle, die nicht erklärt sind',
+    openOfDays: (from: string, to: string) => `Nicht erklärt, von Zählungen vom ${from} bis ${to}`,
+    noneOpenOfThese: 'Keine davon ist noch zu erklären.',
     ofMonth: 'Aus einem Monat',
     ofSite: (site: string) => `Nur von ${site}.`,
     ofAllSites: 'Meldungen aller Standorte',

@@ -283,7 +283,9 @@ export const setUp = {
   tolerance: {
     title: 'Tolerances',
     lead: 'A difference of count and meters beyond them raises a flag that somebody has to explain. Coin and notes are judged each by itself.',
-    none: 'Until you record your own, a difference is followed up when it is more than 25.00 and more than 3 percent of what the meters show, in dollars.',
+    none: 'No tolerance is recorded yet.',
+    usual: 'In dollars, until you record your own, a difference is followed up when it is more than 25.00 and more than 3 percent of what the meters show.',
+    currency: 'Currency',
     add: 'Record a tolerance',
     addTitle: 'A new tolerance',
     tolerance: 'Tolerance',

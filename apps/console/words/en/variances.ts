@@ -95,6 +95,8 @@ export const variances = {
     view: 'Flags',
     which: 'Show',
     everyOpen: 'All that are not explained',
+    openOfDays: (from: string, to: string) => `Not explained, of counts from ${from} to ${to}`,
+    noneOpenOfThese: 'None of these waits for an explanation.',
     ofMonth: 'Of a month',
     ofSite: (site: string) => `Of ${site} only.`,
     ofAllSites: 'Flags of all sites',

@@ -283,7 +283,9 @@ export const setUp = {
   tolerance: {
     title: 'Tolerancias',
     lead: 'Una diferencia de recuento y contadores que las supera da un aviso que alguien tiene que explicar. Monedas y billetes se juzgan por separado.',
-    none: 'Hasta que registre la suya, se sigue una diferencia cuando es mayor que 25,00 y mayor que el 3 por ciento de lo que indican los contadores, en dólares.',
+    none: 'Todavía no hay ninguna tolerancia registrada.',
+    usual: 'En dólares, hasta que registre una propia, se sigue una diferencia cuando pasa de 25,00 y del 3 por ciento de lo que indican los contadores.',
+    currency: 'Moneda',
     add: 'Registrar una tolerancia',
     addTitle: 'Una tolerancia nueva',
     tolerance: 'Tolerancia',

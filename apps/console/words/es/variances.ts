@@ -95,6 +95,8 @@ export const variances = {
     view: 'Avisos',
     which: 'Mostrar',
     everyOpen: 'Todos los que están sin explicar',
+    openOfDays: (from: string, to: string) => `Sin explicar, de recuentos del ${from} al ${to}`,
+    noneOpenOfThese: 'Ninguno de estos espera explicación.',
     ofMonth: 'De un mes',
     ofSite: (site: string) => `Solo de ${site}.`,
     ofAllSites: 'Avisos de todos los locales',
