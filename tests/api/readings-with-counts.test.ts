@@ -352,7 +352,7 @@ test('plays tell that a machine worked where its board counts no cash, but for t
   }
   const report = async (from: number, to: number, more: object = {}) =>
     (await office.post('/v1/outages', { machineId: bar.machine.id, startedAt: at(from), endedAt: at(to), cause: 'Coin jam', remedy: 'Cleared it.', ...more }).expect(201)).body as { id: string; toConfirm: boolean };
-  const leftOut = async () => ((await reviewer.get(`/v1/machines/${bar.machine.id}/variances?tender=coin`).expect(200)).body as VarianceChart).points.map((point) => point.leftOutFor);
+  const leftOut = async () => ((await reviewer.get(`/v1/machines/${bar.machine.id}/variances?tender=cash`).expect(200)).body as VarianceChart).points.map((point) => point.leftOutFor);
   await report(5, 15);
   const { id } = await report(15, 25);
   expect(await leftOut()).toEqual([null, null, 'outage']);

@@ -227,7 +227,9 @@ test('says in which currencies no difference is followed up by its size, until a
   await boss.post('/v1/tolerance-rule-sets', { ...rules, effectiveOn: '2025-01-01' }).expect(201);
   expect((await told()).withoutTolerance).toEqual([]);
   // A site that is closed settles nothing any more.
-  await makeSite(bookkeeper, { currency: 'CHF', openedOn: '2024-01-01', closedOn: '2025-01-01' });
+  const closed = await makeSite(bookkeeper, { currency: 'CHF' });
+  expect((await told()).withoutTolerance).toEqual(['CHF']);
+  await boss.patch(`/v1/sites/${closed.id}`, { closedOn: '2026-01-01' }).set('If-Match', etag(closed)).expect(200);
   expect((await told()).currencies).toEqual(['EUR', 'USD']);
 });
 
