@@ -277,9 +277,10 @@ test('shortages that come with one holder of the keys are shown as an associatio
   expect(errorsOf(await owner.get('/v1/variances/attribution?from=2022-02-01&to=2025-01-31').expect(400))).toEqual(['to too-long']);
 });
 
-test('every flag is reached by the list, page by page, by state, site, machine and days', async () => {
+test('every flag is reached by the list, page by page, by state, site, machine, collector and days', async () => {
   const bar = await makeRunningSite(office);
-  for (const day of ['2025-12-02', '2025-12-09', '2025-12-16']) await counted(bar, day, ['10.00', '0.00', '100.00']);
+  const { id: collectedBy } = await makePerson(office);
+  for (const day of ['2025-12-02', '2025-12-09', '2025-12-16']) await counted(bar, day, ['10.00', '0.00', '100.00'], day === '2025-12-09' ? { collectedBy } : {});
   const page = async (query: string) => (await reviewer.get(`/v1/variance-flags?siteId=${bar.site.id}${query}`).expect(200)).body as { items: { id: string; localDate: string; state: string }[]; next: string | null };
   const days = async (query: string) => (await page(query)).items.map(({ localDate }) => localDate.slice(8));
   const [first] = (await page('')).items;
@@ -294,6 +295,7 @@ test('every flag is reached by the list, page by page, by state, site, machine a
   expect([await days('&state=open'), await days('&state=explained')]).toEqual([['09', '16'], ['02']]);
   expect(await days('&from=2025-12-09&before=2025-12-16')).toEqual(['09']);
   expect([await days(`&machineId=${bar.machine.id}`), await days(`&machineId=${bar.site.id}`)]).toEqual([['09', '16', '02'], []]);
+  expect(await days(`&collectorId=${collectedBy}`)).toEqual(['09']);
   expect((await reviewer.get('/v1/variance-flags?cursor=nonsense').expect(400)).body).toMatchObject({ code: 'invalid-cursor' });
 });
 

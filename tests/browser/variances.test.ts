@@ -38,6 +38,11 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await owner.look('variances')).toEqual([]);
     const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Download as CSV' }).click()]);
     expect(download.suggestedFilename()).toMatch(/^variances-by-site-.*\.csv$/);
+    await page.getByRole('row', { name: /^Quay Tavern QUAY/ }).getByRole('link', { name: '7', exact: true }).click();
+    await page.getByText('Of Quay Tavern only.').waitFor();
+    await soon(async () => expect(await page.getByRole('table', { name: 'Flags' }).getByRole('row').count()).toBe(8));
+    await page.getByRole('option', { name: /^Not explained, of counts from / }).waitFor({ state: 'attached' });
+    await page.goBack();
     await page.getByLabel('Add up by').selectOption('Machine');
     await page.getByRole('link', { name: 'QUAY-1' }).click();
     await page.getByRole('heading', { name: 'Variances of QUAY-1' }).waitFor();
@@ -84,6 +89,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('Who emptied the boxes had a key to each of them.').waitFor();
     await page.getByText('Coins and notes: $400.00 counted at the machine, $360.00 in the counting room. The count at the machine agrees with the meters, and the counting room does not.').waitFor();
     expect(await owner.look('variances-flag')).toEqual([]);
+    expect(await page.getByRole('link', { name: 'The collection', exact: true }).getAttribute('href')).toMatch(/\/collections\/[0-9a-f-]{36}$/);
     await page.getByRole('button', { name: 'Explain it' }).click();
     const dialog = page.getByRole('dialog');
     await dialog.getByRole('button', { name: 'Explain it' }).click();
