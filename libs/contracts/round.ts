@@ -21,7 +21,7 @@ export const roundSchema = z
     collectorName: nameSchema,
     state: z.enum(['planned', 'cancelled']),
     cancelledBecause: z.string().nullable(),
-    stops: z.array(z.strictObject({ ...siteFields, collectedOn: localDateSchema.nullable().describe('First visit on the day of the round or later; null while there is none.') })),
+    stops: z.array(z.strictObject({ ...siteFields, collectedOn: localDateSchema.nullable().describe('First visit on the day of the round or later; null while there is none.'), plannedAgainOn: localDateSchema.nullable().describe('Day of the next round after this one that goes there; null where none does.') })),
     revision: revisionSchema,
     recordedAt: instantSchema,
     recordedBy: z.string(),
@@ -32,6 +32,7 @@ export const roundPageSchema = pageSchema(roundSchema);
 export const roundListQuerySchema = pageQuerySchema.extend({
   from: localDateSchema.optional().describe('Only rounds of this day or later.'),
   before: localDateSchema.optional().describe('Only rounds before this day.'),
+  missed: z.literal('yes').optional().describe('Only rounds that were not called off, with a stop at an open site where nobody has been since; not where another round of before that day was to go there after it.'),
 });
 export type RoundListQuery = z.infer<typeof roundListQuerySchema>;
 

@@ -186,6 +186,9 @@ export const varianceFlagDetailSchema = z.strictObject({
     })
     .nullable()
     .describe('What the machine itself reported of the interval, beside meters and count. Null where it did not report at both ends.'),
+  machineEvents: z
+    .array(z.strictObject({ kind: z.enum(['door', 'fault']).describe('`door`: it was open.'), fault: z.string().nullable(), startedAt: instantSchema.nullable().describe('Null: before that time.'), endedAt: instantSchema.nullable().describe('Null: not over as the box was emptied.') }))
+    .describe('Open doors and faults that the machine itself reported since its box was emptied before, by its own clock. When, and not who: it proves nothing about a person.'),
   withoutSecondPerson: z.boolean().describe('Explained by who had collected or counted, in a business of one.'),
 }).meta({ id: 'VarianceFlagDetail' });
 export type VarianceFlagDetail = z.infer<typeof varianceFlagDetailSchema>;

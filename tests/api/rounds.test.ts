@@ -1,9 +1,10 @@
 import { randomUUID } from 'node:crypto';
 import type { Collection } from '#contracts/collection';
+import type { Round } from '#contracts/round';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { bindToPerson, keyBooks } from '#tests/support/keys';
 import { fitBoard } from '#tests/support/metering';
-import { errorsOf, goByMeters, makePerson, makeRunningSite, makeSite, type Made } from '#tests/support/set-up';
+import { errorsOf, etag, goByMeters, makePerson, makeRunningSite, makeSite, type Made } from '#tests/support/set-up';
 
 // Rounds are planned by the office and walked by a collector, whose phone sends what was found. Today is 2026-03-31.
 
@@ -39,6 +40,28 @@ describe('rounds', () => {
     await office.post(`${path}/cancel`, { reason: 'The van is broken.' }).expect(200);
     expect((await office.get(path).expect(200)).body).toMatchObject({ state: 'cancelled', cancelledBecause: 'The van is broken.' });
     expect((await office.post(`${path}/cancel`, { reason: 'Once more' }).expect(409)).body.code).toBe('wrong-state');
+  });
+
+  test('a round with stops where nobody went is found until somebody has been there, under the latest that was to go', async () => {
+    const operator = api.other.as('bookkeeper');
+    const [person, one, two, closed] = [await makePerson(operator), await makeRunningSite(operator, { site: { name: 'One' } }), await makeRunningSite(operator, { site: { name: 'Two' } }), await makeSite(operator, { name: 'Closed' })];
+    const plan = async (name: string, plannedOn: string, ...siteIds: string[]) => (await operator.post('/v1/rounds', { name, plannedOn, collectorId: person.id, siteIds }).expect(201)).body as Made;
+    const missed = async () => ((await operator.get('/v1/rounds?missed=yes&before=2026-03-31').expect(200)).body.items as Round[]).map(({ name, stops }) => [name, ...stops.flatMap(({ siteName, collectedOn, plannedAgainOn }) => (collectedOn === null ? [`${siteName} ${plannedAgainOn ?? 'not again'}`] : []))]);
+    await plan('Gone', '2026-03-01', closed.id);
+    await operator.patch(`/v1/sites/${closed.id}`, { closedOn: '2026-03-02' }).set('If-Match', etag(closed)).expect(200);
+    await plan('First', '2026-03-10', one.site.id, two.site.id);
+    const off = await plan('Called off', '2026-03-12', one.site.id);
+    await operator.post(`/v1/rounds/${off.id}/cancel`, { reason: 'The van is broken.' }).expect(200);
+    await plan('Today', '2026-03-31', one.site.id);
+    expect(await missed()).toEqual([['First', 'One 2026-03-31', 'Two not again']]);
+    // One that was to go there later, and did not, takes the place of the first.
+    await plan('Second', '2026-03-20', two.site.id, one.site.id);
+    expect(await missed()).toEqual([['Second', 'Two not again', 'One 2026-03-31']]);
+    await operator.post('/v1/collections', { siteId: two.site.id, happenedAt: '2026-03-25T18:00:00Z', counts: [count(two, '5.00')] }).expect(201);
+    expect(await missed()).toEqual([['Second', 'One 2026-03-31']]);
+    await operator.post('/v1/collections', { siteId: one.site.id, happenedAt: '2026-03-26T18:00:00Z', counts: [count(one, '5.00')] }).expect(201);
+    expect(await missed()).toEqual([]);
+    expect((await operator.get('/v1/rounds?missed=no').expect(400)).body.code).toBe('invalid-request');
   });
 
   test.each([
@@ -380,6 +403,15 @@ describe('reports from machines', () => {
     const detail = (await reviewer.get(`/v1/variance-flags/${flags[0]?.id ?? ''}`).expect(200)).body;
     expect(detail.flag.figures).toMatchObject([{ expected: usd('120.00'), counted: usd('60.00') }]);
     expect(detail.machineSays).toEqual({ from: '2026-03-02T17:00:00.000Z', to: '2026-03-20T16:00:00.000Z', amounts: [{ tender: 'coin', amount: usd('120.00') }] });
+
+    // A door in the night, and one before the box was emptied the time before.
+    const events = [['door-opened', '2026-03-01T01:00:00Z'], ['door-closed', '2026-03-01T01:05:00Z'], ['door-opened', '2026-03-10T02:13:00Z'], ['door-closed', '2026-03-10T02:16:00Z'], ['door-opened', '2026-03-20T17:58:00Z'], ['door-closed', '2026-03-20T18:20:00Z']] as const;
+    await api.anonymous.post('/v1/machine-reports').set('Authorization', `Bearer ${secret}`).send({ machineTag: tagOf(pier), events: [...events.map(([kind, happenedAt]) => ({ kind, happenedAt })), { kind: 'fault-cleared', fault: 'E7', happenedAt: '2026-03-03T09:00:00Z' }] }).expect(200);
+    expect((await reviewer.get(`/v1/variance-flags/${flags[0]?.id ?? ''}`).expect(200)).body.machineEvents).toEqual([
+      { kind: 'fault', fault: 'E7', startedAt: null, endedAt: '2026-03-03T09:00:00.000Z' },
+      { kind: 'door', fault: null, startedAt: '2026-03-10T02:13:00.000Z', endedAt: '2026-03-10T02:16:00.000Z' },
+      { kind: 'door', fault: null, startedAt: '2026-03-20T17:58:00.000Z', endedAt: null },
+    ]);
 
     const books = keyBooks(api.operator);
     const cut = await books.cut({ class: 'cash-box' });

@@ -11,6 +11,7 @@ export function machineReportsApi(base: Base) {
     machineTokens: async (signal: AbortSignal) => (await sdk.listMachineReport({ ...base, signal })).data.items,
     makeMachineToken: async (machineId: string) => (await sdk.makeMachineReport({ ...base, ...once(), body: { machineId } })).data,
     revokeMachineToken: async (id: string) => (await sdk.revokeMachineReport({ ...base, ...once(), path: { id } })).data,
+    reportsOf: async (machineId: string, signal: AbortSignal) => (await sdk.readMachineReport({ ...base, signal, path: { id: machineId }, query: { limit: 20 } })).data,
     machineFaults: async (signal: AbortSignal) => (await sdk.faultsMachineReport({ ...base, signal })).data,
     dismissMachineFault: async (body: FaultDismissal) => (await sdk.dismissMachineReport({ ...base, ...once(), body })).data,
     outages: async (cursor: string | null, signal: AbortSignal) => (await sdk.listOutage({ ...base, signal, query: { limit: 20, ...(cursor === null ? {} : { cursor }) } })).data,

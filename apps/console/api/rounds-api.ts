@@ -28,6 +28,9 @@ export function roundsApi(base: Base) {
     setRhythm: async ({ siteId, ...body }: { siteId: string; everyDays: number; boxLimit: { amount: string; currency: string } | null }) =>
       (await sdk.rhythmRound({ ...base, ...once(), path: { id: siteId }, body })).data,
     rounds: (from: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listRound({ ...base, signal, query: { from, limit: most, ...(cursor === null ? {} : { cursor }) } })).data),
+    /** Rounds before a day, the latest first; of `missed` ones those with stops where nobody has been since. */
+    pastRounds: async ({ before, missed }: { readonly before: string; readonly missed: boolean }, cursor: string | null, signal: AbortSignal) =>
+      (await sdk.listRound({ ...base, signal, query: { before, limit: 20, ...(missed ? { missed: 'yes' as const } : {}), ...(cursor === null ? {} : { cursor }) } })).data,
     round: async (id: string, signal: AbortSignal | null = null) => (await sdk.readRound({ ...base, signal, path: { id } })).data,
     planRound: async ({ siteIds, ...plan }: RoundPlan) => (await sdk.planRound({ ...base, ...once(), body: { ...plan, siteIds: [...siteIds] } })).data,
     changeRound: async ({ id, revision, siteIds, ...plan }: RoundPlan & { id: string; revision: number }) =>

@@ -18,6 +18,7 @@ import { GameSection, LockSection, OutageSection, PlaceSection } from './machine
 import { MeterSection } from './meter-section';
 import { MeterTasksSection } from './meter-tasks';
 import { machineQuery } from './queries';
+import { ReportsSection } from './reports-section';
 
 const text = words.machines;
 
@@ -42,6 +43,7 @@ export function MachinePage() {
             {may('meter.read') ? <MeterSection machine={found} /> : null}
             {may('machine-lock.read') ? <LockSection machine={found} /> : null}
             {may('outage.read') ? <OutageSection machine={found} /> : null}
+            {may('machine-report.read') ? <ReportsSection machine={found} /> : null}
             <ChangesSection thingId={found.id} />
             {isChanging ? <ChangeMachine machine={found} onClose={() => setChanging(false)} /> : null}
           </>

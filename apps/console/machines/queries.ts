@@ -25,6 +25,7 @@ export const meterTasksKey = ['meter-tasks'] as const;
 /** Of one machine, or of all. Under a key of its own: what is entered of one machine is gone from the list of all. */
 export const meterTasksQuery = (api: OperatorApi, machineId: string | null) => queryOptions({ queryKey: [...meterTasksKey, machineId], queryFn: ({ signal }) => api.meterTasks(machineId, signal) });
 export const locksOfMachineQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'locks'], queryFn: ({ signal }) => api.locksOfMachine(id, signal) });
+export const reportsOfQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'reports'], queryFn: ({ signal }) => api.reportsOf(id, signal) });
 export const outagesOfQuery = (api: OperatorApi, id: string) => queryOptions({ queryKey: [...machineKey(id), 'outages'], queryFn: ({ signal }) => api.outagesOf(id, signal) });
 
 export const gamesQuery = (api: OperatorApi) => queryOptions({ queryKey: [...gamesKey, 'every'], queryFn: ({ signal }) => api.games(signal) });

@@ -8,13 +8,14 @@ import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { beginsAs, type Beginning } from './again';
 import { roundsKey } from './queries';
 import styles from './rounds.module.css';
 
 const text = words.rounds.planned;
 
 /** Rounds of today and later, with their stops in order. */
-export function Planned({ rounds, onChange }: { readonly rounds: readonly Round[]; readonly onChange: (round: Round) => void }) {
+export function Planned({ rounds, onChange, onPlan }: { readonly rounds: readonly Round[]; readonly onChange: (round: Round) => void; readonly onPlan: (beginning: Beginning) => void }) {
   const { api, may, to } = useOperator();
   const client = useQueryClient();
   const [ending, setEnding] = useState<Round | null>(null);
@@ -51,6 +52,10 @@ export function Planned({ rounds, onChange }: { readonly rounds: readonly Round[
                   {text.sheet}
                   <span className="visually-hidden">{` ${round.name}`}</span>
                 </Link>
+                <button type="button" className="button button-small" onClick={() => onPlan(beginsAs(round, round.stops))}>
+                  {words.rounds.past.planAgain}
+                  <span className="visually-hidden">{` ${round.name}`}</span>
+                </button>
                 <button type="button" className="button button-small" onClick={() => setEnding(round)}>
                   {text.cancel}
                   <span className="visually-hidden">{` ${round.name}`}</span>

@@ -13,6 +13,7 @@ import { unless, useSending } from '../parts/use-sending';
 import { dayInWords } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import type { Beginning } from './again';
 import { roundsKey } from './queries';
 import { Stops } from './stops';
 
@@ -28,20 +29,20 @@ interface Entered {
 interface RoundFormProps {
   /** Null plans a new one. */
   readonly round: Round | null;
-  /** Sites that a new one begins with. */
-  readonly chosen: readonly string[];
+  /** What a new one begins with. */
+  readonly beginning: Beginning;
   readonly onSaved: () => void;
   readonly onClose: () => void;
 }
 
 /** Plans a round or changes one: who goes on which day where, in which order. */
-export function RoundForm({ round, chosen, onSaved, onClose }: RoundFormProps) {
+export function RoundForm({ round, beginning, onSaved, onClose }: RoundFormProps) {
   const { api } = useOperator();
   const id = useId();
-  const [name, setName] = useState(round?.name ?? '');
+  const [name, setName] = useState(round?.name ?? beginning.name);
   const [plannedOn, setPlannedOn] = useState(round?.plannedOn ?? dayOf(new Date()));
-  const [collectorId, setCollectorId] = useState(round?.collectorId ?? '');
-  const [siteIds, setSiteIds] = useState<readonly string[]>(round?.stops.map(({ siteId }) => siteId) ?? chosen);
+  const [collectorId, setCollectorId] = useState(round?.collectorId ?? beginning.collectorId);
+  const [siteIds, setSiteIds] = useState<readonly string[]>(round?.stops.map(({ siteId }) => siteId) ?? beginning.siteIds);
   const everybody = useQuery(peopleQuery(api));
   const people = (everybody.data ?? []).filter(({ employedBy, leftOn }) => employedBy === 'operator' && leftOn === null);
   const sites = useQuery(everySiteQuery(api));

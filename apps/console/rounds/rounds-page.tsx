@@ -7,7 +7,9 @@ import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import type { Beginning } from './again';
 import { DueTable } from './due-table';
+import { Missed, Past } from './past';
 import { Planned } from './planned';
 import { dueQuery, plannedQuery } from './queries';
 import { RhythmDialog } from './rhythm-dialog';
@@ -21,15 +23,17 @@ export function RoundsPage() {
   return may('collection-due.read') ? <Rounds /> : <Denied title={text.title} />;
 }
 
+const nothing: Beginning = { name: '', collectorId: '', siteIds: [] };
+
 function Rounds() {
   const { api, may, to } = useOperator();
   const due = useQuery(dueQuery(api));
   const planned = useQuery(plannedQuery(api));
   const [chosen, setChosen] = useState<readonly string[]>([]);
-  const [editing, setEditing] = useState<Round | 'new' | null>(null);
+  const [editing, setEditing] = useState<Round | Beginning | null>(null);
   const [pacing, setPacing] = useState<CollectionDue | null>(null);
   const plan = (
-    <button type="button" className="button button-main" onClick={() => setEditing('new')}>
+    <button type="button" className="button button-main" onClick={() => setEditing({ ...nothing, siteIds: chosen })}>
       {text.plan.action(chosen.length)}
     </button>
   );
@@ -44,17 +48,19 @@ function Rounds() {
           {(items) => (items.length === 0 ? <Blank title={text.due.none} /> : <DueTable items={items} chosen={chosen} onChosen={setChosen} onRhythm={setPacing} />)}
         </Answer>
       </section>
+      <Missed onPlan={setEditing} />
       <section className="section" aria-labelledby="planned">
         <h2 id="planned">{text.planned.title}</h2>
         <Answer question={planned} lines={4}>
-          {(rounds) => (rounds.length === 0 ? <Blank title={text.planned.none} /> : <Planned rounds={rounds} onChange={setEditing} />)}
+          {(rounds) => (rounds.length === 0 ? <Blank title={text.planned.none} /> : <Planned rounds={rounds} onChange={setEditing} onPlan={setEditing} />)}
         </Answer>
       </section>
+      <Past onPlan={setEditing} />
       {editing === null ? null : (
         <RoundForm
-          round={editing === 'new' ? null : editing} chosen={chosen} onClose={close}
+          round={'id' in editing ? editing : null} beginning={'id' in editing ? nothing : editing} onClose={close}
           onSaved={() => {
-            if (editing === 'new') setChosen([]);
+            if (!('id' in editing)) setChosen([]);
             close();
           }}
         />

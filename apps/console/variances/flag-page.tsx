@@ -24,6 +24,7 @@ import { useOperator } from '../session/operator';
 import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { Beside } from './compared';
+import { MachineEvents } from './machine-events';
 import { Expected, reasonsAlone, reasonsOf, Variance, VarianceViews } from './parts';
 import { varianceFlagQuery } from './queries';
 
@@ -48,6 +49,7 @@ export function FlagPage() {
             <Beside compared={detail.compared} />
             <History detail={detail} />
             <Openers detail={detail} />
+            <MachineEvents detail={detail} />
             {detail.keyCheck === null ? null : <KeyCheck check={detail.keyCheck} />}
           </>
         )}

@@ -1,7 +1,35 @@
 import type { TenantTransaction } from '#database/tenant';
 import { emptiedBy } from '../collection/emptied.sql';
+import type { MachineEvent } from './spans';
 
 export type ReportedBetweenRow = { meter_id: string; since: Date; until: Date; first_at: Date; first_value: bigint; last_at: Date; last_value: bigint };
+
+/** The time between two emptyings of a box that follow each other, the second at a collection: machine, placement and collection are $2 to $4. */
+const span = `span AS (
+       SELECT c.happened_at AS until,
+              (SELECT max(earlier.happened_at) FROM (SELECT c.happened_at ${emptiedBy('p')}) earlier WHERE earlier.happened_at < c.happened_at) AS since
+         FROM collection c JOIN placement p ON p.tenant_id = $1 AND p.id = $3 WHERE c.tenant_id = $1 AND c.id = $4)`;
+
+/** More are of no use to whoever looks for one. */
+const MOST_EVENTS = 400;
+
+/**
+ * What a machine reported of its door and of faults between two emptyings of its box, in the order in which it happened, the latest where there are very many; since it
+ * was placed, where its box was emptied for the first time.
+ */
+export async function selectEventsBetween(tx: TenantTransaction, box: { readonly machineId: string; readonly placementId: string; readonly collectionId: string }): Promise<MachineEvent[]> {
+  const { rows } = await tx.sql<MachineEvent>(
+    `WITH ${span},
+     latest AS (
+       SELECT e.kind, e.fault, e.happened_at AS at
+         FROM span JOIN placement p ON p.tenant_id = $1 AND p.id = $3 JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
+         JOIN machine_event e ON e.tenant_id = $1 AND e.machine_id = $2 AND e.happened_at > coalesce(span.since, p.placed_on::timestamp AT TIME ZONE s.time_zone) AND e.happened_at <= span.until
+        ORDER BY e.happened_at DESC, e.kind, e.fault LIMIT ${String(MOST_EVENTS)})
+     SELECT kind, fault, at FROM latest ORDER BY at, kind DESC, fault`,
+    [tx.tenantId, box.machineId, box.placementId, box.collectionId],
+  );
+  return rows;
+}
 
 /**
  * Of each meter the last reports before two emptyings of a box that follow each other, counted or waiting in their bags; the
@@ -9,10 +37,7 @@ export type ReportedBetweenRow = { meter_id: string; since: Date; until: Date; f
  */
 export async function selectReportedBetween(tx: TenantTransaction, box: { readonly machineId: string; readonly placementId: string; readonly collectionId: string }): Promise<ReportedBetweenRow[]> {
   const { rows } = await tx.sql<ReportedBetweenRow>(
-    `WITH span AS (
-       SELECT c.happened_at AS until,
-              (SELECT max(earlier.happened_at) FROM (SELECT c.happened_at ${emptiedBy('p')}) earlier WHERE earlier.happened_at < c.happened_at) AS since
-         FROM collection c JOIN placement p ON p.tenant_id = $1 AND p.id = $3 WHERE c.tenant_id = $1 AND c.id = $4)
+    `WITH ${span}
      SELECT m.id AS meter_id, span.since, span.until, first.read_at AS first_at, first.value AS first_value, last.read_at AS last_at, last.value AS last_value
        FROM span
        JOIN meter m ON m.tenant_id = $1 AND m.machine_id = $2

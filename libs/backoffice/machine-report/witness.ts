@@ -6,7 +6,15 @@ import { reportedByTender } from '#domain/rounds/reported';
 import { selectMeters } from '../meter/meter.sql';
 import { isFittedAt, toMeter } from '../meter/to-board';
 import { reading } from './cash-now';
-import { selectReportedBetween } from './witness.sql';
+import { spansOf } from './spans';
+import { selectEventsBetween, selectReportedBetween } from './witness.sql';
+
+/** Open doors and faults that a machine reported between two emptyings of its box: it says when, and never who. */
+export async function eventsBetween(tx: TenantTransaction, box: { readonly machineId: string; readonly placementId: string; readonly collectionId: string }): Promise<VarianceFlagDetail['machineEvents']> {
+  const spans = spansOf(await selectEventsBetween(tx, box));
+  const time = (at: Date | null) => (at === null ? null : formatInstant(at));
+  return spans.map(({ kind, fault, startedAt, endedAt }) => ({ kind, fault: fault === '' ? null : fault, startedAt: time(startedAt), endedAt: time(endedAt) }));
+}
 
 /**
  * What a machine itself reported of the time between two emptyings of its box, by its own clock at both ends: no person who

@@ -20,6 +20,15 @@ const fromRounds = 'collection_round r JOIN person p ON p.tenant_id = r.tenant_i
 /** First visit to a stop on the day of its round or later. */
 const collectedOn = `(SELECT min(c.local_date) FROM collection c WHERE c.tenant_id = s.tenant_id AND c.site_id = s.site_id AND c.local_date >= r.planned_on AND c.state <> 'discarded')`;
 
+/** Rounds that go to a stop after its own, the day of the next; before a day, where that is said. */
+const plannedAgain = (before: string | null = null): string => `(SELECT min(n.planned_on) FROM collection_round_stop again JOIN collection_round n ON n.tenant_id = again.tenant_id AND n.id = again.round_id
+   WHERE again.tenant_id = s.tenant_id AND again.site_id = s.site_id AND n.state = 'planned' AND (n.planned_on, n.id) > (r.planned_on, r.id)${before === null ? '' : ` AND (${before} IS NULL OR n.planned_on < ${before})`})`;
+
+/** Whether nobody has been at a stop of a round since. */
+const isMissed = (before: string): string => `r.state = 'planned' AND EXISTS (
+  SELECT FROM collection_round_stop s JOIN site ON site.tenant_id = s.tenant_id AND site.id = s.site_id AND (site.closed_on IS NULL OR site.closed_on >= ${before})
+   WHERE s.tenant_id = r.tenant_id AND s.round_id = r.id AND ${collectedOn} IS NULL AND ${plannedAgain(before)} IS NULL)`;
+
 /** A visit of the collector to the stop that came by phone and is kept aside. */
 const withOffice = `EXISTS (
   SELECT FROM phone_visit v JOIN collector_device d ON d.tenant_id = v.tenant_id AND d.id = v.device_id
@@ -56,13 +65,13 @@ export async function lockRound(tx: TenantTransaction, id: string): Promise<void
 /** By day, the latest first. */
 export async function selectRounds(
   tx: TenantTransaction,
-  list: { readonly after: readonly [plannedOn: string, id: string] | null; readonly limit: number; readonly from: string | null; readonly before: string | null },
+  list: { readonly after: readonly [plannedOn: string, id: string] | null; readonly limit: number; readonly from: string | null; readonly before: string | null; readonly missed: boolean },
 ): Promise<RoundRow[]> {
   const [plannedOn, id] = list.after ?? [null, null];
   const { rows } = await tx.sql<RoundRow>(
     `SELECT ${columns} FROM ${fromRounds}
       WHERE r.tenant_id = $1 AND ($2::date IS NULL OR (r.planned_on, r.id) < ($2::date, $3::uuid))
-        AND ($4::date IS NULL OR r.planned_on >= $4::date) AND ($5::date IS NULL OR r.planned_on < $5::date)
+        AND ($4::date IS NULL OR r.planned_on >= $4::date) AND ($5::date IS NULL OR r.planned_on < $5::date)${list.missed ? ` AND ${isMissed('$5::date')}` : ''}
       ORDER BY r.planned_on DESC, r.id DESC LIMIT $6`,
     [tx.tenantId, plannedOn, id, list.from, list.before, list.limit],
   );
@@ -81,11 +90,11 @@ export async function updateRound(tx: TenantTransaction, round: Pick<RoundRow, '
   ]);
 }
 
-export type StopRow = { round_id: string; site_id: string; site_code: string; site_name: string; collected_on: LocalDate | null };
+export type StopRow = { round_id: string; site_id: string; site_code: string; site_name: string; collected_on: LocalDate | null; planned_again_on: LocalDate | null };
 
 export async function selectStops(tx: TenantTransaction, roundIds: readonly string[]): Promise<StopRow[]> {
   const { rows } = await tx.sql<StopRow>(
-    `SELECT s.round_id, s.site_id, site.code AS site_code, site.name AS site_name, ${collectedOn} AS collected_on
+    `SELECT s.round_id, s.site_id, site.code AS site_code, site.name AS site_name, ${collectedOn} AS collected_on, ${plannedAgain()} AS planned_again_on
        FROM collection_round_stop s
        JOIN collection_round r ON r.tenant_id = s.tenant_id AND r.id = s.round_id
        JOIN site ON site.tenant_id = s.tenant_id AND site.id = s.site_id

@@ -68,7 +68,7 @@ export function listRounds(deps: Backoffice, caller: Caller, query: RoundListQue
   return perform<Page<Round>>(deps, caller, 'round.read', async ({ tx }) => {
     const after = decodeCursor(query.cursor, z.tuple([z.iso.date(), z.uuid()]));
     if (after === 'invalid') return refused('invalid-cursor');
-    const rows = await selectRounds(tx, { after, limit: query.limit + 1, from: query.from ?? null, before: query.before ?? null });
+    const rows = await selectRounds(tx, { after, limit: query.limit + 1, from: query.from ?? null, before: query.before ?? null, missed: query.missed === 'yes' });
     const stops = await selectStops(tx, rows.map(({ id }) => id));
     const stopsOf = (id: string) => stops.filter((stop) => stop.round_id === id);
     return done(toPage({ rows, limit: query.limit, item: (row) => toRound(row, stopsOf(row.id)), keyOf: (row) => [row.planned_on, row.id] }));
@@ -118,7 +118,7 @@ function toRound(row: RoundRow, stops: readonly StopRow[]): Round {
     collectorName: row.collector_name,
     state: row.state,
     cancelledBecause: row.cancelled_because,
-    stops: stops.map((stop) => ({ siteId: stop.site_id, siteCode: stop.site_code, siteName: stop.site_name, collectedOn: stop.collected_on })),
+    stops: stops.map((stop) => ({ siteId: stop.site_id, siteCode: stop.site_code, siteName: stop.site_name, collectedOn: stop.collected_on, plannedAgainOn: stop.planned_again_on })),
     revision: row.revision,
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,

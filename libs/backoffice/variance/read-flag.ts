@@ -4,7 +4,7 @@ import type { VarianceFlagDetail } from '#contracts/variance';
 import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import { refusedWhileSealed } from '../collection/blind';
-import { reportedBetween } from '../machine-report/witness';
+import { eventsBetween, reportedBetween } from '../machine-report/witness';
 import { selectUnread } from '../meter/not-read.sql';
 import { openersSinceLastCollection, readChecks } from '../collection-key/check';
 import type { Backoffice } from '../dependencies';
@@ -24,6 +24,7 @@ export async function readFlag(deps: Backoffice, caller: Caller, query: { readon
 }
 
 export async function showFlag(tx: TenantTransaction, row: FlagRow, now: Date): Promise<VarianceFlagDetail> {
+  const box = { machineId: row.machine_id, placementId: row.placement_id, collectionId: row.collection_id };
   const events = await selectFlagEvents(tx, row.id);
   const openers = await openersSinceLastCollection(tx, { collectionId: row.collection_id, machineId: row.machine_id, knownAt: now });
   const [keyCheck] = await readChecks(tx, { collectionId: row.collection_id });
@@ -42,7 +43,8 @@ export async function showFlag(tx: TenantTransaction, row: FlagRow, now: Date): 
     unreadMeters: await selectUnread(tx, { collectionId: row.collection_id, machineId: row.machine_id }),
     openers,
     keyCheck: keyCheck ?? null,
-    machineSays: await reportedBetween(tx, { machineId: row.machine_id, placementId: row.placement_id, collectionId: row.collection_id }),
+    machineSays: await reportedBetween(tx, box),
+    machineEvents: await eventsBetween(tx, box),
     withoutSecondPerson: row.made_alone,
   };
 }

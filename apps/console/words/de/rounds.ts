@@ -57,6 +57,16 @@ export const rounds = {
     visited: 'besucht',
     sheet: 'Tourenblatt',
   },
+  past: {
+    title: 'Frühere Touren',
+    none: 'Vor heute war keine Tour geplant.',
+    missed: 'Stationen, die niemand besucht hat',
+    notVisited: 'nicht besucht',
+    again: (day: string) => `wieder geplant für ${day}`,
+    planMissed: 'Diese Stationen wieder planen',
+    planAgain: 'Nach dieser Tour neu planen',
+    visited: (visited: number, of: number) => `${number.format(visited)} von ${count(of, 'Station', 'Stationen')} besucht.`,
+  },
   sheet: {
     title: 'Tourenblatt',
     lead: (day: string, collector: string) => `${day}, ${collector}`,

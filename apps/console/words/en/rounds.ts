@@ -57,6 +57,16 @@ export const rounds = {
     visited: 'visited',
     sheet: 'Round sheet',
   },
+  past: {
+    title: 'Earlier rounds',
+    none: 'No round was planned before today.',
+    missed: 'Stops that nobody visited',
+    notVisited: 'not visited',
+    again: (day: string) => `planned again for ${day}`,
+    planMissed: 'Plan these stops again',
+    planAgain: 'Plan again from this round',
+    visited: (visited: number, of: number) => `${number.format(visited)} of ${count(of, 'stop', 'stops')} visited.`,
+  },
   sheet: {
     title: 'Round sheet',
     lead: (day: string, collector: string) => `${day}, ${collector}`,

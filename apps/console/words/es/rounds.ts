@@ -57,6 +57,16 @@ export const rounds = {
     visited: 'visitado',
     sheet: 'Hoja de ruta',
   },
+  past: {
+    title: 'Rutas anteriores',
+    none: 'No había ninguna ruta prevista antes de hoy.',
+    missed: 'Paradas que nadie visitó',
+    notVisited: 'sin visitar',
+    again: (day: string) => `prevista otra vez para el ${day}`,
+    planMissed: 'Volver a prever estas paradas',
+    planAgain: 'Prever otra a partir de esta ruta',
+    visited: (visited: number, of: number) => `${number.format(visited)} de ${count(of, 'parada', 'paradas')} visitadas.`,
+  },
   sheet: {
     title: 'Hoja de ruta',
     lead: (day: string, collector: string) => `${day}, ${collector}`,
