@@ -133,7 +133,7 @@ async function statementsOf(api: TestApi): Promise<readonly Statement[]> {
     const days = { from: '2025-10-01', before: '2025-11-01', siteId: null, notSites: await selectWaitingSites(noted, 'every') };
     await selectTotals(noted, days);
     await countFlags(noted, days);
-    await selectFlags(noted, { ...days, machineId: null, state: null, after: null, limit: 50 });
+    await selectFlags(noted, { ...days, machineId: null, collectorId: null, state: null, after: null, limit: 50 });
   });
   return statements;
 }

@@ -22,7 +22,7 @@ export async function readVarianceMonth(deps: Backoffice, caller: Caller, query:
     const days = { from, before, siteId: query.siteId ?? null, notSites };
     const totals = await selectTotals(tx, days);
     const flags = await countFlags(tx, days);
-    const first = await selectFlags(tx, { ...days, machineId: null, state: null, after: null, limit: SHOWN });
+    const first = await selectFlags(tx, { ...days, machineId: null, collectorId: null, state: null, after: null, limit: SHOWN });
     return done({
       month: query.month,
       totals: totals.map((row) => ({
