@@ -1,10 +1,9 @@
 import { randomUUID } from 'node:crypto';
 import type { Collection } from '#contracts/collection';
-import type { Round } from '#contracts/round';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { bindToPerson, keyBooks } from '#tests/support/keys';
 import { fitBoard } from '#tests/support/metering';
-import { errorsOf, etag, goByMeters, makePerson, makeRunningSite, makeSite, type Made } from '#tests/support/set-up';
+import { errorsOf, goByMeters, makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
 
 // Rounds are planned by the office and walked by a collector, whose phone sends what was found. Today is 2026-03-31.
 
@@ -40,39 +39,6 @@ describe('rounds', () => {
     await office.post(`${path}/cancel`, { reason: 'The van is broken.' }).expect(200);
     expect((await office.get(path).expect(200)).body).toMatchObject({ state: 'cancelled', cancelledBecause: 'The van is broken.' });
     expect((await office.post(`${path}/cancel`, { reason: 'Once more' }).expect(409)).body.code).toBe('wrong-state');
-  });
-
-  test('a round with stops where nobody went is found until somebody has been there, under the latest that was to go', async () => {
-    const operator = api.other.as('bookkeeper');
-    const [person, one, two, closed] = [await makePerson(operator), await makeRunningSite(operator, { site: { name: 'One' } }), await makeRunningSite(operator, { site: { name: 'Two' } }), await makeSite(operator, { name: 'Closed' })];
-    const plan = async (name: string, plannedOn: string, ...siteIds: string[]) => (await operator.post('/v1/rounds', { name, plannedOn, collectorId: person.id, siteIds }).expect(201)).body as Made;
-    const missed = async () => ((await operator.get('/v1/rounds?missed=yes&before=2026-03-31').expect(200)).body.items as Round[]).map(({ name, stops }) => [name, ...stops.flatMap(({ siteName, collectedOn, plannedAgainOn }) => (collectedOn === null ? [`${siteName} ${plannedAgainOn ?? 'not again'}`] : []))]);
-    await plan('Gone', '2026-03-01', closed.id);
-    await operator.patch(`/v1/sites/${closed.id}`, { closedOn: '2026-03-02' }).set('If-Match', etag(closed)).expect(200);
-    await plan('First', '2026-03-10', one.site.id, two.site.id);
-    const off = await plan('Called off', '2026-03-12', one.site.id);
-    await operator.post(`/v1/rounds/${off.id}/cancel`, { reason: 'The van is broken.' }).expect(200);
-    await plan('Today', '2026-03-31', one.site.id);
-    expect(await missed()).toEqual([['First', 'One 2026-03-31', 'Two not again']]);
-    // One that was to go there later, and did not, takes the place of the first.
-    await plan('Second', '2026-03-20', two.site.id, one.site.id);
-    expect(await missed()).toEqual([['Second', 'Two not again', 'One 2026-03-31']]);
-    await operator.post('/v1/collections', { siteId: two.site.id, happenedAt: '2026-03-25T18:00:00Z', counts: [count(two, '5.00')] }).expect(201);
-    expect(await missed()).toEqual([['Second', 'One 2026-03-31']]);
-    await operator.post('/v1/collections', { siteId: one.site.id, happenedAt: '2026-03-26T18:00:00Z', counts: [count(one, '5.00')] }).expect(201);
-    expect(await missed()).toEqual([]);
-    expect((await operator.get('/v1/rounds?missed=no').expect(400)).body.code).toBe('invalid-request');
-  });
-
-  test.each([
-    ['a site that is none', () => ({ siteIds: [randomUUID()] }), '#/siteIds/0', 'unknown'],
-    ['a site that is not open yet', async () => ({ siteIds: [(await makeSite(office, { openedOn: '2026-05-01' })).id] }), '#/siteIds/0', 'site-not-open'],
-    ['a person that is none', () => ({ collectorId: randomUUID() }), '#/collectorId', 'unknown'],
-    ['a person of a site', async () => ({ collectorId: (await makePerson(office, { employedBy: 'site', siteId: quay.site.id })).id }), '#/collectorId', 'employed-by-site'],
-    ['a person who comes later', async () => ({ collectorId: (await makePerson(office, { startedOn: '2026-05-01' })).id }), '#/collectorId', 'not-employed-then'],
-  ] as const)('refuses %s by its field', async (_what, fields, pointer, code) => {
-    const answer = await office.post('/v1/rounds', { name: 'Harbour', plannedOn: '2026-04-02', collectorId: orla.id, siteIds: [quay.site.id], ...(await fields()) }).expect(422);
-    expect(answer.body.errors).toMatchObject([{ pointer, code }]);
   });
 
   test('a site is due by its rhythm, or earlier by the cash that fills a box, and the estimate is for the office alone', async () => {
