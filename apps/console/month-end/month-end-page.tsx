@@ -9,7 +9,6 @@ import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
 import { useOperator } from '../session/operator';
-import { NoTolerance } from '../variances/no-tolerance';
 import { words } from '../words/words';
 import { AgreementList } from './agreement-list';
 import { JournalMonths } from './journal-months';
@@ -19,6 +18,7 @@ import { PeriodChoice } from './period-choice';
 import { periodsQuery } from './queries';
 import { Questions } from './questions';
 import { Steps } from './steps';
+import { ToleranceNotice } from './tolerance-notice';
 import { WebhookNotice } from './webhook-notice';
 
 /** `month-end`: goes to the period that wants closing. */
@@ -74,7 +74,7 @@ function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readon
       <Steps period={period} row={row} />
       <CertificateNotice />
       <WebhookNotice />
-      <NoTolerance />
+      <ToleranceNotice />
       <Questions />
       <LateChanges period={period} row={row} before={before} />
       <AgreementList period={period} row={row} />

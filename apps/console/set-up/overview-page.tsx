@@ -173,7 +173,7 @@ function ToleranceStep() {
   return (
     <AskedStep
       question={question} path="set-up/tolerances" title={words.setUp.tolerance.title} isMissing={({ withoutTolerance }) => withoutTolerance.length > 0}
-      says={({ withoutTolerance }) => (withoutTolerance.length === 0 ? say.tolerance : words.noTolerance.says(new Intl.ListFormat(locale).format(withoutTolerance)))}
+      says={({ withoutTolerance }) => (withoutTolerance.length === 0 ? say.tolerance : words.variances.noTolerance.says(new Intl.ListFormat(locale).format(withoutTolerance)))}
     />
   );
 }

@@ -12,7 +12,7 @@ export function NoTolerance() {
   if (without.length === 0) return null;
   return (
     <p className="notice notice-alarm">
-      {words.noTolerance.says(new Intl.ListFormat(locale).format(without))} {may('tolerance-rule-set.record') ? <Link to={to('set-up/tolerances')}>{words.noTolerance.record}</Link> : words.noTolerance.ask}
+      {words.variances.noTolerance.says(new Intl.ListFormat(locale).format(without))} {may('tolerance-rule-set.record') ? <Link to={to('set-up/tolerances')}>{words.variances.noTolerance.record}</Link> : words.variances.noTolerance.ask}
     </p>
   );
 }

@@ -54,7 +54,6 @@ export const de: FirstWords = {
     notTaken: 'Das wird so nicht angenommen.',
     problem: (errors) => (errors === 1 ? 'Eine Angabe ist zu berichtigen' : `${number.format(errors)} Angaben sind zu berichtigen`),
   },
-  noTolerance: { says: (currencies: string) => `In ${currencies} wird keiner Differenz zwischen Zählung und Zählwerk nach ihrer Höhe nachgegangen: Es ist keine Toleranz erfasst.`, record: 'Toleranz erfassen', ask: 'Das macht die Inhaberin oder der Inhaber.' },
   account,
   agreementState,
   broken,

@@ -49,7 +49,6 @@ export const en = {
     notTaken: 'This is not taken as it is.',
     problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
   },
-  noTolerance: { says: (currencies: string) => `In ${currencies} no difference between count and meters is followed up by its size: no tolerance is recorded.`, record: 'Record one', ask: 'The owner records one.' },
   account,
   agreementState,
   broken,

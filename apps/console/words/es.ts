@@ -53,7 +53,6 @@ export const es: FirstWords = {
     notTaken: 'Esto no se acepta así.',
     problem: (errors) => (errors === 1 ? 'Hay que corregir una cosa' : `Hay que corregir ${number.format(errors)} cosas`),
   },
-  noTolerance: { says: (currencies: string) => `En ${currencies} no se sigue ninguna diferencia de recuento y contadores por su importe: no hay ninguna tolerancia registrada.`, record: 'Registrar una', ask: 'La registra el propietario.' },
   account,
   agreementState,
   broken,

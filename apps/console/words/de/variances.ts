@@ -35,6 +35,7 @@ export const variances = {
     'counters-apart': 'zwei Zähler desselben Bargelds liegen zu weit auseinander',
     'meters-not-read': 'seine Zählwerke wurden nicht abgelesen',
   },
+  noTolerance: { says: (currencies: string) => `In ${currencies} wird keiner Differenz zwischen Zählung und Zählwerk nach ihrer Höhe nachgegangen: Es ist keine Toleranz erfasst.`, record: 'Toleranz erfassen', ask: 'Das macht die Inhaberin oder der Inhaber.' },
   report: {
     view: 'Bericht',
     by: 'Summieren nach',

@@ -35,6 +35,7 @@ export const variances = {
     'counters-apart': 'two counters of the same cash are too far apart',
     'meters-not-read': 'its meters were not read',
   },
+  noTolerance: { says: (currencies: string) => `In ${currencies} no difference between count and meters is followed up by its size: no tolerance is recorded.`, record: 'Record one', ask: 'The owner records one.' },
   report: {
     view: 'Report',
     by: 'Add up by',

@@ -35,6 +35,7 @@ export const variances = {
     'counters-apart': 'dos contadores del mismo efectivo difieren demasiado',
     'meters-not-read': 'no se leyeron sus contadores',
   },
+  noTolerance: { says: (currencies: string) => `En ${currencies} no se sigue ninguna diferencia de recuento y contadores por su importe: no hay ninguna tolerancia registrada.`, record: 'Registrar una', ask: 'La registra el propietario.' },
   report: {
     view: 'Informe',
     by: 'Sumar por',
