@@ -18,7 +18,6 @@ import { PeriodChoice } from './period-choice';
 import { periodsQuery } from './queries';
 import { Questions } from './questions';
 import { Steps } from './steps';
-import { ToleranceNotice } from './tolerance-notice';
 import { WebhookNotice } from './webhook-notice';
 
 /** `month-end`: goes to the period that wants closing. */
@@ -74,7 +73,6 @@ function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readon
       <Steps period={period} row={row} />
       <CertificateNotice />
       <WebhookNotice />
-      <ToleranceNotice />
       <Questions />
       <LateChanges period={period} row={row} before={before} />
       <AgreementList period={period} row={row} />

@@ -175,7 +175,7 @@ export const machines = {
       rollover: (units: string, value: string | null) => (value === null ? `${units}, über null hinweg` : `${units}, über null hinweg, Wert ${value}`),
       'board-open': () => 'nichts, die Platine war offen',
       'reset-or-wrong': () => 'zurückgesetzt oder falsch abgelesen: Erfassen Sie den Stand vor und nach dem Zurücksetzen, oder berichtigen Sie die Ablesung',
-      'rollover-or-reset': (units: string) => `lief zurück und kann bei diesem Tempo alle seine Stellen durchlaufen haben: über null hinweg (${units}), zurückgesetzt oder falsch abgelesen. Bis jemand sagt, was davon stimmt, wird daraus nichts erwartet`,
+      'rollover-or-reset': () => 'lief zurück und kann bei diesem Tempo alle seine Stellen durchlaufen haben: über null hinweg, zurückgesetzt oder falsch abgelesen. Bis jemand sagt, was davon stimmt, wird daraus nichts erwartet',
       'above-ceiling': (units: string) => `${units}, mehr als es in der Zeit einnehmen kann: Jemand anders berichtigt oder bestätigt die Ablesung`,
     },
     correct: 'Ablesung berichtigen',

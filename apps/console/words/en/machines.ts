@@ -175,7 +175,7 @@ export const machines = {
       rollover: (units: string, value: string | null) => (value === null ? `${units}, past zero` : `${units}, past zero, worth ${value}`),
       'board-open': () => 'nothing, the board was open',
       'reset-or-wrong': () => 'set back or read wrong: record what it showed before and after it was set back, or correct the reading',
-      'rollover-or-reset': (units: string) => `it went down, and at its pace could have run through all its digits: past zero (${units}), set back, or read wrong. Nothing is expected of it until somebody says which`,
+      'rollover-or-reset': () => 'it went down, and at its pace could have run through all its digits: past zero, set back, or read wrong. Nothing is expected of it until somebody says which',
       'above-ceiling': (units: string) => `${units}, more than it can earn in the time: somebody else corrects it, or confirms it`,
     },
     correct: 'Correct the reading',

@@ -175,7 +175,7 @@ export const machines = {
       rollover: (units: string, value: string | null) => (value === null ? `${units}, pasando por cero` : `${units}, pasando por cero, por valor de ${value}`),
       'board-open': () => 'nada, la placa estaba abierta',
       'reset-or-wrong': () => 'puesto a cero o mal leído: registre lo que marcaba antes y después de ponerlo a cero, o corrija la lectura',
-      'rollover-or-reset': (units: string) => `retrocedió y, a su ritmo, pudo recorrer todas sus cifras: pasó por cero (${units}), se puso a cero o se leyó mal. No se espera nada de él hasta que alguien diga qué fue`,
+      'rollover-or-reset': () => 'retrocedió y, a su ritmo, pudo recorrer todas sus cifras: pasó por cero, se puso a cero o se leyó mal. No se espera nada de él hasta que alguien diga qué fue',
       'above-ceiling': (units: string) => `${units}, más de lo que puede recaudar en ese tiempo: otra persona la corrige o la confirma`,
     },
     correct: 'Corregir la lectura',
