@@ -100,7 +100,7 @@ async function moveReadings(tx: TenantTransaction, of: { readonly machineId: str
   const read = await selectReadOfPrice(tx, { machineId, at: from });
   const [first] = read;
   if (first === undefined) return done(null);
-  for (const { id } of read) await insertCorrection(tx, { id: newId(), replacesId: id, value: null, reason, now });
+  for (const { id } of read) await insertCorrection(tx, { id: newId(), replacesId: id, value: null, passedEnd: false, reason, now });
   const meters = await selectMeters(tx, [machineId]);
   const readThen = await selectReadAt(tx, { meterIds: read.map(({ meter_id: meterId }) => meterId), at: to });
   const readings = read.flatMap(({ meter_id: meterId, value, read_again: readAgain }) => {
