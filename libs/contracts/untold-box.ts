@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema } from './format';
 
 export const untoldWhySchema = z
-  .enum(['not-recorded', 'left-unread', 'moved-unread', 'first-reading', 'price-unread', 'board-unread', 'reset-or-wrong', 'above-ceiling'])
+  .enum(['not-recorded', 'left-unread', 'moved-unread', 'first-reading', 'price-unread', 'board-unread', 'reset-or-wrong', 'rollover-or-reset', 'above-ceiling'])
   .describe(
     '`not-recorded`: nobody records the meters of the machine; `left-unread`: the machine left the site, and a meter was not read as it did; `moved-unread`: nor as it came to the next one, so that one figure holds what both took; `first-reading`: read for the first time at this site; `price-unread`: a unit came to be worth something else, and nobody read the meter then; `board-unread`: its board was opened or cleared, and nobody read it then; `reset-or-wrong`, `above-ceiling`: a reading cannot follow the one before, or says more than the machine could earn.',
   );

@@ -25,7 +25,7 @@ export async function toldByMeters(tx: TenantTransaction, collectionIds: readonl
 export const boxKey = ({ collectionId, machineId }: { readonly collectionId: string; readonly machineId: string }): string => `${collectionId} ${machineId}`;
 
 /** In which order it is said why. */
-const whys: readonly RecordedWhy[] = ['left-unread', 'moved-unread', 'first-reading', 'price-unread', 'board-unread', 'reset-or-wrong', 'above-ceiling'];
+const whys: readonly RecordedWhy[] = ['left-unread', 'moved-unread', 'first-reading', 'price-unread', 'board-unread', 'reset-or-wrong', 'rollover-or-reset', 'above-ceiling'];
 
 function toldOf(tenders: readonly MachineExpectedCash[], isLeftUnread: boolean): Told {
   const isKnown = tenders.length > 0 && tenders.every(({ expectedMinor }) => expectedMinor !== null);

@@ -10,6 +10,7 @@ export const untold = {
     'price-unread': 'Ein Preis änderte sich, und die Zählwerke wurden dabei nicht abgelesen.',
     'board-unread': 'Die Platine wurde geöffnet oder zurückgesetzt, und die Zählwerke wurden dabei nicht abgelesen.',
     'reset-or-wrong': 'Ein Zählerstand kann nicht auf den vorigen folgen. Berichtigen Sie ihn, wenn er falsch ist.',
+    'rollover-or-reset': 'Ein Zählwerk lief zurück: über null hinweg, zurückgesetzt oder falsch abgelesen. Sagen Sie bei seiner Ablesung, was davon stimmt.',
     'above-ceiling': 'Ein Zählerstand ergibt mehr, als das Gerät einnehmen kann. Bestätigen oder berichtigen Sie ihn.',
   },
   missing: {

@@ -10,6 +10,7 @@ export const untold = {
     'price-unread': 'A price changed, and the meters were not read then.',
     'board-unread': 'The board was opened or cleared, and the meters were not read then.',
     'reset-or-wrong': 'A reading cannot follow the one before. Correct it if it is wrong.',
+    'rollover-or-reset': 'A meter went down: past zero, set back or read wrong. Say which at its reading.',
     'above-ceiling': 'A reading says more than the machine could earn. Confirm or correct it.',
   },
   missing: {

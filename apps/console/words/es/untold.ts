@@ -10,6 +10,7 @@ export const untold = {
     'price-unread': 'Cambió un precio, y los contadores no se leyeron entonces.',
     'board-unread': 'La placa se abrió o se puso a cero, y los contadores no se leyeron entonces.',
     'reset-or-wrong': 'Una lectura no puede seguir a la anterior. Corríjala si es errónea.',
+    'rollover-or-reset': 'Un contador retrocedió: pasó por cero, se puso a cero o se leyó mal. Diga en su lectura qué fue.',
     'above-ceiling': 'Una lectura supone más de lo que la máquina puede recaudar. Confírmela o corríjala.',
   },
   missing: {

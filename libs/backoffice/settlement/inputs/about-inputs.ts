@@ -37,6 +37,7 @@ const whyInWords: Readonly<Partial<Record<UntoldWhy, string>>> = {
   'not-recorded': 'nobody records them',
   'board-unread': 'not read as the board was opened',
   'reset-or-wrong': 'a reading cannot follow the one before',
+  'rollover-or-reset': 'a meter went down, and nobody has said whether it passed its last value or was set back',
   'above-ceiling': 'a reading says more than the machine could earn',
 };
 
