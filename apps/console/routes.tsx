@@ -70,6 +70,7 @@ const keyInventories = later(async () => (await import('./keys/inventories/inven
 const keyInventory = later(async () => (await import('./keys/inventories/inventory-page')).KeyInventoryPage);
 const keyReceipt = later(async () => (await import('./keys/receipt-page')).ReceiptPage);
 const link = later(async () => (await import('./session/link-page')).LinkPage);
+const ageing = later(async () => (await import('./money-out/ageing-page')).AgeingPage);
 const bankAccounts = later(async () => (await import('./money-out/bank-accounts-page')).BankAccountsPage);
 const paymentRun = later(async () => (await import('./money-out/payment-run-page')).PaymentRunPage);
 const paymentRuns = later(async () => (await import('./money-out/payment-runs-page')).PaymentRunsPage);
@@ -179,6 +180,7 @@ export const router = createBrowserRouter([
               { path: 'parties/:partyId', lazy: party },
               { path: 'payment-runs', lazy: paymentRuns },
               { path: 'payment-runs/accounts', lazy: bankAccounts },
+              { path: 'payment-runs/ageing', lazy: ageing },
               { path: 'payment-runs/year-end', lazy: yearEnd },
               { path: 'payment-runs/:runId', lazy: paymentRun },
               { path: 'people', lazy: people },

@@ -32,7 +32,7 @@ export const accountLineSchema = z
   .meta({ id: 'AccountLine' });
 export type AccountLine = z.infer<typeof accountLineSchema>;
 
-const ageBucketSchema = z.strictObject({
+export const ageBucketSchema = z.strictObject({
   fromDays: z.int(),
   toDays: z.int().nullable().describe('Included; null: no end.'),
   toPayee: moneySchema.describe('What the operator owes; zero or above.'),

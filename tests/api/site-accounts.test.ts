@@ -1,4 +1,5 @@
 import { chanceFrom } from '#command/demo/random';
+import type { Ageing } from '#contracts/ageing';
 import type { OpenItem } from '#contracts/open-item';
 import type { Payment } from '#contracts/payment';
 import type { Settlement } from '#contracts/settlement';
@@ -142,12 +143,19 @@ async function journalOf(party: Made, on: string): Promise<bigint> {
   return -sumOf(accounts.filter(({ code }) => code.endsWith(`:${party.id}`)).map(({ balance }) => balance));
 }
 
+const ageingAt = async (on: string): Promise<Ageing> => (await office.get(`/v1/open-items/ageing?on=${on}`).expect(200)).body as Ageing;
+
 async function expectReconciled(places: readonly Place[], days: readonly string[]): Promise<void> {
   const [{ party } = { party: undefined }] = places;
   if (party === undefined) throw new Error('no place');
   for (const on of days) {
     const accounts = (await Promise.all(places.map(({ site }) => accountsOf(site, `?on=${on}`)))).flatMap((each) => each.accounts);
     expect({ on, minor: sumOf(accounts.map(({ closing }) => closing)) }).toEqual({ on, minor: await journalOf(party, on) });
+    // The list across all sites says of each what its own account says.
+    const aged = (await ageingAt(on)).accounts.map(({ agreementId, ageing }) => ({ agreementId, ageing }));
+    const open = accounts.filter(({ items }) => items.length > 0).map(({ agreementId, ageing }) => ({ agreementId, ageing }));
+    expect(aged).toHaveLength(open.length);
+    expect(aged).toEqual(expect.arrayContaining(open));
     for (const { closing, madeOf, ageing, items, lines, opening } of accounts) {
       expect({ on, minor: sumOf(Object.values(madeOf)) }).toEqual({ on, minor: minorOf(closing) });
       expect(sumOf(ageing.flatMap(({ toPayee, fromPayee }) => [toPayee, fromPayee]))).toBe(sumOf(items.map(({ open }) => open)));
@@ -156,6 +164,33 @@ async function expectReconciled(places: readonly Place[], days: readonly string[
     }
   }
 }
+
+it('lists what is owed either way at all sites by age, with sums for each currency, and as a file', async () => {
+  const place = await twoMonths();
+  const other = await makeRunningSite(office);
+  await collect(other, '2026-03-12', '80.00');
+  await issueMonth(api, (await closeMonth(api, '2026-03-01')).id);
+  const name = async ({ site, agreement, party }: Place) => {
+    const { code, name: siteName } = (await office.get(`/v1/sites/${site.id}`).expect(200)).body as { code: string; name: string };
+    return [code, siteName, agreement['code'] as string, (await office.get(`/v1/parties/${party.id}`).expect(200)).body.name as string];
+  };
+  expect((await ageingAt('2026-03-30')).accounts).toMatchObject([{ siteId: place.site.id, oldestOn: '2026-02-28', toPayee: usd('40.00') }]);
+  const ageing = await ageingAt('2026-05-02');
+  expect(ageing.totals).toMatchObject([{ currency: 'USD', toPayee: usd('92.00'), fromPayee: usd('0.00') }]);
+  expect(ageing.accounts.map(({ siteId, ageing: buckets }) => [siteId, buckets.map(({ toPayee }) => toPayee.amount)])).toEqual([
+    [place.site.id, ['0.00', '20.00', '40.00', '0.00']],
+    [other.site.id, ['0.00', '32.00', '0.00', '0.00']],
+  ]);
+  const file = await office.get('/v1/open-items/ageing/export?on=2026-05-02').expect(200);
+  expect(file.headers['content-disposition']).toContain('ageing-2026-05-02.csv');
+  const lines = [
+    ['2026-05-02', ...(await name(place)), '2026-02-28', '31 to 60', 'USD', '20.00', '0.00'],
+    ['2026-05-02', ...(await name(place)), '2026-02-28', '61 to 90', 'USD', '40.00', '0.00'],
+    ['2026-05-02', ...(await name(other)), '2026-03-31', '31 to 60', 'USD', '32.00', '0.00'],
+  ];
+  expect(file.text.split('\r\n')).toEqual(['on,site,site_name,agreement,party,oldest_on,age_days,currency,to_payee,from_payee', ...lines.map((cells) => cells.join(',')), '']);
+  expect((await operator.as('site-manager').get('/v1/open-items/ageing?on=2026-05-02').expect(200)).body).toMatchObject({ totals: [], accounts: [] });
+});
 
 it.each([11, 12, 13])('says at any day what the journal says, over random books of a payee with two sites (seed %i)', async (seed) => {
   const chance = chanceFrom(String(seed));

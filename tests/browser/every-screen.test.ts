@@ -62,6 +62,7 @@ const screens: Readonly<Record<string, Screen>> = {
   'parties/:partyId': needs('party.read'),
   'payment-runs': needs('payment-run.read'),
   'payment-runs/accounts': needs('bank-detail.read'),
+  'payment-runs/ageing': needs('open-item.read'),
   'payment-runs/year-end': needs('year-end.read'),
   'payment-runs/:runId': needs('payment-run.read'),
   people: needs('member.read'),

@@ -66,6 +66,23 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('button', { name: 'Look at what will be booked' }).click();
   }
 
+  it('lists what is owed at all sites by age, with the way to each account and a file', async () => {
+    const { page } = bookkeeper;
+    await page.goto(`/operators/${running.api.operator.code}/payment-runs`);
+    await page.getByRole('link', { name: 'By age' }).click();
+    const owed = page.getByRole('region', { name: 'Owed by the operator, in USD' });
+    const items = await Promise.all(['MILL', 'PIER', 'QUAY'].map(itemOf));
+    const cents = (amount: string): number => Number(amount.replace('.', ''));
+    const together = (items.reduce((sum, { open }) => sum + cents(open.amount), 0) / 100).toLocaleString('en-US', { minimumFractionDigits: 2 });
+    await owed.getByRole('row', { name: `All sites ${together}` }).waitFor();
+    for (const { siteName, siteCode, partyName, open } of items) await owed.getByRole('row', { name: `${siteName} ${siteCode} ${partyName} ${open.amount}` }).waitFor();
+    expect(await bookkeeper.look('ageing')).toEqual([]);
+    const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Download as CSV' }).click()]);
+    expect(download.suggestedFilename()).toMatch(/^ageing-\d{4}-\d\d-\d\d\.csv$/);
+    await owed.getByRole('link', { name: 'Quay Tavern' }).click();
+    await page.getByRole('heading', { name: 'Account of Quay Tavern' }).waitFor();
+  });
+
   it('pays a statement whole, after saying what is missing and what will be booked', async () => {
     const { page } = bookkeeper;
     const { number, open } = await itemOf('QUAY');

@@ -1,8 +1,10 @@
 import { Controller, Get, Inject, Post } from '@nestjs/common';
 import type { Backoffice } from '#backoffice/dependencies';
+import { exportAgeing, readAgeing } from '#backoffice/open-item/ageing';
 import { holdOpenItem, releaseOpenItem } from '#backoffice/open-item/hold';
 import { undoWriteOff, writeOffItem } from '#backoffice/open-item/write-off';
 import { listOpenItems, readOneOpenItem } from '#backoffice/open-item/read';
+import { ageingQuerySchema, ageingSchema } from '#contracts/ageing';
 import { idParamsSchema } from '#contracts/format';
 import { holdOpenItemSchema, openItemListQuerySchema, openItemPageSchema, openItemSchema, undoWriteOffSchema, writeOffOpenItemSchema } from '#contracts/open-item';
 import { Asked } from '../convention/asked';
@@ -16,6 +18,14 @@ const list = {
   answer: openItemPageSchema,
   problems: ['invalid-cursor'],
 } as const;
+const aged = {
+  access: 'open-item.read',
+  summary: 'Show what is owed either way at a day, by age, at all sites',
+  description: 'Per agreement and payee, with sums for each currency. What the operator owes and what is owed to it are never set against each other.',
+  query: ageingQuerySchema,
+  answer: ageingSchema,
+} as const;
+const agedFile = { access: 'open-item.read', summary: 'Download what is owed either way at a day, by age, as CSV', query: ageingQuerySchema, file: 'text/csv; charset=utf-8' } as const;
 const one = { access: 'open-item.read', summary: 'Show an open item', params: idParamsSchema, answer: openItemSchema } as const;
 const hold = {
   access: 'open-item.hold',
@@ -48,6 +58,18 @@ export class OpenItemController {
   @Endpoint(list)
   list(@Asked() { caller, query }: AskedFor<typeof list>) {
     return listOpenItems(this.backoffice, caller, query);
+  }
+
+  @Get('ageing')
+  @Endpoint(aged)
+  ageing(@Asked() { caller, query }: AskedFor<typeof aged>) {
+    return readAgeing(this.backoffice, caller, query);
+  }
+
+  @Get('ageing/export')
+  @Endpoint(agedFile)
+  ageingFile(@Asked() { caller, query }: AskedFor<typeof agedFile>) {
+    return exportAgeing(this.backoffice, caller, query);
   }
 
   @Get(':id')

@@ -5,6 +5,8 @@ export type {
   Account,
   AccountLine,
   Advance,
+  AgedAccount,
+  Ageing,
   Agreement,
   AgreementVersion,
   ApiToken,

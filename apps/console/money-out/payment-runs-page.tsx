@@ -40,6 +40,7 @@ export function PaymentRunsPage() {
               {text.draft.action}
             </button>
           ) : null}
+          {may('open-item.read') ? <Link to={to('payment-runs/ageing')} className="button">{text.ageing.link}</Link> : null}
           {may('bank-detail.read') ? <Link to={to('payment-runs/accounts')} className="button">{text.accountsLink}</Link> : null}
           {may('year-end.read') ? <Link to={to('payment-runs/year-end')} className="button">{text.yearEndLink}</Link> : null}
         </div>

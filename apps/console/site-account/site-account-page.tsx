@@ -2,6 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
 import { useParams, useSearchParams } from 'react-router';
 import type { PartyAccount } from '../api/shapes';
+import { isDay } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney, isNegative, isZero, negated } from '../format/money';
 import { Answer, Blank } from '../parts/answer';
@@ -45,10 +46,6 @@ export function SiteAccountPage() {
       </Answer>
     </Page>
   );
-}
-
-function isDay(text: string): boolean {
-  return /^\d{4}-\d{2}-\d{2}$/.test(text) && !Number.isNaN(Date.parse(text));
 }
 
 /** The day stands in the address, so that it can be sent to a colleague. A browser's picker says nothing while a day is half typed. */

@@ -2,7 +2,7 @@ import type { AccountLineKind } from '#contracts/site-account';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
-import { writtenOffAt } from '../open-item/write-off.sql';
+import { openAt } from '../open-item/open-at.sql';
 
 /** One payee under one agreement. */
 export type PayeeRow = {
@@ -149,18 +149,14 @@ export type ItemAtDay = {
 /** What was open at a day by the dates of the books, the oldest first. */
 export async function readItemsAt(tx: TenantTransaction, { payee, on }: AtDay): Promise<ItemAtDay[]> {
   const { rows } = await tx.sql<ItemAtDay>(
-    `SELECT i.id, i.settlement_id, x.number, i.dated_on, i.amount_minor - settled.minor AS open_minor, coalesce(last.kind = 'held', false) AS held
-       FROM open_item i
-       JOIN settlement x ON x.tenant_id = i.tenant_id AND x.id = i.settlement_id
-       CROSS JOIN LATERAL (
-         SELECT coalesce(sum(m.amount_minor), 0)::bigint + ${writtenOffAt('i', '$4')} AS minor FROM payment_match m
-          WHERE m.tenant_id = i.tenant_id AND m.open_item_id = i.id AND m.accounting_date <= $4) settled
+    `SELECT o.id, o.settlement_id, x.number, o.dated_on, o.open_minor, coalesce(last.kind = 'held', false) AS held
+       FROM (${openAt('$4')}) o
+       JOIN settlement x ON x.tenant_id = $1 AND x.id = o.settlement_id
        LEFT JOIN LATERAL (
          SELECT v.kind FROM open_item_event v
-          WHERE v.tenant_id = i.tenant_id AND v.open_item_id = i.id AND (v.happened_at AT TIME ZONE $5)::date <= $4 ORDER BY v.position DESC LIMIT 1) last ON true
-      WHERE i.tenant_id = $1 AND i.agreement_id = $2 AND i.party_id = $3 AND i.dated_on <= $4 AND settled.minor <> i.amount_minor
-        AND NOT EXISTS (SELECT FROM settlement_reversal r WHERE r.tenant_id = i.tenant_id AND r.settlement_id = i.settlement_id AND r.accounting_date <= $4)
-      ORDER BY i.dated_on, i.id`,
+          WHERE v.tenant_id = $1 AND v.open_item_id = o.id AND (v.happened_at AT TIME ZONE $5)::date <= $4 ORDER BY v.position DESC LIMIT 1) last ON true
+      WHERE o.agreement_id = $2 AND o.party_id = $3
+      ORDER BY o.dated_on, o.id`,
     [tx.tenantId, payee.agreement_id, payee.party_id, on, payee.time_zone],
   );
   return rows;

@@ -34,6 +34,8 @@ export const samples: Samples = {
   'POST /v1/payments/{id}/unmatch': onPayment({ note: 'Meant for another month.' }),
   'POST /v1/payments/{id}/put-on-account': onPayment({ note: 'For the next month.' }),
   'POST /v1/payments/{id}/return': onPayment({ returnedOn: '2025-03-05', reason: 'Account closed.' }),
+  'GET /v1/open-items/ageing': { prepare: () => ({ query: { on: '2025-01-31' } }) },
+  'GET /v1/open-items/ageing/export': { prepare: () => ({ query: { on: '2025-01-31' } }) },
   'GET /v1/open-items/{id}': onItem(),
   'POST /v1/open-items/{id}/write-off': onItem({ reason: 'Too small to go after.' }),
   'POST /v1/open-items/{id}/undo-write-off': onItem({ reason: 'It will be paid.' }),

@@ -5,6 +5,18 @@ export const moneyOut = {
   lead: 'Was ausgestellte Abrechnungen zu bezahlen lassen, in einer Datei für die Bank.',
   accountsLink: 'Bankverbindungen',
   yearEndLink: 'Jahresende',
+  ageing: {
+    title: 'Offene Posten nach Alter',
+    link: 'Nach Alter',
+    lead: 'Was an allen Standorten auf der einen oder der anderen Seite geschuldet wird, nach Tagen seit Fälligkeit. Die beiden Richtungen sind nicht verrechnet.',
+    none: 'Am Ende dieses Tages war nichts offen.',
+    more: 'Das sind die ersten 1.000. Die Summen und die Datei enthalten alle.',
+    toPayee: (currency: string) => `Schulden des Aufstellers in ${currency}`,
+    fromPayee: (currency: string) => `Forderungen des Aufstellers in ${currency}`,
+    together: 'Zusammen',
+    days: (band: string) => `${band} Tage`,
+    all: 'Alle Standorte',
+  },
   account: ({ country, ending }: { country: string; ending: string }) => `${country}, endet auf ${ending}`,
   due: {
     title: 'Zu bezahlen',

@@ -5,6 +5,18 @@ export const moneyOut = {
   lead: 'What issued statements leave to pay, in one file for the bank.',
   accountsLink: 'Bank accounts',
   yearEndLink: 'Year end',
+  ageing: {
+    title: 'Open items by age',
+    link: 'By age',
+    lead: 'What is owed either way at all sites, by days since it fell due. The two directions are not set against each other.',
+    none: 'Nothing was open at the end of this day.',
+    more: 'These are the first 1,000. The sums and the file have all.',
+    toPayee: (currency: string) => `Owed by the operator, in ${currency}`,
+    fromPayee: (currency: string) => `Owed to the operator, in ${currency}`,
+    together: 'Together',
+    days: (band: string) => `${band} days`,
+    all: 'All sites',
+  },
   account: ({ country, ending }: { country: string; ending: string }) => `${country}, ending in ${ending}`,
   due: {
     title: 'To be paid',

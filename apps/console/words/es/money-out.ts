@@ -5,6 +5,18 @@ export const moneyOut = {
   lead: 'Lo que las liquidaciones emitidas dejan por pagar, en un archivo para el banco.',
   accountsLink: 'Cuentas bancarias',
   yearEndLink: 'Fin de año',
+  ageing: {
+    title: 'Partidas pendientes por antigüedad',
+    link: 'Por antigüedad',
+    lead: 'Lo que se debe en un sentido y en el otro en todos los locales, por días desde el vencimiento. Los dos sentidos no se compensan.',
+    none: 'Al final de ese día no había nada pendiente.',
+    more: 'Son las 1000 primeras. Las sumas y el archivo las incluyen todas.',
+    toPayee: (currency: string) => `Lo que debe el operador, en ${currency}`,
+    fromPayee: (currency: string) => `Lo que se debe al operador, en ${currency}`,
+    together: 'En total',
+    days: (band: string) => `${band} días`,
+    all: 'Todos los locales',
+  },
   account: ({ country, ending }: { country: string; ending: string }) => `${country}, termina en ${ending}`,
   due: {
     title: 'Por pagar',
