@@ -10,6 +10,7 @@ import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AcceptOne } from './accept';
+import styles from './collections.module.css';
 
 interface CollectionTableProps {
   readonly collections: readonly CollectionSummary[];
@@ -29,16 +30,16 @@ export function CollectionTable({ collections, caption, withSite = false }: Coll
             <th scope="col">{text.day}</th>
             {withSite ? <th scope="col">{words.site}</th> : null}
             <th scope="col">{words.state}</th>
-            <th scope="col" className="figure">
+            <th scope="col" className={`figure ${styles.wide}`}>
               {text.machines}
             </th>
             <th scope="col" className="figure">
               {text.counted}
             </th>
-            <th scope="col" className="figure">
+            <th scope="col" className={`figure ${styles.wide}`}>
               {text.refunds}
             </th>
-            <th scope="col" className="figure">
+            <th scope="col" className={`figure ${styles.wide}`}>
               {text.handed}
             </th>
             <td>
@@ -74,10 +75,10 @@ function OneCollection({ collection, withSite }: { readonly collection: Collecti
       <td>
         <CollectionStateMark state={state} />
       </td>
-      <td className="figure">{state === 'open' ? null : formatCount(countedMachines, locale)}</td>
-      <td className="figure">{state === 'open' ? null : <Amount money={counted} />}</td>
-      <td className="figure">{isZero(refunds) ? null : <Amount money={refunds} />}</td>
-      <td className="figure">{isZero(handed) ? null : <Amount money={handed} />}</td>
+      <td className={`figure ${styles.wide}`}>{state === 'open' ? null : formatCount(countedMachines, locale)}</td>
+      <td className="figure">{state === 'open' ? null : <Amount money={counted} alone />}</td>
+      <td className={`figure ${styles.wide}`}>{isZero(refunds) ? null : <Amount money={refunds} alone />}</td>
+      <td className={`figure ${styles.wide}`}>{isZero(handed) ? null : <Amount money={handed} alone />}</td>
       <td>
         <AcceptOne collection={collection} />
         {state === 'open' && may('collection.count', state) ? (

@@ -1,9 +1,10 @@
-import { useInfiniteQuery } from '@tanstack/react-query';
+import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
-import { Link, useSearchParams } from 'react-router';
+import { Link } from 'react-router';
 import type { CollectionFilter } from '../api/collections-api';
 import { formatPeriod } from '../format/day';
 import { locale } from '../format/locale';
+import { useAddressParameters } from '../parts/address-parameters';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { More } from '../parts/more';
@@ -15,13 +16,16 @@ import { AcceptAll } from './accept';
 import { CollectionTable } from './collection-table';
 import { filterFrom } from './filter';
 import { collectionsQuery } from './queries';
+import { SelectField } from '../parts/select-field';
+import { everySiteQuery } from '../keys/queries';
 import { MeterTasksNotice } from '../machines/meter-tasks';
 import { UncountedNotice } from './uncounted';
+import styles from './collections.module.css';
 
 /** `collections`: the visits, the latest first; those that wait are accepted here. */
 export function CollectionsPage() {
   const { may, to } = useOperator();
-  const [parameters, setParameters] = useSearchParams();
+  const [parameters, change] = useAddressParameters();
   const filter = filterFrom(parameters);
   if (!may('collection.read')) return <Denied title={words.collections.title} />;
   const links = [
@@ -46,17 +50,10 @@ export function CollectionsPage() {
     <Page title={words.collections.title} lead={daysOf(filter)} actions={links.length === 0 ? undefined : beside}>
       <UncountedNotice />
       <MeterTasksNotice />
-      <StateChoice
-        state={filter.state ?? 'all'}
-        onChoose={(state) =>
-          setParameters((before) => {
-            const after = new URLSearchParams(before);
-            if (state === 'all') after.delete('state');
-            else after.set('state', state);
-            return after;
-          })
-        }
-      />
+      <div className={styles.asking}>
+        <StateChoice state={filter.state ?? 'all'} onChoose={(state) => change({ state: state === 'all' ? undefined : state })} />
+        {may('site.read') ? <SiteChoice siteId={filter.siteId ?? ''} onChoose={(siteId) => change({ siteId })} /> : null}
+      </div>
       <Found key={JSON.stringify(filter)} filter={filter} />
     </Page>
   );
@@ -75,19 +72,28 @@ interface StateChoiceProps {
 function StateChoice({ state, onChoose }: StateChoiceProps) {
   const selectId = useId();
   return (
-    <div className="form">
-      <div className="field">
-        <label htmlFor={selectId}>{words.collections.show}</label>
-        <select id={selectId} value={state} onChange={(event) => onChoose(event.currentTarget.value)}>
-          <option value="all">{words.collections.all}</option>
-          {(['counted', 'open', 'accepted', 'discarded'] as const).map((each) => (
-            <option key={each} value={each}>
-              {words.collectionState[each]}
-            </option>
-          ))}
-        </select>
-      </div>
+    <div className="field">
+      <label htmlFor={selectId}>{words.collections.show}</label>
+      <select id={selectId} value={state} onChange={(event) => onChoose(event.currentTarget.value)}>
+        <option value="all">{words.collections.all}</option>
+        {(['counted', 'open', 'accepted', 'discarded'] as const).map((each) => (
+          <option key={each} value={each}>
+            {words.collectionState[each]}
+          </option>
+        ))}
+      </select>
     </div>
+  );
+}
+
+function SiteChoice({ siteId, onChoose }: { readonly siteId: string; readonly onChoose: (siteId: string) => void }) {
+  const { api } = useOperator();
+  const sites = useQuery(everySiteQuery(api));
+  return (
+    <SelectField
+      id="collections-of" label={words.site} value={siteId} none={words.variances.report.everySite} isLoading={sites.isLoading} onValue={onChoose}
+      options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))}
+    />
   );
 }
 

@@ -1,10 +1,12 @@
-import { dayIn, dayOf, formatDay, formatMonthFrom, formatPeriod, formatPeriodShort } from './day';
+import { dayIn, dayOf, formatDay, formatMonthFrom, formatPeriod, formatPeriodAlone, formatPeriodShort } from './day';
 
 describe('days and periods', () => {
   it('names a calendar month, whoever reads it wherever', () => {
     const october = { startsOn: '2026-10-01', endsBefore: '2026-11-01' };
     expect(formatPeriod(october, 'en-GB')).toBe('October 2026');
     expect(formatPeriodShort(october, 'en-GB')).toBe('October');
+    // Spanish writes months small, but no line begins small (Real Academia Española, Ortografía, on months and on the beginning of a text).
+    expect([formatPeriod(october, 'es-ES'), formatPeriodAlone(october, 'es-ES'), formatPeriodAlone(october, 'de-DE')]).toEqual(['octubre de 2026', 'Octubre de 2026', 'Oktober 2026']);
     expect(formatPeriod({ startsOn: '2026-12-01', endsBefore: '2027-01-01' }, 'en-GB')).toBe('December 2026');
   });
 

@@ -23,6 +23,12 @@ export function formatPeriod(period: Period, locale: string): string {
   return new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeZone: 'UTC' }).formatRange(first, last);
 }
 
+/** The same where it begins a line: languages that write months small write them large there. */
+export function formatPeriodAlone(period: Period, locale: string): string {
+  const text = formatPeriod(period, locale);
+  return text.charAt(0).toLocaleUpperCase(locale) + text.slice(1);
+}
+
 /** The calendar month that begins on a day, by its name; null on any day but the first, or where `alike` is no calendar month itself. */
 export function formatMonthFrom(startsOn: string, alike: Period, locale: string): string | null {
   if (!isCalendarMonth(alike) || !startsOn.endsWith('-01')) return null;
@@ -45,6 +51,11 @@ export function dayOf(instant: Date): string {
   const year = String(instant.getFullYear()).padStart(4, '0');
   const month = String(instant.getMonth() + 1).padStart(2, '0');
   return `${year}-${month}-${String(instant.getDate()).padStart(2, '0')}`;
+}
+
+/** Whether a text is a day that there is, as ISO 8601. */
+export function isDay(text: string): boolean {
+  return /^\d{4}-\d{2}-\d{2}$/.test(text) && !Number.isNaN(Date.parse(text));
 }
 
 /** The calendar day of an instant where a time zone is kept, as ISO 8601. */

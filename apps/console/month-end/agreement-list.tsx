@@ -1,7 +1,7 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { useDeferredValue, useEffect, useId, useMemo } from 'react';
 import type { AgreementRow, PeriodRow } from '../api/shapes';
-import { formatPeriod } from '../format/day';
+import { formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { useAddressState } from '../parts/address-state';
 import { Answer, Blank } from '../parts/answer';
@@ -66,7 +66,7 @@ function Narrowed({ rows, row }: { readonly rows: readonly AgreementRow[]; reado
           </button>
         </Blank>
       ) : (
-        <AgreementTable rows={shown} caption={formatPeriod(row, locale)} early={row.state === 'open'} unusual={unusual} />
+        <AgreementTable rows={shown} caption={formatPeriodAlone(row, locale)} early={row.state === 'open'} unusual={unusual} />
       )}
     </>
   );

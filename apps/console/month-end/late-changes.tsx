@@ -1,7 +1,7 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { Link } from 'react-router';
 import type { AgreementRow, LateChange, PeriodRow } from '../api/shapes';
-import { formatInstant, formatPeriod, formatPeriodShort } from '../format/day';
+import { formatInstant, formatPeriodAlone, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
@@ -68,7 +68,7 @@ function Changes({ title, changes }: { readonly title: string; readonly changes:
                 <th scope="row">
                   <Link to={to(`sites/${each.siteId}`)}>{each.siteName}</Link>
                 </th>
-                <td>{formatPeriod(each, locale)}</td>
+                <td>{formatPeriodAlone(each, locale)}</td>
                 <td>{each.cause === 'collection' ? <Link to={to(`collections/${each.sourceId}`)}>{words.monthEnd.cause(each.cause)}</Link> : words.monthEnd.cause(each.cause)}</td>
                 <td>{formatInstant(each.recordedAt, locale)}</td>
               </tr>

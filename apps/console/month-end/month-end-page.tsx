@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { Link, Navigate, useParams } from 'react-router';
 import type { PeriodRow } from '../api/shapes';
-import { dayOf, formatPeriod } from '../format/day';
+import { dayOf, formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { CertificateNotice } from '../access/certificate-notice';
 import { NotFound } from '../frame/not-found';
@@ -56,7 +56,7 @@ export function MonthEndPage() {
   if (question.isSuccess && row === undefined) return <NotFound />;
   return (
     <Page
-      title={row === undefined ? words.monthEnd.title : formatPeriod(row, locale)}
+      title={row === undefined ? words.monthEnd.title : formatPeriodAlone(row, locale)}
       lead={words.monthEnd.lead}
       actions={row === undefined ? null : <PeriodChoice periods={periods} chosen={row} />}
     >

@@ -1,7 +1,7 @@
 import { useId } from 'react';
 import { Link, useNavigate } from 'react-router';
 import type { PeriodRow } from '../api/shapes';
-import { formatPeriod } from '../format/day';
+import { formatPeriod, formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -36,7 +36,7 @@ export function PeriodChoice({ periods, chosen }: PeriodChoiceProps) {
               .filter((each) => each.cycle === cycle)
               .map((each) => (
                 <option key={each.startsOn} value={pathOfPeriod(each)}>
-                  {formatPeriod(each, locale)}
+                  {formatPeriodAlone(each, locale)}
                 </option>
               ))}
           </optgroup>

@@ -1,6 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { Link } from 'react-router';
-import { formatPeriod } from '../format/day';
+import { formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
@@ -32,7 +32,7 @@ export function Questions() {
                 <th scope="row">
                   <Link to={to(`settlements/${each.id}`)}>{each.siteName}</Link>
                 </th>
-                <td>{formatPeriod(each, locale)}</td>
+                <td>{formatPeriodAlone(each, locale)}</td>
                 <td>{each.question}</td>
               </tr>
             ))}

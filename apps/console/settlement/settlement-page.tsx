@@ -2,7 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
 import { Link, useParams } from 'react-router';
 import type { Settlement } from '../api/shapes';
-import { formatDay, formatInstant, formatMonthFrom, formatPeriod } from '../format/day';
+import { formatDay, formatInstant, formatMonthFrom, formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -52,7 +52,7 @@ function Lead({ settlement }: { readonly settlement: Settlement }) {
   const { siteCode, state, number, kind, reversed } = settlement;
   return (
     <span className={styles.lead}>
-      <span>{formatPeriod(settlement, locale)}</span>
+      <span>{formatPeriodAlone(settlement, locale)}</span>
       <span className="code">{siteCode}</span>
       <StateMark state={state} />
       {reversed === null ? null : <span>{words.settlement.reversed}</span>}

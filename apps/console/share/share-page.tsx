@@ -4,7 +4,7 @@ import { Link, useParams } from 'react-router';
 import type { OperatorApi } from '../api/operator-api';
 import type { SiteView } from '../api/shapes';
 import { collectionsQuery } from '../collections/queries';
-import { formatDay, formatInstant, formatPeriod, formatPeriodShort } from '../format/day';
+import { formatDay, formatInstant, formatPeriod, formatPeriodAlone, formatPeriodShort } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney, isZero } from '../format/money';
 import { ToConfirmNotice } from '../keys/own/to-confirm-notice';
@@ -105,7 +105,7 @@ function Statements({ site }: { readonly site: OwnSite }) {
           {shown.map((each) => (
             <li key={each.id}>
               <h3>
-                <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+                <Link to={to(`settlements/${each.id}`)}>{formatPeriodAlone(each, locale)}</Link>
                 {each.isNew ? <> <span className={styles.new}>{words.share.isNew}</span></> : null}
               </h3>
               <span className={styles.paid}>

@@ -6,7 +6,7 @@ import type { Site } from '../api/shapes';
 import { CollectionTable } from '../collections/collection-table';
 import { pathOfCollections } from '../collections/filter';
 import { collectionsQuery } from '../collections/queries';
-import { formatDay, formatPeriod } from '../format/day';
+import { formatDay, formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
@@ -162,7 +162,7 @@ function SettlementSection({ siteId }: SectionProps) {
                     {items.map((each) => (
                       <tr key={each.id}>
                         <th scope="row">
-                          <Link to={to(`settlements/${each.id}`)}>{formatPeriod(each, locale)}</Link>
+                          <Link to={to(`settlements/${each.id}`)}>{formatPeriodAlone(each, locale)}</Link>
                         </th>
                         <td>
                           <StateMark state={each.state} />

@@ -4,7 +4,7 @@ import { Link } from 'react-router';
 import type { VarianceReport } from '../api/shapes';
 import type { ReportAsked } from '../api/variances-api';
 import { formatCount } from '../format/count';
-import { formatPeriod } from '../format/day';
+import { formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { everySiteQuery } from '../keys/queries';
 import { useAddressParameters } from '../parts/address-parameters';
@@ -175,5 +175,5 @@ function RowName({ by, row }: { readonly by: VarianceReport['by']; readonly row:
 function monthName(month: string): string {
   const [year = 0, number = 1] = month.split('-').map(Number);
   const next = new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10);
-  return formatPeriod({ startsOn: `${month}-01`, endsBefore: next }, locale);
+  return formatPeriodAlone({ startsOn: `${month}-01`, endsBefore: next }, locale);
 }
