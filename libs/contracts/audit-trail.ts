@@ -11,6 +11,7 @@ export const auditEntrySchema = z
     requestId: z.string().nullable(),
     kind: z.string().describe('What was changed: site, machine, membership ...'),
     thingId: z.string(),
+    thingName: z.string().nullable().describe('What it is called now, or what it belongs to; null where it has no name, or was removed.'),
     action: z.enum(['insert', 'update', 'delete']),
     before: z.record(z.string(), z.unknown()).nullable().describe('Of an update, the columns that changed. Secrets are left out.'),
     after: z.record(z.string(), z.unknown()).nullable(),

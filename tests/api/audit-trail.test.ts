@@ -1,6 +1,9 @@
+import { randomUUID } from 'node:crypto';
+import { namesOf, selectNames } from '#backoffice/audit-trail/names.sql';
 import { forgetExpired } from '#backoffice/identity/forget-expired';
 import { startTestApi, type TestApi } from '#tests/support/api';
 import { asTenant } from '#tests/support/database';
+import { makeMachine, makePlacement, makeSite } from '#tests/support/set-up';
 
 let api: TestApi;
 beforeAll(async () => {
@@ -29,6 +32,23 @@ test('an update names the columns that changed; using a token is no change', asy
   const before = (await owner.get('/v1/audit-trail?limit=200').expect(200)).body.items.length;
   await api.operator.withToken({ role: 'auditor', scopes: ['read'] }).then((client) => client.get('/v1/operator').expect(200));
   expect((await owner.get('/v1/audit-trail?limit=200').expect(200)).body.items).toHaveLength(before + 1);
+});
+
+test('each thing is called by its name or that of what it belongs to, also where only something else of it changed', async () => {
+  const owner = api.operator.as('owner');
+  const site = await makeSite(owner);
+  const machine = await makeMachine(owner);
+  const placement = await makePlacement(owner, { machineId: machine.id, siteId: site.id });
+  await owner.patch(`/v1/machines/${machine.id}`, { serialNumber: 'SN-1' }).set('If-Match', `"${machine.revision}"`).expect(200);
+  const called = async (thingId: string) => ((await owner.get(`/v1/audit-trail?thingId=${thingId}&limit=1`).expect(200)).body.items as { after: object; thingName: string | null }[])[0];
+  expect(await called(machine.id)).toMatchObject({ thingName: machine['tag'], after: { serial_number: 'SN-1' } });
+  expect((await called(machine.id))?.after).not.toHaveProperty('tag');
+  expect(await called(placement.id)).toMatchObject({ thingName: machine['tag'] });
+  expect(await called(site.id)).toMatchObject({ thingName: site['name'] });
+  // The question of each kind can be asked.
+  const every = Object.keys(namesOf).map((kind) => ({ kind, id: randomUUID() }));
+  expect(every.length).toBeGreaterThan(40);
+  expect((await asTenant(api.db, api.operator.tenantId, (tx) => selectNames(tx, every))).size).toBe(0);
 });
 
 test('pages walk back in time, over this operator alone', async () => {

@@ -89,11 +89,13 @@ function Listed({ filter }: { readonly filter: AuditFilter }) {
 const pages: Readonly<Record<string, string | undefined>> = { site: 'sites', machine: 'machines', party: 'parties', tax_area: 'set-up/tax-areas', key_code: 'keys/codes', key_copy: 'keys/copies', webhook: 'webhooks', collection: 'collections', payment_run: 'payment-runs' };
 
 /** What the thing is called, as far as the entry tells, leading to its page; what was removed has none any more. */
-function Which({ entry: { kind, thingId, action, before, after } }: { readonly entry: AuditEntry }) {
+function Which({ entry: { kind, thingId, thingName, action, before, after } }: { readonly entry: AuditEntry }) {
   const { to } = useOperator();
   const told = { ...before, ...after };
   const name = ['name', 'title', 'tag', 'number', 'code', 'label'].map((column) => told[column]).find((value) => typeof value === 'string' && value !== '');
-  const said = typeof name === 'string' ? name : thingId.slice(0, 8);
+  // What was removed is called as it was when it went.
+  const said = thingName ?? (typeof name === 'string' ? name : null);
   const page = pages[kind];
-  return page === undefined || action === 'delete' ? <span className="code">{said}</span> : <Link to={to(`${page}/${thingId}`)}>{said}</Link>;
+  if (page === undefined || action === 'delete') return said;
+  return <Link to={to(`${page}/${thingId}`)}>{said ?? kinds[kind] ?? kind}</Link>;
 }

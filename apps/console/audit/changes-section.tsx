@@ -11,7 +11,18 @@ import { words } from '../words/words';
 import { columnsChanged } from './changes';
 
 const text = words.machines.changes;
-const reader = { columns: text.columns, nothing: text.nothing, day: (day: string) => formatDay(day, locale), moment: (instant: string) => formatInstant(instant, locale) };
+/** Words for values that the database keeps as codes, by kind of thing and column. */
+const values: Readonly<Record<string, Readonly<Record<string, Readonly<Record<string, string>>>>>> = {
+  audit_file: { state: words.auditFiles.state },
+  collection: { state: words.collectionState },
+  import_file: { state: words.imports.state },
+  key_case: { state: words.keyCases.state },
+  membership: { role: words.roles },
+  payment_run: { state: words.moneyOut.state },
+  webhook: { state: words.webhooks.state },
+};
+const valueOf = (kind: string, column: string, value: string): string | undefined => (kind === 'machine' && column === 'kind' ? words.machineKind(value) : values[kind]?.[column]?.[value]);
+const reader = { value: valueOf, columns: text.columns, nothing: text.nothing, day: (day: string) => formatDay(day, locale), moment: (instant: string) => formatInstant(instant, locale) };
 
 /** Who entered a thing and changed it, the latest first; for whoever may read the audit trail. */
 export function ChangesSection({ thingId }: { readonly thingId: string }) {

@@ -4,12 +4,12 @@ import type { AuditEntry } from '../api/shapes';
 import { catalogues } from '../words/words';
 import { columnsChanged } from './changes';
 
-const entry = (fields: Partial<AuditEntry>): AuditEntry => ({ id: '1', recordedAt: '2026-11-01T10:00:00Z', actor: 'user:1', requestId: null, kind: 'site', thingId: '2', action: 'update', before: {}, after: {}, ...fields });
+const entry = (fields: Partial<AuditEntry>): AuditEntry => ({ id: '1', recordedAt: '2026-11-01T10:00:00Z', actor: 'user:1', requestId: null, kind: 'site', thingId: '2', thingName: null, action: 'update', before: {}, after: {}, ...fields });
 let columns: Readonly<Record<string, string>>;
 beforeAll(async () => {
   ({ columns } = (await catalogues.en.pages()).machines.changes);
 });
-const reader = () => ({ columns, nothing: 'empty', day: (day: string) => `day ${day}`, moment: (instant: string) => `moment ${instant}`, actor: (actor: string) => `name of ${actor}` });
+const reader = () => ({ columns, nothing: 'empty', day: (day: string) => `day ${day}`, moment: (instant: string) => `moment ${instant}`, actor: (actor: string) => `name of ${actor}`, value: (kind: string, column: string, value: string) => (`${kind}.${column}.${value}` === 'collection.state.open' ? 'Not counted yet' : undefined) });
 
 it('names each column in words with what it was and is, and leaves out what says nothing', () => {
   const changed = columnsChanged(entry({ before: { name: 'Kettle', closed_on: null, revision: 1 }, after: { name: 'Copper Kettle', closed_on: '2026-11-01', revision: 2 } }), reader());
@@ -31,6 +31,11 @@ it('writes lists and moments out, and of an id says only that it is another', ()
 it('names who did it, in place of the id of their account', () => {
   const changed = columnsChanged(entry({ before: { accepted_by: null }, after: { accepted_by: 'user:7' } }), reader());
   expect(changed).toEqual([{ column: 'Accepted by', values: { before: 'empty', after: 'name of user:7' } }]);
+});
+
+it('says a state in words, where there are some for it', () => {
+  const changed = columnsChanged(entry({ kind: 'collection', before: { state: 'open' }, after: { state: 'elsewhere' } }), reader());
+  expect(changed).toEqual([{ column: 'State', values: { before: 'Not counted yet', after: 'elsewhere' } }]);
 });
 
 it('says nothing more of a new thing', () => {

@@ -14,6 +14,8 @@ interface Reader {
   readonly nothing: string;
   readonly day: (day: string) => string;
   readonly moment: (instant: string) => string;
+  /** What a value of a column is called, of a kind of thing; undefined where it is written as it is. */
+  readonly value: (kind: string, column: string, value: string) => string | undefined;
   /** Who acted, `user:<id>` and the like, by name. */
   readonly actor: (actor: string) => string;
 }
@@ -22,12 +24,13 @@ interface Reader {
 const silent = new Set(['id', 'tenant_id', 'revision', 'created_at', 'updated_at']);
 
 /** What of an entry changed, column by column; of a new thing nothing, for it stands on the page. */
-export function columnsChanged({ action, before, after }: AuditEntry, reader: Reader): readonly ColumnChange[] {
+export function columnsChanged({ kind, action, before, after }: AuditEntry, reader: Reader): readonly ColumnChange[] {
   if (action !== 'update') return [];
+  const said = (value: unknown, column: string): string => (typeof value === 'string' ? reader.value(kind, column, value) : undefined) ?? written(value, reader);
   const columns = [...new Set([...Object.keys(before ?? {}), ...Object.keys(after ?? {})])].filter((column) => !silent.has(column));
   return columns.map((column) => ({
     column: reader.columns[column] ?? column.replaceAll('_', ' '),
-    values: column.endsWith('_id') ? null : { before: written(before?.[column], reader), after: written(after?.[column], reader) },
+    values: column.endsWith('_id') ? null : { before: said(before?.[column], column), after: said(after?.[column], column) },
   }));
 }
 

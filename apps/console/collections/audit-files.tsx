@@ -2,7 +2,7 @@ import { queryOptions, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { OperatorApi } from '../api/operator-api';
 import type { AuditFile } from '../api/shapes';
-import { machinesQuery } from '../keys/queries';
+import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
 import { FileField } from '../parts/file-field';
@@ -14,14 +14,27 @@ import { TroubleNotice } from '../parts/trouble';
 import { useMutation } from '../parts/use-mutation';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
+import { machinesAtQuery } from '../sites/queries';
 import { words } from '../words/words';
 
 const text = words.auditFiles;
 
 const auditFilesQuery = (api: OperatorApi, collectionId: string) => queryOptions({ queryKey: ['audit-files', collectionId], queryFn: ({ signal }) => api.auditFiles(collectionId, signal) });
 
+interface Counted {
+  readonly machineId: string;
+  readonly machineTag: string;
+}
+
+interface AuditFilesProps {
+  readonly collectionId: string;
+  readonly siteId: string;
+  /** Machines of the collection; some of them may stand elsewhere now. */
+  readonly counted: readonly Counted[];
+}
+
 /** Files that machines were read out into at a collection: checked, shown with the machine that they are of, and accepted. */
-export function AuditFiles({ collectionId }: { readonly collectionId: string }) {
+export function AuditFiles({ collectionId, siteId, counted }: AuditFilesProps) {
   const { api, may } = useOperator();
   const question = useQuery(auditFilesQuery(api, collectionId));
   return (
@@ -31,16 +44,18 @@ export function AuditFiles({ collectionId }: { readonly collectionId: string }) 
       <Answer question={question} lines={3}>
         {(files) => (files.length === 0 ? <p>{text.none}</p> : files.map((file) => <Told key={file.id} file={file} />))}
       </Answer>
-      {may('audit-file.stage') ? <Upload collectionId={collectionId} /> : null}
+      {may('audit-file.stage') ? <Upload collectionId={collectionId} siteId={siteId} counted={counted} /> : null}
     </section>
   );
 }
 
-function Upload({ collectionId }: { readonly collectionId: string }) {
+function Upload({ collectionId, siteId, counted }: AuditFilesProps) {
   const { api } = useOperator();
   const client = useQueryClient();
   const id = useId();
-  const machines = useQuery(machinesQuery(api));
+  const machines = useQuery(machinesAtQuery(api, siteId));
+  // Only what stands there or was emptied there can have been read out there.
+  const there = new Map([...counted.map((each) => [each.machineId, each.machineTag] as const), ...(machines.data ?? []).map((machine) => [machine.id, machine.tag] as const)]);
   const [file, setFile] = useState<File | null>(null);
   const [machineId, setMachineId] = useState('');
   const [errors, setErrors] = useState<readonly FormError[]>([]);
@@ -59,7 +74,7 @@ function Upload({ collectionId }: { readonly collectionId: string }) {
       <FileField id={fields.file} label={text.file} error={errorAt(errors, fields.file)} onFile={setFile} />
       <SelectField
         id={fields.machineId} label={text.machine} value={machineId} none={text.byFile} isLoading={machines.isLoading} error={errorAt(errors, fields.machineId)} onValue={setMachineId}
-        options={(machines.data ?? []).map((machine) => ({ value: machine.id, text: machine.tag }))}
+        options={[...there].map(([value, tag]) => ({ value, text: tag })).sort((one, other) => one.text.localeCompare(other.text, locale))}
       />
     </Form>
   );
@@ -181,7 +196,7 @@ function Accept({ file }: { readonly file: AuditFile }) {
   const { api, may } = useOperator();
   const client = useQueryClient();
   const accepting = useMutation({
-    mutationFn: () => api.acceptAuditFile({ id: file.id, machineId: file.machineId }),
+    mutationFn: (_asked: void, key) => api.acceptAuditFile({ id: file.id, machineId: file.machineId }, key),
     onSettled: () => client.invalidateQueries({ queryKey: auditFilesQuery(api, file.collectionId).queryKey }),
   });
   if (!may('audit-file.accept')) return null;

@@ -45,7 +45,7 @@ export function CollectionPage() {
           {(found) => <KeyCheck check={found} />}
         </Answer>
       ) : null}
-      {mayReadOut ? <AuditFiles collectionId={collectionId} /> : null}
+      {mayReadOut && known !== undefined ? <AuditFiles collectionId={collectionId} siteId={known.siteId} counted={collection?.counts ?? []} /> : null}
       <Discard collectionId={collectionId} />
     </Page>
   );

@@ -8,6 +8,7 @@ import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { importErrorsQuery } from './queries';
+import { alike, linesShown } from './alike';
 import styles from './imports.module.css';
 
 /** Reasons with their counts over the whole file; below them the first thousand places, all or of one reason. */
@@ -60,9 +61,12 @@ function Places({ errors, total, shown }: PlacesProps) {
             </tr>
           </thead>
           <tbody>
-            {errors.map((each) => (
-              <tr key={`${each.lineNumber} ${each.column} ${each.code}`}>
-                <td className="figure">{formatCount(each.lineNumber, locale)}</td>
+            {alike(errors).map(({ error: each, lines }) => (
+              <tr key={`${each.column} ${each.code} ${each.message} ${each.value}`}>
+                <td className="figure">
+                  {lines.slice(0, linesShown).map((line) => formatCount(line, locale)).join(', ')}
+                  {lines.length > linesShown ? <div className="soft small">{words.imports.moreLines(lines.length - linesShown)}</div> : null}
+                </td>
                 <td>
                   <code>{each.column}</code>
                 </td>

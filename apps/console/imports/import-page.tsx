@@ -82,7 +82,7 @@ function Decision({ file }: { readonly file: ImportFile }) {
   const { api, may } = useOperator();
   const client = useQueryClient();
   const deciding = useMutation({
-    mutationFn: (decision: 'accept' | 'discard') => (decision === 'accept' ? api.acceptImport(file.id) : api.discardImport(file.id)),
+    mutationFn: (decision: 'accept' | 'discard', key) => (decision === 'accept' ? api.acceptImport(file.id, key) : api.discardImport(file.id, key)),
     onSettled: async () => {
       // Keys that came in show up wherever keys do.
       if (file.kind === 'keys') return client.invalidateQueries();

@@ -8,6 +8,7 @@ import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform } from '../perform';
 import { selectAuditEntries, type AuditRow } from './list.sql';
+import { selectNames } from './names.sql';
 
 const cursorSchema = z.tuple([z.uuid()]);
 
@@ -18,11 +19,12 @@ export async function listAuditTrail(deps: Backoffice, caller: Caller, query: Au
     if (after === 'invalid') return refused('invalid-cursor');
     const { kind = null, thingId = null, actor = null, limit } = query;
     const rows = await selectAuditEntries(tx, { kind, thingId, actor, before: after?.[0] ?? null, limit });
-    return done(toPage({ rows, limit, item: toAuditEntry, keyOf: (row) => [row.id] }));
+    const names = await selectNames(tx, rows.map(({ table_name: of, row_id: id }) => ({ kind: of, id })));
+    return done(toPage({ rows, limit, item: (row) => toAuditEntry(row, names), keyOf: (row) => [row.id] }));
   });
 }
 
-function toAuditEntry(row: AuditRow): AuditEntry {
+function toAuditEntry(row: AuditRow, names: ReadonlyMap<string, string>): AuditEntry {
   return {
     id: row.id,
     recordedAt: formatInstant(row.recorded_at),
@@ -30,6 +32,7 @@ function toAuditEntry(row: AuditRow): AuditEntry {
     requestId: row.request_id,
     kind: row.table_name,
     thingId: row.row_id,
+    thingName: names.get(`${row.table_name} ${row.row_id}`) ?? null,
     action: row.action,
     before: row.before,
     after: row.after,

@@ -113,6 +113,7 @@ export const imports = {
   reason: (code: string) => reasons[code] ?? code,
   firstOnly: (shown: number, all: number) => `Die ersten ${number.format(shown)} von ${number.format(all)} ${noun(all, 'Fehler', 'Fehlern')}.`,
   line: 'Zeile',
+  moreLines: (more: number) => `und ${number.format(more)} ${noun(more, 'weitere Zeile', 'weitere Zeilen')}`,
   why: 'Grund',
   value: 'Gefunden',
   guide: {

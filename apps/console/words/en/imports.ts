@@ -57,6 +57,7 @@ export const imports = {
   reason: (code: string) => reasonOf(code),
   firstOnly: (shown: number, all: number) => `The first ${number.format(shown)} of ${count(all, 'error', 'errors')}.`,
   line: 'Line',
+  moreLines: (more: number) => `and ${count(more, 'more line', 'more lines')}`,
   why: 'Reason',
   value: 'Found',
   guide: {

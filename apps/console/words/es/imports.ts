@@ -113,6 +113,7 @@ export const imports = {
   reason: (code: string) => reasons[code] ?? code,
   firstOnly: (shown: number, all: number) => `Los primeros ${number.format(shown)} de ${count(all, 'error', 'errores')}.`,
   line: 'Línea',
+  moreLines: (more: number) => `y ${count(more, 'línea más', 'líneas más')}`,
   why: 'Motivo',
   value: 'Encontrado',
   guide: {
