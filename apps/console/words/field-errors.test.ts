@@ -42,12 +42,15 @@ function codesOfFields(): string[] {
   const sources = ['libs/backoffice', 'libs/contracts', 'libs/domain/counting'].flatMap(sourcesIn);
   const inSources = sources.flatMap((source) => patterns.flatMap((pattern) => [...source.matchAll(pattern)]));
   const found = [...inSources, ...maps.flatMap((file) => [...readFileSync(join(root, 'libs', file), 'utf8').matchAll(inMaps)])].map(([, code = '']) => code);
-  return [...new Set(found)].filter((code) => !ofOthers.has(code)).sort();
+  return [...new Set([...found, ...obstaclesToSettling])].filter((code) => !ofOthers.has(code)).sort();
 }
 
 /** Maps of what is wrong with terms, a certificate, an IBAN, or what a payment settles, by the name of the problem. */
 const maps = ['backoffice/agreement/terms-messages.ts', 'backoffice/certificate/own.ts', 'backoffice/payment/matching.ts', 'contracts/bank-detail.ts'];
 const inMaps = /^ {2}'?([a-z0-9-]+)'?: (?:\{ field: '\w+', message: |\((?:due|\{[^}]*\})?(?:, amount)?\) => |'(?:is no IBAN|begins with a country|is longer or shorter|has check digits))/gm;
+
+/** What stands in the way of a settlement: their refusal names them as fields are named. */
+const obstaclesToSettling = [...readFileSync(join(root, 'libs/backoffice/settlement/inputs/obstacle.ts'), 'utf8').matchAll(/^ {2}'([a-z-]+)': '/gm)].map(([, code = '']) => code);
 
 /** What asked.ts makes of a body that is not well formed. */
 const ofBodies = ['missing', 'wrong-type', 'too-large', 'too-small', 'wrong-format', 'not-one-of', 'no-known-form', 'not-valid', 'unknown-field'];
@@ -55,7 +58,7 @@ const ofBodies = ['missing', 'wrong-type', 'too-large', 'too-small', 'wrong-form
 it('finds the codes in the sources', () => {
   const codes = codesOfFields();
   expect(codes.length).toBeGreaterThan(180);
-  expect(codes).toEqual(expect.arrayContaining(['unknown', 'other-currency', 'no-removal-that-day', 'not-after-start', 'before-agreement', 'number-taken', 'either-or', 'read-and-unread', 'same-code']));
+  expect(codes).toEqual(expect.arrayContaining(['unknown', 'other-currency', 'no-removal-that-day', 'not-after-start', 'before-agreement', 'number-taken', 'either-or', 'read-and-unread', 'same-code', 'earlier-takings-unsettled']));
 });
 
 it.each([['German', german], ['Spanish', spanish]] as const)('has words in %s for every code of a field', (_language, said) => {

@@ -11,6 +11,7 @@ import { isClear, namedOneByOne, selectInTheWay } from '../variance/in-the-way';
 import { settlementBody } from './body';
 import { computeSettlement } from './compute';
 import { loadInputs } from './inputs/load';
+import { refusedBy } from './inputs/obstacle';
 import { lockPeriods } from './inputs/targets.sql';
 import { readSettlementRow, type SettlementDetailRow } from './read.sql';
 import { reviewFresh } from './review';
@@ -67,7 +68,7 @@ export function recomputeSettlement(deps: Backoffice, caller: Caller, command: C
   return changeSettlement(deps, caller, { id: command.id, action: 'settlement.recompute', states: ['draft', 'reviewed'] }, async ({ tx, now }, row) => {
     const [loaded] = await loadInputs(tx, [row.period_id]);
     if (loaded === undefined) throw new Error('a settlement whose period is gone');
-    if ('obstacle' in loaded.from) return refused('cannot-be-settled', { detail: loaded.from.obstacle.message });
+    if ('obstacle' in loaded.from) return refusedBy(loaded.from.obstacle);
     const computed = computeSettlement(loaded.from.inputs);
     const written = settlementRow({ id: row.id, target: loaded.target, closeRunId: row.close_run_id, computed });
     await updateDraft(tx, { row: written, draftedAt: now });

@@ -1,4 +1,4 @@
-import { done, refused, refusedFields, type Outcome } from '#contracts/outcome';
+import { done, refusedFields, type Outcome } from '#contracts/outcome';
 import type { PreviewSettlement, SettlementPreview } from '#contracts/settlement';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
@@ -10,6 +10,7 @@ import { perform } from '../perform';
 import { readable, totalsBody } from './body';
 import { computeSettlement, explainSettlement, type ComputedSettlement } from './compute';
 import { loadInputs, type Loaded } from './inputs/load';
+import { refusedBy } from './inputs/obstacle';
 import { figuresOf } from './rows';
 import { refusedWhileCounted } from './sealed';
 import { readSiteOf } from './preview.sql';
@@ -33,7 +34,7 @@ export function previewSettlement(deps: Backoffice, caller: Caller, command: Pre
     }
     const [loaded] = await loadInputs(tx, [period.id], { overlook: ['collections-not-accepted'] });
     if (loaded === undefined) throw new Error('a period that was just made is not there');
-    if ('obstacle' in loaded.from) return refused('cannot-be-settled', { detail: loaded.from.obstacle.message });
+    if ('obstacle' in loaded.from) return refusedBy(loaded.from.obstacle);
     return done(await previewBody(tx, { loaded, computed: computeSettlement(loaded.from.inputs), site, language: caller.language }));
   });
 }

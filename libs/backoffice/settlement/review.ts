@@ -1,3 +1,4 @@
+import { bodyField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import { selectErasedPayees } from '../party/erase.sql';
 import { selectInTheWay, whyInTheWay } from '../variance/in-the-way';
@@ -44,7 +45,9 @@ export async function reviewFresh(
 
 /** A statement names its receiver. */
 function whyErased(code: string | undefined): NotFresh | undefined {
-  return code === undefined ? undefined : { code: 'cannot-be-settled', detail: `Who ${code} was is erased. Record their name and address again, and an account if they are paid to one.` };
+  if (code === undefined) return undefined;
+  const detail = `Who ${code} was is erased. Record their name and address again, and an account if they are paid to one.`;
+  return { code: 'cannot-be-settled', detail, errors: [{ ...bodyField([]), code: 'payee-erased', message: detail, values: { party: code } }] };
 }
 
 function whyHeld(note: string | undefined): NotFresh | undefined {

@@ -7,6 +7,7 @@ import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { accountCodeOf } from '../journal/post';
 import { perform } from '../perform';
+import { refusedBy } from '../settlement/inputs/obstacle';
 import { readPaidMinor } from '../tax-payment/tax-payment.sql';
 import { selectTaxArea, type TaxAreaRow } from '../tax/tax.sql';
 import { worksheetCsv } from './csv';
@@ -49,7 +50,7 @@ export async function computeMonth(tx: TenantTransaction, wanted: { areaId: stri
   const until = monthAfter(from);
   const loaded = await loadMonth(tx, { areaId: area.id, from, until });
   if (loaded === 'no-tax') return refused('no-tax-in-force');
-  if ('obstacle' in loaded) return refused('cannot-be-settled', { detail: loaded.obstacle.message });
+  if ('obstacle' in loaded) return refusedBy(loaded.obstacle);
   return done({ ...figuresFrom(loaded, area), area, from, until, last: await selectLastReturn(tx, { areaId: area.id, month: from }) });
 }
 

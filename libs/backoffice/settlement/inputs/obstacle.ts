@@ -1,4 +1,6 @@
 import { daysInWords } from '#contracts/day-in-words';
+import { bodyField, refused, type Outcome } from '#contracts/outcome';
+import type { FieldError } from '#contracts/problem';
 import type { TargetRow } from './targets.sql';
 
 /**
@@ -23,6 +25,11 @@ export type Obstacle = { readonly code: ObstacleCode; readonly message: string; 
 export function obstacle(code: ObstacleCode, about?: string): Obstacle {
   return { code, message: about === undefined ? obstacles[code] : `${obstacles[code]} (${daysInWords(about)})` };
 }
+
+/** The obstacle by its code, which the console says in its reader's language. */
+export const errorOf = ({ code, message }: Obstacle): FieldError => ({ ...bodyField([]), code, message });
+
+export const refusedBy = (found: Obstacle): Outcome<never> => refused('cannot-be-settled', { detail: found.message, errors: [errorOf(found)] });
 
 /** What stands in the way of settling a period, as far as its surroundings show; in order of what to mend first. */
 export function obstacleTo(target: TargetRow, hasTerms: boolean): Obstacle | undefined {
