@@ -9,7 +9,7 @@ import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { KeyViews } from '../parts';
 import { linesOf } from '../policy-lines';
-import { keyCodesQuery, policiesQuery } from '../queries';
+import { attentionQuery, keyCodesQuery, policiesQuery } from '../queries';
 import { keyExceptionsQuery, keyRingsQuery, keySitesQuery, keyStoresQuery } from './queries';
 import styles from './set-up.module.css';
 
@@ -28,6 +28,7 @@ export function KeySetUpPage() {
     useQuery({ ...keyExceptionsQuery(api), enabled: allowed }),
     useQuery({ ...policiesQuery(api), enabled: allowed }),
   ];
+  const attention = useQuery({ ...attentionQuery(api), enabled: allowed });
   if (!allowed) return <Denied title={text.title} />;
   return (
     <Page title={text.title} lead={text.lead} actions={<KeyViews />}>
@@ -39,7 +40,7 @@ export function KeySetUpPage() {
           <Answer question={stores} lines={1}>{(found) => <Stores stores={found} />}</Answer>
         </li>
         <li>
-          <Answer question={sites} lines={2}>{(found) => <Sites sites={found} />}</Answer>
+          <Answer question={sites} lines={2}>{(found) => <Answer question={attention} lines={2}>{({ withoutAccessKey }) => <Sites sites={found} withoutKeys={withoutAccessKey.length} />}</Answer>}</Answer>
         </li>
         <li>
           <Answer question={rings} lines={1}>{(found) => <Rings rings={found} />}</Answer>
@@ -108,11 +109,10 @@ function Stores({ stores }: { readonly stores: readonly KeyStore[] }) {
   return <Step path="keys/stores" title={text.stores.title} says={say.stores(stores.length)} missing={[without.length === 0 ? null : say.withoutCustodian(without.join(', '))]} />;
 }
 
-function Sites({ sites }: { readonly sites: readonly KeySite[] }) {
+function Sites({ sites, withoutKeys }: { readonly sites: readonly KeySite[]; readonly withoutKeys: number }) {
   const sum = (of: (site: KeySite) => number): number => sites.reduce((total, site) => total + of(site), 0);
   const machines = sum((site) => site.machines);
   const withoutPlayArea = machines - sum((site) => site.playAreaLocked);
-  const withoutKeys = sites.filter((site) => site.machines > 0 && site.copies === 0).length;
   const locks = say.locks({ machines, locked: sum((site) => site.cashBoxLocked) });
   const keys = machines === 0 ? null : say.atSites(withoutKeys);
   const missing = [withoutPlayArea === 0 ? null : say.withoutPlayArea(withoutPlayArea), withoutKeys === 0 ? null : keys];

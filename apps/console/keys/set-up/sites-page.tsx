@@ -12,6 +12,7 @@ import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { FitAtSites } from './fit-at-sites';
 import { HandOut } from './hand-out';
+import { attentionQuery } from '../queries';
 import { OpenButton, SetUpViews } from './parts';
 import { keySitesQuery } from './queries';
 import { lacks, narrowed, type Lack } from './sites';
@@ -31,23 +32,30 @@ export function KeySitesPage() {
   const [handing, setHanding] = useState<readonly KeySite[] | null>(null);
   const allowed = may('key-site.read');
   const question = useQuery({ ...keySitesQuery(api), enabled: allowed });
+  const attention = useQuery({ ...attentionQuery(api), enabled: allowed });
   if (!allowed) return <Denied title={text.title} />;
   if (handing !== null) return <HandOut sites={handing} onClose={() => setHanding(null)} />;
   return (
     <Page title={text.title} lead={may('machine-lock.fit') ? text.lead : undefined} actions={<SetUpViews />}>
       <Answer question={question} lines={10}>
-        {(sites) => (sites.length === 0 ? <Blank title={text.none}><p>{text.noneWhat}</p></Blank> : <Sites sites={sites} onHandOut={setHanding} />)}
+        {(sites) => (sites.length === 0 ? <Blank title={text.none}><p>{text.noneWhat}</p></Blank> : <Answer question={attention} lines={10}>{({ withoutAccessKey }) => <Sites sites={sites} uncovered={new Set(withoutAccessKey.map(({ siteId }) => siteId))} onHandOut={setHanding} />}</Answer>)}
       </Answer>
     </Page>
   );
 }
 
-function Sites({ sites, onHandOut }: { readonly sites: readonly KeySite[]; readonly onHandOut: (sites: readonly KeySite[]) => void }) {
+interface SitesProps {
+  readonly sites: readonly KeySite[];
+  readonly uncovered: ReadonlySet<string>;
+  readonly onHandOut: (sites: readonly KeySite[]) => void;
+}
+
+function Sites({ sites, uncovered, onHandOut }: SitesProps) {
   const { may } = useOperator();
   const [filter, setFilter] = useAddressState(inAddress);
   const [marked, setMarked] = useState<ReadonlySet<string>>(new Set());
   const [isFitting, setFitting] = useState(false);
-  const shown = narrowed(sites, filter);
+  const shown = narrowed(sites, { ...filter, uncovered });
   const chosen = sites.filter((site) => marked.has(site.siteId));
   const mayFit = may('machine-lock.fit');
   return (

@@ -13,11 +13,12 @@ const person = (id: string, siteId: string, leftOn: string | null = null): Perso
 
 test('the list is narrowed to where something is missing, and by site and cut', () => {
   const sites = [site('S-1', { cashBoxLocked: 1 }), site('S-2', { playAreaLocked: 0, cuts: [cut('BOX-1')] }), site('S-3', { copies: 1 }), site('S-4', { machines: 0, cashBoxLocked: 0, playAreaLocked: 0 })];
-  const codes = (search: string, lack: 'all' | 'cash-box' | 'play-area' | 'keys') => narrowed(sites, { search, lack }).map(({ siteCode }) => siteCode);
+  const codes = (search: string, lack: 'all' | 'cash-box' | 'play-area' | 'keys') => narrowed(sites, { search, lack, uncovered: new Set(['site S-1', 'site S-3']) }).map(({ siteCode }) => siteCode);
   expect(codes('', 'all')).toHaveLength(4);
   expect(codes('', 'cash-box')).toEqual(['S-1']);
   expect(codes('', 'play-area')).toEqual(['S-2']);
-  expect(codes('', 'keys')).toEqual(['S-1', 'S-2']);
+  // A key that fits none of its play areas is none.
+  expect(codes('', 'keys')).toEqual(['S-1', 'S-3']);
   expect(codes('box-1', 'all')).toEqual(['S-2']);
 });
 

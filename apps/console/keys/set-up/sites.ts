@@ -5,11 +5,12 @@ export const lacks = ['all', 'cash-box', 'play-area', 'keys'] as const;
 /** What a list of sites is narrowed to: those where something is missing. */
 export type Lack = (typeof lacks)[number];
 
-export function narrowed(sites: readonly KeySite[], { search, lack }: { search: string; lack: Lack }): readonly KeySite[] {
-  return sites.filter((site) => isLacking(site, lack) && matches(search, [site.siteCode, site.siteName, ...site.cuts.map(({ code }) => code)]));
+/** `uncovered`: ids of the sites where a machine's play area is opened by no key that its staff have, as the list of what needs attention has them. */
+export function narrowed(sites: readonly KeySite[], { search, lack, uncovered }: { search: string; lack: Lack; uncovered: ReadonlySet<string> }): readonly KeySite[] {
+  return sites.filter((site) => isLacking(site, lack, uncovered) && matches(search, [site.siteCode, site.siteName, ...site.cuts.map(({ code }) => code)]));
 }
 
-function isLacking(site: KeySite, lack: Lack): boolean {
+function isLacking(site: KeySite, lack: Lack, uncovered: ReadonlySet<string>): boolean {
   switch (lack) {
     case 'all':
       return true;
@@ -18,7 +19,7 @@ function isLacking(site: KeySite, lack: Lack): boolean {
     case 'play-area':
       return site.playAreaLocked < site.machines;
     case 'keys':
-      return site.machines > 0 && site.copies === 0;
+      return uncovered.has(site.siteId);
   }
 }
 
