@@ -26,7 +26,7 @@ export function BringCertificateDialog({ onClose }: { readonly onClose: () => vo
   const [chainLeftOut, setChainLeftOut] = useState(false);
   const fields = { pkcs12: `${id}-pkcs12`, password: `${id}-password`, privateKey: `${id}-key`, certificate: `${id}-certificate`, inUseFrom: `${id}-from` };
   const { errors, busy, submit } = useSending({
-    send: async () => api.bringCertificate({ ...(await materialOf(form, files, password)), ...(chainLeftOut && form !== 'madeHere' ? { chainLeftOut: true as const } : {}), ...(from === '' ? {} : { inUseFrom: toInstant(from) ?? from }) }),
+    send: async (_asked: undefined, key) => api.bringCertificate({ ...(await materialOf(form, files, password)), ...(chainLeftOut && form !== 'madeHere' ? { chainLeftOut: true as const } : {}), ...(from === '' ? {} : { inUseFrom: toInstant(from) ?? from }) }, key),
     fields,
     changes: [['signing-certificates'], ['month-end']],
     onDone: onClose,

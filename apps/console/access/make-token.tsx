@@ -1,14 +1,11 @@
-import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import { roles, scopes as allScopes, type Scope } from '#domain/permissions/role';
 import type { CreatedApiToken } from '../api/shapes';
 import { dayOf } from '../format/day';
 import { Dialog } from '../parts/dialog';
-import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
-import { formErrorsOf } from '../parts/form-errors';
-import { useMutation } from '../parts/use-mutation';
+import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { apiTokensQuery } from './queries';
@@ -29,35 +26,23 @@ const DAY_MS = 86_400_000;
 /** Asks for what a program may do and until when, and makes its token. */
 export function MakeToken({ onMade, onClose }: MakeTokenProps) {
   const { api } = useOperator();
-  const client = useQueryClient();
   const id = useId();
   const [name, setName] = useState('');
   const [role, setRole] = useState<TokenRole>('bookkeeper');
   const [scopes, setScopes] = useState<readonly Scope[]>(['read']);
   const [until, setUntil] = useState(() => dayOf(new Date(Date.now() + USUAL_LIFE_DAYS * DAY_MS)));
-  const [errors, setErrors] = useState<readonly FormError[]>([]);
   const fields = { name: `${id}-name`, role: `${id}-role`, scopes: `${id}-${allScopes[0]}`, expiresAt: `${id}-until` };
-  const making = useMutation({
-    mutationFn: api.makeApiToken,
-    onSuccess: async (token) => {
-      await client.invalidateQueries({ queryKey: apiTokensQuery(api).queryKey });
-      onMade(token);
-    },
-    onError: (error) => setErrors(formErrorsOf(error, { fields })),
-  });
+  const { errors, busy, submit } = useSending({ send: api.makeApiToken, fields, changes: [apiTokensQuery(api).queryKey], onDone: onMade });
   const text = words.tokens;
-  const submit = () => {
-    const missing = [
-      ...(name.trim() === '' ? [{ fieldId: fields.name, message: text.nameMissing }] : []),
-      ...(scopes.length === 0 ? [{ fieldId: fields.scopes, message: text.scopeMissing }] : []),
-      ...(until === '' ? [{ fieldId: fields.expiresAt, message: text.expiresMissing }] : []),
-    ];
-    setErrors(missing);
-    if (missing.length === 0) making.mutate({ name: name.trim(), role, scopes: [...scopes], expiresAt: endOf(until) });
-  };
+  const send = () =>
+    submit({ name: name.trim(), role, scopes: [...scopes], expiresAt: until === '' ? '' : endOf(until) }, [
+      unless(name.trim() !== '', fields.name, text.nameMissing),
+      unless(scopes.length > 0, fields.scopes, text.scopeMissing),
+      unless(until !== '', fields.expiresAt, text.expiresMissing),
+    ]);
   return (
-    <Dialog title={text.makeTitle} onClose={onClose} canClose={!making.isPending}>
-      <Form errors={errors} busy={making.isPending} action={text.make} onSubmit={submit}>
+    <Dialog title={text.makeTitle} onClose={onClose} canClose={!busy}>
+      <Form errors={errors} busy={busy} action={text.make} onSubmit={send}>
         <Field id={fields.name} label={text.nameLabel} hint={text.nameHint} autoComplete="off" error={errorAt(errors, fields.name)} value={name} onValue={setName} />
         <div className="field">
           <label htmlFor={fields.role}>{text.role}</label>
@@ -76,7 +61,7 @@ export function MakeToken({ onMade, onClose }: MakeTokenProps) {
         <Field id={fields.expiresAt} type="date" label={text.expiresLabel} hint={text.expiresHint} error={errorAt(errors, fields.expiresAt)} value={until} onValue={setUntil} />
       </Form>
       <div>
-        <button type="button" className="button" onClick={onClose} disabled={making.isPending}>
+        <button type="button" className="button" onClick={onClose} disabled={busy}>
           {words.cancel}
         </button>
       </div>

@@ -76,7 +76,7 @@ function NewPassword({ member, onMade, onClose }: NewPasswordProps) {
   const client = useQueryClient();
   const text = words.people;
   const making = useMutation({
-    mutationFn: () => api.linkForPassword(member.id),
+    mutationFn: (_asked: void, key) => api.linkForPassword(member.id, key),
     onSuccess: async (link) => {
       await client.invalidateQueries({ queryKey: openLinksQuery(api).queryKey });
       onMade(link);

@@ -74,7 +74,7 @@ function ConfirmTime({ id, from, onClose }: { readonly id: string; readonly from
   const { api } = useOperator();
   const client = useQueryClient();
   const confirming = useMutation({
-    mutationFn: () => api.confirmRevocation(id),
+    mutationFn: (_asked: void, key) => api.confirmRevocation(id, key),
     onSuccess: onClose,
     onSettled: () => Promise.all(changes.map((queryKey) => client.invalidateQueries({ queryKey }))),
   });

@@ -137,7 +137,7 @@ function Revoke({ token, onClose }: { readonly token: ApiToken; readonly onClose
   const client = useQueryClient();
   const text = words.tokens;
   const revoking = useMutation({
-    mutationFn: () => api.revokeApiToken(token.id),
+    mutationFn: (_asked: void, key) => api.revokeApiToken(token.id, key),
     onSuccess: onClose,
     onSettled: () => client.invalidateQueries({ queryKey: apiTokensQuery(api).queryKey }),
   });

@@ -13,6 +13,6 @@ export function auditFilesApi(base: Base) {
   return {
     auditFiles: async (collectionId: string, signal: AbortSignal) => (await sdk.listAuditFile({ ...base, signal, path: { id: collectionId } })).data.items,
     uploadAuditFile: async ({ collectionId, machineId, file }: AuditUpload) => (await sdk.uploadAuditFile({ ...base, query: { collectionId, ...(machineId === null ? {} : { machineId }) }, body: file })).data,
-    acceptAuditFile: async ({ id, machineId }: { readonly id: string; readonly machineId: string }) => (await sdk.acceptAuditFile({ ...base, ...once(), path: { id }, body: { machineId } })).data,
+    acceptAuditFile: async ({ id, machineId }: { readonly id: string; readonly machineId: string }, key: string) => (await sdk.acceptAuditFile({ ...base, ...once(key), path: { id }, body: { machineId } })).data,
   };
 }

@@ -15,7 +15,7 @@ export const pageAt = ({ siteId, cursor }: AtSite) => ({ ...(siteId === null ? {
 export function breakInsApi(base: Base) {
   return {
     breakIns: async (asked: AtSite, signal: AbortSignal) => (await sdk.listBreakIn({ ...base, signal, query: pageAt(asked) })).data,
-    recordBreakIn: async (body: RecordBreakInData['body']) => (await sdk.recordBreakIn({ ...base, ...once(), body })).data,
-    correctBreakIn: async ({ id, body }: { readonly id: string; readonly body: CorrectBreakInData['body'] }) => (await sdk.correctBreakIn({ ...base, ...once(), path: { id }, body })).data,
+    recordBreakIn: async (body: RecordBreakInData['body'], key: string) => (await sdk.recordBreakIn({ ...base, ...once(key), body })).data,
+    correctBreakIn: async ({ id, body }: { readonly id: string; readonly body: CorrectBreakInData['body'] }, key: string) => (await sdk.correctBreakIn({ ...base, ...once(key), path: { id }, body })).data,
   };
 }

@@ -13,8 +13,8 @@ export interface CardFile {
 export function cardTakingsApi(base: Base) {
   return {
     cardTakings: async (asked: AtSite, signal: AbortSignal) => (await sdk.listCashless({ ...base, signal, query: pageAt(asked) })).data,
-    recordCardTakings: async (body: RecordCashlessData['body']) => (await sdk.recordCashless({ ...base, ...once(), body })).data,
-    recordCardFile: async ({ file, decimalMark }: CardFile) => (await sdk.recordFile({ ...base, ...once(), query: decimalMark === null ? {} : { decimalMark }, body: file })).data,
-    correctCardTaking: async ({ id, body }: { readonly id: string; readonly body: CorrectCashlessData['body'] }) => (await sdk.correctCashless({ ...base, ...once(), path: { id }, body })).data,
+    recordCardTakings: async (body: RecordCashlessData['body'], key: string) => (await sdk.recordCashless({ ...base, ...once(key), body })).data,
+    recordCardFile: async ({ file, decimalMark }: CardFile, key: string) => (await sdk.recordFile({ ...base, ...once(key), query: decimalMark === null ? {} : { decimalMark }, body: file })).data,
+    correctCardTaking: async ({ id, body }: { readonly id: string; readonly body: CorrectCashlessData['body'] }, key: string) => (await sdk.correctCashless({ ...base, ...once(key), path: { id }, body })).data,
   };
 }

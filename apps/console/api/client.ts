@@ -18,9 +18,9 @@ function asFetch(send: (request: Request) => Promise<Response>): typeof fetch {
 }
 
 /**
- * One new key for each thing that the user wants done: sending it again after signing in again cannot do it twice. A form
- * that may be sent again by hand, when no answer came, brings the key along.
+ * The key of one thing that the user wants done, however often it is sent: after signing in again, or by hand when no answer
+ * came. `useMutation` makes it and keeps it.
  */
-export function once(key: string = crypto.randomUUID()): { headers: { 'Idempotency-Key': string } } {
+export function once(key: string): { headers: { 'Idempotency-Key': string } } {
   return { headers: { 'Idempotency-Key': key } };
 }

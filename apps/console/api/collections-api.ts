@@ -49,19 +49,19 @@ export function collectionsApi(base: Base) {
     collections: async (filter: CollectionFilter, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listCollection({ ...base, signal, query: { ...filter, ...(cursor === null ? {} : { cursor }) } })).data,
     collection: async (id: string, signal: AbortSignal) => (await sdk.readCollection({ ...base, signal, path: { id } })).data,
-    countRemoval: async ({ siteId, happenedAt, booked, ...count }: RemovalCount) => (await sdk.createCollection({ ...base, ...once(), body: { siteId, happenedAt, ...booked, counts: [{ ...count, removal: true }] } })).data,
-    enterMetered: async ({ id, amounts }: { id: string; amounts: { machineTag: string; amount: { amount: string; currency: string }; reason?: string }[] }) => (await sdk.meterCollection({ ...base, ...once(), path: { id }, body: { amounts } })).data,
+    countRemoval: async ({ siteId, happenedAt, booked, ...count }: RemovalCount, key: string) => (await sdk.createCollection({ ...base, ...once(key), body: { siteId, happenedAt, ...booked, counts: [{ ...count, removal: true }] } })).data,
+    enterMetered: async ({ id, amounts }: { id: string; amounts: { machineTag: string; amount: { amount: string; currency: string }; reason?: string }[] }, key: string) => (await sdk.meterCollection({ ...base, ...once(key), path: { id }, body: { amounts } })).data,
     uncountedBoxes: async (collectionId: string | null, signal: AbortSignal) => (await sdk.listUncountedBox({ ...base, signal, query: collectionId === null ? {} : { collectionId } })).data.items,
     countLate: async (id: string, body: { machineTag: string; coin: { amount: string; currency: string }; note: { amount: string; currency: string }; reason: string }, key: string) =>
       (await sdk.countLate({ ...base, ...once(key), path: { id }, body })).data,
-    discardCollection: async ({ id, reason }: { id: string; reason: string }) => (await sdk.discardCollection({ ...base, ...once(), path: { id }, body: { reason } })).data,
+    discardCollection: async ({ id, reason }: { id: string; reason: string }, key: string) => (await sdk.discardCollection({ ...base, ...once(key), path: { id }, body: { reason } })).data,
     correctCount: async (id: string, body: CountCorrection, key: string) => (await sdk.correctCollection({ ...base, ...once(key), path: { id }, body })).data,
     correctSlip: async (id: string, body: SlipCorrection, key: string) => (await sdk.correctSlip({ ...base, ...once(key), path: { id }, body })).data,
     correctHanded: async (id: string, body: HandedCorrection, key: string) => (await sdk.correctHanded({ ...base, ...once(key), path: { id }, body })).data,
     fieldCounts: async (id: string, signal: AbortSignal) => (await sdk.readFieldCount({ ...base, signal, path: { id } })).data,
     correctFieldCount: async (id: string, body: FieldCountCorrection, key: string) => (await sdk.correctFieldCount({ ...base, ...once(key), path: { id }, body })).data,
     siteBoxes: async (siteId: string, at: string | null, signal: AbortSignal) => (await sdk.boxesRound({ ...base, signal, path: { id: siteId }, query: at === null ? {} : { at } })).data,
-    enterPaperVisit: async (body: PaperVisitData['body']) => (await sdk.paperVisit({ ...base, ...once(), body })).data,
+    enterPaperVisit: async (body: PaperVisitData['body'], key: string) => (await sdk.paperVisit({ ...base, ...once(key), body })).data,
     toCount: async (id: string, signal: AbortSignal): Promise<ToCount> => {
       const collection = (await sdk.readCollection({ ...base, signal, path: { id } })).data;
       const [boxes, labels, tracked] = await Promise.all([
@@ -74,10 +74,10 @@ export function collectionsApi(base: Base) {
       return { collection, boxes: boxes.data, bags };
     },
     /** The check of the scale first: counts by weight name it. Sent again, both are one. */
-    countCollection: async (id: string, { counts, scaleCheck }: CountsBody) => {
+    countCollection: async (id: string, { counts, scaleCheck }: CountsBody, key: string) => {
       if (scaleCheck !== null) await sdk.recordScaleCheck({ ...base, ...once(`scale-${scaleCheck.id}`), body: scaleCheck });
-      return (await sdk.countCollection({ ...base, ...once(), path: { id }, body: { counts: [...counts], ...(scaleCheck === null ? {} : { scaleCheckId: scaleCheck.id }) } })).data;
+      return (await sdk.countCollection({ ...base, ...once(key), path: { id }, body: { counts: [...counts], ...(scaleCheck === null ? {} : { scaleCheckId: scaleCheck.id }) } })).data;
     },
-    acceptCollections: async (collectionIds: string[]) => (await sdk.acceptMany({ ...base, ...once(), body: { collectionIds } })).data,
+    acceptCollections: async (collectionIds: string[], key: string) => (await sdk.acceptMany({ ...base, ...once(key), body: { collectionIds } })).data,
   };
 }

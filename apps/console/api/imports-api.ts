@@ -20,7 +20,7 @@ export function importsApi(base: Base) {
       const query = { kind, fileName: file.name.slice(-longestName), ...(decimalMark === null ? {} : { decimalMark }) };
       return (await sdk.uploadImport({ ...base, query, body: file })).data;
     },
-    acceptImport: async (id: string) => (await sdk.acceptImport({ ...base, ...once(), path: { id } })).data,
-    discardImport: async (id: string) => (await sdk.discardImport({ ...base, ...once(), path: { id } })).data,
+    acceptImport: async (id: string, key: string) => (await sdk.acceptImport({ ...base, ...once(key), path: { id } })).data,
+    discardImport: async (id: string, key: string) => (await sdk.discardImport({ ...base, ...once(key), path: { id } })).data,
   };
 }

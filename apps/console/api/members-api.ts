@@ -14,24 +14,24 @@ export function membersApi(base: Base) {
     members: async (signal: AbortSignal) => (await sdk.listMembers({ ...base, signal })).data,
     member: async (id: string, signal: AbortSignal | null = null) => (await sdk.readMember({ ...base, signal, path: { id } })).data,
     openLinks: async (signal: AbortSignal) => (await sdk.listOpenLinks({ ...base, signal })).data,
-    invite: async (body: InviteMemberData['body']) => (await sdk.inviteMember({ ...base, ...once(), body })).data,
+    invite: async (body: InviteMemberData['body'], key: string) => (await sdk.inviteMember({ ...base, ...once(key), body })).data,
     changeMember: async (member: Member, body: ChangeMemberData['body']) =>
       (await sdk.changeMember({ ...base, headers: asSeen(member), path: { id: member.id }, body })).data,
     removeMember: async (member: Member) => {
       await sdk.removeMember({ ...base, headers: asSeen(member), path: { id: member.id } });
     },
-    linkForPassword: async (id: string) => (await sdk.createPasswordLink({ ...base, ...once(), path: { id } })).data,
+    linkForPassword: async (id: string, key: string) => (await sdk.createPasswordLink({ ...base, ...once(key), path: { id } })).data,
     withdrawLink: async (id: string) => {
       await sdk.withdrawLink({ ...base, path: { id } });
     },
     signingCertificates: async (signal: AbortSignal) => (await sdk.listSigningCertificate({ ...base, signal })).data,
-    bringCertificate: async (body: BringSigningCertificateData['body']) => (await sdk.bringSigningCertificate({ ...base, ...once(), body })).data,
-    revokeCertificate: async ({ id, body }: { id: string; body: RevokeSigningCertificateData['body'] }) =>
-      (await sdk.revokeSigningCertificate({ ...base, ...once(), path: { id }, body })).data,
-    confirmRevocation: async (id: string) => (await sdk.confirmSigningCertificate({ ...base, ...once(), path: { id } })).data,
+    bringCertificate: async (body: BringSigningCertificateData['body'], key: string) => (await sdk.bringSigningCertificate({ ...base, ...once(key), body })).data,
+    revokeCertificate: async ({ id, body }: { id: string; body: RevokeSigningCertificateData['body'] }, key: string) =>
+      (await sdk.revokeSigningCertificate({ ...base, ...once(key), path: { id }, body })).data,
+    confirmRevocation: async (id: string, key: string) => (await sdk.confirmSigningCertificate({ ...base, ...once(key), path: { id } })).data,
     apiTokens: async (cursor: string | null, signal: AbortSignal) =>
       (await sdk.listApiToken({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data,
-    makeApiToken: async (body: CreateApiTokenData['body']) => (await sdk.createApiToken({ ...base, ...once(), body })).data,
-    revokeApiToken: async (id: string) => (await sdk.revokeApiToken({ ...base, ...once(), path: { id } })).data,
+    makeApiToken: async (body: CreateApiTokenData['body'], key: string) => (await sdk.createApiToken({ ...base, ...once(key), body })).data,
+    revokeApiToken: async (id: string, key: string) => (await sdk.revokeApiToken({ ...base, ...once(key), path: { id } })).data,
   };
 }

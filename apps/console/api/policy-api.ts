@@ -6,7 +6,7 @@ import { once, type Base } from './client';
 export function policyApi(base: Base) {
   return {
     policies: async (signal: AbortSignal) => (await sdk.readPolicy({ ...base, signal })).data,
-    decidePolicy: async (body: DecidePolicyData['body']) => (await sdk.decidePolicy({ ...base, ...once(), body })).data,
+    decidePolicy: async (body: DecidePolicyData['body'], key: string) => (await sdk.decidePolicy({ ...base, ...once(key), body })).data,
     relaxedRecords: async (cursor: string | null, signal: AbortSignal) =>
       (await sdk.relaxedPolicy({ ...base, signal, query: { limit: 50, ...(cursor === null ? {} : { cursor }) } })).data,
   };

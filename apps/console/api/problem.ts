@@ -26,6 +26,11 @@ export function codeOf(error: unknown): string | null {
   return trouble?.kind === 'refused' ? trouble.problem.code : null;
 }
 
+/** Set where what was asked for may have been done all the same: no answer came, or one says that it was done. */
+export function mayBeDone(error: unknown): boolean {
+  return troubleOf(error)?.kind !== 'refused' || codeOf(error) === 'idempotency-key-reused';
+}
+
 /** Reads a refusal out of a response that is not a success. Never throws. */
 export async function troubleIn(response: Response): Promise<Trouble> {
   const type = response.headers.get('content-type') ?? '';

@@ -8,8 +8,8 @@ export function retentionApi(base: Base) {
   return {
     retention: async (signal: AbortSignal) => (await sdk.readRetention({ ...base, signal })).data,
     retentionPreview: async (as: { readonly kind: RetentionRule['kind']; readonly keep: number } | null, signal: AbortSignal) => (await sdk.previewRetention({ ...base, signal, query: as ?? {} })).data,
-    decideRetention: async (body: DecideRetentionData['body']) => (await sdk.decideRetention({ ...base, ...once(), body })).data,
-    placeHold: async (body: PlaceRetentionData['body']) => (await sdk.placeRetention({ ...base, ...once(), body })).data,
-    liftHold: async ({ id, reason }: { readonly id: string; readonly reason: string }) => (await sdk.liftRetention({ ...base, ...once(), path: { id }, body: { reason } })).data,
+    decideRetention: async (body: DecideRetentionData['body'], key: string) => (await sdk.decideRetention({ ...base, ...once(key), body })).data,
+    placeHold: async (body: PlaceRetentionData['body'], key: string) => (await sdk.placeRetention({ ...base, ...once(key), body })).data,
+    liftHold: async ({ id, reason }: { readonly id: string; readonly reason: string }, key: string) => (await sdk.liftRetention({ ...base, ...once(key), path: { id }, body: { reason } })).data,
   };
 }

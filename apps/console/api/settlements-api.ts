@@ -14,26 +14,26 @@ export function settlementsApi(base: Base) {
     settlementsOfSite: async (siteId: string, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listSettlement({ ...base, signal, query: { siteId, limit: shownPerSite, ...(cursor === null ? {} : { cursor }) } })).data,
     /** Of the draft as the reader has seen it: another revision is refused. */
-    review: async ({ id, revision }: Pick<Settlement, 'id' | 'revision'>) => {
-      const headers = { ...once().headers, 'If-Match': `"${revision}"` };
+    review: async ({ id, revision }: Pick<Settlement, 'id' | 'revision'>, key: string) => {
+      const headers = { ...once(key).headers, 'If-Match': `"${revision}"` };
       return (await sdk.reviewSettlement({ ...base, headers, path: { id } })).data;
     },
-    reopen: async (id: string, note: string) => (await sdk.reopenSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
-    hold: async (id: string, note: string) => (await sdk.holdSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    reopen: async (id: string, note: string, key: string) => (await sdk.reopenSettlement({ ...base, ...once(key), path: { id }, body: { note } })).data,
+    hold: async (id: string, note: string, key: string) => (await sdk.holdSettlement({ ...base, ...once(key), path: { id }, body: { note } })).data,
     /** Lets pass what the refused review named, and nothing else. */
-    override: async (id: string, { reason, flagIds, placementIds }: { reason: string; flagIds: readonly string[]; placementIds: readonly string[] }) =>
-      (await sdk.overrideSettlement({ ...base, ...once(), path: { id }, body: { reason, flagIds: [...flagIds], placementIds: [...placementIds] } })).data,
-    release: async (id: string, note: string) => (await sdk.releaseSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
-    question: async (id: string, note: string) => (await sdk.questionSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
-    answer: async (id: string, note: string) => (await sdk.answerSettlement({ ...base, ...once(), path: { id }, body: { note } })).data,
+    override: async (id: string, { reason, flagIds, placementIds }: { reason: string; flagIds: readonly string[]; placementIds: readonly string[] }, key: string) =>
+      (await sdk.overrideSettlement({ ...base, ...once(key), path: { id }, body: { reason, flagIds: [...flagIds], placementIds: [...placementIds] } })).data,
+    release: async (id: string, note: string, key: string) => (await sdk.releaseSettlement({ ...base, ...once(key), path: { id }, body: { note } })).data,
+    question: async (id: string, note: string, key: string) => (await sdk.questionSettlement({ ...base, ...once(key), path: { id }, body: { note } })).data,
+    answer: async (id: string, note: string, key: string) => (await sdk.answerSettlement({ ...base, ...once(key), path: { id }, body: { note } })).data,
     /** What sites have asked and nobody has answered, of all periods. */
     openQuestions: (signal: AbortSignal) =>
       everyPage(async (cursor) => (await sdk.listSettlement({ ...base, signal, query: { question: 'open', limit: most, ...(cursor === null ? {} : { cursor }) } })).data),
     /** Drafts of the periods that begin on that day, by site. */
     draftsOf: (startsOn: string, signal: AbortSignal) =>
       everyPage(async (cursor) => (await sdk.listSettlement({ ...base, signal, query: { startsOn, state: 'draft', limit: most, ...(cursor === null ? {} : { cursor }) } })).data),
-    recompute: async (id: string) => (await sdk.recomputeSettlement({ ...base, ...once(), path: { id } })).data,
-    reverse: async (id: string, reason: string) => (await sdk.reverseSettlement({ ...base, ...once(), path: { id }, body: { reason } })).data,
+    recompute: async (id: string, key: string) => (await sdk.recomputeSettlement({ ...base, ...once(key), path: { id } })).data,
+    reverse: async (id: string, reason: string, key: string) => (await sdk.reverseSettlement({ ...base, ...once(key), path: { id }, body: { reason } })).data,
     /** The signed file under the name that the api gives it. */
     statement: async (id: string) => {
       const { data: blob, response } = await sdk.statementSettlement({ ...base, path: { id }, parseAs: 'blob' });

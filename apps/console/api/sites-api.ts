@@ -19,13 +19,13 @@ export function sitesApi(base: Base) {
       return { blob, fileName: /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '')?.[1] ?? `account-${on}.csv` };
     },
     advancesOf: async (siteId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listAdvance({ ...base, signal, query: { siteId, limit: most, ...after(cursor) } })).data),
-    giveAdvance: async (body: GiveAdvanceData['body']) => (await sdk.giveAdvance({ ...base, ...once(), body })).data,
+    giveAdvance: async (body: GiveAdvanceData['body'], key: string) => (await sdk.giveAdvance({ ...base, ...once(key), body })).data,
     machinesAt: async (siteId: string, signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listMachine({ ...base, signal, query: { siteId, limit: most, ...after(cursor) } })).data),
     agreementsOf: async (siteId: string, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { siteId } })).data,
     agreements: async (cursor: string | null, signal: AbortSignal) => (await sdk.listAgreement({ ...base, signal, query: { limit: most, ...after(cursor) } })).data,
     party: async (id: string, signal: AbortSignal | null = null) => (await sdk.readParty({ ...base, signal, path: { id } })).data,
     partyErasure: async (id: string, signal: AbortSignal) => (await sdk.erasureParty({ ...base, signal, path: { id } })).data,
-    eraseParty: async (id: string) => (await sdk.eraseParty({ ...base, ...once(), path: { id } })).data,
+    eraseParty: async (id: string, key: string) => (await sdk.eraseParty({ ...base, ...once(key), path: { id } })).data,
     versionsOf: async (agreementId: string, signal: AbortSignal) => (await sdk.versionsAgreement({ ...base, signal, path: { id: agreementId } })).data,
   };
 }

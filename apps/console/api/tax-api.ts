@@ -23,6 +23,6 @@ export function taxApi(base: Base) {
       const { data: blob, response } = await sdk.exportWorksheet({ ...base, path: { id: areaId }, query: { month }, parseAs: 'blob' });
       return { blob, fileName: /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '')?.[1] ?? `tax-${month}.csv` };
     },
-    fileReturn: async ({ areaId, ...body }: Filing) => (await sdk.fileReturn({ ...base, ...once(), path: { id: areaId }, body })).data,
+    fileReturn: async ({ areaId, ...body }: Filing, key: string) => (await sdk.fileReturn({ ...base, ...once(key), path: { id: areaId }, body })).data,
   };
 }

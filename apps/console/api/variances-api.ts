@@ -19,7 +19,7 @@ export function variancesApi(base: Base) {
     varianceChart: async (machineId: string, signal: AbortSignal) => (await sdk.chartVariance({ ...base, signal, path: { id: machineId } })).data,
     varianceFlag: async (id: string, signal: AbortSignal) => (await sdk.flagVariance({ ...base, signal, path: { id } })).data,
     collectionVariances: async (id: string, signal: AbortSignal) => (await sdk.ofCollection({ ...base, signal, path: { id } })).data,
-    explainVarianceFlag: async ({ id, ...body }: Explanation & { readonly id: string }) => (await sdk.explainVariance({ ...base, ...once(), path: { id }, body })).data,
+    explainVarianceFlag: async ({ id, ...body }: Explanation & { readonly id: string }, key: string) => (await sdk.explainVariance({ ...base, ...once(key), path: { id }, body })).data,
     varianceAttribution: async (query: AttributionAsked, signal: AbortSignal) => (await sdk.attributionVariance({ ...base, signal, query })).data,
   };
 }

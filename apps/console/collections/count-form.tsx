@@ -7,7 +7,7 @@ import { locale } from '../format/locale';
 import { Waiting } from '../parts/answer';
 import type { FormError } from '../parts/error-summary';
 import { errorAt, Form } from '../parts/form';
-import { formErrorsOf } from '../parts/form-errors';
+import { recordingErrorsOf } from '../parts/form-errors';
 import framed from '../parts/framed.module.css';
 import { useMutation } from '../parts/use-mutation';
 import { BoxFields } from '../phone/box-fields';
@@ -55,14 +55,15 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
   const boxOf = (machineId: string): BoxDraft => typed[machineId] ?? { ...emptyBox, way };
   const counting: readonly BoxToCount[] = open.map((machine) => ({ machineId: machine.machineId, tag: machine.tag, box: boxOf(machine.machineId), leaves: machine.leaves }));
   const sending = useMutation({
-    mutationFn: async (body: CountsBody) => api.countCollection(collection.id, body),
+    isOneThing: true,
+    mutationFn: async (body: CountsBody, key) => api.countCollection(collection.id, body, key),
     onSuccess: async () => {
       await forget();
       await client.invalidateQueries({ queryKey: ['collections'] });
       await navigate(to('collections?state=counted'));
     },
     onError: (error, { counts }) => {
-      const told = formErrorsOf(error, {
+      const told = recordingErrorsOf(error, {
         elsewhere: (place, message) => {
           const [, , index = ''] = place.split('/');
           const machine = open.find(({ tag }) => tag === counts[Number(index)]?.machineTag);

@@ -9,7 +9,7 @@ import { reasonErrors } from '../parts/booking-fields';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
-import { formErrorsOf } from '../parts/form-errors';
+import { recordingErrorsOf } from '../parts/form-errors';
 import { useMutation } from '../parts/use-mutation';
 import { emptyBox, meteredOf } from '../phone/box-draft';
 import { useActorName } from '../session/actor-name';
@@ -56,9 +56,10 @@ function AskedAmounts({ collection, asked }: { readonly collection: Collection; 
   const { currency } = collection.counted;
   const fieldOf = (machineTag: string | undefined, place = '') => `${id}-${machineTag ?? ''}${place.endsWith('/reason') ? '-reason' : ''}`;
   const sending = useMutation({
+    isOneThing: true,
     mutationFn: api.enterMetered,
     onSuccess: async () => client.invalidateQueries({ queryKey: ['collections'] }),
-    onError: (error, { amounts }) => setErrors(formErrorsOf(error, { elsewhere: (place, message) => ({ fieldId: fieldOf(amounts[Number(place.split('/')[2])]?.machineTag, place), message }) })),
+    onError: (error, { amounts }) => setErrors(recordingErrorsOf(error, { elsewhere: (place, message) => ({ fieldId: fieldOf(amounts[Number(place.split('/')[2])]?.machineTag, place), message }) })),
   });
   const submit = () => {
     const read = asked.map((box) => ({ box, reason: (reasons[box.machineTag] ?? '').trim(), ...meteredOf({ ...emptyBox, metered: typed[box.machineTag] ?? '' }, { currency, coinSet: null, locale }) }));

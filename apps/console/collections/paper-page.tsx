@@ -11,7 +11,7 @@ import { Denied } from '../parts/denied';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
-import { formErrorsOf } from '../parts/form-errors';
+import { recordingErrorsOf } from '../parts/form-errors';
 import { Page } from '../parts/page';
 import { SelectField } from '../parts/select-field';
 import { useMutation } from '../parts/use-mutation';
@@ -69,13 +69,14 @@ function PaperVisit({ siteId }: { readonly siteId: string }) {
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const people = (everybody.data ?? []).filter(({ employedBy }) => employedBy === 'operator');
   const entering = useMutation({
+    isOneThing: true,
     mutationFn: api.enterPaperVisit,
     onSuccess: async ({ state }) => {
       await client.invalidateQueries({ queryKey: ['collections'] });
       // Bags are counted next; what was counted at the machines waits to be accepted.
       await navigate(to(state === 'open' ? `collections/${id}/count` : 'collections?state=counted'));
     },
-    onError: (error) => setErrors(formErrorsOf(error, { fields: { collectedBy: 'paper-collector' } })),
+    onError: (error) => setErrors(recordingErrorsOf(error, { fields: { collectedBy: 'paper-collector' } })),
   });
   const submit = () => {
     const site = isSaid ? boxes.data : undefined;

@@ -226,7 +226,7 @@ function AskOnce({ person, confirmed, onErased, onClose }: AskOnceProps) {
   const { api } = useOperator();
   const client = useQueryClient();
   const erasing = useMutation({
-    mutationFn: () => api.erasePerson(person.id, confirmed),
+    mutationFn: (_asked: void, key) => api.erasePerson(person.id, confirmed, key),
     onSuccess: (answer) => {
       onErased(answer);
       // Every list may show the name.

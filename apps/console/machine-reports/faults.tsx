@@ -69,7 +69,7 @@ function Dismiss({ fault, what, onClose }: { readonly fault: MachineFault; reado
   const client = useQueryClient();
   const { machineId, machineTag, kind, startedAt } = fault;
   const dismissing = useMutation({
-    mutationFn: (reason: string) => api.dismissMachineFault({ machineId, kind, fault: fault.fault, startedAt, reason: reason.trim() }),
+    mutationFn: (reason: string, key) => api.dismissMachineFault({ machineId, kind, fault: fault.fault, startedAt, reason: reason.trim() }, key),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: machineFaultsQuery(api).queryKey });
       onClose();
@@ -114,10 +114,10 @@ function RecordOutage({ fault, onClose }: { readonly fault: MachineFault; readon
   const { machineId, startedAt, endedAt, outageId } = fault;
   const fields = { cause: `${id}-cause`, remedy: `${id}-remedy` };
   const { errors, busy, submit } = useSending({
-    send: (said: { cause: string; remedy: string }) =>
+    send: (said: { cause: string; remedy: string }, key) =>
       outageId !== null && endedAt !== null
-        ? api.endOutage({ id: outageId, endedAt, remedy: said.remedy })
-        : api.reportOutage({ machineId, startedAt, cause: said.cause, ...(endedAt === null ? {} : { endedAt, remedy: said.remedy }) }),
+        ? api.endOutage({ id: outageId, endedAt, remedy: said.remedy }, key)
+        : api.reportOutage({ machineId, startedAt, cause: said.cause, ...(endedAt === null ? {} : { endedAt, remedy: said.remedy }) }, key),
     fields,
     changes: [machineFaultsQuery(api).queryKey, outagesQuery(api).queryKey, ['variances']],
     onDone: onClose,

@@ -107,7 +107,7 @@ interface DialogProps {
 const spanOf = ({ startedAt, endedAt }: Outage): string => text.recordLead(formatInstant(startedAt, locale), endedAt === null ? null : formatInstant(endedAt, locale));
 
 /** Whatever an outage explains is compared again: variances, and the days in "per day". */
-function useChange<Body>(send: (body: Body) => Promise<unknown>, onClose: () => void) {
+function useChange<Body>(send: (body: Body, key: string) => Promise<unknown>, onClose: () => void) {
   const { api } = useOperator();
   const client = useQueryClient();
   return useMutation({

@@ -108,7 +108,7 @@ function Revoke({ token, onClose }: { readonly token: MachineToken; readonly onC
   const { api } = useOperator();
   const client = useQueryClient();
   const revoking = useMutation({
-    mutationFn: () => api.revokeMachineToken(token.id),
+    mutationFn: (_asked: void, key) => api.revokeMachineToken(token.id, key),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: machineTokensQuery(api).queryKey });
       onClose();

@@ -36,8 +36,8 @@ export function InstallGame({ machine, running, onClose }: OfMachine & { readonl
       const read = meters.enteredAround(now.day);
       return { ...now, read: read === null ? {} : { meters: read } };
     },
-    send: async ({ gameId, day, read }) =>
-      running === null ? void (await api.installGame({ machineId: machine.id, gameId, installedOn: day, ...read })) : void (await api.replaceGame({ id: running.id, gameId, replacedOn: day, ...read })),
+    send: async ({ gameId, day, read }, key) =>
+      running === null ? void (await api.installGame({ machineId: machine.id, gameId, installedOn: day, ...read }, key)) : void (await api.replaceGame({ id: running.id, gameId, replacedOn: day, ...read }, key)),
     changes,
     onDone: onClose,
     named: { installedOn: 'day', replacedOn: 'day', machineId: 'day' },

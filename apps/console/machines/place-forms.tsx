@@ -33,10 +33,10 @@ export function PlaceMachine({ machine, onClose }: OfMachine) {
     also: () => [...meters.wrong(), ...(placement === null ? [] : arrival.wrong())],
     elsewhere: (place, message) => ({ fieldId: (place.startsWith('#/metersAtPlacement') ? arrival : meters).placeOf(place), message }),
     body: (now) => ({ ...now, read: meters.enteredOn(now.day), came: arrival.enteredOn(now.day) }),
-    send: async ({ siteId, day, read, came }) =>
+    send: async ({ siteId, day, read, came }, key) =>
       placement === null
-        ? void (await api.placeMachine({ machineId: machine.id, siteId, placedOn: day, ...(read === null ? {} : { meters: read }) }))
-        : void (await api.moveMachine({ id: placement.id, siteId, movedOn: day, ...(read === null ? {} : { metersAtRemoval: read }), ...(came === null ? {} : { metersAtPlacement: came }) })),
+        ? void (await api.placeMachine({ machineId: machine.id, siteId, placedOn: day, ...(read === null ? {} : { meters: read }) }, key))
+        : void (await api.moveMachine({ id: placement.id, siteId, movedOn: day, ...(read === null ? {} : { metersAtRemoval: read }), ...(came === null ? {} : { metersAtPlacement: came }) }, key)),
     changes,
     onDone: onClose,
     named: { placedOn: 'day', movedOn: 'day', machineId: 'siteId' },

@@ -121,7 +121,7 @@ function GiveUp({ account, change, onClose }: { readonly account: BankDetail; re
   const { api } = useOperator();
   const client = useQueryClient();
   const sending = useMutation({
-    mutationFn: (reason: string) => (change === 'reject' ? api.rejectAccount : api.withdrawAccount)({ id: account.id, reason }),
+    mutationFn: (reason: string, key) => (change === 'reject' ? api.rejectAccount : api.withdrawAccount)({ id: account.id, reason }, key),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: moneyOut });
       onClose();

@@ -60,7 +60,7 @@ function Steps({ run }: { readonly run: PaymentRun }) {
   const client = useQueryClient();
   const [asked, setAsked] = useState<Asked | null>(null);
   const close = () => setAsked(null);
-  const making = useMutation({ mutationFn: () => api.makeRunFile(run.id), onSuccess: () => client.invalidateQueries({ queryKey: moneyOut }) });
+  const making = useMutation({ mutationFn: (_asked: void, key) => api.makeRunFile(run.id, key), onSuccess: () => client.invalidateQueries({ queryKey: moneyOut }) });
   const saving = useMutation({
     mutationFn: () => api.runFile(run.id),
     onSuccess: async ({ blob, fileName }) => {
@@ -115,7 +115,7 @@ function Cancel({ run, onClose }: { readonly run: PaymentRun; readonly onClose: 
   const title = isRefused ? text.refuse : text.cancel;
   const what = isRefused ? text.refuseWhat : run.history.some(({ kind }) => kind === 'downloaded') ? text.cancelDownloadedWhat : text.cancelWhat;
   const cancelling = useMutation({
-    mutationFn: (reason: string) => api.cancelRun({ id: run.id, reason, refusedByBank: isRefused }),
+    mutationFn: (reason: string, key) => api.cancelRun({ id: run.id, reason, refusedByBank: isRefused }, key),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: moneyOut });
       onClose();

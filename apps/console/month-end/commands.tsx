@@ -16,7 +16,7 @@ interface CommandButtonProps {
   readonly title: string;
   /** It is what comes next. */
   readonly main: boolean;
-  readonly run: () => Promise<unknown>;
+  readonly run: (key: string) => Promise<unknown>;
   /** What the question says: what will happen, and what can not be undone. */
   readonly children: ReactNode;
 }
@@ -27,7 +27,7 @@ export function CommandButton({ permission, text, title, main, run, children }: 
   const client = useQueryClient();
   const [asked, setAsked] = useState(false);
   const running = useMutation({
-    mutationFn: run,
+    mutationFn: (_asked: void, key) => run(key),
     onSuccess: async () => {
       setAsked(false);
       await refreshMonthEnd(client);
@@ -59,7 +59,7 @@ export function CommandButton({ permission, text, title, main, run, children }: 
 export function TryAgainButton({ closeId }: { readonly closeId: string }) {
   const { api, may } = useOperator();
   const client = useQueryClient();
-  const trying = useMutation({ mutationFn: () => api.issueReviewed(closeId), onSettled: () => refreshMonthEnd(client) });
+  const trying = useMutation({ mutationFn: (_asked: void, key) => api.issueReviewed(closeId, key), onSettled: () => refreshMonthEnd(client) });
   if (!may('settlement.issue')) return null;
   return (
     <>
@@ -83,7 +83,7 @@ export function StartCloseButton({ period, name, monthEnd, main }: StartClosePro
   const text = words.monthEnd.startClose;
   const { agreements, withoutCollections, openCollections, lateChanges } = monthEnd.counts;
   return (
-    <CommandButton permission="close.start" main={main} text={text.action(name)} title={text.title(name)} run={() => api.startClose(period)}>
+    <CommandButton permission="close.start" main={main} text={text.action(name)} title={text.title(name)} run={(key) => api.startClose(period, key)}>
       <p>{text.what(agreements - withoutCollections - openCollections)}</p>
       {withoutCollections + openCollections > 0 ? <p>{text.missing(withoutCollections + openCollections)}</p> : null}
       {lateChanges > 0 ? <p>{text.late(lateChanges)}</p> : null}
@@ -102,7 +102,7 @@ export function SettleMissingButton({ closeId, count, main }: CountedProps) {
   const { api } = useOperator();
   const text = words.monthEnd.settleMissing;
   return (
-    <CommandButton permission="close.start" main={main} text={text.action(count)} title={text.title(count)} run={() => api.settleMissing(closeId)}>
+    <CommandButton permission="close.start" main={main} text={text.action(count)} title={text.title(count)} run={(key) => api.settleMissing(closeId, key)}>
       <p>{text.what}</p>
     </CommandButton>
   );
@@ -112,7 +112,7 @@ export function ReviewAllButton({ closeId, count, main, name }: CountedProps & {
   const { api } = useOperator();
   const text = words.monthEnd.reviewAll;
   return (
-    <CommandButton permission="settlement.review" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.reviewDrafts(closeId)}>
+    <CommandButton permission="settlement.review" main={main} text={text.action(count)} title={text.title(count, name)} run={(key) => api.reviewDrafts(closeId, undefined, key)}>
       <p>{text.what}</p>
     </CommandButton>
   );
@@ -122,7 +122,7 @@ export function IssueButton({ closeId, count, main, name }: CountedProps & { rea
   const { api } = useOperator();
   const text = words.monthEnd.issueAll;
   return (
-    <CommandButton permission="settlement.issue" main={main} text={text.action(count)} title={text.title(count, name)} run={() => api.issueReviewed(closeId)}>
+    <CommandButton permission="settlement.issue" main={main} text={text.action(count)} title={text.title(count, name)} run={(key) => api.issueReviewed(closeId, key)}>
       <p>{text.what}</p>
       <p>{text.undo}</p>
     </CommandButton>

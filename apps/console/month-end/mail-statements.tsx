@@ -29,7 +29,7 @@ export function MailStatements({ closeId, name }: MailStatementsProps) {
       {!asked || again || data.notAsked > 0 ? (
         <CommandButton
           permission="statement-mail.send" main={false} text={again ? text.again : text.action} title={again ? text.againTitle : text.title(name)}
-          run={() => api.sendStatementMails(closeId, again)}
+          run={(key) => api.sendStatementMails(closeId, again, key)}
         >
           <p>{again ? text.twice : text.what}</p>
         </CommandButton>

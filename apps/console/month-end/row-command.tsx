@@ -22,11 +22,11 @@ function ReviewOne({ settlementId, row }: { readonly settlementId: string; reado
   const { api, may, to } = useOperator();
   const client = useQueryClient();
   const reviewing = useMutation({
-    mutationFn: async () => {
+    mutationFn: async (_asked: void, key) => {
       const draft = await api.settlement(settlementId);
       // What is reviewed is what stood in the list; another figure has to be seen first.
       if (draft.totals.payable.amount !== row.payable?.amount) return 'changed';
-      await api.review(draft);
+      await api.review(draft, key);
       return 'reviewed';
     },
     onSettled: () => refreshMonthEnd(client),

@@ -1,10 +1,10 @@
 import { useQueryClient, type QueryKey } from '@tanstack/react-query';
 import { useEffect, useRef, useState, type ReactNode } from 'react';
-import { troubleOf } from '../api/problem';
+import { mayBeDone } from '../api/problem';
 import { words } from '../words/words';
 import { Dialog } from './dialog';
 import { ErrorSummary, type FormError } from './error-summary';
-import { formErrorsOf } from './form-errors';
+import { recordingErrorsOf } from './form-errors';
 import { useMutation } from './use-mutation';
 
 /** What a form holds: what is wrong with it, or what is to be sent and what that books, in sentences. */
@@ -16,7 +16,7 @@ interface BookingProps<Body> {
   readonly action: string;
   /** Looks at the fields as they are now. */
   readonly read: () => Filled<Body>;
-  /** The key is the same for as long as the body is. */
+  /** `key` is the Idempotency-Key of what the form is filled in for, until it is booked. */
   readonly send: (body: Body, key: string) => Promise<unknown>;
   /** Questions whose answers change with it. */
   readonly refresh: QueryKey;
@@ -31,7 +31,6 @@ interface BookingProps<Body> {
 interface Checked<Body> {
   readonly body: Body;
   readonly books: readonly string[];
-  readonly key: string;
 }
 
 /**
@@ -42,24 +41,18 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const [checked, setChecked] = useState<Checked<Body> | null>(null);
-  // Of a send that got no answer: what is sent next goes under the same key, so that nothing is booked twice.
-  const unanswered = useRef<string | null>(null);
   const booking = useMutation({
-    mutationFn: ({ body, key }: Checked<Body>) => {
-      unanswered.current = key;
-      return send(body, key);
-    },
+    isOneThing: true,
+    mutationFn: ({ body }: Checked<Body>, key) => send(body, key),
     onSuccess: async () => {
-      unanswered.current = null;
       // The month end says what is not paid.
       await Promise.all([refresh, ['month-end'], ...alsoRefresh].map((queryKey) => client.invalidateQueries({ queryKey })));
       onClose();
     },
     onError: (error) => {
-      if (troubleOf(error)?.kind === 'refused') unanswered.current = null;
-      else void client.invalidateQueries({ queryKey: refresh });
-      const told = formErrorsOf(error, { fields });
-      // Without an answer nobody knows whether it was booked: the same is sent again, under the same key.
+      // Without an answer nobody knows whether it was booked: what is behind the form may tell.
+      if (mayBeDone(error)) void client.invalidateQueries({ queryKey: refresh });
+      const told = recordingErrorsOf(error, { fields });
       setErrors(told);
       setChecked((before) => (told.some(({ fieldId }) => fieldId !== null) ? null : before));
     },
@@ -68,7 +61,7 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
     const filled = read();
     if ('errors' in filled) return setErrors(filled.errors);
     setErrors([]);
-    setChecked({ ...filled, key: unanswered.current ?? crypto.randomUUID() });
+    setChecked(filled);
   };
   const submit = () => (checked === null ? look() : booking.isPending ? undefined : booking.mutate(checked));
   return (

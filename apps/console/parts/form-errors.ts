@@ -35,6 +35,12 @@ export function formErrorsOf(error: unknown, { within, fields = {}, expected = {
   return [{ fieldId: null, message: [title, ...text].join('. '), ...(inEnglish.length === 0 ? {} : { inEnglish }) }];
 }
 
+/** The same of something that is to be recorded: without an answer nobody knows whether it was. */
+export function recordingErrorsOf(error: unknown, telling: Telling = {}): FormError[] {
+  const errors = formErrorsOf(error, telling);
+  return troubleOf(error)?.kind === 'refused' ? errors : errors.map((each) => ({ ...each, message: `${each.message.replace(/\.$/, '')}. ${words.form.sendAgain}` }));
+}
+
 /** The same where it is one line among others, each about another thing: what it says, and what only the api says of it. */
 export function errorInOneLine(error: unknown): Pick<FormError, 'message' | 'inEnglish'> {
   const errors = formErrorsOf(error);

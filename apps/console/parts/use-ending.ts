@@ -2,7 +2,7 @@ import { useQueryClient, type QueryKey } from '@tanstack/react-query';
 import { useMutation } from './use-mutation';
 
 interface Ending<Body> {
-  readonly send: (body: Body) => Promise<unknown>;
+  readonly send: (body: Body, key: string) => Promise<unknown>;
   /** Beginnings of the questions whose answers may be others now. */
   readonly changes: readonly QueryKey[];
   readonly onDone: () => void;

@@ -1,11 +1,13 @@
 import { useQueryClient, type QueryKey } from '@tanstack/react-query';
 import { useState } from 'react';
+import { mayBeDone } from '../api/problem';
 import type { FormError } from './error-summary';
-import { formErrorsOf } from './form-errors';
+import { recordingErrorsOf } from './form-errors';
 import { useMutation } from './use-mutation';
 
 interface Sending<Body, Answer> {
-  readonly send: (body: Body) => Promise<Answer>;
+  /** `key` is the Idempotency-Key of what the form is filled in for, until it is recorded. */
+  readonly send: (body: Body, key: string) => Promise<Answer>;
   /** Id of the field for each member of the body that the form asks for. */
   readonly fields: Readonly<Record<string, string>>;
   /** The part of the body that the form asks for, where that is not all of it. */
@@ -27,9 +29,10 @@ export function useSending<Body, Answer>({ send, fields, within, elsewhere, chan
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const sending = useMutation({
-    mutationFn: async (body: Body) => {
+    isOneThing: true,
+    mutationFn: async (body: Body, key) => {
       try {
-        return await send(body);
+        return await send(body, key);
       } catch (error) {
         if (onRefused !== undefined && (await onRefused(error))) return DEALT_WITH;
         throw error;
@@ -40,7 +43,10 @@ export function useSending<Body, Answer>({ send, fields, within, elsewhere, chan
       await Promise.all(changes.map((queryKey) => client.invalidateQueries({ queryKey })));
       if (answer !== DEALT_WITH) onDone(answer);
     },
-    onError: (error) => setErrors(formErrorsOf(error, { fields, within, ...(elsewhere === undefined ? {} : { elsewhere }) })),
+    onError: (error) => {
+      if (mayBeDone(error)) for (const queryKey of changes) void client.invalidateQueries({ queryKey });
+      setErrors(recordingErrorsOf(error, { fields, within, ...(elsewhere === undefined ? {} : { elsewhere }) }));
+    },
   });
   const submit = (body: Body, missing: readonly (FormError | null)[]) => {
     const found = missing.filter((each) => each !== null);

@@ -12,7 +12,7 @@ type Texts = Readonly<Record<string, string>>;
 interface FormOfTexts<Typed extends Texts, Body, Answer> {
   /** A message for each field that is not filled in as it has to be; false or left out where all is well. */
   readonly missing: (typed: Typed) => Partial<Readonly<Record<keyof Typed, string | false>>>;
-  readonly send: (body: Body) => Promise<Answer>;
+  readonly send: (body: Body, key: string) => Promise<Answer>;
   /** Beginnings of the questions whose answers may be others now. */
   readonly changes: readonly QueryKey[];
   readonly onDone: (answer: Answer) => void;

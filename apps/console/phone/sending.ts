@@ -89,7 +89,7 @@ async function register(sending: Sending): Promise<KeptDevice> {
   // An unknown device may mean that somebody else signed in between: theirs must not send what waits here.
   await requireHolder(sending);
   const known = await deviceOf(holder);
-  const { id, secret } = await api.registerDevice(deviceName);
+  const { id, secret } = await api.registerDevice(deviceName, crypto.randomUUID());
   if (secret === null) throw new Error('a new device came without its secret');
   const device = { id, secret, nextSequence: 1 };
   await (known === null ? keepDevice(holder, device) : replaceDevice(holder, device));

@@ -66,7 +66,7 @@ export function RoundForm({ round, beginning, onSaved, onClose }: RoundFormProps
   };
   const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { name, plannedOn, collectorId, siteIds }, onEntered });
   const { errors, busy, submit } = useSending({
-    send: (plan: Entered): Promise<unknown> => (seen === null ? api.planRound(plan) : api.changeRound({ ...plan, id: seen.id, revision: seen.revision })),
+    send: (plan: Entered, key): Promise<unknown> => (seen === null ? api.planRound(plan, key) : api.changeRound({ ...plan, id: seen.id, revision: seen.revision })),
     fields,
     changes: [roundsKey],
     onDone: onSaved,

@@ -7,7 +7,7 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
-import { formErrorsOf } from '../parts/form-errors';
+import { recordingErrorsOf } from '../parts/form-errors';
 import framed from '../parts/framed.module.css';
 import { SelectField } from '../parts/select-field';
 import { useMutation } from '../parts/use-mutation';
@@ -63,9 +63,10 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
   const kept = entriesOf(sent).filter(({ group, index }) => !left.has(`${group}/${index}`));
   const entering = useMutation({
     // What the phone sent may have any form; the api says what is wrong with it, field by field.
-    mutationFn: async () => api.enterVisit({ id: visit.id, visit: without(sent, left) as unknown as Visit, reason: reason.trim() }),
+    isOneThing: true,
+    mutationFn: async (_asked: void, key) => api.enterVisit({ id: visit.id, visit: without(sent, left) as unknown as Visit, reason: reason.trim() }, key),
     onSuccess: async () => client.invalidateQueries({ queryKey: visitsKey }),
-    onError: (error) => setErrors(formErrorsOf(error, { elsewhere: (place, message) => ({ fieldId: fieldAt(place, kept, fieldOf), message }) })),
+    onError: (error) => setErrors(recordingErrorsOf(error, { elsewhere: (place, message) => ({ fieldId: fieldAt(place, kept, fieldOf), message }) })),
   });
   const submit = () => {
     const missing = reason.trim().length < 3 ? [{ fieldId: reasonId, message: words.reasonMissing }] : [];

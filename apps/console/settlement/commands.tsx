@@ -20,9 +20,9 @@ export function Commands({ settlement }: { readonly settlement: Settlement }) {
   const client = useQueryClient();
   const [reopening, setReopening] = useState(false);
   const { id, state, siteName, reversed } = settlement;
-  const carryOut = (command: Command) => {
-    if (command.name === 'reopen') return api.reopen(id, command.note);
-    return command.name === 'review' ? api.review(settlement) : api.recompute(id);
+  const carryOut = (command: Command, key: string) => {
+    if (command.name === 'reopen') return api.reopen(id, command.note, key);
+    return command.name === 'review' ? api.review(settlement, key) : api.recompute(id, key);
   };
   const running = useMutation({
     mutationFn: carryOut,

@@ -25,7 +25,7 @@ interface SayingProps {
   readonly id: string;
   readonly text: { readonly title: string; readonly what: string; readonly action: string; readonly label: string };
   readonly named?: readonly Said[];
-  readonly say: (note: string) => Promise<Settlement>;
+  readonly say: (note: string, key: string) => Promise<Settlement>;
   readonly onSaid?: () => void;
   readonly onClose: () => void;
 }
@@ -33,7 +33,7 @@ interface SayingProps {
 /** Asks for the words and says them; they stay in the history of the settlement. */
 export function NoteDialog({ settlement: { id }, kind, onClose }: NoteDialogProps) {
   const { api, membership } = useOperator();
-  return <Saying id={id} text={wordsFor(kind, membership.role)} say={(note) => api[kind](id, note)} onClose={onClose} />;
+  return <Saying id={id} text={wordsFor(kind, membership.role)} say={(note, key) => api[kind](id, note, key)} onClose={onClose} />;
 }
 
 function Saying({ id, text: { title, what, action, label }, named = [], say, onSaid, onClose }: SayingProps) {
@@ -70,7 +70,7 @@ export function LetPass({ settlement, error, onPassed }: { readonly settlement: 
       </button>
       {asked ? (
         <Saying
-          id={id} text={words.settlement.notes.override} named={found.said} say={(reason) => api.override(id, { reason, flagIds: found.flagIds, placementIds: found.placementIds })}
+          id={id} text={words.settlement.notes.override} named={found.said} say={(reason, key) => api.override(id, { reason, flagIds: found.flagIds, placementIds: found.placementIds }, key)}
           onSaid={onPassed} onClose={() => setAsked(false)}
         />
       ) : null}

@@ -28,7 +28,7 @@ export function ReverseButton({ settlement: { id } }: { readonly settlement: Set
   const [asked, setAsked] = useState(false);
   const text = words.settlement;
   const running = useMutation({
-    mutationFn: (reason: string) => api.reverse(id, reason),
+    mutationFn: (reason: string, key) => api.reverse(id, reason, key),
     onSuccess: () => setAsked(false),
     onSettled: async () => {
       await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });

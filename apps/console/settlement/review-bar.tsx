@@ -31,7 +31,7 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
   const [keys, setKeys] = useState(keysAreOn);
   const isHeld = openNote(settlement, 'hold') !== null;
   const reviewing = useMutation({
-    mutationFn: () => api.review(settlement),
+    mutationFn: (_asked: void, key) => api.review(settlement, key),
     onSuccess: () => (next === undefined ? undefined : navigate(to(`settlements/${next.id}`))),
     onSettled: async () => {
       await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });

@@ -1,14 +1,11 @@
-import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Agreement } from '../api/shapes';
 import { locale } from '../format/locale';
 import { readTypedAmount } from '../format/typed-amount';
 import { Dialog } from '../parts/dialog';
-import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
-import { formErrorsOf } from '../parts/form-errors';
-import { useMutation } from '../parts/use-mutation';
+import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { advancesOfQuery } from './queries';
@@ -23,39 +20,27 @@ interface GiveAdvanceProps {
 /** Asks for what an advance needs and records it; a refusal stands above the form and leads to its field. */
 export function GiveAdvance({ agreement, currency, onClose }: GiveAdvanceProps) {
   const { api } = useOperator();
-  const client = useQueryClient();
   const id = useId();
   const [amount, setAmount] = useState('');
   const [givenOn, setGivenOn] = useState('');
   const [method, setMethod] = useState<'bank' | 'cash' | 'other'>('bank');
   const [reason, setReason] = useState('');
   const [document, setDocument] = useState('');
-  const [errors, setErrors] = useState<FormError[]>([]);
   const text = words.advances;
   const fields = { amount: `${id}-amount`, givenOn: `${id}-on`, reason: `${id}-reason`, document: `${id}-document`, method: `${id}-method` };
-  const giving = useMutation({
-    mutationFn: api.giveAdvance,
-    onSuccess: async () => {
-      await client.invalidateQueries({ queryKey: advancesOfQuery(api, agreement.siteId).queryKey });
-      onClose();
-    },
-    onError: (error) => setErrors(formErrorsOf(error, { fields })),
-  });
-  const submit = () => {
+  const { errors, busy, submit } = useSending({ send: api.giveAdvance, fields, changes: [advancesOfQuery(api, agreement.siteId).queryKey], onDone: onClose });
+  const send = () => {
     const given = readTypedAmount({ text: amount, currency, locale });
-    const missing = [
-      ...(given !== null ? [] : [{ fieldId: fields.amount, message: text.amountMissing }]),
-      ...(givenOn === '' ? [{ fieldId: fields.givenOn, message: text.dayMissing }] : []),
-      ...(reason.trim().length < 3 ? [{ fieldId: fields.reason, message: text.reasonMissing }] : []),
-    ];
-    setErrors(missing);
-    if (given === null || missing.length > 0) return;
-    giving.mutate({ agreementId: agreement.id, amount: given, method, document, reason, givenOn });
+    submit({ agreementId: agreement.id, amount: given ?? { amount: '', currency }, method, document, reason, givenOn }, [
+      unless(given !== null, fields.amount, text.amountMissing),
+      unless(givenOn !== '', fields.givenOn, text.dayMissing),
+      unless(reason.trim().length >= 3, fields.reason, text.reasonMissing),
+    ]);
   };
   return (
-    <Dialog title={text.giveTo(agreement.partyName)} onClose={onClose} canClose={!giving.isPending}>
+    <Dialog title={text.giveTo(agreement.partyName)} onClose={onClose} canClose={!busy}>
       <p className="soft">{text.explained}</p>
-      <Form errors={errors} busy={giving.isPending} action={text.record} onSubmit={submit}>
+      <Form errors={errors} busy={busy} action={text.record} onSubmit={send}>
         <Field id={fields.amount} inputMode="decimal" label={text.amount(currency)} error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
         <Field id={fields.givenOn} type="date" label={text.givenOn} error={errorAt(errors, fields.givenOn)} value={givenOn} onValue={setGivenOn} />
         <div className="field">
@@ -70,7 +55,7 @@ export function GiveAdvance({ agreement, currency, onClose }: GiveAdvanceProps) 
         <Field id={fields.document} label={text.document} hint={text.documentHint} error={errorAt(errors, fields.document)} value={document} onValue={setDocument} />
       </Form>
       <div>
-        <button type="button" className="button" onClick={onClose} disabled={giving.isPending}>
+        <button type="button" className="button" onClick={onClose} disabled={busy}>
           {words.cancel}
         </button>
       </div>

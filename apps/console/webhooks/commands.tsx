@@ -32,7 +32,7 @@ export function Commands({ webhook }: { readonly webhook: Webhook }) {
   const [made, setMade] = useState<WebhookWithSecret | null>(null);
   const [said, setSaid] = useState<string | null>(null);
   const onSettled = () => client.invalidateQueries({ queryKey: webhooksKey });
-  const testing = useMutation({ mutationFn: () => api.testWebhook(webhook.id), onSuccess: () => setSaid(text.testSent), onSettled });
+  const testing = useMutation({ mutationFn: (_asked: void, key) => api.testWebhook(webhook.id, key), onSuccess: () => setSaid(text.testSent), onSettled });
   const switching = useMutation({ mutationFn: () => api.changeWebhook(webhook, { state: 'on' }), onSettled });
   const isOn = webhook.state === 'on';
   const close = () => setAsked(null);
@@ -125,7 +125,7 @@ function Rotate({ webhook, onClose, onDone }: AskedProps & { readonly onDone: (w
   const { api } = useOperator();
   const overlapId = useId();
   const [overlap, setOverlap] = useState<string>('24');
-  const { errors, busy, submit } = useSending({ send: (hours: number) => api.rotateWebhookSecret(webhook.id, hours), fields: { overlapHours: overlapId }, changes: [webhooksKey], onDone });
+  const { errors, busy, submit } = useSending({ send: (hours: number, key) => api.rotateWebhookSecret(webhook.id, hours, key), fields: { overlapHours: overlapId }, changes: [webhooksKey], onDone });
   return (
     <FormDialog title={text.rotateTitle(webhook.name)} lead={text.rotateWhat} errors={errors} busy={busy} action={text.rotate} onSubmit={() => submit(Number(overlap), [])} onClose={onClose}>
       <SelectField id={overlapId} label={text.overlap} error={errorAt(errors, overlapId)} value={overlap} onValue={setOverlap} options={overlaps.map((each) => ({ value: each, text: text.overlapHours[each] }))} />
@@ -143,7 +143,7 @@ function Replay({ webhook, onClose, onDone }: AskedProps & { readonly onDone: (m
   const [since, setSince] = useState(() => dayOf(new Date(Date.now() - MONTH_MS)));
   const [which, setWhich] = useState<string>('missed');
   const { errors, busy, submit } = useSending({
-    send: (day: string) => api.replayWebhook(webhook.id, { since: new Date(`${day}T00:00:00`).toISOString(), ...(which === 'all' ? { delivered: true } : {}) }),
+    send: (day: string, key) => api.replayWebhook(webhook.id, { since: new Date(`${day}T00:00:00`).toISOString(), ...(which === 'all' ? { delivered: true } : {}) }, key),
     fields,
     changes: [webhooksKey],
     onDone: ({ deliveries }) => onDone(deliveries),

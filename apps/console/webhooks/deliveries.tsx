@@ -54,7 +54,7 @@ interface DeliveryTableProps {
 function DeliveryTable({ webhook, deliveries, onShow }: DeliveryTableProps) {
   const { api, may } = useOperator();
   const client = useQueryClient();
-  const replaying = useMutation({ mutationFn: (id: string) => api.replayWebhookDelivery(id), onSettled: () => client.invalidateQueries({ queryKey: webhooksKey }) });
+  const replaying = useMutation({ mutationFn: (id: string, key) => api.replayWebhookDelivery(id, key), onSettled: () => client.invalidateQueries({ queryKey: webhooksKey }) });
   const mayReplay = may('webhook.replay') && webhook.state === 'on';
   return (
     <>

@@ -50,7 +50,7 @@ export function WebhookForm({ before, onDone, onClose }: WebhookFormProps) {
   };
   const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { name, url, eventTypes }, onEntered });
   const { errors, busy, submit } = useSending({
-    send: (body: { name: string; url: string; eventTypes: WebhookEventType[] }): Promise<Webhook | WebhookWithSecret> => (seen === null ? api.makeWebhook(body) : api.changeWebhook(seen, body)),
+    send: (body: { name: string; url: string; eventTypes: WebhookEventType[] }, key): Promise<Webhook | WebhookWithSecret> => (seen === null ? api.makeWebhook(body, key) : api.changeWebhook(seen, body)),
     fields,
     changes: [webhooksKey],
     onDone,

@@ -52,6 +52,7 @@ export const de: FirstWords = {
   actor: { you: 'Sie', colleague: 'jemand aus dem Betrieb', token: 'ein anderes Programm', system: 'Latchledger', operator: 'der Aufsteller' },
   form: {
     notTaken: 'Das wird so nicht angenommen.',
+    sendAgain: 'Ob es erfasst wurde, ist nicht bekannt. Senden Sie es von hier noch einmal: Es wird höchstens einmal erfasst',
     problem: (errors) => (errors === 1 ? 'Eine Angabe ist zu berichtigen' : `${number.format(errors)} Angaben sind zu berichtigen`),
   },
   account,

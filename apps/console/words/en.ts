@@ -47,6 +47,7 @@ export const en = {
   actor: { you: 'you', colleague: 'a colleague', token: 'another program', system: 'Latchledger', operator: 'the operator' },
   form: {
     notTaken: 'This is not taken as it is.',
+    sendAgain: 'Whether it was recorded is not known. Send it again from here: it is recorded once at most',
     problem: (errors: number) => (errors === 1 ? 'One thing needs a correction' : `${number.format(errors)} things need a correction`),
   },
   account,

@@ -51,6 +51,7 @@ export const es: FirstWords = {
   actor: { you: 'usted', colleague: 'un colega', token: 'otro programa', system: 'Latchledger', operator: 'el operador' },
   form: {
     notTaken: 'Esto no se acepta así.',
+    sendAgain: 'No se sabe si quedó registrado. Envíelo otra vez desde aquí: se registra una sola vez como mucho',
     problem: (errors) => (errors === 1 ? 'Hay que corregir una cosa' : `Hay que corregir ${number.format(errors)} cosas`),
   },
   account,

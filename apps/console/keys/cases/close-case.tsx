@@ -9,7 +9,7 @@ import { words } from '../../words/words';
 interface EndingProps {
   readonly lost: KeyCase;
   readonly text: { readonly action: string; readonly title: string; readonly what: string };
-  readonly end: (how: { id: string; reason: string }) => Promise<KeyCase>;
+  readonly end: (how: { id: string; reason: string }, key: string) => Promise<KeyCase>;
   readonly main?: boolean;
 }
 

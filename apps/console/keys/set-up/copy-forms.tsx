@@ -78,7 +78,7 @@ export function DestroyCopy({ copy, onClose }: { readonly copy: KeyCopy; readonl
   const { api } = useOperator();
   const client = useQueryClient();
   const destroying = useMutation({
-    mutationFn: (reason: string) => api.recordKeyEvent({ kind: 'destroyed', keyCopyIds: [copy.id], reason }),
+    mutationFn: (reason: string, key) => api.recordKeyEvent({ kind: 'destroyed', keyCopyIds: [copy.id], reason }, key),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: setUpKey });
       onClose();

@@ -135,7 +135,7 @@ function End({ exception, onClose }: { readonly exception: KeyException; readonl
   const { api } = useOperator();
   const client = useQueryClient();
   const ending = useMutation({
-    mutationFn: () => api.endKeyException(exception.id),
+    mutationFn: (_asked: void, key) => api.endKeyException(exception.id, key),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: setUpKey });
       onClose();

@@ -62,6 +62,7 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
   const [isBusy, setBusy] = useState(false);
   // A place that was set up before its key was refused is not set up twice.
   const [made] = useState(() => new Map<string, string>());
+  const [key] = useState(() => crypto.randomUUID());
   const [plan] = useState(() => planHandOut({ sites, copies, people }));
   const ready = plan.flatMap((handing): Ready[] => {
     const { siteId } = handing.site;
@@ -74,7 +75,7 @@ function Handings({ sites, people, copies, onClose }: HandingsProps) {
   const handOut = async () => {
     if (place.trim() === '') return setErrors([{ fieldId: `${id}-place`, message: words.keySetUp.nameMissing }]);
     setBusy(true);
-    const { done, refused } = await handOutAll(api, { ready, place: place.trim(), made, onEach: (siteId) => setGiven((before) => new Set(before).add(siteId)) });
+    const { done, refused } = await handOutAll(api, { ready, place: place.trim(), made, key, onEach: (siteId) => setGiven((before) => new Set(before).add(siteId)) });
     setErrors(refused.map(({ siteId, siteName, message, ...error }) => ({ ...error, fieldId: `${id}-${siteId}-person`, message: text.refused(siteName, message) })));
     setBusy(false);
     if (done > 0) await client.invalidateQueries({ queryKey: setUpKey });
@@ -194,7 +195,7 @@ interface Refused extends Pick<FormError, 'message' | 'inEnglish'> {
 /** One site after the other. What is refused at one does not stop the next; what was given stays given. */
 async function handOutAll(
   api: OperatorApi,
-  of: { ready: readonly Ready[]; place: string; made: Map<string, string>; onEach: (siteId: string) => void },
+  of: { ready: readonly Ready[]; place: string; made: Map<string, string>; key: string; onEach: (siteId: string) => void },
 ): Promise<{ readonly done: number; readonly refused: readonly Refused[] }> {
   const refused: Refused[] = [];
   for (const each of of.ready) {
@@ -209,11 +210,12 @@ async function handOutAll(
   return { done: of.ready.length - refused.length, refused };
 }
 
-async function handOutOne(api: OperatorApi, { handing, personId, copy }: Ready, { place: name, made }: { place: string; made: Map<string, string> }): Promise<void> {
+async function handOutOne(api: OperatorApi, { handing, personId, copy }: Ready, { place: name, made, key }: { place: string; made: Map<string, string>; key: string }): Promise<void> {
   const { site, placeId } = handing;
   const holder = copy.where?.holder;
   if (holder === undefined || holder === null) throw new Error(`${copy.number} lies in no store`);
-  const place = placeId ?? made.get(site.siteId) ?? (await api.createKeyPlace({ siteId: site.siteId, code: `KEYS-${site.siteCode}`.slice(0, 20), name, responsiblePersonId: personId })).id;
+  const wanted = { siteId: site.siteId, code: `KEYS-${site.siteCode}`.slice(0, 20), name, responsiblePersonId: personId };
+  const place = placeId ?? made.get(site.siteId) ?? (await api.createKeyPlace(wanted, `${key}:place:${site.siteId}`)).id;
   made.set(site.siteId, place);
-  await api.recordKeyEvent({ kind: 'issued', keyCopyIds: [copy.id], from: { kind: holder.kind, id: holder.id }, to: { kind: 'place', id: place }, reason: text.reason });
+  await api.recordKeyEvent({ kind: 'issued', keyCopyIds: [copy.id], from: { kind: holder.kind, id: holder.id }, to: { kind: 'place', id: place }, reason: text.reason }, `${key}:issued:${copy.id}:${place}`);
 }

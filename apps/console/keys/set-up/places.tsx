@@ -133,9 +133,9 @@ function PlaceForm({ site, place, onClose }: PlaceFormProps) {
   };
   const { seen, onRefused, conflict } = useChangedMeanwhile(edited, { entered: { name, responsiblePersonId }, onEntered });
   const isSuccessor = seen !== null && responsiblePersonId !== seen.responsible.personId;
-  const send = (wish: { name: string; code: string; responsiblePersonId: string }) =>
+  const send = (wish: { name: string; code: string; responsiblePersonId: string }, key: string) =>
     seen === null
-      ? api.createKeyPlace({ siteId: site.siteId, ...wish })
+      ? api.createKeyPlace({ siteId: site.siteId, ...wish }, key)
       : api.changeKeyPlace({ id: seen.id, revision: seen.revision, body: { name: wish.name, ...(isSuccessor ? { responsiblePersonId: wish.responsiblePersonId, ...at('since', since) } : {}) } });
   const { errors, busy, submit } = useSending({ send, fields, changes: [setUpKey], onDone: onClose, onRefused });
   const sendIt = () =>
@@ -179,7 +179,7 @@ function EndUser({ place, user, onClose }: { readonly place: KeyPlace; readonly 
   const { api } = useOperator();
   const client = useQueryClient();
   const ending = useMutation({
-    mutationFn: () => api.endKeyPlaceUser({ id: place.id, body: { personId: user.personId } }),
+    mutationFn: (_asked: void, key) => api.endKeyPlaceUser({ id: place.id, body: { personId: user.personId } }, key),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: setUpKey });
       onClose();

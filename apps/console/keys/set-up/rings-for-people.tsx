@@ -63,7 +63,7 @@ function Asking({ people, copies, free, codes, custodians, onClose }: AskingProp
   const { api, may } = useOperator();
   const client = useQueryClient();
   const id = useId();
-  const [made] = useState<Made>(() => ({ rings: new Map(), hung: new Set() }));
+  const [made] = useState<Made>(() => ({ rings: new Map(), hung: new Set(), key: crypto.randomUUID() }));
   const held = (person: Person): number => copies.filter(({ where }) => where?.holder?.kind === 'person' && where.holder.id === person.id).length;
   const lying = (code: KeyCode): number => free.filter(({ keyCodeId, where }) => keyCodeId === code.id && where?.holder?.kind === 'store').length;
   const cuts = codes.filter((code) => lying(code) > 0);
@@ -170,6 +170,8 @@ function Marks({ legend, none, prefix, things, marked, isFixed, onMarked }: Mark
 interface Made {
   readonly rings: Map<string, string>;
   readonly hung: Set<string>;
+  /** Begins the key of each request. */
+  readonly key: string;
 }
 
 /** One person after the other. What is refused for one does not stop the next. */
@@ -191,11 +193,11 @@ async function giveAll(
   return refused;
 }
 
-async function giveOne(api: OperatorApi, { person, code, storeId, copies }: PlannedRing, { rings, hung }: Made): Promise<void> {
+async function giveOne(api: OperatorApi, { person, code, storeId, copies }: PlannedRing, { rings, hung, key }: Made): Promise<void> {
   if (storeId === null) throw new Error(`no store has the copies for ${code}`);
-  const ringId = rings.get(person.id) ?? (await api.createKeyRing({ code })).id;
+  const ringId = rings.get(person.id) ?? (await api.createKeyRing({ code }, `${key}:ring:${person.id}`)).id;
   rings.set(person.id, ringId);
-  if (!hung.has(ringId)) await api.changeKeyRing({ id: ringId, body: { putOn: copies.map(({ id }) => id) } });
+  if (!hung.has(ringId)) await api.changeKeyRing({ id: ringId, body: { putOn: copies.map(({ id }) => id) } }, `${key}:hung:${ringId}`);
   hung.add(ringId);
-  await api.recordKeyEvent({ kind: 'issued', keyRingId: ringId, from: { kind: 'store', id: storeId }, to: { kind: 'person', id: person.id }, reason: text.reason });
+  await api.recordKeyEvent({ kind: 'issued', keyRingId: ringId, from: { kind: 'store', id: storeId }, to: { kind: 'person', id: person.id }, reason: text.reason }, `${key}:issued:${ringId}`);
 }

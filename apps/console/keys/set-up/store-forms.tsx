@@ -27,10 +27,10 @@ interface Wish {
 }
 
 /** A store, and at once who answers for it, which are two things for the api. */
-async function setUpStore(api: OperatorApi, { custodianId, ...store }: Wish, isThere: { value: boolean }): Promise<void> {
-  if (!isThere.value) await api.createKeyStore(store);
+async function setUpStore(api: OperatorApi, { custodianId, ...store }: Wish, isThere: { value: boolean }, key: string): Promise<void> {
+  if (!isThere.value) await api.createKeyStore(store, key);
   isThere.value = true;
-  if (custodianId !== '') await api.appointCustodian({ id: store.id, body: { personId: custodianId } });
+  if (custodianId !== '') await api.appointCustodian({ id: store.id, body: { personId: custodianId } }, `${key}:custodian`);
 }
 
 export function NewStore({ onClose }: { readonly onClose: () => void }) {
@@ -44,7 +44,7 @@ export function NewStore({ onClose }: { readonly onClose: () => void }) {
   const [custodianId, setCustodian] = useState('');
   const code = ownCode ?? codeFromName(name);
   const fields = { name: `${id}-name`, code: `${id}-code`, kind: `${id}-kind`, personId: `${id}-custodian` };
-  const { errors, busy, submit } = useSending({ send: (wish: Wish) => setUpStore(api, wish, isThere), fields, changes: [setUpKey], onDone: onClose });
+  const { errors, busy, submit } = useSending({ send: (wish: Wish, key) => setUpStore(api, wish, isThere, key), fields, changes: [setUpKey], onDone: onClose });
   const send = () =>
     submit({ id: storeId, name: name.trim(), code: asCode(code), kind, custodianId }, [
       unless(name.trim() !== '', fields.name, words.keySetUp.nameMissing),

@@ -12,7 +12,7 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   'invalid-cursor': asThePageSent,
   'operator-missing': asThePageSent,
   'idempotency-key-missing': asThePageSent,
-  'idempotency-key-reused': asThePageSent,
+  'idempotency-key-reused': { title: 'Es ist schon erfasst, so wie es zuerst gesendet wurde', advice: 'Die Antwort darauf ging unterwegs verloren. Schließen Sie dies und sehen Sie nach, was erfasst ist; was Sie seither geändert haben, ist nicht dabei.', withoutDetail: true },
   'cross-site-request': asThePageSent,
   'route-not-found': asThePageSent,
   'unsupported-media-type': asThePageSent,

@@ -17,7 +17,7 @@ export const problems: Readonly<Partial<Record<ProblemCode, ForPeople>>> = {
   'invalid-cursor': asThePageSent,
   'operator-missing': asThePageSent,
   'idempotency-key-missing': asThePageSent,
-  'idempotency-key-reused': asThePageSent,
+  'idempotency-key-reused': { title: 'It is recorded already, as it was sent first', advice: 'The answer to that got lost on its way. Close this and look at what is recorded; what you have changed since is not in it.', withoutDetail: true },
   'cross-site-request': asThePageSent,
   'route-not-found': asThePageSent,
   'unsupported-media-type': asThePageSent,

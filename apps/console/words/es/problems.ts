@@ -12,7 +12,7 @@ export const problems: Readonly<Record<ProblemCode, ForPeople & { readonly title
   'invalid-cursor': asThePageSent,
   'operator-missing': asThePageSent,
   'idempotency-key-missing': asThePageSent,
-  'idempotency-key-reused': asThePageSent,
+  'idempotency-key-reused': { title: 'Ya está registrado, tal como se envió primero', advice: 'La respuesta se perdió por el camino. Cierre esto y mire lo que está registrado; lo que ha cambiado desde entonces no figura ahí.', withoutDetail: true },
   'cross-site-request': asThePageSent,
   'route-not-found': asThePageSent,
   'unsupported-media-type': asThePageSent,
