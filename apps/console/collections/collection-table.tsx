@@ -72,7 +72,7 @@ function OneCollection({ collection, withSite }: { readonly collection: Collecti
           <Link to={to(`sites/${siteId}`)}>{siteName}</Link> <span className="code small">{siteCode}</span>
         </td>
       ) : null}
-      <td>
+      <td className={styles.state}>
         <CollectionStateMark state={state} />
       </td>
       <td className={`figure ${styles.wide}`}>{state === 'open' ? null : formatCount(countedMachines, locale)}</td>
