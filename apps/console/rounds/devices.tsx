@@ -24,7 +24,7 @@ export function Devices() {
   const question = useQuery(devicesQuery(api));
   const [asked, setAsked] = useState<Asked | null>(null);
   const doing = useMutation({
-    mutationFn: async ({ to, ...what }: { to: Asked['to']; id: string; reason: string }) => (to === 'revoke' ? api.revokeDevice(what) : api.releaseDevice(what)),
+    mutationFn: async ({ to, ...what }: { to: Asked['to']; id: string; reason: string }, key) => (to === 'revoke' ? api.revokeDevice(what, key) : api.releaseDevice(what, key)),
     onSuccess: async () => {
       await client.invalidateQueries({ queryKey: visitsKey });
       setAsked(null);
