@@ -10,7 +10,6 @@ export const namesOf: Readonly<Record<string, string>> = {
   advance: ofOther('advance', 'party_id', 'party', 'name'),
   agreement: own('agreement', 'code'),
   agreement_version: ofOther('agreement_version', 'agreement_id', 'agreement', 'code'),
-  api_token: own('api_token', 'name'),
   audit_file: ofOther('audit_file', 'machine_id', 'machine', 'tag'),
   bank_detail: ofOther('bank_detail', 'party_id', 'party', 'name'),
   box_metered: ofOther('box_metered', 'machine_id', 'machine', 'tag'),
