@@ -19,7 +19,7 @@ export function moneyOutApi(base: Base) {
     rejectAccount: async ({ id, reason }: { id: string; reason: string }, key: string) => (await sdk.rejectBankDetail({ ...base, ...once(key), path: { id }, body: { reason } })).data,
     withdrawAccount: async ({ id, reason }: { id: string; reason: string }, key: string) => (await sdk.withdrawBankDetail({ ...base, ...once(key), path: { id }, body: { reason } })).data,
     ageing: async (on: string, signal: AbortSignal) => (await sdk.ageingOpenItem({ ...base, signal, query: { on } })).data,
-    ageingFile: async (on: string) => fileOf(await sdk.ageingFileOpenItem({ ...base, query: { on }, parseAs: 'blob' }), `ageing-${on}.csv`),
+    ageingFile: async (on: string) => fileOf(await sdk.ageingFile({ ...base, query: { on }, parseAs: 'blob' }), `ageing-${on}.csv`),
     payables: async (signal: AbortSignal) => (await sdk.payablesPaymentRun({ ...base, signal })).data,
     paymentRuns: async (signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listPaymentRun({ ...base, signal, query: { limit: most, ...after(cursor) } })).data),
     paymentRun: async (id: string, signal: AbortSignal) => (await sdk.onePaymentRun({ ...base, signal, path: { id } })).data,
