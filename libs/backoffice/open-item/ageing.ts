@@ -17,10 +17,10 @@ const SHOWN = 1000;
 /** What is owed either way between operator and payees at the end of a day, by age, at all sites that the reader sees. */
 export function readAgeing(deps: Backoffice, caller: Caller, { on }: AgeingQuery): Promise<Outcome<Ageing>> {
   return perform<Ageing>(deps, caller, 'open-item.read', async (unit) => {
-    const rows = await dueRows(unit, on as LocalDate);
-    const accounts = accountsOf(rows, on as LocalDate);
+    const rows = await dueRows(unit, on);
+    const accounts = accountsOf(rows, on);
     const currencies = [...new Set(rows.map(({ currency }) => currency))].sort();
-    const totals = currencies.map((currency) => sidesOf(rows.filter((row) => row.currency === currency), { currency, on: on as LocalDate }));
+    const totals = currencies.map((currency) => sidesOf(rows.filter((row) => row.currency === currency), { currency, on: on }));
     return done({ on, totals, accounts: accounts.slice(0, SHOWN), hasMore: accounts.length > SHOWN });
   });
 }
@@ -31,7 +31,7 @@ const columns = ['on', 'site', 'site_name', 'agreement', 'party', 'oldest_on', '
 /** All accounts as a file for a spreadsheet, a line for each age in which something is open. */
 export function exportAgeing(deps: Backoffice, caller: Caller, { on }: AgeingQuery): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
   return perform(deps, caller, 'open-item.read', async (unit) => {
-    const accounts = accountsOf(await dueRows(unit, on as LocalDate), on as LocalDate);
+    const accounts = accountsOf(await dueRows(unit, on), on);
     return done({ bytes: Buffer.from(csvTable({ columns, numbers: ['to_payee', 'from_payee'] }, accounts.flatMap((account) => linesOf(account, on)))), fileName: `ageing-${on}.csv` });
   });
 }
