@@ -191,6 +191,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.goto(`/operators/${operator.code}/collections?state=open`);
     await signIn(counter, operator.as('owner'));
     await page.getByRole('link', { name: 'Enter a visit' }).click();
+    await page.getByRole('heading', { name: 'Enter a visit' }).waitFor();
     await page.getByLabel('Site').selectOption('Quay Tavern (QUAY)');
     await press('Enter the visit');
     await page.getByRole('link', { name: 'Choose who collected' }).waitFor();
