@@ -70,6 +70,33 @@ test('a day that was mistyped is corrected, and what was read at the change goes
   expect(errorsOf(await correct(owner, { at: at(9) }).expect(422))).toEqual(['#/changedAt unknown']);
 });
 
+test('a change that was moved and is moved back has its reading again, as often as it is moved', async () => {
+  const { plays, compared, correct, machine } = await mistyped();
+  await correct(owner, { unitValues: [{ meterId: plays, unitValue: usd('1.00') }] }).expect(201);
+  const standing = async () => {
+    const { items } = (await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: { happenedAt: string; occasion: string; value: string | null; replacedById: string | null }[] };
+    return items.filter(({ occasion, value, replacedById }) => occasion === 'price-change' && value !== null && replacedById === null).map(({ happenedAt, value }) => [happenedAt, value]);
+  };
+  for (const [client, from, to] of [[office, 10, 11], [owner, 11, 10], [office, 10, 11], [owner, 11, 10]] as const) {
+    await correct(client, { changedAt: at(from), at: at(to) }).expect(201);
+    expect(await standing()).toEqual([[`2026-05-${to}T17:00:00.000Z`, '00020']]);
+    expect(await compared()).toEqual([['20.00', '20.00', '0.00']]);
+    expect(((await office.get(`/v1/meter-tasks?machineId=${machine.id}`).expect(200)).body as MeterTasks).readings).toEqual([]);
+  }
+  await correct(office, { at: at(11) }).expect(201);
+  await office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'in-service', happenedAt: at(10, 20), readings: [{ meterId: plays, value: '15' }] }).expect(201);
+  // 15 on the evening of the 10th: it cannot have shown 20 at noon, whoever wrote that before.
+  expect(errorsOf(await correct(owner, { changedAt: at(11), at: at(10) }).expect(422))).toEqual(['#/at readings-do-not-fit']);
+});
+
+test('no meter has two prices from one moment, whichever of them was entered there', async () => {
+  const { plays, correct, prices, machine } = await mistyped();
+  await correct(owner, { at: at(11) }).expect(201);
+  const change = (day: number) => office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'price-change', happenedAt: at(day), readings: [], newUnitValues: [{ meterId: plays, unitValue: usd('2.00') }] });
+  expect(errorsOf(await change(11).expect(422))).toEqual(['#/newUnitValues/0/meterId taken']);
+  expect(await prices()).toHaveLength(2);
+});
+
 test('a price that did not change is taken back, and the one before holds on; nothing else is said of a price than what can be', async () => {
   const { plays, compared, correct, prices, machine } = await mistyped();
   for (const [body, error] of [

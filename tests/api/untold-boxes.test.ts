@@ -78,6 +78,26 @@ test('a change of price that nobody read holds up a settlement until somebody wh
   expect(errorsOf(await owner.post(`/v1/collections/${visit}/corrections`, { countId: (await read(owner, visit)).counts[0]?.id, coin: usd('89.00'), note: usd('0.00'), meteredAmount: usd('1.00'), reason }).expect(422))).toEqual(['#/meteredAmount meters-recorded']);
 });
 
+test('a change of price that nobody read is asked for where it stands after it was moved, and no more once it was taken back', async () => {
+  const { machine, counted, changePrice } = await meteredSite();
+  await counted(at(5), '25.00', '100');
+  await changePrice(at(10));
+  const visit = await counted(at(20), '90.00', '300');
+  // By turns: nobody corrects what is their own entry.
+  const correct = (client: TestClient, body: object) => client.post(`/v1/machines/${machine.id}/meter-prices/corrections`, { reason: 'Mistyped', ...body }).expect(201);
+  const asked = async () => (await read(owner, visit)).meteredAsked.flatMap(({ missing }) => missing.map(({ at: moment }) => moment));
+  expect(await asked()).toEqual(['2026-05-10T17:00:00.000Z']);
+  await correct(owner, { changedAt: at(10), at: at(12) });
+  expect(await asked()).toEqual(['2026-05-12T17:00:00.000Z']);
+  // Before the box of the 5th it is no matter of this one.
+  await correct(office, { changedAt: at(12), at: at(3) });
+  expect(await asked()).toEqual([]);
+  await correct(owner, { changedAt: at(3), at: at(12) });
+  expect(await asked()).toEqual(['2026-05-12T17:00:00.000Z']);
+  await correct(office, { changedAt: at(12), withdrawn: true });
+  expect(await asked()).toEqual([]);
+});
+
 test('an amount that was said wrong is corrected with the count by somebody else, and a count is corrected without saying the amount', async () => {
   const { machine, agreement, counted, changePrice } = await meteredSite();
   await changePrice(at(10));

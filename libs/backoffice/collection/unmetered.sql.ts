@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import { countsCash, wasFitted } from '../meter/not-read.sql';
+import { standingValues } from '../meter/price.sql';
 import { stands } from '../meter/reading.sql';
 import { meteredApart } from './metered.sql';
 
@@ -34,8 +35,8 @@ export async function selectBoxMeters(tx: TenantTransaction, boxes: readonly Box
             EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND ${stands('r')} AND (r.happened_at = c.happened_at OR ${leaving('r')})) AS read_here,
             since.value AS since_value, since.elsewhere AS since_elsewhere, since.happened_at AS since_at, (since.happened_at AT TIME ZONE s.time_zone)::date AS since_day,
             coalesce((SELECT jsonb_agg(jsonb_build_object('atMs', floor(extract(epoch FROM v.effective_at) * 1000)::bigint, 'day', (v.effective_at AT TIME ZONE s.time_zone)::date) ORDER BY v.effective_at)
-                        FROM meter_value v
-                       WHERE v.tenant_id = $1 AND v.meter_id = m.id AND v.effective_at > since.happened_at AND v.effective_at < c.happened_at
+                        FROM (${standingValues}) v
+                       WHERE v.tenant_id = $1 AND v.meter_id = m.id AND NOT v.withdrawn AND v.effective_at > since.happened_at AND v.effective_at < c.happened_at
                          AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = v.effective_at AND ${stands('r')})), '[]') AS unread_prices
        FROM (SELECT w.collection_id, w.machine_id, b.placement_id, bool_or(b.removal) AS removal
                FROM unnest($2::uuid[], $3::uuid[]) AS w (collection_id, machine_id)

@@ -2,6 +2,7 @@ import type { MachineReports } from '#contracts/machine-report';
 import type { TenantTransaction } from '#database/tenant';
 import type { ReadingPhase } from '#domain/meters/meter';
 import { emptiedBy } from '../collection/emptied.sql';
+import { standingValues } from '../meter/price.sql';
 
 export type TokenRow = { id: string; machine_id: string; machine_tag: string; made_at: Date; made_by: string; revoked_at: Date | null; revoked_by: string | null; last_report_at: Date | null };
 
@@ -110,12 +111,12 @@ export async function selectSinceEmptied(tx: TenantTransaction, query: { readonl
            FROM (SELECT r.happened_at AS at, r.value, r.phase FROM meter_reading r
                   WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at > last.happened_at AND r.happened_at < latest.read_at AND (r.occasion = 'price-change' OR r.phase <> 'only') AND ${stoodAt('r', '$4')}
                  UNION
-                 SELECT beside.read_at, beside.value, 'only' FROM meter_value v
+                 SELECT beside.read_at, beside.value, 'only' FROM (${standingValues}) v
                   CROSS JOIN LATERAL (
                     (SELECT r.read_at, r.value FROM machine_report_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.read_at > last.happened_at AND r.read_at <= v.effective_at AND r.received_at <= $4 ORDER BY r.read_at DESC, r.value DESC LIMIT 1)
                     UNION ALL
                     (SELECT r.read_at, r.value FROM machine_report_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.read_at >= v.effective_at AND r.read_at < latest.read_at AND r.received_at <= $4 ORDER BY r.read_at, r.value LIMIT 1)) beside
-                  WHERE v.tenant_id = $1 AND v.meter_id = m.id AND v.effective_at > last.happened_at AND v.effective_at < latest.read_at
+                  WHERE v.tenant_id = $1 AND v.meter_id = m.id AND NOT v.withdrawn AND v.effective_at > last.happened_at AND v.effective_at < latest.read_at
                     AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = v.effective_at AND ${stoodAt('r', '$4')})) part) parting ON true
       WHERE p.tenant_id = $1 AND p.id = ANY ($2::uuid[])
         AND EXISTS (SELECT FROM machine_report_reading any_report WHERE any_report.tenant_id = $1 AND any_report.machine_id = p.machine_id AND any_report.read_at > last.happened_at AND any_report.received_at <= $4)`,

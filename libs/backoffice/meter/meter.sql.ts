@@ -28,7 +28,7 @@ const inMs = (at: string): string => `floor(extract(epoch FROM ${at}) * 1000)::b
 
 const meterColumns = `
   m.id, m.board_id, m.machine_id, b.label AS board_label, b.fitted_at, b.removed_at, m.label, m.tender, m.second_of, m.digits, m.capacity, m.currency, m.most_per_hour,
-  (SELECT jsonb_agg(jsonb_build_object('fromMs', ${inMs('v.effective_at')}, 'minor', v.unit_value_minor::text) ORDER BY v.effective_at)
+  (SELECT jsonb_agg(jsonb_build_object('fromMs', ${inMs('v.effective_at')}, 'minor', v.unit_value_minor::text) ORDER BY v.effective_at, v.first_at)
      FROM (${standingValues}) v WHERE v.tenant_id = m.tenant_id AND v.meter_id = m.id AND NOT v.withdrawn) AS unit_values,
   (SELECT coalesce(jsonb_agg(${inMs('o.opened_at')} ORDER BY o.opened_at), '[]') FROM board_opening o WHERE o.tenant_id = m.tenant_id AND o.board_id = m.board_id AND o.taken_back_at IS NULL) AS opened_ms`;
 

@@ -14,9 +14,9 @@ import { followingMeters } from '../variance/follow-meters';
 import { isMachine, lockMachines, selectMeters } from './meter.sql';
 import { insertPriceCorrections, selectPrices, type NewPriceCorrection, type PriceRow } from './price.sql';
 import { readingConstraints } from './reading-constraints';
-import { insertCorrection, selectReadAt, selectReadOfPrice } from './reading.sql';
+import { insertCorrection, insertReadings, selectReadAt, selectReadOfPrice, selectTakenBack } from './reading.sql';
 import { isFittedAt } from './to-board';
-import { writeReadings } from './write-readings';
+import { selectDoubtful } from './write-readings';
 
 /** An entry with what was said of it, the latest first. */
 type Entry = readonly [PriceRow, ...PriceRow[]];
@@ -102,12 +102,19 @@ async function moveReadings(tx: TenantTransaction, of: { readonly machineId: str
   if (first === undefined) return done(null);
   for (const { id } of read) await insertCorrection(tx, { id: newId(), replacesId: id, value: null, passedEnd: false, reason, now });
   const meters = await selectMeters(tx, [machineId]);
-  const readThen = await selectReadAt(tx, { meterIds: read.map(({ meter_id: meterId }) => meterId), at: to });
+  const then = { meterIds: read.map(({ meter_id: meterId }) => meterId), at: to };
+  const [readThen, takenBack] = [await selectReadAt(tx, then), await selectTakenBack(tx, then)];
   const readings = read.flatMap(({ meter_id: meterId, value, read_again: readAgain }) => {
     const meter = meters.find(({ id }) => id === meterId);
-    return meter === undefined || readThen.has(meterId) ? [] : [{ id: newId(), meterId, machineId, capacity: meter.capacity, phase: 'only' as const, value, readAgain, path: ['at'] }];
+    const isRead = (readThen.get(meterId)?.value ?? null) !== null;
+    return meter === undefined || isRead ? [] : [{ id: newId(), meterId, machineId, capacity: meter.capacity, phase: 'only' as const, value, readAgain, path: ['at'] }];
   });
-  const doubtful = await writeReadings(tx, readings, { meters, occasion: 'price-change', collectionId: null, at: to, readBy: first.read_by, now, tries: [] });
+  await insertReadings(tx, readings.filter(({ meterId }) => !takenBack.has(meterId)), { occasion: 'price-change', collectionId: null, at: to, readBy: first.read_by, now });
+  for (const { id, meterId, value } of readings) {
+    const replacesId = takenBack.get(meterId);
+    if (replacesId !== undefined) await insertCorrection(tx, { id, replacesId, value, passedEnd: false, reason, now });
+  }
+  const doubtful = await selectDoubtful(tx, readings, { meters, at: to });
   return doubtful.length === 0 ? done(null) : refusedFields('invalid-command', [{ path: ['at'], code: 'readings-do-not-fit', message: 'What was read at the change does not fit what was read around this moment. Correct those readings first.' }]);
 }
 

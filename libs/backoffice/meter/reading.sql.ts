@@ -150,6 +150,17 @@ export async function selectReadOfPrice(tx: TenantTransaction, { machineId, at }
   return rows;
 }
 
+/** Of meters that were read once at a moment, and not at a collection, what took that back: only in its place can a reading of this moment be written. */
+export async function selectTakenBack(tx: TenantTransaction, { meterIds, at }: { readonly meterIds: readonly string[]; readonly at: Date }): Promise<ReadonlyMap<string, string>> {
+  const { rows } = await tx.sql<{ id: string; meter_id: string }>(
+    `SELECT r.id, r.meter_id FROM meter_reading r
+      WHERE r.tenant_id = $1 AND r.meter_id = ANY ($2::uuid[]) AND r.happened_at = $3 AND r.phase = 'only' AND r.collection_id IS NULL AND r.value IS NULL
+        AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = $1 AND newer.replaces_id = r.id)`,
+    [tx.tenantId, meterIds, at],
+  );
+  return new Map(rows.map((row) => [row.meter_id, row.id]));
+}
+
 /** Writes a reading in the place of another, which stays as it is. */
 export async function insertCorrection(tx: TenantTransaction, correction: { readonly id: string; readonly replacesId: string; readonly value: bigint | null; readonly passedEnd: boolean; readonly reason: string; readonly now: Date }): Promise<void> {
   await tx.sql(

@@ -102,6 +102,7 @@ function wrongUnitValues({ occasion, newUnitValues }: RecordReadings, { meters, 
     const path = ['newUnitValues', index];
     if (meter === undefined || !isFittedAt(meter, at)) return [{ path: [...path, 'meterId'], code: 'unknown', message: 'The machine had no meter with this id at this moment.' }];
     if (newUnitValues.findIndex((other) => other.meterId === meterId) < index) return [{ path: [...path, 'meterId'], code: 'taken', message: 'This meter is listed already.' }];
+    if (meter.unit_values.some(({ fromMs }) => fromMs === at.getTime())) return [{ path: [...path, 'meterId'], code: 'taken', message: 'The price of this meter changed at this moment already: a wrong one is corrected.' }];
     if (unitValue.currency !== meter.currency) return [otherCurrency([...path, 'unitValue', 'currency'], 'The board counts', meter.currency)];
     return toAmount(unitValue).minor > 0n ? [] : [{ path: [...path, 'unitValue', 'amount'], code: 'not-positive', message: 'must be above zero' }];
   });

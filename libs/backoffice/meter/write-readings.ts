@@ -24,14 +24,20 @@ export async function writeReadings(tx: TenantTransaction, entered: readonly Che
   const readings = entered.map((reading) => ({ ...reading, readAgain: reading.readAgain || tried.has(reading.meterId) }));
   await insertReadings(tx, readings, writing);
   if (tries === null) return [];
-  const neighbours = groupBy(await selectNeighbours(tx, { meterIds, at }), ({ meter_id: meterId }) => meterId);
+  const doubtful = await selectDoubtful(tx, readings, { meters, at });
+  tries.push(...doubtful.map(({ meterId, machineId, value }) => ({ meterId, machineId, at, value })));
+  return doubtful.map(({ path }) => ({ path: [...path, 'value'], code: 'read-again', message: 'Read that meter again.' }));
+}
+
+/** Of readings that are written, of each meter the first one where they cannot be between those around them. Whoever looked again is believed. */
+export async function selectDoubtful(tx: TenantTransaction, readings: readonly CheckedReading[], { meters, at }: { readonly meters: readonly MeterRow[]; readonly at: Date }): Promise<CheckedReading[]> {
+  const byMeter = groupBy(readings, ({ meterId }) => meterId);
+  const neighbours = groupBy(await selectNeighbours(tx, { meterIds: [...byMeter.keys()], at }), ({ meter_id: meterId }) => meterId);
   const byId = new Map(meters.map((meter) => [meter.id, meter]));
-  const doubtful = [...groupBy(readings, ({ meterId }) => meterId)].flatMap(([meterId, made]) => {
+  return [...byMeter].flatMap(([meterId, made]) => {
     const meter = byId.get(meterId);
     return meter === undefined || made[0].readAgain || fits(made, { meter, at, neighbours: neighbours.get(meterId) ?? [] }) ? [] : [made[0]];
   });
-  tries.push(...doubtful.map(({ meterId, machineId, value }) => ({ meterId, machineId, at, value })));
-  return doubtful.map(({ path }) => ({ path: [...path, 'value'], code: 'read-again', message: 'Read that meter again.' }));
 }
 
 function fits(made: readonly CheckedReading[], { meter, at, neighbours }: { readonly meter: MeterRow; readonly at: Date; readonly neighbours: readonly StandingReadingRow[] }): boolean {
