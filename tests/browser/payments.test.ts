@@ -32,6 +32,7 @@ describeWithProgram('chromium', 'chromium', () => {
     bookkeeper = await running.visit({ device: 'desk' });
     await bookkeeper.page.goto(addressOf('QUAY'));
     await signIn(bookkeeper, operator.as('bookkeeper'));
+    await bookkeeper.page.getByRole('heading', { name: 'Account of Quay Tavern' }).waitFor();
   }, 180_000);
   afterAll(() => running?.close());
 

@@ -10,7 +10,7 @@ import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 
-const text = words.signature.bring;
+const text = words.certificates.bring;
 const forms = ['pkcs12', 'pem', 'elsewhere', 'madeHere'] as const;
 type Form = (typeof forms)[number];
 type Files = Readonly<Record<'pkcs12' | 'privateKey' | 'certificate', File | null>>;

@@ -14,7 +14,7 @@ import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 
-const text = words.signature.revocation;
+const text = words.certificates.revocation;
 const changes = [['signing-certificates']];
 
 /** What was said about a certificate that is not to be believed any more, with what the reader may do about it. */

@@ -34,11 +34,11 @@ export function SignaturePage() {
   const question = useQuery({ ...certificatesQuery(api), enabled: allowed });
   const verifier = useQuery({ ...verifierQuery, enabled: allowed });
   const [bringing, setBringing] = useState(false);
-  const text = words.signature;
-  if (!allowed) return <Denied title={text.title} />;
+  const text = words.certificates;
+  if (!allowed) return <Denied title={words.signature.title} />;
   return (
     <Page
-      title={text.title}
+      title={words.signature.title}
       lead={text.lead(membership.name)}
       actions={
         <div className="row">

@@ -35,12 +35,15 @@ import { readyAreaNotes } from './de/ready-areas';
 import { refundClaims } from './de/refund-claims';
 import { retention } from './de/retention';
 import { rounds } from './de/rounds';
+import { search } from './de/search';
 import { setUp } from './de/set-up';
 import { settlement } from './de/settlement';
+import { certificates } from './de/signature';
 import { siteAccount } from './de/site-account';
 import { advances, share, sites } from './de/sites';
 import { tax } from './de/tax';
 import { terms } from './de/terms';
+import { untold } from './de/untold';
 import { variances } from './de/variances';
 import { webhooks } from './de/webhooks';
 import { whatIf } from './de/what-if';
@@ -55,6 +58,7 @@ export const dePages: PageWords = {
   booking,
   besideCounts,
   cash,
+  certificates,
   changedMeanwhile,
   chart,
   collectionKeys,
@@ -89,6 +93,7 @@ export const dePages: PageWords = {
   rounds,
   secret,
   settlement,
+  search,
   setUp,
   share,
   siteAccount,
@@ -97,6 +102,7 @@ export const dePages: PageWords = {
   taxPayments,
   terms,
   tokens,
+  untold,
   variances,
   webhooks,
   whatIf,

@@ -4,12 +4,10 @@ import { language, number } from './de/counting';
 import { journal } from './de/journal';
 import { agreementState, monthEnd } from './de/month-end';
 import { problems } from './de/problems';
-import { search } from './de/search';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './de/session';
 import { statement } from './de/statement';
 import { signature } from './de/signature';
 import { journalMonths } from './de/site-account';
-import { untold } from './de/untold';
 import type { FirstWords } from './shape';
 
 /**
@@ -67,11 +65,9 @@ export const de: FirstWords = {
   monthEnd,
   notFound,
   unsentVisits,
-  untold,
   problems,
   roles,
   signature,
   signIn,
-  search,
   statement,
 };

@@ -35,12 +35,15 @@ import { readyAreaNotes } from './en/ready-areas';
 import { refundClaims } from './en/refund-claims';
 import { retention } from './en/retention';
 import { rounds } from './en/rounds';
+import { search } from './en/search';
 import { setUp } from './en/set-up';
 import { settlement } from './en/settlement';
+import { certificates } from './en/signature';
 import { siteAccount } from './en/site-account';
 import { advances, share, sites } from './en/sites';
 import { tax } from './en/tax';
 import { terms } from './en/terms';
+import { untold } from './en/untold';
 import { variances } from './en/variances';
 import { webhooks } from './en/webhooks';
 import { whatIf } from './en/what-if';
@@ -55,6 +58,7 @@ export const enPages = {
   booking,
   besideCounts,
   cash,
+  certificates,
   changedMeanwhile,
   chart,
   collectionKeys,
@@ -89,6 +93,7 @@ export const enPages = {
   rounds,
   secret,
   settlement,
+  search,
   setUp,
   share,
   siteAccount,
@@ -97,6 +102,7 @@ export const enPages = {
   taxPayments,
   terms,
   tokens,
+  untold,
   variances,
   webhooks,
   whatIf,

@@ -5,11 +5,9 @@ import { journal } from './en/journal';
 import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './en/session';
-import { search } from './en/search';
 import { statement } from './en/statement';
 import { signature } from './en/signature';
 import { journalMonths } from './en/site-account';
-import { untold } from './en/untold';
 
 /**
  * What the console says on the screens that come with its first script, and everywhere, in English. Sentences are whole,
@@ -62,11 +60,9 @@ export const en = {
   monthEnd,
   notFound,
   unsentVisits,
-  untold,
   problems,
   roles,
   signature,
   signIn,
-  search,
   statement,
 };

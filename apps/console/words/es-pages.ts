@@ -35,12 +35,15 @@ import { readyAreaNotes } from './es/ready-areas';
 import { refundClaims } from './es/refund-claims';
 import { retention } from './es/retention';
 import { rounds } from './es/rounds';
+import { search } from './es/search';
 import { setUp } from './es/set-up';
 import { settlement } from './es/settlement';
+import { certificates } from './es/signature';
 import { siteAccount } from './es/site-account';
 import { advances, share, sites } from './es/sites';
 import { tax } from './es/tax';
 import { terms } from './es/terms';
+import { untold } from './es/untold';
 import { variances } from './es/variances';
 import { webhooks } from './es/webhooks';
 import { whatIf } from './es/what-if';
@@ -55,6 +58,7 @@ export const esPages: PageWords = {
   booking,
   besideCounts,
   cash,
+  certificates,
   changedMeanwhile,
   chart,
   collectionKeys,
@@ -89,6 +93,7 @@ export const esPages: PageWords = {
   rounds,
   secret,
   settlement,
+  search,
   setUp,
   share,
   siteAccount,
@@ -97,6 +102,7 @@ export const esPages: PageWords = {
   taxPayments,
   terms,
   tokens,
+  untold,
   variances,
   webhooks,
   whatIf,

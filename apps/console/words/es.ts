@@ -4,12 +4,10 @@ import { language, number } from './es/counting';
 import { journal } from './es/journal';
 import { agreementState, monthEnd } from './es/month-end';
 import { problems } from './es/problems';
-import { search } from './es/search';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './es/session';
 import { statement } from './es/statement';
 import { signature } from './es/signature';
 import { journalMonths } from './es/site-account';
-import { untold } from './es/untold';
 import type { FirstWords } from './shape';
 
 /**
@@ -66,11 +64,9 @@ export const es: FirstWords = {
   monthEnd,
   notFound,
   unsentVisits,
-  untold,
   problems,
   roles,
   signature,
   signIn,
-  search,
   statement,
 };

@@ -1,5 +1,18 @@
+/** What the first screens say of it as well. */
 export const signature = {
   title: 'Signatur Ihrer Abrechnungen',
+  check: 'Selbst eine Abrechnung prüfen',
+  attention: {
+    'ends-soon': (day: string) => `Das Zertifikat, unter dem Abrechnungen signiert werden, gilt bis ${day}. Danach warten Abrechnungen.`,
+    expired: (day: string) => `Das geltende Zertifikat endete am ${day}: Abrechnungen warten.`,
+    revoked: () => 'Das geltende Zertifikat ist widerrufen: Abrechnungen warten.',
+    none: 'Ein Inhaber legt ein anderes fest.',
+    next: (day: string) => `Ab ${day} signiert ein anderes.`,
+  },
+};
+
+/** The page of certificates. */
+export const certificates = {
   lead: (operator: string) => `Drucken Sie dieses Blatt und geben Sie es jedem Standort, der zu ${operator} kommt. Wer es hat, unterscheidet einen echten Beleg von jedem anderen, ohne Sie zu fragen.`,
   print: 'Blatt drucken',
   none: 'Schlüssel und Zertifikat entstehen, wenn die erste Abrechnung ausgestellt wird. Dann gibt es einen Fingerabdruck zum Weitergeben.',
@@ -10,15 +23,7 @@ export const signature = {
   how: 'Wie ein Standort eine Abrechnung prüft',
   steps: 'Öffnen Sie diese Adresse, oder bewahren Sie ihre Seite auf Ihrem Computer auf, und wählen Sie die Abrechnung. Die Seite rechnet jeden Betrag nach und vergleicht den Fingerabdruck mit dem oben. Sie sendet nichts.',
   digest: 'Eine aufbewahrte Seite ist die veröffentlichte, wenn die SHA-256-Prüfsumme ihrer Datei diese ist:',
-  check: 'Selbst eine Abrechnung prüfen',
   revoked: 'Fingerabdruck eines widerrufenen Zertifikats: glauben Sie ihm nicht',
-  attention: {
-    'ends-soon': (day: string) => `Das Zertifikat, unter dem Abrechnungen signiert werden, gilt bis ${day}. Danach warten Abrechnungen.`,
-    expired: (day: string) => `Das geltende Zertifikat endete am ${day}: Abrechnungen warten.`,
-    revoked: () => 'Das geltende Zertifikat ist widerrufen: Abrechnungen warten.',
-    none: 'Ein Inhaber legt ein anderes fest.',
-    next: (day: string) => `Ab ${day} signiert ein anderes.`,
-  },
   bring: {
     open: 'Anderes Zertifikat verwenden',
     title: 'Anderes Zertifikat verwenden',

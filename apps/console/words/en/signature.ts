@@ -1,5 +1,18 @@
+/** What the first screens say of it as well. */
 export const signature = {
   title: 'Signature of your statements',
+  check: 'Check a statement yourself',
+  attention: {
+    'ends-soon': (day: string) => `The certificate under which statements are signed is valid to ${day}. From then on statements wait.`,
+    expired: (day: string) => `The certificate in use ended on ${day}: statements wait.`,
+    revoked: () => 'The certificate in use is revoked: statements wait.',
+    none: 'An owner puts another one to use.',
+    next: (day: string) => `Another one signs from ${day} on.`,
+  },
+};
+
+/** The page of certificates. */
+export const certificates = {
   lead: (operator: string) => `Print this sheet and hand it to each site when it joins ${operator}. Whoever has it can tell a genuine statement from any other, without asking you.`,
   print: 'Print the sheet',
   none: 'A key and its certificate are made when the first statement is issued. Then there is a fingerprint to hand out.',
@@ -10,15 +23,7 @@ export const signature = {
   how: 'How a site checks a statement',
   steps: 'Open this address, or keep its page on your own computer, and choose the statement. The page computes every amount again and compares the fingerprint with the one above. It sends nothing anywhere.',
   digest: 'A page that was kept is the published one if the SHA-256 of its file is:',
-  check: 'Check a statement yourself',
   revoked: 'Fingerprint of a certificate that is revoked: do not believe it',
-  attention: {
-    'ends-soon': (day: string) => `The certificate under which statements are signed is valid to ${day}. From then on statements wait.`,
-    expired: (day: string) => `The certificate in use ended on ${day}: statements wait.`,
-    revoked: () => 'The certificate in use is revoked: statements wait.',
-    none: 'An owner puts another one to use.',
-    next: (day: string) => `Another one signs from ${day} on.`,
-  },
   bring: {
     open: 'Use another certificate',
     title: 'Use another certificate',

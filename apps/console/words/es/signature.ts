@@ -1,5 +1,18 @@
+/** What the first screens say of it as well. */
 export const signature = {
   title: 'Firma de sus liquidaciones',
+  check: 'Comprobar una liquidación por su cuenta',
+  attention: {
+    'ends-soon': (day: string) => `El certificado con el que se firman las liquidaciones es válido hasta el ${day}. Después las liquidaciones esperan.`,
+    expired: (day: string) => `El certificado en uso terminó el ${day}: las liquidaciones esperan.`,
+    revoked: () => 'El certificado en uso está revocado: las liquidaciones esperan.',
+    none: 'Un propietario pone en uso otro.',
+    next: (day: string) => `Otro firma a partir del ${day}.`,
+  },
+};
+
+/** The page of certificates. */
+export const certificates = {
   lead: (operator: string) => `Imprima esta hoja y entréguela a cada local que se una a ${operator}. Quien la tiene distingue un documento auténtico de cualquier otro, sin preguntarle.`,
   print: 'Imprimir la hoja',
   none: 'La clave y su certificado se crean cuando se emite la primera liquidación. Entonces hay una huella que entregar.',
@@ -10,15 +23,7 @@ export const signature = {
   how: 'Cómo comprueba un local una liquidación',
   steps: 'Abra esta dirección, o guarde su página en su ordenador, y elija la liquidación. La página vuelve a calcular cada importe y compara la huella con la de arriba. No envía nada a ninguna parte.',
   digest: 'Una página guardada es la publicada si el SHA-256 de su archivo es:',
-  check: 'Comprobar una liquidación por su cuenta',
   revoked: 'Huella de un certificado revocado: no lo crea',
-  attention: {
-    'ends-soon': (day: string) => `El certificado con el que se firman las liquidaciones es válido hasta el ${day}. Después las liquidaciones esperan.`,
-    expired: (day: string) => `El certificado en uso terminó el ${day}: las liquidaciones esperan.`,
-    revoked: () => 'El certificado en uso está revocado: las liquidaciones esperan.',
-    none: 'Un propietario pone en uso otro.',
-    next: (day: string) => `Otro firma a partir del ${day}.`,
-  },
   bring: {
     open: 'Usar otro certificado',
     title: 'Usar otro certificado',
