@@ -34,7 +34,7 @@ export function JournalMonths() {
         {(periods) => <Months periods={periods} />}
       </Answer>
       <p>
-        <Link to={to('journal')}>{words.journal.link}</Link>
+        <Link to={to('journal')}>{words.journalMonths.link}</Link>
       </p>
     </section>
   );

@@ -19,6 +19,7 @@ import { erasure } from './de/erasure';
 import { evidence } from './de/evidence';
 import { fieldErrors } from './de/field-errors';
 import { imports } from './de/imports';
+import { journal } from './de/journal';
 import { keyCases } from './de/key-cases';
 import { keyInventories } from './de/key-inventories';
 import { keyPolicy } from './de/key-policy';
@@ -38,7 +39,7 @@ import { rounds } from './de/rounds';
 import { search } from './de/search';
 import { setUp } from './de/set-up';
 import { settlement } from './de/settlement';
-import { certificates } from './de/signature';
+import { certificates } from './de/certificates';
 import { siteAccount } from './de/site-account';
 import { advances, share, sites } from './de/sites';
 import { tax } from './de/tax';
@@ -71,6 +72,7 @@ export const dePages: PageWords = {
   evidence,
   fieldErrors,
   imports,
+  journal,
   keyCases,
   keyInventories,
   keyPolicy,

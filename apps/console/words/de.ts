@@ -1,13 +1,12 @@
 import { account } from './de/account';
-import { collectionState } from './de/collections';
+import { collectionState } from './de/collection-state';
 import { language, number } from './de/counting';
-import { journal } from './de/journal';
 import { agreementState, monthEnd } from './de/month-end';
 import { problems } from './de/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './de/session';
 import { statement } from './de/statement';
 import { signature } from './de/signature';
-import { journalMonths } from './de/site-account';
+import { journalMonths } from './de/journal-months';
 import type { FirstWords } from './shape';
 
 /**
@@ -60,7 +59,6 @@ export const de: FirstWords = {
   collectionState,
   denied,
   frame,
-  journal,
   journalMonths,
   monthEnd,
   notFound,

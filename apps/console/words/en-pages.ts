@@ -19,6 +19,7 @@ import { erasure } from './en/erasure';
 import { evidence } from './en/evidence';
 import { fieldErrors } from './en/field-errors';
 import { imports } from './en/imports';
+import { journal } from './en/journal';
 import { keyCases } from './en/key-cases';
 import { keyInventories } from './en/key-inventories';
 import { keyPolicy } from './en/key-policy';
@@ -38,7 +39,7 @@ import { rounds } from './en/rounds';
 import { search } from './en/search';
 import { setUp } from './en/set-up';
 import { settlement } from './en/settlement';
-import { certificates } from './en/signature';
+import { certificates } from './en/certificates';
 import { siteAccount } from './en/site-account';
 import { advances, share, sites } from './en/sites';
 import { tax } from './en/tax';
@@ -71,6 +72,7 @@ export const enPages = {
   evidence,
   fieldErrors,
   imports,
+  journal,
   keyCases,
   keyInventories,
   keyPolicy,

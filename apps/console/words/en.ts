@@ -1,13 +1,12 @@
 import { account } from './en/account';
-import { collectionState } from './en/collections';
+import { collectionState } from './en/collection-state';
 import { language, number } from './en/counting';
-import { journal } from './en/journal';
 import { agreementState, monthEnd } from './en/month-end';
 import { problems } from './en/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './en/session';
 import { statement } from './en/statement';
 import { signature } from './en/signature';
-import { journalMonths } from './en/site-account';
+import { journalMonths } from './en/journal-months';
 
 /**
  * What the console says on the screens that come with its first script, and everywhere, in English. Sentences are whole,
@@ -55,7 +54,6 @@ export const en = {
   collectionState,
   denied,
   frame,
-  journal,
   journalMonths,
   monthEnd,
   notFound,

@@ -19,6 +19,7 @@ import { erasure } from './es/erasure';
 import { evidence } from './es/evidence';
 import { fieldErrors } from './es/field-errors';
 import { imports } from './es/imports';
+import { journal } from './es/journal';
 import { keyCases } from './es/key-cases';
 import { keyInventories } from './es/key-inventories';
 import { keyPolicy } from './es/key-policy';
@@ -38,7 +39,7 @@ import { rounds } from './es/rounds';
 import { search } from './es/search';
 import { setUp } from './es/set-up';
 import { settlement } from './es/settlement';
-import { certificates } from './es/signature';
+import { certificates } from './es/certificates';
 import { siteAccount } from './es/site-account';
 import { advances, share, sites } from './es/sites';
 import { tax } from './es/tax';
@@ -71,6 +72,7 @@ export const esPages: PageWords = {
   evidence,
   fieldErrors,
   imports,
+  journal,
   keyCases,
   keyInventories,
   keyPolicy,

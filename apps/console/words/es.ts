@@ -1,13 +1,12 @@
 import { account } from './es/account';
-import { collectionState } from './es/collections';
+import { collectionState } from './es/collection-state';
 import { language, number } from './es/counting';
-import { journal } from './es/journal';
 import { agreementState, monthEnd } from './es/month-end';
 import { problems } from './es/problems';
 import { broken, chooseOperator, denied, frame, notFound, roles, signIn, unsentVisits } from './es/session';
 import { statement } from './es/statement';
 import { signature } from './es/signature';
-import { journalMonths } from './es/site-account';
+import { journalMonths } from './es/journal-months';
 import type { FirstWords } from './shape';
 
 /**
@@ -59,7 +58,6 @@ export const es: FirstWords = {
   collectionState,
   denied,
   frame,
-  journal,
   journalMonths,
   monthEnd,
   notFound,

@@ -42,5 +42,3 @@ export const collections = {
     what: 'Sie erklären, dass die Zählungen stimmen. Sie kommen in die Bücher; was sich später als falsch erweist, wird daneben berichtigt.',
   },
 };
-
-export const collectionState = { open: 'Noch nicht gezählt', counted: 'Wartet auf Annahme', accepted: 'Angenommen', discarded: 'Verworfen' };

@@ -19,7 +19,6 @@ const kinds: Readonly<Record<string, string>> = {
 /** Die Bücher, wie die Buchhaltung sie liest. */
 export const journal = {
   title: 'Journal',
-  link: 'Saldenliste und Buchungen',
   lead: 'Jede Buchung ist ausgeglichen: Soll steht über null, Haben darunter.',
   days: 'Tage',
   from: 'Von',

@@ -42,5 +42,3 @@ export const collections = {
     what: 'You say that the counts are right. They enter the books; what turns out wrong later is corrected beside them.',
   },
 };
-
-export const collectionState = { open: 'Not counted yet', counted: 'Waiting to be accepted', accepted: 'Accepted', discarded: 'Discarded' };

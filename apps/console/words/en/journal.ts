@@ -19,7 +19,6 @@ const kinds: Readonly<Record<string, string>> = {
 /** The books as an accountant reads them. */
 export const journal = {
   title: 'Journal',
-  link: 'Trial balance and entries',
   lead: 'Every entry is balanced: debits stand above zero, credits below.',
   days: 'Days',
   from: 'From',

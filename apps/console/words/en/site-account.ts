@@ -54,25 +54,3 @@ export const siteAccount = {
     carried: (amount: string) => `${amount} of it carried to the next settlement`,
   },
 };
-
-export const journalMonths = {
-  title: 'Journal',
-  open: 'All months of the journal are open.',
-  closed: (day: string) => `The journal is closed through ${day}. Nothing is posted up to that day.`,
-  close: 'Close months of the journal',
-  reopen: 'Reopen months of the journal',
-  closeWhat: 'Nothing is posted up to the end of the month from then on: no collection is accepted, no settlement issued and no payment recorded with a day in it.',
-  reopenWhat: 'The journal is open again from the first day of the month on. What lies before it stays closed.',
-  through: 'Close through the end of',
-  from: 'Reopen from the beginning of',
-  reason: 'Reason',
-  reasonMissing: 'Say why, in a few words.',
-  history: 'Closings and reopenings',
-  happened: 'Done',
-  by: 'By',
-  what: 'What',
-  event: {
-    closed: (day: string) => `Closed through ${day}`,
-    reopened: (day: string | null) => (day === null ? 'Reopened' : `Reopened; closed through ${day}`),
-  },
-};

@@ -42,5 +42,3 @@ export const collections = {
     what: 'Usted declara que los recuentos son correctos. Entran en los libros; lo que resulte mal después se corrige al lado.',
   },
 };
-
-export const collectionState = { open: 'Aún sin contar', counted: 'Espera aceptación', accepted: 'Aceptada', discarded: 'Descartada' };

@@ -19,7 +19,6 @@ const kinds: Readonly<Record<string, string>> = {
 /** Los libros como los lee un contable. */
 export const journal = {
   title: 'Libro diario',
-  link: 'Balance y asientos',
   lead: 'Cada asiento cuadra: el debe está por encima de cero, el haber por debajo.',
   days: 'Días',
   from: 'Desde',

@@ -1,0 +1,1 @@
+export const collectionState = { open: 'Noch nicht gezählt', counted: 'Wartet auf Annahme', accepted: 'Angenommen', discarded: 'Verworfen' };

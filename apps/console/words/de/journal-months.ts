@@ -1,0 +1,22 @@
+export const journalMonths = {
+  title: 'Journal',
+  link: 'Saldenliste und Buchungen',
+  open: 'Alle Monate des Journals sind offen.',
+  closed: (day: string) => `Das Journal ist bis einschließlich ${day} geschlossen. Bis zu diesem Tag wird nichts gebucht.`,
+  close: 'Monate des Journals schließen',
+  reopen: 'Monate des Journals wieder öffnen',
+  closeWhat: 'Bis zum Ende des Monats wird danach nichts mehr gebucht: Keine Leerung wird angenommen, keine Abrechnung ausgestellt und keine Zahlung erfasst, die auf einen Tag darin fällt.',
+  reopenWhat: 'Das Journal ist ab dem ersten Tag des Monats wieder offen. Was davor liegt, bleibt geschlossen.',
+  through: 'Schließen bis zum Ende von',
+  from: 'Wieder öffnen ab Beginn von',
+  reason: 'Grund',
+  reasonMissing: 'Sagen Sie mit ein paar Worten, warum.',
+  history: 'Schließungen und Öffnungen',
+  happened: 'Erledigt',
+  by: 'Von',
+  what: 'Vorgang',
+  event: {
+    closed: (day: string) => `Geschlossen bis einschließlich ${day}`,
+    reopened: (day: string | null) => (day === null ? 'Wieder geöffnet' : `Wieder geöffnet; geschlossen bis einschließlich ${day}`),
+  },
+};

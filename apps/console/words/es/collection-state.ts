@@ -1,0 +1,1 @@
+export const collectionState = { open: 'Aún sin contar', counted: 'Espera aceptación', accepted: 'Aceptada', discarded: 'Descartada' };

@@ -1,0 +1,22 @@
+export const journalMonths = {
+  title: 'Libro diario',
+  link: 'Balance y asientos',
+  open: 'Todos los meses del libro diario están abiertos.',
+  closed: (day: string) => `El libro diario está cerrado hasta el ${day} inclusive. Hasta ese día no se asienta nada.`,
+  close: 'Cerrar meses del libro diario',
+  reopen: 'Reabrir meses del libro diario',
+  closeWhat: 'Desde entonces no se asienta nada hasta el final del mes: no se acepta ninguna recogida, no se emite ninguna liquidación ni se registra ningún pago con un día de él.',
+  reopenWhat: 'El libro diario queda abierto desde el primer día del mes. Lo anterior sigue cerrado.',
+  through: 'Cerrar hasta el final de',
+  from: 'Reabrir desde el principio de',
+  reason: 'Motivo',
+  reasonMissing: 'Diga por qué, en pocas palabras.',
+  history: 'Cierres y reaperturas',
+  happened: 'Hecho',
+  by: 'Por',
+  what: 'Concepto',
+  event: {
+    closed: (day: string) => `Cerrado hasta el ${day} inclusive`,
+    reopened: (day: string | null) => (day === null ? 'Reabierto' : `Reabierto; cerrado hasta el ${day} inclusive`),
+  },
+};
