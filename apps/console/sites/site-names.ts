@@ -2,10 +2,10 @@ import { useQuery } from '@tanstack/react-query';
 import { everySiteQuery } from '../keys/queries';
 import { useOperator } from '../session/operator';
 
-/** A site as people call it, with its code; the code alone while its name is not known. */
-export function useSiteNames(): (code: string) => string {
+/** A site as people call it, with its code; the code alone while its name is not known. Nothing is asked where the screen is not open to its reader. */
+export function useSiteNames(isOpen = true): (code: string) => string {
   const { api, may } = useOperator();
-  const { data } = useQuery({ ...everySiteQuery(api), enabled: may('site.read') });
+  const { data } = useQuery({ ...everySiteQuery(api), enabled: isOpen && may('site.read') });
   return (code) => {
     const name = data?.find((site) => site.code === code)?.name;
     return name === undefined ? code : `${name} (${code})`;

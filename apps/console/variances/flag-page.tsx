@@ -35,7 +35,7 @@ export function FlagPage() {
   const { flagId = '' } = useParams();
   const { api, may } = useOperator();
   const allowed = may('variance.read');
-  const siteNamed = useSiteNames();
+  const siteNamed = useSiteNames(allowed);
   const question = useQuery({ ...varianceFlagQuery(api, flagId), enabled: allowed });
   if (!allowed) return <Denied title={text.titlePlain} />;
   const flag = question.data?.flag;

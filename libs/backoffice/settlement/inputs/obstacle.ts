@@ -1,4 +1,4 @@
-import { daysInWords } from '#contracts/day-in-words';
+import { daysInWords, daysOf } from '#contracts/day-in-words';
 import { bodyField, refused, type Outcome } from '#contracts/outcome';
 import type { FieldError } from '#contracts/problem';
 import type { TargetRow } from './targets.sql';
@@ -18,16 +18,17 @@ export const obstacles = {
 
 export type ObstacleCode = keyof typeof obstacles;
 
-/** `collectionIds`: those with boxes whose meters cannot tell what they imply, where that is why. */
-export type Obstacle = { readonly code: ObstacleCode; readonly message: string; readonly collectionIds?: readonly string[] };
+/** `day`: what it is about, ISO 8601, where that is a day. `collectionIds`: those with boxes whose meters cannot tell what they imply, where that is why. */
+export type Obstacle = { readonly code: ObstacleCode; readonly message: string; readonly day?: string; readonly collectionIds?: readonly string[] };
 
 /** `about` says what is special about this one: a day, an id. */
 export function obstacle(code: ObstacleCode, about?: string): Obstacle {
-  return { code, message: about === undefined ? obstacles[code] : `${obstacles[code]} (${daysInWords(about)})` };
+  const [day] = daysOf(about ?? '');
+  return { code, message: about === undefined ? obstacles[code] : `${obstacles[code]} (${daysInWords(about)})`, ...(day === about && day !== undefined ? { day } : {}) };
 }
 
 /** The obstacle by its code, which the console says in its reader's language. */
-export const errorOf = ({ code, message }: Obstacle): FieldError => ({ ...bodyField([]), code, message });
+export const errorOf = ({ code, message, day }: Obstacle): FieldError => ({ ...bodyField([]), code, message, ...(day === undefined ? {} : { values: { day } }) });
 
 export const refusedBy = (found: Obstacle): Outcome<never> => refused('cannot-be-settled', { detail: found.message, errors: [errorOf(found)] });
 
