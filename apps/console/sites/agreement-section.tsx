@@ -10,6 +10,7 @@ import { Answer, Blank } from '../parts/answer';
 import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
 import { words } from '../words/words';
+import { holdsOf } from './holds';
 import { agreementsOfQuery, versionsOfQuery } from './queries';
 import styles from './sites.module.css';
 
@@ -37,13 +38,6 @@ export function AgreementSection({ siteId }: { readonly siteId: string }) {
   );
 }
 
-/** Whether terms are still to come, hold today, or were followed by others. */
-function holdsOf(effectiveFrom: string, versions: readonly { readonly effectiveFrom: string }[]): 'later' | 'now' | 'before' {
-  const today = dayOf(new Date());
-  if (effectiveFrom > today) return 'later';
-  return versions.some((other) => other.effectiveFrom > effectiveFrom && other.effectiveFrom <= today) ? 'before' : 'now';
-}
-
 /** Its terms, the latest first; where there are several versions, each says from when it holds. */
 function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
   const { api, may, to } = useOperator();
@@ -58,7 +52,7 @@ function OneAgreement({ agreement }: { readonly agreement: Agreement }) {
         {({ items }) =>
           items.map(({ id, effectiveFrom, sentences }) => (
             <div key={id} className="stack">
-              {items.length > 1 ? <h3>{words.sites.termsFrom({ day: formatDay(effectiveFrom, locale), holds: holdsOf(effectiveFrom, items) })}</h3> : null}
+              {items.length > 1 ? <h3>{words.sites.termsFrom({ day: formatDay(effectiveFrom, locale), holds: holdsOf(effectiveFrom, { versions: items, endedOn, today: dayOf(new Date()) }) })}</h3> : null}
               <ul className={styles.sentences}>
                 {sentences.map((sentence) => (
                   <li key={sentence}>{sentence}</li>
