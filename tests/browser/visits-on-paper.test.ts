@@ -1,9 +1,11 @@
+import type { Route } from 'playwright-core';
 import type { CollectionSummary } from '#contracts/collection';
 import { fitBoard } from '#tests/support/metering';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
 import { months, usd } from './support/books';
 import { signIn, startConsole, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 // Visits as they were written down: for the machines of then, and with everything that a visit can say.
 describeWithProgram('chromium', 'chromium', () => {
@@ -31,10 +33,20 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('When', { exact: true }).fill(`${months.last.day(10)}T10:00`);
     await box.getByLabel('Coins', { exact: true }).fill('400');
     await box.getByLabel('If Meter Coins was not read: why?').selectOption({ label: 'Display dark' });
-    // The day after it had moved: nothing that is typed of it goes away unsaid.
-    await page.getByLabel('When', { exact: true }).fill(`${months.last.day(12)}T10:00`);
-    await box.waitFor({ state: 'detached' });
     await page.getByLabel('Who collected').selectOption('Orla Venn');
+    // The day after it had moved: as long as its boxes are not there, that is said, and then nothing that is typed of it goes away unsaid.
+    const held: Route[] = [];
+    await page.route(/\/boxes\?/, (route) => {
+      held.push(route);
+    });
+    await page.getByLabel('When', { exact: true }).fill(`${months.last.day(12)}T10:00`);
+    await soon(async () => expect(held).toHaveLength(1));
+    await page.getByRole('button', { name: 'Enter the visit', exact: true }).click();
+    await page.getByRole('link', { name: 'The machines of that moment are not read yet; try again' }).waitFor();
+    await page.unroute(/\/boxes\?/);
+    await held[0]?.continue();
+    await page.getByRole('button', { name: 'Add a slip', exact: true }).waitFor();
+    expect(await box.count()).toBe(0);
     await page.getByRole('button', { name: 'Enter the visit', exact: true }).click();
     await page.getByRole('link', { name: `${tag}: Did not stand here then, and what is typed for it would be lost (400): set the moment right, or go back to the one before and empty the fields of this machine` }).waitFor();
     expect(await bookkeeper.look('paper-visit-of-then')).toEqual([]);

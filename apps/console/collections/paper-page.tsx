@@ -4,7 +4,7 @@ import { useNavigate, useSearchParams } from 'react-router';
 import type { SiteBoxes } from '../api/shapes';
 import { dayIn } from '../format/day';
 import { locale } from '../format/locale';
-import { toInstant } from '../keys/moment';
+import { toInstantIn } from '../keys/moment';
 import { everySiteQuery, peopleQuery } from '../keys/queries';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -33,6 +33,7 @@ export function PaperVisitPage() {
   const [siteId, setSiteId] = useState(parameters.get('site') ?? '');
   const allowed = may('collection.create') && may('person.read');
   const sites = useQuery({ ...everySiteQuery(api), enabled: allowed });
+  const site = sites.data?.find(({ id }) => id === siteId);
   if (!allowed) return <Denied title={text.title} />;
   return (
     <Page title={text.title} lead={text.lead}>
@@ -43,7 +44,7 @@ export function PaperVisitPage() {
           </div>
         )}
       </Answer>
-      {siteId === '' ? null : <PaperVisit key={siteId} siteId={siteId} />}
+      {site === undefined ? null : <PaperVisit key={site.id} siteId={site.id} timeZone={site.timeZone} />}
     </Page>
   );
 }
@@ -52,7 +53,7 @@ export function PaperVisitPage() {
 const EARLIEST = '2000';
 
 /** Machines, boards and terms are those of the moment of the visit: one that has moved since is asked for where it stood. */
-function PaperVisit({ siteId }: { readonly siteId: string }) {
+function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly timeZone: string }) {
   const { api, to } = useOperator();
   const client = useQueryClient();
   const navigate = useNavigate();
@@ -62,7 +63,8 @@ function PaperVisit({ siteId }: { readonly siteId: string }) {
   const [draft, setDraft] = useState(() => emptyDraft(new Date()));
   const [at, setAt] = useState('');
   const [collectedBy, setCollectedBy] = useState('');
-  const happenedAt = toInstant(at);
+  // As the clock at the site showed it, wherever the paper is typed in.
+  const happenedAt = toInstantIn(at, timeZone);
   const isSaid = happenedAt !== undefined && happenedAt > EARLIEST;
   const boxes = useQuery({ ...siteBoxesQuery(api, siteId, happenedAt ?? null), enabled: isSaid });
   const coinSetAt = (site: SiteBoxes) => coinsOn(coinSets, { currency: site.currency, day: dayIn(new Date(happenedAt ?? draft.happenedAt), site.timeZone) });
@@ -81,7 +83,7 @@ function PaperVisit({ siteId }: { readonly siteId: string }) {
   const submit = () => {
     const site = isSaid ? boxes.data : undefined;
     const made = site === undefined || happenedAt === undefined ? { errors: [] } : toVisit({ ...draft, happenedAt }, { stop: site, coinSet: coinSetAt(site), locale });
-    const missing = [unless(collectedBy !== '', 'paper-collector', text.collectorMissing), unless(isSaid, 'at', text.momentMissing)].filter((error) => error !== null);
+    const missing = [unless(collectedBy !== '', 'paper-collector', text.collectorMissing), unless(isSaid, 'at', text.momentMissing), unless(!isSaid || site !== undefined, 'at', text.boxesNotRead)].filter((error) => error !== null);
     const wrong = [...missing, ...('errors' in made ? made.errors.map(toFormError) : [])];
     setErrors(wrong);
     if (wrong.length === 0 && 'visit' in made) entering.mutate({ id, collectedBy, visit: made.visit });

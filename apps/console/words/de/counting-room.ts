@@ -5,9 +5,10 @@ export const paper = {
   choose: 'Wählen',
   collector: 'Wer geleert hat',
   moment: 'Wann',
-  momentHint: 'Gefragt wird nach den Kassen und Zählern von damals, wo auch immer die Geräte heute stehen.',
+  momentHint: 'Gefragt wird nach den Kassen und Zählern von damals, wo auch immer die Geräte heute stehen. Nach der Uhr am Standort.',
   action: 'Besuch eintragen',
   momentMissing: 'Geben Sie ein, wann der Besuch war',
+  boxesNotRead: 'Die Geräte von diesem Zeitpunkt sind noch nicht gelesen; versuchen Sie es noch einmal',
   collectorMissing: 'Wählen Sie, wer geleert hat',
 };
 

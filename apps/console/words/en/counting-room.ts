@@ -5,9 +5,10 @@ export const paper = {
   choose: 'Choose',
   collector: 'Who collected',
   moment: 'When',
-  momentHint: 'Its boxes and meters are asked for as they were then, wherever the machines stand now.',
+  momentHint: 'Its boxes and meters are asked for as they were then, wherever the machines stand now. By the clock at the site.',
   action: 'Enter the visit',
   momentMissing: 'Enter when the visit was',
+  boxesNotRead: 'The machines of that moment are not read yet; try again',
   collectorMissing: 'Choose who collected',
 };
 

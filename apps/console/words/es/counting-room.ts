@@ -5,9 +5,10 @@ export const paper = {
   choose: 'Elegir',
   collector: 'Quién recogió',
   moment: 'Cuándo',
-  momentHint: 'Se piden las cajas y los contadores de entonces, estén donde estén hoy las máquinas.',
+  momentHint: 'Se piden las cajas y los contadores de entonces, estén donde estén hoy las máquinas. Según el reloj del local.',
   action: 'Asentar la visita',
   momentMissing: 'Escriba cuándo fue la visita',
+  boxesNotRead: 'Aún no se han leído las máquinas de ese momento; vuelva a intentarlo',
   collectorMissing: 'Elija quién recogió',
 };
 
