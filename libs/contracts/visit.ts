@@ -43,7 +43,7 @@ export const visitSchema = z
   .strictObject({
     siteId: idSchema,
     happenedAt: instantSchema,
-    boxesExchanged: z.boolean().optional().describe('Full boxes were exchanged for empty ones, which takes no key to them.'),
+    boxesExchanged: z.boolean().optional().describe('Full boxes were exchanged for empty ones, which takes no key to them: none of them is among `counts`.'),
     counts: z.array(countEntrySchema).max(500).default([]).describe('What was counted at the machines. With bags beside them the counting room counts the same boxes afterwards, and its figures settle: coins and notes alone then, each of a box that is in one of the bags.'),
     bags: z
       .array(z.strictObject({ id: idSchema.optional(), machineTag: codeSchema.nullable().default(null).describe('Null: it holds what came from several boxes.'), number: labelSchema, seal: labelSchema.describe('A seal serves once.'), meteredAmount: moneyNotNegativeSchema.optional().describe('Of a machine whose meters are not recorded: the cash that they imply, where the terms go by them. It waits unseen for the count of the bag.'), removal: z.boolean().default(false).describe('The last box of a machine that leaves on this day; its placement here has to end on it.') }))
@@ -64,6 +64,7 @@ export const visitSchema = z
     scaleCheck: recordScaleCheckSchema.extend({ id: idSchema }).optional().describe('Instead: the check itself, made without a connection before coins were weighed. Visits of one day may bring the same.'),
   })
   .refine(({ counts, bags }) => counts.length + bags.length > 0, { path: ['counts'], message: 'Say what was counted, or which sealed bags go to the counting room.', params: { code: 'missing' } })
+  .refine(({ boxesExchanged, counts }) => boxesExchanged !== true || counts.length === 0, { path: ['boxesExchanged'], message: 'A box that was counted at its machine was opened there, and not exchanged for an empty one.', params: { code: 'one-of-two' } })
   .refine(({ scaleCheckId, scaleCheck }) => scaleCheckId === undefined || scaleCheck === undefined, { path: ['scaleCheck'], message: 'Name a check of the scale or bring one, not both.', params: { code: 'one-of-two' } })
   .refine(({ bags }) => bags.every(({ machineTag, meteredAmount }) => machineTag !== null || meteredAmount === undefined), { path: ['bags'], message: 'What meters imply belongs to the bag of one machine.', params: { code: 'one-of-two' } })
   .refine(({ bags }) => bags.every(({ machineTag, removal }) => machineTag !== null || !removal), { path: ['bags'], message: 'The last box of a machine is in a bag of its own.', params: { code: 'one-of-two' } })

@@ -147,15 +147,19 @@ test('the last box of a machine belongs to where it stood, counted there or in t
   expect(counted.counts.filter(({ part }) => part > 0)).toMatchObject([{ placementId: from.placement.id, removal: true, coin: usd('40.00') }]);
 });
 
-test('a slip paid out of the box is no credit of the site, and what is handed in falls by it; exchanged boxes took no key to them', async () => {
+test('a slip paid out of the box is no credit of the site, and what is handed in falls by it; boxes that were exchanged, and so not counted there, took no key to them', async () => {
   const day = '2026-03-31';
   const bar = await makeRunningSite(office);
   const orla = await makePerson(owner);
   const slip = { machineTag: bar.machine['tag'], refundedOn: day, amount: usd('3.00') };
-  const visit = { siteId: bar.site.id, happenedAt: at(day), boxesExchanged: true, counts: [count(bar.machine, '100.00', '0.00')], refunds: [{ ...slip, paidBy: 'operator' }, { ...slip, refundedOn: '2026-03-30', amount: usd('2.00'), paidBy: 'site' }] };
+  const visit = { siteId: bar.site.id, happenedAt: at(day), counts: [count(bar.machine, '100.00', '0.00')], refunds: [{ ...slip, paidBy: 'operator' }, { ...slip, refundedOn: '2026-03-30', amount: usd('2.00'), paidBy: 'site' }] };
+  expect(errorsOf(await enter({ ...visit, boxesExchanged: true }, orla).expect(400))).toEqual(['#/visit/boxesExchanged one-of-two']);
   const { id } = (await enter(visit, orla).expect(201)).body as Made;
   await owner.post(`/v1/collections/${id}/accept`).expect(200);
   const trail = (await office.get(`/v1/cash-trail?day=${day}`).expect(200)).body as CashTrail;
   expect(trail.rounds).toMatchObject([{ removed: usd('100.00'), refunds: usd('3.00'), toBring: usd('97.00'), toHandIn: usd('97.00'), gaps: [{ kind: 'handed-in', amount: usd('-97.00') }] }]);
-  expect((await owner.get(`/v1/collections/${id}/key-check`).expect(200)).body).toMatchObject({ boxesExchanged: true, result: 'not-needed' });
+  expect((await owner.get(`/v1/collections/${id}/key-check`).expect(200)).body).toMatchObject({ boxesExchanged: false });
+  const exchanged = { siteId: bar.site.id, happenedAt: at('2026-04-01'), boxesExchanged: true, bags: [bagOf(bar.machine, 'T-9')] };
+  const bagged = (await enter(exchanged, orla).expect(201)).body as Made;
+  expect((await owner.get(`/v1/collections/${bagged.id}/key-check`).expect(200)).body).toMatchObject({ boxesExchanged: true, result: 'not-needed' });
 });

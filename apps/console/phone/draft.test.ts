@@ -56,13 +56,17 @@ describe('a visit out of what was typed', () => {
     expect(toVisit({ ...started, counting: 'both' }, reading)).toEqual({ errors: [{ field: 'both', reason: 'nothing' }] });
   });
 
-  it('says of a box that it is the last one of its machine, by hand or by the books, and that boxes were exchanged', () => {
+  it('says of a box that it is the last one of its machine, by hand or by the books, and where none is counted here that boxes were exchanged', () => {
     expect(toVisit(typed({ coin: '5', leaves: true }), reading)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1', removal: true }] } });
     expect(toVisit(typed({ bag: 'B-7', seal: 'S-1', leaves: true }, { counting: 'room' }), reading)).toMatchObject({ visit: { bags: [{ machineTag: 'M-1', removal: true }] } });
     const left = { ...stop, machines: stop.machines.map((machine) => ({ ...machine, leaves: true })) };
     expect(toVisit(typed({ coin: '5' }), { ...reading, stop: left })).toMatchObject({ visit: { counts: [{ removal: true }] } });
-    expect(toVisit(typed({ coin: '5' }, { exchanged: true }), reading)).toMatchObject({ visit: { boxesExchanged: true } });
-    expect(toVisit(typed({ coin: '5' }), reading)).toEqual({ visit: expect.not.objectContaining({ boxesExchanged: expect.anything() }) });
+    expect(toVisit(typed({ bag: 'B-7', seal: 'S-1' }, { counting: 'room', exchanged: true }), reading)).toMatchObject({ visit: { boxesExchanged: true } });
+    const unsaid = { visit: expect.not.objectContaining({ boxesExchanged: expect.anything() }) };
+    expect(toVisit(typed({ bag: 'B-7', seal: 'S-1' }, { counting: 'room' }), reading)).toEqual(unsaid);
+    // Ticked before another way was chosen: a box that is counted here was opened here.
+    expect(toVisit(typed({ coin: '5' }, { exchanged: true }), reading)).toEqual(unsaid);
+    expect(toVisit(typed({ coin: '5', bag: 'B-7', seal: 'S-1' }, { counting: 'both', exchanged: true }), reading)).toEqual(unsaid);
   });
 
   it('says who paid a slip; one that came out of the box is no claim of the site', () => {

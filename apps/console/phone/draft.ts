@@ -53,7 +53,7 @@ export interface Draft {
   readonly happenedAt: string;
   /** At the machines, in the counting room, or first there and then here. */
   readonly counting: Counting;
-  /** Full boxes were exchanged for empty ones; not there in a draft of before. */
+  /** Full boxes were exchanged for empty ones: said where all go to the counting room. Not there in a draft of before. */
   readonly exchanged?: boolean;
   /** As the last box was counted: the next one is likely to be, too. */
   readonly way: Way;
@@ -147,7 +147,7 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
   const visit: Visit = {
     siteId: stop.siteId,
     happenedAt: draft.happenedAt,
-    ...(draft.exchanged === true ? { boxesExchanged: true } : {}),
+    ...(draft.counting === 'room' && draft.exchanged === true ? { boxesExchanged: true } : {}),
     counts: counts.flatMap(({ value }) => value ?? []),
     bags: bags.flatMap(({ value }) => value ?? []),
     readings: readings.flatMap(({ value }) => value.readings),

@@ -61,10 +61,13 @@ function Counting({ draft, errors, onDraft }: { readonly draft: Draft; readonly 
         const message = errorAt(errors, counting);
         return message === undefined ? null : <p key={counting} id={`${counting}-error`} className="field-error">{message}</p>;
       })}
-      <label className={framed.tick}>
-        <input type="checkbox" checked={draft.exchanged ?? false} onChange={({ currentTarget }) => onDraft({ ...draft, exchanged: currentTarget.checked })} />
-        {text.exchanged}
-      </label>
+      {/* What is counted here was opened here. */}
+      {draft.counting === 'room' ? (
+        <label className={framed.tick}>
+          <input type="checkbox" checked={draft.exchanged ?? false} onChange={({ currentTarget }) => onDraft({ ...draft, exchanged: currentTarget.checked })} />
+          {text.exchanged}
+        </label>
+      ) : null}
     </fieldset>
   );
 }
