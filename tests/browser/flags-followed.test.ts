@@ -77,6 +77,7 @@ describeWithProgram('chromium', 'chromium', () => {
   });
 
   it('says as a board is fitted for how many days its digits tell a rollover from a reset', async () => {
+    await page.goto(path(`machines/${bar.machine.id}`));
     await page.getByRole('button', { name: /^Fit another board/ }).click();
     const dialog = page.getByRole('dialog');
     await dialog.getByLabel('Digits').fill('5');
@@ -99,6 +100,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await dialog.getByLabel('Name').inputValue()).toBe('Harbour');
     await dialog.getByRole('button', { name: 'Save the round' }).click();
     await missed.getByText(/^, planned again for /).waitFor();
+    await missed.getByRole('button', { name: /^Plan these stops again Harbour/ }).waitFor({ state: 'detached' });
     await page.getByText('Earlier rounds').click();
     await page.getByText('Orla Venn. 0 of 1 stop visited.').waitFor();
     await page.getByRole('button', { name: /^Plan again from this round Harbour/ }).first().waitFor();

@@ -1,5 +1,5 @@
 import type { Round } from '../api/shapes';
-import { beginsAs, missedStops } from './again';
+import { beginsAs, missedStops, stopsToPlan } from './again';
 
 const stop = (siteId: string, collectedOn: string | null = null, plannedAgainOn: string | null = null) => ({ siteId, siteCode: siteId, siteName: siteId, collectedOn, plannedAgainOn });
 const round: Round = {
@@ -15,4 +15,9 @@ test('stops are missed where nobody went, until a later round of a day that is o
 test('a round begins with the sites of another in their order, its name and its collector', () => {
   expect(beginsAs(round, round.stops)).toEqual({ name: 'Harbour', collectorId: 'orla', siteIds: ['mill', 'quay', 'dock', 'pier'] });
   expect(beginsAs(round, missedStops(round, '2026-03-31')).siteIds).toEqual(['mill', 'pier']);
+});
+
+test('what a later round goes to already is not planned once more', () => {
+  expect(stopsToPlan(round).map(({ siteId }) => siteId)).toEqual(['mill']);
+  expect(stopsToPlan({ stops: [stop('quay', '2026-03-10'), stop('pier', null, '2026-04-02')] })).toEqual([]);
 });

@@ -18,3 +18,8 @@ export function beginsAs({ name, collectorId }: Round, stops: readonly Stop[]): 
 export function missedStops({ stops }: Round, today: string): Stop[] {
   return stops.filter(({ collectedOn, plannedAgainOn }) => collectedOn === null && (plannedAgainOn === null || plannedAgainOn >= today));
 }
+
+/** Of those where nobody has been since, the ones that no later round goes to yet. */
+export function stopsToPlan({ stops }: Pick<Round, 'stops'>): Stop[] {
+  return stops.filter(({ collectedOn, plannedAgainOn }) => collectedOn === null && plannedAgainOn === null);
+}

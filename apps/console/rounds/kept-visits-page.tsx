@@ -1,4 +1,5 @@
 import { useInfiniteQuery, useQueryClient } from '@tanstack/react-query';
+import { useState } from 'react';
 import { Link } from 'react-router';
 import type { PhoneVisit } from '../api/shapes';
 import { formatInstant } from '../format/day';
@@ -15,7 +16,7 @@ import { useSiteNames } from '../sites/site-names';
 import { words } from '../words/words';
 import { Devices } from './devices';
 import { phoneVisitsQuery, visitsKey, type KeptVisits } from './queries';
-import { entriesOf, type Sent } from './leaves';
+import { entriesOf, isExchanged, isLastBox, type Sent } from './leaves';
 import { sayKept } from './say-kept';
 import { labelOf, sayLeaf } from './leaf-field';
 import { Settle } from './settle';
@@ -145,19 +146,27 @@ function See({ id }: { readonly id: string }) {
   );
 }
 
-/** What came from the phone, figure by figure, for who has to decide about it. */
+/** What came from the phone, for who has to decide about it. What its entries are called is asked for when it is opened. */
 function Says({ sent }: { readonly sent: Sent }) {
-  const entries = entriesOf(sent);
-  const entryOf = useEntryNames(sent);
-  if (entries.length === 0) return null;
+  const [isOpen, setOpen] = useState(false);
+  if (entriesOf(sent).length === 0) return null;
   return (
-    <details>
+    <details onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>{text.says}</summary>
-      <ul>
-        {entries.map(({ group, index, leaves }) => (
-          <li key={`${group}/${index}`}>{text.entry(entryOf({ group, index }), leaves.map((leaf) => `${labelOf(leaf)} ${sayLeaf(sent, leaf)}`).join(', '))}</li>
-        ))}
-      </ul>
+      {isOpen ? <Entries sent={sent} /> : null}
     </details>
+  );
+}
+
+function Entries({ sent }: { readonly sent: Sent }) {
+  const entryOf = useEntryNames(sent);
+  return (
+    <ul>
+      {isExchanged(sent) ? <li>{words.phone.visit.exchanged}</li> : null}
+      {entriesOf(sent).map(({ group, index, leaves }) => {
+        const figures = leaves.map((leaf) => `${labelOf(leaf)} ${sayLeaf(sent, leaf)}`);
+        return <li key={`${group}/${index}`}>{text.entry(entryOf({ group, index }), [...figures, ...(isLastBox(sent, { group, index }) === true ? [text.lastBox] : [])].join(', '))}</li>;
+      })}
+    </ul>
   );
 }

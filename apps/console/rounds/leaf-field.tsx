@@ -22,10 +22,13 @@ export function sayLeaf(sent: Sent, leaf: Leaf): string {
   const currency = currencyOf(sent, leaf);
   if (currency !== null) return formatMoney({ amount: leaf.value, currency }, locale);
   if (leaf.name === 'refundedOn') return isDay(leaf.value) ? formatDay(leaf.value, locale) : leaf.value;
+  const payer = leaf.name === 'paidBy' ? payers.find((each) => each === leaf.value) : undefined;
+  if (payer !== undefined) return words.phone.visit.paidByWhom[payer];
   const why = leaf.name === 'why' ? whys.find((each) => each === leaf.value) : undefined;
   return why === undefined ? leaf.value : words.notRead.why[why];
 }
 
+const payers = ['site', 'operator'] as const;
 const isDay = (value: string): boolean => /^\d{4}-\d\d-\d\d$/.test(value) && !Number.isNaN(Date.parse(value));
 
 interface LeafFieldProps {
@@ -42,6 +45,7 @@ export function LeafField({ sent, leaf, ...field }: LeafFieldProps) {
   const [first] = useState({ currency: currencyOf(sent, leaf), isDay: leaf.name === 'refundedOn' && isDay(leaf.value) });
   if (first.currency !== null) return <AmountField {...field} leaf={leaf} currency={first.currency} />;
   if (leaf.name === 'why') return <SelectField {...field} label={labelOf(leaf)} none={words.notRead.choose} value={leaf.value} options={whys.map((value) => ({ value, text: words.notRead.why[value] }))} />;
+  if (leaf.name === 'paidBy') return <SelectField {...field} label={labelOf(leaf)} none={words.notRead.choose} value={leaf.value} options={payers.map((value) => ({ value, text: words.phone.visit.paidByWhom[value] }))} />;
   return <Field {...field} label={labelOf(leaf)} autoComplete="off" {...(first.isDay ? { type: 'date' as const } : {})} value={leaf.value} />;
 }
 

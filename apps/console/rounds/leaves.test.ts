@@ -1,4 +1,4 @@
-import { currencyOf, entriesOf, isLastBox, withLastBox, withValue, without } from './leaves';
+import { currencyOf, entriesOf, isExchanged, isLastBox, withLastBox, withValue, without } from './leaves';
 
 const visit = {
   siteId: 'site',
@@ -44,6 +44,12 @@ describe('a visit as values to correct', () => {
     expect(withValue(visit, 'counts/0/coin/amount', '128.50')).toEqual({ ...visit, counts: [{ ...visit.counts[0], coin: { amount: '128.50', currency: 'USD' } }, visit.counts[1]] });
     expect(withValue(visit, 'counts/1/tally/0/pieces', '41')).toMatchObject({ counts: [{}, { tally: [{ pieces: 41 }] }] });
     expect(withValue(visit, 'counts/1/tally/0/pieces', 'many')).toMatchObject({ counts: [{}, { tally: [{ pieces: 'many' }] }] });
+  });
+
+  it('lists who paid a slip, and knows whether boxes were exchanged', () => {
+    const slip = { refunds: [{ id: 'r', machineTag: 'M-1', refundedOn: '2026-03-30', amount: { amount: '3.00', currency: 'USD' }, paidBy: 'operator' }] };
+    expect(entriesOf(slip).map(({ leaves }) => leaves.map(({ name, value }) => [name, value]))).toEqual([[['machineTag', 'M-1'], ['refundedOn', '2026-03-30'], ['amount/amount', '3.00'], ['paidBy', 'operator']]]);
+    expect([isExchanged(visit), isExchanged({ boxesExchanged: true }), isExchanged({ boxesExchanged: 'many' })]).toEqual([false, true, false]);
   });
 
   it('leaves out what was marked', () => {

@@ -10,7 +10,7 @@ export const groups = ['counts', 'bags', 'readings', 'unread', 'refunds', 'cashH
 export type Group = (typeof groups)[number];
 
 /** What people correct of each entry, by its way inside. Ids and signatures stay as they are. */
-const corrected = ['machineTag', 'coin/amount', 'note/amount', 'badCoin/amount', 'houseCoin/amount', 'meteredAmount/amount', 'number', 'seal', 'value', 'why', 'note', 'refundedOn', 'amount/amount', 'acknowledgedBy'] as const;
+const corrected = ['machineTag', 'coin/amount', 'note/amount', 'badCoin/amount', 'houseCoin/amount', 'meteredAmount/amount', 'number', 'seal', 'value', 'why', 'note', 'refundedOn', 'amount/amount', 'paidBy', 'acknowledgedBy'] as const;
 export type FieldName = (typeof corrected)[number];
 
 export interface Leaf {
@@ -69,6 +69,11 @@ export function isLastBox(visit: Sent, { group, index }: Pick<Entry, 'group' | '
 
 export function withLastBox(visit: Sent, { group, index }: Pick<Entry, 'group' | 'index'>, isLast: boolean): Sent {
   return changed(visit, [group, String(index), 'removal'], isLast) as Sent;
+}
+
+/** Whether full boxes were exchanged for empty ones. */
+export function isExchanged(visit: Sent): boolean {
+  return visit['boxesExchanged'] === true;
 }
 
 /** The visit without the entries that were marked, `counts/0`. */

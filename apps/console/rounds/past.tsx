@@ -8,7 +8,7 @@ import { More } from '../parts/more';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { pastRoundsQuery } from './queries';
-import { beginsAs, missedStops, type Beginning } from './again';
+import { beginsAs, missedStops, stopsToPlan, type Beginning } from './again';
 import styles from './rounds.module.css';
 
 const text = words.rounds.past;
@@ -41,9 +41,9 @@ export function Missed({ onPlan }: PastProps) {
                     </li>
                   ))}
                 </ul>
-                {may('round.plan') ? (
+                {may('round.plan') && stopsToPlan(round).length > 0 ? (
                   <div>
-                    <PlanAgain round={round} label={text.planMissed} onPlan={() => onPlan(beginsAs(round, missedStops(round, dayOf(new Date()))))} />
+                    <PlanAgain round={round} label={text.planMissed} onPlan={() => onPlan(beginsAs(round, stopsToPlan(round)))} />
                   </div>
                 ) : null}
               </li>

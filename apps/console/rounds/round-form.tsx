@@ -41,10 +41,12 @@ export function RoundForm({ round, beginning, onSaved, onClose }: RoundFormProps
   const id = useId();
   const [name, setName] = useState(round?.name ?? beginning.name);
   const [plannedOn, setPlannedOn] = useState(round?.plannedOn ?? dayOf(new Date()));
-  const [collectorId, setCollectorId] = useState(round?.collectorId ?? beginning.collectorId);
+  const [chosenId, setCollectorId] = useState(round?.collectorId ?? beginning.collectorId);
   const [siteIds, setSiteIds] = useState<readonly string[]>(round?.stops.map(({ siteId }) => siteId) ?? beginning.siteIds);
   const everybody = useQuery(peopleQuery(api));
   const people = (everybody.data ?? []).filter(({ employedBy, leftOn }) => employedBy === 'operator' && leftOn === null);
+  // Whoever has left goes on no round: the field is empty then, and says so.
+  const collectorId = everybody.data === undefined || people.some((person) => person.id === chosenId) ? chosenId : '';
   const sites = useQuery(everySiteQuery(api));
   const fields = { name: `${id}-name`, plannedOn: `${id}-day`, collectorId: `${id}-collector`, siteIds: `${id}-add` };
   const nameOf = nameIn(sites.data);

@@ -60,7 +60,8 @@ function Rounds() {
         <RoundForm
           round={'id' in editing ? editing : null} beginning={'id' in editing ? nothing : editing} onClose={close}
           onSaved={() => {
-            if (!('id' in editing)) setChosen([]);
+            // Ticks that another round began without are still to be planned.
+            if (!('id' in editing) && editing.siteIds === chosen) setChosen([]);
             close();
           }}
         />

@@ -13,7 +13,7 @@ import { SelectField } from '../parts/select-field';
 import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { entriesOf, isLastBox, valueAt, withLastBox, without, withValue, type Entry, type Sent } from './leaves';
+import { entriesOf, isExchanged, isLastBox, valueAt, withLastBox, without, withValue, type Entry, type Sent } from './leaves';
 import { LeafField, MomentField } from './leaf-field';
 import { useEntryNames } from './entry-names';
 import { visitsKey } from './queries';
@@ -82,6 +82,12 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
     <FormDialog title={text.enterTitle} lead={text.enterLead} errors={errors} busy={entering.isPending} action={text.save} onSubmit={submit} onClose={onClose}>
       <SelectField id={fieldOf('siteId')} label={text.site} none={text.noSite} value={textAt('siteId')} error={errorAt(errors, fieldOf('siteId'))} isLoading={sites.isLoading} options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))} onValue={change('siteId')} />
       <MomentField id={fieldOf('happenedAt')} error={errorAt(errors, fieldOf('happenedAt'))} value={textAt('happenedAt')} onValue={change('happenedAt')} />
+      {isExchanged(visit.visit ?? {}) ? (
+        <label className={framed.tick}>
+          <input id={fieldOf('boxesExchanged')} type="checkbox" checked={isExchanged(sent)} onChange={({ currentTarget }) => setSent({ ...sent, boxesExchanged: currentTarget.checked })} />
+          {words.phone.visit.exchanged}
+        </label>
+      ) : null}
       {kept.map((entry) => (
         <fieldset key={`${entry.group}/${entry.index}`} className={framed.frame}>
           <legend>{entryOf(entry)}</legend>
@@ -115,7 +121,7 @@ function LastBox({ isLast, onLast }: { readonly isLast: boolean | null; readonly
 /** The field that the api means: entries that were left out shift the places of those behind them, `#/visit/counts/0/seal`. */
 function fieldAt(place: string, kept: readonly Entry[], fieldOf: (path: string) => string): string | null {
   const [group, index, ...rest] = place.replace(/^#\/visit\//, '').split('/');
-  if (group === 'siteId' || group === 'happenedAt') return fieldOf(group);
+  if (group === 'siteId' || group === 'happenedAt' || group === 'boxesExchanged') return fieldOf(group);
   const entry = kept.filter((each) => each.group === group)[Number(index ?? 0)];
   // What is refused of bags as a whole is their seals.
   const named = rest.length === 0 && group === 'bags' ? 'seal' : rest.join('/');
