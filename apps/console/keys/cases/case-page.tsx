@@ -55,7 +55,7 @@ export function KeyCasePage() {
               </summary>
               <Reach reach={lost.reach} />
             </details>
-            <div className="row" id="ending" tabIndex={-1}>
+            <div className="row" id="ending" role="group" aria-label={text.ending} tabIndex={-1}>
               <CloseCase lost={lost} />
               <EndCase lost={lost} />
             </div>

@@ -23,3 +23,6 @@ export function nextSteps(lost: Pick<KeyCase, 'closed' | 'newCode' | 'locks' | '
   if (locks.length === 0 && copies === 0) steps.push({ kind: 'close', about: 'ending' });
   return steps;
 }
+
+/** What somebody must be allowed for that part of the page to be there; a step of another kind has its part for every reader. */
+export const neededFor: Partial<Record<NextStep['kind'], 'key-case.confirm' | 'key-case.close'>> = { 'name-code': 'key-case.confirm', close: 'key-case.close' };

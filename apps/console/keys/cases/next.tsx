@@ -1,24 +1,33 @@
 import type { KeyCase } from '../../api/shapes';
+import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { nextSteps, type NextStep } from './next-steps';
+import { neededFor, nextSteps, type NextStep } from './next-steps';
 
 const text = words.keyCases.doNext;
 
-/** What is still to be done, first of all on the page: each leads to where it is done. */
+/** What is still to be done, first of all on the page: each leads to where it is done, for those who may do it. */
 export function Next({ lost }: { readonly lost: KeyCase }) {
+  const { may } = useOperator();
   const steps = nextSteps(lost);
   if (steps.length === 0) return null;
   return (
     <section className="section" aria-labelledby="next">
       <h2 id="next">{text.title}</h2>
       <ol className="numbered">
-        {steps.map((step) => (
-          <li key={step.kind}>
-            <button type="button" className="button-plain" onClick={() => show(step.about)}>
-              {said(step)}
-            </button>
-          </li>
-        ))}
+        {steps.map((step) => {
+          const needed = neededFor[step.kind];
+          return (
+            <li key={step.kind}>
+              {needed === undefined || may(needed) ? (
+                <button type="button" className="button-plain" onClick={() => show(step.about)}>
+                  {said(step)}
+                </button>
+              ) : (
+                said(step)
+              )}
+            </li>
+          );
+        })}
       </ol>
     </section>
   );

@@ -122,6 +122,7 @@ export const keyCases = {
     what: 'Schritt',
     by: 'Von',
   },
+  ending: 'Abschluss des Falls',
   close: {
     action: 'Fall schließen',
     title: 'Diesen Fall schließen?',

@@ -124,6 +124,7 @@ export const keyCases = {
     what: 'Step',
     by: 'By',
   },
+  ending: 'The end of the case',
   close: {
     action: 'Close the case',
     title: 'Close this case?',

@@ -122,6 +122,7 @@ export const keyCases = {
     what: 'Paso',
     by: 'Por',
   },
+  ending: 'Cierre del caso',
   close: {
     action: 'Cerrar el caso',
     title: '¿Cerrar este caso?',
