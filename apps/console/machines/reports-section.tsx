@@ -26,7 +26,7 @@ export function ReportsSection({ machine }: { readonly machine: Machine }) {
             <>
               <p className="notice">{text.lead}</p>
               <TitledTable
-                id="reported-readings" title={text.readings} none={text.noReadings} columns={[words.machines.meters.meter, words.machines.meters.shows, text.readAt]}
+                id="reported-readings" heading="h3" title={text.readings} none={text.noReadings} columns={[words.machines.meters.meter, words.machines.meters.shows, text.readAt]}
                 rows={latest.map(({ meterId, meter, value, readAt }) => (
                   <tr key={meterId}>
                     <th scope="row">{meter}</th>
@@ -36,7 +36,7 @@ export function ReportsSection({ machine }: { readonly machine: Machine }) {
                 ))}
               />
               <TitledTable
-                id="reported-events" title={text.events} none={text.noEvents} columns={[words.machines.meters.when, text.what]}
+                id="reported-events" heading="h3" title={text.events} none={text.noEvents} columns={[words.machines.meters.when, text.what]}
                 rows={events.map(({ kind, fault, happenedAt }) => (
                   <tr key={`${kind} ${fault ?? ''} ${happenedAt}`}>
                     <th scope="row">{formatInstant(happenedAt, locale)}</th>

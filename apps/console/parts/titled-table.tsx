@@ -13,14 +13,16 @@ interface TitledTableProps {
   readonly folded?: string | undefined;
   /** What to mind of the rows. */
   readonly note?: string;
+  /** Level of the heading: a table of a section that has one stands a level below it. */
+  readonly heading?: 'h2' | 'h3';
 }
 
 /** A heading with its table, or the good news that there is nothing. */
-export function TitledTable({ id, title, none, columns, figures = [], rows, folded, note }: TitledTableProps) {
+export function TitledTable({ id, title, none, columns, figures = [], rows, folded, note, heading: Heading = 'h2' }: TitledTableProps) {
   if (rows.length === 0) {
     return (
       <section className="section" aria-labelledby={id}>
-        <h2 id={id}>{title}</h2>
+        <Heading id={id}>{title}</Heading>
         <p className="soft">{none}</p>
       </section>
     );
@@ -49,7 +51,7 @@ export function TitledTable({ id, title, none, columns, figures = [], rows, fold
     return (
       <details className="folded">
         <summary>
-          <h2 id={id}>{title}</h2> <span className="soft">{folded}</span>
+          <Heading id={id}>{title}</Heading> <span className="soft">{folded}</span>
         </summary>
         {table}
       </details>
@@ -57,7 +59,7 @@ export function TitledTable({ id, title, none, columns, figures = [], rows, fold
   }
   return (
     <section className="section" aria-labelledby={id}>
-      <h2 id={id}>{title}</h2>
+      <Heading id={id}>{title}</Heading>
       {table}
     </section>
   );

@@ -38,7 +38,7 @@ export function TolerancesPage() {
       <Answer question={question} lines={5}>
         {({ items: rules, currencies }) => (
           <div className="stack">
-            <NoTolerance />
+            <NoTolerance isHere />
             {hasUsual(rules, currencies) ? <p>{text.usual}</p> : null}
             <TitledTable
               id="tolerances" title={text.inForce} none={text.none} columns={[text.tolerance, text.says, text.from]}

@@ -64,7 +64,7 @@ export const share = {
   statementsLead: 'Abra una para ver cómo se llegó a ella y para hacer una pregunta.',
   statements: 'Liquidaciones',
   account: 'Pagos y extracto de cuenta',
-  payment: { open: 'aún sin pagar', 'partly-paid': 'pagado en parte', disputed: 'retenido por disputa', paid: 'pagado' },
+  payment: { open: 'aún sin pagar', 'partly-paid': 'pagada en parte', disputed: 'retenida por disputa', paid: 'pagada' },
   toCome: (amount: string) => `faltan ${amount}`,
   owed: (amount: string) => `se deben ${amount} al operador`,
   question: { open: (at: string) => `Preguntado el ${at}: espera una respuesta`, answered: (at: string) => `La oficina respondió el ${at}` },
