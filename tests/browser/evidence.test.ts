@@ -99,7 +99,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('button', { name: 'The owner' }).click();
     await page.getByRole('link', { name: 'Proof of the log' }).click();
     await page.getByRole('heading', { name: 'What this proves, and what it does not' }).waitFor();
+    await page.getByText(/entr(y|ies), the last of/).waitFor();
     expect(await owner.look('evidence')).toEqual([]);
+    expect(owner.complaints).toEqual([]);
     await owner.context.close();
   }, 180_000);
 });

@@ -311,9 +311,9 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await manager.look('site-keys-attesting')).toEqual([]);
     await press(page, 'I have these keys');
     await page.getByText('All keys that you have are counted.').waitFor();
-    await page.goto(`/operators/${api.operator.code}/share`);
+    const [asked] = await Promise.all([page.waitForResponse(/\/v1\/own-keys\/to-confirm/), page.goto(`/operators/${api.operator.code}/share`)]);
+    await asked.finished();
     await page.getByRole('heading', { name: 'Quay Tavern' }).waitFor();
-    await page.waitForLoadState('networkidle');
     expect(await page.getByText('for you to confirm').count()).toBe(0);
     const [d3] = items.filter(({ number }) => number === 'D-3');
     const { items: holders } = (await api.operator.as('site-manager').get('/v1/own-keys/receivers').expect(200)).body as KeyReceivers;
