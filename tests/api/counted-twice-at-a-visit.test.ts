@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import type { Bags, CashTrail } from '#contracts/cash-trail';
 import type { Collection } from '#contracts/collection';
 import type { FieldCounts } from '#contracts/field-count';
@@ -5,6 +6,7 @@ import type { SiteBoxes } from '#contracts/round';
 import type { CollectionVariances } from '#contracts/variance';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { count, usd } from '#tests/support/collecting';
+import { bindToPerson } from '#tests/support/keys';
 import { fitBoard } from '#tests/support/metering';
 import { errorsOf, makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
 
@@ -124,6 +126,20 @@ test('the seal of a bag that was read wrong is corrected by a second person, and
   await other('S-808', '2026-03-20').expect(201);
   expect(errorsOf(await correct({ seal: 'S-808' }).expect(409))).toEqual(['#/seal seal-used']);
   expect((await owner.get(`/v1/collections/${id}/bags`).expect(200)).body).toMatchObject({ items: [{ number: 'T-60', seal: 'S-880' }] });
+});
+
+test('who read the meters of a visit and bagged its boxes did not count in the room: a stranger counts there blind', async () => {
+  const bar = await makeRunningSite(office);
+  await fitBoard(office, bar.machine.id, { fittedAt: '2026-03-01T12:00:00Z' });
+  const phone = await api.operator.newMember('collector');
+  await bindToPerson(owner, { accountId: phone.id, role: 'collector', personId: (await makePerson(owner)).id });
+  const device = (await phone.post('/v1/devices', { name: 'Phone 6' }).expect(201)).body as { id: string; secret: string };
+  const [visitId, happenedAt] = [randomUUID(), at('2026-03-21')];
+  const visit = { siteId: bar.site.id, happenedAt, readings: [{ machineId: bar.machine.id, meterId: bar.machine.id, value: '2000' }] };
+  expect((await phone.post('/v1/visits', { id: visitId, deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit }).expect(201)).body).toMatchObject({ outcome: 'quarantined' });
+  const right = { siteId: bar.site.id, happenedAt, counts: [count(bar.machine, '50.00', '0.00')], bags: [bagOf(bar.machine, 'T-8')] };
+  const { collectionId: id } = (await owner.post(`/v1/visits/${visitId}/enter`, { visit: right, reason: 'The meter was named wrongly' }).expect(200)).body as { collectionId: string };
+  expect((await collector.post(`/v1/collections/${id}/counts`, { counts: [count(bar.machine, '50.00', '0.00')] }).expect(200)).body).toMatchObject({ blind: true });
 });
 
 test('the last box of a machine belongs to where it stood, counted there or in the room', async () => {

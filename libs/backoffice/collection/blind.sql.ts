@@ -152,12 +152,12 @@ export async function selectLooks(tx: TenantTransaction, collectionId: string): 
 
 const readMeters = (body: string): string => `CASE WHEN jsonb_typeof(${body} -> 'readings') = 'array' THEN jsonb_array_length(${body} -> 'readings') > 0 ELSE false END`;
 
-/** Who counted at the machines what the office entered of a visit that was kept aside: the counts are theirs, whoever entered them. */
+/** Who counted at the machines what the office entered of a visit that was kept aside: the counts are theirs, whoever entered them. Boxes that went into bags are counted by the room. */
 export async function selectCountedOnVisit(tx: TenantTransaction, collectionId: string): Promise<{ recorded_by: string; recorded_at: Date }[]> {
   const { rows } = await tx.sql<{ recorded_by: string; recorded_at: Date }>(
     `SELECT v.received_from AS recorded_by, r.ruled_at AS recorded_at
        FROM phone_visit_ruling r JOIN phone_visit v ON v.tenant_id = r.tenant_id AND v.id = r.visit_id
-      WHERE r.tenant_id = $1 AND r.collection_id = $2 AND r.entered -> 'counts' <> '[]'`,
+      WHERE r.tenant_id = $1 AND r.collection_id = $2 AND r.entered -> 'counts' <> '[]' AND coalesce(r.entered -> 'bags', '[]') = '[]'`,
     [tx.tenantId, collectionId],
   );
   return rows;
