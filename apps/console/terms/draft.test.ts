@@ -74,10 +74,10 @@ describe('terms that are typed', () => {
       'Room: 2.5% of net takings to Quay Tavern, for each group of machines, before anything is shared.',
       'What the takings do not reach of it is carried to the next settlement.',
     ]);
-    expect(inWords('guarantees')[0]).toBe('Quay Tavern gets at least $100.00 a month for all machines together; the operator pays what is missing.');
-    expect(inWords('tokens')).toEqual(['A token “Brass” counts as $0.25.']);
+    expect(inWords('guarantees')[0]).toBe('Quay Tavern gets at least 100.00\u00a0USD a month for all machines together; the operator pays what is missing.');
+    expect(inWords('tokens')).toEqual(['A token “Brass” counts as 0.25\u00a0USD.']);
     expect(termsInWords({ terms, members: staying, partyName, locale: 'en-US', catalogue: englishTerms }).join(' ')).toBe('The operator places its machines at the site. Takings are settled for each calendar month. What a payee owes is carried to the next settlement.');
-    expect(inWords('split')).toContain('From $500.00: Quay Tavern 100%.');
+    expect(inWords('split')).toContain('From 500.00\u00a0USD: Quay Tavern 100%.');
     expect(termsInWords({ terms: { ...terms, tax: { filedBy: 'site', borneBy: 'operator' } }, members: ['tax'], partyName, locale: 'en-US', catalogue: englishTerms })).toEqual(['Quay Tavern files the tax.', 'Tax comes out of the operator’s share.']);
   });
 
