@@ -90,7 +90,7 @@ describe('a preview', () => {
     expect((await ask({ agreementId: site.id, startsOn: MARCH }).expect(422)).body.errors).toMatchObject([{ pointer: '#/agreementId', code: 'unknown' }]);
     expect((await ask({ agreementId: agreement.id, startsOn: '2024-03-01' }).expect(422)).body.errors).toMatchObject([{ pointer: '#/startsOn', code: 'no-terms' }]);
     await makeAcceptedCollection(office, site, [count(machine)], { happenedAt: '2026-02-10T12:00:00-06:00' });
-    expect((await ask({ agreementId: agreement.id, startsOn: MARCH }).expect(409)).body).toMatchObject({ code: 'cannot-be-settled', errors: [{ code: 'earlier-takings-unsettled', values: { day: '2026-02-01' } }] });
+    expect((await ask({ agreementId: agreement.id, startsOn: MARCH }).expect(409)).body).toMatchObject({ code: 'cannot-be-settled', errors: [{ code: 'earlier-takings-unsettled', values: { day: '2026-02-10' } }] });
   });
 
   it('is refused, as recomputing is, where what was recorded cannot be settled', async () => {
