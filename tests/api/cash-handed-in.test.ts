@@ -1,6 +1,7 @@
-import type { CashMove, CashTrail, ChangeFund } from '#contracts/cash-trail';
+import type { CashMove, ChangeFund } from '#contracts/cash-trail';
 import type { Collection } from '#contracts/collection';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
+import { cashTrailAs } from '#tests/support/cash-trail';
 import { count, usd } from '#tests/support/collecting';
 import { bindToPerson } from '#tests/support/keys';
 import { errorsOf, makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
@@ -17,12 +18,7 @@ beforeAll(async () => {
 });
 afterAll(() => api?.close());
 
-const trailOf = async (day: string): Promise<CashTrail> => (await office.get(`/v1/cash-trail?day=${day}`).expect(200)).body as CashTrail;
-const move = async (body: object): Promise<CashMove> => (await office.post('/v1/cash-moves', body).expect(201)).body as CashMove;
-const balances = async (on: string): Promise<Record<string, string>> => {
-  const { body } = await office.get(`/v1/journal/trial-balance?on=${on}`).expect(200);
-  return Object.fromEntries((body as { accounts: { name: string; balance: { amount: string } }[] }).accounts.map(({ name, balance }) => [name, balance.amount]));
-};
+const { trailOf, move, balances } = cashTrailAs(() => office);
 
 test('boxes counted whole at the machine are with the collector, in the books as well, until the room says what it received', async () => {
   const day = '2026-03-24';

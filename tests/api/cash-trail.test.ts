@@ -2,6 +2,7 @@ import type { Bag, Bags, CashMove, CashTrail, ChangeFund, Stocktake } from '#con
 import type { Collection } from '#contracts/collection';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
 import { transmissionOf, type ToldFigures } from '#tests/support/audit-data';
+import { cashTrailAs } from '#tests/support/cash-trail';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, usd } from '#tests/support/collecting';
 import { fitBoard, meterFields } from '#tests/support/metering';
@@ -22,12 +23,7 @@ beforeAll(async () => {
 });
 afterAll(() => api?.close());
 
-const trailOf = async (day: string): Promise<CashTrail> => (await office.get(`/v1/cash-trail?day=${day}`).expect(200)).body as CashTrail;
-const move = async (body: object): Promise<CashMove> => (await office.post('/v1/cash-moves', body).expect(201)).body as CashMove;
-const balances = async (on: string): Promise<Record<string, string>> => {
-  const { body } = await office.get(`/v1/journal/trial-balance?on=${on}`).expect(200);
-  return Object.fromEntries((body as { accounts: { name: string; balance: { amount: string } }[] }).accounts.map(({ name, balance }) => [name, balance.amount]));
-};
+const { trailOf, move, balances } = cashTrailAs(() => office);
 const fundAt = async (running: Running, code: string): Promise<ChangeFund> => (await office.post('/v1/change-funds', { code, kind: 'changer', siteId: running.site.id }).expect(201)).body as ChangeFund;
 
 /** Collected by somebody, 330.00 counted at the machine, 320.00 in the room; 20.00 handed to the site and 3.00 given back to a player before bagging. */
