@@ -227,7 +227,7 @@ export const cashTrailSchema = z
         floatReturned: moneySchema,
         difference: moneySchema.describe('found + handedIn + floatReturned - toBring. While a visit waits whose boxes were counted whole at the machines, what was handed in is compared with nothing.'),
         collections: z.int().min(0),
-        notCountedAtMachine: z.int().min(0).describe('Nobody counted them at the machines, so that nothing can be missed on the way.'),
+        notCountedAtMachine: z.int().min(0).describe('Collections with boxes that nobody counted at the machines, so that nothing of these can be missed on the way.'),
         waiting: z.int().min(0).describe('Not accepted yet: no figure has them.'),
         gaps: z.array(gapSchema),
       }),

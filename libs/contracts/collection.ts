@@ -32,6 +32,7 @@ export const boxCountSchema = z
     houseCoin: moneySchema.describe('The site\'s own marked coin, given back at its face value: no takings.'),
     badCoin: moneySchema.describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings.'),
     meteredAmount: moneySchema.nullable().describe('Typed, for a machine whose meters are not recorded or cannot tell it: the cash that they imply. What recorded meters say is asked elsewhere. Until acceptance null for who counts, and always for the site.'),
+    cashWith: z.enum(['collector', 'counting-room']).describe('Who has its cash by the books: who collected, where they counted it at the machine and it settles so, until they hand it in; else the counting room.'),
     late: z.boolean().describe('Entered after its collection was accepted, of a box that was opened there and not counted; `reason` says why.'),
     replacesId: idSchema.nullable().describe('The count that this one corrects.'),
     replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),

@@ -4,7 +4,7 @@ import { startTestApi, type TestApi, type TestClient } from '#tests/support/api'
 import { cashTrailAs } from '#tests/support/cash-trail';
 import { count, usd } from '#tests/support/collecting';
 import { bindToPerson } from '#tests/support/keys';
-import { errorsOf, makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
+import { errorsOf, makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
 
 let api: TestApi;
 let owner: TestClient;
@@ -54,6 +54,57 @@ test('boxes counted whole at the machine are with the collector, in the books as
   await owner.post(`/v1/collections/${id}/corrections`, { countId: counts[0]?.id, coin: usd('480.00'), note: usd('0.00'), reason: 'Fifty were written down twice' }).expect(200);
   expect((await trailOf(day)).rounds).toMatchObject([{ toHandIn: usd('450.00'), gaps: [] }]);
   expect((await balances('2026-06-02'))[withWren[0] ?? '']).toBe('0.00');
+});
+
+test('of a visit with one box counted at its machine and another one in the room, the cash of each is where it was counted', async () => {
+  const day = '2026-04-07';
+  const bar = await makeRunningSite(office);
+  const second = await makeMachine(office);
+  await makePlacement(office, { machineId: second.id, siteId: bar.site.id });
+  const wren = await makePerson(owner, { name: 'Wren Ashdown' });
+  const tubes = (await office.post('/v1/change-funds', { code: 'TUBES-31', kind: 'tubes', siteId: bar.site.id, machineId: second.id }).expect(201)).body as ChangeFund;
+  const visit = {
+    siteId: bar.site.id,
+    happenedAt: `${day}T12:00:00-05:00`,
+    counts: [count(bar.machine, '300.00', '0.00')],
+    refunds: [{ machineTag: second['tag'], refundedOn: day, amount: usd('5.00'), paidBy: 'operator' }],
+    cashHanded: [{ amount: usd('20.00'), acknowledgedBy: 'Bar staff' }],
+  };
+  const { id } = (await collector.post('/v1/paper-visits', { collectedBy: wren.id, visit }).expect(201)).body as Made;
+  await office.post(`/v1/collections/${id}/bags`, { bags: [{ number: 'B-71', seal: 'S-71' }] }).expect(201);
+  const before = await balances('2026-06-02');
+  const counted = (await office.post(`/v1/collections/${id}/counts`, { counts: [count(second, '100.00', '0.00')] }).expect(200)).body as Collection;
+  expect(counted.counts.map(({ machineTag, cashWith }) => [machineTag, cashWith]).sort()).toEqual([[bar.machine['tag'], 'collector'], [second['tag'], 'counting-room']].sort());
+  await move({ kind: 'fund-filled', movedOn: day, amount: usd('10.00'), fundId: tubes.id, collectionId: id });
+  await owner.post(`/v1/collections/${id}/accept`).expect(200);
+
+  const walked = { removed: usd('400.00'), handed: usd('20.00'), refunds: usd('5.00'), filled: usd('10.00'), toBring: usd('365.00'), found: usd('85.00'), toHandIn: usd('280.00'), notCountedAtMachine: 1 };
+  expect((await trailOf(day)).rounds).toMatchObject([{ ...walked, handedIn: null, gaps: [{ kind: 'handed-in', amount: usd('-280.00'), holder: 'collector' }] }]);
+  await move({ kind: 'handed-in', movedOn: day, amount: usd('280.00'), collectorId: wren.id });
+  await move({ kind: 'paid-in', movedOn: day, amount: usd('365.00') });
+  const trail = await trailOf(day);
+  expect(trail.rounds).toMatchObject([{ ...walked, handedIn: usd('280.00'), difference: usd('0.00'), gaps: [] }]);
+  expect(trail.rooms).toMatchObject([{ found: usd('85.00'), handedIn: usd('280.00'), toPayIn: usd('365.00'), paidIn: usd('365.00'), gap: null }]);
+  const withWren = `assets:cash:collector:${String(wren['code'])}`;
+  const grown = async () => {
+    const after = await balances('2026-06-02');
+    return ['assets:cash:counting room', withWren, 'assets:bank'].map((account) => (Number(after[account] ?? '0') - Number(before[account] ?? '0')).toFixed(2));
+  };
+  expect(await grown()).toEqual(['0.00', '0.00', '365.00']);
+
+  // What is corrected of a box changes the cash where that box was counted, and so does what was given out of it.
+  const { counts, refundSlips, cashHanded } = (await office.get(`/v1/collections/${id}`).expect(200)).body as Collection;
+  const countOf = (tag: unknown) => counts.find(({ machineTag }) => machineTag === tag)?.id;
+  const correct = (what: string, body: object) => owner.post(`/v1/collections/${id}/${what}`, { reason: 'It was written down wrongly', ...body }).expect(200);
+  await correct('corrections', { countId: countOf(second['tag']), coin: usd('90.00'), note: usd('0.00') });
+  expect(await grown()).toEqual(['-10.00', '0.00', '365.00']);
+  await correct('corrections', { countId: countOf(bar.machine['tag']), coin: usd('296.00'), note: usd('0.00') });
+  await correct('refund-slip-corrections', { refundSlipId: refundSlips[0]?.id, amount: usd('3.00') });
+  expect(await grown()).toEqual(['-8.00', '-4.00', '365.00']);
+  await correct('cash-handed-corrections', { cashHandedId: cashHanded[0]?.id, amount: usd('15.00'), machineTag: second['tag'] });
+  expect(await grown()).toEqual(['-23.00', '16.00', '365.00']);
+  const [moved] = (await trailOf(day)).rounds;
+  expect(moved).toMatchObject({ found: usd('62.00'), toHandIn: usd('296.00'), difference: usd('-16.00'), gaps: [{ kind: 'handed-in', amount: usd('-16.00') }] });
 });
 
 test('who collected does not say what the room received of it', async () => {

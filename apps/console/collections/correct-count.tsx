@@ -70,7 +70,7 @@ export function CorrectCount({ collection, count, onClose }: CorrectCountProps) 
         ...(!asked.includes('meteredAmount') || isUnchanged('meteredAmount') ? {} : { meteredAmount: now('meteredAmount') }),
         tokens: [...piecesOf].filter(([, amount]) => amount > 0).map(([tokenId, amount]) => ({ tokenId, pieces: amount })),
       },
-      books: [...becomes, ...effectOf({ collection, takings, room: takings }), text.stays, words.booking.because(reason.trim())],
+      books: [...becomes, ...effectOf({ collection, takings, cash: [{ with: count.cashWith, amount: takings }] }), text.stays, words.booking.because(reason.trim())],
     };
   };
 

@@ -12,6 +12,7 @@ import { SelectField } from '../parts/select-field';
 import { unless } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { cashWithOf } from './cash-with';
 import { changed, changedByCorrection, effectOf, OwnFigure } from './correcting';
 
 const text = words.entered;
@@ -21,10 +22,19 @@ interface CorrectProps {
   readonly onClose: () => void;
 }
 
-/** What a receipt over less or more means: bags held the rest all the same, so the boxes held the difference; a whole count held it already. */
-function effectOfReceipt(collection: Collection, more: Money): readonly string[] {
-  const none = changed(more, more);
-  return effectOf(collection.bagged ? { collection, takings: more } : { collection, takings: none, room: negated(more) });
+/** An amount that went out of the box of a machine; null where nobody noted whose. */
+interface Gone {
+  readonly amount: Money;
+  readonly machineTag: string | null;
+}
+
+/** What a receipt over less or more means: bags held the rest all the same, so the boxes held the difference; a whole count held it already, and it is missing of the cash of that box. */
+function effectOfReceipt(collection: Collection, { before, now }: { readonly before: Gone; readonly now: Gone }): readonly string[] {
+  const more = changed(now.amount, before.amount);
+  if (collection.bagged) return effectOf({ collection, takings: more });
+  const [was, is] = [cashWithOf(collection.counts, before.machineTag), cashWithOf(collection.counts, now.machineTag)];
+  const cash = was === is ? [{ with: is, amount: negated(more) }] : [{ with: was, amount: before.amount }, { with: is, amount: negated(now.amount) }];
+  return effectOf({ collection, takings: changed(more, more), cash });
 }
 
 /** Of a receipt what is typed as its coins, beside what stood there; of what is taken back nothing was coins. */
@@ -74,7 +84,7 @@ export function CorrectHanded({ collection, handed, onClose }: CorrectProps & { 
         ...(isOtherCoin ? [coinsBecome(handed.coin, coins)] : []),
         ...(collection.bagged && (isOtherBox || isOtherCoin) ? [say.shares] : []),
         ...(isOther ? [text.becomes({ what: say.receiver, from: handed.acknowledgedBy ?? say.toNobody, to: name })] : []),
-        ...effectOfReceipt(collection, changed(now, handed.amount)), text.stays, words.booking.because(reason.trim()),
+        ...effectOfReceipt(collection, { before: handed, now: { amount: now, machineTag: machineTag === '' ? null : machineTag } }), text.stays, words.booking.because(reason.trim()),
       ],
     };
   };
@@ -129,7 +139,7 @@ export function CorrectSlip({ collection, slip, onClose }: CorrectProps & { read
         text.becomes({ what: text.slipOf(slip.machineTag), from: told(slip.paidBy, slip.amount), to: told(paidBy, now) }),
         ...(isOtherCoin ? [coinsBecome(slip.coin, coins)] : []),
         ...(collection.bagged && isOtherCoin && paidBy === 'operator' ? [text.handed.shares] : []),
-        ...effectOfReceipt(collection, changed(outOfBoxes(paidBy, now), outOfBoxes(slip.paidBy, slip.amount))), text.stays, words.booking.because(reason.trim()),
+        ...effectOfReceipt(collection, { before: { ...slip, amount: outOfBoxes(slip.paidBy, slip.amount) }, now: { ...slip, amount: outOfBoxes(paidBy, now) } }), text.stays, words.booking.because(reason.trim()),
       ],
     };
   };

@@ -3,6 +3,7 @@ import { locale } from '../format/locale';
 import { difference, formatMoney, isZero, type Money } from '../format/money';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import type { CashWith } from './cash-with';
 
 const text = words.entered;
 
@@ -19,15 +20,15 @@ export function OwnFigure({ collection, recordedBy }: { readonly collection: Col
 interface Change {
   readonly collection: Collection;
   readonly takings: Money;
-  /** By how much other cash has to lie in the counting room; left out where that is not touched. */
-  readonly room?: Money;
+  /** By how much other cash has to be where by the books it is; left out where that is not touched. */
+  readonly cash?: readonly { readonly with: CashWith; readonly amount: Money }[];
 }
 
 /** What a correction does to the books, in sentences. */
-export function effectOf({ collection, takings, room }: Change): readonly string[] {
+export function effectOf({ collection, takings, cash = [] }: Change): readonly string[] {
   if (collection.state !== 'accepted') return [text.notBookedYet];
   const signed = (money: Money) => formatMoney(money, locale, 'exceptZero');
-  return [isZero(takings) ? text.takingsSame : text.takings(signed(takings)), ...(room === undefined || isZero(room) ? [] : [text.roomHolds(signed(room))]), ...(isZero(takings) ? [text.receipt] : [])];
+  return [isZero(takings) ? text.takingsSame : text.takings(signed(takings)), ...cash.flatMap((each) => (isZero(each.amount) ? [] : [text.holds[each.with](signed(each.amount))])), ...(isZero(takings) ? [text.receipt] : [])];
 }
 
 /** `now - before`, of amounts of one collection. */

@@ -114,13 +114,14 @@ function AtMachines({ collectionId, onCorrect }: { readonly collectionId: string
 }
 
 /** What lay in the box beside cash, as far as something did. */
-function besideOf({ tokens, houseCoin, badCoin, meteredAmount }: BoxCount): readonly string[] {
+function besideOf({ tokens, houseCoin, badCoin, meteredAmount, cashWith }: BoxCount): readonly string[] {
   const say = text.counts;
   return [
     ...tokens.map(({ tokenId, pieces }) => say.tokens(tokenId, formatCount(pieces, locale))),
     ...(isZero(houseCoin) ? [] : [say.houseCoin(formatMoney(houseCoin, locale))]),
     ...(isZero(badCoin) ? [] : [say.badCoin(formatMoney(badCoin, locale))]),
     ...(meteredAmount === null ? [] : [say.metered(formatMoney(meteredAmount, locale))]),
+    ...(cashWith === 'collector' ? [say.withCollector] : []),
   ];
 }
 

@@ -17,6 +17,7 @@ import { TitledTable } from '../parts/titled-table';
 import { unless } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { cashWithOf } from './cash-with';
 import { changedByCorrection } from './correcting';
 
 const text = words.entered.filled;
@@ -91,13 +92,14 @@ function FillFund({ collection, funds, onClose }: FillFundProps) {
     ].filter((error) => error !== null);
     if (typed === null || coins === null || errors.length > 0) return { errors };
     const told = formatMoney(typed, locale);
-    const fund = funds.find((each) => each.id === fundId)?.code ?? '';
+    const chosen = funds.find((each) => each.id === fundId);
+    const fund = chosen?.code ?? '';
     return {
       body: { kind: 'fund-filled', collectionId: collection.id, fundId, movedOn: collection.localDate, amount: typed, reference, ...(coins === undefined ? {} : { coin: { ...coins } }), ...(correctsTakings ? { reason: reason.trim() } : {}) },
       books: [
         text.books({ amount: told, fund, day: formatDay(collection.localDate, locale) }),
         ...(coins === undefined ? [] : [words.entered.handed.coins(formatMoney(coins, locale))]),
-        collection.bagged ? (correctsTakings ? text.adds(told) : text.addsLater) : text.within,
+        collection.bagged ? (correctsTakings ? text.adds(told) : text.addsLater) : text.within[cashWithOf(collection.counts, chosen?.machineTag ?? null)],
         ...(correctsTakings ? [words.booking.because(reason.trim())] : []),
       ],
     };

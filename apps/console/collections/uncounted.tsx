@@ -80,7 +80,7 @@ function LateCount({ collection, machineTag, onClose }: { readonly collection: C
     const errors = [...wrong, ...reasonErrors({ fieldId: fieldOf('reason'), reason })];
     if (errors.length > 0 || coin === null || coin === undefined || note === null || note === undefined) return { errors };
     const takings = sum([coin, note]) ?? coin;
-    return { body: { machineTag, coin, note, reason: reason.trim() }, books: [text.books(machineTag, formatMoney(takings, locale)), ...effectOf({ collection, takings, room: takings }), words.booking.because(reason.trim())] };
+    return { body: { machineTag, coin, note, reason: reason.trim() }, books: [text.books(machineTag, formatMoney(takings, locale)), ...effectOf({ collection, takings, cash: [{ with: 'counting-room', amount: takings }] }), words.booking.because(reason.trim())] };
   };
   return (
     <Booking

@@ -1,6 +1,6 @@
 import { done, refusedFields, type Outcome } from '#contracts/outcome';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { collectionPostings } from '#domain/journal/collection-postings';
+import { collectionPostings, withCollector } from '#domain/journal/collection-postings';
 import { denial } from '#domain/permissions/can';
 import type { Caller } from '../caller';
 import { bookCorrection, checkCorrection, holdForCorrection, type HeldCollection } from '../collection/book-correction';
@@ -55,7 +55,8 @@ function refusedToCorrect(caller: Caller, { row }: HeldCollection): Outcome<neve
   return denied === null ? null : { ok: false, failure: denialFailure(denied, 'collection.correct', row.state) };
 }
 
-type Change = HeldFilling & { readonly sourceId: string; readonly date: LocalDate; readonly differenceMinor: bigint; readonly now: Date; readonly newId: () => string; readonly write: () => Promise<void> };
+/** `cashWith`: the collector out of whose cash it went, or null for the room's. */
+type Change = HeldFilling & { readonly cashWith: string | null; readonly sourceId: string; readonly date: LocalDate; readonly differenceMinor: bigint; readonly now: Date; readonly newId: () => string; readonly write: () => Promise<void> };
 
 /**
  * Writes a filling, or that it is taken back, with what follows of it for its collection: the takings of boxes that were
@@ -69,7 +70,7 @@ export async function bookFilling(unit: Unit, change: Change): Promise<Outcome<n
     await write();
     return done(null);
   }
-  const postings = collectionPostings({ agreementId: agreement.id, countedMinor: change.differenceMinor, handed: [], refundsByOperatorMinor: 0n });
+  const postings = withCollector(collectionPostings({ agreementId: agreement.id, countedMinor: change.differenceMinor, handed: [], refundsByOperatorMinor: 0n }), change.cashWith);
   const booked = await bookCorrection(unit.tx, held, { sourceId, label: null, cause: 'correction', postings, date, now, newId, write });
   if (!booked.ok) return booked;
   const followed = await followTakenOut(unit.tx, held, { reason, sourceId, now, newId });

@@ -97,12 +97,6 @@ export async function selectFundPlace(tx: TenantTransaction, fundId: string): Pr
   return rows[0] ?? null;
 }
 
-/** Who has had the cash of a collection since it was counted at the machines; null where the counting room has it. */
-export async function selectCashWith(tx: TenantTransaction, collectionId: string): Promise<string | null> {
-  const { rows } = await tx.sql<{ cash_with: string | null }>('SELECT CASE WHEN counted_at_machine THEN collected_by END AS cash_with FROM collection WHERE tenant_id = $1 AND id = $2', [tx.tenantId, collectionId]);
-  return rows[0]?.cash_with ?? null;
-}
-
 /** Accounts of a person, as actors. */
 export async function selectAccountsOf(tx: TenantTransaction, personId: string): Promise<string[]> {
   const { rows } = await tx.sql<{ actor: string }>(`SELECT 'user:' || m.account_id AS actor FROM identity.members() m WHERE m.person_id = $1`, [personId]);

@@ -7,6 +7,7 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import { cashCounted, moneyMoved, reversed, type MoneyPlace } from '#domain/journal/entries';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
+import { selectFillingCashWith } from '../collection/cash-place.sql';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { refusedWhenClosed } from '../journal/period';
@@ -17,7 +18,7 @@ import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { readOperator } from '../settlement/number.sql';
 import { bookFilling, holdForFilling, holdForTakingBack } from './filled-out-of';
-import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectCashWith, selectMove, selectNamedPlaces, type MoveRow } from './move.sql';
+import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectMove, selectNamedPlaces, type MoveRow } from './move.sql';
 
 const placeWords = { 'cash-in-counting-room': 'The counting room', 'cash-with-collector': 'The collector’s cash', 'cash-in-float': 'The change fund' };
 const room: MoneyPlace = { code: 'cash-in-counting-room', holderId: null };
@@ -60,12 +61,13 @@ export async function recordCashMove(deps: Backoffice, caller: Caller, command: 
       const amountMinor = toAmount(amount).minor;
       const alone = command.kind === 'handed-in' ? await isReceivedAlone(tx, { collectorId: command.collectorId ?? '', now }) : done(false);
       if (!alone.ok) return alone;
-      const places = placesOf(command, collectionId === undefined ? null : await selectCashWith(tx, collectionId));
+      const cashWith = collectionId === undefined || fundId === undefined ? null : await selectFillingCashWith(tx, { collectionId, fundId, recordedAt: now });
+      const places = placesOf(command, cashWith);
       const writing: Writing = {
         sourceId: id, places, movedOn: move.movedOn, currency: amount.currency, amountMinor, now, newId: deps.newId,
         write: () => insertMove(tx, { ...move, id, currency: amount.currency, amountMinor, coinMinor: coin === undefined ? null : toAmount(coin).minor, now }),
       };
-      const written = collectionId === undefined || fundId === undefined ? await moveBetweenPlaces(tx, writing) : await fillOutOfBoxes(unit, caller, { ...writing, collectionId, fundId, reason });
+      const written = collectionId === undefined || fundId === undefined ? await moveBetweenPlaces(tx, writing) : await fillOutOfBoxes(unit, caller, { ...writing, collectionId, fundId, cashWith, reason });
       if (!written.ok) return written;
       if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'cash-hand-in', now });
       const head = { id: deps.newId(), date: written.value, currency: amount.currency, sourceId: id };
@@ -115,7 +117,7 @@ async function moveBetweenPlaces(tx: TenantTransaction, move: Writing): Promise<
  * Writes a filling out of the boxes of a collection, which is held against that and goes into its books. Boxes are often
  * counted, and the filling known, when the month in which they were emptied is closed: it is booked today then.
  */
-async function fillOutOfBoxes(unit: Unit, caller: Caller, filling: Writing & { readonly collectionId: string; readonly fundId: string; readonly reason: string | undefined }): Promise<Outcome<LocalDate>> {
+async function fillOutOfBoxes(unit: Unit, caller: Caller, filling: Writing & { readonly collectionId: string; readonly fundId: string; readonly cashWith: string | null; readonly reason: string | undefined }): Promise<Outcome<LocalDate>> {
   const { tx, now } = unit;
   const { movedOn, currency, places, amountMinor } = filling;
   const held = await holdForFilling(unit, caller, filling);
@@ -176,14 +178,15 @@ export async function takeBackCashMove(deps: Backoffice, caller: Caller, command
       if (original === undefined) throw new Error(`move ${move.id} is not in the journal`);
       const date = await openDay(tx, { day: move.moved_on, now });
       const id = deps.newId();
-      const places = placesOf({ kind: move.kind, collectorId: move.collector_id ?? undefined, fundId: move.fund_id ?? undefined }, filled?.value.held.row.cash_with ?? null);
+      const cashWith = move.collection_id === null || move.fund_id === null ? null : await selectFillingCashWith(tx, { collectionId: move.collection_id, fundId: move.fund_id, recordedAt: move.recorded_at });
+      const places = placesOf({ kind: move.kind, collectorId: move.collector_id ?? undefined, fundId: move.fund_id ?? undefined }, cashWith);
       await lockPlaces(tx, places);
       const counted = await refusedAfterStocktake(tx, { move, bookedOn: original.date, places: filled?.value.held.row.bagged === true ? [places.to] : [places.from, places.to] });
       if (counted !== null) return counted;
       const write = (): Promise<void> => insertTakenBack(tx, { id, moveId: move.id, movedOn: date, reason: command.reason, now });
       if (filled === null) await write();
       else {
-        const booked = await bookFilling(unit, { ...filled.value, sourceId: id, date, differenceMinor: -move.amount_minor, now, newId: deps.newId, write });
+        const booked = await bookFilling(unit, { ...filled.value, cashWith, sourceId: id, date, differenceMinor: -move.amount_minor, now, newId: deps.newId, write });
         if (!booked.ok) return booked;
       }
       await postEntries(tx, { entries: [reversed({ id: deps.newId(), date, currency: move.currency, sourceId: id }, original)], recordedAt: now });

@@ -1,5 +1,6 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
+import { withCollector } from '../collection/cash-place.sql';
 
 export type TrailCollectionRow = {
   id: string;
@@ -9,8 +10,8 @@ export type TrailCollectionRow = {
   collector_name: string | null;
   removed_minor: bigint | null;
   counted_minor: bigint | null;
-  /** Counted whole at the machines, by a collector who is named and hands it in. */
-  handed_in: boolean;
+  /** Counted at the machines by a collector who is named, and with them until it is handed in; null where there is none. Known before acceptance. */
+  with_collector_minor: bigint | null;
   handed_minor: bigint;
   refunds_minor: bigint;
   filled_minor: bigint;
@@ -19,20 +20,20 @@ export type TrailCollectionRow = {
 /**
  * Collections of a day with what was taken out of the boxes (where all that the room counted were counted at the machine,
  * too; a box that the room never saw is missing whole), what the room counted once that is accepted, and what was given out before
- * bagging. Of boxes that were counted whole at the machine one figure is both.
+ * bagging. Of boxes whose count at the machine settles one figure is both.
  */
 export async function selectTrailCollections(tx: TenantTransaction, day: string): Promise<TrailCollectionRow[]> {
   const { rows } = await tx.sql<TrailCollectionRow>(
     `SELECT c.id, s.code AS site_code, c.currency, c.collected_by AS collector_id, p.name AS collector_name,
-            CASE WHEN c.state <> 'accepted' THEN NULL WHEN c.counted_at_machine THEN boxes.counted_minor WHEN boxes.at_machine THEN boxes.removed_minor END AS removed_minor, CASE WHEN c.state = 'accepted' THEN boxes.counted_minor END AS counted_minor,
-            c.counted_at_machine AND c.collected_by IS NOT NULL AS handed_in,
+            CASE WHEN c.state = 'accepted' AND boxes.at_machine THEN boxes.removed_minor END AS removed_minor, CASE WHEN c.state = 'accepted' THEN boxes.counted_minor END AS counted_minor,
+            ${withCollector('c', { filled: true })} AS with_collector_minor,
             coalesce(handed.minor, 0) AS handed_minor, coalesce(refunded.minor, 0) AS refunds_minor, coalesce(filled.minor, 0) AS filled_minor
        FROM collection c
        JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
        LEFT JOIN person p ON p.tenant_id = $1 AND p.id = c.collected_by
        CROSS JOIN LATERAL (
-         SELECT coalesce(sum(room.minor), 0)::bigint AS counted_minor, sum(field.minor)::bigint AS removed_minor, coalesce(bool_and(field.minor IS NOT NULL), false) AS at_machine
-           FROM (SELECT b.placement_id, sum(b.coin_minor + b.note_minor) AS minor FROM box_count b
+         SELECT coalesce(sum(room.minor), 0)::bigint AS counted_minor, sum(coalesce(field.minor, room.minor))::bigint AS removed_minor, coalesce(bool_and(field.minor IS NOT NULL OR room.at_machine), false) AS at_machine
+           FROM (SELECT b.placement_id, sum(b.coin_minor + b.note_minor) AS minor, bool_and(b.at_machine) AS at_machine FROM box_count b
                   WHERE b.tenant_id = $1 AND b.collection_id = c.id AND NOT EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = b.id)
                   GROUP BY b.placement_id) room
            FULL JOIN (SELECT w.placement_id, sum(w.coin_minor + w.note_minor) AS minor FROM field_count w WHERE w.tenant_id = $1 AND w.collection_id = c.id AND NOT EXISTS (SELECT FROM field_count newer WHERE newer.tenant_id = $1 AND newer.replaces_id = w.id) GROUP BY w.placement_id) field

@@ -58,7 +58,7 @@ function roundsOf({ day, collections, moves, bags }: OfDay): WalkedRound[] {
         collectionId: row.id,
         removedMinor: row.removed_minor,
         countedMinor: row.counted_minor,
-        isHandedIn: row.handed_in,
+        withCollectorMinor: row.with_collector_minor,
         handedMinor: row.handed_minor,
         refundsMinor: row.refunds_minor,
         filledMinor: row.filled_minor,

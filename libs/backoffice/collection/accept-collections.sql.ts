@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { waitingFor } from '../variance/waiting.sql';
+import { withCollector } from './cash-place.sql';
 import type { CollectionState } from './collection.sql';
 import { goesByMeters } from './metered.sql';
 import { hasUncounted } from './uncounted.sql';
@@ -14,8 +15,7 @@ export type WaitingCollection = {
   currency: CurrencyCode;
   accounting_date: LocalDate;
   agreement_id: string | null;
-  /** Who has had the cash since it was counted at the machines; null where the counting room has it. */
-  cash_with: string | null;
+  collected_by: string | null;
   /** A box was opened there, and no count says what was in it. */
   has_uncounted: boolean;
   /** The terms of that day go by the meters; null without terms. */
@@ -42,7 +42,7 @@ export async function shareAgreementsOf(tx: TenantTransaction, ids: readonly str
 /** The collections with the agreement that held at their site on their accounting date, by site and date. */
 export async function selectWaiting(tx: TenantTransaction, ids: readonly string[]): Promise<WaitingCollection[]> {
   const { rows } = await tx.sql<WaitingCollection>(
-    `SELECT c.id, c.site_id, s.code AS site_code, c.state, c.currency, c.accounting_date, a.id AS agreement_id, CASE WHEN c.counted_at_machine THEN c.collected_by END AS cash_with, ${hasUncounted('c.id')} AS has_uncounted,
+    `SELECT c.id, c.site_id, s.code AS site_code, c.state, c.currency, c.accounting_date, a.id AS agreement_id, c.collected_by, ${hasUncounted('c.id')} AS has_uncounted,
             ${goesByMeters({ agreementId: 'a.id', day: 'c.accounting_date' })} AS goes_by_meters
        FROM collection c
        JOIN site s ON s.tenant_id = c.tenant_id AND s.id = c.site_id
@@ -65,18 +65,20 @@ export async function markAccepted(tx: TenantTransaction, { ids, now }: { ids: r
   return new Set(rows.map((row) => row.id));
 }
 
-export type CollectedCash = { collection_id: string; counted_minor: bigint; refunds_by_operator_minor: bigint; is_metered: boolean; is_waited_for: boolean };
+/** `with_collector_minor`: of it what is with who collected until it is handed in; null where the room counted all. */
+export type CollectedCash = { collection_id: string; counted_minor: bigint; with_collector_minor: bigint | null; refunds_by_operator_minor: bigint; is_metered: boolean; is_waited_for: boolean };
 
 /** What came out of the boxes of each collection, what the operator's people gave back to players, whether meters imply something, and whether a later count may have waited for it. */
 export async function selectCash(tx: TenantTransaction, ids: readonly string[]): Promise<CollectedCash[]> {
   const { rows } = await tx.sql<CollectedCash>(
-    `SELECT wanted.id AS collection_id, coalesce(counted.minor, 0) AS counted_minor, coalesce(refunded.minor, 0) AS refunds_by_operator_minor,
+    `SELECT wanted.id AS collection_id, coalesce(counted.minor, 0) AS counted_minor, ${withCollector('c', { filled: false })} AS with_collector_minor, coalesce(refunded.minor, 0) AS refunds_by_operator_minor,
             coalesce(counted.is_metered, false)
               OR EXISTS (SELECT FROM box_metered apart WHERE apart.tenant_id = $1 AND apart.collection_id = wanted.id)
               OR EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.collection_id = wanted.id) OR EXISTS (
                 SELECT FROM box_count b JOIN counter_board k ON k.tenant_id = $1 AND k.machine_id = b.machine_id WHERE b.tenant_id = $1 AND b.collection_id = wanted.id) AS is_metered,
             EXISTS (SELECT FROM (${waitingFor('wanted.id')}) waits) AS is_waited_for
        FROM unnest($2::uuid[]) AS wanted (id)
+       JOIN collection c ON c.tenant_id = $1 AND c.id = wanted.id
        LEFT JOIN LATERAL (
          SELECT sum(b.coin_minor + b.note_minor)::bigint AS minor, bool_or(b.metered_minor IS NOT NULL) AS is_metered FROM box_count b
           WHERE b.tenant_id = $1 AND b.collection_id = wanted.id

@@ -1,6 +1,6 @@
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
-import { collectionPostings, withCollector } from '#domain/journal/collection-postings';
+import { collectionPostings } from '#domain/journal/collection-postings';
 import type { JournalEntry } from '#domain/journal/types';
 import { insertLateChanges } from '../agreement/late-change.sql';
 import { ensurePeriods } from '../agreement/period';
@@ -110,14 +110,12 @@ async function entriesOf(tx: TenantTransaction, { collections, newId, ...from }:
     currency: collection.currency,
     kind: 'collection-accepted',
     sourceId: collection.id,
-    postings: withCollector(
-      collectionPostings({
-        agreementId: collection.agreement_id,
-        countedMinor: cash.get(collection.id)?.counted_minor ?? 0n,
-        handed: handed.get(collection.id) ?? [],
-        refundsByOperatorMinor: cash.get(collection.id)?.refunds_by_operator_minor ?? 0n,
-      }),
-      collection.cash_with,
-    ),
+    postings: collectionPostings({
+      agreementId: collection.agreement_id,
+      countedMinor: cash.get(collection.id)?.counted_minor ?? 0n,
+      handed: handed.get(collection.id) ?? [],
+      refundsByOperatorMinor: cash.get(collection.id)?.refunds_by_operator_minor ?? 0n,
+      withCollector: { collectorId: collection.collected_by, amountMinor: cash.get(collection.id)?.with_collector_minor ?? 0n },
+    }),
   }));
 }

@@ -3,7 +3,6 @@ import type { RelaxedRecord } from '#contracts/policy';
 import { done, refused } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { withCollector } from '#domain/journal/collection-postings';
 import type { EntryPosting } from '#domain/journal/types';
 import { bookRecords } from '../agreement/book';
 import type { LateCause } from '../agreement/late-change.sql';
@@ -51,7 +50,7 @@ export async function checkCorrection(
 /**
  * Writes a correction. Of an accepted collection it happens under the locks of the period and the later ones; the journal
  * gets the difference, and a period that is numbered already is settled again. With `label` it is marked as made by one
- * person alone. The entry is of today, or of `date` where it goes with another entry of that day.
+ * person alone. `postings` say whose cash it is. The entry is of today, or of `date` where it goes with another entry of that day.
  */
 export async function bookCorrection(
   tx: TenantTransaction,
@@ -80,7 +79,7 @@ export async function bookCorrection(
         currency: row.currency,
         kind: 'collection-corrected',
         sourceId,
-        postings: withCollector(correction.postings, row.cash_with),
+        postings: correction.postings,
       },
     ],
   });

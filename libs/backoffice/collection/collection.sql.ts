@@ -27,8 +27,6 @@ export type CollectionRow = {
   accepted_at: Date | null;
   accepted_by: string | null;
   bagged: boolean;
-  /** Who has had its cash since it was counted at the machines, until it is handed in; null where the counting room has it. */
-  cash_with: string | null;
   discarded_at: Date | null;
   discarded_by: string | null;
   discarded_because: string | null;
@@ -43,7 +41,7 @@ export type CollectionRow = {
 const withSums = (source: string): string => `
   SELECT c.id, c.site_id, s.code AS site_code, s.name AS site_name, s.time_zone, c.currency, c.happened_at, c.local_date,
          c.accounting_date, c.accounting_reason, c.state, c.collected_by, c.import_file_id, c.recorded_at, c.recorded_by,
-         c.accepted_at, c.accepted_by, c.bagged, CASE WHEN c.counted_at_machine THEN c.collected_by END AS cash_with, c.discarded_at, c.discarded_by, c.discarded_because, counted.minor AS counted_minor, counted.machines AS counted_machines,
+         c.accepted_at, c.accepted_by, c.bagged, c.discarded_at, c.discarded_by, c.discarded_because, counted.minor AS counted_minor, counted.machines AS counted_machines,
          coalesce((SELECT sum(r.amount_minor) FROM refund_slip r WHERE r.tenant_id = c.tenant_id AND r.collection_id = c.id
                     AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id)), 0)::bigint AS refunds_minor,
          coalesce((SELECT sum(h.amount_minor) FROM cash_handed h WHERE h.tenant_id = c.tenant_id AND h.collection_id = c.id
@@ -94,6 +92,7 @@ export type CountRow = {
   bad_coin_minor: bigint;
   metered_minor: bigint | null;
   tally: readonly StoredTallyLine[] | null;
+  at_machine: boolean;
   late: boolean;
   replaces_id: string | null;
   replaced_by_id: string | null;
@@ -107,7 +106,7 @@ export async function selectCounts(tx: TenantTransaction, collectionId: string):
   const { rows } = await tx.sql<CountRow>(
     `SELECT b.id, b.placement_id, b.machine_id, m.tag AS machine_tag, b.part, b.removal, b.coin_minor, b.note_minor,
             b.tokens, b.house_coin_minor, b.bad_coin_minor, b.metered_minor, t.lines AS tally, b.replaces_id,
-            newer.id AS replaced_by_id, b.late, b.reason, ${madeAlone('b')}, b.recorded_at, b.recorded_by
+            newer.id AS replaced_by_id, b.at_machine, b.late, b.reason, ${madeAlone('b')}, b.recorded_at, b.recorded_by
        FROM box_count b
        JOIN machine m ON m.tenant_id = b.tenant_id AND m.id = b.machine_id
        LEFT JOIN box_count newer ON newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id

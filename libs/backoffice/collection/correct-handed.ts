@@ -2,12 +2,13 @@ import type { Collection, CorrectHanded } from '#contracts/collection';
 import { toAmount } from '#contracts/money';
 import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
-import { collectionPostings } from '#domain/journal/collection-postings';
+import { collectionPostings, takenFromOther, withCollector } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { otherCurrency, taken } from '../refusal';
 import { bookCorrection, holdForCorrection, checkCorrection, type HeldCollection } from './book-correction';
+import { selectCashWith } from './cash-place.sql';
 import { boxOfHanded, machinesOf } from './check-entries';
 import type { CollectionRow } from './collection.sql';
 import { coinsAfter, wrongCoinsAfter } from './corrected-coins';
@@ -45,12 +46,15 @@ export async function correctHanded(deps: Backoffice, caller: Caller, command: {
       if (!alone.ok) return alone;
 
       const id = command.id ?? deps.newId();
+      const [cashWith, cashWithBefore] = [await selectCashWith(tx, { collectionId, machineId: box?.machineId ?? null }), await selectCashWith(tx, { collectionId, machineId: handed.machine_id })];
       const booked = await bookCorrection(tx, held.value, {
         sourceId: id,
         label: alone.value ? 'cash-handed' : null,
         cause: 'handed',
-        // The room found the same in the bags, so the box held the difference; where whole boxes were counted it is missing in the room.
-        postings: collectionPostings({ agreementId: agreement.id, countedMinor: row.bagged ? difference.amountMinor : 0n, handed: [difference], refundsByOperatorMinor: 0n }),
+        // The room found the same in the bags, so the box held the difference; where whole boxes were counted it is missing of their cash.
+        postings: takenFromOther(withCollector(collectionPostings({ agreementId: agreement.id, countedMinor: row.bagged ? difference.amountMinor : 0n, handed: [difference], refundsByOperatorMinor: 0n }), cashWith), {
+          amountMinor: handed.amount_minor, before: cashWithBefore, now: cashWith,
+        }),
         now,
         newId: deps.newId,
         write: () => insertHandedCorrection(tx, { id, replacesId: handed.id, amountMinor, acknowledgedBy: command.acknowledgedBy ?? handed.acknowledged_by, box, coinMinor: coinsAfter(command, handed), reason, now }),

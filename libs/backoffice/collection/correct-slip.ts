@@ -1,13 +1,14 @@
 import type { Collection, CorrectSlip } from '#contracts/collection';
 import { toAmount } from '#contracts/money';
 import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
-import { collectionPostings } from '#domain/journal/collection-postings';
+import { collectionPostings, withCollector } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
 import { otherCurrency, taken } from '../refusal';
 import { followCorrectedSlip } from '../refund-claim/take-over.sql';
 import { bookCorrection, holdForCorrection, checkCorrection } from './book-correction';
+import { selectCashWith } from './cash-place.sql';
 import { coinsAfter, wrongCoinsAfter } from './corrected-coins';
 import { insertSlipCorrection, selectSlip } from './correct.sql';
 import { followTakenOut, leavesTooLittle } from './taken-out';
@@ -49,7 +50,7 @@ export async function correctSlip(deps: Backoffice, caller: Caller, command: { r
         label: alone.value ? 'refund-slip' : null,
         cause: 'correction',
         // Bags do not hold what was given back out of the boxes: the room found the same, and the box held the difference.
-        postings: collectionPostings({ agreementId: agreement.id, countedMinor: row.bagged ? differenceMinor : 0n, handed: [], refundsByOperatorMinor: differenceMinor }),
+        postings: withCollector(collectionPostings({ agreementId: agreement.id, countedMinor: row.bagged ? differenceMinor : 0n, handed: [], refundsByOperatorMinor: differenceMinor }), await selectCashWith(tx, { collectionId, machineId: slip.machine_id })),
         now,
         newId: deps.newId,
         write: async () => {

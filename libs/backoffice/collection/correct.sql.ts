@@ -14,6 +14,7 @@ export type StandingCount = {
   house_coin_minor: bigint;
   bad_coin_minor: bigint;
   metered_minor: bigint | null;
+  at_machine: boolean;
   recorded_by: string;
   replaced: boolean;
 };
@@ -21,7 +22,7 @@ export type StandingCount = {
 export async function selectCount(tx: TenantTransaction, count: { collectionId: string; id: string }): Promise<StandingCount | null> {
   const { rows } = await tx.sql<StandingCount>(
     `SELECT b.id, b.placement_id, b.machine_id, b.part, b.removal, b.coin_minor, b.note_minor, b.tokens, b.house_coin_minor, b.bad_coin_minor,
-            b.metered_minor, b.recorded_by,
+            b.metered_minor, b.at_machine, b.recorded_by,
             EXISTS (SELECT FROM box_count newer WHERE newer.tenant_id = b.tenant_id AND newer.replaces_id = b.id) AS replaced
        FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 AND b.id = $3`,
     [tx.tenantId, count.collectionId, count.id],
@@ -36,19 +37,19 @@ export async function insertCorrection(
 ): Promise<void> {
   await tx.sql(
     `INSERT INTO box_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor,
-                            note_minor, tokens, house_coin_minor, bad_coin_minor, metered_minor, replaces_id, reason, recorded_at, recorded_by)
-     SELECT tenant_id, $2, collection_id, site_id, placement_id, machine_id, part, removal, currency, $4, $5, $9, $10, $11, $12, id, $6, $7, $8
+                            note_minor, tokens, house_coin_minor, bad_coin_minor, metered_minor, at_machine, replaces_id, reason, recorded_at, recorded_by)
+     SELECT tenant_id, $2, collection_id, site_id, placement_id, machine_id, part, removal, currency, $4, $5, $9, $10, $11, $12, at_machine, id, $6, $7, $8
        FROM box_count WHERE tenant_id = $1 AND id = $3`,
     [tx.tenantId, correction.id, correction.replacesId, correction.coinMinor, correction.noteMinor, correction.reason, correction.now, tx.actor, JSON.stringify(correction.tokens),
       correction.houseCoinMinor, correction.badCoinMinor, correction.meteredMinor],
   );
 }
 
-export type StandingSlip = { id: string; amount_minor: bigint; paid_by: 'site' | 'operator'; coin_minor: bigint | null; recorded_by: string; replaced: boolean };
+export type StandingSlip = { id: string; machine_id: string; amount_minor: bigint; paid_by: 'site' | 'operator'; coin_minor: bigint | null; recorded_by: string; replaced: boolean };
 
 export async function selectSlip(tx: TenantTransaction, slip: { collectionId: string; id: string }): Promise<StandingSlip | null> {
   const { rows } = await tx.sql<StandingSlip>(
-    `SELECT r.id, r.amount_minor, r.paid_by, r.coin_minor, r.recorded_by,
+    `SELECT r.id, r.machine_id, r.amount_minor, r.paid_by, r.coin_minor, r.recorded_by,
             EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id) AS replaced
        FROM refund_slip r WHERE r.tenant_id = $1 AND r.collection_id = $2 AND r.id = $3`,
     [tx.tenantId, slip.collectionId, slip.id],

@@ -1,7 +1,7 @@
 import type { Collection, CorrectCount } from '#contracts/collection';
 import { toAmount } from '#contracts/money';
 import { refusedFields, type Outcome, type WrongField } from '#contracts/outcome';
-import { correctionPostings } from '#domain/journal/collection-postings';
+import { correctionPostings, withCollector } from '#domain/journal/collection-postings';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
@@ -56,7 +56,7 @@ export async function correctCount(
         sourceId: id,
         label: alone.value || metered.value ? 'count' : null,
         cause: 'correction',
-        postings: correctionPostings({ agreementId: held.value.agreement.id, differenceMinor }),
+        postings: withCollector(correctionPostings({ agreementId: held.value.agreement.id, differenceMinor }), count.at_machine ? held.value.row.collected_by : null),
         now,
         newId: deps.newId,
         write: () => insertCorrection(tx, { ...corrected, replacesId: countId, reason, now }),

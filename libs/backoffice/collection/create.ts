@@ -78,8 +78,9 @@ export async function recordVisit(
   const entries = await resolveEntries(tx, command, { collectionId: id, site, happenedAt, ...days, now, countedAt, bagged, newId });
   if (!entries.ok) return entries;
   const state = command.counts.length === 0 ? 'open' : 'counted';
-  const collection = { id, siteId: site.id, currency: site.currency, happenedAt, ...days, state, collectedBy: command.collectedBy, importFileId: null, bagged, countedAtMachine } as const;
-  await recordCollections(tx, { ...entries.value, now, collections: [collection] });
+  const collection = { id, siteId: site.id, currency: site.currency, happenedAt, ...days, state, collectedBy: command.collectedBy, importFileId: null, bagged } as const;
+  const counts = entries.value.counts.map((count) => ({ ...count, atMachine: countedAtMachine }));
+  await recordCollections(tx, { ...entries.value, counts, now, collections: [collection] });
   if (bagged) await writeTakenOut(tx, { collectionId: id, now, newId, reason: null });
   const { keyHolderId = null, boxesExchanged = false } = command;
   if (keyHolderId !== null || boxesExchanged) await insertKeyHolder(tx, { id: newId(), collectionId: id, personId: keyHolderId, boxesExchanged, reason: null, now });

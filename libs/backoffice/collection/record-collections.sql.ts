@@ -18,8 +18,6 @@ export type NewCollection = {
   readonly importFileId: string | null;
   /** Its counts are what the bags held; what was taken out of the boxes before comes on top. */
   readonly bagged: boolean;
-  /** Its counts were made at the machines. */
-  readonly countedAtMachine?: boolean;
 };
 
 /** Ties an entry to its visit; the currency is the visit's. */
@@ -32,6 +30,8 @@ export type NewCount = EntryOf & {
   readonly removal: boolean;
   readonly coinMinor: bigint;
   readonly noteMinor: bigint;
+  /** It settles, and was counted at the machine: where a collector is named, the cash is with them until it is handed in. Else it lies in the counting room. */
+  readonly atMachine?: boolean;
   /** Left out or null where amounts were entered. */
   readonly tally?: readonly StoredTallyLine[] | null;
 } & BoxContents;
@@ -56,12 +56,12 @@ export async function insertCollections(tx: TenantTransaction, collections: read
   const column = <Value>(value: (collection: NewCollection) => Value): Value[] => collections.map(value);
   await tx.sql(
     `INSERT INTO collection (tenant_id, id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state,
-                             collected_by, import_file_id, bagged, counted_at_machine, recorded_at, recorded_by)
+                             collected_by, import_file_id, bagged, recorded_at, recorded_by)
      SELECT $1, c.id, c.site_id, c.currency, c.happened_at, c.local_date, c.accounting_date, c.accounting_reason, c.state,
-            c.collected_by, c.import_file_id, c.bagged, c.counted_at_machine, $2, $3
+            c.collected_by, c.import_file_id, c.bagged, $2, $3
        FROM unnest($4::uuid[], $5::uuid[], $6::text[], $7::timestamptz[], $8::date[], $9::date[], $10::text[], $11::text[],
-                   $12::uuid[], $13::uuid[], $14::boolean[], $15::boolean[])
-         AS c (id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state, collected_by, import_file_id, bagged, counted_at_machine)`,
+                   $12::uuid[], $13::uuid[], $14::boolean[])
+         AS c (id, site_id, currency, happened_at, local_date, accounting_date, accounting_reason, state, collected_by, import_file_id, bagged)`,
     [
       tx.tenantId,
       now,
@@ -77,7 +77,6 @@ export async function insertCollections(tx: TenantTransaction, collections: read
       column((c) => c.collectedBy),
       column((c) => c.importFileId),
       column((c) => c.bagged),
-      column((c) => c.countedAtMachine ?? false),
     ],
   );
 }
@@ -86,12 +85,12 @@ export async function insertCounts(tx: TenantTransaction, counts: readonly NewCo
   const column = <Value>(value: (count: NewCount) => Value): Value[] => counts.map(value);
   await tx.sql(
     `INSERT INTO box_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor,
-                            note_minor, tokens, house_coin_minor, bad_coin_minor, metered_minor, recorded_at, recorded_by)
+                            note_minor, tokens, house_coin_minor, bad_coin_minor, metered_minor, at_machine, recorded_at, recorded_by)
      SELECT $1, b.id, b.collection_id, b.site_id, b.placement_id, b.machine_id, b.part, b.removal, b.currency, b.coin, b.note,
-            b.tokens, b.house_coin, b.bad_coin, b.metered, $2, $3
+            b.tokens, b.house_coin, b.bad_coin, b.metered, b.at_machine, $2, $3
        FROM unnest($4::uuid[], $5::uuid[], $6::uuid[], $7::uuid[], $8::uuid[], $9::smallint[], $10::boolean[], $11::text[],
-                   $12::bigint[], $13::bigint[], $14::jsonb[], $15::bigint[], $16::bigint[], $17::bigint[])
-         AS b (id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin, note, tokens, house_coin, bad_coin, metered)`,
+                   $12::bigint[], $13::bigint[], $14::jsonb[], $15::bigint[], $16::bigint[], $17::bigint[], $18::boolean[])
+         AS b (id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin, note, tokens, house_coin, bad_coin, metered, at_machine)`,
     [
       tx.tenantId,
       now,
@@ -110,6 +109,7 @@ export async function insertCounts(tx: TenantTransaction, counts: readonly NewCo
       column((b) => b.houseCoinMinor),
       column((b) => b.badCoinMinor),
       column((b) => b.meteredMinor),
+      column((b) => b.atMachine ?? false),
     ],
   );
 }

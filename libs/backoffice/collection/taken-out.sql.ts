@@ -63,12 +63,12 @@ export type TakenCount = { readonly id: string; readonly placementId: string; re
 export async function insertTakenOut(tx: TenantTransaction, counts: readonly TakenCount[], of: { readonly collectionId: string; readonly reason: string | null; readonly now: Date }): Promise<void> {
   if (counts.length === 0) return;
   await tx.sql(
-    `INSERT INTO box_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor, note_minor, metered_minor, replaces_id, late, reason, recorded_at, recorded_by)
-     SELECT $1, t.id, $2, first.site_id, t.placement_id, first.machine_id, 0, first.removal, first.currency, t.coin, t.note, t.metered, t.replaces_id,
+    `INSERT INTO box_count (tenant_id, id, collection_id, site_id, placement_id, machine_id, part, removal, currency, coin_minor, note_minor, metered_minor, at_machine, replaces_id, late, reason, recorded_at, recorded_by)
+     SELECT $1, t.id, $2, first.site_id, t.placement_id, first.machine_id, 0, first.removal, first.currency, t.coin, t.note, t.metered, first.at_machine, t.replaces_id,
             t.replaces_id IS NULL AND first.late, CASE WHEN t.replaces_id IS NOT NULL OR first.late THEN $3 END, $4, $5
        FROM unnest($6::uuid[], $7::uuid[], $8::bigint[], $9::bigint[], $10::bigint[], $11::uuid[]) AS t (id, placement_id, coin, note, metered, replaces_id)
        CROSS JOIN LATERAL (
-         SELECT b.site_id, b.machine_id, b.removal, b.currency, b.late FROM box_count b
+         SELECT b.site_id, b.machine_id, b.removal, b.currency, b.at_machine, b.late FROM box_count b
           WHERE b.tenant_id = $1 AND b.collection_id = $2 AND b.placement_id = t.placement_id AND b.part > 0 AND b.replaces_id IS NULL ORDER BY b.part LIMIT 1) first`,
     [
       tx.tenantId,

@@ -3,7 +3,6 @@ import { formatInstant } from '#contracts/format';
 import { moneyOf } from '#contracts/money';
 import { done, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
-import type { CurrencyCode } from '#domain/money/currency';
 import { selectExposed } from '../key-case/exposed.sql';
 import type { Caller } from '../caller';
 import { isBlind, isSealed } from './blind';
@@ -56,7 +55,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
     acceptedBy: row.accepted_by,
     bagged: row.bagged,
     discarded: await toDiscarded(tx, row),
-    counts: counts.map((count) => toCount(count, row.currency)),
+    counts: counts.map((count) => toCount(count, row)),
     meteredAmounts: apart.map((each) => ({ machineId: each.machine_id, machineTag: each.machine_tag, amount: money(each.metered_minor), reason: each.reason, recordedAt: formatInstant(each.recorded_at), recordedBy: each.recorded_by })),
     meteredMissing: asked.map(({ machineTag }) => machineTag),
     meteredAsked: asked,
@@ -121,7 +120,7 @@ export async function readBackFor(asking: { readonly tx: TenantTransaction; read
   return done(isKept ? withoutMetered(collection) : collection);
 }
 
-function toCount(row: CountRow, currency: CurrencyCode): BoxCount {
+function toCount(row: CountRow, { currency, collected_by: collectedBy }: CollectionRow): BoxCount {
   return {
     id: row.id,
     placementId: row.placement_id,
@@ -133,6 +132,7 @@ function toCount(row: CountRow, currency: CurrencyCode): BoxCount {
     note: moneyOf(row.note_minor, currency),
     tally: showTally(row.tally, currency),
     ...showContents(row, currency),
+    cashWith: row.at_machine && collectedBy !== null ? 'collector' : 'counting-room',
     late: row.late,
     ...toCorrected(row),
   };

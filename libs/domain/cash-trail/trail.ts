@@ -14,8 +14,8 @@ export interface CollectedFacts {
   readonly removedMinor: bigint | null;
   /** By the counting room, with everything that was taken out before bagging; else whole at the machine. Null until it is accepted. */
   readonly countedMinor: bigint | null;
-  /** The boxes were counted whole at the machine, and the room receives their cash in one sum. */
-  readonly isHandedIn: boolean;
+  /** Of boxes that were counted at the machine alone: what was left of them, which the room receives in one sum; null where there are none. Known before acceptance. */
+  readonly withCollectorMinor: bigint | null;
   readonly handedMinor: bigint;
   readonly refundsMinor: bigint;
   /** Put into change funds out of the boxes. */
@@ -60,7 +60,7 @@ export interface Round {
   readonly floatReturnedMinor: bigint;
   /** Found, handed in and returned, less what was to be brought. */
   readonly differenceMinor: bigint;
-  /** Collections that nobody counted at the machines: what was removed is taken from the counting room, so it can miss nothing. */
+  /** Collections with boxes that nobody counted at the machines: what was removed is taken from the counting room, so it can miss nothing. */
   readonly notCountedAtMachine: number;
   /** Collections that are not accepted yet: no figure has them. */
   readonly waiting: number;
@@ -76,10 +76,10 @@ export function roundOf(facts: RoundFacts): Round {
   const removedMinor = sumOf(accepted, (each) => each.removedMinor);
   const floatMinor = facts.floatGivenMinor + facts.emptiedIntoFloatMinor;
   const left = (each: (typeof accepted)[number]): bigint => each.countedMinor - each.handedMinor - each.refundsMinor - each.filledMinor;
-  const foundMinor = sumOf(accepted.filter((each) => !each.isHandedIn), left);
-  const toHandInMinor = sumOf(accepted.filter((each) => each.isHandedIn), left);
+  const toHandInMinor = sumOf(accepted, (each) => each.withCollectorMinor ?? 0n);
+  const foundMinor = sumOf(accepted, left) - toHandInMinor;
   // What was handed in may be that of a visit that waits to be accepted: until then nothing is missed of it.
-  const isHandInOpen = facts.collections.some((each) => each.isHandedIn && each.countedMinor === null);
+  const isHandInOpen = facts.collections.some((each) => each.withCollectorMinor !== null && each.countedMinor === null);
   const comparedMinor = isHandInOpen ? toHandInMinor : (facts.handedInMinor ?? 0n);
   const toBringMinor = floatMinor + removedMinor - handedMinor - refundsMinor - filledMinor;
   const boxGaps = accepted.map(
@@ -99,7 +99,7 @@ export function roundOf(facts: RoundFacts): Round {
     handedInMinor: facts.handedInMinor,
     floatReturnedMinor: facts.floatReturnedMinor,
     differenceMinor: foundMinor + comparedMinor + facts.floatReturnedMinor - toBringMinor,
-    notCountedAtMachine: facts.collections.filter((each) => each.countedMinor !== null && each.removedMinor === null && !each.isHandedIn).length,
+    notCountedAtMachine: facts.collections.filter((each) => each.countedMinor !== null && each.removedMinor === null).length,
     waiting: facts.collections.length - accepted.length,
     gaps: [...boxGaps, handInGap, floatGap].filter(({ amountMinor }) => amountMinor !== 0n),
     bags: facts.collections.flatMap(({ bags }) =>

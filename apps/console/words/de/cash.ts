@@ -43,7 +43,7 @@ export const cash = {
     title: (name: string) => (name === '' ? 'Tour ohne genannten Kassierer' : `Tour von ${name}`),
     collections: (all: number) => count(all, 'Leerung', 'Leerungen'),
     waiting: (all: number) => `${count(all, 'Leerung ist', 'Leerungen sind')} noch nicht angenommen und in keiner Zahl enthalten.`,
-    notCounted: (all: number) => `Zu ${count(all, 'Leerung', 'Leerungen')} ist keine Zählung an den Geräten erfasst: Es gilt, was später gezählt wurde.`,
+    notCounted: (all: number) => `Bei ${count(all, 'Leerung', 'Leerungen')} gibt es Kassen ohne erfasste Zählung am Gerät: Es gilt, was später gezählt wurde.`,
     float: 'Wechselgeld, und aus Wechselgeldbeständen',
     removed: 'Aus den Kassen',
     handed: 'An Standorte übergeben',

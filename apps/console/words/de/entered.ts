@@ -14,6 +14,7 @@ export const entered = {
     houseCoin: (amount: string) => `Hausmünzen ${amount}`,
     badCoin: (amount: string) => `unbrauchbare Münzen ${amount}`,
     metered: (amount: string) => `laut Zählwerk ${amount}`,
+    withCollector: 'am Gerät gezählt: Der Kassierer gibt es ab',
     was: ({ coin, note }: { coin: string; note: string }) => `Münzen ${coin}, Scheine ${note}`,
   },
   slips: {
@@ -56,7 +57,10 @@ export const entered = {
     books: ({ amount, fund, day }: { amount: string; fund: string; day: string }) => `${amount} kamen am ${day} aus diesen Kassen in Wechselgeldbestand ${fund}.`,
     addsLater: 'Es kommt zu dem hinzu, was der Zählraum in den Beuteln findet.',
     adds: (amount: string) => `Die Einnahmen dieser Leerung steigen um ${amount}: Den Rest fand der Zählraum in den Beuteln.`,
-    within: 'Die Zählungen enthalten es schon: Die Einnahmen bleiben, wie sie sind, und im Zählraum muss um so viel weniger liegen.',
+    within: {
+      'counting-room': 'Die Zählungen enthalten es schon: Die Einnahmen bleiben, wie sie sind, und im Zählraum muss um so viel weniger liegen.',
+      collector: 'Die Zählungen enthalten es schon: Die Einnahmen bleiben, wie sie sind, und der Kassierer hat um so viel weniger abzugeben.',
+    },
     toCashOfDay: 'Bargeld des Tages, wo eine Füllung zurückgenommen wird',
   },
   atMachines: {
@@ -107,5 +111,8 @@ export const entered = {
   takings: (amount: string) => `Die Einnahmen dieser Leerung ändern sich um ${amount}. Das Journal hat es unter heute; wo der Zeitraum abgerechnet ist, gleicht die nächste Abrechnung die Differenz aus.`,
   takingsSame: 'Die Einnahmen bleiben, wie sie sind.',
   receipt: 'Wo der Zeitraum abgerechnet ist, gleicht die nächste Abrechnung die Differenz aus.',
-  roomHolds: (amount: string) => `Was im Zählraum liegen muss, ändert sich um ${amount}.`,
+  holds: {
+    'counting-room': (amount: string) => `Was im Zählraum liegen muss, ändert sich um ${amount}.`,
+    collector: (amount: string) => `Gezählt wurde am Gerät: Was der Kassierer abzugeben hat, ändert sich um ${amount}.`,
+  },
 };

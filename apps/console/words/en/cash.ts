@@ -43,7 +43,7 @@ export const cash = {
     title: (name: string) => (name === '' ? 'Round without a named collector' : `Round of ${name}`),
     collections: (all: number) => count(all, 'collection', 'collections'),
     waiting: (all: number) => `${count(all, 'collection is', 'collections are')} not accepted yet, and in no figure.`,
-    notCounted: (all: number) => `${count(all, 'collection has', 'collections have')} no count at the machines on record: what was counted later stands for it.`,
+    notCounted: (all: number) => `${count(all, 'collection has', 'collections have')} boxes without a count at the machine on record: what was counted later stands for it.`,
     float: 'Float, and out of change funds',
     removed: 'Out of the boxes',
     handed: 'Handed to sites',

@@ -14,6 +14,7 @@ export const entered = {
     houseCoin: (amount: string) => `house coin ${amount}`,
     badCoin: (amount: string) => `bad coin ${amount}`,
     metered: (amount: string) => `the meters imply ${amount}`,
+    withCollector: 'counted at the machine: the collector hands it in',
     was: ({ coin, note }: { coin: string; note: string }) => `coins ${coin}, notes ${note}`,
   },
   atMachines: {
@@ -83,7 +84,10 @@ export const entered = {
     books: ({ amount, fund, day }: { amount: string; fund: string; day: string }) => `${amount} went out of these boxes into change fund ${fund}, on ${day}.`,
     addsLater: 'It is added to what the counting room finds in the bags.',
     adds: (amount: string) => `The takings of this collection become ${amount} more: the room found the rest in the bags.`,
-    within: 'The counts hold it already: the takings stay as they are, and that much less has to lie in the counting room.',
+    within: {
+      'counting-room': 'The counts hold it already: the takings stay as they are, and that much less has to lie in the counting room.',
+      collector: 'The counts hold it already: the takings stay as they are, and the collector has that much less to hand in.',
+    },
     toCashOfDay: 'Cash of the day, where a filling is taken back',
   },
   was: ({ figure, moment, by, reason }: { figure: string; moment: string; by: string; reason: string }) => `${figure} until ${moment}; ${by} corrected it: ${reason}`,
@@ -107,5 +111,8 @@ export const entered = {
   takings: (amount: string) => `The takings of this collection change by ${amount}. The journal has it under today; where the period is settled, the next settlement settles the difference.`,
   takingsSame: 'The takings stay as they are.',
   receipt: 'Where the period is settled, the next settlement settles the difference.',
-  roomHolds: (amount: string) => `What has to lie in the counting room changes by ${amount}.`,
+  holds: {
+    'counting-room': (amount: string) => `What has to lie in the counting room changes by ${amount}.`,
+    collector: (amount: string) => `It was counted at the machine: what the collector has to hand in changes by ${amount}.`,
+  },
 };

@@ -43,7 +43,7 @@ export const cash = {
     title: (name: string) => (name === '' ? 'Ruta sin recaudador nombrado' : `Ruta de ${name}`),
     collections: (all: number) => count(all, 'recogida', 'recogidas'),
     waiting: (all: number) => `${count(all, 'recogida aún sin aceptar, que no está', 'recogidas aún sin aceptar, que no están')} en ninguna cifra.`,
-    notCounted: (all: number) => `De ${count(all, 'recogida', 'recogidas')} no consta recuento en las máquinas: vale lo que se contó después.`,
+    notCounted: (all: number) => `En ${count(all, 'recogida', 'recogidas')} hay cajas sin recuento en la máquina: vale lo que se contó después.`,
     float: 'Cambio, y de fondos de cambio',
     removed: 'De las cajas',
     handed: 'Entregado a locales',

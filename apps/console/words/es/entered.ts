@@ -14,6 +14,7 @@ export const entered = {
     houseCoin: (amount: string) => `moneda de la casa ${amount}`,
     badCoin: (amount: string) => `moneda inservible ${amount}`,
     metered: (amount: string) => `según contadores ${amount}`,
+    withCollector: 'contado en la máquina: lo entrega el recaudador',
     was: ({ coin, note }: { coin: string; note: string }) => `monedas ${coin}, billetes ${note}`,
   },
   slips: {
@@ -56,7 +57,10 @@ export const entered = {
     books: ({ amount, fund, day }: { amount: string; fund: string; day: string }) => `${amount} pasaron de estas cajas al fondo de cambio ${fund}, el ${day}.`,
     addsLater: 'Se suma a lo que la sala de recuento encuentre en las bolsas.',
     adds: (amount: string) => `La recaudación de esta recogida sube ${amount}: el resto lo encontró la sala en las bolsas.`,
-    within: 'Los recuentos ya lo contienen: la recaudación queda como está, y en la sala de recuento tiene que haber otro tanto menos.',
+    within: {
+      'counting-room': 'Los recuentos ya lo contienen: la recaudación queda como está, y en la sala de recuento tiene que haber otro tanto menos.',
+      collector: 'Los recuentos ya lo contienen: la recaudación queda como está, y el recaudador tiene que entregar otro tanto menos.',
+    },
     toCashOfDay: 'Efectivo del día, donde se retira una carga',
   },
   atMachines: {
@@ -107,5 +111,8 @@ export const entered = {
   takings: (amount: string) => `La recaudación de esta recogida cambia en ${amount}. El libro diario lo tiene con fecha de hoy; si el período está liquidado, la liquidación siguiente salda la diferencia.`,
   takingsSame: 'La recaudación queda como está.',
   receipt: 'Si el período está liquidado, la liquidación siguiente salda la diferencia.',
-  roomHolds: (amount: string) => `Lo que tiene que haber en la sala de recuento cambia en ${amount}.`,
+  holds: {
+    'counting-room': (amount: string) => `Lo que tiene que haber en la sala de recuento cambia en ${amount}.`,
+    collector: (amount: string) => `Se contó en la máquina: lo que tiene que entregar el recaudador cambia en ${amount}.`,
+  },
 };

@@ -1,0 +1,56 @@
+import type { TenantTransaction } from '#database/tenant';
+
+/**
+ * Where the cash of a visit is. What a collector counted at the machines is with them until they hand it in, box by box; what
+ * the room counts lies in the room, also where it is of the same visit.
+ */
+
+/**
+ * Whether what went out of a box before it was counted came out of cash that the collector then had, as SQL: out of a box that
+ * was counted at its machine; where none of it was counted then, or nobody noted whose box it was, out of a visit at which any
+ * was. Only first counts are asked, and none that came after acceptance, so that it stays as it was booked. `collection`, `machine`: SQL of their
+ * ids; `known`: SQL of the moment as of which counts are asked; without it all are. Names the tenant `$1`.
+ */
+function wentOffCollector({ collection, machine, known }: { readonly collection: string; readonly machine: string; readonly known?: string }): string {
+  const first = `SELECT bool_or(own.at_machine) FROM box_count own
+                  WHERE own.tenant_id = $1 AND own.collection_id = ${collection} AND own.replaces_id IS NULL AND NOT own.late${known === undefined ? '' : ` AND own.recorded_at <= ${known}`}`;
+  return `coalesce((${first} AND own.machine_id = ${machine}), (${first}), false)`;
+}
+
+const stands = (table: string, row: string): string => `NOT EXISTS (SELECT FROM ${table} newer WHERE newer.tenant_id = $1 AND newer.replaces_id = ${row}.id)`;
+
+/**
+ * What of a collection's cash is with who collected until it is handed in, as SQL: what they counted at the machines, less what
+ * went out of it on the way; null where there is none. `collection`: the alias of its row. Without `filled` the change funds that
+ * were filled out of it are left in it: they are booked by themselves. Names the tenant `$1`.
+ */
+export function withCollector(collection: string, { filled }: { readonly filled: boolean }): string {
+  const counted = `FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = ${collection}.id AND b.at_machine AND ${stands('box_count', 'b')}`;
+  const off = (machine: string, known?: string): string => wentOffCollector({ collection: `${collection}.id`, machine, ...(known === undefined ? {} : { known }) });
+  return `CASE WHEN ${collection}.collected_by IS NOT NULL AND EXISTS (SELECT ${counted}) THEN
+            (SELECT sum(b.coin_minor + b.note_minor) ${counted})::bigint
+            - (SELECT coalesce(sum(h.amount_minor), 0) FROM cash_handed h WHERE h.tenant_id = $1 AND h.collection_id = ${collection}.id AND ${stands('cash_handed', 'h')} AND ${off('h.machine_id')})::bigint
+            - (SELECT coalesce(sum(r.amount_minor), 0) FROM refund_slip r WHERE r.tenant_id = $1 AND r.collection_id = ${collection}.id AND r.paid_by = 'operator' AND ${stands('refund_slip', 'r')} AND ${off('r.machine_id')})::bigint
+            ${filled ? `- (SELECT coalesce(sum(m.amount_minor), 0) FROM cash_move m JOIN change_fund f ON f.tenant_id = $1 AND f.id = m.fund_id
+                  WHERE m.tenant_id = $1 AND m.collection_id = ${collection}.id AND m.takes_back_id IS NULL AND NOT EXISTS (SELECT FROM cash_move back WHERE back.tenant_id = $1 AND back.takes_back_id = m.id)
+                    AND ${off('f.machine_id', 'm.recorded_at')})::bigint` : ''} END`;
+}
+
+/** Out of whose cash something went before it was counted: of who collected, or (null) of what lies in the counting room. `machineId`: whose box it came out of; null where nobody noted that. */
+export async function selectCashWith(tx: TenantTransaction, { collectionId, machineId }: { readonly collectionId: string; readonly machineId: string | null }): Promise<string | null> {
+  const { rows } = await tx.sql<{ cash_with: string | null }>(
+    `SELECT CASE WHEN ${wentOffCollector({ collection: 'c.id', machine: '$3::uuid' })} THEN c.collected_by END AS cash_with FROM collection c WHERE c.tenant_id = $1 AND c.id = $2`,
+    [tx.tenantId, collectionId, machineId],
+  );
+  return rows[0]?.cash_with ?? null;
+}
+
+/** The same of a change fund that was filled out of the boxes, as it was known when that was recorded. */
+export async function selectFillingCashWith(tx: TenantTransaction, { collectionId, fundId, recordedAt }: { readonly collectionId: string; readonly fundId: string; readonly recordedAt: Date }): Promise<string | null> {
+  const { rows } = await tx.sql<{ cash_with: string | null }>(
+    `SELECT CASE WHEN ${wentOffCollector({ collection: 'c.id', machine: 'f.machine_id', known: '$4' })} THEN c.collected_by END AS cash_with
+       FROM collection c JOIN change_fund f ON f.tenant_id = $1 AND f.id = $3 WHERE c.tenant_id = $1 AND c.id = $2`,
+    [tx.tenantId, collectionId, fundId, recordedAt],
+  );
+  return rows[0]?.cash_with ?? null;
+}
