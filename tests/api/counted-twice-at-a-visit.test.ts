@@ -142,6 +142,20 @@ test('who read the meters of a visit and bagged its boxes did not count in the r
   expect((await collector.post(`/v1/collections/${id}/counts`, { counts: [count(bar.machine, '50.00', '0.00')] }).expect(200)).body).toMatchObject({ blind: true });
 });
 
+test('why a count at a machine and a bag were corrected is erased with the name of who collected', async () => {
+  const bar = await makeRunningSite(office);
+  const gone = await makePerson(owner, { name: 'Sunniva Brackett', startedOn: '2026-01-01' });
+  const { id } = (await enter({ siteId: bar.site.id, happenedAt: at('2026-03-22'), counts: [count(bar.machine, '50.00', '0.00')], bags: [bagOf(bar.machine, 'T-10')] }, gone).expect(201)).body as Made;
+  await collector.post(`/v1/collections/${id}/counts`, { counts: [count(bar.machine, '40.00', '0.00')] }).expect(200);
+  await office.post(`/v1/collections/${id}/accept`).expect(200);
+  const [counted] = ((await owner.get(`/v1/collections/${id}/field-counts`).expect(200)).body as FieldCounts).items;
+  const [bag] = ((await owner.get(`/v1/collections/${id}/bags`).expect(200)).body as Bags).items;
+  await owner.post(`/v1/collections/${id}/field-count-corrections`, { fieldCountId: counted?.id, coin: usd('40.00'), note: usd('0.00'), reason: 'Sunniva Brackett wrote a five' }).expect(200);
+  await owner.post(`/v1/bags/${bag?.id ?? ''}/corrections`, { what: 'filled', seal: 'S-90', reason: 'Sunniva Brackett read a nought' }).expect(201);
+  const { items } = (await owner.get(`/v1/people/${gone.id}/texts`).expect(200)).body as { items: { table: string; tookPart: boolean }[] };
+  expect(items.filter(({ tookPart }) => tookPart).map(({ table }) => table)).toEqual(expect.arrayContaining(['collection_bag_correction', 'field_count']));
+});
+
 test('the last box of a machine belongs to where it stood, counted there or in the room', async () => {
   const day = '2026-03-24';
   const [from, to] = [await makeRunningSite(office), await makeRunningSite(office)];

@@ -1,0 +1,1 @@
+-- Only a function came with this version.
