@@ -186,9 +186,9 @@ export type MeterReadingsQuery = z.infer<typeof meterReadingsQuerySchema>;
 export const correctReadingSchema = z.strictObject({
   id: idSchema.optional().describe('Id of the new reading.'),
   value: shownSchema.nullable().describe('The same as before says that a second person looked at it and it stands; null takes the reading back.'),
-  passedEnd: z.boolean().default(false).describe('The meter passed its last value since the reading before, and was not set back. Decides only where nothing else tells (`rollover-or-reset`).'),
+  passedEnd: z.boolean().optional().describe('The meter passed its last value since the reading before, and was not set back. Decides only where nothing else tells (`rollover-or-reset`). As it was said before when left out, of the same value; where that was said of another value, it has to be said here.'),
   reason: reasonSchema,
-}).refine(({ value, passedEnd }) => value !== null || !passedEnd, { path: ['passedEnd'], message: 'Of a reading that is taken back nothing is said.', params: { code: 'one-of-two' } });
+}).refine(({ value, passedEnd }) => value !== null || passedEnd !== true, { path: ['passedEnd'], message: 'Of a reading that is taken back nothing is said.', params: { code: 'one-of-two' } });
 export type CorrectReading = z.infer<typeof correctReadingSchema>;
 export const readingCorrectedSchema = z.strictObject({ id: idSchema, replacesId: idSchema, withoutSecondPerson: z.boolean() }).meta({ id: 'CorrectedReading' });
 export type ReadingCorrected = z.infer<typeof readingCorrectedSchema>;

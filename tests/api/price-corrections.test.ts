@@ -116,6 +116,51 @@ test('a price that did not change is taken back, and the one before holds on; no
   expect((await prices()).map(({ unitValue, withdrawn }) => [unitValue.amount, withdrawn])).toEqual([['0.50', false], ['5.00', true]]);
 });
 
+test('a price that was taken back and changed after all is entered anew at its moment, and all that was said of it stays legible', async () => {
+  const { plays, compared, correct, prices, machine } = await mistyped();
+  await correct(owner, { withdrawn: true }).expect(201);
+  expect(await compared()).toEqual([['15.00', '20.00', '5.00']]);
+  const enter = (day: number, amount: string) => office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'price-change', happenedAt: at(day), readings: [], newUnitValues: [{ meterId: plays, unitValue: usd(amount) }] });
+  await enter(10, '1.00').expect(201);
+  // What was read at the change stayed: 20 plays at 0.50 and 10 at 1.00.
+  expect(await compared()).toEqual([['20.00', '20.00', '0.00']]);
+  expect((await prices()).map(({ unitValue, withdrawn, before }) => [unitValue.amount, withdrawn, before.map((each) => [each.unitValue.amount, each.withdrawn])])).toEqual([
+    ['0.50', false, []],
+    ['1.00', false, [['5.00', true], ['5.00', false]]],
+  ]);
+  expect(((await office.get(`/v1/meter-tasks?machineId=${machine.id}`).expect(200)).body as MeterTasks).readings).toEqual([]);
+  expect(errorsOf(await enter(10, '2.00').expect(422))).toEqual(['#/newUnitValues/0/meterId taken']);
+  // It is corrected as any other, by somebody else than who entered it anew.
+  expect((await correct(office, { unitValues: [{ meterId: plays, unitValue: usd('2.00') }] }).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
+  await correct(owner, { at: at(11) }).expect(201);
+  // Where the first entry of a moment stands elsewhere, that is said.
+  expect(errorsOf(await enter(10, '2.00').expect(422))).toEqual(['#/newUnitValues/0/meterId price-moved']);
+});
+
+test('what a second person said of the reading at a change goes along to its other moment, and is asked anew where it would be of other readings', async () => {
+  const { machine } = await makeRunningSite(office);
+  // At 300 an hour five digits show as much as in two weeks: 40000 -> 00120 may be a rollover, or a reset.
+  const { meterIds: [plays = ''] } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ label: 'Plays', tender: 'plays', unitValue: usd('0.50'), value: '40000', mostPerHour: 300 })] });
+  const changed = { occasion: 'price-change', happenedAt: at(16), readings: [{ meterId: plays, value: '00120', readAgain: true }], newUnitValues: [{ meterId: plays, unitValue: usd('1.00') }] };
+  await office.post(`/v1/machines/${machine.id}/meter-readings`, changed).expect(201);
+  type Read = { id: string; happenedAt: string; occasion: string; value: string | null; replacedById: string | null; passedEnd: boolean; interval: { kind: string } | null };
+  const standing = async () => ((await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: Read[] }).items.filter(({ occasion, value, replacedById }) => occasion === 'price-change' && value !== null && replacedById === null);
+  const said = async () => (await standing()).map(({ happenedAt, value, passedEnd, interval }) => [happenedAt, value, passedEnd, interval?.kind]);
+  const correctRead = async (more: object) => owner.post(`/v1/meter-readings/${(await standing())[0]?.id ?? ''}/corrections`, { value: '00120', reason: 'Looked at it with the collector.', ...more });
+  await correctRead({ passedEnd: true });
+  expect(await said()).toEqual([['2026-05-16T17:00:00.000Z', '00120', true, 'rollover']]);
+  const move = (client: TestClient, from: number, to: number) => client.post(`/v1/machines/${machine.id}/meter-prices/corrections`, { changedAt: at(from), at: at(to), reason: 'It was another day' });
+  await move(owner, 16, 17).expect(201);
+  expect(await said()).toEqual([['2026-05-17T17:00:00.000Z', '00120', true, 'rollover']]);
+  await move(office, 17, 16).expect(201);
+  expect(await said()).toEqual([['2026-05-16T17:00:00.000Z', '00120', true, 'rollover']]);
+  // It showed the same on the 18th: after that the word would be of two other readings.
+  await office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'in-service', happenedAt: at(18), readings: [{ meterId: plays, value: '00120' }] }).expect(201);
+  expect(errorsOf(await move(owner, 16, 19).expect(422))).toEqual(['#/at passed-end-said']);
+  expect(errorsOf(await move(owner, 16, 18).expect(422))).toEqual(['#/at passed-end-said']);
+  expect(await said()).toEqual([['2026-05-16T17:00:00.000Z', '00120', true, 'rollover']]);
+});
+
 test('a settlement by the meters that has its number keeps its figures, and the next one settles the difference', async () => {
   const running = await mistyped('60.00');
   const { site, plays, correct } = running;

@@ -241,8 +241,12 @@ test('a fall that a reset explains as well as a rollover is no revenue before a 
   expect((await correct(owner, { passedEnd: true })).status).toBe(201);
   expect(await latest()).toMatchObject({ passedEnd: true, interval: { kind: 'rollover', units: '60120', value: usd('15030.00') } });
   expect(await linesOf(id)).toEqual([['coin', '15030.00', '80.00', 1]]);
-  // It was none, and what was said is taken back by saying it anew; at 40,200 it was set back on the day before.
+  // Somebody else looks at it once more: what was said of it stays, and of another value it has to be said.
   expect((await correct(office, {})).status).toBe(201);
+  expect(await latest()).toMatchObject({ passedEnd: true, interval: { kind: 'rollover', units: '60120' } });
+  expect(errorsOf(await correct(owner, { value: '00130' }))).toEqual(['#/passedEnd say-anew']);
+  // It was none, and what was said is taken back; at 40,200 it was set back on the day before.
+  expect((await correct(owner, { passedEnd: false })).status).toBe(201);
   await collector.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'board-access', happenedAt: at(14), readings: [{ meterId, value: '40200', valueAfter: '00000' }] }).expect(201);
   expect(await linesOf(id)).toEqual([['coin', '80.00', '80.00', 1]]);
 });

@@ -48,6 +48,8 @@ function PriceRow({ price, onCorrect }: { readonly price: MeterPrice; readonly o
   const nameOf = useActorName();
   const { at, meterLabel, unitValue, isFirst, withdrawn, reason, recordedBy, withoutSecondPerson, before } = price;
   const when = formatInstant(at, locale);
+  // Nobody but who enters a change anew stands behind one that was taken back.
+  const isAnew = !withdrawn && before[0]?.withdrawn === true;
   return (
     <tr>
       <th scope="row">
@@ -56,10 +58,10 @@ function PriceRow({ price, onCorrect }: { readonly price: MeterPrice; readonly o
       </th>
       <td>
         {meterLabel}
-        <div className="soft small">{reason === null ? words.besideCounts.by(nameOf(recordedBy)) : words.besideCounts.correctedBy(nameOf(recordedBy), reason)}</div>
+        <div className="soft small">{reason === null ? words.besideCounts.by(nameOf(recordedBy)) : isAnew ? text.enteredAnew(nameOf(recordedBy)) : words.besideCounts.correctedBy(nameOf(recordedBy), reason)}</div>
         {withoutSecondPerson ? <div className="soft small">{words.besideCounts.alone}</div> : null}
         {before.map((each) => (
-          <div key={each.recordedAt} className="soft small">{text.before(formatMoney(each.unitValue, locale), formatInstant(each.at, locale), nameOf(each.recordedBy))}</div>
+          <div key={each.recordedAt} className="soft small">{each.withdrawn ? text.takenBack(formatInstant(each.at, locale), nameOf(each.recordedBy)) : text.before(formatMoney(each.unitValue, locale), formatInstant(each.at, locale), nameOf(each.recordedBy))}</div>
         ))}
       </td>
       <td className="figure">{withdrawn ? <span className="state">{text.withdrawn}</span> : formatMoney(unitValue, locale)}</td>

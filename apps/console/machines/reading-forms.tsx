@@ -29,10 +29,11 @@ export const changesOf = (machineId: string) => [machineKey(machineId), meterTas
 /** Another value in the place of one that was read wrong, the same as somebody else's word that it is so, or none. */
 export function CorrectReading({ machine, reading, onClose }: { readonly machine: Machine; readonly reading: MeterReading; readonly onClose: () => void }) {
   const { api } = useOperator();
-  const isDoubtful = reading.interval?.kind === 'rollover-or-reset';
+  // Where somebody said why it went down, that is asked again: it goes with what is said here.
+  const isDoubtful = reading.passedEnd || reading.interval?.kind === 'rollover-or-reset';
   const ways = isDoubtful ? (['passed-end', 'value', 'take-back'] as const) : (['value', 'take-back'] as const);
   const { typed, field, errors, busy, submit } = useTypedForm({
-    initial: { way: isDoubtful ? '' : 'value', value: reading.value ?? '', reason: '' },
+    initial: { way: reading.passedEnd ? 'passed-end' : isDoubtful ? '' : 'value', value: reading.value ?? '', reason: '' },
     missing: (now) => ({
       way: now.way === '' && text.wayMissing,
       value: now.way === 'value' && !isShown(now.value) && text.valueWrong,
@@ -47,7 +48,7 @@ export function CorrectReading({ machine, reading, onClose }: { readonly machine
     <FormDialog title={text.correctTitle(reading.meterLabel, formatInstant(reading.happenedAt, locale))} lead={isDoubtful ? text.whyDownLead : text.correctLead} errors={errors} busy={busy} action={text.correct} onSubmit={submit} onClose={onClose}>
       <OwnRecord recordedBy={reading.recordedBy} />
       <SelectField {...field('way')} label={text.way} {...(isDoubtful ? { none: words.setUp.choose } : {})} options={ways.map((value) => ({ value, text: text.ways[value] }))} />
-      {typed.way === 'value' ? <Field {...field('value')} label={text.shows} hint={text.sameHint} inputMode="numeric" autoComplete="off" /> : null}
+      {typed.way === 'value' ? <Field {...field('value')} label={text.shows} hint={reading.passedEnd ? text.passedEndGoes : text.sameHint} inputMode="numeric" autoComplete="off" /> : null}
       <Field {...field('reason')} label={words.reason} maxLength={1000} autoComplete="off" />
     </FormDialog>
   );

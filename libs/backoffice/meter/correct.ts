@@ -16,7 +16,7 @@ const compulsoryWords =
 
 /**
  * Writes a value in the place of one that was read wrong, or confirms it by writing the same; the first stays legible, and
- * somebody else than who recorded it does it. The answer says nothing of what the meter showed.
+ * somebody else than who recorded it does it. What was said of why it went down is said of the value, and stays with it. The answer says nothing of what the meter showed.
  */
 export async function correctReading(deps: Backoffice, caller: Caller, command: { readonly readingId: string } & CorrectReading): Promise<Outcome<ReadingCorrected>> {
   const { readingId, value, passedEnd, reason } = command;
@@ -33,11 +33,13 @@ export async function correctReading(deps: Backoffice, caller: Caller, command: 
       if (row.replaced_by_id !== null) return refused('wrong-state', { detail: 'This reading was corrected already: correct the one that stands in its place.' });
       if (value !== null && BigInt(value) >= row.capacity) return refusedFields('invalid-command', [{ path: ['value'], code: 'too-many-digits', message: tooLarge(row) }]);
       if (value === null && row.pairs_with_price) return refusedFields('invalid-command', [{ path: ['value'], code: 'reading-compulsory', message: compulsoryWords }]);
+      const isSame = value !== null && BigInt(value) === row.value;
+      if (value !== null && passedEnd === undefined && row.passed_end && !isSame) return refusedFields('invalid-command', [{ path: ['passedEnd'], code: 'say-anew', message: 'Of the value before, somebody said that the meter had passed its last one: say whether that is so of this value.' }]);
       const alone = await isCorrectedAlone(tx, { recordedBy: row.recorded_by, now, detail: 'The reading is your own.' });
       if (!alone.ok) return alone;
       const id = command.id ?? deps.newId();
       return followingMeters(tx, { machineId: row.machine_id, from: row.happened_at, sourceId: id, now, newId: deps.newId }, async () => {
-        await insertCorrection(tx, { id, replacesId: row.id, value: value === null ? null : BigInt(value), passedEnd, reason, now });
+        await insertCorrection(tx, { id, replacesId: row.id, value: value === null ? null : BigInt(value), passedEnd: passedEnd ?? (isSame && row.passed_end), reason, now });
         if (alone.value) await labelRelaxed(tx, { recordId: id, rule: 'second-person', kind: 'meter-reading', now });
         return done({ id, replacesId: row.id, withoutSecondPerson: alone.value });
       });

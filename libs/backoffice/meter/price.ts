@@ -11,10 +11,10 @@ import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { otherCurrency } from '../refusal';
 import { followingMeters } from '../variance/follow-meters';
-import { isMachine, lockMachines, selectMeters } from './meter.sql';
+import { insertUnitValues, isMachine, lockMachines, selectMeters } from './meter.sql';
 import { insertPriceCorrections, selectPrices, type NewPriceCorrection, type PriceRow } from './price.sql';
 import { readingConstraints } from './reading-constraints';
-import { insertCorrection, insertReadings, selectReadAt, selectReadOfPrice, selectTakenBack } from './reading.sql';
+import { insertCorrection, insertReadings, selectReadAt, selectReadBetween, selectReadOfPrice, selectTakenBack, type ReadOfPrice } from './reading.sql';
 import { isFittedAt } from './to-board';
 import { selectDoubtful } from './write-readings';
 
@@ -94,28 +94,67 @@ function wrongCorrection(command: CorrectPrice, { entries, all, changedAt, at }:
   return [...ofMoment.slice(0, 1), ...ofValues];
 }
 
-/** Takes back what was read at a change of price, and writes it at the moment to which that was put, where the meter was not read then already. */
+type NewPrice = { readonly meterId: string; readonly minor: bigint };
+
+/**
+ * Writes what units are worth from a moment on. A change that was taken back and is entered anew at its moment, as there was one after all, is said of
+ * the first entry, so that everything that was said of this moment stays legible. Says by the field which change was put elsewhere since.
+ */
+export async function enterPrices(tx: TenantTransaction, prices: readonly NewPrice[], of: { readonly machineId: string; readonly at: Date; readonly now: Date; readonly newId: () => string }): Promise<Outcome<null>> {
+  const { machineId, at, now, newId } = of;
+  const standing = new Map(entriesOf(await selectPrices(tx, machineId)).flatMap(([row]) => (row.first_at.getTime() === at.getTime() ? [[row.meter_id, row] as const] : [])));
+  const moved = prices.flatMap(({ meterId }, index): WrongField[] => {
+    const row = standing.get(meterId);
+    if (row === undefined || row.withdrawn) return [];
+    return [{ path: ['newUnitValues', index, 'meterId'], code: 'price-moved', message: `The change that was entered at this moment was put to ${formatInstant(row.effective_at)}: put that one back, or enter this one a minute later.` }];
+  });
+  if (moved.length > 0) return refusedFields('invalid-command', moved);
+  const anew = prices.flatMap(({ meterId, minor }): NewPriceCorrection[] => {
+    const row = standing.get(meterId);
+    return row === undefined ? [] : [{ id: newId(), meterId, firstAt: row.first_at, round: row.round + 1, at, minor, withdrawn: false }];
+  });
+  const first = prices.filter(({ meterId }) => !standing.has(meterId));
+  if (first.length > 0) await insertUnitValues(tx, first, { at, now });
+  if (anew.length > 0) await insertPriceCorrections(tx, anew, { reason: 'Entered anew, after it had been taken back.', now });
+  return done(null);
+}
+
+/**
+ * Takes back what was read at a change of price, and writes it at the moment to which that was put, where the meter was not read then already. What a
+ * second person said of it goes along: that it was looked at again, and, as long as it follows the same reading, that the meter had passed its last value.
+ */
 async function moveReadings(tx: TenantTransaction, of: { readonly machineId: string; readonly from: Date; readonly to: Date; readonly reason: string; readonly now: Date; readonly newId: () => string }): Promise<Outcome<null>> {
   const { machineId, from, to, reason, now, newId } = of;
   const read = await selectReadOfPrice(tx, { machineId, at: from });
   const [first] = read;
   if (first === undefined) return done(null);
+  const wordLost = await refusedWhereWordIsLost(tx, read, { from, to });
+  if (wordLost !== null) return wordLost;
   for (const { id } of read) await insertCorrection(tx, { id: newId(), replacesId: id, value: null, passedEnd: false, reason, now });
   const meters = await selectMeters(tx, [machineId]);
   const then = { meterIds: read.map(({ meter_id: meterId }) => meterId), at: to };
   const [readThen, takenBack] = [await selectReadAt(tx, then), await selectTakenBack(tx, then)];
-  const readings = read.flatMap(({ meter_id: meterId, value, read_again: readAgain }) => {
+  const readings = read.flatMap(({ meter_id: meterId, value, read_again: readAgain, confirmed, passed_end: passedEnd }) => {
     const meter = meters.find(({ id }) => id === meterId);
     const isRead = (readThen.get(meterId)?.value ?? null) !== null;
-    return meter === undefined || isRead ? [] : [{ id: newId(), meterId, machineId, capacity: meter.capacity, phase: 'only' as const, value, readAgain, path: ['at'] }];
+    return meter === undefined || isRead ? [] : [{ id: newId(), meterId, machineId, capacity: meter.capacity, phase: 'only' as const, value, readAgain, confirmed, passedEnd, path: ['at'] }];
   });
   await insertReadings(tx, readings.filter(({ meterId }) => !takenBack.has(meterId)), { occasion: 'price-change', collectionId: null, at: to, readBy: first.read_by, now });
-  for (const { id, meterId, value } of readings) {
+  for (const { id, meterId, value, confirmed, passedEnd } of readings) {
     const replacesId = takenBack.get(meterId);
-    if (replacesId !== undefined) await insertCorrection(tx, { id, replacesId, value, passedEnd: false, reason, now });
+    if (replacesId !== undefined) await insertCorrection(tx, { id, replacesId, value, passedEnd, reason, now });
+    // A word on a reading is a reading in its place that says the same.
+    else if (confirmed) await insertCorrection(tx, { id: newId(), replacesId: id, value, passedEnd, reason, now });
   }
   const doubtful = await selectDoubtful(tx, readings, { meters, at: to });
   return doubtful.length === 0 ? done(null) : refusedFields('invalid-command', [{ path: ['at'], code: 'readings-do-not-fit', message: 'What was read at the change does not fit what was read around this moment. Correct those readings first.' }]);
+}
+
+/** That a meter passed its last value was said of a reading and the one before it: between others it would be said of other readings. */
+async function refusedWhereWordIsLost(tx: TenantTransaction, read: readonly ReadOfPrice[], { from, to }: { readonly from: Date; readonly to: Date }): Promise<Outcome<never> | null> {
+  const between = new Map((await selectReadBetween(tx, { meterIds: read.map(({ meter_id: meterId }) => meterId), from, to })).map((row) => [row.meter_id, row]));
+  const isLost = read.some(({ meter_id: meterId, passed_end: passedEnd }) => between.has(meterId) && (passedEnd || between.get(meterId)?.passed_end === true));
+  return isLost ? refusedFields('invalid-command', [{ path: ['at'], code: 'passed-end-said', message: 'Somebody said that a meter had passed its last value, and between these two moments it was read otherwise, so that this would be said of other readings. Take that word back first, and say it anew afterwards.' }]) : null;
 }
 
 const isFirstOf = ({ first_at: firstAt, fitted_at: fittedAt }: PriceRow): boolean => firstAt.getTime() === fittedAt.getTime();

@@ -126,11 +126,11 @@ export async function selectReadings(tx: TenantTransaction, list: { readonly mac
 }
 
 /** `pairs_with_price`: a reading that parts what is played before from what is played after, and so is never taken back. */
-export type CorrectableReading = { id: string; meter_id: string; machine_id: string; happened_at: Date; pairs_with_price: boolean; capacity: bigint; digits: number | null; state: string | null; replaced_by_id: string | null; recorded_by: string };
+export type CorrectableReading = { id: string; meter_id: string; machine_id: string; happened_at: Date; value: bigint | null; passed_end: boolean; pairs_with_price: boolean; capacity: bigint; digits: number | null; state: string | null; replaced_by_id: string | null; recorded_by: string };
 
 export async function selectCorrectable(tx: TenantTransaction, id: string): Promise<CorrectableReading | null> {
   const { rows } = await tx.sql<CorrectableReading>(
-    `SELECT r.id, r.meter_id, r.machine_id, r.happened_at, r.occasion IN ('price-change', 'board-access', 'board-fitted', 'board-removed') AS pairs_with_price, r.capacity, m.digits, c.state, newer.id AS replaced_by_id, r.recorded_by
+    `SELECT r.id, r.meter_id, r.machine_id, r.happened_at, r.value, r.passed_end, r.occasion IN ('price-change', 'board-access', 'board-fitted', 'board-removed') AS pairs_with_price, r.capacity, m.digits, c.state, newer.id AS replaced_by_id, r.recorded_by
        FROM meter_reading r
        JOIN meter m ON m.tenant_id = r.tenant_id AND m.id = r.meter_id
        LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
@@ -141,11 +141,24 @@ export async function selectCorrectable(tx: TenantTransaction, id: string): Prom
   return rows[0] ?? null;
 }
 
+export type ReadOfPrice = { id: string; meter_id: string; value: bigint; read_again: boolean; read_by: string | null; confirmed: boolean; passed_end: boolean };
+
 /** What stands of what was read of a machine at a change of price. */
-export async function selectReadOfPrice(tx: TenantTransaction, { machineId, at }: { readonly machineId: string; readonly at: Date }): Promise<{ id: string; meter_id: string; value: bigint; read_again: boolean; read_by: string | null }[]> {
-  const { rows } = await tx.sql<{ id: string; meter_id: string; value: bigint; read_again: boolean; read_by: string | null }>(
-    `SELECT r.id, r.meter_id, r.value, r.read_again, r.read_by FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = $2 AND r.happened_at = $3 AND r.occasion = 'price-change' AND ${stands('r')} ORDER BY r.meter_id`,
+export async function selectReadOfPrice(tx: TenantTransaction, { machineId, at }: { readonly machineId: string; readonly at: Date }): Promise<ReadOfPrice[]> {
+  const { rows } = await tx.sql<ReadOfPrice>(
+    `SELECT r.id, r.meter_id, r.value, r.read_again, r.read_by, r.replaces_id IS NOT NULL AS confirmed, r.passed_end FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = $2 AND r.happened_at = $3 AND r.occasion = 'price-change' AND ${stands('r')} ORDER BY r.meter_id`,
     [tx.tenantId, machineId, at],
+  );
+  return rows;
+}
+
+/** Meters of these that stand read otherwise from after one moment up to another one, and whether anybody said of such a reading that the meter passed its last value. */
+export async function selectReadBetween(tx: TenantTransaction, { meterIds, from, to }: { readonly meterIds: readonly string[]; readonly from: Date; readonly to: Date }): Promise<{ meter_id: string; passed_end: boolean }[]> {
+  const { rows } = await tx.sql<{ meter_id: string; passed_end: boolean }>(
+    `SELECT r.meter_id, bool_or(r.passed_end) AS passed_end FROM meter_reading r
+      WHERE r.tenant_id = $1 AND r.meter_id = ANY ($2::uuid[]) AND r.happened_at >= least($3::timestamptz, $4) AND r.happened_at <= greatest($3::timestamptz, $4) AND r.happened_at <> $3 AND ${stands('r')}
+      GROUP BY r.meter_id`,
+    [tx.tenantId, meterIds, from, to],
   );
   return rows;
 }

@@ -10,8 +10,9 @@ import { perform } from '../perform';
 import { fieldFailure, otherCurrency } from '../refusal';
 import { followingMeters } from '../variance/follow-meters';
 import { checkMeters } from './check-meters';
-import { insertUnitValues, isMachine, lockMachines, selectMeters, type MeterRow } from './meter.sql';
+import { isMachine, lockMachines, selectMeters, type MeterRow } from './meter.sql';
 import { insertNotRead } from './not-read.sql';
+import { enterPrices } from './price';
 import { readingConstraints } from './reading-constraints';
 import { selectCollectionOf, type CollectionOfReading } from './reading.sql';
 import { isFittedAt } from './to-board';
@@ -48,9 +49,8 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       return recordingTries(unit, deps.newId, (tries) =>
         followingMeters(tx, { machineId, from: at, sourceId: readings[0]?.id, now, newId: deps.newId }, async () => {
-          if (newUnitValues.length > 0) {
-            await insertUnitValues(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { at, now });
-          }
+          const priced = await enterPrices(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { machineId, at, now, newId: deps.newId });
+          if (!priced.ok) return priced;
           await insertNotRead(tx, notRead, { occasion, collectionId: command.collectionId ?? null, at, now });
           const doubtful = await writeReadings(tx, readings, { meters, occasion, collectionId: command.collectionId ?? null, at, readBy, now, tries });
           return doubtful.length > 0 ? refusedFields('invalid-command', doubtful) : done({ recorded: readings.length });

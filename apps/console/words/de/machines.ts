@@ -187,6 +187,7 @@ export const machines = {
     wayMissing: 'Wählen Sie, was richtig ist',
     saidPassedEnd: 'laut Angabe über null hinweg',
     sameHint: 'Derselbe Stand wie zuvor heißt: Sie haben nachgesehen, und er stimmt.',
+    passedEndGoes: 'Dass es über null hinweg lief, gilt dann nicht mehr als gesagt.',
   },
   prices: {
     title: 'Was Einheiten wert sind',
@@ -196,6 +197,8 @@ export const machines = {
     first: 'beim Einbau der Platine',
     before: (worth: string, when: string, by: string) => `davor ${worth} ab ${when} (${by})`,
     withdrawn: 'nicht geändert',
+    takenBack: (when: string, by: string) => `zurückgenommen, weil sich am ${when} nichts geändert habe (${by})`,
+    enteredAnew: (by: string) => `erneut eingegeben: ${by}`,
     correct: 'Wert berichtigen',
     correctTitle: (meter: string, when: string) => `Wert einer Einheit von ${meter} ab ${when}`,
     lead: 'Die erste Eingabe bleibt lesbar. Zählungen werden neu verglichen; was schon abgerechnet ist, bekommt den Unterschied in der nächsten Abrechnung.',

@@ -188,6 +188,7 @@ export const machines = {
     wayMissing: 'Choose what is right',
     saidPassedEnd: 'said to have passed zero',
     sameHint: 'The same as before says that you looked at it, and it is so.',
+    passedEndGoes: 'That it passed zero is then no longer said of it.',
   },
   prices: {
     title: 'What units are worth',
@@ -197,6 +198,8 @@ export const machines = {
     first: 'as the board was fitted',
     before: (worth: string, when: string, by: string) => `before that ${worth} from ${when} (${by})`,
     withdrawn: 'did not change',
+    takenBack: (when: string, by: string) => `taken back, as nothing had changed on ${when} (${by})`,
+    enteredAnew: (by: string) => `entered anew by ${by}`,
     correct: 'Correct the worth',
     correctTitle: (meter: string, when: string) => `Worth of a unit of ${meter} from ${when}`,
     lead: 'The first entry stays legible. Counts are compared again; what is settled already gets the difference in the next settlement.',

@@ -187,6 +187,7 @@ export const machines = {
     wayMissing: 'Elija qué es correcto',
     saidPassedEnd: 'según se dijo, pasó por cero',
     sameHint: 'La misma cifra dice que usted lo ha mirado, y es así.',
+    passedEndGoes: 'Que pasó por cero deja entonces de constar.',
   },
   prices: {
     title: 'Lo que valen las unidades',
@@ -196,6 +197,8 @@ export const machines = {
     first: 'al montar la placa',
     before: (worth: string, when: string, by: string) => `antes ${worth} desde ${when} (${by})`,
     withdrawn: 'no cambió',
+    takenBack: (when: string, by: string) => `retirado, porque no habría cambiado el ${when} (${by})`,
+    enteredAnew: (by: string) => `registrado de nuevo por ${by}`,
     correct: 'Corregir el valor',
     correctTitle: (meter: string, when: string) => `Valor de una unidad de ${meter} desde ${when}`,
     lead: 'Lo que se registró primero sigue legible. Los recuentos se comparan de nuevo; lo que ya está liquidado recibe la diferencia en la liquidación siguiente.',
