@@ -139,7 +139,7 @@ export const collectionSchema = z
     unreadMeters: z.array(unreadMeterSchema).describe('Meters of the opened machines that were not read, and why.'),
     refundSlips: z.array(refundSlipSchema),
     cashHanded: z.array(cashHandedSchema),
-    blind: z.boolean().describe('Nobody who counted had been shown what the boxes should hold. What came by a file is not known to be otherwise.'),
+    blind: z.boolean().describe('Nobody who counted had been shown what the boxes should hold, and nobody who counted in the room had counted the same at the machines, or been shown that count. What came by a file is not known to be otherwise.'),
     exposedByCaseIds: z.array(idSchema).describe('Cases of lost keys that opened boxes which this collection emptied. Empty for whoever may not read such cases.'),
   })
   .meta({ id: 'Collection' });

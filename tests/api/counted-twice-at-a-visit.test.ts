@@ -156,6 +156,30 @@ test('why a count at a machine and a bag were corrected is erased with the name 
   expect(items.filter(({ tookPart }) => tookPart).map(({ table }) => table)).toEqual(expect.arrayContaining(['collection_bag_correction', 'field_count']));
 });
 
+test('who counted boxes at the machines, entered that or was shown it, does not count them blind in the room', async () => {
+  const phone = await api.operator.newMember('collector');
+  const wren = await makePerson(owner);
+  await bindToPerson(owner, { accountId: phone.id, role: 'collector', personId: wren.id });
+  const device = (await phone.post('/v1/devices', { name: 'Phone 8' }).expect(201)).body as { id: string; secret: string };
+  const visitOf = (bar: Awaited<ReturnType<typeof makeRunningSite>>, day: string, number: string) => ({ siteId: bar.site.id, happenedAt: at(day), counts: [count(bar.machine, '50.00', '0.00')], bags: [bagOf(bar.machine, number)] });
+  const inRoom = async (client: TestClient, id: string, bar: Awaited<ReturnType<typeof makeRunningSite>>) => ((await client.post(`/v1/collections/${id}/counts`, { counts: [count(bar.machine, '50.00', '0.00')] }).expect(200)).body as Collection).blind;
+
+  const [first, second, third, fourth] = [await makeRunningSite(office), await makeRunningSite(office), await makeRunningSite(office), await makeRunningSite(office)];
+  // By the account of who counted there, whoever entered it; by who entered it; and by neither.
+  const counted = async (bar: typeof first, number: string) => ((await enter(visitOf(bar, '2026-03-23', number), wren).expect(201)).body as Made).id;
+  expect(await inRoom(phone, await counted(first, 'T-21'), first)).toBe(false);
+  expect(await inRoom(office, await counted(second, 'T-22'), second)).toBe(false);
+  expect(await inRoom(collector, await counted(third, 'T-23'), third)).toBe(true);
+
+  // A visit that was kept aside, with counts and no readings, is entered as bags alone: who made it knows what lay in the boxes all the same.
+  const visitId = randomUUID();
+  const sent = { ...visitOf(fourth, '2026-03-23', 'T-24'), bags: [bagOf(second.machine, 'T-24')] };
+  expect((await phone.post('/v1/visits', { id: visitId, deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit: sent }).expect(201)).body).toMatchObject({ outcome: 'quarantined' });
+  const right = { siteId: fourth.site.id, happenedAt: at('2026-03-23'), bags: [bagOf(fourth.machine, 'T-25')] };
+  const { collectionId } = (await owner.post(`/v1/visits/${visitId}/enter`, { visit: right, reason: 'The bag was of another machine' }).expect(200)).body as { collectionId: string };
+  expect(await inRoom(phone, collectionId, fourth)).toBe(false);
+});
+
 test('the last box of a machine belongs to where it stood, counted there or in the room', async () => {
   const day = '2026-03-24';
   const [from, to] = [await makeRunningSite(office), await makeRunningSite(office)];

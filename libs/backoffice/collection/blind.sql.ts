@@ -113,19 +113,17 @@ export async function insertSiteLooks(tx: TenantTransaction, look: { readonly by
   );
 }
 
+/** Somebody who knew something, and since when. */
+export type Look = { looked_by: string; looked_at: Date };
+
 /**
  * Who knew what a collection should hold, and since when: who was shown it before it was accepted, who was shown what lay in
  * the boxes after they were emptied last, and who read or entered its meters. So did whoever knew it of a collection there that was discarded, or of a visit that was kept aside (who made it, and
  * whom it was shown to), and that this one is entered instead of: nothing was accepted in between.
  */
-export async function selectLooks(tx: TenantTransaction, collectionId: string): Promise<{ looked_by: string; looked_at: Date }[]> {
-  const acceptedBetween = (since: string): string =>
-    `EXISTS (SELECT FROM collection anew WHERE anew.tenant_id = $1 AND anew.site_id = c.site_id AND anew.id <> c.id AND anew.state = 'accepted' AND anew.recorded_at > ${since} AND anew.recorded_at < c.recorded_at)`;
-  const { rows } = await tx.sql<{ looked_by: string; looked_at: Date }>(
-    `WITH same AS (
-       SELECT $2::uuid AS id
-        UNION SELECT d.id FROM collection c JOIN collection d ON d.tenant_id = $1 AND d.site_id = c.site_id AND d.state = 'discarded' AND NOT ${acceptedBetween('d.discarded_at')}
-               WHERE c.tenant_id = $1 AND c.id = $2)
+export async function selectLooks(tx: TenantTransaction, collectionId: string): Promise<Look[]> {
+  const { rows } = await tx.sql<Look>(
+    `WITH ${same}
      SELECT l.looked_by, l.looked_at FROM same JOIN count_look l ON l.tenant_id = $1 AND l.collection_id = same.id
       -- What was shown before an emptying in between is no longer in the boxes.
       UNION SELECT l.looked_by, l.looked_at FROM collection c JOIN site_look l ON l.tenant_id = $1 AND l.site_id = c.site_id
@@ -139,18 +137,46 @@ export async function selectLooks(tx: TenantTransaction, collectionId: string): 
       UNION SELECT b.recorded_by, b.recorded_at FROM same JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = same.id AND b.part > 0 AND b.replaces_id IS NULL AND b.metered_minor IS NOT NULL
              WHERE NOT EXISTS (SELECT FROM collection_bag k WHERE k.tenant_id = $1 AND k.collection_id = b.collection_id AND k.machine_id = b.machine_id AND k.metered_minor IS NOT NULL)
       UNION SELECT 'user:' || m.account_id, r.recorded_at FROM same JOIN meter_reading r ON r.tenant_id = $1 AND r.collection_id = same.id JOIN identity.members() m ON m.person_id = r.read_by
-      UNION SELECT knew.by, knew.at
-              FROM collection c JOIN phone_visit v ON v.tenant_id = $1 AND lower(v.body ->> 'siteId') = c.site_id::text AND v.outcome = 'quarantined' AND ${readMeters('v.body')}
-              LEFT JOIN phone_visit_ruling r ON r.tenant_id = $1 AND r.visit_id = v.id
-              CROSS JOIN LATERAL (SELECT v.received_from AS by, v.received_at AS at
-                                   UNION ALL SELECT l.looked_by, l.looked_at FROM kept_visit_look l WHERE l.tenant_id = $1 AND l.visit_id = v.id) knew
-             WHERE c.tenant_id = $1 AND c.id = $2 AND (r.collection_id = c.id OR (r.collection_id IS NULL AND NOT ${acceptedBetween('v.received_at')}))`,
+      UNION ${knewKept('readings')}`,
     [tx.tenantId, collectionId],
   );
   return rows;
 }
 
-const readMeters = (body: string): string => `CASE WHEN jsonb_typeof(${body} -> 'readings') = 'array' THEN jsonb_array_length(${body} -> 'readings') > 0 ELSE false END`;
+/** Something was accepted at the site of the collection `c` since a moment and before it was entered. */
+const acceptedBetween = (since: string): string =>
+  `EXISTS (SELECT FROM collection anew WHERE anew.tenant_id = $1 AND anew.site_id = c.site_id AND anew.id <> c.id AND anew.state = 'accepted' AND anew.recorded_at > ${since} AND anew.recorded_at < c.recorded_at)`;
+
+/** The collection `$2`, and those that were discarded and that it is entered instead of. */
+const same = `same AS (
+       SELECT $2::uuid AS id
+        UNION SELECT d.id FROM collection c JOIN collection d ON d.tenant_id = $1 AND d.site_id = c.site_id AND d.state = 'discarded' AND NOT ${acceptedBetween('d.discarded_at')}
+               WHERE c.tenant_id = $1 AND c.id = $2)`;
+
+/** Who made a visit with readings, or counts, that was kept aside and that the collection `$2` is entered instead of, or was shown it. */
+const knewKept = (what: 'readings' | 'counts'): string =>
+  `SELECT knew.by AS looked_by, knew.at AS looked_at
+     FROM collection c JOIN phone_visit v ON v.tenant_id = $1 AND lower(v.body ->> 'siteId') = c.site_id::text AND v.outcome = 'quarantined'
+                        AND CASE WHEN jsonb_typeof(v.body -> '${what}') = 'array' THEN jsonb_array_length(v.body -> '${what}') > 0 ELSE false END
+     LEFT JOIN phone_visit_ruling r ON r.tenant_id = $1 AND r.visit_id = v.id
+     CROSS JOIN LATERAL (SELECT v.received_from AS by, v.received_at AS at
+                          UNION ALL SELECT l.looked_by, l.looked_at FROM kept_visit_look l WHERE l.tenant_id = $1 AND l.visit_id = v.id) knew
+    WHERE c.tenant_id = $1 AND c.id = $2 AND (r.collection_id = c.id OR (r.collection_id IS NULL AND NOT ${acceptedBetween('v.received_at')}))`;
+
+/**
+ * Who knew what was counted at the machines of a collection, or of one that it is entered instead of, before the room counts the same, and since when: who counted
+ * there, who entered it, and who made a visit with counts that was kept aside, or was shown it. Where that visit was entered without bags, its counts settle and the room counts none of them.
+ */
+export async function selectFirstCounts(tx: TenantTransaction, collectionId: string): Promise<Look[]> {
+  const { rows } = await tx.sql<Look>(
+    `WITH ${same}
+     SELECT f.recorded_by AS looked_by, f.recorded_at AS looked_at FROM same JOIN field_count f ON f.tenant_id = $1 AND f.collection_id = same.id
+      UNION SELECT 'user:' || m.account_id, f.recorded_at FROM same JOIN field_count f ON f.tenant_id = $1 AND f.collection_id = same.id JOIN identity.members() m ON m.person_id = f.counted_by
+      UNION ${knewKept('counts')} AND (r.collection_id IS NULL OR coalesce(r.entered -> 'bags', '[]') <> '[]')`,
+    [tx.tenantId, collectionId],
+  );
+  return rows;
+}
 
 /** Who counted at the machines what the office entered of a visit that was kept aside: the counts are theirs, whoever entered them. Boxes that went into bags are counted by the room. */
 export async function selectCountedOnVisit(tx: TenantTransaction, collectionId: string): Promise<{ recorded_by: string; recorded_at: Date }[]> {

@@ -4,7 +4,7 @@ import { permissions, type Row } from '#domain/permissions/table';
 import type { Role } from '#domain/permissions/role';
 import type { Caller } from '../caller';
 import { mayActAlone, personBehind, policyAt } from '../policy/policy';
-import { insertLooks, insertSiteLooks, selectActorsOf, selectCountedOnVisit, selectLooks, selectPersonOf, selectPlannedSites, selectWaitingSites, selectSitesInHand } from './blind.sql';
+import { insertLooks, insertSiteLooks, selectActorsOf, selectCountedOnVisit, selectFirstCounts, selectLooks, selectPersonOf, selectPlannedSites, selectWaitingSites, selectSitesInHand, type Look } from './blind.sql';
 
 /** The part of a use case that the rule needs. */
 type Asking = { readonly tx: TenantTransaction; readonly now: Date };
@@ -78,14 +78,25 @@ export async function refusedWhileSealed(asking: Asking, caller: Caller, siteIds
 
 export const BEING_COUNTED = 'A collection there is planned or being counted, and you count or may count it: this is shown when it is accepted.';
 
-/** Whether nobody who entered these counts had been shown before what the boxes should hold, or read it off the meters. */
-export async function isBlind(tx: TenantTransaction, collectionId: string, entered: readonly { readonly recorded_by: string; readonly recorded_at: Date }[]): Promise<boolean> {
-  return !(await knewBefore(tx, collectionId, [...entered, ...(await selectCountedOnVisit(tx, collectionId))])).includes(true);
+type Entered = { readonly recorded_by: string; readonly recorded_at: Date };
+
+/**
+ * Whether nobody who entered these counts had been shown before what the boxes should hold, or read it off the meters; and
+ * nobody who counted in the room had counted the same at the machines, or been shown that: a second count that is known to
+ * be the first one's is none.
+ */
+export async function isBlind(tx: TenantTransaction, collectionId: string, entered: readonly (Entered & { readonly at_machine: boolean })[]): Promise<boolean> {
+  if ((await knewBefore(tx, collectionId, [...entered, ...(await selectCountedOnVisit(tx, collectionId))])).includes(true)) return false;
+  const inRoom = entered.filter((count) => !count.at_machine);
+  return inRoom.length === 0 || !(await lookedBefore(tx, inRoom, await selectFirstCounts(tx, collectionId))).includes(true);
 }
 
 /** Of entries of a collection, one by one: whether who made it knew by then what the boxes should hold, in person or by a token. */
-export async function knewBefore(tx: TenantTransaction, collectionId: string, counts: readonly { readonly recorded_by: string; readonly recorded_at: Date }[]): Promise<boolean[]> {
-  const looks = await selectLooks(tx, collectionId);
+export async function knewBefore(tx: TenantTransaction, collectionId: string, counts: readonly Entered[]): Promise<boolean[]> {
+  return lookedBefore(tx, counts, await selectLooks(tx, collectionId));
+}
+
+async function lookedBefore(tx: TenantTransaction, counts: readonly Entered[], looks: readonly Look[]): Promise<boolean[]> {
   if (looks.length === 0) return counts.map(() => false);
   const behind = new Map<string, string>();
   for (const actor of [...counts.map((count) => count.recorded_by), ...looks.map((look) => look.looked_by)]) if (!behind.has(actor)) behind.set(actor, await personBehind(tx, actor));

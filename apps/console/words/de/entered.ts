@@ -2,7 +2,7 @@
 export const entered = {
   collectedOn: (moment: string) => `Geleert ${moment}`,
   bagged: 'Das Bargeld hat den Standort in versiegelten Beuteln verlassen: Was vorher aus den Kassen genommen wurde, kommt zum Gezählten hinzu.',
-  notBlind: 'Nicht blind gezählt: Jemand, der gezählt hat, hatte vorher gesehen, was in den Kassen liegen müsste, oder die Zähler abgelesen.',
+  notBlind: 'Nicht blind gezählt: Jemand, der gezählt hat, hatte vorher gesehen, was in den Kassen liegen müsste, oder die Zähler abgelesen oder schon an den Geräten gezählt.',
   counts: {
     title: 'Zählungen',
     none: 'Es ist noch nichts gezählt.',

@@ -2,7 +2,7 @@
 export const entered = {
   collectedOn: (moment: string) => `Collected ${moment}`,
   bagged: 'The cash left the site in sealed bags: what was taken out of the boxes before comes on top of what was counted.',
-  notBlind: 'Not counted blind: somebody who counted had been shown before what the boxes should hold, or had read the meters.',
+  notBlind: 'Not counted blind: somebody who counted had been shown before what the boxes should hold, or had read the meters or counted at the machines.',
   counts: {
     title: 'Counts',
     none: 'Nothing is counted yet.',

@@ -2,7 +2,7 @@
 export const entered = {
   collectedOn: (moment: string) => `Recogido ${moment}`,
   bagged: 'El efectivo salió del local en bolsas precintadas: lo que se sacó antes de las cajas se suma a lo contado.',
-  notBlind: 'No se contó a ciegas: alguien que contó había visto antes lo que deberían contener las cajas, o había leído los contadores.',
+  notBlind: 'No se contó a ciegas: alguien que contó había visto antes lo que deberían contener las cajas, o había leído los contadores o contado ya en las máquinas.',
   counts: {
     title: 'Recuentos',
     none: 'Aún no se ha contado nada.',
