@@ -107,6 +107,24 @@ test('of a visit with one box counted at its machine and another one in the room
   expect(moved).toMatchObject({ found: usd('62.00'), toHandIn: usd('296.00'), difference: usd('-16.00'), gaps: [{ kind: 'handed-in', amount: usd('-16.00') }] });
 });
 
+test('a collector’s cash is not counted while a visit that they counted at the machines waits: what they handed in of it would be booked as over', async () => {
+  const day = '2026-04-21';
+  const bar = await makeRunningSite(office);
+  const wren = await makePerson(owner);
+  const visit = { siteId: bar.site.id, happenedAt: `${day}T12:00:00-05:00`, counts: [count(bar.machine, '530.00', '0.00')] };
+  const { id } = (await collector.post('/v1/paper-visits', { collectedBy: wren.id, visit }).expect(201)).body as Made;
+  await move({ kind: 'handed-in', movedOn: day, amount: usd('500.00'), collectorId: wren.id });
+  const counted = (countedOn: string) => office.post('/v1/cash-stocktakes', { place: 'collector', collectorId: wren.id, countedOn, counted: usd('0.00'), reason: 'Pockets turned out' });
+  expect(errorsOf(await counted(day).expect(422))).toEqual(['#/collectorId visits-waiting']);
+  await office.post(`/v1/collections/${id}/accept`).expect(200);
+  expect((await counted(day).expect(201)).body).toMatchObject({ booked: usd('30.00'), difference: usd('-30.00') });
+  // What came later is no reason not to count how it was before.
+  const later = { ...visit, happenedAt: '2026-04-28T12:00:00-05:00' };
+  await collector.post('/v1/paper-visits', { collectedBy: wren.id, visit: later }).expect(201);
+  expect((await counted('2026-04-27').expect(201)).body).toMatchObject({ difference: usd('0.00') });
+  expect(errorsOf(await counted('2026-04-28').expect(422))).toEqual(['#/collectorId visits-waiting']);
+});
+
 test('who collected does not say what the room received of it', async () => {
   const orla = await makePerson(owner);
   await bindToPerson(owner, { accountId: api.operator.as('bookkeeper').id, role: 'bookkeeper', personId: orla.id });

@@ -41,6 +41,11 @@ test('a box counted at the machine and bagged is counted once more in the room, 
   expect(errorsOf(await enter({ ...visit, counts: [count(other, '10.00', '0.00')], bags: bags.slice(0, 1) }, orla).expect(422))).toEqual(['#/visit/counts/0/machineTag in-no-bag']);
   const beside = count(bar.machine, '500.00', '0.00', { badCoin: usd('1.00'), houseCoin: usd('2.00') });
   expect(errorsOf(await enter({ ...visit, counts: [beside], bags }, orla).expect(422))).toEqual(['#/visit/counts/0/houseCoin counted-in-room', '#/visit/counts/0/badCoin counted-in-room']);
+  // By whichever name the box goes.
+  const { id: placementId } = await makePlacement(office, { machineId: (await makeMachine(office)).id, siteId: bar.site.id });
+  expect(errorsOf(await enter({ ...visit, counts: [{ placementId, coin: usd('10.00'), note: usd('0.00') }], bags }, orla).expect(422))).toEqual(['#/visit/counts/0/placementId in-no-bag']);
+  // What meters imply that are not recorded comes with the bag.
+  expect(errorsOf(await enter({ ...visit, counts: [count(other, '10.00', '0.00', { meteredAmount: usd('12.00') })], bags }, orla).expect(422))).toEqual(['#/visit/counts/0/meteredAmount metered-with-bag']);
   const { id, state } = (await enter({ ...visit, counts: [count(bar.machine, '500.00', '0.00')], bags }, orla).expect(201)).body as Collection;
   expect(state).toBe('open');
 

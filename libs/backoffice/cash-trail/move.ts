@@ -18,7 +18,7 @@ import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { readOperator } from '../settlement/number.sql';
 import { bookFilling, holdForFilling, holdForTakingBack } from './filled-out-of';
-import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectMove, selectNamedPlaces, type MoveRow } from './move.sql';
+import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectMove, selectNamedPlaces, selectVisitsWaiting, type MoveRow } from './move.sql';
 
 const placeWords = { 'cash-in-counting-room': 'The counting room', 'cash-with-collector': 'The collector’s cash', 'cash-in-float': 'The change fund' };
 const room: MoneyPlace = { code: 'cash-in-counting-room', holderId: null };
@@ -196,6 +196,19 @@ export async function takeBackCashMove(deps: Backoffice, caller: Caller, command
   );
 }
 
+/**
+ * What a collector counted at the machines, and hands in, is in the books once its visit is accepted. Counted before, the cash that they have, or that is
+ * missing by what they handed in, would be booked as over, and come once more with the acceptance.
+ */
+async function refusedWhileVisitsWait(tx: TenantTransaction, { collectorId, currency, countedOn }: { readonly collectorId: string | undefined; readonly currency: CurrencyCode; readonly countedOn: LocalDate }): Promise<Outcome<never> | null> {
+  if (collectorId === undefined) return null;
+  const visits = await selectVisitsWaiting(tx, { collectorId, currency, countedOn });
+  const [first] = visits;
+  if (first === undefined) return null;
+  const named = visits.map(({ site_code: siteCode, local_date: day }) => (siteCode === null ? `one of ${day} that is kept aside` : `${siteCode} of ${day}`)).join(', ');
+  return refusedFields('invalid-command', [{ path: ['collectorId'], code: 'visits-waiting', message: `What this collector counted at the machines is not in the books yet: ${named}. Accept these visits first, or discard them.`, values: { day: first.local_date, ...(first.site_code === null ? {} : { site: first.site_code }) } }]);
+}
+
 /** Counts one of the operator's places of cash, and books what is over or short. */
 export async function recordStocktake(deps: Backoffice, caller: Caller, command: RecordStocktake): Promise<Outcome<Stocktake>> {
   return perform<Stocktake>(
@@ -212,6 +225,8 @@ export async function recordStocktake(deps: Backoffice, caller: Caller, command:
       const account: MoneyPlace = place === 'fund' ? { code: 'cash-in-float', holderId: command.fundId ?? '' } : collectorOr(command.collectorId);
       const accountCode = accountCodeOf(account);
       await lockPlace(tx, accountCode);
+      const waiting = await refusedWhileVisitsWait(tx, { collectorId: command.collectorId, currency, countedOn });
+      if (waiting !== null) return waiting;
       const latest = await latestStocktakeDay(tx, { holderId: account.holderId, currency });
       if (latest !== null && countedOn < latest) {
         return refusedFields('invalid-command', [{ path: ['countedOn'], code: 'before-latest', message: `This place was counted on ${latest} already: the difference up to then is booked.` }]);

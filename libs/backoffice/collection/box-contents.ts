@@ -75,6 +75,12 @@ export function typedByCounter({ meteredAmount }: EnteredContents, path: readonl
   return [{ path: [...path, 'meteredAmount'], code: 'not-for-counter', message: 'Who counts does not say what the meters imply: it is entered apart from the count, by who read them.' }];
 }
 
+/** Of a box that the room counts afterwards, what its meters imply is the bag's: with the first count it would go away unsaid. */
+export function typedBesideFirstCount({ meteredAmount }: EnteredContents, path: readonly (string | number)[]): WrongField[] {
+  if (meteredAmount === undefined) return [];
+  return [{ path: [...path, 'meteredAmount'], code: 'metered-with-bag', message: 'Of a box that the counting room counts afterwards, what the meters imply is said with its bag, or apart from the counts.' }];
+}
+
 /** As answers show it. */
 export function showContents(row: ContentsRow, currency: CurrencyCode): Pick<BoxCount, 'tokens' | 'houseCoin' | 'badCoin' | 'meteredAmount'> {
   return {

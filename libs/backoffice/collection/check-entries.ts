@@ -5,7 +5,7 @@ import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { placementOn, type Standing } from '../placement/standing';
 import { notPlacedHere, otherCurrency, unknownMachine } from '../refusal';
-import { meteredMissing, toContents, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
+import { meteredMissing, saidAlready, toContents, typedBesideFirstCount, typedBesideMeters, typedByCounter, wrongContents } from './box-contents';
 import { countedCash } from './tally';
 import type { AgreementOnDay, MachinePlacementRow } from './directory.sql';
 import { claimNamedTwice, wrongClaim, type NamedClaim } from '../refund-claim/wrong-claim';
@@ -87,7 +87,7 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
   const wrong = [
     ...(Array.isArray(cash) ? cash : []),
     ...wrongContents(entry, path, context),
-    ...(isMetered ? typedBesideMeters(entry, path) : context.inRoom ? typedByCounter(entry, path) : context.atMachine || cameWithBag ? [] : meteredMissing(contents.meteredMinor, path, context.agreement)),
+    ...(isMetered ? typedBesideMeters(entry, path) : context.inRoom ? typedByCounter(entry, path) : context.atMachine ? typedBesideFirstCount(entry, path) : cameWithBag ? saidWithBag(entry, path) : meteredMissing(contents.meteredMinor, path, context.agreement)),
     ...(context.atMachine ? countedInRoom(entry, path) : []),
     ...(context.atMachine && entry.readings.length + entry.unread.length > 0 ? [{ path: [...path, 'readings'], code: 'not-for-field-counts', message: 'Readings come with the room count, or to the machine: who reads the meters does not count.' }] : []),
   ];
@@ -113,6 +113,11 @@ function checkCount(entry: CountEntry, path: Path, machines: readonly Machine[],
 function countedInRoom({ tokens, houseCoin, badCoin }: CountEntry, path: Path): WrongField[] {
   const fields = [...(tokens.length > 0 ? ['tokens'] : []), ...(houseCoin === undefined ? [] : ['houseCoin']), ...(badCoin === undefined ? [] : ['badCoin'])];
   return fields.map((field) => ({ path: [...path, field], code: 'counted-in-room', message: 'Of a box that the counting room counts afterwards, coins and notes alone are counted at the machine: the room counts what else lay in it.' }));
+}
+
+/** What came with the bag holds, and another amount beside it would go away unsaid. */
+function saidWithBag({ meteredAmount }: CountEntry, path: Path): WrongField[] {
+  return meteredAmount === undefined ? [] : [saidAlready([...path, 'meteredAmount'])];
 }
 
 type Found = { readonly machine: Machine; readonly field: string; readonly placementId: string | undefined };

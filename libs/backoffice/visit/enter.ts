@@ -63,7 +63,7 @@ export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Enteri
   if (!bags.ok) return bags;
   await insertBags(tx, bags.value.map(({ meteredAmount, ...bag }) => ({ ...bag, id: bag.id ?? newId(), collectionId, meteredMinor: meteredAmount === undefined ? null : toAmount(meteredAmount).minor })), now);
   await insertSignatures(tx, handed.flatMap(({ entry, signature }) => (signature === undefined ? [] : [{ cashHandedId: entry.id, strokes: signature }])), now);
-  const atMachine = isCountedInRoom && counts.length > 0 ? await countAtMachines(tx, { ...visit, scaleCheckId: scale.value }, { ...by, localDate: made.value.localDate }) : done(null);
+  const atMachine = isCountedInRoom && counts.length > 0 ? await countAtMachines(tx, { ...visit, scaleCheckId: scale.value }, { ...by, localDate: made.value.localDate, bags: bags.value }) : done(null);
   if (!atMachine.ok) return atMachine;
   const met = await metersOf(tx, visit, { at: made.value.happenedAt, newId });
   if (!met.ok) return met;
@@ -74,16 +74,18 @@ export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Enteri
 }
 
 /** Notes what was counted at the machines of boxes that go to the counting room in bags: it finds the same, or what lacks is named. */
-async function countAtMachines(tx: TenantTransaction, { siteId, counts, bags, happenedAt, scaleCheckId }: Visit, { collectionId, collectedBy, localDate, now, newId }: Entering & { readonly localDate: LocalDate }): Promise<Outcome<null>> {
+async function countAtMachines(tx: TenantTransaction, { siteId, counts, happenedAt, scaleCheckId }: Visit, { collectionId, collectedBy, localDate, bags, now, newId }: Entering & { readonly localDate: LocalDate; readonly bags: readonly Bag[] }): Promise<Outcome<null>> {
   if (collectedBy === null) return refusedFields('invalid-command', [{ path: ['counts'], code: 'no-counter', message: 'Nobody is named who counted at the machines: the account belongs to no person.' }]);
-  const isBagged = (machineTag: string | undefined): boolean => bags.some((bag) => bag.machineTag === null || bag.machineTag === machineTag);
-  const unbagged = counts.flatMap(({ machineTag, placementId }, index) => (placementId !== undefined || isBagged(machineTag) ? [] : [{ path: ['counts', index, 'machineTag'], code: 'in-no-bag', message: 'This box was counted at the machine, other boxes go to the counting room in bags, and its cash is in none of them.' }]));
-  if (unbagged.length > 0) return refusedFields('invalid-command', unbagged);
   const site = await selectVisitedSite(tx, siteId);
   if (site === null) throw new Error(`the visit to ${siteId} was entered without a site`);
   const at = new Date(happenedAt);
   const entries = await resolveEntries(tx, { counts, refunds: [], cashHanded: [], scaleCheckId }, { collectionId, site, happenedAt: at, localDate, accountingDate: localDate, now, countedAt: at, atMachine: true, newId });
   if (!entries.ok) return entries;
+  const unbagged = entries.value.counts.flatMap(({ machineId }, index) => {
+    if (bags.some((bag) => bag.machineTag === null || bag.machineId === machineId)) return [];
+    return [{ path: ['counts', index, counts[index]?.placementId === undefined ? 'machineTag' : 'placementId'], code: 'in-no-bag', message: 'This box was counted at the machine, other boxes go to the counting room in bags, and its cash is in none of them.' }];
+  });
+  if (unbagged.length > 0) return refusedFields('invalid-command', unbagged);
   await insertFieldCounts(tx, entries.value.counts, { countedBy: collectedBy, now });
   return done(null);
 }

@@ -179,6 +179,8 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'not-for-field-counts': 'Zählerstände kommen mit der Zählung im Zählraum oder zum Gerät: Wer abliest, zählt nicht.',
   unchanged: 'Das steht schon so da.',
   'counted-in-room': 'Nur Münzen und Scheine werden am Gerät gezählt, wenn der Zählraum dieselbe Kasse noch zählt: Alles andere zählt er.',
+  'metered-with-bag': 'Bei einer Kasse, die der Zählraum noch zählt, wird das Bargeld laut Zählwerk mit dem Beutel angegeben, oder getrennt von den Zählungen.',
+  'visits-waiting': 'Was dieser Kassierer an den Geräten gezählt hat, ist noch nicht in den Büchern[: {site}, {day}]. Nehmen Sie diese Besuche zuerst an, oder verwerfen Sie sie.',
   'in-no-bag': 'Diese Kasse wurde am Gerät gezählt, andere gehen in Beuteln in den Zählraum, und ihr Geld ist in keinem.',
   'no-counter': 'Es ist niemand genannt, der an den Geräten gezählt hat: Das Konto gehört zu keiner Person.',
   'not-for-iban': 'Eine IBAN nennt ihre Bank: Eine Bankleitzahl gibt es dazu nicht.',

@@ -178,6 +178,8 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'not-for-field-counts': 'Las lecturas van con el recuento de la sala o con la máquina: quien lee no cuenta.',
   unchanged: 'Así consta ya.',
   'counted-in-room': 'Si la sala cuenta después la misma caja, en la máquina solo se cuentan monedas y billetes: lo demás lo cuenta la sala.',
+  'metered-with-bag': 'De una caja que la sala de recuento contará después, el efectivo según contadores se indica con su bolsa o aparte de los recuentos.',
+  'visits-waiting': 'Lo que este recaudador contó en las máquinas aún no está en los libros[: {site}, {day}]. Acepte antes esas visitas o descártelas.',
   'in-no-bag': 'Esta caja se contó en la máquina, otras van en bolsas a la sala de recuento y su efectivo no está en ninguna.',
   'no-counter': 'No se nombra a nadie que contara en las máquinas: la cuenta no es de ninguna persona.',
   'not-for-iban': 'Un IBAN ya nombra su banco: no lleva número de ruta.',
