@@ -1,5 +1,5 @@
 import { randomUUID } from 'node:crypto';
-import { readFileSync } from 'node:fs';
+import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page, Route } from 'playwright-core';
 import type { Role } from '#domain/permissions/role';
@@ -7,6 +7,7 @@ import { permissions, type Action, type Row } from '#domain/permissions/table';
 import { describeWithProgram } from '#tests/support/outside-program';
 import type { Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { lookedAtIn, pathsOfRouter, screenAt } from './support/screens';
 
 /** What a screen needs. `for` names who is shown it, where that is not the owner; `query` what its question needs; `asks` the button that asks it, where coming here does not. */
 type Screen = { readonly needs: Action; readonly for?: Role; readonly query?: string; readonly asks?: string };
@@ -100,17 +101,28 @@ const screens: Readonly<Record<string, Screen>> = {
 /** Shows what is known of whoever is signed in. */
 const withoutQuestion: readonly string[] = ['account'];
 
-/** Paths of the routes below an operator, as the router has them. */
-function pathsOfRouter(): string[] {
-  const source = readFileSync(join(__dirname, '../../apps/console/routes.tsx'), 'utf8');
-  const below = source.slice(source.indexOf("path: '/operators/:operatorCode'"));
-  return [...below.matchAll(/\{ path: '([^'*/][^'*]*)', (?:lazy|element)/g)].map(([, path = '']) => path);
-}
-
-it('knows every screen of the router', () => {
+describe('the lists of screens', () => {
   const paths = pathsOfRouter();
-  expect(paths.length).toBeGreaterThan(70);
-  expect([...Object.keys(screens), ...withoutQuestion].sort()).toEqual([...paths].sort());
+
+  it('know every screen of the router', () => {
+    expect(paths.length).toBeGreaterThan(80);
+    expect([...Object.keys(screens), ...withoutQuestion].sort()).toEqual(paths.filter((path) => !/^[/*]/.test(path)).sort());
+  });
+
+  it('say of every address of the router by which test it is looked at', () => {
+    expect(Object.keys(lookedAtIn).sort()).toEqual([...paths].sort());
+    expect([...new Set(Object.values(lookedAtIn))].filter((name) => !existsSync(join(__dirname, `${name}.test.ts`)))).toEqual([]);
+  });
+
+  it('know an address by its path', () => {
+    const operator = 'http://127.0.0.1:1/operators/mill';
+    expect(screenAt(`${operator}/collections/cash?day=2026-10-01`)).toBe('collections/cash');
+    expect(screenAt(`${operator}/collections/0195/count`)).toBe('collections/:collectionId/count');
+    expect(screenAt(`${operator}/month-end/month/2026-10-01`)).toBe('month-end/:cycle/:startsOn');
+    expect(screenAt('http://127.0.0.1:1/')).toBe('/');
+    expect(screenAt('http://127.0.0.1:1/statement-standing#a.b')).toBe('/statement-standing');
+    expect(screenAt(`${operator}/nowhere`)).toBe('*');
+  });
 });
 
 /** Those of the people below who may not. */

@@ -311,7 +311,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await manager.look('site-keys-attesting')).toEqual([]);
     await press(page, 'I have these keys');
     await page.getByText('All keys that you have are counted.').waitFor();
-    const [asked] = await Promise.all([page.waitForResponse(/\/v1\/own-keys\/to-confirm/), page.goto(`/operators/${api.operator.code}/share`)]);
+    const [asked] = await Promise.all([page.waitForResponse(/\/v1\/own-keys\/to-confirm/), page.goto(`/operators/${api.operator.code}/share/${quay.site.id}`)]);
     await asked.finished();
     await page.getByRole('heading', { name: 'Quay Tavern' }).waitFor();
     expect(await page.getByText('for you to confirm').count()).toBe(0);

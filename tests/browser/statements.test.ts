@@ -47,6 +47,8 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('takes of a party where their statements go, and in which language', async () => {
     await page.goto(address('parties'));
+    await page.getByRole('link', { name: 'Quay Tavern Hospitality' }).waitFor();
+    expect(await owner.look('parties')).toEqual([]);
     await page.getByRole('link', { name: 'Quay Tavern Hospitality' }).click();
     await page.getByRole('button', { name: /^Change details/ }).click();
     await dialog().getByLabel('E-mail address for statements').fill('desk@quay');

@@ -131,7 +131,7 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('knows an address that leads nowhere, and an operator that is not one’s own', async () => {
     const { page, look } = as('bookkeeper');
-    for (const path of ['/nowhere', address('nowhere'), `/operators/${running.api.other.code}/sites`, address('month-end/year/2026-01-01')]) {
+    for (const path of ['/nowhere', `/operators/${running.api.other.code}/sites`, address('month-end/year/2026-01-01'), address('nowhere')]) {
       await page.goto(path);
       await page.getByRole('heading', { name: 'Nothing here' }).waitFor();
     }

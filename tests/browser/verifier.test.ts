@@ -72,6 +72,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await first.getByText('the fingerprint that you kept').waitFor();
     const [answer] = await Promise.all([context.waitForEvent('page'), first.getByRole('link', { name: 'Ask the operator’s server' }).click()]);
     await answer.getByText('This statement is in force').waitFor();
+    expect(await look(`statement-standing-${device}`, answer)).toEqual([]);
     expect(complaints).toEqual([]);
   });
 

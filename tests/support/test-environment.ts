@@ -38,8 +38,11 @@ export default class PlainGlobals extends TestEnvironment {
   }
 
   /** Called by Jest. Lets a test file tell more of a failure while things are still as they were, and gives a browser that was slowed down all the time it takes. */
-  async handleTestEvent(event: RunnerEvent): Promise<void> {
+  async handleTestEvent(event: RunnerEvent, state: RunnerState): Promise<void> {
     const { name, test, hook } = event;
+    // For checks of what all tests of a file do together; see tests/browser/support/browser.ts.
+    const isPart = name === 'run_start' && (state.hasFocusedTests || (state.testNamePattern ?? null) !== null);
+    if (isPart || name === 'test_fn_failure' || name === 'hook_failure') Object.assign(this.global, { notAllPassed: true });
     if (isBrowserSlow && (name === 'test_fn_start' || name === 'hook_start')) Object.assign(hook ?? test ?? {}, { timeout: HOUR_MS });
     // The first to set up has the console built and a server started for all: on a busy machine minutes, and no sign that it hangs.
     if (name === 'hook_start' && hook?.type === 'beforeAll') Object.assign(hook, { timeout: QUARTER_HOUR_MS });
@@ -57,6 +60,11 @@ interface RunnerEvent {
   readonly name: string;
   readonly test?: { readonly name: string };
   readonly hook?: { readonly type: string };
+}
+
+interface RunnerState {
+  readonly hasFocusedTests: boolean;
+  readonly testNamePattern?: RegExp | null;
 }
 
 const QUARTER_HOUR_MS = 900_000;

@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
 import { tellOfFailures } from './failures';
+import { looksAt, screenAt, unseenBy } from './screens';
 import { isSlow, patienceMs, slowDown } from './slow';
 
 /** Sizes at which people use the console. */
@@ -16,8 +17,8 @@ export type Device = keyof typeof devices;
 export type Visit = {
   readonly page: Page;
   readonly context: BrowserContext;
-  /** Keeps a picture, and gives back what is wrong for people who cannot see, hear or point, and what does not fit the width. */
-  readonly look: (name: string) => Promise<string[]>;
+  /** Keeps a picture, and gives back what is wrong for people who cannot see, hear or point, and what does not fit the width. `at`: another page of theirs. */
+  readonly look: (name: string, at?: Page) => Promise<string[]>;
   /** Everything the page complained about: scripts that broke, and what the content security policy stopped. */
   readonly complaints: readonly string[];
 };
@@ -28,6 +29,18 @@ const pictureFolder = process.env['SCREENSHOTS'] ?? join(tmpdir(), 'shots');
 /** Pages that were opened and are not closed yet. */
 const openPages = new Set<Page>();
 tellOfFailures(openPages, pictureFolder);
+
+/** Screens that were looked at in this test file. */
+const seen = new Set<string>();
+
+/** Whoever has this module outside a test measures. */
+if ('afterAll' in globalThis) {
+  afterAll(() => {
+    // Where only some tests ran, or one failed before its look, nothing follows from what was not seen.
+    if (isSlow || 'notAllPassed' in globalThis) return;
+    expect(unseenBy(expect.getState().testPath ?? '', seen)).toEqual([]);
+  });
+}
 
 export async function openChromium(): Promise<Browser> {
   mkdirSync(pictureFolder, { recursive: true });
@@ -58,27 +71,39 @@ export async function visit(browser: Browser, { baseUrl, device, dark = false }:
     // The browser reports each refused request; whether one was to be refused is for the test to say.
     if (message.type() === 'error' && !message.text().startsWith('Failed to load resource')) complaints.push(message.text());
   });
-  const look = async (name: string): Promise<string[]> => {
+  const look = async (name: string, at = page): Promise<string[]> => {
     // How a page looks does not depend on its speed, and asking takes long enough for whatever is late to come.
     if (isSlow) return [];
-    await page.screenshot({ path: join(pictureFolder, `${device}${dark ? '-dark' : ''}-${name}.png`), fullPage: true });
-    const found = [...(await violations(page)), ...(await overflow(page))];
+    await at.screenshot({ path: join(pictureFolder, `${device}${dark ? '-dark' : ''}-${name}.png`), fullPage: true });
+    const found = [...(await violations(at)), ...(await overflow(at))];
+    const screen = screenAt(at.url());
+    if (!seen.has(screen) && looksAt(expect.getState().testPath ?? '', screen)) found.push(...(await otherColours(at, { dark })));
+    seen.add(screen);
     if (device === 'phone') return found;
     // WCAG 2.2, 1.4.4: at twice the size, which is a window of half the width, everything is still there.
-    await page.setViewportSize({ width: devices.desk.viewport.width / 2, height: devices.desk.viewport.height / 2 });
-    found.push(...(await overflow(page)));
-    await page.setViewportSize(devices.desk.viewport);
+    await at.setViewportSize({ width: devices.desk.viewport.width / 2, height: devices.desk.viewport.height / 2 });
+    found.push(...(await overflow(at)));
+    await at.setViewportSize(devices.desk.viewport);
     return found;
   };
   return { page, context, look, complaints };
 }
 
 /** WCAG 2.2 up to AA and the common good practice, as far as a program can tell. */
-async function violations(page: Page): Promise<string[]> {
+const allRules = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+
+/** What is another in light than in dark: the colours alone. */
+async function otherColours(page: Page, { dark }: { dark: boolean }): Promise<string[]> {
+  await page.emulateMedia({ colorScheme: dark ? 'light' : 'dark' });
+  const found = await violations(page, { type: 'rule', values: ['color-contrast'] });
+  await page.emulateMedia({ colorScheme: dark ? 'dark' : 'light' });
+  return found.map((each) => `${dark ? 'light' : 'dark'}: ${each}`);
+}
+
+async function violations(page: Page, runOnly: axe.RunOptions['runOnly'] = allRules): Promise<string[]> {
   // It stays in a page until the next one is loaded.
   if (!(await page.evaluate<boolean>("'axe' in self"))) await page.evaluate(axe.source);
-  const tags = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
-  const { violations: found } = await page.evaluate<axe.AxeResults>(`axe.run(document, { runOnly: ${JSON.stringify(tags)}, resultTypes: ['violations'], selectors: false })`);
+  const { violations: found } = await page.evaluate<axe.AxeResults>(`axe.run(document, { runOnly: ${JSON.stringify(runOnly)}, resultTypes: ['violations'], selectors: false })`);
   return found.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 200)} ${node.failureSummary ?? ''}`));
 }
 
