@@ -20,4 +20,6 @@ export function start(place: HTMLElement): void {
   );
   // Ahead of need; a screen that needs them waits for them, and says so if they do not come.
   void fetchPageWords().catch(() => undefined);
+  // Looks after the focus; apart, so that the first screen does not wait for it.
+  void import('./parts/keep-focus').then(({ keepFocus }) => keepFocus()).catch(() => undefined);
 }

@@ -27,6 +27,7 @@ const longFiles = {
   'tests/browser/session.test.ts': 28,
   'tests/browser/verifier.test.ts': 28,
   'tests/browser/key-set-up.test.ts': 28,
+  'tests/browser/keyboard.test.ts': 28,
   'tests/api/payments.test.ts': 27,
   'tests/browser/access.test.ts': 27,
   'tests/api/late-counts.test.ts': 27,

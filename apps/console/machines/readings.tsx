@@ -1,4 +1,5 @@
 import { useState } from 'react';
+import { flushSync } from 'react-dom';
 import { Link } from 'react-router';
 import type { Machine, MeterReading } from '../api/shapes';
 import { RecordedBy } from '../audit/recorded-by';
@@ -6,6 +7,7 @@ import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
 import { Answer, type Question } from '../parts/answer';
+import { focusOn } from '../parts/move-focus';
 import { TitledTable } from '../parts/titled-table';
 import { useOperator } from '../session/operator';
 import { OpenButton } from '../set-up/parts';
@@ -28,6 +30,10 @@ export function Readings({ machine, question }: ReadingsProps) {
   const [wrong, setWrong] = useState<MeterReading | null>(null);
   const [showsAll, setShowsAll] = useState(false);
   const mayCorrect = may('meter-reading.correct');
+  const showAll = () => {
+    flushSync(() => setShowsAll(true));
+    focusOn(document.querySelectorAll('[aria-labelledby=readings] tbody tr')[shownFirst]);
+  };
   return (
     <>
       <Answer question={question} lines={3}>
@@ -44,7 +50,7 @@ export function Readings({ machine, question }: ReadingsProps) {
               />
               {shown.length === latestFirst.length ? null : (
                 <div>
-                  <button type="button" className="button" onClick={() => setShowsAll(true)}>
+                  <button type="button" className="button" onClick={showAll}>
                     {text.allReadings(latestFirst.length)}
                   </button>
                 </div>

@@ -199,6 +199,19 @@ it('loses nothing that was typed of a machine that does not stand there at the m
   expect(toVisit(emptied, reading)).toMatchObject({ visit: { counts: [{ machineTag: 'M-1' }] } });
 });
 
+it('asks again for the machine of a slip, and of cash handed over, that does not stand there at the moment chosen since', () => {
+  const slip = { id: 'slip', machineTag: 'M-9', refundedOn: '2026-03-30', amount: '2' };
+  const cash = { id: 'cash', amount: '20', receiver: 'Bo Tarn', strokes: [], machineTag: 'M-9' };
+  expect(toVisit(typed({ coin: '50' }, { refunds: [slip], handed: [cash] }), reading)).toEqual({
+    errors: [
+      { field: 'slip-machine', reason: 'machine-not-there', entry: { kind: 'refund', place: 1 } },
+      { field: 'cash-box', reason: 'machine-not-there', entry: { kind: 'handed', place: 1 } },
+    ],
+  });
+  const right = toVisit(typed({ coin: '50' }, { refunds: [{ ...slip, machineTag: 'M-2' }], handed: [{ ...cash, machineTag: '' }] }), reading);
+  expect(right).toMatchObject({ visit: { refunds: [{ machineTag: 'M-2' }], cashHanded: [{ amount: usd('20.00') }] } });
+});
+
 describe('terms that go by the meters', () => {
   const byMeters: Reading = { ...reading, stop: { ...stop, byMeters: true } };
   const both = (one: Partial<MachineDraft>, two: Partial<MachineDraft>, more: Partial<Draft> = {}): Draft => ({ ...started, machines: { one: { ...emptyMachine, ...one }, two: { ...emptyMachine, ...two } }, ...more });

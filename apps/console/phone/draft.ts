@@ -103,7 +103,7 @@ export function asksMetered(stop: Pick<Stop, 'byMeters'>, machine: StopMachine):
 
 interface FieldError {
   readonly field: string;
-  readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'note-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'nothing';
+  readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'note-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'machine-not-there' | 'nothing';
   readonly machineTag?: string;
   /** Which of several slips or hand-overs, from 1: all of them are asked the same. */
   readonly entry?: { readonly kind: 'refund' | 'handed'; readonly place: number };
@@ -268,7 +268,9 @@ function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { read
 function refundOf(refund: RefundDraft, reading: Reading): Found<NonNullable<Visit['refunds']>[number] | null> {
   const { id, machineTag, refundedOn } = refund;
   const amount = amountAboveZero(refund.amount, `${id}-amount`, reading);
-  const errors: readonly FieldError[] = /^\d{4}-\d\d-\d\d$/.test(refundedOn) ? amount.errors : [{ field: `${id}-day`, reason: 'day' }, ...amount.errors];
+  const errors: FieldError[] = notThere(machineTag, `${id}-machine`, reading);
+  if (!/^\d{4}-\d\d-\d\d$/.test(refundedOn)) errors.push({ field: `${id}-day`, reason: 'day' });
+  errors.push(...amount.errors);
   return { value: { id, machineTag, refundedOn, amount: amount.value, paidBy: refund.paidBy ?? 'site' }, errors };
 }
 
@@ -277,12 +279,18 @@ function handedOf(handed: HandedDraft, reading: Reading): Found<NonNullable<Visi
   const amount = amountAboveZero(handed.amount, `${id}-amount`, reading);
   const receiver = handed.receiver.trim();
   const coins = amountOf(coin, `${id}-coin`, placeOf(reading));
-  const errors: FieldError[] = [...amount.errors, ...coins.errors];
+  const wrong = [...amount.errors, ...coins.errors];
+  const errors: FieldError[] = [...amount.errors, ...(machineTag === '' ? [] : notThere(machineTag, `${id}-box`, reading)), ...coins.errors];
   if (receiver === '') errors.push({ field: `${id}-receiver`, reason: 'receiver-missing' });
-  if (errors.length === 0 && unitsOf(coins.value) > unitsOf(amount.value)) errors.push({ field: `${id}-coin`, reason: 'more-coins' });
+  if (wrong.length === 0 && unitsOf(coins.value) > unitsOf(amount.value)) errors.push({ field: `${id}-coin`, reason: 'more-coins' });
   const signature = strokes.length === 0 ? {} : { signature: strokes.map((stroke) => [...stroke]) };
   const outOf = { ...(machineTag === '' ? {} : { machineTag }), ...(coin.trim() === '' ? {} : { coin: coins.value }) };
   return { value: { id, amount: amount.value, acknowledgedBy: receiver, ...outOf, ...signature }, errors };
+}
+
+/** A slip or cash of a machine that stood there at the moment that was chosen before. */
+function notThere(machineTag: string, field: string, { stop }: Reading): FieldError[] {
+  return stop.machines.some(({ tag }) => tag === machineTag) ? [] : [{ field, reason: 'machine-not-there' }];
 }
 
 type Amount = { amount: string; currency: string };

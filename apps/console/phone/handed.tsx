@@ -3,9 +3,11 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
+import { removeAround } from '../parts/move-focus';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
 import type { HandedDraft, VisitPlace } from './draft';
+import { machinesToChoose } from './machine-options';
 
 const text = words.phone.visit;
 
@@ -27,14 +29,14 @@ export function Handed({ stop, handed, errors, onHanded }: HandedProps) {
           <legend>{text.handedOne(index + 1)}</legend>
           <Field id={`${id}-amount`} label={text.amount(stop.currency)} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
           <SelectField
-            id={`${id}-box`} label={text.outOf} hint={text.outOfHint} value={machineTag} none={text.severalBoxes} options={stop.machines.map(({ tag, game }) => ({ value: tag, text: text.machine(tag, game) }))}
+            id={`${id}-box`} label={text.outOf} hint={text.outOfHint} error={errorAt(errors, `${id}-box`)} value={machineTag} none={text.severalBoxes} options={machinesToChoose(stop, machineTag)}
             onValue={(tag) => change(id, { machineTag: tag })}
           />
           <Field id={`${id}-coin`} label={text.coinPart} hint={text.coinPartHint} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-coin`)} value={coin} onValue={(typed) => change(id, { coin: typed })} />
           <Field id={`${id}-receiver`} label={text.receiver} hint={text.receiverHint} autoComplete="off" error={errorAt(errors, `${id}-receiver`)} value={receiver} onValue={(name) => change(id, { receiver: name })} />
           <SignaturePad strokes={strokes} onStrokes={(drawn) => change(id, { strokes: drawn })} />
           <div>
-            <button type="button" className="button-plain" onClick={() => onHanded(handed.filter((each) => each.id !== id))}>
+            <button type="button" className="button-plain" onClick={({ currentTarget }) => removeAround(currentTarget, () => onHanded(handed.filter((each) => each.id !== id)))}>
               {text.remove}
               <span className="visually-hidden">{` ${text.handedOne(index + 1)}`}</span>
             </button>

@@ -5,10 +5,12 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
+import { removeAround } from '../parts/move-focus';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
 import { claimLike, claimsOf, type RefundDraft, type VisitPlace } from './draft';
 import { slipName } from '../refund-claims/slip';
+import { machinesToChoose } from './machine-options';
 import styles from './phone.module.css';
 
 const text = words.phone.visit;
@@ -28,9 +30,8 @@ interface RefundsProps {
 /** Slips that the site presents for money that it gave back to players. */
 export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, errors, onRefunds }: RefundsProps) {
   const [first] = stop.machines;
-  if (first === undefined) return null;
+  if (first === undefined && refunds.length === 0) return null;
   const change = (id: string, fields: Partial<RefundDraft>) => onRefunds(refunds.map((each) => (each.id === id ? { ...each, ...fields } : each)));
-  const add = () => onRefunds([...refunds, { id: crypto.randomUUID(), machineTag: first.tag, refundedOn: dayOf(new Date()), amount: '' }]);
   return (
     <section className="stack" aria-labelledby="refunds">
       <h2 id="refunds">{text.refunds}</h2>
@@ -41,7 +42,7 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
         return (
           <fieldset key={id} className={framed.box}>
             <legend>{text.refund(index + 1)}</legend>
-            <SelectField id={`${id}-machine`} label={words.machine} value={machineTag} options={stop.machines.map(({ tag, game }) => ({ value: tag, text: text.machine(tag, game) }))} onValue={(tag) => change(id, { machineTag: tag })} />
+            <SelectField id={`${id}-machine`} label={words.machine} error={errorAt(errors, `${id}-machine`)} value={machineTag} options={machinesToChoose(stop, machineTag)} onValue={(tag) => change(id, { machineTag: tag })} />
             <div className={styles.pair}>
               <Field id={`${id}-day`} type="date" label={text.refundedOn} error={errorAt(errors, `${id}-day`)} value={refundedOn} onValue={(day) => change(id, { refundedOn: day })} />
               <Field id={`${id}-amount`} label={text.amount(stop.currency)} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
@@ -52,7 +53,7 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
             />
             <Alike stop={stop} refund={refund} presented={presented} onIsClaim={(claimId) => onIsClaim(id, claimId)} />
             <div>
-              <button type="button" className="button-plain" onClick={() => onRefunds(refunds.filter((each) => each.id !== id))}>
+              <button type="button" className="button-plain" onClick={({ currentTarget }) => removeAround(currentTarget, () => onRefunds(refunds.filter((each) => each.id !== id)))}>
                 {text.remove}
                 <span className="visually-hidden">{` ${text.refund(index + 1)}`}</span>
               </button>
@@ -60,11 +61,13 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
           </fieldset>
         );
       })}
-      <div>
-        <button type="button" className="button" onClick={add}>
-          {text.addRefund}
-        </button>
-      </div>
+      {first === undefined ? null : (
+        <div>
+          <button type="button" className="button" onClick={() => onRefunds([...refunds, { id: crypto.randomUUID(), machineTag: first.tag, refundedOn: dayOf(new Date()), amount: '' }])}>
+            {text.addRefund}
+          </button>
+        </div>
+      )}
     </section>
   );
 }
@@ -78,7 +81,7 @@ function Alike({ stop, refund, presented, onIsClaim }: Pick<RefundsProps, 'stop'
   return (
     <p className="soft small">
       {say.looksLike(slipName(claim))}{' '}
-      <button type="button" className="button-plain" onClick={() => onIsClaim(claim.id)}>
+      <button type="button" className="button-plain" onClick={({ currentTarget }) => removeAround(currentTarget, () => onIsClaim(claim.id))}>
         {say.isThisOne}
       </button>
     </p>

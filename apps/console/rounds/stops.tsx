@@ -1,6 +1,7 @@
 import { useState } from 'react';
 import type { Site } from '../api/shapes';
 import framed from '../parts/framed.module.css';
+import { removeAround } from '../parts/move-focus';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
 import { moved } from './order';
@@ -38,7 +39,7 @@ export function Stops({ addId, error, siteIds, sites, isLoading, onSiteIds }: St
             <span className={styles.moves}>
               <Move label={text.up(nameOf(siteId))} sign="↑" isOff={index === 0} onMove={() => move(index, -1)} />
               <Move label={text.down(nameOf(siteId))} sign="↓" isOff={index === siteIds.length - 1} onMove={() => move(index, 1)} />
-              <Move label={text.remove(nameOf(siteId))} sign="×" isOff={false} onMove={() => onSiteIds(siteIds.filter((id) => id !== siteId))} />
+              <Move label={text.remove(nameOf(siteId))} sign="×" isOff={false} onMove={(button) => removeAround(button, () => onSiteIds(siteIds.filter((id) => id !== siteId)))} />
             </span>
           </li>
         ))}
@@ -52,9 +53,9 @@ export function Stops({ addId, error, siteIds, sites, isLoading, onSiteIds }: St
 }
 
 /** Stays in the order of the keyboard at the ends of the list, where it does nothing: focus is never lost. */
-function Move({ label, sign, isOff, onMove }: { readonly label: string; readonly sign: string; readonly isOff: boolean; readonly onMove: () => void }) {
+function Move({ label, sign, isOff, onMove }: { readonly label: string; readonly sign: string; readonly isOff: boolean; readonly onMove: (button: HTMLElement) => void }) {
   return (
-    <button type="button" className="button" aria-label={label} aria-disabled={isOff} onClick={() => (isOff ? undefined : onMove())}>
+    <button type="button" className="button" aria-label={label} aria-disabled={isOff} onClick={({ currentTarget }) => (isOff ? undefined : onMove(currentTarget))}>
       <span aria-hidden="true">{sign}</span>
     </button>
   );

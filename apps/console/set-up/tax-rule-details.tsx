@@ -4,6 +4,7 @@ import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
+import { removeAround } from '../parts/move-focus';
 import { SelectField } from '../parts/select-field';
 import styles from '../terms/terms.module.css';
 import { words } from '../words/words';
@@ -61,7 +62,7 @@ export function TaxParts({ id, components, isFixed, mayDiffer, currency, errors,
             <legend>{text.part(index + 1)}</legend>
             {fieldsOf(component, index)}
             <div>
-              <button type="button" className="button button-small" onClick={() => onComponents(components.filter((each) => each !== component))}>
+              <button type="button" className="button button-small" onClick={({ currentTarget }) => removeAround(currentTarget, () => onComponents(components.filter((each) => each !== component)))}>
                 {text.removePart(index + 1)}
               </button>
             </div>

@@ -2,6 +2,7 @@ import type { ReactNode } from 'react';
 import { errorAt } from '../parts/form';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
+import { removeAround } from '../parts/move-focus';
 import { SelectField } from '../parts/select-field';
 import styles from './terms.module.css';
 
@@ -81,7 +82,7 @@ export function Item({ around, place, legend, remove, onRemove, children }: Item
       <div className={styles.fields}>{children}</div>
       {remove === null ? null : (
         <div>
-          <button type="button" className="button button-small" onClick={onRemove}>
+          <button type="button" className="button button-small" onClick={({ currentTarget }) => removeAround(currentTarget, onRemove)}>
             {remove}
           </button>
         </div>

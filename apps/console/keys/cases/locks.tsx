@@ -1,10 +1,12 @@
-import { useId, useState } from 'react';
+import { useId, useRef, useState } from 'react';
+import { flushSync } from 'react-dom';
 import type { KeyCase } from '../../api/shapes';
 import { formatMoney } from '../../format/money';
 import { locale } from '../../format/locale';
 import { Field } from '../../parts/field';
 import { errorAt } from '../../parts/form';
 import { FormDialog } from '../../parts/form-dialog';
+import { focusOn } from '../../parts/move-focus';
 import { TitledTable } from '../../parts/titled-table';
 import { unless, useSending } from '../../parts/use-sending';
 import { useOperator } from '../../session/operator';
@@ -27,10 +29,15 @@ export function Locks({ lost }: { readonly lost: KeyCase }) {
   const { may } = useOperator();
   const [doing, setDoing] = useState<Doing | null>(null);
   const [isWhole, setWhole] = useState(false);
+  const list = useRef<HTMLUListElement>(null);
   const mayConfirm = lost.closed === null && may('key-case.confirm');
   const left = lost.locks.filter(({ state }) => state !== 'changed');
   const done = lost.locks.filter(({ state }) => state === 'changed');
   const shown = isWhole ? left : left.slice(0, firstShown);
+  const showAll = () => {
+    flushSync(() => setWhole(true));
+    focusOn(list.current?.children[firstShown]?.querySelector('h3'));
+  };
   return (
     <>
       {left.length === 0 && done.length > 0 ? null : (
@@ -38,14 +45,14 @@ export function Locks({ lost }: { readonly lost: KeyCase }) {
           <h2 id="locks" tabIndex={-1}>{text.title}</h2>
           {left.length === 0 ? <p>{text.none}</p> : null}
           {mayConfirm && left.some(({ opens, state }) => opens !== 'play-area' && state === 'open') ? <p className="soft">{text.meanwhile}</p> : null}
-          <ul>
+          <ul ref={list}>
             {shown.map((lock) => (
               <LeftLock key={lock.lockId} lock={lock} steps={mayConfirm ? stepsFor(lost, lock) : []} onStep={(step) => setDoing({ lock, step })} />
             ))}
           </ul>
           {shown.length === left.length ? null : (
             <div>
-              <button type="button" className="button" onClick={() => setWhole(true)}>
+              <button type="button" className="button" onClick={showAll}>
                 {text.all(left.length)}
               </button>
             </div>

@@ -2,7 +2,7 @@ import { count, number } from './counting';
 
 export const phone = {
   title: 'Heute',
-  noPerson: 'Ihr Konto gehört zu keiner Person, darum ist keine Tour Ihre.',
+  noPerson: 'Ihr Konto ist keiner Person zugeordnet, deshalb ist Ihnen keine Tour zugeteilt.',
   noPersonAdvice: 'Ein Inhaber des Betriebs kann festlegen, wessen Konto es ist.',
   none: 'Für heute ist keine Station für Sie geplant.',
   noneAdvice: 'Touren plant das Büro.',
@@ -127,6 +127,7 @@ export const phone = {
     'too-many-digits': 'So viele Stellen hat das Zählwerk nicht',
     day: 'Geben Sie den Tag auf dem Beleg ein',
     'more-coins': 'Das sind mehr Münzen als der ganze Betrag',
+    'machine-not-there': 'Dieses Gerät stand damals nicht hier: Wählen Sie eines, das hier stand, oder berichtigen Sie den Zeitpunkt',
     'receiver-missing': 'Geben Sie ein, wer das Bargeld erhalten hat',
     nothing: 'Geben Sie ein, was gezählt wurde, oder die Beutel, die in den Zählraum gehen',
   },

@@ -128,6 +128,7 @@ export const phone = {
     day: 'Enter the day on the slip',
     'receiver-missing': 'Enter who received the cash',
     'more-coins': 'That is more coins than the whole amount',
+    'machine-not-there': 'This machine did not stand here then: choose one that did, or set the moment right',
     nothing: 'Enter what was counted, or the bags that go to the counting room',
   },
   left: {
