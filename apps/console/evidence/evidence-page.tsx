@@ -93,6 +93,8 @@ function Check() {
     setCompared(null);
     setTyped((before) => ({ ...before, ...part }));
   };
+  // Asked before the figures were changed, it may come after.
+  const isOfThese = compared !== null && compared.held.size === size && compared.held.root === root;
   return (
     <section className="section" aria-labelledby="check">
       <h2 id="check">{text.check.title}</h2>
@@ -101,7 +103,7 @@ function Check() {
         <Field id={fields.size} label={text.check.size} inputMode="numeric" autoComplete="off" error={errorAt(errors, fields.size)} value={typed.size} onValue={(value) => change({ size: value })} />
         <Field id={fields.root} label={text.head} hint={text.check.rootHint} autoComplete="off" spellCheck={false} error={errorAt(errors, fields.root)} value={typed.root} onValue={(value) => change({ root: value })} />
       </Form>
-      <div role="status">{compared === null ? null : <Comparison compared={compared} />}</div>
+      <div role="status">{isOfThese ? <Comparison compared={compared} /> : null}</div>
     </section>
   );
 }

@@ -29,8 +29,8 @@ export const evidence = {
     fits: 'Es ist nichts verschwunden.',
     fitsWhat: ({ size, later }: { size: number; later: number }) => `${size === 1 ? 'Der erste Eintrag ist noch so, wie er war' : `Die ersten ${entries(size)} sind noch so, wie sie waren`}, als diese Kopie entstand; ${later === 0 ? 'seitdem kam keiner hinzu' : `seitdem ${later === 1 ? 'kam' : 'kamen'} ${entries(later)} hinzu`}.`,
     fitsNot: 'Diese Kopie passt nicht zum Protokoll.',
-    differs: (size: string) => `Sehen Sie zuerst nach, ob beide Angaben so eingegeben sind, wie sie dastehen. Wenn ja, wurde einer der ersten ${size} Einträge geändert oder entfernt, seit diese Kopie entstand.`,
-    cut: ({ entries: held, present }: { entries: string; present: string }) => `Die Kopie umfasst ${held} Einträge, das Protokoll hat nur ${present}. Sehen Sie zuerst nach, ob die Zahl so eingegeben ist, wie sie dasteht. Wenn ja, wurde das Ende des Protokolls abgeschnitten.`,
+    differs: (size: string) => `Sehen Sie zuerst nach, ob beide Angaben so eingegeben sind, wie sie dastehen, und ob die Kopie aus diesem Büro stammt: Die eines anderen passt nur zu dessen Protokoll. Trifft beides zu, wurde einer der ersten ${size} Einträge geändert oder entfernt, seit diese Kopie entstand.`,
+    cut: ({ entries: held, present }: { entries: string; present: string }) => `Die Kopie umfasst ${held} Einträge, das Protokoll hat nur ${present}. Sehen Sie zuerst nach, ob die Zahl so eingegeben ist, wie sie dasteht, und ob die Kopie aus diesem Büro stammt. Trifft beides zu, wurde das Ende des Protokolls abgeschnitten.`,
     next: 'Bewahren Sie die Kopie auf und lassen Sie diesen Befehl auf dem Server ausführen. Er nennt den ersten Eintrag, der nicht passt.',
     proof: 'Nachweis herunterladen',
   },
@@ -56,9 +56,9 @@ export const evidence = {
   limits: {
     title: 'Was damit bewiesen ist und was nicht',
     says: [
-      'Mit einer Kopie, die außerhalb liegt: dass davor kein Eintrag geändert, entfernt oder dazwischengeschoben wurde.',
-      'Nicht, was nach dieser Kopie geschah; nicht, dass ein Eintrag wahr war, als er geschrieben wurde; nicht, dass es war, wer darin genannt ist.',
-      'Ohne Kopie außerhalb ist nichts bewiesen: Wem der Server gehört, der könnte das ganze Protokoll neu schreiben.',
+      'Mit einer Kopie, die außerhalb liegt, ist bewiesen, dass davor kein Eintrag geändert, entfernt oder dazwischengeschoben wurde.',
+      'Nicht bewiesen ist, was nach dieser Kopie geschah, ob ein Eintrag stimmte, als er geschrieben wurde, und ob es wirklich die Person war, die darin genannt ist.',
+      'Ohne eine Kopie außerhalb ist nichts bewiesen: Wer über den Server verfügt, könnte das ganze Protokoll neu schreiben.',
     ],
   },
 };

@@ -29,8 +29,8 @@ export const evidence = {
     fits: 'No falta nada.',
     fitsWhat: ({ size, later }: { size: number; later: number }) => `${size === 1 ? 'La primera anotación sigue como era' : `Las primeras ${entries(size)} siguen como eran`} cuando se hizo esta copia; ${later === 0 ? 'desde entonces no se añadió ninguna' : `desde entonces se ${later === 1 ? 'añadió' : 'añadieron'} ${entries(later)}`}.`,
     fitsNot: 'Esta copia no encaja con el registro.',
-    differs: (size: string) => `Mire primero si los dos datos están escritos tal como figuran. Si lo están, una de las primeras ${size} anotaciones se cambió o se quitó desde que se hizo esta copia.`,
-    cut: ({ entries: held, present }: { entries: string; present: string }) => `La copia abarca ${held} anotaciones y el registro solo tiene ${present}. Mire primero si el número está escrito tal como figura. Si lo está, el final del registro se cortó.`,
+    differs: (size: string) => `Mire primero si los dos datos están escritos tal como figuran y si la copia es de esta oficina: la de otra solo encaja con su propio registro. Si ambas cosas son así, una de las primeras ${size} anotaciones se cambió o se quitó desde que se hizo esta copia.`,
+    cut: ({ entries: held, present }: { entries: string; present: string }) => `La copia abarca ${held} anotaciones y el registro solo tiene ${present}. Mire primero si el número está escrito tal como figura y si la copia es de esta oficina. Si ambas cosas son así, el final del registro se cortó.`,
     next: 'Guarde la copia y pida a quien cuida del servidor que ejecute esta orden. Nombra la primera anotación que no encaja.',
     proof: 'Descargar la prueba',
   },
@@ -56,8 +56,8 @@ export const evidence = {
   limits: {
     title: 'Qué prueba esto y qué no',
     says: [
-      'Con una copia que está fuera: que ninguna anotación anterior se cambió, se quitó ni se intercaló.',
-      'No lo que ocurrió después de esa copia, ni que una anotación fuera verdad cuando se escribió, ni que lo hiciera quien figura en ella.',
+      'Con una copia que está fuera queda probado que ninguna anotación anterior se cambió, se quitó ni se intercaló.',
+      'No queda probado qué ocurrió después de esa copia, ni que una anotación fuera cierta cuando se escribió, ni que lo hiciera quien figura en ella.',
       'Sin una copia fuera no prueba nada: quien es dueño del servidor podría escribir de nuevo todo el registro.',
     ],
   },
