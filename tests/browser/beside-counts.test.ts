@@ -44,9 +44,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('button', { name: 'Record a break-in' }).click();
     await dialog.getByRole('heading', { name: '4 things need a correction' }).waitFor();
     await dialog.getByRole('link', { name: 'Choose a machine' }).click();
-    expect(await page.locator(':focus').evaluate((field) => field.tagName)).toBe('SELECT');
+    expect(await page.locator(':focus').evaluate((field) => field.getAttribute('list') !== null)).toBe(true);
     expect(await bookkeeper.look('break-in-missing')).toEqual([]);
-    await dialog.getByLabel('Machine').selectOption({ label: 'QUAY-1 (Pool table, QUAY)' });
+    await dialog.getByLabel('Machine').fill('QUAY-1');
     await dialog.getByLabel('Day on which it was found').fill(last.day(9));
     await dialog.getByLabel('Stolen cash, in USD').fill('85.50');
     await dialog.getByLabel('What happened').fill('The cash door was forced open');
@@ -82,7 +82,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('main').getByRole('link', { name: 'Card takings' }).click();
     await page.getByText('No card takings are recorded.').waitFor();
     await page.getByRole('button', { name: 'Enter card takings' }).click();
-    await dialog.getByLabel('Machine').selectOption({ label: 'QUAY-2 (Pool table, QUAY)' });
+    await dialog.getByLabel('Machine').fill('QUAY-2');
     await dialog.getByLabel('Day', { exact: true }).fill(last.day(3));
     await dialog.getByLabel('Taken by card, in USD').fill('31.25');
     await dialog.getByRole('button', { name: 'Record them and enter more' }).click();

@@ -1,6 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useId } from 'react';
 import type { OpenersAsked } from '../api/keys-api';
+import { MachineField } from '../machines/choice';
 import { useAddressParameters } from '../parts/address-parameters';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -98,17 +99,7 @@ function MachineChoice({ chosen, onChoose }: { readonly chosen: string | undefin
   return (
     <Answer question={question} lines={1}>
       {(machines) => (
-        <div className="field">
-          <label htmlFor={id}>{words.keys.openers.machine}</label>
-          <select id={id} value={chosen ?? ''} onChange={(event) => onChoose(event.currentTarget.value === '' ? undefined : event.currentTarget.value)}>
-            <option value="">{words.keys.openers.chooseMachine}</option>
-            {machines.map((machine) => (
-              <option key={machine.id} value={machine.id}>
-                {words.besideCounts.machineAt(machine.tag, words.machineKind(machine.kind), machine.placement?.siteCode ?? null)}
-              </option>
-            ))}
-          </select>
-        </div>
+        <MachineField id={id} label={words.keys.openers.machine} value={chosen ?? ''} choice={{ machines, isLoading: false }} onValue={(machine) => onChoose(machine === '' ? undefined : machine)} />
       )}
     </Answer>
   );

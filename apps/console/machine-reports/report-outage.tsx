@@ -5,6 +5,7 @@ import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { toInstant, toLocal } from '../keys/moment';
 import { machinesQuery, peopleQuery } from '../keys/queries';
+import { MachineField } from '../machines/choice';
 import { useMetersShown } from '../machines/meters-shown';
 import { meterTasksKey } from '../machines/queries';
 import { Field } from '../parts/field';
@@ -54,10 +55,7 @@ export function ReportOutage({ onClose }: { readonly onClose: () => void }) {
     );
   return (
     <FormDialog title={say.report} lead={say.reportLead} errors={errors} busy={busy} action={say.report} onSubmit={send} onClose={onClose}>
-      <SelectField
-        id={fields.machineId} label={words.machine} value={machineId} none={say.choose} isLoading={machines.isLoading} error={errorAt(errors, fields.machineId)} onValue={setMachineId}
-        options={(machines.data ?? []).map((machine) => ({ value: machine.id, text: `${machine.tag} (${words.machineKind(machine.kind)})` }))}
-      />
+      <MachineField id={fields.machineId} value={machineId} error={errorAt(errors, fields.machineId)} choice={{ machines: machines.data ?? [], isLoading: machines.isLoading }} onValue={setMachineId} />
       <Field id={fields.startedAt} type="datetime-local" label={say.since} error={errorAt(errors, fields.startedAt)} value={since} onValue={setSince} />
       <Field id={fields.cause} label={text.cause} autoComplete="off" maxLength={1000} error={errorAt(errors, fields.cause)} value={cause} onValue={setCause} />
       {atStart.fields({ title: say.metersAtStart, hint: words.machines.places.metersHint, errors, asksTime: false })}

@@ -4,11 +4,11 @@ import type { MachineToken, MadeMachineToken } from '../api/shapes';
 import { dayOf, formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { machinesQuery } from '../keys/queries';
+import { MachineField } from '../machines/choice';
 import { Answer } from '../parts/answer';
 import { Confirm } from '../parts/confirm';
 import { errorAt } from '../parts/form';
 import { FormDialog } from '../parts/form-dialog';
-import { SelectField } from '../parts/select-field';
 import { ShownOnce } from '../parts/shown-once';
 import { TitledTable } from '../parts/titled-table';
 import { useMutation } from '../parts/use-mutation';
@@ -96,10 +96,7 @@ function MakeToken({ onMade, onClose }: { readonly onMade: (token: MadeMachineTo
   const { errors, busy, submit } = useSending({ send: api.makeMachineToken, fields: { machineId: field }, changes: [machineTokensQuery(api).queryKey], onDone: onMade });
   return (
     <FormDialog title={text.makeTitle} lead={text.makeLead} errors={errors} busy={busy} action={text.make} onClose={onClose} onSubmit={() => submit(machineId, [unless(machineId !== '', field, text.machineMissing)])}>
-      <SelectField
-        id={field} label={words.machine} value={machineId} none="" isLoading={machines.isLoading} error={errorAt(errors, field)} onValue={setMachineId}
-        options={(machines.data ?? []).map((machine) => ({ value: machine.id, text: `${machine.tag} (${words.machineKind(machine.kind)})` }))}
-      />
+      <MachineField id={field} value={machineId} error={errorAt(errors, field)} choice={{ machines: machines.data ?? [], isLoading: machines.isLoading }} onValue={setMachineId} />
     </FormDialog>
   );
 }

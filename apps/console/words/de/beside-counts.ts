@@ -4,6 +4,7 @@ import { count } from './counting';
 export const besideCounts = {
   everySite: 'Alle Standorte',
   machineMissing: 'Wählen Sie ein Gerät',
+  machineHint: 'Tippen Sie einen Teil von Nummer, Art oder Standort.',
   machineAt: (tag: string, kind: string, site: string | null) => (site === null ? `${tag} (${kind})` : `${tag} (${kind}, ${site})`),
   by: (who: string) => `erfasst: ${who}`,
   correctedBy: (who: string, reason: string) => `statt einer früheren Zahl, erfasst: ${who}. Grund: ${reason}`,

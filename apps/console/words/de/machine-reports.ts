@@ -21,7 +21,6 @@ export const machineReports = {
     none: 'Kein Ausfall ist erfasst.',
     report: 'Ausfall melden',
     reportLead: 'Tage, an denen ein Gerät nicht ging, zählen nicht für seine Tageserträge und nicht für die Statistik der Fehlbeträge.',
-    choose: 'Wählen',
     since: 'Außer Betrieb seit',
     until: 'Geht wieder seit (freiwillig)',
     untilHint: 'Lassen Sie es leer, solange es nicht geht.',

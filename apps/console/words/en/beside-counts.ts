@@ -4,6 +4,7 @@ import { count } from './counting';
 export const besideCounts = {
   everySite: 'All sites',
   machineMissing: 'Choose a machine',
+  machineHint: 'Type a part of its tag, kind or site.',
   machineAt: (tag: string, kind: string, site: string | null) => (site === null ? `${tag} (${kind})` : `${tag} (${kind}, ${site})`),
   by: (who: string) => `recorded by ${who}`,
   correctedBy: (who: string, reason: string) => `in the place of an earlier figure, by ${who}: ${reason}`,

@@ -61,7 +61,6 @@ export const keys = {
   openers: {
     view: 'Who can open what',
     machine: 'Machine',
-    chooseMachine: 'Choose a machine',
     what: 'What',
     part: { 'cash-box': 'Cash box', 'play-area': 'Play area' },
     when: 'When',

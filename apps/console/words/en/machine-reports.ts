@@ -21,7 +21,6 @@ export const machineReports = {
     none: 'No outage is recorded.',
     report: 'Report an outage',
     reportLead: 'Days on which a machine did not work are left out of what it earns per day, and of the statistics of shortages.',
-    choose: 'Choose',
     since: 'Out of order since',
     until: 'Works again since (optional)',
     untilHint: 'Leave it empty while it does not work.',

@@ -4,6 +4,7 @@ import { count } from './counting';
 export const besideCounts = {
   everySite: 'Todos los locales',
   machineMissing: 'Elija una máquina',
+  machineHint: 'Escriba una parte de su número, tipo o local.',
   machineAt: (tag: string, kind: string, site: string | null) => (site === null ? `${tag} (${kind})` : `${tag} (${kind}, ${site})`),
   by: (who: string) => `registrado por ${who}`,
   correctedBy: (who: string, reason: string) => `en lugar de una cifra anterior, por ${who}: ${reason}`,

@@ -21,7 +21,6 @@ export const machineReports = {
     none: 'No hay ninguna parada registrada.',
     report: 'Avisar de una parada',
     reportLead: 'Los días en que una máquina no funcionó no cuentan en lo que rinde al día ni en la estadística de faltantes.',
-    choose: 'Elegir',
     since: 'Averiada desde',
     until: 'Funciona otra vez desde (opcional)',
     untilHint: 'Déjelo vacío mientras no funcione.',
