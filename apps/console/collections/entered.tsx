@@ -7,6 +7,7 @@ import { locale } from '../format/locale';
 import { formatAmount, formatMoney, isZero, negated, type Money } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
+import { TroubleNotice } from '../parts/trouble';
 import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
@@ -87,11 +88,13 @@ function Counts({ counts, onCorrect }: { readonly counts: readonly BoxCount[]; r
 /** What was counted at the machines before the counting room counted the same boxes; left out where nobody did. */
 function AtMachines({ collectionId, onCorrect }: { readonly collectionId: string; readonly onCorrect: OnCorrect }) {
   const { api } = useOperator();
-  const question = useQuery(fieldCountsQuery(api, collectionId));
+  const { data, error, isError, refetch } = useQuery(fieldCountsQuery(api, collectionId));
   const say = text.atMachines;
-  const standing = standingOf(question.data?.items ?? []);
+  const standing = standingOf(data?.items ?? []);
+  // Left out, it would read as: nobody counted there.
+  if (isError && data === undefined) return <TroubleNotice error={error} onRetry={() => void refetch()} />;
   if (standing.length === 0) return null;
-  const lacking = new Map(question.data?.boxes.map(({ placementId, roomLess }) => [placementId, roomLess]));
+  const lacking = new Map(data?.boxes.map(({ placementId, roomLess }) => [placementId, roomLess]));
   return (
     <FigureTable id="at-machines" title={say.title} none="" amounts={[text.counts.coin, text.counts.note]} withCommands={onCorrect !== null}>
       {standing.map(({ figure, before }) => {

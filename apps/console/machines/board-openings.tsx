@@ -10,6 +10,7 @@ import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
 import { SelectField } from '../parts/select-field';
 import { TitledTable } from '../parts/titled-table';
+import { TroubleNotice } from '../parts/trouble';
 import { useTypedForm } from '../parts/use-typed-form';
 import { readUnread, whys } from '../parts/why-not-read';
 import { useActorName } from '../session/actor-name';
@@ -25,12 +26,15 @@ const shortestReason = 3;
 /** When its board was opened or cleared unread, with who and why; nothing where it never was. */
 export function Openings({ machine }: { readonly machine: Machine }) {
   const { api, may } = useOperator();
-  const { data: openings = [] } = useQuery(openingsQuery(api, machine.id));
+  const { data: openings = [], error, isError, refetch } = useQuery(openingsQuery(api, machine.id));
   const [wrong, setWrong] = useState<BoardOpening | null>(null);
   const mayTakeBack = may('board-opening.take-back');
-  if (openings.length === 0) return null;
+  // Nothing there would read as: it was never opened.
+  const trouble = isError ? <TroubleNotice error={error} onRetry={() => void refetch()} /> : null;
+  if (openings.length === 0) return trouble;
   return (
     <>
+      {trouble}
       <TitledTable
         id="openings" title={text.title} none="" columns={[words.machines.meters.when, text.what, ...(mayTakeBack ? [words.commands] : [])]}
         rows={openings.map((opening) => <OpeningRow key={opening.id} opening={opening} onWrong={mayTakeBack ? () => setWrong(opening) : null} />)}
