@@ -49,7 +49,7 @@ export const germanImportErrors: ImportErrorWords = {
   'found-elsewhere': 'Gefunden wird nur ein Kassenschlüssel, den ein Standort hat. Lassen Sie die Zelle leer.',
   'cash-box-key-to-site': 'Ein Kassenschlüssel wird niemandem an einem Standort gegeben. Ist er trotzdem dort, schreiben Sie yes in die Spalte found.',
   'not-employed': 'Diese Person arbeitet heute nicht hier.',
-  'other-class': 'Ein Schlüssel dieser Klasse darf das nicht öffnen: Was die Kasse öffnet, ist von der Klasse cash-box, was allein den Spielraum öffnet, von der Klasse access.',
+  'other-class': 'Ein Schlüssel dieser Klasse darf das nicht öffnen: Was die Kasse öffnet, ist von der Klasse cash-box, was allein den Spielbereich öffnet, von der Klasse access.',
   'not-placed': 'Das Gerät stand an diesem Tag an keinem Standort. Stellen Sie es zuerst auf.',
   'place-taken': 'An dieser Stelle des Geräts ist schon ein Schloss.',
   'in-future': 'Dieser Tag ist noch nicht gekommen.',

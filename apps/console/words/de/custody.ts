@@ -72,7 +72,7 @@ export const custody = {
   },
   correct: {
     title: 'Wie war es stattdessen?',
-    lead: 'Was erfasst wurde, bleibt in den Büchern, mit dem hier daneben. Berichtigen muss jemand anderes, als wer es erfasst hat.',
+    lead: 'Was erfasst wurde, bleibt in den Büchern, mit dem hier daneben. Berichtigen muss es jemand anderes als die Person, die es erfasst hat.',
     instead: 'Was geschah',
     nothing: 'Nichts geschah',
     from: 'Wer ihn gegeben hat',

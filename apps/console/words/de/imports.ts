@@ -134,7 +134,7 @@ export const imports = {
       { name: 'found', required: false, holds: '„yes“ für einen Kassenschlüssel, den ein Standort hat, obwohl ihn niemand hätte ausgeben dürfen. Er wird als dort gefunden eingetragen und ist binnen eines Tages zu bereinigen.', example: 'no' },
       { name: 'machine', required: false, holds: 'Nummer des Geräts, auf einer Zeile über ein Schloss.', example: 'M-0042' },
       { name: 'lock', required: false, holds: 'Name der Stelle am Gerät. Für ein Schloss nötig.', example: 'cash-door' },
-      { name: 'opens', required: false, holds: 'play-area (Spielraum), cash-box (Kasse) oder everything (alles). Für ein Schloss nötig.', example: 'cash-box' },
+      { name: 'opens', required: false, holds: 'play-area (Spielbereich), cash-box (Kasse) oder everything (alles). Für ein Schloss nötig.', example: 'cash-box' },
       { name: 'fitted_on', required: false, holds: 'Tag, an dem das Schloss eingebaut wurde. Heute, wenn weggelassen.', example: '2026-03-02' },
     ],
     columns: [

@@ -204,7 +204,7 @@ export const machines = {
     lead: 'Die erste Eingabe bleibt lesbar. Zählungen werden neu verglichen; was schon abgerechnet ist, bekommt den Unterschied in der nächsten Abrechnung.',
     ways: { amount: 'Der Betrag war ein anderer', day: 'Geändert wurde zu einer anderen Zeit', none: 'Damals wurde nichts geändert' },
     was: (currency: string) => `Wert einer Einheit in ${currency}`,
-    changedAt: 'Geändert am',
+    changedAt: 'Zeitpunkt der Änderung',
     changedAtHint: 'Was bei der Änderung abgelesen wurde, geht mit.',
     whenMissing: 'Geben Sie ein, wann geändert wurde',
     others: (meters: string) => `Dasselbe gilt dann für ${meters}: Der Wert wurde im selben Augenblick geändert.`,

@@ -128,7 +128,7 @@ export const monthEnd = {
   },
   stampMissed: {
     title: 'Abrechnungen warten auf ihren Zeitstempel',
-    since: (when: string, until: string) => `Die Zeitstempelstelle gibt seit ${when} keinen. Sie wird bis ${until} gefragt.`,
+    since: (when: string, until: string) => `Die Zeitstempelstelle stellt seit ${when} keinen aus. Sie wird bis ${until} gefragt.`,
     what: 'Die Abrechnungen haben ihre Nummern, verloren geht nichts. Gefragt wird von selbst wieder, nach immer längeren Pausen, und sofort, wenn Sie es hier sagen. Was bis dahin keinen Stempel hat, steht danach hier und wird erneut ausgestellt.',
     instead: 'Sollen sie ohne Zeitstempel hinausgehen, stellen Sie ihn für das Büro ab und versuchen Sie es erneut.',
   },

@@ -32,7 +32,7 @@ export const settlement = {
   reopen: 'Wieder öffnen',
   recompute: 'Neu berechnen',
   notes: {
-    override: { action: 'Durchlassen', label: 'Grund', title: 'Diese Abrechnung durchlassen?', what: 'Sie darf trotz dem geprüft werden, was hier genannt ist, und ebenso die späteren Abrechnungen der Vereinbarung. Der Grund bleibt in ihrem Verlauf. Eine Zählung, die später erfasst wird, wird mit dem Zeitraum gezahlt, in dem sie gebucht ist.' },
+    override: { action: 'Durchlassen', label: 'Grund', title: 'Diese Abrechnung durchlassen?', what: 'Sie darf trotz allem, was hier genannt ist, geprüft werden, und ebenso die späteren Abrechnungen der Vereinbarung. Der Grund bleibt in ihrem Verlauf. Eine Zählung, die später erfasst wird, wird mit dem Zeitraum gezahlt, in dem sie gebucht ist.' },
     hold: { action: 'Zurückstellen', label: 'Grund', title: 'Diesen Entwurf zurückstellen?', what: 'Er wird weder einzeln noch mit allen anderen geprüft, bis er freigegeben wird. Der Grund bleibt in seinem Verlauf.' },
     release: { action: 'Freigeben', label: 'Grund', title: 'Diesen Entwurf freigeben?', what: 'Er kann wieder geprüft werden. Was Sie schreiben, bleibt in seinem Verlauf.' },
     question: { action: 'Eine Frage stellen', label: 'Ihre Frage', title: 'Den Aufsteller zu dieser Abrechnung fragen', what: 'Das Büro findet die Frage auf seiner Liste. Die Antwort steht hier im Verlauf.' },
@@ -59,11 +59,11 @@ export const settlement = {
   reopenWhat: 'Sie wird wieder Entwurf, kann neu berechnet werden und muss noch einmal geprüft werden.',
   reverse: 'Stornieren',
   reverseTitle: 'Diese Abrechnung stornieren?',
-  reverseWhat: 'Alles, was sie gebucht hat, wird zurückgenommen, und der Zeitraum kann neu abgerechnet werden. Nummer und Beleg bleiben erhalten. Eine Stornierung wird nicht zurückgenommen.',
+  reverseWhat: 'Alles, was mit ihr gebucht wurde, wird zurückgenommen, und der Zeitraum kann neu abgerechnet werden. Nummer und Beleg bleiben erhalten. Eine Stornierung wird nicht zurückgenommen.',
   reversed: 'Storniert',
   reversedOn: (day: string) => `Storniert am ${day}`,
   reversedBecause: (day: string, reason: string) => `Storniert am ${day}, Grund: „${reason}“`,
-  reversedMeans: 'Ihre Zahlen gelten nicht mehr; der Zeitraum wird neu abgerechnet. Nummer und Beleg sind, wie sie ausgestellt wurden.',
+  reversedMeans: 'Ihre Zahlen gelten nicht mehr; der Zeitraum wird neu abgerechnet. Nummer und Beleg bleiben so, wie sie ausgestellt wurden.',
   totals: {
     payable: 'Auszahlung an den Standort',
     owed: 'Zahlung durch den Standort',

@@ -67,7 +67,7 @@ export const share = {
   payment: { open: 'noch nicht bezahlt', 'partly-paid': 'teilweise bezahlt', disputed: 'als strittig zurückgestellt', paid: 'bezahlt' },
   toCome: (amount: string) => `${amount} stehen noch aus`,
   owed: (amount: string) => `${amount} dem Aufsteller geschuldet`,
-  question: { open: (at: string) => `Gefragt ${at}: wartet auf eine Antwort`, answered: (at: string) => `Das Büro hat ${at} geantwortet` },
+  question: { open: (at: string) => `Frage vom ${at}: wartet auf eine Antwort`, answered: (at: string) => `Antwort des Büros vom ${at}` },
   isNew: 'Neu',
   noStatements: 'Die erste Abrechnung kommt nach dem ersten Monatsabschluss.',
   visits: 'Letzte Besuche',

@@ -1,6 +1,6 @@
 /** Kassen, deren Zählwerke nicht sagen können, was darin war, wo die Vereinbarung nach Zählwerk geht: warum, und welche Ablesung fehlt. */
 export const untold = {
-  lead: 'Die Vereinbarung geht nach Zählwerk, und die Zählwerke sagen nicht, was in diesen Kassen war. Geben Sie die fehlenden Zählerstände ein; oder jemand, der nicht gezählt hat, gibt bei der Leerung das Bargeld laut Zählwerk mit einer Begründung ein. Rechnen Sie danach noch einmal ab.',
+  lead: 'Die Vereinbarung richtet sich nach den Zählwerken, und diese sagen nicht, was in den Kassen war. Geben Sie die fehlenden Zählerstände ein. Oder jemand, der nicht gezählt hat, öffnet die Leerung und gibt dort das Bargeld laut Zählwerk mit einer Begründung ein. Rechnen Sie danach noch einmal ab.',
   box: ({ machine, site, day }: { machine: string; site: string; day: string }) => `${machine} bei ${site}, Kasse vom ${day}:`,
   why: {
     'not-recorded': 'Die Zählerstände dieses Geräts werden nicht erfasst.',

@@ -1,6 +1,6 @@
 /** Boxes of which the meters cannot tell what they imply, where terms go by them: why, and which reading is missing. */
 export const untold = {
-  lead: 'The terms go by the meters, and those of these boxes cannot tell what they imply. Enter the readings that are missing; or somebody who did not count says at the collection what the meters imply, and why. Then settle again.',
+  lead: 'The terms go by the meters, and those of these machines do not say what was in the boxes. Enter the readings that are missing. Or somebody who did not count opens the collection and enters the cash that the meters imply, and why. Then settle again.',
   box: ({ machine, site, day }: { machine: string; site: string; day: string }) => `${machine} at ${site}, box of ${day}:`,
   why: {
     'not-recorded': 'Nobody records its meters.',

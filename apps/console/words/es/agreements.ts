@@ -42,7 +42,7 @@ export const agreements = {
     arrangement: 'Forma',
     arrangements: { 'machine-lease': 'Usted instala máquinas y da una participación', 'space-lease': 'Usted alquila el espacio', 'joint-venture': 'Las explotan juntos' },
     cycle: 'Se liquida',
-    cycles: { month: 'cada mes natural', 'four-weeks': 'cada cuatro semanas', week: 'cada semana', visit: 'en cada visita' },
+    cycles: { month: 'cada mes calendario', 'four-weeks': 'cada cuatro semanas', week: 'cada semana', visit: 'en cada visita' },
     anchor: 'Primer día de las cuatro semanas',
     weekday: 'La semana empieza el',
     cashless: 'Los pagos con tarjeta cuentan',

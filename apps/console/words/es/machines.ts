@@ -204,7 +204,7 @@ export const machines = {
     lead: 'Lo que se registró primero sigue legible. Los recuentos se comparan de nuevo; lo que ya está liquidado recibe la diferencia en la liquidación siguiente.',
     ways: { amount: 'Era otro importe', day: 'Cambió en otro momento', none: 'No cambió entonces' },
     was: (currency: string) => `Valor de una unidad en ${currency}`,
-    changedAt: 'Cambió el',
+    changedAt: 'Momento del cambio',
     changedAtHint: 'Lo que se leyó al cambiar va con ello.',
     whenMissing: 'Escriba cuándo cambió',
     others: (meters: string) => `Lo mismo se dice de ${meters}: su valor cambió en el mismo momento.`,

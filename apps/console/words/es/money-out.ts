@@ -119,7 +119,7 @@ export const moneyOut = {
   },
   yearEnd: {
     title: 'Fin de año',
-    lead: 'Lo que se pagó a cada beneficiario en un año natural, según el día del pago.',
+    lead: 'Lo que se pagó a cada beneficiario en un año calendario, según el día del pago.',
     year: 'Año',
     none: 'En este año no se pagó nada a nadie.',
     payees: 'Beneficiarios',

@@ -44,7 +44,7 @@ export const monthEnd = {
   held: (reason: string) => `Retenida: ${reason}`,
   steps: 'Pasos del cierre de mes',
   step: { collect: 'Recogidas', settle: 'Liquidación', review: 'Revisión', issue: 'Emisión', issued: 'Documentos', paid: 'Pagos' },
-  collect: (sites: number) => noun(sites, 'local por reclamar', 'locales por reclamar'),
+  collect: (sites: number) => noun(sites, 'local con recogidas pendientes', 'locales con recogidas pendientes'),
   collectDone: 'Todas las recogidas están registradas y aceptadas.',
   without: (sites: number) => `${number.format(sites)} sin recogidas`,
   notAccepted: (sites: number) => `${number.format(sites)} sin aceptar`,
@@ -79,7 +79,7 @@ export const monthEnd = {
   /** Why a site could not be finished, by code. */
   failureOf: {
     'collections-not-accepted': 'Una recogida del período está contada y aún no aceptada.',
-    'earlier-settlement-open': 'La liquidación de un período anterior aún no tiene número: lo que traslada no es seguro.',
+    'earlier-settlement-open': 'La liquidación de un período anterior aún no tiene número: lo que traslada aún no es definitivo.',
     'earlier-settlement-reversed': 'La liquidación de un período anterior se anuló y no se ha hecho de nuevo. Liquide antes ese período.',
     'earlier-takings-unsettled': 'La recaudación de un período anterior aún no está liquidada. Cierre antes ese período.',
     'later-period-numbered': 'Un período posterior ya tiene su número, así que este solo se puede liquidar como cambio tardío.',
@@ -128,7 +128,7 @@ export const monthEnd = {
   },
   stampMissed: {
     title: 'Hay liquidaciones que esperan su sello de tiempo',
-    since: (when: string, until: string) => `La autoridad de sellado no da ninguno desde ${when}. Se le pregunta hasta ${until}.`,
+    since: (when: string, until: string) => `La autoridad de sellado no emite ninguno desde ${when}. Se le pregunta hasta ${until}.`,
     what: 'Las liquidaciones tienen su número y no se pierde nada. Se vuelve a preguntar solo, tras pausas cada vez más largas, y de inmediato cuando usted lo pida aquí. Lo que para entonces no tenga sello aparece después aquí y se emite de nuevo.',
     instead: 'Si han de salir sin sello de tiempo, desactívelo para la oficina y vuelva a intentarlo.',
   },

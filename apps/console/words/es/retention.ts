@@ -38,7 +38,7 @@ export const retention: typeof english = {
   practice: 'Práctica habitual, sin fuente.',
   law: { letters: 'Cartas enviadas y recibidas', vouchers: 'Justificantes de los asientos', books: 'Libros y lo que los explica' },
   bySource: ({ law, least, source }) => `${law}: ${count(least, 'año', 'años')} como mínimo (${source}).`,
-  yearAdded: 'Uno de esos años es añadido: la ley cuenta desde el final del ejercicio contable, que no tiene por qué ser el del año natural. Pregunte a un asesor.',
+  yearAdded: 'Uno de esos años es añadido: la ley cuenta desde el final del ejercicio contable, que no tiene por qué ser el del año calendario. Pregunte a un asesor.',
   lawUnknown: ({ law, least, country }) => `${law}: el programa no conoce ninguna ley de ${country}; en su lugar valen ${count(least, 'año', 'años')}, el plazo más largo que conoce. Pregunte allí.`,
   decidedBy: ({ by, when, reason }) => `Lo decidió ${by} el ${when}: ${reason}`,
   nothing: 'nada',

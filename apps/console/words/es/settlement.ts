@@ -32,7 +32,7 @@ export const settlement = {
   reopen: 'Reabrir',
   recompute: 'Recalcular',
   notes: {
-    override: { action: 'Dejar pasar', label: 'Motivo', title: '¿Dejar pasar esta liquidación?', what: 'Puede revisarse a pesar de lo que aquí se nombra, y también las liquidaciones posteriores del acuerdo. El motivo queda en su historial. Un recuento que se registre después se paga con el período en que se contabiliza.' },
+    override: { action: 'Dejar pasar', label: 'Motivo', title: '¿Dejar pasar esta liquidación?', what: 'Puede revisarse a pesar de lo que aquí se nombra, y también las liquidaciones posteriores del contrato. El motivo queda en su historial. Un recuento que se registre después se paga con el período en que se contabiliza.' },
     hold: { action: 'Retener', label: 'Motivo', title: '¿Retener este borrador?', what: 'No se revisa, ni solo ni con los demás, hasta que se libere. El motivo queda en su historial.' },
     release: { action: 'Liberar', label: 'Motivo', title: '¿Liberar este borrador?', what: 'Se puede revisar de nuevo. Lo que escriba queda en su historial.' },
     question: { action: 'Hacer una pregunta', label: 'Su pregunta', title: 'Preguntar al operador por esta liquidación', what: 'La oficina la encuentra en su lista. La respuesta queda aquí, en el historial.' },
@@ -59,7 +59,7 @@ export const settlement = {
   reopenWhat: 'Vuelve a ser un borrador, se puede recalcular y necesita otra revisión.',
   reverse: 'Anular',
   reverseTitle: '¿Anular esta liquidación?',
-  reverseWhat: 'Todo lo que asentó en los libros se retira, y el período se puede liquidar de nuevo. Su número y su documento se conservan. Una anulación no se deshace.',
+  reverseWhat: 'Se retira todo lo que se asentó con ella en los libros, y el período se puede liquidar de nuevo. Su número y su documento se conservan. Una anulación no se deshace.',
   reversed: 'Anulada',
   reversedOn: (day: string) => `Anulada el ${day}`,
   reversedBecause: (day: string, reason: string) => `Anulada el ${day}, motivo: «${reason}»`,

@@ -1,6 +1,6 @@
 /** Cajas de las que los contadores no pueden decir lo que había, donde las condiciones van por contadores: por qué, y qué lectura falta. */
 export const untold = {
-  lead: 'Las condiciones van por contadores, y estos no pueden decir lo que había en estas cajas. Registre las lecturas que faltan; o bien alguien que no contó registra en la recogida el efectivo según contadores, con el motivo. Después liquide de nuevo.',
+  lead: 'Las condiciones van por contadores, y estos no dicen lo que había en las cajas. Registre las lecturas que faltan. O bien alguien que no contó abre la recogida y registra allí el efectivo según contadores, con el motivo. Después liquide de nuevo.',
   box: ({ machine, site, day }: { machine: string; site: string; day: string }) => `${machine} en ${site}, caja del ${day}:`,
   why: {
     'not-recorded': 'Las lecturas de esta máquina no se registran.',

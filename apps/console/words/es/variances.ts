@@ -116,7 +116,7 @@ export const variances = {
     toCollection: 'Ir a la recogida',
     figures: 'Lo que se contó',
     byTender: 'Medio',
-    machineSays: (what: { amounts: string; from: string; to: string }) => `Según sus propios avisos, la máquina recibió del ${what.from} al ${what.to}: ${what.amounts}.`,
+    machineSays: (what: { amounts: string; from: string; to: string }) => `Según sus propios avisos, la máquina recibió, entre ${what.from} y ${what.to}: ${what.amounts}.`,
     history: 'Qué pasó',
     raised: (reasons: string | null) => (reasons === null ? 'Avisado' : `Avisado: ${reasons}`),
     explained: (cause: string) => `Explicado: ${cause}`,
