@@ -1,8 +1,14 @@
+const { filesInBatches } = require('./tests/support/batches');
+
+/** A run that names no files, or batches, takes those of some folders in batches; one that names some takes each by itself. */
+const isWhole = !process.argv.slice(2).some((word) => !word.startsWith('-') && !word.includes('tests/batches'));
+const otherwise = isWhole ? filesInBatches().map((file) => `<rootDir>/${file}$`) : ['<rootDir>/tests/batches/'];
+
 /** One configuration for every tier; `npm test` leaves out the slow folders, their own scripts name them. */
 module.exports = {
   roots: ['<rootDir>/apps', '<rootDir>/libs', '<rootDir>/tests'],
   testMatch: ['**/*.test.ts', '**/*.test.tsx'],
-  testPathIgnorePatterns: ['/node_modules/', ...(process.env.SLOW_TIER ? [] : ['/tests/faults/', '/tests/soak/', '/tests/bench/'])],
+  testPathIgnorePatterns: ['/node_modules/', ...otherwise, ...(process.env.SLOW_TIER ? [] : ['/tests/faults/', '/tests/soak/', '/tests/bench/'])],
   testEnvironment: '<rootDir>/tests/support/test-environment.ts',
   // `src` makes package.json "imports" resolve to the TypeScript sources instead of dist.
   testEnvironmentOptions: { customExportConditions: ['src', 'node', 'node-addons'] },

@@ -115,6 +115,8 @@ export async function startTestApi({ now = TEST_NOW, clock = fixedClock(now), po
   const passwordHash = await hashPassword(TEST_PASSWORD);
   const context = { db, backoffice, clock, url, passwordHash };
   const close = async (): Promise<void> => {
+    // Who is refused before all is sent may stop sending: the server would wait a minute for the rest.
+    connections.destroy();
     await application.close();
     await db.drop();
   };

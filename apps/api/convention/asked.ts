@@ -108,5 +108,7 @@ function limited(source: Readable, limitBytes: number): Readable {
     },
   });
   source.on('error', (error) => limit.destroy(error));
+  // What is still on its way is let run out: a connection that nobody reads is never idle, and holds up the end of the server.
+  limit.on('close', () => source.resume());
   return source.pipe(limit);
 }

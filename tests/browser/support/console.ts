@@ -12,17 +12,29 @@ export type RunningConsole = {
   readonly close: () => Promise<void>;
 };
 
+let shared: Promise<Browser> | undefined;
+afterAll(async () => (await shared)?.close());
+
+/** The browser of all tests that run together; starting one takes as long as twenty pages. Everybody in it has a context of their own. */
+const sharedChromium = (): Promise<Browser> => (shared ??= openChromium());
+
 /** The console of today's sources, served by the api as users get it, with a browser to look at it. */
 export async function startConsole(options: Pick<TestApiOptions, 'whyUnreachable'> = {}): Promise<RunningConsole> {
   const directory = await builtConsole();
   const port = await freePort();
   const api = await startTestApi({ clock: goingClock(), port, publicOrigin: `http://127.0.0.1:${port}`, consoleDirectory: directory, ...options });
-  const browser: Browser = await openChromium();
+  const browser = await sharedChromium();
+  const visits: Visit[] = [];
   return {
     api,
-    visit: (how) => visit(browser, { baseUrl: api.url, ...how }),
+    visit: async (how) => {
+      const opened = await visit(browser, { baseUrl: api.url, ...how });
+      visits.push(opened);
+      return opened;
+    },
     close: async () => {
-      await browser.close();
+      // One that a test closed itself is closed already, which does no harm.
+      for (const { context } of visits) await context.close();
       await api.close();
     },
   };

@@ -1,0 +1,3 @@
+import { runBatch } from '../support/batch';
+
+runBatch({ folder: 'tests/api', number: 1 });
