@@ -49,10 +49,16 @@ const longFiles = {
   'tests/api/corrections.test.ts': 20,
 };
 
+/** What the batches of other files take, one with another. */
+const BATCH_SECONDS = 100;
+
 /** Begins with the long files, so that no worker is left with one of them when the others have nothing more to do. */
 class LongFilesFirst extends Sequencer {
   sort(tests) {
-    const seconds = (test) => longFiles[relative(test.context.config.rootDir, test.path).split(sep).join('/')] ?? 0;
+    const seconds = (test) => {
+      const file = relative(test.context.config.rootDir, test.path).split(sep).join('/');
+      return longFiles[file] ?? (file.startsWith('tests/batches/') ? BATCH_SECONDS : 0);
+    };
     return super.sort(tests).sort((one, other) => seconds(other) - seconds(one));
   }
 }

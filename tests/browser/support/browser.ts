@@ -3,6 +3,7 @@ import { mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
+import { filesUnderTest } from '../../support/batch';
 import { tellOfFailures } from './failures';
 import { looksAt, screenAt, unseenBy } from './screens';
 import { isSlow, patienceMs, slowDown } from './slow';
@@ -30,7 +31,7 @@ const pictureFolder = process.env['SCREENSHOTS'] ?? join(tmpdir(), 'shots');
 const openPages = new Set<Page>();
 tellOfFailures(openPages, pictureFolder);
 
-/** Screens that were looked at in this test file. */
+/** Screens that were looked at in the test files that run as one. */
 const seen = new Set<string>();
 
 /** Whoever has this module outside a test measures. */
@@ -38,7 +39,7 @@ if ('afterAll' in globalThis) {
   afterAll(() => {
     // Where only some tests ran, or one failed before its look, nothing follows from what was not seen.
     if (isSlow || 'notAllPassed' in globalThis) return;
-    expect(unseenBy(expect.getState().testPath ?? '', seen)).toEqual([]);
+    expect(unseenBy(filesUnderTest(), seen)).toEqual([]);
   });
 }
 
@@ -77,7 +78,7 @@ export async function visit(browser: Browser, { baseUrl, device, dark = false }:
     await at.screenshot({ path: join(pictureFolder, `${device}${dark ? '-dark' : ''}-${name}.png`), fullPage: true });
     const found = [...(await violations(at)), ...(await overflow(at))];
     const screen = screenAt(at.url());
-    if (!seen.has(screen) && looksAt(expect.getState().testPath ?? '', screen)) found.push(...(await otherColours(at, { dark })));
+    if (!seen.has(screen) && looksAt(filesUnderTest(), screen)) found.push(...(await otherColours(at, { dark })));
     seen.add(screen);
     if (device === 'phone') return found;
     // WCAG 2.2, 1.4.4: at twice the size, which is a window of half the width, everything is still there.

@@ -16,7 +16,10 @@ let shared: Promise<Browser> | undefined;
 afterAll(async () => (await shared)?.close());
 
 /** The browser of all tests that run together; starting one takes as long as twenty pages. Everybody in it has a context of their own. */
-const sharedChromium = (): Promise<Browser> => (shared ??= openChromium());
+function sharedChromium(): Promise<Browser> {
+  shared ??= openChromium().then((browser) => browser.on('disconnected', () => (shared = undefined)));
+  return shared;
+}
 
 /** The console of today's sources, served by the api as users get it, with a browser to look at it. */
 export async function startConsole(options: Pick<TestApiOptions, 'whyUnreachable'> = {}): Promise<RunningConsole> {

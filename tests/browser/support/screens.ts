@@ -116,12 +116,12 @@ export function screenAt(address: string): string {
   return best;
 }
 
-/** Whether a test file is the one that looks at a screen. */
-export function looksAt(testPath: string, screen: string): boolean {
-  return testPath.endsWith(`/tests/browser/${lookedAtIn[screen] ?? ''}.test.ts`);
+/** Whether one of these test files is the one that looks at a screen. */
+export function looksAt(files: readonly string[], screen: string): boolean {
+  return files.some((file) => file.endsWith(`/tests/browser/${lookedAtIn[screen] ?? ''}.test.ts`));
 }
 
-/** The screens that a test file is to look at, and did not. */
-export function unseenBy(testPath: string, seen: ReadonlySet<string>): string[] {
-  return Object.keys(lookedAtIn).filter((screen) => looksAt(testPath, screen) && !seen.has(screen));
+/** The screens that these test files are to look at, and did not. */
+export function unseenBy(files: readonly string[], seen: ReadonlySet<string>): string[] {
+  return Object.keys(lookedAtIn).filter((screen) => looksAt(files, screen) && !seen.has(screen));
 }
