@@ -5,7 +5,7 @@ import { bindToPerson } from '#tests/support/keys';
 import { fitBoard } from '#tests/support/metering';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makePerson } from '#tests/support/set-up';
-import { makeAreaWithTax, makeSharedSite, months, type RunningSite } from './support/books';
+import { makeAreaWithTax, makeSharedSite, months, todayAtSites, type RunningSite } from './support/books';
 import { signIn, startConsole, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
 
@@ -18,9 +18,10 @@ describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
   let quay: RunningSite;
   let mill: RunningSite;
-  const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
+  let today: string;
 
   beforeAll(async () => {
+    today = todayAtSites();
     running = await startConsole();
     const { operator } = running.api;
     const office = operator.as('owner');

@@ -1,12 +1,12 @@
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makeTaxArea } from '#tests/support/set-up';
-import { accept, collect, issueMonth, makeSharedSite, months } from './support/books';
+import { accept, collect, issueMonth, makeSharedSite, months, todayAtSites } from './support/books';
 import type { Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
 
 const { last } = months;
 /** Of the operator, where the books are kept. */
-const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
+let today: string;
 /** ISO 13616 registry: the examples of Germany, of the United Kingdom and of France. */
 const [OWN, PAYEE, OTHER] = ['DE89 3704 0044 0532 0130 00', 'GB29 NWBK 6016 1331 9268 19', 'FR14 2004 1010 0505 0001 3M02 606'];
 
@@ -25,6 +25,7 @@ describeWithProgram('chromium', 'chromium', () => {
   };
 
   beforeAll(async () => {
+    today = todayAtSites();
     running = await startConsole();
     const office = running.api.operator.as('owner');
     const taxAreaId = (await makeTaxArea(office)).id;

@@ -3,14 +3,14 @@ import type { OpenItem } from '#contracts/open-item';
 import type { SiteAccount } from '#contracts/site-account';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makeTaxArea } from '#tests/support/set-up';
-import { accept, collect, issueMonth, makeSharedSite, months } from './support/books';
+import { accept, collect, issueMonth, makeSharedSite, months, todayAtSites } from './support/books';
 import type { Device, Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
 
 const { last } = months;
 /** Of the sites, where nobody pays before a statement is in the books. */
-const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
+let today: string;
 
 /** The bookkeeper pays what last month's statements left open at three sites, and the owner gives up a rest. */
 describeWithProgram('chromium', 'chromium', () => {
@@ -19,6 +19,7 @@ describeWithProgram('chromium', 'chromium', () => {
   const sites = new Map<string, string>();
 
   beforeAll(async () => {
+    today = todayAtSites();
     running = await startConsole();
     const { operator } = running.api;
     const owner = operator.as('owner');

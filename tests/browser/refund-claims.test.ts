@@ -1,7 +1,7 @@
 import { bindToPerson } from '#tests/support/keys';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makePerson } from '#tests/support/set-up';
-import { makeAreaWithTax, makeSharedSite, months, usd, type RunningSite } from './support/books';
+import { makeAreaWithTax, makeSharedSite, months, todayAtSites, usd, type RunningSite } from './support/books';
 import type { Visit } from './support/browser';
 import { signIn, startConsole, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
@@ -11,8 +11,9 @@ describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
   let manager: Visit;
   let quay: RunningSite;
-  const today = new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
+  let today: string;
   beforeAll(async () => {
+    today = todayAtSites();
     running = await startConsole();
     const { operator } = running.api;
     const office = operator.as('owner');

@@ -10,6 +10,12 @@ export function keepFocus(): void {
     last = target;
     around = target.closest('dialog, section');
   });
+  document.addEventListener('focusout', ({ target }) => {
+    // Whoever presses beside it has let go of it: what becomes of it later is not theirs. One that goes, or cannot be used for a moment, was taken from them.
+    queueMicrotask(() => {
+      if (target === last && last?.isConnected === true && !last.matches(':disabled') && document.activeElement === document.body) last = null;
+    });
+  });
   const lookAfter = (): void => {
     if (last?.isConnected !== false || document.activeElement !== document.body) return;
     const heading = (around?.isConnected === true ? around.querySelector('h2, h3') : null) ?? document.querySelector('dialog[open] h2') ?? document.querySelector('h1');

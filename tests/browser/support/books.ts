@@ -8,6 +8,9 @@ import { makeAgreement, makeMachine, makeParty, makePlacement, makeSite, makeTax
  */
 export const months = { present: month(0), last: month(-1), before: month(-2) };
 
+/** Today at the sites of these tests, asked for as a test begins: a file may be loaded before midnight, and run after it. */
+export const todayAtSites = (): string => new Intl.DateTimeFormat('en-CA', { timeZone: 'America/Chicago' }).format(new Date());
+
 export type Month = { readonly startsOn: string; readonly name: string; readonly title: string; readonly day: (day: number) => string };
 
 function month(offset: number): Month {

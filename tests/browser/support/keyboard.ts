@@ -92,8 +92,8 @@ export function keyboardOf(page: Page) {
       await page.keyboard.type(text);
     },
     /** That the focus is somewhere, and where. */
-    async isAt(what: RegExp): Promise<void> {
-      await soon(async () => expect(await page.evaluate<string>(`document.activeElement === document.body ? 'nowhere' : document.activeElement.innerText || document.activeElement.getAttribute('aria-label') || ''`)).toMatch(what));
+    async isAt(what = /./): Promise<void> {
+      await soon(async () => expect(await page.evaluate<string>(`document.activeElement === document.body ? '' : document.activeElement.innerText || document.activeElement.getAttribute('aria-label') || document.activeElement.tagName`)).toMatch(what));
     },
   };
 }
