@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import type { CashMove, ChangeFund } from '#contracts/cash-trail';
 import type { Collection } from '#contracts/collection';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
@@ -123,6 +124,21 @@ test('a collector’s cash is not counted while a visit that they counted at the
   await collector.post('/v1/paper-visits', { collectedBy: wren.id, visit: later }).expect(201);
   expect((await counted('2026-04-27').expect(201)).body).toMatchObject({ difference: usd('0.00') });
   expect(errorsOf(await counted('2026-04-28').expect(422))).toEqual(['#/collectorId visits-waiting']);
+});
+
+test('nor while a visit of theirs with counts is kept aside, until somebody settles it', async () => {
+  const bar = await makeRunningSite(office);
+  const phone = await api.operator.newMember('collector');
+  const wren = await makePerson(owner);
+  await bindToPerson(owner, { accountId: phone.id, role: 'collector', personId: wren.id });
+  const device = (await phone.post('/v1/devices', { name: 'Phone 9' }).expect(201)).body as { id: string; secret: string };
+  const visitId = randomUUID();
+  const visit = { siteId: bar.site.id, happenedAt: '2026-05-05T12:00:00-05:00', counts: [count(bar.machine, '90.00', '0.00')], readings: [{ machineId: bar.machine.id, meterId: bar.machine.id, value: '1' }] };
+  expect((await phone.post('/v1/visits', { id: visitId, deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit }).expect(201)).body).toMatchObject({ outcome: 'quarantined' });
+  const counted = () => office.post('/v1/cash-stocktakes', { place: 'collector', collectorId: wren.id, countedOn: '2026-06-02', counted: usd('0.00'), reason: 'Pockets turned out' });
+  expect(errorsOf(await counted().expect(422))).toEqual(['#/collectorId visits-waiting']);
+  await owner.post(`/v1/visits/${visitId}/discard`, { reason: 'It was sent twice' }).expect(200);
+  await counted().expect(201);
 });
 
 test('who collected does not say what the room received of it', async () => {

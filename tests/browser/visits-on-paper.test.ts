@@ -130,6 +130,14 @@ describeWithProgram('chromium', 'chromium', () => {
     await asked.waitFor({ state: 'detached' });
     await desk.getByText(/coins 500\.00, notes 0\.00.*Fifty were counted twice/).waitFor();
 
+    await desk.goto(`/operators/${operator.code}/collections/${whole.id}`);
+    await desk.getByText('counted at the machine: the collector hands it in').waitFor();
+    await desk.getByRole('button', { name: `Correct count of ${String(lane.machine['tag'])}` }).click();
+    await asked.getByLabel('Coins', { exact: true }).fill('190');
+    await asked.getByLabel('Reason').fill('Ten were counted twice');
+    await asked.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await asked.getByText('It was counted at the machine: what the collector has to hand in changes by -$10.00.').waitFor();
+
     await desk.goto(`/operators/${operator.code}/collections/cash?day=${day}`);
     await desk.getByText('-$200.00 counted whole at the machines and not handed in: by the books it is with Orla Venn.').waitFor();
     await desk.getByRole('button', { name: 'Correct bag B-70' }).click();
