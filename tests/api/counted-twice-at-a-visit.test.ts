@@ -183,6 +183,17 @@ test('who counted boxes at the machines, entered that or was shown it, does not 
   const right = { siteId: fourth.site.id, happenedAt: at('2026-03-23'), bags: [bagOf(fourth.machine, 'T-25')] };
   const { collectionId } = (await owner.post(`/v1/visits/${visitId}/enter`, { visit: right, reason: 'The bag was of another machine' }).expect(200)).body as { collectionId: string };
   expect(await inRoom(phone, collectionId, fourth)).toBe(false);
+
+  // So does who counted it whole there, and who entered that, where the visit was discarded and is entered anew with bags.
+  const reader = await api.operator.newMember('bookkeeper');
+  for (const [by, number, isBlind] of [[phone, 'T-31', false], [reader, 'T-32', false], [collector, 'T-33', true]] as const) {
+    const bar = await makeRunningSite(office);
+    const { bags: [bag], ...whole } = visitOf(bar, '2026-03-23', number);
+    const { id } = (await enter(whole, wren, reader).expect(201)).body as Made;
+    await owner.post(`/v1/collections/${id}/discard`, { reason: 'It went into bags' }).expect(200);
+    const anew = (await enter({ siteId: bar.site.id, happenedAt: at('2026-03-23'), bags: [bag] }, wren).expect(201)).body as Made;
+    expect([number, await inRoom(by, anew.id, bar)]).toEqual([number, isBlind]);
+  }
 });
 
 test('the last box of a machine belongs to where it stood, counted there or in the room', async () => {

@@ -172,6 +172,9 @@ export async function selectFirstCounts(tx: TenantTransaction, collectionId: str
     `WITH ${same}
      SELECT f.recorded_by AS looked_by, f.recorded_at AS looked_at FROM same JOIN field_count f ON f.tenant_id = $1 AND f.collection_id = same.id
       UNION SELECT 'user:' || m.account_id, f.recorded_at FROM same JOIN field_count f ON f.tenant_id = $1 AND f.collection_id = same.id JOIN identity.members() m ON m.person_id = f.counted_by
+      -- A visit that was counted whole at the machines, discarded, and entered anew with bags.
+      UNION SELECT knew.by, b.recorded_at FROM same JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = same.id AND b.at_machine AND same.id <> $2 JOIN collection c ON c.tenant_id = $1 AND c.id = same.id
+             CROSS JOIN LATERAL (SELECT b.recorded_by AS by UNION ALL SELECT 'user:' || m.account_id FROM identity.members() m WHERE m.person_id = c.collected_by) knew
       UNION ${knewKept('counts')} AND (r.collection_id IS NULL OR coalesce(r.entered -> 'bags', '[]') <> '[]')`,
     [tx.tenantId, collectionId],
   );
