@@ -108,6 +108,30 @@ test('of a visit with one box counted at its machine and another one in the room
   expect(moved).toMatchObject({ found: usd('62.00'), toHandIn: usd('296.00'), difference: usd('-16.00'), gaps: [{ kind: 'handed-in', amount: usd('-16.00') }] });
 });
 
+test('what is filled out of a box that waits in its bag is the room’s cash, before it is counted and after', async () => {
+  const day = '2026-04-16';
+  const bar = await makeRunningSite(office);
+  const second = await makeMachine(office);
+  await makePlacement(office, { machineId: second.id, siteId: bar.site.id });
+  const wren = await makePerson(owner);
+  const fund = async (code: string, more: object = {}) => (await office.post('/v1/change-funds', { code, kind: 'tubes', siteId: bar.site.id, ...more }).expect(201)).body as ChangeFund;
+  const [tubes, own, changer] = [await fund('TUBES-41', { machineId: second.id }), await fund('TUBES-42', { machineId: bar.machine.id }), await fund('CHANGER-43', { kind: 'changer' })];
+  const visit = { siteId: bar.site.id, happenedAt: `${day}T12:00:00-05:00`, counts: [count(bar.machine, '300.00', '0.00')] };
+  const { id } = (await collector.post('/v1/paper-visits', { collectedBy: wren.id, visit }).expect(201)).body as Made;
+  await office.post(`/v1/collections/${id}/bags`, { bags: [{ number: 'B-81', seal: 'S-81' }] }).expect(201);
+  const before = await balances('2026-06-02');
+  const grown = async () => {
+    const after = await balances('2026-06-02');
+    return ['assets:cash:counting room', `assets:cash:collector:${String(wren['code'])}`].map((account) => (Number(after[account] ?? '0') - Number(before[account] ?? '0')).toFixed(2));
+  };
+  for (const [fundId, amount] of [[tubes.id, '10.00'], [own.id, '4.00'], [changer.id, '3.00']] as const) await move({ kind: 'fund-filled', movedOn: day, amount: usd(amount), fundId, collectionId: id });
+  expect(await grown()).toEqual(['-10.00', '-7.00']);
+  await office.post(`/v1/collections/${id}/counts`, { counts: [count(second, '100.00', '0.00')] }).expect(200);
+  await owner.post(`/v1/collections/${id}/accept`).expect(200);
+  expect(await grown()).toEqual(['90.00', '293.00']);
+  expect((await trailOf(day)).rounds).toMatchObject([{ filled: usd('17.00'), found: usd('90.00'), toHandIn: usd('293.00') }]);
+});
+
 test('a collector’s cash is not counted while a visit that they counted at the machines waits: what they handed in of it would be booked as over', async () => {
   const day = '2026-04-21';
   const bar = await makeRunningSite(office);
@@ -135,10 +159,16 @@ test('nor while a visit of theirs with counts is kept aside, until somebody sett
   const visitId = randomUUID();
   const visit = { siteId: bar.site.id, happenedAt: '2026-05-05T12:00:00-05:00', counts: [count(bar.machine, '90.00', '0.00')], readings: [{ machineId: bar.machine.id, meterId: bar.machine.id, value: '1' }] };
   expect((await phone.post('/v1/visits', { id: visitId, deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit }).expect(201)).body).toMatchObject({ outcome: 'quarantined' });
-  const counted = () => office.post('/v1/cash-stocktakes', { place: 'collector', collectorId: wren.id, countedOn: '2026-06-02', counted: usd('0.00'), reason: 'Pockets turned out' });
-  expect(errorsOf(await counted().expect(422))).toEqual(['#/collectorId visits-waiting']);
+  const counted = (countedOn: string) => office.post('/v1/cash-stocktakes', { place: 'collector', collectorId: wren.id, countedOn, counted: usd('0.00'), reason: 'Pockets turned out' });
+  expect(errorsOf(await counted('2026-05-05').expect(422))).toEqual(['#/collectorId visit-kept-aside']);
+  expect(errorsOf(await counted('2026-06-02').expect(422))).toEqual(['#/collectorId visit-kept-aside']);
+  // What went into bags is not with them, other cash is not of that visit, and before it there was none of it.
+  const bagged = { ...visit, bags: [{ machineTag: bar.machine['tag'], number: 'B-91', seal: 'S-91' }] };
+  expect((await phone.post('/v1/visits', { id: randomUUID(), deviceId: device.id, deviceSecret: device.secret, sequence: 2, visit: { ...bagged, happenedAt: '2026-05-04T12:00:00-05:00' } }).expect(201)).body).toMatchObject({ outcome: 'quarantined' });
+  await counted('2026-05-04').expect(201);
+  await office.post('/v1/cash-stocktakes', { place: 'collector', collectorId: wren.id, countedOn: '2026-06-02', counted: { amount: '0.00', currency: 'EUR' }, reason: 'Foreign notes' }).expect(201);
   await owner.post(`/v1/visits/${visitId}/discard`, { reason: 'It was sent twice' }).expect(200);
-  await counted().expect(201);
+  await counted('2026-06-02').expect(201);
 });
 
 test('who collected does not say what the room received of it', async () => {

@@ -59,7 +59,7 @@ export function FilledOutOf({ collection }: { readonly collection: Collection })
         ) : null}
         {moves.length === 0 ? null : <Link to={to(`collections/cash?day=${collection.localDate}`)}>{text.toCashOfDay}</Link>}
       </div>
-      {isAsked ? <FillFund collection={collection} funds={funds} onClose={() => setAsked(false)} /> : null}
+      {isAsked ? <FillFund collection={collection} funds={funds} inBags={(trail.data?.bags ?? []).some(({ collectionId }) => collectionId === collection.id)} onClose={() => setAsked(false)} /> : null}
     </>
   );
 }
@@ -67,10 +67,12 @@ export function FilledOutOf({ collection }: { readonly collection: Collection })
 interface FillFundProps {
   readonly collection: Collection;
   readonly funds: readonly ChangeFund[];
+  /** Bags of the collection are noted. */
+  readonly inBags: boolean;
   readonly onClose: () => void;
 }
 
-function FillFund({ collection, funds, onClose }: FillFundProps) {
+function FillFund({ collection, funds, inBags, onClose }: FillFundProps) {
   const { api } = useOperator();
   const id = useId();
   const { currency } = collection.counted;
@@ -99,7 +101,7 @@ function FillFund({ collection, funds, onClose }: FillFundProps) {
       books: [
         text.books({ amount: told, fund, day: formatDay(collection.localDate, locale) }),
         ...(coins === undefined ? [] : [words.entered.handed.coins(formatMoney(coins, locale))]),
-        collection.bagged ? (correctsTakings ? text.adds(told) : text.addsLater) : text.within[cashWithOf(collection.counts, chosen?.machineTag ?? null)],
+        collection.bagged ? (correctsTakings ? text.adds(told) : text.addsLater) : text.within[cashWithOf(collection.counts, chosen?.machineTag ?? null, { inBags })],
         ...(correctsTakings ? [words.booking.because(reason.trim())] : []),
       ],
     };

@@ -97,19 +97,25 @@ export async function selectFundPlace(tx: TenantTransaction, fundId: string): Pr
   return rows[0] ?? null;
 }
 
-/** A visit at which somebody counted at the machines and that is not in the books; `site_code` is null of one that is kept aside. */
-export type WaitingVisit = { readonly site_code: string | null; readonly local_date: LocalDate };
+/** A visit at which somebody counted at the machines and that is not in the books; `site_code` is null where one that is kept aside names no site. */
+export type WaitingVisit = { readonly kept: boolean; readonly site_code: string | null; readonly local_date: LocalDate };
 
 /** Visits of a collector up to a day whose cash they have, or handed in, while no book has it; the oldest first. */
 export async function selectVisitsWaiting(tx: TenantTransaction, of: { readonly collectorId: string; readonly currency: CurrencyCode; readonly countedOn: LocalDate }): Promise<WaitingVisit[]> {
   const { rows } = await tx.sql<WaitingVisit>(
-    `SELECT s.code AS site_code, c.local_date FROM collection c JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+    `SELECT false AS kept, s.code AS site_code, c.local_date FROM collection c JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
       WHERE c.tenant_id = $1 AND c.collected_by = $2 AND c.currency = $3 AND c.local_date <= $4 AND c.state = 'counted'
         AND EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND b.at_machine)
       UNION ALL
-     SELECT NULL, (v.received_at AT TIME ZONE o.time_zone)::date FROM phone_visit v JOIN operator o ON o.tenant_id = $1 JOIN collector_device d ON d.tenant_id = $1 AND d.id = v.device_id
-      WHERE v.tenant_id = $1 AND d.person_id = $2 AND v.outcome = 'quarantined' AND (v.received_at AT TIME ZONE o.time_zone)::date <= $4
+     SELECT true, s.code, made.on_day
+       FROM phone_visit v JOIN operator o ON o.tenant_id = $1 JOIN collector_device d ON d.tenant_id = $1 AND d.id = v.device_id
+       LEFT JOIN site s ON s.tenant_id = $1 AND s.id::text = lower(v.body ->> 'siteId')
+      CROSS JOIN LATERAL (SELECT least((v.received_at AT TIME ZONE o.time_zone)::date,
+              CASE WHEN pg_input_is_valid(v.body ->> 'happenedAt', 'timestamptz') THEN ((v.body ->> 'happenedAt')::timestamptz AT TIME ZONE coalesce(s.time_zone, o.time_zone))::date END) AS on_day) made
+      WHERE v.tenant_id = $1 AND d.person_id = $2 AND v.outcome = 'quarantined' AND made.on_day <= $4 AND coalesce(s.currency, $3) = $3
         AND CASE WHEN jsonb_typeof(v.body -> 'counts') = 'array' THEN jsonb_array_length(v.body -> 'counts') > 0 ELSE false END
+        -- What was counted and bagged is the room's to count.
+        AND NOT CASE WHEN jsonb_typeof(v.body -> 'bags') = 'array' THEN jsonb_array_length(v.body -> 'bags') > 0 ELSE false END
         AND NOT EXISTS (SELECT FROM phone_visit_ruling r WHERE r.tenant_id = $1 AND r.visit_id = v.id)
       ORDER BY local_date, site_code`,
     [tx.tenantId, of.collectorId, of.currency, of.countedOn],

@@ -202,11 +202,16 @@ export async function takeBackCashMove(deps: Backoffice, caller: Caller, command
  */
 async function refusedWhileVisitsWait(tx: TenantTransaction, { collectorId, currency, countedOn }: { readonly collectorId: string | undefined; readonly currency: CurrencyCode; readonly countedOn: LocalDate }): Promise<Outcome<never> | null> {
   if (collectorId === undefined) return null;
-  const visits = await selectVisitsWaiting(tx, { collectorId, currency, countedOn });
-  const [first] = visits;
+  const [first] = await selectVisitsWaiting(tx, { collectorId, currency, countedOn });
   if (first === undefined) return null;
-  const named = visits.map(({ site_code: siteCode, local_date: day }) => (siteCode === null ? `one of ${day} that is kept aside` : `${siteCode} of ${day}`)).join(', ');
-  return refusedFields('invalid-command', [{ path: ['collectorId'], code: 'visits-waiting', message: `What this collector counted at the machines is not in the books yet: ${named}. Accept these visits first, or discard them.`, values: { day: first.local_date, ...(first.site_code === null ? {} : { site: first.site_code }) } }]);
+  const { kept, site_code: siteCode, local_date: day } = first;
+  const values = { day, ...(siteCode === null ? {} : { site: siteCode }) };
+  const where = siteCode === null ? '' : ` at ${siteCode}`;
+  return refusedFields('invalid-command', [
+    kept
+      ? { path: ['collectorId'], code: 'visit-kept-aside', message: `What this collector counted at the machines${where} on ${day} is not in the books: the visit is kept aside. Enter it first, or settle that it does not enter them.`, values }
+      : { path: ['collectorId'], code: 'visits-waiting', message: `What this collector counted at the machines${where} on ${day} is not in the books yet. Accept that visit first, or discard it.`, values },
+  ]);
 }
 
 /** Counts one of the operator's places of cash, and books what is over or short. */

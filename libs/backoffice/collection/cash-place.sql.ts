@@ -9,12 +9,15 @@ import type { TenantTransaction } from '#database/tenant';
  * Whether what went out of a box before it was counted came out of cash that the collector then had, as SQL: out of a box that
  * was counted at its machine; where none of it was counted then, or nobody noted whose box it was, out of a visit at which any
  * was. Only first counts are asked, and none that came after acceptance, so that it stays as it was booked. `collection`, `machine`: SQL of their
- * ids; `known`: SQL of the moment as of which counts are asked; without it all are. Names the tenant `$1`.
+ * ids; `known`: SQL of the moment as of which counts are asked; without it all are. As of then a box that is still to be counted may lie in a bag, and
+ * its cash comes to the room with that. Names the tenant `$1`.
  */
 function wentOffCollector({ collection, machine, known }: { readonly collection: string; readonly machine: string; readonly known?: string }): string {
   const first = `SELECT bool_or(own.at_machine) FROM box_count own
                   WHERE own.tenant_id = $1 AND own.collection_id = ${collection} AND own.replaces_id IS NULL AND NOT own.late${known === undefined ? '' : ` AND own.recorded_at <= ${known}`}`;
-  return `coalesce((${first} AND own.machine_id = ${machine}), (${first}), false)`;
+  const inBag = `SELECT false FROM collection_bag bag WHERE bag.tenant_id = $1 AND bag.collection_id = ${collection} AND bag.recorded_at <= ${known ?? ''}
+                    AND ${machine} IS NOT NULL AND coalesce(bag.machine_id, ${machine}) = ${machine} LIMIT 1`;
+  return `coalesce((${first} AND own.machine_id = ${machine}), ${known === undefined ? '' : `(${inBag}), `}(${first}), false)`;
 }
 
 const stands = (table: string, row: string): string => `NOT EXISTS (SELECT FROM ${table} newer WHERE newer.tenant_id = $1 AND newer.replaces_id = ${row}.id)`;
