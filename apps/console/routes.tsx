@@ -86,12 +86,14 @@ const sites = later(async () => (await import('./sites/sites-page')).SitesPage);
 const siteAccount = later(async () => (await import('./site-account/site-account-page')).SiteAccountPage);
 const settlement = later(async () => (await import('./settlement/settlement-page')).SettlementPage);
 const tax = later(async () => (await import('./tax/tax-page')).TaxPage);
+const taxReturn = later(async () => (await import('./tax/return-page')).TaxReturnPage);
 const today = later(async () => (await import('./phone/pages')).TodayPage);
 const visit = later(async () => (await import('./phone/pages')).VisitPage);
 const standing = later(async () => (await import('./standing/standing-page')).StandingPage);
 const signature = later(async () => (await import('./access/signature-page')).SignaturePage);
 const tokens = later(async () => (await import('./access/tokens-page')).TokensPage);
 const cash = later(async () => (await import('./cash/cash-page')).CashPage);
+const cashGaps = later(async () => (await import('./cash/gaps-page')).CashGapsPage);
 const attribution = later(async () => (await import('./variances/attribution-page')).AttributionPage);
 const machineVariances = later(async () => (await import('./variances/machine-page')).MachineVariancesPage);
 const varianceFlag = later(async () => (await import('./variances/flag-page')).FlagPage);
@@ -143,6 +145,7 @@ export const router = createBrowserRouter([
               { path: 'collections/break-ins', lazy: breakIns },
               { path: 'collections/cards', lazy: cardTakings },
               { path: 'collections/cash', lazy: cash },
+              { path: 'collections/cash/gaps', lazy: cashGaps },
               { path: 'collections/enter', lazy: paperVisit },
               { path: 'collections/refunds', lazy: refundClaims },
               { path: 'collections/:collectionId', lazy: collection },
@@ -200,6 +203,7 @@ export const router = createBrowserRouter([
               { path: 'sites/:siteId', lazy: oneSite },
               { path: 'sites/:siteId/account', lazy: siteAccount },
               { path: 'tax', lazy: tax },
+              { path: 'tax/:areaId/returns/:returnId', lazy: taxReturn },
               { path: 'today', lazy: today },
               { path: 'today/:roundId/:siteId', lazy: visit },
               { path: 'tokens', lazy: tokens },

@@ -207,6 +207,22 @@ it('carries a tax below zero into the next month, by what was filed', async () =
   expect(april).toMatchObject({ tax: usd('15.00'), rules: [{ carriedIn: usd('-10.00'), carriedOut: usd('0.00') }] });
 });
 
+it('reads two periods of an agreement in one month, of which the first changed after it was settled', async () => {
+  const area = await taxedArea();
+  const party = await makeParty(office);
+  const { site, machine } = await siteIn(area, {}, { partyId: party.id, terms: plainTerms({ partyId: party.id, cycle: { kind: 'four-weeks', anchor: '2025-01-06' } }) });
+  await makeAcceptedCollection(office, site, [count(machine, '50.00', '0.00')], { happenedAt: moment('2026-03-10') });
+  const { id } = (await office.post('/v1/closes', { cycle: 'four-weeks', startsOn: '2026-03-02' }).expect(202)).body as Made;
+  await api.operator.work();
+  await issueMonth(api, id);
+  await makeAcceptedCollection(office, site, [count(machine, '20.00', '0.00')], { happenedAt: moment('2026-03-12') });
+  await makeAcceptedCollection(office, site, [count(machine, '30.00', '0.00')], { happenedAt: moment('2026-03-31') });
+  const worksheet = await worksheetOf(area);
+  expectToAddUp(worksheet);
+  // 100.00 inside 4.5 % is 95.69 and 4.31; 50.00 of it, 2.15, is settled.
+  expect(worksheet).toMatchObject({ tax: usd('4.31'), booked: usd('2.15') });
+});
+
 const seed = process.env['SOAK_SEED'] ?? String(Date.now());
 it(`keeps returns, differences and the tax account together, whatever came when (seed ${seed})`, async () => {
   const chance = chanceFrom(seed);

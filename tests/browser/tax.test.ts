@@ -75,6 +75,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('Nothing has changed since.').waitFor();
     await page.getByText('Over all months, settlements have booked $0.00 that no return has filed yet.').waitFor();
     expect(await page.getByRole('button', { name: 'Record as filed' }).count()).toBe(0);
+    await page.getByRole('table', { name: 'Filed returns' }).getByRole('row', { name: /original .* DR-15 4711 \$46\.40/ }).waitFor();
   });
 
   it('is paid, after saying what will be booked, and open again when the payment came back', async () => {
@@ -108,6 +109,25 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('button', { name: 'Record the amended return' }).click();
     await page.getByRole('dialog').getByRole('button', { name: 'Record the amended return' }).click();
     await page.getByText(/^Return 2 of the month was filed on/).waitFor();
+  });
+
+  it('is read again with its figures as they were filed, whatever came later', async () => {
+    const returns = page.getByRole('table', { name: 'Filed returns' });
+    await returns.getByRole('row', { name: /, return 2 amended / }).waitFor();
+    expect(await returns.getByRole('row').count()).toBe(3);
+    await returns.getByRole('row', { name: /original/ }).getByRole('link').click();
+    await page.getByText('Return 1 of the month (original), with its figures as they were filed.').waitFor();
+    // The count that came afterwards is in the second return alone.
+    await figure('Tax of the return').getByText('$46.40').waitFor();
+    await page.getByText(/Reference of the authority: DR-15 4711\. Recorded by you, /).waitFor();
+    await page.getByRole('button', { name: 'Show machines Quay Tavern' }).click();
+    await page.getByRole('table', { name: 'Machines of Quay Tavern' }).getByRole('row', { name: /QUAY-1/ }).first().waitFor();
+    expect(await bookkeeper.look('tax-return')).toEqual([]);
+    await page.getByRole('link', { name: 'See the month as it is now' }).click();
+    await page.getByText(/^Return 2 of the month was filed on/).waitFor();
+    await page.getByRole('link', { name: 'See the return as it was filed' }).click();
+    await page.getByText('Return 2 of the month (amended), with its figures as they were filed.').waitFor();
+    await page.getByText(/^Against the return before, the tax changed by \+\$/).waitFor();
     expect(bookkeeper.complaints).toEqual([]);
   });
 

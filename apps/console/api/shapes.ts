@@ -1,4 +1,4 @@
-import type { Account, BringSigningCertificateData, EndOutageData, MonthEndAgreement, PeriodRow } from '../generated';
+import type { Account, BringSigningCertificateData, EndOutageData, FiledTaxReturn, MonthEndAgreement, PeriodRow } from '../generated';
 
 /** The shapes that screens talk about, under the names that they use. */
 export type {
@@ -16,6 +16,7 @@ export type {
   BreakIn,
   ChartAccount,
   BoxCount,
+  CashGaps,
   CashHanded,
   CashlessTaking,
   CashMove,
@@ -28,6 +29,7 @@ export type {
   CollectionKeyCheck,
   Collection,
   FieldCount,
+  FiledTaxReturn,
   CollectionSummary,
   CopyHistory,
   CopyReach,
@@ -126,6 +128,7 @@ export type {
   SiteView,
   TaxArea,
   TaxPayment,
+  TaxReturn,
   TaxRule,
   TaxWorksheet,
   TextNamingPerson,
@@ -157,3 +160,5 @@ export type EnteredMeters = NonNullable<EndOutageData['body']['meters']>;
 
 /** A certificate that is put to use, in the form in which it comes. */
 export type BringCertificate = BringSigningCertificateData['body'];
+/** What a return says: of a worksheet as it is now, or as it was filed. */
+export type ReturnFigures = FiledTaxReturn['figures'];

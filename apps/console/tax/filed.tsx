@@ -1,5 +1,6 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
+import { Link } from 'react-router';
 import type { TaxWorksheet } from '../api/shapes';
 import { dayOf, formatDay } from '../format/day';
 import { locale } from '../format/locale';
@@ -16,13 +17,14 @@ interface FiledProps {
 
 /** What was recorded as filed for the month, what has changed since, and the way to record it. */
 export function FiledSection({ worksheet }: FiledProps) {
-  const { may } = useOperator();
+  const { may, to } = useOperator();
   const [asked, setAsked] = useState(false);
   const { next } = worksheet;
   return (
     <section className="section">
       <div className="notice">
         <p>{filedText(worksheet)}</p>
+        {worksheet.filed === null ? null : <Link to={to(`tax/${worksheet.taxAreaId}/returns/${worksheet.filed.returnId}`)}>{words.tax.returns.see}</Link>}
         {worksheet.filed === null ? null : <p>{changeText(worksheet)}</p>}
         {worksheet.differences.some(({ cause }) => cause === 'not-settled') ? <p>{words.tax.filed.unsettled}</p> : null}
       </div>
@@ -59,7 +61,7 @@ function Filing({ worksheet, action, onClose }: FiledProps & { readonly action: 
   const filing = useMutation({
     mutationFn: api.fileReturn,
     onSuccess: async () => {
-      await client.invalidateQueries({ queryKey: ['tax', 'worksheet'] });
+      await Promise.all([['tax', 'worksheet'], ['tax', 'returns']].map((queryKey) => client.invalidateQueries({ queryKey })));
       onClose();
     },
   });

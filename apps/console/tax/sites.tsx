@@ -1,26 +1,26 @@
 import { useState } from 'react';
 import { Link } from 'react-router';
-import type { TaxWorksheet } from '../api/shapes';
+import type { ReturnFigures } from '../api/shapes';
 import { Amount } from '../parts/amount';
 import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 
 interface SitesProps {
-  readonly worksheet: TaxWorksheet;
+  readonly figures: ReturnFigures;
 }
 
-type SiteFigures = TaxWorksheet['sites'][number];
+type SiteFigures = ReturnFigures['sites'][number];
 
 /** Sites of the area; each opens to its machines. */
-export function SiteSection({ worksheet }: SitesProps) {
+export function SiteSection({ figures }: SitesProps) {
   const text = words.tax.sites;
   const [openId, setOpenId] = useState<string | null>(null);
-  const open = worksheet.sites.find((site) => site.siteId === openId);
+  const open = figures.sites.find((site) => site.siteId === openId);
   return (
     <section className="section" aria-labelledby="tax-sites">
       <h2 id="tax-sites">{text.title}</h2>
-      {worksheet.sites.length === 0 ? (
+      {figures.sites.length === 0 ? (
         <p>{text.none}</p>
       ) : (
         <Wide title={text.title}>
@@ -41,14 +41,14 @@ export function SiteSection({ worksheet }: SitesProps) {
               </tr>
             </thead>
             <tbody>
-              {worksheet.sites.map((site) => (
+              {figures.sites.map((site) => (
                 <OneSite key={site.siteId} site={site} isOpen={site.siteId === openId} onToggle={() => setOpenId(site.siteId === openId ? null : site.siteId)} />
               ))}
             </tbody>
           </table>
         </Wide>
       )}
-      {open === undefined ? null : <Machines site={open} worksheet={worksheet} />}
+      {open === undefined ? null : <Machines site={open} figures={figures} />}
     </section>
   );
 }
@@ -82,10 +82,10 @@ function OneSite({ site, isOpen, onToggle }: OneSiteProps) {
   );
 }
 
-function Machines({ site, worksheet }: { readonly site: SiteFigures; readonly worksheet: TaxWorksheet }) {
+function Machines({ site, figures }: { readonly site: SiteFigures; readonly figures: ReturnFigures }) {
   const title = words.tax.machines.title(site.siteName);
-  const rows = worksheet.machines.filter((row) => row.siteId === site.siteId);
-  const components = new Map(worksheet.rules.flatMap((rule) => rule.components.map((component) => [`${component.ruleId} ${component.componentId}`, component.title])));
+  const rows = figures.machines.filter((row) => row.siteId === site.siteId);
+  const components = new Map(figures.rules.flatMap((rule) => rule.components.map((component) => [`${component.ruleId} ${component.componentId}`, component.title])));
   if (rows.length === 0) return <p>{words.tax.machines.none}</p>;
   return (
     <Wide title={title}>

@@ -70,7 +70,7 @@ async function readKnown(tx: TenantTransaction, month: MonthOfArea): Promise<Map
   const periodIds = await readPeriodIds(tx, month);
   const known: { siteId: string; inputs: PeriodInputs }[] = [];
   for (let start = 0; start < periodIds.length; start += BATCH_SIZE) {
-    for (const { target, from } of await loadInputs(tx, periodIds.slice(start, start + BATCH_SIZE), { overlook: overlooked })) {
+    for (const { target, from } of await loadInputs(tx, periodIds.slice(start, start + BATCH_SIZE), { overlook: overlooked, alone: true })) {
       if ('obstacle' in from) return { obstacle: { ...from.obstacle, message: `${target.site_code}: ${from.obstacle.message}` } };
       known.push({ siteId: target.site_id, inputs: from.inputs.current });
     }

@@ -46,13 +46,15 @@ export type Loaded = {
 /**
  * Reads everything that the settlements of some periods are computed from: ten queries for any number of periods, two
  * more when something changed in numbered ones. The caller holds the periods' locks if it is going to write. Who only looks
- * may overlook obstacles and see what the figures are in spite of them.
+ * may overlook obstacles and see what the figures are in spite of them. `alone`: without what changed in numbered periods, which the next settlement
+ * of an agreement takes in; so are several periods of one agreement read at once.
  */
-export async function loadInputs(tx: TenantTransaction, periodIds: readonly string[], options: { overlook?: readonly ObstacleCode[] } = {}): Promise<Loaded[]> {
+export async function loadInputs(tx: TenantTransaction, periodIds: readonly string[], options: { overlook?: readonly ObstacleCode[]; alone?: boolean } = {}): Promise<Loaded[]> {
   const targets = await readTargets(tx, periodIds);
   // Before any count is read: a change that comes in between is then read but not claimed, and the next settlement finds
   // no difference. The other way round it would be claimed but not read, and lost.
-  const late = new Map((await readLateChanges(tx, targets)).map((row) => [row.agreement_id, row]));
+  const changes = options.alone === true ? [] : await readLateChanges(tx, targets);
+  const late = new Map(changes.map((row) => [row.agreement_id, row]));
   const histories = await readHistories(tx, { targets, late });
   const versions = groupBy(await readVersions(tx, targets.map((target) => target.agreement_id)), (row) => row.agreement_id);
 
