@@ -1,3 +1,4 @@
+import { toDayNumber } from '#domain/calendar/local-date';
 import { z } from 'zod';
 import { codeSchema, currencySchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema } from './format';
 import { moneyNotNegativeSchema, moneySchema } from './money';
@@ -17,6 +18,7 @@ const stepSchema = z.strictObject({
   recordedBy: z.string(),
   withoutSecondPerson: z.boolean().describe('By who had filled the bag, in a business of one.'),
 });
+const bagFindingSchema = z.enum(['not-received', 'other-seal-when-received', 'not-opened', 'other-seal-when-opened']);
 const bagPartSchema = z.enum(['filled', 'received', 'opened']).describe('`filled`: the number of the bag and the seal that was put on; the others: the seal that was found when it was received or opened.');
 export const bagSchema = z
   .strictObject({
@@ -27,7 +29,7 @@ export const bagSchema = z
     seal: z.string().describe('Put on at the site.'),
     received: stepSchema.nullable(),
     opened: stepSchema.nullable(),
-    finding: z.enum(['not-received', 'other-seal-when-received', 'not-opened', 'other-seal-when-opened']).nullable().describe('What is wrong with it; null where it arrived and was opened under its seal.'),
+    finding: bagFindingSchema.nullable().describe('What is wrong with it; null where it arrived and was opened under its seal.'),
     holder: holderSchema.describe('Who answers for what it lacks.'),
     withdrawn: z.boolean().describe('Its collection was discarded: nothing is found of it any more.'),
     corrections: z
@@ -275,3 +277,28 @@ export const cashTrailSchema = z
   })
   .meta({ id: 'CashTrail' });
 export type CashTrail = z.infer<typeof cashTrailSchema>;
+
+const MOST_GAP_DAYS = 366;
+
+export const cashGapsQuerySchema = z
+  .strictObject({ from: localDateSchema.describe('First day looked at ...'), to: localDateSchema.describe('... and last one; a year at most.') })
+  .refine(({ from, to }) => from <= to, { path: ['to'], message: 'must not lie before the first day', params: { code: 'before-start' } })
+  .refine(({ from, to }) => toDayNumber(to) - toDayNumber(from) < MOST_GAP_DAYS, { path: ['to'], message: 'A year at most.', params: { code: 'too-long' } });
+export type CashGapsQuery = z.infer<typeof cashGapsQuerySchema>;
+
+const whoHasIt = {
+  day: localDateSchema.describe('Day of the trail that shows it.'),
+  collectorId: idSchema.nullable(),
+  collectorName: z.string().describe('Empty where the collections name no collector, and where the counting room has to explain it all.'),
+};
+
+export const cashGapsSchema = z
+  .strictObject({
+    from: localDateSchema,
+    to: localDateSchema,
+    gaps: z.array(gapSchema.extend(whoHasIt)).describe('The oldest first. What lacked on one of the days and came on another is set off: a float brought back later, the cash of several days paid in at once.'),
+    bags: z.array(z.strictObject({ ...whoHasIt, bagId: idSchema, collectionId: idSchema, siteCode: codeSchema, number: z.string(), finding: bagFindingSchema, holder: holderSchema })).describe('Bags that did not arrive, were not opened, or had another seal.'),
+    waiting: z.int().min(0).describe('Collections of these days that are not accepted yet: no figure has them.'),
+  })
+  .meta({ id: 'CashGaps' });
+export type CashGaps = z.infer<typeof cashGapsSchema>;

@@ -151,6 +151,19 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(owner.complaints).toEqual([]);
   });
 
+  it('lists what is still open over many days, with the way to each day', async () => {
+    await page.getByRole('link', { name: 'Gaps still open' }).click();
+    await page.getByLabel('First day').fill(last.day(1));
+    await page.getByLabel('Last day').fill(last.day(28));
+    await page.getByRole('table', { name: 'Bags' }).getByRole('row', { name: /B-9 QUAY another seal when received/ }).waitFor();
+    await page.getByText(/^1 collection of these days is not accepted yet/).waitFor();
+    expect(await owner.look('cash-gaps')).toEqual([]);
+    await page.getByRole('table', { name: 'Bags' }).getByRole('link').click();
+    await page.getByText('Bag B-9, QUAY: another seal when received').waitFor();
+    expect(await page.getByLabel('Day').inputValue()).toBe(last.day(26));
+    expect(owner.complaints).toEqual([]);
+  });
+
   it('corrects a count where it stands, and fills a change fund out of the boxes', async () => {
     await page.getByLabel('Day').fill(last.day(3));
     await page.getByRole('button', { name: 'Record a move of cash' }).click();

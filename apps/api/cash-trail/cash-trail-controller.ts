@@ -2,12 +2,15 @@ import { Controller, Get, Inject, Post } from '@nestjs/common';
 import { correctBag, listBags, recordBags, recordBagStep } from '#backoffice/cash-trail/bags';
 import { createChangeFund, listChangeFunds } from '#backoffice/cash-trail/fund';
 import { recordCashMove, recordStocktake, takeBackCashMove } from '#backoffice/cash-trail/move';
+import { readCashGaps } from '#backoffice/cash-trail/open-gaps';
 import { readCashTrail } from '#backoffice/cash-trail/trail';
 import type { Backoffice } from '#backoffice/dependencies';
 import {
   bagListQuerySchema,
   bagSchema,
   bagsSchema,
+  cashGapsQuerySchema,
+  cashGapsSchema,
   cashMoveSchema,
   cashTrailQuerySchema,
   cashTrailSchema,
@@ -34,6 +37,7 @@ const trail = {
   query: cashTrailQuerySchema,
   answer: cashTrailSchema,
 } as const;
+const gaps = { access: 'cash-trail.read', summary: 'List the gaps of cash that are still open over many days', query: cashGapsQuerySchema, answer: cashGapsSchema } as const;
 const bags = { access: 'bag.read', summary: 'List the bags of a day with their seals', query: bagListQuerySchema, answer: bagsSchema } as const;
 const addBags = {
   access: 'bag.handle',
@@ -112,6 +116,12 @@ export class CashTrailController {
   @Endpoint(trail)
   trail(@Asked() { caller, query }: AskedFor<typeof trail>) {
     return readCashTrail(this.backoffice, caller, query);
+  }
+
+  @Get('cash-gaps')
+  @Endpoint(gaps)
+  gaps(@Asked() { caller, query }: AskedFor<typeof gaps>) {
+    return readCashGaps(this.backoffice, caller, query);
   }
 
   @Get('bags')

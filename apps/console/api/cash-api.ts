@@ -12,6 +12,7 @@ export type BagCorrectionBody = CorrectBagData['body'];
 export function cashApi(base: Base) {
   return {
     cashTrail: async (day: string, signal: AbortSignal) => (await sdk.trailCashTrail({ ...base, signal, query: { day } })).data,
+    cashGaps: async (query: { readonly from: string; readonly to: string }, signal: AbortSignal) => (await sdk.gapsCashTrail({ ...base, signal, query })).data,
     ownOperator: async (signal: AbortSignal) => (await sdk.readOperator({ ...base, signal })).data,
     changeFunds: async (signal: AbortSignal) => (await sdk.fundsCashTrail({ ...base, signal })).data,
     createChangeFund: async (body: FundBody, key: string) => (await sdk.addFund({ ...base, ...once(key), body })).data,

@@ -1,6 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
-import { useSearchParams } from 'react-router';
+import { Link, useSearchParams } from 'react-router';
 import type { CashTrail } from '../api/shapes';
 import { dayOf } from '../format/day';
 import { locale } from '../format/locale';
@@ -14,6 +14,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { BagsSection } from './bags';
 import { FundsSection, MovesSection } from './funds';
+import { holderOf } from './gap-words';
 import { cashTrailQuery } from './queries';
 import { RecordMove, RecordStocktake } from './record';
 import { TubesSection } from './tubes';
@@ -23,22 +24,29 @@ const text = words.cash;
 
 /** `collections/cash`: the way of the cash of a day, with each gap and who has to explain it. The day stands in the address. */
 export function CashPage() {
-  const { may } = useOperator();
+  const { may, to } = useOperator();
   const id = useId();
   const [parameters, setParameters] = useSearchParams();
   const [asked, setAsked] = useState<'move' | 'stocktake' | null>(null);
   if (!may('cash-trail.read')) return <Denied title={text.title} />;
   const day = /^\d{4}-\d\d-\d\d$/.exec(parameters.get('day') ?? '')?.[0] ?? dayOf(new Date());
-  const commands = may('cash-move.record') ? (
+  const commands = (
     <div className="row">
-      <button type="button" className="button button-main" onClick={() => setAsked('move')}>
-        {text.record.title}
-      </button>
-      <button type="button" className="button" onClick={() => setAsked('stocktake')}>
-        {text.stocktake.title}
-      </button>
+      {may('cash-move.record') ? (
+        <>
+          <button type="button" className="button button-main" onClick={() => setAsked('move')}>
+            {text.record.title}
+          </button>
+          <button type="button" className="button" onClick={() => setAsked('stocktake')}>
+            {text.stocktake.title}
+          </button>
+        </>
+      ) : null}
+      <Link className="button" to={to('collections/cash/gaps')}>
+        {text.openGaps.title}
+      </Link>
     </div>
-  ) : undefined;
+  );
   return (
     <Page title={text.title} lead={text.lead} actions={commands}>
       <div className="form">
@@ -113,14 +121,14 @@ function Gaps({ trail }: { readonly trail: CashTrail }) {
 
 function sentenceOf(gap: Gap, { collectorName, isHandedIn }: { readonly collectorName: string; readonly isHandedIn: boolean }): string {
   const amount = formatMoney(gap.amount, locale, 'exceptZero');
-  const holder = text.holder[gap.holder](collectorName);
+  const holder = holderOf({ holder: gap.holder, collectorName });
   if (gap.kind === 'bags') return text.gap.bags({ amount, site: gap.siteCode ?? '', holder });
   return text.gap[gap.kind === 'handed-in' && !isHandedIn ? 'not-handed-in' : gap.kind]({ amount, holder });
 }
 
 function tubeSentence(gap: TubesGap, { machineTag, siteCode, fundCodes, collectorName }: CashTrail['tubes'][number]): string {
   const told = { amount: formatMoney(gap.amount, locale, 'exceptZero'), machine: machineTag, site: siteCode, fund: fundCodes.join(', ') };
-  return gap.kind === 'tubes' ? text.gap.tubes(told) : text.gap[gap.kind]({ ...told, holder: text.holder[gap.holder ?? 'collector'](collectorName) });
+  return gap.kind === 'tubes' ? text.gap.tubes(told) : text.gap[gap.kind]({ ...told, holder: holderOf({ holder: gap.holder ?? 'collector', collectorName }) });
 }
 
 function Round({ round }: { readonly round: CashTrail['rounds'][number] }) {

@@ -50,8 +50,8 @@ const bags = `
     LEFT JOIN collection_bag_step received ON received.tenant_id = b.tenant_id AND received.bag_id = b.id AND received.kind = 'received'
     LEFT JOIN collection_bag_step opened ON opened.tenant_id = b.tenant_id AND opened.bag_id = b.id AND opened.kind = 'opened'`;
 
-export async function selectBagsOfDay(tx: TenantTransaction, day: string): Promise<BagRow[]> {
-  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND c.tenant_id = $1 AND c.local_date = $2 ORDER BY s.code, number, b.id`, [tx.tenantId, day]);
+export async function selectBagsOfDays(tx: TenantTransaction, { from, to }: { readonly from: string; readonly to: string }): Promise<BagRow[]> {
+  const { rows } = await tx.sql<BagRow>(`${bags} WHERE b.tenant_id = $1 AND c.tenant_id = $1 AND c.local_date BETWEEN $2 AND $3 ORDER BY c.local_date, s.code, number, b.id`, [tx.tenantId, from, to]);
   return rows;
 }
 

@@ -11,7 +11,7 @@ import { fieldFailure, taken } from '../refusal';
 import { onlyRow } from '../rows';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
-import { insertBagCorrection, insertBags, insertBagStep, selectBags, selectBagsOfDay, selectRemovers, type BagRow } from './bag.sql';
+import { insertBagCorrection, insertBags, insertBagStep, selectBags, selectBagsOfDays, selectRemovers, type BagRow } from './bag.sql';
 
 /** What only the database can tell of bags, by the field that lists them. */
 export const bagConstraints = {
@@ -42,7 +42,7 @@ export async function recordBags(deps: Backoffice, caller: Caller, command: { re
 
 /** Bags of the collections of a day, by site and number. */
 export async function listBags(deps: Backoffice, caller: Caller, query: BagListQuery): Promise<Outcome<Bags>> {
-  return perform(deps, caller, 'bag.read', async ({ tx }) => done({ items: (await selectBagsOfDay(tx, query.day)).map(toBag) }));
+  return perform(deps, caller, 'bag.read', async ({ tx }) => done({ items: (await selectBagsOfDays(tx, { from: query.day, to: query.day })).map(toBag) }));
 }
 
 /**

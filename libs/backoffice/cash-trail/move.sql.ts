@@ -36,9 +36,9 @@ export async function selectMove(tx: TenantTransaction, id: string): Promise<Mov
   return (await tx.sql<MoveRow>(`${moves} AND m.id = $2`, [tx.tenantId, id])).rows[0] ?? null;
 }
 
-/** Moves of a day, and what was handed in or paid in later of what was collected or counted on it. */
-export async function selectMovesOfDay(tx: TenantTransaction, day: string): Promise<MoveRow[]> {
-  const { rows } = await tx.sql<MoveRow>(`${moves} AND (m.moved_on = $2 OR m.counted_on = $2) ORDER BY m.moved_on, m.recorded_at, m.id`, [tx.tenantId, day]);
+/** Moves of days, and what was handed in or paid in later of what was collected or counted on them. */
+export async function selectMovesOfDays(tx: TenantTransaction, { from, to }: { readonly from: string; readonly to: string }): Promise<MoveRow[]> {
+  const { rows } = await tx.sql<MoveRow>(`${moves} AND (m.moved_on BETWEEN $2 AND $3 OR m.counted_on BETWEEN $2 AND $3) ORDER BY m.moved_on, m.recorded_at, m.id`, [tx.tenantId, from, to]);
   return rows;
 }
 

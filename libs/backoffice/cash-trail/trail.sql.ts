@@ -1,9 +1,13 @@
 import type { TenantTransaction } from '#database/tenant';
+import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import { withCollector } from '../collection/cash-place.sql';
 
+export type Days = { readonly from: string; readonly to: string };
+
 export type TrailCollectionRow = {
   id: string;
+  day: LocalDate;
   site_code: string;
   currency: CurrencyCode;
   collector_id: string | null;
@@ -18,13 +22,13 @@ export type TrailCollectionRow = {
 };
 
 /**
- * Collections of a day with what was taken out of the boxes (where all that the room counted were counted at the machine,
+ * Collections of days with what was taken out of the boxes (where all that the room counted were counted at the machine,
  * too; a box that the room never saw is missing whole), what the room counted once that is accepted, and what was given out before
  * bagging. Of boxes whose count at the machine settles one figure is both.
  */
-export async function selectTrailCollections(tx: TenantTransaction, day: string): Promise<TrailCollectionRow[]> {
+export async function selectTrailCollections(tx: TenantTransaction, { from, to }: Days): Promise<TrailCollectionRow[]> {
   const { rows } = await tx.sql<TrailCollectionRow>(
-    `SELECT c.id, s.code AS site_code, c.currency, c.collected_by AS collector_id, p.name AS collector_name,
+    `SELECT c.id, c.local_date AS day, s.code AS site_code, c.currency, c.collected_by AS collector_id, p.name AS collector_name,
             CASE WHEN c.state = 'accepted' AND boxes.at_machine THEN boxes.removed_minor END AS removed_minor, CASE WHEN c.state = 'accepted' THEN boxes.counted_minor END AS counted_minor,
             ${withCollector('c', { filled: true })} AS with_collector_minor,
             coalesce(handed.minor, 0) AS handed_minor, coalesce(refunded.minor, 0) AS refunds_minor, coalesce(filled.minor, 0) AS filled_minor
@@ -46,9 +50,9 @@ export async function selectTrailCollections(tx: TenantTransaction, day: string)
        LEFT JOIN LATERAL (SELECT sum(m.amount_minor)::bigint AS minor FROM cash_move m
                            WHERE m.tenant_id = $1 AND m.collection_id = c.id AND m.takes_back_id IS NULL
                              AND NOT EXISTS (SELECT FROM cash_move back WHERE back.tenant_id = $1 AND back.takes_back_id = m.id)) filled ON true
-      WHERE c.tenant_id = $1 AND c.local_date = $2 AND c.state IN ('open', 'counted', 'accepted')
-      ORDER BY p.name, c.happened_at, c.id`,
-    [tx.tenantId, day],
+      WHERE c.tenant_id = $1 AND c.local_date BETWEEN $2 AND $3 AND c.state IN ('open', 'counted', 'accepted')
+      ORDER BY c.local_date, p.name, c.happened_at, c.id`,
+    [tx.tenantId, from, to],
   );
   return rows;
 }

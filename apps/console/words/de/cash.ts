@@ -157,4 +157,18 @@ export const cash = {
     reason: 'Wer gezählt hat, und warum',
     books: (what: { place: string; amount: string; day: string }) => `Am ${what.day} wurden ${what.amount} gefunden: ${what.place}. Was über oder unter den Büchern liegt, geht an Kassendifferenzen.`,
   },
+  openGaps: {
+    title: 'Offene Lücken',
+    lead: 'Was über viele Tage nicht aufgeht, und wer es zuletzt hatte. Was an einem dieser Tage fehlte und an einem anderen kam, ist verrechnet: Wechselgeld, das später zurückkam, das Bargeld mehrerer Tage, das auf einmal eingezahlt wurde. Eine Lücke beweist nichts über einen Menschen.',
+    from: 'Erster Tag',
+    to: 'Letzter Tag',
+    none: 'Von diesen Tagen ist nichts offen.',
+    waiting: (all: number) => `${count(all, 'Leerung dieser Tage ist', 'Leerungen dieser Tage sind')} noch nicht angenommen und in keiner Zahl enthalten.`,
+    sum: ({ holder, amount, gaps }: { holder: string; amount: string; gaps: number }) => `${holder}: ${amount} in ${count(gaps, 'Lücke', 'Lücken')}.`,
+    gaps: 'Bargeld',
+    what: 'Was fehlt oder zu viel ist',
+    holder: 'Wer es zuletzt hatte',
+    kind: { bags: 'in den Beuteln, gegen die Zählung an den Geräten', 'handed-in': 'abgegeben, gegen die Zählung an den Geräten', float: 'vom Wechselgeld', 'paid-in': 'bei der Bank, gegen das Gefundene' },
+    bags: 'Beutel',
+  },
 };

@@ -157,4 +157,18 @@ export const cash = {
     reason: 'Who counted, and why',
     books: (what: { place: string; amount: string; day: string }) => `On ${what.day} ${what.amount} were found in: ${what.place}. What is over or short of the books goes to cash over and short.`,
   },
+  openGaps: {
+    title: 'Gaps still open',
+    lead: 'What does not add up over many days, and who had it last. What lacked on one of these days and came on another is set off: a float brought back later, the cash of several days paid in at once. A gap proves nothing about a person.',
+    from: 'First day',
+    to: 'Last day',
+    none: 'Nothing is open of these days.',
+    waiting: (all: number) => `${count(all, 'collection of these days is', 'collections of these days are')} not accepted yet, and in no figure.`,
+    sum: ({ holder, amount, gaps }: { holder: string; amount: string; gaps: number }) => `With ${holder}: ${amount} in ${count(gaps, 'gap', 'gaps')}.`,
+    gaps: 'Cash',
+    what: 'What lacks or is over',
+    holder: 'Who had it last',
+    kind: { bags: 'in the bags, against the count at the machines', 'handed-in': 'handed in, against the count at the machines', float: 'of the float', 'paid-in': 'at the bank, against what was found' },
+    bags: 'Bags',
+  },
 };

@@ -157,4 +157,18 @@ export const cash = {
     reason: 'Quién contó, y por qué',
     books: (what: { place: string; amount: string; day: string }) => `El ${what.day} se encontraron ${what.amount} en: ${what.place}. Lo que sobra o falta frente a los libros va a diferencias de caja.`,
   },
+  openGaps: {
+    title: 'Diferencias abiertas',
+    lead: 'Lo que no cuadra a lo largo de muchos días, y quién lo tuvo por último. Lo que faltó uno de estos días y llegó otro está compensado: un fondo de cambio devuelto más tarde, el efectivo de varios días ingresado de una vez. Una diferencia no prueba nada sobre una persona.',
+    from: 'Primer día',
+    to: 'Último día',
+    none: 'De estos días no queda nada abierto.',
+    waiting: (all: number) => `${count(all, 'recogida de estos días aún no está aceptada y no figura', 'recogidas de estos días aún no están aceptadas y no figuran')} en ninguna cifra.`,
+    sum: ({ holder, amount, gaps }: { holder: string; amount: string; gaps: number }) => `Con ${holder}: ${amount} en ${count(gaps, 'diferencia', 'diferencias')}.`,
+    gaps: 'Efectivo',
+    what: 'Qué falta o sobra',
+    holder: 'Quién lo tuvo por último',
+    kind: { bags: 'en las bolsas, frente al recuento en las máquinas', 'handed-in': 'entregado, frente al recuento en las máquinas', float: 'del fondo de cambio', 'paid-in': 'en el banco, frente a lo encontrado' },
+    bags: 'Bolsas',
+  },
 };
