@@ -1,15 +1,25 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { ensureMasterKeyFile } from '#runtime/master-key-file';
 import { seedDemo } from './seed';
 import { createTestDatabase, type TestDatabase } from '#tests/support/database';
 import { onConnection } from '#tests/support/connection';
 
 let db: TestDatabase;
+let keyDirectory: string;
 beforeAll(async () => {
+  keyDirectory = mkdtempSync(join(tmpdir(), 'latchledger-demo-key-'));
+  ensureMasterKeyFile(join(keyDirectory, 'master.key'));
   db = await createTestDatabase();
 });
-afterAll(() => db?.drop());
+afterAll(async () => {
+  rmSync(keyDirectory, { recursive: true, force: true });
+  await db?.drop();
+});
 
 test('the demo goes into the books through the use cases and leaves the last whole period open', async () => {
-  const signIns = await seedDemo({ appUrl: db.urls.app, masterKeyFile: '/nowhere', publicUrl: 'http://127.0.0.1:1', log: () => undefined });
+  const signIns = await seedDemo({ appUrl: db.urls.app, masterKeyFile: join(keyDirectory, 'master.key'), publicUrl: 'http://127.0.0.1:1', log: () => undefined });
   expect(signIns.map((signIn) => signIn.role)).toEqual(['owner', 'bookkeeper', 'collector', 'site-manager', 'custodian', 'auditor', 'owner', 'bookkeeper', 'collector', 'site-manager', 'custodian', 'auditor']);
   expect(new Set(signIns.map((signIn) => signIn.password)).size).toBe(signIns.length);
   const { rows } = await onConnection(db.urls.superuser, (client) =>
@@ -48,15 +58,25 @@ test('the demo goes into the books through the use cases and leaves the last who
   );
   expect(money[0]).toMatchObject({ returned: 2, held: 2, half_paid_back: 2 });
   expect(money[0]?.['payments']).toBeGreaterThan(40);
-  const { rows: rounds } = await onConnection(db.urls.superuser, (client) =>
+  // Most payees have an account that a second person confirmed, so that a payment run has something to pay and something to leave out; nothing is left to be mailed.
+  const { rows: accounts } = await onConnection(db.urls.superuser, (client) =>
     client.query<Record<string, number>>(
+      `SELECT count(*) FILTER (WHERE d.party_id IS NULL)::int AS own, count(d.party_id)::int AS payees, count(*) FILTER (WHERE e.happened_by <> d.proposed_by)::int AS by_second_person,
+              (SELECT count(*)::int FROM bank_detail_payee_mail WHERE state <> 'sent') + (SELECT count(*)::int FROM bank_detail_mail WHERE state <> 'sent') AS mails_left,
+              (SELECT count(*)::int FROM bank_detail_notice) AS told
+         FROM bank_detail d JOIN bank_detail_event e ON e.tenant_id = d.tenant_id AND e.bank_detail_id = d.id AND e.kind = 'confirmed'`,
+    ),
+  );
+  expect(accounts).toEqual([{ own: 2, payees: 56, by_second_person: 58, mails_left: 0, told: 116 }]);
+  const { rows: rounds } = await onConnection(db.urls.superuser, (client) =>
+    client.query<Record<string, number | boolean>>(
       `SELECT (SELECT count(*)::int FROM collection_round r JOIN operator o ON o.tenant_id = r.tenant_id WHERE r.planned_on = (now() AT TIME ZONE o.time_zone)::date) AS rounds_today, (SELECT count(*)::int FROM collection_rhythm) AS rhythms,
               (SELECT count(DISTINCT b.collection_id)::int FROM collection_bag b WHERE NOT EXISTS (SELECT FROM collection_bag_step s WHERE s.tenant_id = b.tenant_id AND s.bag_id = b.id)) AS on_their_way,
               (SELECT count(DISTINCT b.collection_id)::int FROM collection_bag b JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id AND c.state = 'accepted') AS counted,
-              (SELECT count(*)::int FROM cash_move WHERE kind = 'paid-in') AS paid_in, (SELECT count(*)::int FROM change_fund) AS funds`,
+              (SELECT count(*)::int FROM cash_move WHERE kind = 'paid-in' AND reference <> '') AS paid_in, (SELECT count(*) > 20 FROM cash_move WHERE kind = 'paid-in' AND reference = '') AS paid_in_before, (SELECT count(*)::int FROM change_fund) AS funds`,
     ),
   );
-  expect(rounds).toEqual([{ rounds_today: 2, rhythms: 60, on_their_way: 2, counted: 2, paid_in: 2, funds: 2 }]);
+  expect(rounds).toEqual([{ rounds_today: 2, rhythms: 60, on_their_way: 2, counted: 2, paid_in: 2, paid_in_before: true, funds: 2 }]);
   const { rows: slips } = await onConnection(db.urls.superuser, (client) =>
     client.query<Record<string, number>>(`SELECT count(*)::int AS claims, count(*) FILTER (WHERE num_nonnulls(refund_slip_id, refused_at, withdrawn_at) = 0)::int AS open, count(DISTINCT tenant_id)::int AS operators FROM refund_claim`),
   );

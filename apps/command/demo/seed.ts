@@ -10,8 +10,12 @@ import { closeDatabase, createDatabase } from '#database/tenant';
 import { isLocalDate, type LocalDate } from '#domain/calendar/local-date';
 import { systemClock } from '#runtime/clock';
 import { newId } from '#runtime/ids';
+import { readMasterKeyFile } from '#runtime/master-key-file';
+import { operatorSecretsUnder } from '#runtime/operator-secrets';
 import type { DemoSignIn, SeedDemo } from '../demo-data';
+import { bankAccountEvents, passMailsOver } from './bank-accounts';
 import { keepBooks } from './books';
+import { bringToBank } from './cash';
 import { expectDone } from './expect-done';
 import { keyEvents } from './key-events';
 import { meterEvents, meteringOf } from './metering';
@@ -34,21 +38,25 @@ type MovableClock = { readonly now: () => Date; readonly goTo: (day: LocalDate) 
  * Fills an empty database with two invented operators and fourteen months of business, through the use cases, with the
  * clock set on the days on which things happened. Both operators at once: their rows never meet.
  */
-export const seedDemo: SeedDemo = async ({ appUrl, publicUrl, log }) => {
+export const seedDemo: SeedDemo = async ({ appUrl, masterKeyFile, publicUrl, log }) => {
+  const masterKeys = readMasterKeyFile(masterKeyFile);
+  if (!masterKeys.ok) throw new Error(masterKeys.message);
   const today = systemClock.now().toISOString().slice(0, 10);
   if (!isLocalDate(today)) throw new Error(`The clock of this machine shows ${today}`);
   const database = createDatabase({ appUrl, poolSize: CONNECTIONS, applicationName: 'latchledger demo' });
   try {
     log('demo: inventing two operators with fourteen months of business');
     const world = makeWorld(SEED, { today, monthsBack: MONTHS });
-    const signIns = await Promise.all(world.map((operator) => seedOperator({ database, publicUrl, operator, today })));
+    const operatorSecrets = operatorSecretsUnder(masterKeys.keys);
+    const signIns = await Promise.all(world.map((operator) => seedOperator({ database, publicUrl, operatorSecrets, operator, today })));
+    await passMailsOver({ database, clock: systemClock });
     return signIns.flat();
   } finally {
     await closeDatabase(database);
   }
 };
 
-type Place = { database: Backoffice['database']; publicUrl: string; operator: DemoOperator; today: LocalDate };
+type Place = { database: Backoffice['database']; publicUrl: string; operatorSecrets: Backoffice['operatorSecrets']; operator: DemoOperator; today: LocalDate };
 
 async function seedOperator(place: Place): Promise<DemoSignIn[]> {
   const { operator, today } = place;
@@ -60,6 +68,7 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
     newId,
     randomBytes,
     ...noSecrets,
+    operatorSecrets: place.operatorSecrets,
     onBug: ({ error }) => {
       throw error;
     },
@@ -87,12 +96,14 @@ async function seedOperator(place: Place): Promise<DemoSignIn[]> {
   const metering = { ...recorded, readings: new Map([...recorded.readings, ...readBefore({ operator, visits, today })]) };
   const meanwhile = [
     ...keyEvents({ deps, operator, ids, owner: owner.caller, custodian, accounts }, today),
+    ...bankAccountEvents({ deps, bookkeeper, owner: owner.caller, operator, ids }, today),
     ...paymentEvents({ deps, bookkeeper, operator, ids }, today),
     ...meterEvents({ deps, operator, ids, bookkeeper, metering, today }),
     ...refundClaimEvents({ deps, operator, ids, siteManager }, today),
     ...roundEvents({ deps, operator, ids, visits, bookkeeper, collector, today, now: systemClock.now() }),
   ];
   await keepBooks({ deps, bookkeeper, owner: owner.caller, operator, ids, visits, metering, meanwhile: meanwhile.sort((one, other) => (one.on < other.on ? -1 : 1)), today, goTo: clock.goTo });
+  await bringToBank({ deps, bookkeeper, operator, now: systemClock.now() });
   return [owner.signIn, ...others];
 }
 

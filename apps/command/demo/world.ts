@@ -23,7 +23,7 @@ export type DemoOperator = {
   /** Keeps the keys that nobody was given, and collects nothing. */
   readonly custodian: DemoPerson;
   /** What the operator's people call things, in their own language: where keys lie and hang, rounds, a phone, boards and their meters, why a player got money back. */
-  readonly words: { readonly safe: string; readonly van: string; readonly hook: string; readonly round: string; readonly earlierRound: string; readonly phone: string; readonly boards: { readonly mechanical: string; readonly electronic: string; readonly coins: string; readonly notes: string; readonly plays: string }; readonly refundReasons: readonly [string, string, string]; readonly paymentFor: string };
+  readonly words: { readonly safe: string; readonly van: string; readonly hook: string; readonly round: string; readonly earlierRound: string; readonly phone: string; readonly boards: { readonly mechanical: string; readonly electronic: string; readonly coins: string; readonly notes: string; readonly plays: string }; readonly refundReasons: readonly [string, string, string]; readonly paymentFor: string; readonly accountFrom: { readonly contract: string; readonly letter: string } };
   /** What the operator's people call each kind of machine. */
   readonly kinds: Readonly<Record<GameKind, string>>;
   readonly cycle: { readonly kind: 'month' } | { readonly kind: 'four-weeks'; readonly anchor: LocalDate };
@@ -100,7 +100,7 @@ const brackwater: Omit<Frame, 'startsOn' | 'cycle'> = {
   bookkeeperName: 'Dana Ferrow',
   auditorName: 'Rowan Pellworth',
   custodian: { code: 'K-1', name: 'Emerson Huxtable' },
-  words: { safe: 'Office safe', van: 'Service van', hook: 'Hook behind the counter', round: 'North of the river', earlierRound: 'Old town', phone: 'Phone of', boards: { mechanical: 'Mechanical meters', electronic: 'Electronic meters', coins: 'Coins', notes: 'Notes', plays: 'Credits' }, refundReasons: ['Coin stuck, no credit', 'Note taken, no credit', 'Game stopped halfway'], paymentFor: 'Statements to' },
+  words: { safe: 'Office safe', van: 'Service van', hook: 'Hook behind the counter', round: 'North of the river', earlierRound: 'Old town', phone: 'Phone of', boards: { mechanical: 'Mechanical meters', electronic: 'Electronic meters', coins: 'Coins', notes: 'Notes', plays: 'Credits' }, refundReasons: ['Coin stuck, no credit', 'Note taken, no credit', 'Game stopped halfway'], paymentFor: 'Statements to', accountFrom: { contract: 'Contract with the bank', letter: 'Letter of the payee, called back at the number in the agreement' } },
   kinds: { pinball: 'pinball', video: 'video', jukebox: 'jukebox', 'pool-table': 'pool-table' },
   tax: {
     areaCode: 'HARLAN-COUNTY',
@@ -127,7 +127,7 @@ const tannhag: Omit<Frame, 'startsOn' | 'cycle'> = {
   bookkeeperName: 'Falk Ziegelbauer',
   auditorName: 'Thea Brühl',
   custodian: { code: 'K-1', name: 'Nuria Paschke' },
-  words: { safe: 'Tresor im Büro', van: 'Servicewagen', hook: 'Haken hinter der Theke', round: 'Nordrunde', earlierRound: 'Altstadtrunde', phone: 'Telefon von', boards: { mechanical: 'Mechanische Zählwerke', electronic: 'Elektronische Zählwerke', coins: 'Münzen', notes: 'Scheine', plays: 'Kredite' }, refundReasons: ['Münze klemmte, kein Kredit', 'Schein eingezogen, kein Kredit', 'Spiel blieb hängen'], paymentFor: 'Abrechnungen bis' },
+  words: { safe: 'Tresor im Büro', van: 'Servicewagen', hook: 'Haken hinter der Theke', round: 'Nordrunde', earlierRound: 'Altstadtrunde', phone: 'Telefon von', boards: { mechanical: 'Mechanische Zählwerke', electronic: 'Elektronische Zählwerke', coins: 'Münzen', notes: 'Scheine', plays: 'Kredite' }, refundReasons: ['Münze klemmte, kein Kredit', 'Schein eingezogen, kein Kredit', 'Spiel blieb hängen'], paymentFor: 'Abrechnungen bis', accountFrom: { contract: 'Kontovertrag mit der Bank', letter: 'Schreiben des Empfängers, unter der Nummer aus dem Vertrag zurückgerufen' } },
   kinds: { pinball: 'flipper', video: 'videospiel', jukebox: 'musikbox', 'pool-table': 'billardtisch' },
   tax: { areaCode: 'TANNHAG', areaName: 'Tannhag (erfunden)', title: 'Umsatzsteuer im Preis', components: [{ title: 'Umsatzsteuer', ratePercent: '19' }] },
 };
