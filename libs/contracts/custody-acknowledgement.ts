@@ -4,7 +4,7 @@ import { codeSchema, idSchema, instantSchema, nameSchema } from './format';
 import { keyClassSchema } from './key-code';
 import { keyHolderSchema } from './key-whereabouts';
 
-/** One side of an event confirms, signed in, that it gave or received. */
+/** One side of an event confirms, signed in, that it gave or received; or says that it did not. */
 export const acknowledgeCustodySchema = z.strictObject({ side: custodySideSchema });
 export type AcknowledgeCustody = z.infer<typeof acknowledgeCustodySchema>;
 
@@ -76,6 +76,7 @@ export const custodyToConfirmSchema = z
           happenedAt: instantSchema,
           acknowledgeBy: instantSchema,
           late: z.boolean(),
+          deniedAt: instantSchema.nullable().describe('When it was said for your side that it was not so; it can be confirmed all the same.'),
           dueBackAt: instantSchema.nullable(),
           from: keyHolderSchema.nullable(),
           to: keyHolderSchema.nullable(),

@@ -55,6 +55,8 @@ const acknowledgementSchema = z.strictObject({
   acknowledgedAt: instantSchema,
 });
 
+const denialSchema = z.strictObject({ side: custodySideSchema, person: keyPersonSchema.pick({ personId: true, code: true, name: true }), deniedAt: instantSchema });
+
 export const custodyEventSchema = z
   .strictObject({
     id: idSchema,
@@ -73,6 +75,7 @@ export const custodyEventSchema = z
     withoutSecondPerson: z.boolean().describe('Corrected by the one who recorded it, in a business of one.'),
     copies: z.array(eventCopySchema),
     acknowledgements: z.array(acknowledgementSchema),
+    denials: z.array(denialSchema).describe('Who said that they did not give or receive it. It changes nothing else: it is for whoever looks after the keys to correct the event.'),
   })
   .meta({ id: 'CustodyEvent' });
 export type CustodyEvent = z.infer<typeof custodyEventSchema>;

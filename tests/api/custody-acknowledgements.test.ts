@@ -1,5 +1,6 @@
 import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
 import type { CustodyLink, CustodyToConfirm } from '#contracts/custody-acknowledgement';
+import type { KeyAttention } from '#contracts/key-question';
 import { leafHash } from '#domain/evidence/merkle';
 import { verifyInclusion } from '#domain/evidence/proof';
 import { sha256 } from '#backoffice/evidence/append';
@@ -84,7 +85,7 @@ describe('by their own sign-in', () => {
     const event = await issued(orla);
     const [item] = (await waiting(collector)).filter(({ eventId }) => eventId === event.id);
     expect(item).toEqual({
-      eventId: event.id, side: 'receiver', says: 'issued', happenedAt: event.happenedAt, acknowledgeBy: event.acknowledgeBy, late: false, dueBackAt: null,
+      eventId: event.id, side: 'receiver', says: 'issued', happenedAt: event.happenedAt, acknowledgeBy: event.acknowledgeBy, late: false, deniedAt: null, dueBackAt: null,
       from: event.from, to: event.to, copies: [{ number: event.copies[0]?.number, class: 'access' }],
     });
     expect((await waiting(custodian)).filter(({ eventId }) => eventId === event.id)).toEqual([]);
@@ -97,6 +98,34 @@ describe('by their own sign-in', () => {
     expect(left).not.toContain(event.id);
     expect(left).not.toContain(other.id);
     expect(await waiting(owner)).toEqual([]);
+  });
+
+  test('whoever did not get a key says so: it stands beside the event and before whoever looks after the keys, and can be confirmed after all', async () => {
+    const deny = (event: CustodyEvent, by: TestClient, side = 'receiver') => by.post(`/v1/custody-events/${event.id}/denials`, { side });
+    const event = await issued(orla);
+    expect(code(await deny(event, owner).expect(409))).toBe('wrong-person');
+    expect(code(await deny(event, collector, 'giver').expect(409))).toBe('confirmed-already');
+    const denied = (await deny(event, collector).expect(201)).body as CustodyEvent;
+    expect(denied).toMatchObject({ acknowledgements: [{ side: 'giver' }], denials: [{ side: 'receiver', person: { personId: orla } }] });
+    api.clock.advance({ milliseconds: 1000 });
+    expect((await deny(event, collector).expect(201)).body).toEqual(denied);
+    const waiting = async () => ((await collector.get('/v1/own-keys/to-confirm').expect(200)).body as CustodyToConfirm).items.find(({ eventId }) => eventId === event.id);
+    expect(await waiting()).toMatchObject({ deniedAt: denied.denials[0]?.deniedAt });
+    const { unacknowledged } = (await custodian.get('/v1/key-attention').expect(200)).body as KeyAttention;
+    expect(unacknowledged.find(({ eventId }) => eventId === event.id)).toMatchObject({ deniedBy: ['receiver'] });
+    // Found in the other pocket.
+    await acknowledge(event, collector).expect(201);
+    expect(await waiting()).toBeUndefined();
+    const wrong = await issued(orla);
+    await owner.post('/v1/custody-events', { kind: 'corrected', correctsId: wrong.id, says: null, reason: 'Nobody got it' }).expect(201);
+    expect(code(await deny(wrong, collector).expect(409))).toBe('wrong-state');
+    await api.operator.as('auditor').post(`/v1/custody-events/${event.id}/denials`, { side: 'receiver' }).expect(403);
+    // The custodian, for the store, of what the owner recorded: it is listed although its receiver confirmed it.
+    const given = await issued(orla, owner);
+    await acknowledge(given, collector).expect(201);
+    await deny(given, custodian, 'giver').expect(201);
+    const listed = ((await owner.get('/v1/key-attention').expect(200)).body as KeyAttention).unacknowledged;
+    expect(listed.find(({ eventId }) => eventId === given.id)).toMatchObject({ deniedBy: ['giver'] });
   });
 
   test('a site’s manager confirms what left the hook, and is not told who at which other site got it', async () => {

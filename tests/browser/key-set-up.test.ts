@@ -86,7 +86,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await form.getByRole('button', { name: 'Put copies into the books' }).click();
     await page.getByRole('row', { name: /^CASH-7-08 Office safe/ }).waitFor();
     expect(await owner.look('key-set-up-copies')).toEqual([]);
-    await button('Destroyed CASH-7-08').click();
+    await button('Record as destroyed CASH-7-08').click();
     await page.getByLabel('Reason').fill('Broken off in the lock');
     await button('It was destroyed').click();
     await page.getByRole('row', { name: /^CASH-7-08 Destroyed/ }).waitFor();

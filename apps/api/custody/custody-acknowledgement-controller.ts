@@ -1,5 +1,6 @@
 import { Controller, Inject, Post } from '@nestjs/common';
 import { acknowledgeCustody, signCustody } from '#backoffice/custody/acknowledge';
+import { denyCustody } from '#backoffice/custody/deny';
 import { createCustodyLink } from '#backoffice/custody/link';
 import type { Backoffice } from '#backoffice/dependencies';
 import { custodyEventSchema } from '#contracts/custody';
@@ -13,6 +14,17 @@ const refusals = ['wrong-state', 'confirmed-already'] as const;
 const acknowledge = {
   access: 'custody.acknowledge',
   summary: 'Confirm that you gave or received a key',
+  params: idParamsSchema,
+  body: acknowledgeCustodySchema,
+  status: 201,
+  answer: custodyEventSchema,
+  once: true,
+  problems: [...refusals, 'wrong-person'],
+} as const;
+const deny = {
+  access: 'custody.acknowledge',
+  summary: 'Say that you did not give or receive a key',
+  description: 'It stands beside the event, and in the list of what is not confirmed. Nothing else changes until whoever looks after the keys has corrected the event.',
   params: idParamsSchema,
   body: acknowledgeCustodySchema,
   status: 201,
@@ -49,6 +61,12 @@ export class CustodyAcknowledgementController {
   @Endpoint(acknowledge)
   acknowledge(@Asked() { caller, params, body }: AskedFor<typeof acknowledge>) {
     return acknowledgeCustody(this.backoffice, caller, { ...body, id: params.id });
+  }
+
+  @Post('denials')
+  @Endpoint(deny)
+  deny(@Asked() { caller, params, body }: AskedFor<typeof deny>) {
+    return denyCustody(this.backoffice, caller, { ...body, id: params.id });
   }
 
   @Post('signatures')

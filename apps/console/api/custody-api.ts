@@ -15,6 +15,8 @@ export function custodyApi(base: Base) {
     ownKeyInventories: async (signal: AbortSignal) => (await sdk.ownKeyInventories({ ...base, signal })).data,
     acknowledgeKeys: async ({ eventId, side }: { readonly eventId: string; readonly side: CustodySide }, key: string) =>
       (await sdk.acknowledgeCustodyAcknowledgement({ ...base, ...once(key), path: { id: eventId }, body: { side } })).data,
+    denyKeys: async ({ eventId, side }: { readonly eventId: string; readonly side: CustodySide }, key: string) =>
+      (await sdk.denyCustodyAcknowledgement({ ...base, ...once(key), path: { id: eventId }, body: { side } })).data,
     keyReceiptLink: async ({ eventId, side, personId }: { readonly eventId: string; readonly side: CustodySide; readonly personId?: string }, key: string) =>
       (await sdk.linkCustodyAcknowledgement({ ...base, ...once(key), path: { id: eventId }, body: { side, ...(personId === undefined ? {} : { personId }) } })).data,
     signForKeys: async ({ eventId, body }: { readonly eventId: string; readonly body: SignCustodyAcknowledgementData['body'] }, key: string) =>

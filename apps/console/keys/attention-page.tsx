@@ -117,7 +117,7 @@ function Overdue({ overdue }: Pick<KeyAttention, 'overdue'>) {
 }
 
 function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>) {
-  const rows = unacknowledged.map(({ eventId, kind, numbers, from, to, acknowledgeBy, late }) => (
+  const rows = unacknowledged.map(({ eventId, kind, numbers, from, to, acknowledgeBy, late, deniedBy }) => (
     <tr key={eventId}>
       <th scope="row">{numbers.join(', ')}</th>
       <td>{words.keys.copy.says[kind]}</td>
@@ -125,6 +125,11 @@ function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>
       <td>{to === null ? null : <Holder holder={to} />}</td>
       <td>
         <Moment instant={acknowledgeBy} /> {late ? <span className="state state-alarm">{text.late}</span> : null}
+        {deniedBy.map((side) => (
+          <div key={side}>
+            <span className="state state-alarm">{text.denied[side]}</span>
+          </div>
+        ))}
       </td>
       <td>
         <ConfirmButton eventId={eventId} about={numbers.join(', ')} />

@@ -33,6 +33,13 @@ export async function selectConfirmedSides(tx: TenantTransaction, eventId: strin
   return rows.map((row) => row.side);
 }
 
+/** Who said so first is named; for one side it is said once. */
+export async function insertDenial(tx: TenantTransaction, denial: { eventId: string; side: string; personId: string; at: Date }): Promise<void> {
+  await tx.sql('INSERT INTO custody_denial (tenant_id, event_id, side, person_id, denied_at) VALUES ($1, $2, $3, $4, $5) ON CONFLICT (tenant_id, event_id, side) DO NOTHING', [
+    tx.tenantId, denial.eventId, denial.side, denial.personId, denial.at,
+  ]);
+}
+
 export async function insertSignature(tx: TenantTransaction, signed: { eventId: string; side: string; name: string; signature: string; salt: Uint8Array; digest: Uint8Array }): Promise<void> {
   await tx.sql('INSERT INTO custody_signature (tenant_id, event_id, side, signed_name, signature, salt, digest) VALUES ($1, $2, $3, $4, $5, $6, $7)', [
     tx.tenantId, signed.eventId, signed.side, signed.name, signed.signature, signed.salt, signed.digest,

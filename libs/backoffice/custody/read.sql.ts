@@ -97,6 +97,18 @@ export async function selectAcknowledgements(tx: TenantTransaction, eventIds: re
   return rows;
 }
 
+export type DenialRow = { event_id: string; side: 'giver' | 'receiver'; person_id: string; code: string; name: string; denied_at: Date };
+
+export async function selectDenials(tx: TenantTransaction, eventIds: readonly string[]): Promise<DenialRow[]> {
+  const { rows } = await tx.sql<DenialRow>(
+    `SELECT d.event_id, d.side, d.person_id, p.code, p.name, d.denied_at
+       FROM custody_denial d JOIN person p ON p.tenant_id = $1 AND p.id = d.person_id
+      WHERE d.tenant_id = $1 AND d.event_id = ANY ($2::uuid[]) ORDER BY d.side`,
+    [tx.tenantId, eventIds],
+  );
+  return rows;
+}
+
 export type KeyCopyRow = Omit<HolderRow, 'since'> & { id: string; number: string; key_code_id: string; code: string; class: KeyCopy['class']; duplicated_from_id: string | null; since: Date | null };
 
 /** Copies by number with where they are: what the books know last of the last that happened, whatever the clock says meanwhile. */

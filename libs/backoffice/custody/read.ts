@@ -13,6 +13,7 @@ import { onlyRow } from '../rows';
 import {
   listEventRows,
   selectAcknowledgements,
+  selectDenials,
   selectEventCopies,
   selectEvents,
   selectEventsOfCopy,
@@ -96,11 +97,12 @@ export function toKeyCopy(row: KeyCopyRow): KeyCopy {
   };
 }
 
-/** Rows as the API shows them: two statements more, whatever their number. */
+/** Rows as the API shows them: three statements more, whatever their number. */
 async function toEvents(tx: TenantTransaction, rows: readonly EventRow[]): Promise<CustodyEvent[]> {
   const ids = rows.map(({ id }) => id);
   const copies = byEvent(await selectEventCopies(tx, ids));
   const acknowledgements = byEvent(await selectAcknowledgements(tx, ids));
+  const denials = byEvent(await selectDenials(tx, ids));
   return rows.map((row) => ({
     id: row.id,
     kind: row.kind,
@@ -118,6 +120,7 @@ async function toEvents(tx: TenantTransaction, rows: readonly EventRow[]): Promi
     withoutSecondPerson: row.without_second_person,
     copies: (copies.get(row.id) ?? []).map(toEventCopy),
     acknowledgements: (acknowledgements.get(row.id) ?? []).map(toAcknowledgement),
+    denials: (denials.get(row.id) ?? []).map(({ side, person_id: personId, code, name, denied_at: deniedAt }) => ({ side, person: { personId, code, name }, deniedAt: formatInstant(deniedAt) })),
   }));
 }
 

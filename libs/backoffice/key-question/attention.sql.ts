@@ -85,11 +85,12 @@ export type UnacknowledgedRow = {
   says: KeyAttention['unacknowledged'][number]['kind'];
   happened_at: Date;
   acknowledge_by: Date;
+  denied_by: ('giver' | 'receiver')[];
   numbers: string[];
 } & HolderNames<'from'> &
   HolderNames<'to'>;
 
-/** What was given and not confirmed by who received it. A correction takes the place of the event it names. */
+/** What was given and not confirmed by who received it, or denied by who gave it. A correction takes the place of the event it names. */
 export async function selectUnacknowledged(tx: TenantTransaction, query: Moment): Promise<UnacknowledgedRow[]> {
   // Unconfirmed by then, as known by then: a correction is looked for by what was known, whenever it was.
   const open =
@@ -98,9 +99,13 @@ export async function selectUnacknowledged(tx: TenantTransaction, query: Moment)
       : `happened_at <= $2 AND recorded_at <= $3 AND CASE WHEN confirmed_at IS NULL THEN 'infinity'::timestamptz ELSE confirmed_at END > least($2::timestamptz, $3::timestamptz)
          AND (superseded_at IS NULL OR superseded_at > $3)`;
   const { rows } = await tx.sql<UnacknowledgedRow>(
-    `WITH waiting AS MATERIALIZED (SELECT event_id FROM custody_confirmation WHERE tenant_id = $1 AND side = 'receiver' AND ${open}),
+    `WITH waiting AS MATERIALIZED (SELECT event_id FROM custody_confirmation WHERE tenant_id = $1 AND side = 'receiver' AND ${open}
+       UNION SELECT event_id FROM custody_confirmation c WHERE tenant_id = $1 AND side = 'giver' AND ${open}
+         AND EXISTS (SELECT FROM custody_denial d WHERE d.tenant_id = $1 AND d.event_id = c.event_id AND d.side = 'giver' AND d.denied_at <= $3)),
      e AS (SELECT event.* FROM waiting CROSS JOIN LATERAL (SELECT * FROM custody_event WHERE tenant_id = $1 AND id = waiting.event_id OFFSET 0) event)
-     SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers, ${sideNames}
+     SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers,
+            ARRAY(SELECT d.side FROM custody_denial d JOIN custody_confirmation k ON k.tenant_id = $1 AND k.event_id = d.event_id AND k.side = d.side AND k.confirmed_at IS NULL
+                   WHERE d.tenant_id = $1 AND d.event_id = e.id AND d.denied_at <= $3 ORDER BY d.side) AS denied_by, ${sideNames}
        FROM e
        CROSS JOIN LATERAL (
          SELECT array_agg(copy.number ORDER BY copy.number) AS numbers

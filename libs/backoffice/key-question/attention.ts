@@ -17,7 +17,7 @@ export async function readKeyAttention(deps: Backoffice, caller: Caller, query: 
   return perform(deps, caller, 'key-attention.read', async ({ tx, now }) => done(await attentionOf(tx, momentOf(query, now))));
 }
 
-const columns = ['what', 'copies', 'code', 'class', 'from', 'from_name', 'with', 'with_name', 'since', 'due', 'late', 'site', 'site_name', 'machine', 'has_access_lock'] as const;
+const columns = ['what', 'copies', 'code', 'class', 'from', 'from_name', 'with', 'with_name', 'since', 'due', 'late', 'denied_by', 'site', 'site_name', 'machine', 'has_access_lock'] as const;
 
 export async function exportKeyAttention(deps: Backoffice, caller: Caller, query: MomentQuery): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
   return perform(deps, caller, 'key-attention.read', async ({ tx, now }) => {
@@ -36,6 +36,7 @@ export async function exportKeyAttention(deps: Backoffice, caller: Caller, query
         since: each.happenedAt,
         due: each.acknowledgeBy,
         late: each.late ? 'yes' : 'no',
+        denied_by: each.deniedBy.join(' '),
       })),
       ...answer.withoutAccessKey.flatMap((site) =>
         site.machines.map((machine) => ({ what: 'no-access-key', site: site.siteCode, site_name: site.siteName, machine: machine.machineTag, has_access_lock: machine.hasAccessLock ? 'yes' : 'no' })),
@@ -107,6 +108,7 @@ function toUnacknowledged(row: UnacknowledgedRow, at: Date): KeyAttention['unack
     happenedAt: formatInstant(row.happened_at),
     acknowledgeBy: formatInstant(row.acknowledge_by),
     late: row.acknowledge_by <= at,
+    deniedBy: row.denied_by,
   };
 }
 

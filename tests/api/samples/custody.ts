@@ -54,6 +54,7 @@ export const samples: Samples = {
   },
   'GET /v1/custody-events/{id}/receipt': { prepare: async (place) => ({ params: (await issuedToSite(place)).params }) },
   'POST /v1/custody-events/{id}/acknowledgements': { prepare: async (place) => ({ params: (await issuedToSite(place)).params, body: { side: 'receiver' } }) },
+  'POST /v1/custody-events/{id}/denials': { prepare: async (place) => ({ params: (await issuedToSite(place)).params, body: { side: 'receiver' } }) },
   'POST /v1/custody-events/{id}/signatures': {
     prepare: async (place) => {
       const { params, personId } = await issuedToSite(place);

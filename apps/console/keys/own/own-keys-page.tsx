@@ -59,6 +59,7 @@ function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
 }
 
 function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number]; readonly onReported: () => void }) {
+  const { membership } = useOperator();
   const { keyCopyId, number, code, class: kind, via, where } = copy;
   const at = { keyCopyId, number, class: kind, where };
   const isLate = where.dueBackAt !== null && Date.parse(where.dueBackAt) < Date.now();
@@ -78,7 +79,8 @@ function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number
       )}
       {via === 'holds' ? (
         <div className="row">
-          <RecordButton copy={at} size="large" movements={['returned']} label={text.bring} said={{ title: text.bringTitle(number), action: text.bring }} reason={text.broughtReason} />
+          {/* Who takes a key back from a site is of the operator, and records it. */}
+          {membership.role === 'site-manager' ? null : <RecordButton copy={at} size="large" movements={['returned']} label={text.bring} said={{ title: text.bringTitle(number), action: text.bring }} reason={text.broughtReason} />}
           <RecordButton copy={at} size="large" movements={['handed-over']} label={text.handOn} reason={text.handedReason} />
           <RecordButton copy={at} size="large" movements={['reported-missing']} label={text.lost} reason={text.lostReason} onRecorded={onReported} />
         </div>

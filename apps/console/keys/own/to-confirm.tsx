@@ -1,5 +1,7 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import type { CustodyToConfirm } from '../../api/shapes';
+import { formatInstant } from '../../format/day';
+import { locale } from '../../format/locale';
 import { TroubleNotice } from '../../parts/trouble';
 import { useMutation } from '../../parts/use-mutation';
 import { useOperator } from '../../session/operator';
@@ -33,7 +35,9 @@ function One({ item }: { readonly item: CustodyToConfirm['items'][number] }) {
   const { api } = useOperator();
   const client = useQueryClient();
   const confirming = useMutation({ mutationFn: api.acknowledgeKeys, onSuccess: () => client.invalidateQueries({ queryKey: ['keys'] }) });
-  const { eventId, side, happenedAt, acknowledgeBy, late, dueBackAt, from, to, copies } = item;
+  const denying = useMutation({ mutationFn: api.denyKeys, onSuccess: () => client.invalidateQueries({ queryKey: ['keys'] }) });
+  const { eventId, side, happenedAt, acknowledgeBy, late, deniedAt, dueBackAt, from, to, copies } = item;
+  const isBusy = confirming.isPending || denying.isPending;
   const numbers = copies.map(({ number }) => number).join(', ');
   return (
     <li className={styles.held}>
@@ -46,12 +50,20 @@ function One({ item }: { readonly item: CustodyToConfirm['items'][number] }) {
         {late ? `${text.late}. ` : null}
         {text.confirmBy} <Moment instant={acknowledgeBy} />
       </p>
+      <div role="status">{deniedAt === null ? null : <p className="notice">{text.denied[side](formatInstant(deniedAt, locale))}</p>}</div>
       {confirming.isError ? <TroubleNotice error={confirming.error} /> : null}
-      <div>
-        <button type="button" className="button button-main" aria-disabled={confirming.isPending} onClick={() => (confirming.isPending ? undefined : confirming.mutate({ eventId, side }))}>
+      {denying.isError ? <TroubleNotice error={denying.error} /> : null}
+      <div className="row">
+        <button type="button" className={deniedAt === null ? 'button button-main' : 'button'} aria-disabled={isBusy} onClick={() => (isBusy ? undefined : confirming.mutate({ eventId, side }))}>
           {confirming.isPending ? words.working : words.keyReceipt.confirm[side]}
           <span className="visually-hidden">{` ${numbers}`}</span>
         </button>
+        {deniedAt === null ? (
+          <button type="button" className="button" aria-disabled={isBusy} onClick={() => (isBusy ? undefined : denying.mutate({ eventId, side }))}>
+            {denying.isPending ? words.working : text.deny[side]}
+            <span className="visually-hidden">{` ${numbers}`}</span>
+          </button>
+        ) : null}
       </div>
     </li>
   );

@@ -55,6 +55,7 @@ function Side({ event, side, onChange }: SideProps) {
   const [way, setWay] = useState<'link' | 'sign' | null>(null);
   const holder = side === 'giver' ? event.from : event.to;
   const said = event.acknowledgements.find((each) => each.side === side);
+  const denied = event.denials.find((each) => each.side === side);
   if (holder === null) return null;
   return (
     <section className="section" aria-label={text.side[side]}>
@@ -62,6 +63,7 @@ function Side({ event, side, onChange }: SideProps) {
       {said === undefined ? (
         <>
           <p>{event.acknowledgeBy === null ? null : text.open(formatInstant(event.acknowledgeBy, locale))}</p>
+          {denied === undefined ? null : <p className="notice">{text.denied[side]({ name: denied.person.name, when: formatInstant(denied.deniedAt, locale) })}</p>}
           {way === 'link' ? <ReceiptLink event={event} side={side} holder={holder} onClose={() => setWay(null)} /> : null}
           {way === 'sign' ? <SignHere event={event} side={side} holder={holder} onSigned={onChange} onClose={() => setWay(null)} /> : null}
           {way === null ? <Ways event={event} side={side} onWay={setWay} onChange={onChange} /> : null}

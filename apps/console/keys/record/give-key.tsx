@@ -6,7 +6,8 @@ import { Dialog } from '../../parts/dialog';
 import { SelectField } from '../../parts/select-field';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
-import { copiesAtHandQuery } from '../set-up/queries';
+import { copiesAtHandQuery, keyExceptionsQuery } from '../set-up/queries';
+import { cashBoxKeyMayGoTo } from './cash-box-receivers';
 import { Confirmations } from './confirmations';
 import { isConfirmed } from './confirmed';
 import { RecordEvent } from './record-event';
@@ -41,14 +42,16 @@ interface ChoiceProps {
 }
 
 function Choice({ person, onChoose, onClose }: ChoiceProps) {
-  const { api } = useOperator();
+  const { api, may } = useOperator();
   const id = useId();
   const question = useQuery(copiesAtHandQuery(api));
+  const exceptions = useQuery({ ...keyExceptionsQuery(api), enabled: person.siteId !== null && may('key-exception.read') });
+  const mayHaveCashBoxKey = cashBoxKeyMayGoTo(person, { exceptions: exceptions.data ?? [], at: new Date() });
   return (
     <Dialog title={text.giveTitle(person.name)} onClose={onClose}>
       <Answer question={question} lines={2}>
         {(copies) => {
-          const inStores = copies.filter(({ where }) => where?.holder?.kind === 'store');
+          const inStores = copies.filter((copy) => copy.where?.holder?.kind === 'store' && (copy.class === 'access' || mayHaveCashBoxKey));
           return inStores.length === 0 ? (
             <p>{text.giveNone}</p>
           ) : (

@@ -1,10 +1,12 @@
 import { useQuery } from '@tanstack/react-query';
-import type { KeyHolder } from '../../api/shapes';
+import type { KeyException, KeyHolder } from '../../api/shapes';
+import { Labelled } from '../../parts/labelled';
 import { TroubleNotice } from '../../parts/trouble';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { everyPlaceQuery, peopleQuery } from '../queries';
-import { keyStoresQuery } from '../set-up/queries';
+import { keyExceptionsQuery, keyStoresQuery } from '../set-up/queries';
+import { cashBoxKeyMayGoTo } from './cash-box-receivers';
 import { receiversQuery } from './queries';
 
 export type HolderReference = Pick<KeyHolder, 'kind' | 'id'>;
@@ -17,6 +19,8 @@ interface HolderFieldProps {
   readonly value: HolderReference | null;
   /** Who is out of the question: who has it already. */
   readonly without?: string | undefined;
+  /** Set where a cash-box key is about to go: who is at a site is offered under an exception of the owner, from hand to hand not even then. */
+  readonly cashBox?: { readonly movement: 'issued' | 'handed-over'; readonly at: Date } | undefined;
   readonly onValue: (holder: HolderReference | null) => void;
 }
 
@@ -47,57 +51,56 @@ function AtSiteField(field: HolderFieldProps) {
 }
 
 function AnybodyField(field: HolderFieldProps) {
-  const { kinds } = field;
+  const { kinds, cashBox } = field;
   const { api, may } = useOperator();
   const asks = (kind: KeyHolder['kind']) => kinds.includes(kind);
   const people = useQuery({ ...peopleQuery(api), enabled: asks('person') && may('person.read') });
   const stores = useQuery({ ...keyStoresQuery(api), enabled: asks('store') && may('key-store.read') });
   const places = useQuery({ ...everyPlaceQuery(api), enabled: asks('place') && may('key-place.read') });
-  const questions = [people, stores, places];
-  const working = (people.data ?? []).filter(({ leftOn }) => leftOn === null);
+  const exceptions = useQuery({ ...keyExceptionsQuery(api), enabled: cashBox?.movement === 'issued' && may('key-exception.read') });
+  const questions = [people, stores, places, exceptions];
+  const inForce: readonly KeyException[] = cashBox?.movement === 'issued' ? (exceptions.data ?? []) : [];
+  const isOffered = (of: { readonly siteId: string | null; readonly personId: string | null }): boolean => cashBox === undefined || cashBoxKeyMayGoTo(of, { exceptions: inForce, at: cashBox.at });
+  const working = (people.data ?? []).filter(({ id, siteId, leftOn }) => leftOn === null && isOffered({ siteId, personId: id }));
   const groups = [
     { title: text.own, kind: 'person' as const, items: asks('person') ? working.filter(({ employedBy }) => employedBy === 'operator') : [] },
     { title: text.ofSites, kind: 'person' as const, items: asks('person') ? working.filter(({ employedBy }) => employedBy === 'site') : [] },
     { title: text.stores, kind: 'store' as const, items: asks('store') ? (stores.data ?? []) : [] },
-    { title: text.places, kind: 'place' as const, items: asks('place') ? (places.data ?? []) : [] },
+    { title: text.places, kind: 'place' as const, items: asks('place') ? (places.data ?? []).filter(({ siteId }) => isOffered({ siteId, personId: null })) : [] },
   ];
-  return <Choice {...field} groups={groups} isLoading={questions.some(({ isLoading }) => isLoading)} trouble={questions.find(({ isError }) => isError)} />;
+  return <Choice {...field} hint={cashBox === undefined || inForce.length > 0 ? undefined : text.cashBoxTo} groups={groups} isLoading={questions.some(({ isLoading }) => isLoading)} trouble={questions.find(({ isError }) => isError)} />;
 }
 
-interface ChoiceProps extends Omit<HolderFieldProps, 'kinds'> {
+interface ChoiceProps extends Omit<HolderFieldProps, 'kinds' | 'cashBox'> {
+  readonly hint?: string | undefined;
   readonly groups: readonly { readonly title: string; readonly kind: KeyHolder['kind']; readonly items: readonly Named[] }[];
   readonly isLoading: boolean;
   readonly trouble: { readonly error: Error | null; readonly refetch: () => unknown } | undefined;
 }
 
-function Choice({ id, label, error, value, without, onValue, groups, isLoading, trouble }: ChoiceProps) {
+function Choice({ id, label, hint, error, value, without, onValue, groups, isLoading, trouble }: ChoiceProps) {
   return (
-    <div className="field">
-      <label htmlFor={id}>{label}</label>
-      {error === undefined ? null : (
-        <span id={`${id}-error`} className="field-error">
-          {error}
-        </span>
+    <Labelled
+      id={id} label={label} hint={hint} error={error}
+      control={(tied) => (
+        <select {...tied} aria-busy={isLoading} value={value === null ? '' : `${value.kind} ${value.id}`} onChange={(event) => onValue(referenceIn(event.currentTarget.value))}>
+          <option value="">{isLoading ? words.loading : words.keys.holdings.choose}</option>
+          {groups.filter(({ items }) => items.length > 0).map(({ title, kind, items }) => (
+            <optgroup key={title} label={title}>
+              {items
+                .filter((item) => item.id !== without)
+                .map((item) => (
+                  <option key={item.id} value={`${kind} ${item.id}`}>
+                    {kind === 'place' ? text.atSite(item.name, item.siteCode ?? item.code) : text.named(item.name, item.code)}
+                  </option>
+                ))}
+            </optgroup>
+          ))}
+        </select>
       )}
+    >
       {trouble === undefined ? null : <TroubleNotice error={trouble.error} onRetry={() => void trouble.refetch()} />}
-      <select
-        id={id} aria-busy={isLoading} value={value === null ? '' : `${value.kind} ${value.id}`} aria-invalid={error !== undefined} aria-describedby={error === undefined ? undefined : `${id}-error`}
-        onChange={(event) => onValue(referenceIn(event.currentTarget.value))}
-      >
-        <option value="">{isLoading ? words.loading : words.keys.holdings.choose}</option>
-        {groups.filter(({ items }) => items.length > 0).map(({ title, kind, items }) => (
-          <optgroup key={title} label={title}>
-            {items
-              .filter((item) => item.id !== without)
-              .map((item) => (
-                <option key={item.id} value={`${kind} ${item.id}`}>
-                  {kind === 'place' ? text.atSite(item.name, item.siteCode ?? item.code) : text.named(item.name, item.code)}
-                </option>
-              ))}
-          </optgroup>
-        ))}
-      </select>
-    </div>
+    </Labelled>
   );
 }
 

@@ -75,7 +75,11 @@ export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', sa
       {only === undefined ? (
         <SelectField
           id={fields.kind} label={text.what} error={errorAt(errors, fields.kind)} value={movement} options={movements.map((value) => ({ value, text: text.do[value] }))}
-          onValue={(value) => setMovement(movements.find((each) => each === value) ?? movement)}
+          onValue={(value) => {
+            setMovement(movements.find((each) => each === value) ?? movement);
+            // Who may have it by one movement may not by another, and would be sent unseen.
+            setTo(fixed ?? null);
+          }}
         />
       ) : null}
       {movement === 'reported-missing' ? <p>{text.missingWhat[copy.class]}</p> : null}
@@ -83,6 +87,7 @@ export function RecordEvent({ copy, movements, to: fixed, reason: ready = '', sa
         <HolderField
           id={fields.to} label={text.to[movement] ?? text.toAnybody} error={errorAt(errors, fields.to)} kinds={kinds} value={receiver} onValue={setTo}
           without={movement === 'seen' ? undefined : copy.where.holder?.id}
+          cashBox={copy.class === 'cash-box' && (movement === 'issued' || movement === 'handed-over') ? { movement, at: new Date(toInstant(happened) ?? Date.now()) } : undefined}
         />
       )}
       {canBeLent(movement) && !kinds.includes('store') ? (

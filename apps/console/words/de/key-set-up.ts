@@ -84,7 +84,7 @@ export const keySetUp = {
     made: 'Mit dem Schloss, oder nach dem Code angefertigt',
     cutFrom: (number: string) => `Nachgemacht von ${number}`,
     makeReason: 'Nummeriert und in die Bücher eingetragen',
-    destroy: 'Vernichtet',
+    destroy: 'Als vernichtet erfassen',
     destroyTitle: (number: string) => `${number} aus den Büchern nehmen?`,
     destroyWhat: (number: string) => `${number} wurde zerstört und öffnet nichts mehr. Der Verlauf bleibt, und die Nummer wird nicht wieder benutzt.`,
     destroyAction: 'Wurde vernichtet',

@@ -116,6 +116,7 @@ export const keys = {
     breaches: 'Kassenschlüssel bei Leuten eines Standorts',
     noBreaches: 'Kein Kassenschlüssel ist bei Leuten eines Standorts.',
     putRightBy: 'Zu bereinigen bis',
+    denied: { giver: 'sagt: nicht abgegeben', receiver: 'sagt: nicht bekommen' },
     unacknowledged: 'Vom Empfänger noch nicht bestätigt',
     noneUnacknowledged: 'Alles, was weitergegeben wurde, ist bestätigt.',
     copies: 'Exemplare',

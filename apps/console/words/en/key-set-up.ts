@@ -83,7 +83,7 @@ export const keySetUp = {
     made: 'With the lock, or made to the code',
     cutFrom: (number: string) => `Cut from ${number}`,
     makeReason: 'Numbered and put into the books',
-    destroy: 'Destroyed',
+    destroy: 'Record as destroyed',
     destroyTitle: (number: string) => `Take ${number} out of the books?`,
     destroyWhat: (number: string) => `${number} was broken up and opens nothing any more. Its history stays, and its number is not used again.`,
     destroyAction: 'It was destroyed',

@@ -106,6 +106,7 @@ export const keys = {
     breaches: 'Cash-box keys with people of a site',
     noBreaches: 'No cash-box key is with people of a site.',
     putRightBy: 'To be put right by',
+    denied: { giver: 'says: not given', receiver: 'says: not received' },
     unacknowledged: 'Not yet confirmed by who received it',
     noneUnacknowledged: 'Everything that was handed on is confirmed.',
     copies: 'Copies',

@@ -83,7 +83,7 @@ export const keySetUp = {
     made: 'Con la cerradura, o hechas según el código',
     cutFrom: (number: string) => `Copiada de ${number}`,
     makeReason: 'Numeradas y anotadas en los libros',
-    destroy: 'Destruida',
+    destroy: 'Registrar como destruida',
     destroyTitle: (number: string) => `¿Sacar ${number} de los libros?`,
     destroyWhat: (number: string) => `${number} se rompió y ya no abre nada. Su historial queda, y su número no se usa otra vez.`,
     destroyAction: 'Se destruyó',

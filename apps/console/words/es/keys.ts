@@ -116,6 +116,7 @@ export const keys = {
     breaches: 'Llaves de caja en manos de gente de un local',
     noBreaches: 'Ninguna llave de caja está en manos de gente de un local.',
     putRightBy: 'Plazo para arreglarlo',
+    denied: { giver: 'dice: no entregada', receiver: 'dice: no recibida' },
     unacknowledged: 'Aún sin confirmar por quien recibió',
     noneUnacknowledged: 'Todo lo entregado está confirmado.',
     copies: 'Copias',
