@@ -115,6 +115,19 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await accountOf('QUAY')).toMatchObject({ closing: { amount: '0.00' }, items: [] });
   });
 
+  it('leads from the reversal of a paid statement, which is refused, back to its payments', async () => {
+    const { page } = bookkeeper;
+    const dialog = page.getByRole('dialog');
+    await page.goto(`/operators/${running.api.operator.code}/settlements/${(await itemOf('QUAY')).settlementId}`);
+    await page.getByRole('button', { name: 'Reverse', exact: true }).click();
+    await dialog.getByLabel('Reason').fill('The wrong month');
+    await dialog.getByRole('button', { name: 'Reverse', exact: true }).click();
+    await dialog.getByText('Something of this settlement is paid or written off').waitFor();
+    expect(await bookkeeper.look('settlement-reverse-refused')).toEqual([]);
+    await dialog.getByRole('link', { name: 'To the payments of the site' }).click();
+    await page.getByRole('heading', { name: 'Account of Quay Tavern' }).waitFor();
+  });
+
   it('keeps what was typed when the books refuse it', async () => {
     const { page } = bookkeeper;
     await page.goto(addressOf('PIER'));

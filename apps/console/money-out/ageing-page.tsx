@@ -15,6 +15,7 @@ import { Wide } from '../parts/wide';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { ageingQuery } from './queries';
+import styles from './money-out.module.css';
 
 const text = words.moneyOut.ageing;
 const sides = ['toPayee', 'fromPayee'] as const;
@@ -62,7 +63,7 @@ function Owed({ side, sums, accounts }: { readonly side: Side; readonly sums: Su
     <section className="section" aria-label={title}>
       <h2>{title}</h2>
       <Wide title={title}>
-        <table>
+        <table className={styles.aged}>
           <caption className="visually-hidden">{title}</caption>
           <thead>
             <tr>
@@ -79,7 +80,10 @@ function Owed({ side, sums, accounts }: { readonly side: Side; readonly sums: Su
           </thead>
           <tbody>
             <tr>
-              <th scope="row">{text.all}</th>
+              <th scope="row">
+                {text.all}
+                <Ages side={side} of={sums} />
+              </th>
               <Figures side={side} of={sums} />
             </tr>
             {own.map((account) => (
@@ -87,6 +91,7 @@ function Owed({ side, sums, accounts }: { readonly side: Side; readonly sums: Su
                 <th scope="row">
                   {may('site-account.read') ? <Link to={to(`sites/${account.siteId}/account`)}>{account.siteName}</Link> : account.siteName} <span className="code small">{account.siteCode}</span>
                   <div className="soft small">{account.partyName}</div>
+                  <Ages side={side} of={account} />
                 </th>
                 <Figures side={side} of={account} />
               </tr>
@@ -95,6 +100,21 @@ function Owed({ side, sums, accounts }: { readonly side: Side; readonly sums: Su
         </table>
       </Wide>
     </section>
+  );
+}
+
+/** On a phone the ages stand in the first column: as columns they would lie beyond the edge. */
+function Ages({ side, of }: { readonly side: Side; readonly of: Sums }) {
+  return (
+    <div className={`${styles.ages ?? ''} soft small`}>
+      {of.ageing.map((bucket) =>
+        isZero(bucket[side]) ? null : (
+          <div key={bucket.fromDays}>
+            {text.days(words.siteAccount.ageing.days(bucket.fromDays, bucket.toDays))}: <Amount money={bucket[side]} />
+          </div>
+        ),
+      )}
+    </div>
   );
 }
 

@@ -1,6 +1,6 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
-import { useParams } from 'react-router';
+import { Link, useParams } from 'react-router';
 import type { PaymentRun } from '../api/shapes';
 import { formatCount } from '../format/count';
 import { dayOf, formatDay, formatInstant } from '../format/day';
@@ -19,10 +19,13 @@ import { TitledTable } from '../parts/titled-table';
 import { TroubleNotice } from '../parts/trouble';
 import { useMutation } from '../parts/use-mutation';
 import { unless, useSending } from '../parts/use-sending';
+import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { moneyOut, paymentRunQuery } from './queries';
+import { StatementNumbers } from './statement-numbers';
 import { RecordRun } from './record-run';
+import styles from './money-out.module.css';
 
 const text = words.moneyOut.run;
 
@@ -139,7 +142,7 @@ function Sums({ run }: { readonly run: PaymentRun }) {
         rows={figures.map(([label, value]) => (
           <tr key={label}>
             <th scope="row">{label}</th>
-            <td>{value}</td>
+            <td className={styles.sum}>{value}</td>
           </tr>
         ))}
       />
@@ -149,22 +152,25 @@ function Sums({ run }: { readonly run: PaymentRun }) {
 }
 
 function Transfers({ run }: { readonly run: PaymentRun }) {
+  const { may, to } = useOperator();
   const { due, account } = words.moneyOut;
   return (
     <TitledTable
-      id="transfers" title={text.transfers} none="" columns={[words.site, due.payee, due.statements, due.pays, due.to]} figures={[due.pays]}
+      id="transfers" title={text.transfers} none="" columns={[words.site, due.pays, due.payee, due.to, due.statements]} figures={[due.pays]}
       rows={run.transfers.map((transfer) => (
         <tr key={transfer.id}>
-          <th scope="row">{transfer.siteName}</th>
-          <td>{transfer.partyName}</td>
-          <td>{transfer.settlements.map(({ number }) => number).join(', ')}</td>
+          <th scope="row">{may('site-account.read') ? <Link to={to(`sites/${transfer.siteId}/account`)}>{transfer.siteName}</Link> : transfer.siteName}</th>
           <td className="figure">
-            <Amount money={transfer.amount} />
+            <Amount money={transfer.amount} alone />
           </td>
+          <td>{transfer.partyName}</td>
           <td>
             {account(transfer.account)}
             {transfer.refusedBecause === null ? null : <div className="small">{text.refusedTransfer(text.because[transfer.refusedBecause])}</div>}
             {transfer.released ? <div className="soft small">{text.released}</div> : null}
+          </td>
+          <td>
+            <StatementNumbers settlements={transfer.settlements} />
           </td>
         </tr>
       ))}
@@ -173,13 +179,15 @@ function Transfers({ run }: { readonly run: PaymentRun }) {
 }
 
 function History({ run }: { readonly run: PaymentRun }) {
+  const nameOf = useActorName();
   return (
     <TitledTable
-      id="history" title={text.history} none="" columns={[text.what, text.when, words.reason]}
+      id="history" title={text.history} none="" columns={[text.what, text.when, words.machines.changes.who, words.reason]}
       rows={run.history.map((event) => (
         <tr key={event.kind}>
           <th scope="row">{text.kind[event.kind]}</th>
           <td>{event.on === null ? formatInstant(event.happenedAt, locale) : formatDay(event.on, locale)}</td>
+          <td>{nameOf(event.happenedBy)}</td>
           <td>{event.reason}</td>
         </tr>
       ))}

@@ -18,6 +18,7 @@ import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { moneyOut, payablesQuery, paymentRunsQuery } from './queries';
+import { StatementNumbers } from './statement-numbers';
 
 const text = words.moneyOut;
 
@@ -57,7 +58,7 @@ function Due({ payables }: { readonly payables: Payables }) {
   const { accounts, transfers, sum, from } = payables;
   return (
     <>
-      <TitledTable id="due" title={text.due.title} none={text.due.none} columns={[words.site, text.due.payee, text.due.statements, text.due.pays, text.due.to]} figures={[text.due.pays]} rows={accounts.map((account) => <DueRow key={`${account.agreementId} ${account.partyId}`} account={account} />)} />
+      <TitledTable id="due" title={text.due.title} none={text.due.none} columns={[words.site, text.due.pays, text.due.payee, text.due.to, text.due.statements]} figures={[text.due.pays]} rows={accounts.map((account) => <DueRow key={`${account.agreementId} ${account.partyId}`} account={account} />)} />
       {accounts.length === 0 ? null : <p className="soft">{text.due.byHand}</p>}
       {accounts.length === 0 ? null : <p>{[text.due.sum(transfers, formatMoney(sum, locale)), from === null ? text.due.noOwnAccount : text.due.from(text.account(from))].join(' ')}</p>}
     </>
@@ -69,15 +70,17 @@ function DueRow({ account }: { readonly account: PayableAccount }) {
   return (
     <tr>
       <th scope="row">{may('site-account.read') ? <Link to={to(`sites/${account.siteId}/account`)}>{account.siteName}</Link> : account.siteName}</th>
-      <td>{account.partyName}</td>
-      <td>{account.settlements.map(({ number }) => number).join(', ')}</td>
       <td className="figure">
-        <Amount money={account.pays} />
+        <Amount money={account.pays} alone />
         {isZero(account.onAccount) ? null : <div className="soft small">{text.due.onAccount(formatMoney(account.onAccount, locale))}</div>}
       </td>
+      <td>{account.partyName}</td>
       <td>
         {account.account === null ? null : text.account(account.account)}
         {account.obstacle === null ? null : <div className="soft small">{text.obstacle[account.obstacle]}</div>}
+      </td>
+      <td>
+        <StatementNumbers settlements={account.settlements} />
       </td>
     </tr>
   );
@@ -99,7 +102,7 @@ function Runs() {
               <td>{text.state[run.state]}</td>
               <td className="figure">{formatCount(run.transferCount, locale)}</td>
               <td className="figure">
-                <Amount money={run.sum} />
+                <Amount money={run.sum} alone />
               </td>
             </tr>
           ))}

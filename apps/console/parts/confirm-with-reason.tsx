@@ -1,4 +1,4 @@
-import { useId, useState } from 'react';
+import { useId, useState, type ReactNode } from 'react';
 import { words } from '../words/words';
 import { Confirm } from './confirm';
 import type { FormError } from './error-summary';
@@ -16,6 +16,8 @@ interface ConfirmWithReasonProps {
   readonly label?: string;
   readonly busy: boolean;
   readonly error: unknown;
+  /** Where a refusal leads on to. */
+  readonly beside?: ReactNode;
   readonly onConfirm: (reason: string) => void;
   readonly onClose: () => void;
 }
@@ -25,7 +27,7 @@ const SHORTEST_REASON = 3;
 const LONGEST_REASON = 1000;
 
 /** Asks before something that stays on record with its reason, and does not go on without one. */
-export function ConfirmWithReason({ title, what, named = [], action, label = words.reason, busy, error, onConfirm, onClose }: ConfirmWithReasonProps) {
+export function ConfirmWithReason({ title, what, named = [], action, label = words.reason, busy, error, beside, onConfirm, onClose }: ConfirmWithReasonProps) {
   const fieldId = useId();
   const [reason, setReason] = useState('');
   const [missing, setMissing] = useState<readonly FormError[]>([]);
@@ -36,7 +38,7 @@ export function ConfirmWithReason({ title, what, named = [], action, label = wor
     if (!isTooShort) onConfirm(reason);
   };
   return (
-    <Confirm title={title} action={action} busy={busy} error={error} missing={missing} onConfirm={submit} onClose={onClose}>
+    <Confirm title={title} action={action} busy={busy} error={error} beside={beside} missing={missing} onConfirm={submit} onClose={onClose}>
       <p>{what}</p>
       {named.length === 0 ? null : (
         <ul>

@@ -10,6 +10,8 @@ interface ConfirmProps {
   readonly action: string;
   readonly busy: boolean;
   readonly error: unknown;
+  /** Where a refusal leads on to. */
+  readonly beside?: ReactNode;
   /** What is missing in the fields that it asks for. */
   readonly missing?: readonly FormError[];
   readonly onConfirm: () => void;
@@ -18,7 +20,7 @@ interface ConfirmProps {
 }
 
 /** Asks before something that many rows or other people will feel, and shows there and then if it was refused. */
-export function Confirm({ title, action, busy, error, missing = [], onConfirm, onClose, children }: ConfirmProps) {
+export function Confirm({ title, action, busy, error, beside, missing = [], onConfirm, onClose, children }: ConfirmProps) {
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       <form
@@ -32,6 +34,7 @@ export function Confirm({ title, action, busy, error, missing = [], onConfirm, o
         <ErrorSummary errors={missing} />
         {children}
         {error === null || error === undefined ? null : <TroubleNotice error={error} />}
+        {beside}
         <div className="row">
           <button type="submit" className="button button-main" aria-disabled={busy}>
             {busy ? words.working : action}

@@ -24,9 +24,12 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
   const client = useQueryClient();
   const navigate = useNavigate();
   const { id, startsOn, state } = settlement;
-  const drafts = useQuery(draftsQuery(api, startsOn)).data ?? [];
+  const question = useQuery(draftsQuery(api, startsOn));
+  const drafts = question.data ?? [];
   const at = drafts.findIndex((each) => each.id === id);
   const [next, previous] = [at === -1 ? undefined : drafts[at + 1], drafts[at - 1]];
+  // Until they are known nobody can say whether another one comes next.
+  const goesOn = next !== undefined || question.isPending;
   const [holding, setHolding] = useState(false);
   const [keys, setKeys] = useState(keysAreOn);
   const isHeld = openNote(settlement, 'hold') !== null;
@@ -43,10 +46,10 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
     (command: ReviewCommand) => {
       if (command === 'next' && next !== undefined) void navigate(to(`settlements/${next.id}`));
       if (command === 'previous' && previous !== undefined) void navigate(to(`settlements/${previous.id}`));
-      if (command === 'accept' && !isPending && !isHeld) mutate();
+      if (command === 'accept' && !isPending && !isHeld && !question.isPending) mutate();
       if (command === 'hold' && !isHeld && may('settlement.hold', state)) setHolding(true);
     },
-    [next, previous, navigate, to, isPending, isHeld, mutate, may, state],
+    [next, previous, navigate, to, isPending, isHeld, question.isPending, mutate, may, state],
   );
   // Before the next draft is painted: a key pressed at once would else be meant for it and be lost with the one before.
   useLayoutEffect(() => {
@@ -72,8 +75,8 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
         <button type="button" className="button button-small" disabled={next === undefined} onClick={() => carryOut('next')}>
           {text.next}
         </button>
-        <button type="button" className="button button-small" disabled={isHeld} aria-disabled={isPending} onClick={() => carryOut('accept')}>
-          {isPending ? words.working : text.accept}
+        <button type="button" className="button button-main button-small" disabled={isHeld || question.isPending} aria-disabled={isPending} onClick={() => carryOut('accept')}>
+          {isPending ? words.working : goesOn ? text.accept : words.settlement.review}
         </button>
         {isHeld ? null : (
           <button type="button" className="button button-small" onClick={() => carryOut('hold')}>

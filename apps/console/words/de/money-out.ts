@@ -1,4 +1,4 @@
-import { number } from './counting';
+import { count, number } from './counting';
 
 export const moneyOut = {
   title: 'Zahlungen',
@@ -19,6 +19,7 @@ export const moneyOut = {
   },
   account: ({ country, ending }: { country: string; ending: string }) => `${country}, endet auf ${ending}`,
   due: {
+    statementCount: (all: number) => count(all, 'Abrechnung', 'Abrechnungen'),
     title: 'Zu bezahlen',
     none: 'Derzeit ist über die Bank nichts zu bezahlen.',
     sum: (transfers: number, sum: string) => `${transfers === 1 ? 'Eine Überweisung' : `${number.format(transfers)} Überweisungen`}, zusammen ${sum}.`,

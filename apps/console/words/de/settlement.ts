@@ -49,7 +49,6 @@ export const settlement = {
     place: (at: number, all: number) => `${number.format(at)} von ${count(all, 'Entwurf', 'Entwürfen')}`,
     /** `change`: of the payable, in money and as a percentage. */
     unusual: (change: string, because: string | null) => `Auffällig gegenüber dem vorigen Zeitraum: Zahlbetrag ${change}${because === null ? '' : `; ${because}`}.`,
-    last: 'Das ist der letzte Entwurf des Zeitraums.',
     next: 'Weiter',
     previous: 'Zurück',
     accept: 'Geprüft, und weiter',
@@ -64,6 +63,9 @@ export const settlement = {
   reversedOn: (day: string) => `Storniert am ${day}`,
   reversedBecause: (day: string, reason: string) => `Storniert am ${day}, Grund: „${reason}“`,
   reversedMeans: 'Ihre Zahlen gelten nicht mehr; der Zeitraum wird neu abgerechnet. Nummer und Beleg bleiben so, wie sie ausgestellt wurden.',
+  settleAnew: (period: string) => `${period} im Monatsabschluss neu abrechnen`,
+  toAccount: 'Zu den Zahlungen des Standorts',
+  toRuns: 'Zu den Zahlungsläufen',
   totals: {
     payable: 'Auszahlung an den Standort',
     owed: 'Zahlung durch den Standort',

@@ -1,4 +1,4 @@
-import { number } from './counting';
+import { count, number } from './counting';
 
 export const moneyOut = {
   title: 'Payments',
@@ -19,6 +19,7 @@ export const moneyOut = {
   },
   account: ({ country, ending }: { country: string; ending: string }) => `${country}, ending in ${ending}`,
   due: {
+    statementCount: (all: number) => count(all, 'statement', 'statements'),
     title: 'To be paid',
     none: 'Nothing is to be paid by the bank at present.',
     sum: (transfers: number, sum: string) => `${transfers === 1 ? 'One transfer' : `${number.format(transfers)} transfers`}, together ${sum}.`,

@@ -49,7 +49,6 @@ export const settlement = {
     place: (at: number, all: number) => `${number.format(at)} of ${count(all, 'draft', 'drafts')}`,
     /** `change`: of the payable, in money and as a percentage. */
     unusual: (change: string, because: string | null) => `Unusual against the period before: payable ${change}${because === null ? '' : `; ${because}`}.`,
-    last: 'This is the last draft of the period.',
     next: 'Next',
     previous: 'Previous',
     accept: 'Mark reviewed, and on',
@@ -64,6 +63,9 @@ export const settlement = {
   reversedOn: (day: string) => `Reversed on ${day}`,
   reversedBecause: (day: string, reason: string) => `Reversed on ${day} because “${reason}”`,
   reversedMeans: 'Its figures count no more; the period is settled anew. Number and statement are as they were issued.',
+  settleAnew: (period: string) => `Settle ${period} anew in the month end`,
+  toAccount: 'To the payments of the site',
+  toRuns: 'To the payment runs',
   totals: {
     payable: 'Payable to the site',
     owed: 'Owed by the site',

@@ -1,4 +1,4 @@
-import { number } from './counting';
+import { count, number } from './counting';
 
 export const moneyOut = {
   title: 'Pagos',
@@ -19,6 +19,7 @@ export const moneyOut = {
   },
   account: ({ country, ending }: { country: string; ending: string }) => `${country}, termina en ${ending}`,
   due: {
+    statementCount: (all: number) => count(all, 'liquidación', 'liquidaciones'),
     title: 'Por pagar',
     none: 'Ahora no hay nada que pagar por banco.',
     sum: (transfers: number, sum: string) => `${transfers === 1 ? 'Una transferencia' : `${number.format(transfers)} transferencias`}, en total ${sum}.`,

@@ -49,7 +49,6 @@ export const settlement = {
     place: (at: number, all: number) => `${number.format(at)} de ${count(all, 'borrador', 'borradores')}`,
     /** `change`: of the payable, in money and as a percentage. */
     unusual: (change: string, because: string | null) => `Inusual frente al período anterior: importe a pagar ${change}${because === null ? '' : `; ${because}`}.`,
-    last: 'Este es el último borrador del período.',
     next: 'Siguiente',
     previous: 'Anterior',
     accept: 'Revisada, y seguir',
@@ -64,6 +63,9 @@ export const settlement = {
   reversedOn: (day: string) => `Anulada el ${day}`,
   reversedBecause: (day: string, reason: string) => `Anulada el ${day}, motivo: «${reason}»`,
   reversedMeans: 'Sus cifras ya no cuentan; el período se liquida de nuevo. Número y documento quedan como se emitieron.',
+  settleAnew: (period: string) => `Liquidar ${period} de nuevo en el cierre del mes`,
+  toAccount: 'A los pagos del local',
+  toRuns: 'A las remesas de pago',
   totals: {
     payable: 'A pagar al local',
     owed: 'A pagar por el local',
