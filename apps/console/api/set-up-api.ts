@@ -85,7 +85,7 @@ export function placesApi(base: Base) {
     recordToleranceRules: async (body: RecordRulesData['body'], key: string) => (await sdk.recordRules({ ...base, ...once(key), body })).data,
     auditEntries: async ({ kind, actor }: AuditFilter, cursor: string | null, signal: AbortSignal) =>
       (await sdk.listAuditTrail({ ...base, signal, query: { limit: latest, ...(kind === '' ? {} : { kind }), ...(actor === '' ? {} : { actor }), ...(cursor === null ? {} : { cursor }) } })).data,
-    auditTrail: async (thingId: string, signal: AbortSignal) => (await sdk.listAuditTrail({ ...base, signal, query: { thingId, limit: latest } })).data.items,
+    auditTrail: async (thingId: string, cursor: string | null, signal: AbortSignal) => (await sdk.listAuditTrail({ ...base, signal, query: { thingId, limit: latest, ...(cursor === null ? {} : { cursor }) } })).data,
   };
 }
 

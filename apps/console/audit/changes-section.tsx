@@ -1,8 +1,9 @@
-import { useQuery } from '@tanstack/react-query';
+import { useInfiniteQuery } from '@tanstack/react-query';
 import type { AuditEntry } from '../api/shapes';
 import { formatDay, formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
+import { More } from '../parts/more';
 import { TitledTable } from '../parts/titled-table';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
@@ -28,26 +29,29 @@ const reader = { value: valueOf, columns: text.columns, nothing: text.nothing, d
 export function ChangesSection({ thingId }: { readonly thingId: string }) {
   const { api, may } = useOperator();
   const allowed = may('audit-trail.read');
-  const question = useQuery({ ...auditTrailQuery(api, thingId), enabled: allowed });
+  const question = useInfiniteQuery({ ...auditTrailQuery(api, thingId), enabled: allowed });
   const nameOf = useActorName();
   if (!allowed) return null;
   return (
-    <Answer question={question} lines={3}>
-      {(entries) => (
-        <TitledTable
-          id="changes" title={text.title} none={text.none} columns={[text.when, text.who, text.what]}
-          rows={entries.map((entry) => (
-            <tr key={entry.id}>
-              <th scope="row">{formatInstant(entry.recordedAt, locale)}</th>
-              <td>{nameOf(entry.actor)}</td>
-              <td>
-                <Changed entry={entry} />
-              </td>
-            </tr>
-          ))}
-        />
-      )}
-    </Answer>
+    <>
+      <Answer question={{ ...question, data: question.data?.pages.flatMap((page) => page.items) }} lines={3}>
+        {(entries) => (
+          <TitledTable
+            id="changes" title={text.title} none={text.none} columns={[text.when, text.who, text.what]}
+            rows={entries.map((entry) => (
+              <tr key={entry.id}>
+                <th scope="row">{formatInstant(entry.recordedAt, locale)}</th>
+                <td>{nameOf(entry.actor)}</td>
+                <td>
+                  <Changed entry={entry} />
+                </td>
+              </tr>
+            ))}
+          />
+        )}
+      </Answer>
+      <More question={question} />
+    </>
   );
 }
 

@@ -1,5 +1,6 @@
 import { queryOptions, useQuery } from '@tanstack/react-query';
-import { useId } from 'react';
+import { useId, type ReactNode } from 'react';
+import { Link } from 'react-router';
 import type { EarningsAsked } from '../api/earnings-api';
 import type { OperatorApi } from '../api/operator-api';
 import type { Earnings } from '../api/shapes';
@@ -102,7 +103,7 @@ function Table({ lines, by }: { readonly lines: readonly Line[]; readonly by: Gr
           {lines.map((line) => (
             <tr key={line.id}>
               <th scope="row">
-                {line.name} <span className="code small">{line.code}</span>
+                <Named path={line.path}>{line.name}</Named> <span className="code small">{line.code}</span>
               </th>
               <td className="figure">{formatCount(line.days, locale)}</td>
               <td className="figure">
@@ -118,6 +119,23 @@ function Table({ lines, by }: { readonly lines: readonly Line[]; readonly by: Gr
         </tbody>
       </table>
     </Wide>
+  );
+}
+
+/** Leads to the page of the thing, where it has one. */
+function Named({ path, children }: { readonly path: string | null; readonly children: ReactNode }) {
+  const { to } = useOperator();
+  return path === null ? children : <Link to={to(path)}>{children}</Link>;
+}
+
+function SwapSide({ side: { title, machineId, machineTag, siteId, siteName } }: { readonly side: Earnings['swaps'][number]['first'] }) {
+  return (
+    <>
+      {title}
+      <div className="small">
+        <Named path={`machines/${machineId}`}>{machineTag}</Named>, <Named path={`sites/${siteId}`}>{siteName}</Named>
+      </div>
+    </>
   );
 }
 
@@ -155,8 +173,12 @@ function Swaps({ earnings: { swaps, model, leftOut } }: { readonly earnings: Ear
             <tbody>
               {swaps.map(({ first, second, gainPerDay, least, most }) => (
                 <tr key={first.machineId}>
-                  <th scope="row">{say.at(first.title, first.machineTag, first.siteName)}</th>
-                  <td>{say.at(second.title, second.machineTag, second.siteName)}</td>
+                  <th scope="row">
+                    <SwapSide side={first} />
+                  </th>
+                  <td>
+                    <SwapSide side={second} />
+                  </td>
                   <td className="figure">
                     <Amount money={gainPerDay} alone />
                     <div className="soft small">{say.range(formatMoney(least, locale), formatMoney(most, locale))}</div>

@@ -15,9 +15,9 @@ import { SecondFactor } from './second-factor';
 export function AccountPage() {
   const { name, email } = useAccount();
   return (
-    <Page title={words.account.title} lead={words.account.lead(name, email)}>
+    <Page title={words.ownAccount.title} lead={words.ownAccount.lead(name, email)}>
       <section className="section" aria-labelledby="change-password">
-        <h2 id="change-password">{words.account.password}</h2>
+        <h2 id="change-password">{words.ownAccount.password}</h2>
         <PasswordForm />
       </section>
       <section className="section" aria-labelledby="second-factor">
@@ -25,7 +25,7 @@ export function AccountPage() {
         <SecondFactor />
       </section>
       <section className="section" aria-labelledby="everywhere">
-        <h2 id="everywhere">{words.account.sessions}</h2>
+        <h2 id="everywhere">{words.ownAccount.sessions}</h2>
         <Everywhere />
       </section>
     </Page>
@@ -47,21 +47,21 @@ function PasswordForm() {
   const submit = () => {
     const missing = [
       ...(entered.currentPassword === '' ? [{ fieldId: 'current-password', message: words.signIn.passwordMissing }] : []),
-      ...(entered.newPassword === '' ? [{ fieldId: 'new-password', message: words.account.newPasswordMissing }] : []),
+      ...(entered.newPassword === '' ? [{ fieldId: 'new-password', message: words.ownAccount.newPasswordMissing }] : []),
     ];
     setErrors(missing);
     if (missing.length === 0) changing.mutate(entered);
   };
   return (
     <>
-      <div role="status">{changing.isSuccess ? <p className="notice">{words.account.passwordChanged}</p> : null}</div>
-      <Form errors={errors} busy={changing.isPending} action={words.account.changePassword} onSubmit={submit}>
+      <div role="status">{changing.isSuccess ? <p className="notice">{words.ownAccount.passwordChanged}</p> : null}</div>
+      <Form errors={errors} busy={changing.isPending} action={words.ownAccount.changePassword} onSubmit={submit}>
         <Field
           id="current-password" label={words.account.currentPassword} type="password" autoComplete="current-password" value={entered.currentPassword}
           error={errorAt(errors, 'current-password')} onValue={(currentPassword) => setEntered({ ...entered, currentPassword })}
         />
         <Field
-          id="new-password" label={words.account.newPassword} hint={words.account.passwordHint} type="password" autoComplete="new-password"
+          id="new-password" label={words.ownAccount.newPassword} hint={words.ownAccount.passwordHint} type="password" autoComplete="new-password"
           value={entered.newPassword} error={errorAt(errors, 'new-password')} onValue={(newPassword) => setEntered({ ...entered, newPassword })}
         />
       </Form>
@@ -73,7 +73,7 @@ const telling = {
   fields: { currentPassword: 'current-password', newPassword: 'new-password' },
   expected: {
     'sign-in-refused': { fieldId: 'current-password', message: words.account.currentWrong },
-    'password-too-weak': { fieldId: 'new-password', message: words.account.passwordTooWeak },
+    'password-too-weak': { fieldId: 'new-password', message: words.ownAccount.passwordTooWeak },
   },
 };
 
@@ -86,11 +86,11 @@ function Everywhere() {
   });
   return (
     <>
-      <p>{words.account.sessionsLead}</p>
+      <p>{words.ownAccount.sessionsLead}</p>
       {leaving.isError ? <TroubleNotice error={leaving.error} /> : null}
       <div>
         <button type="button" className="button" aria-disabled={leaving.isPending} onClick={() => leaving.mutate()}>
-          {words.account.signOutEverywhere}
+          {words.ownAccount.signOutEverywhere}
         </button>
       </div>
     </>

@@ -65,7 +65,7 @@ function Accept({ secret, link }: LinkProps) {
       )}
       <Field
         id="password" label={words.signIn.password} type="password" value={password} autoComplete={link.hasAccount ? 'current-password' : 'new-password'}
-        hint={link.hasAccount ? undefined : words.account.passwordHint} error={errorAt(errors, 'password')} onValue={setPassword}
+        hint={link.hasAccount ? undefined : words.ownAccount.passwordHint} error={errorAt(errors, 'password')} onValue={setPassword}
       />
     </Form>
   );
@@ -86,10 +86,10 @@ function NewPassword({ secret, link }: LinkProps) {
     if (missing.length === 0) setting.mutate();
   };
   return (
-    <Form errors={errors} busy={setting.isPending} action={words.account.changePassword} onSubmit={submit}>
+    <Form errors={errors} busy={setting.isPending} action={words.ownAccount.changePassword} onSubmit={submit}>
       <p>{words.link.forAccount(link.email)}</p>
       <Field
-        id="password" label={words.account.newPassword} type="password" autoComplete="new-password" value={password} hint={words.account.passwordHint}
+        id="password" label={words.ownAccount.newPassword} type="password" autoComplete="new-password" value={password} hint={words.ownAccount.passwordHint}
         error={errorAt(errors, 'password')} onValue={setPassword}
       />
     </Form>
@@ -99,7 +99,7 @@ function NewPassword({ secret, link }: LinkProps) {
 const passwordTelling = {
   fields: { name: 'name', password: 'password' },
   expected: {
-    'password-too-weak': { fieldId: 'password', message: words.account.passwordTooWeak },
+    'password-too-weak': { fieldId: 'password', message: words.ownAccount.passwordTooWeak },
     'sign-in-refused': { fieldId: 'password', message: words.signIn.refused },
   },
 };

@@ -1,4 +1,4 @@
-import { queryOptions } from '@tanstack/react-query';
+import { infiniteQueryOptions, queryOptions } from '@tanstack/react-query';
 import { everyPage } from '../api/every-page';
 import type { OperatorApi } from '../api/operator-api';
 
@@ -25,4 +25,10 @@ export const peopleKey = ['people'] as const;
 export const toleranceKey = ['variances', 'tolerances'] as const;
 export const toleranceQuery = (api: OperatorApi) => queryOptions({ queryKey: toleranceKey, queryFn: ({ signal }) => api.toleranceRules(signal) });
 
-export const auditTrailQuery = (api: OperatorApi, thingId: string) => queryOptions({ queryKey: ['audit-trail', thingId], queryFn: ({ signal }) => api.auditTrail(thingId, signal) });
+export const auditTrailQuery = (api: OperatorApi, thingId: string) =>
+  infiniteQueryOptions({
+    queryKey: ['audit-trail', thingId],
+    queryFn: ({ pageParam, signal }) => api.auditTrail(thingId, pageParam, signal),
+    initialPageParam: null as string | null,
+    getNextPageParam: (page) => page.next,
+  });

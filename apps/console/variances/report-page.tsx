@@ -4,9 +4,9 @@ import { Link } from 'react-router';
 import type { VarianceReport } from '../api/shapes';
 import type { ReportAsked } from '../api/variances-api';
 import { formatCount } from '../format/count';
-import { formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { everySiteQuery } from '../keys/queries';
+import { monthInWords } from '../format/month-in-words';
 import { useAddressParameters } from '../parts/address-parameters';
 import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
@@ -22,6 +22,7 @@ import { Variance, VarianceViews, Withheld } from './parts';
 import { varianceReportQuery } from './queries';
 import { pathOfFlags } from './flags-asked';
 import { reportAskedBy } from './report-asked';
+import { ReportChart } from './report-chart';
 import styles from './variances.module.css';
 
 const text = words.variances.report;
@@ -80,6 +81,7 @@ function Found({ asked }: { readonly asked: ReportAsked }) {
             </Blank>
           ) : (
             <>
+              <ReportChart report={report} />
               <ReportTable report={report} asked={asked} />
               {report.hasMore ? <p className="soft">{text.more}</p> : null}
               <Download file={() => api.varianceReportFile(asked)} />
@@ -149,7 +151,7 @@ function RowName({ by, row }: { readonly by: VarianceReport['by']; readonly row:
   const { may, to } = useOperator();
   switch (by) {
     case 'month':
-      return <Link to={to(`variances/flags?month=${row.code}`)}>{monthName(row.code)}</Link>;
+      return <Link to={to(`variances/flags?month=${row.code}`)}>{monthInWords(row.code)}</Link>;
     case 'machine':
       return (
         <>
@@ -170,10 +172,4 @@ function RowName({ by, row }: { readonly by: VarianceReport['by']; readonly row:
         </>
       );
   }
-}
-
-function monthName(month: string): string {
-  const [year = 0, number = 1] = month.split('-').map(Number);
-  const next = new Date(Date.UTC(year, number, 1)).toISOString().slice(0, 10);
-  return formatPeriodAlone({ startsOn: `${month}-01`, endsBefore: next }, locale);
 }

@@ -1,7 +1,7 @@
 import { germanExplanations } from '#domain/settlement/explanations-german';
 import { germanTerms } from '#domain/terms/catalogue-german';
 import { people, secret, tokens } from './de/access';
-import { link } from './de/account';
+import { link, ownAccount } from './de/own-account';
 import { agreements } from './de/agreements';
 import { audit } from './de/audit';
 import { auditFiles } from './de/audit-files';
@@ -85,6 +85,7 @@ export const dePages: PageWords = {
   moneyOut,
   notRead,
   openItems,
+  ownAccount,
   paperVisit,
   payments,
   people,

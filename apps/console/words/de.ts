@@ -39,9 +39,9 @@ export const de: FirstWords = {
   reasonMissing: 'Geben Sie einen Grund mit mindestens drei Zeichen ein',
   trouble: {
     unreachable: 'Der Server ist nicht erreichbar',
-    unreachableAdvice: 'Prüfen Sie die Verbindung. Nichts, was Sie eingegeben haben, ist verloren.',
+    unreachableAdvice: 'Prüfen Sie die Verbindung. Nichts, was Sie eingegeben haben, ist verloren',
     unreadable: 'Der Server hat eine Antwort gegeben, die hier keinen Sinn ergibt',
-    unreadableAdvice: 'Warten Sie einen Moment und versuchen Sie es noch einmal.',
+    unreadableAdvice: 'Warten Sie einen Moment und versuchen Sie es noch einmal',
     again: 'Noch einmal versuchen',
     inEnglish: 'Auf Englisch, für Rückfragen:',
     requestId: (id) => `Nennen Sie das, wenn Sie es melden: ${id}`,

@@ -1,7 +1,7 @@
 import { englishExplanations } from '#domain/settlement/explanations-english';
 import { englishTerms } from '#domain/terms/catalogue-english';
 import { people, secret, tokens } from './en/access';
-import { link } from './en/account';
+import { link, ownAccount } from './en/own-account';
 import { agreements } from './en/agreements';
 import { audit } from './en/audit';
 import { auditFiles } from './en/audit-files';
@@ -85,6 +85,7 @@ export const enPages = {
   moneyOut,
   notRead,
   openItems,
+  ownAccount,
   paperVisit,
   payments,
   people,

@@ -34,9 +34,9 @@ export const en = {
   reasonMissing: 'Enter a reason of at least three characters',
   trouble: {
     unreachable: 'The server cannot be reached',
-    unreachableAdvice: 'Check the connection. Nothing that you entered is lost.',
+    unreachableAdvice: 'Check the connection. Nothing that you entered is lost',
     unreadable: 'The server gave an answer that makes no sense here',
-    unreadableAdvice: 'Wait a moment and try again.',
+    unreadableAdvice: 'Wait a moment and try again',
     again: 'Try again',
     inEnglish: 'In English, for questions:',
     requestId: (id: string) => `Name this when you report it: ${id}`,

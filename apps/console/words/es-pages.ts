@@ -1,7 +1,7 @@
 import { spanishExplanations } from '#domain/settlement/explanations-spanish';
 import { spanishTerms } from '#domain/terms/catalogue-spanish';
 import { people, secret, tokens } from './es/access';
-import { link } from './es/account';
+import { link, ownAccount } from './es/own-account';
 import { agreements } from './es/agreements';
 import { audit } from './es/audit';
 import { auditFiles } from './es/audit-files';
@@ -85,6 +85,7 @@ export const esPages: PageWords = {
   moneyOut,
   notRead,
   openItems,
+  ownAccount,
   paperVisit,
   payments,
   people,

@@ -38,9 +38,9 @@ export const es: FirstWords = {
   reasonMissing: 'Escriba un motivo de al menos tres caracteres',
   trouble: {
     unreachable: 'No se puede llegar al servidor',
-    unreachableAdvice: 'Compruebe la conexión. No se ha perdido nada de lo que escribió.',
+    unreachableAdvice: 'Compruebe la conexión. No se ha perdido nada de lo que escribió',
     unreadable: 'El servidor dio una respuesta que aquí no tiene sentido',
-    unreadableAdvice: 'Espere un momento e inténtelo de nuevo.',
+    unreadableAdvice: 'Espere un momento e inténtelo de nuevo',
     again: 'Intentar de nuevo',
     inEnglish: 'En inglés, por si pregunta:',
     requestId: (id) => `Indíquelo si lo comunica: ${id}`,

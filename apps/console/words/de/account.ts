@@ -1,14 +1,5 @@
 export const account = {
-  title: 'Ihr Konto',
-  lead: (name: string, email: string) => `${name}, ${email}`,
-  password: 'Passwort',
   currentPassword: 'Bisheriges Passwort',
-  newPassword: 'Neues Passwort',
-  newPasswordMissing: 'Geben Sie ein neues Passwort ein',
-  passwordHint: 'Mindestens 12 Zeichen. Gut sind einige Wörter, die niemand nebeneinander stellen würde.',
-  passwordTooWeak: 'Das neue Passwort ist zu kurz oder zu verbreitet',
-  passwordChanged: 'Das Passwort ist geändert. Alle anderen Sitzungen wurden beendet.',
-  changePassword: 'Neues Passwort setzen',
   currentWrong: 'Das Passwort stimmt nicht',
   secondFactor: 'Zweiter Faktor',
   factorLead: 'Mit einem zweiten Faktor öffnet ein gestohlenes Passwort allein nichts. Sie brauchen dafür eine Authentifizierungs-App.',
@@ -23,20 +14,6 @@ export const account = {
   recoveryTitle: 'Bewahren Sie diese Wiederherstellungscodes auf',
   recoveryLead: 'Jeder ersetzt den zweiten Faktor einmal, falls Ihr Gerät verloren geht. Sie werden nur dieses eine Mal gezeigt.',
   recoveryKept: 'Ich habe sie aufbewahrt',
-  sessions: 'Sitzungen',
-  sessionsLead: 'Beendet alle Sitzungen dieses Kontos, hier und auf anderen Geräten.',
-  signOutEverywhere: 'Überall abmelden',
   needed: 'Dieser Betrieb verlangt einen zweiten Faktor',
   neededLead: 'Richten Sie ihn einmal ein, dann geht es weiter.',
-};
-
-export const link = {
-  title: 'Ihr Link',
-  titles: { invitation: 'Sie sind eingeladen', 'new-password': 'Neues Passwort setzen' },
-  accept: 'Annehmen und anmelden',
-  known: (email: string) => `Für ${email} gibt es schon ein Konto. Geben Sie dessen Passwort ein, um anzunehmen.`,
-  unknown: (email: string) => `Für ${email} wird ein Konto angelegt.`,
-  forAccount: (email: string) => `Für ${email}.`,
-  name: 'Ihr Name',
-  nameMissing: 'Geben Sie Ihren Namen ein',
 };

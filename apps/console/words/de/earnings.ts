@@ -30,7 +30,6 @@ export const earnings = {
     second: 'gegen dieses',
     gain: 'Mehr am Tag, beide zusammen',
     range: (least: string, most: string) => `${least} bis ${most}`,
-    at: (title: string, machine: string, site: string) => `${title} (${machine}) bei ${site}`,
   },
   model: 'Wie geschätzt wird',
   changed: (value: number) => `${count(value, 'Zählung', 'Zählungen')} über Tage, in denen das Spiel gewechselt wurde, stecken in den Einnahmen von Ort und Gerät, und in keiner Schätzung.`,

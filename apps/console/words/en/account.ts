@@ -1,14 +1,5 @@
 export const account = {
-  title: 'Your account',
-  lead: (name: string, email: string) => `${name}, ${email}`,
-  password: 'Password',
   currentPassword: 'Current password',
-  newPassword: 'New password',
-  newPasswordMissing: 'Enter a new password',
-  passwordHint: 'At least 12 characters. A few words that nobody would put together are good.',
-  passwordTooWeak: 'The new password is too short or too common',
-  passwordChanged: 'The password is changed. Every other session has been closed.',
-  changePassword: 'Set the new password',
   currentWrong: 'The password is not right',
   secondFactor: 'Second factor',
   factorLead: 'With a second factor, a stolen password alone opens nothing. You need an authenticator app.',
@@ -23,20 +14,6 @@ export const account = {
   recoveryTitle: 'Keep these recovery codes',
   recoveryLead: 'Each replaces the second factor once, if your device is lost. They are shown this one time.',
   recoveryKept: 'I have kept them',
-  sessions: 'Sessions',
-  sessionsLead: 'Closes every session of this account, here and on other devices.',
-  signOutEverywhere: 'Sign out everywhere',
   needed: 'This operator asks for a second factor',
   neededLead: 'Set it up once, then go on.',
-};
-
-export const link = {
-  title: 'Your link',
-  titles: { invitation: 'You are invited', 'new-password': 'Set a new password' },
-  accept: 'Accept and sign in',
-  known: (email: string) => `${email} has an account already. Enter its password to accept.`,
-  unknown: (email: string) => `An account is made for ${email}.`,
-  forAccount: (email: string) => `For ${email}.`,
-  name: 'Your name',
-  nameMissing: 'Enter your name',
 };

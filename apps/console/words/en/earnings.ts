@@ -30,7 +30,6 @@ export const earnings = {
     second: 'against this one',
     gain: 'More a day, both together',
     range: (least: string, most: string) => `${least} to ${most}`,
-    at: (title: string, machine: string, site: string) => `${title} (${machine}) at ${site}`,
   },
   model: 'How it is estimated',
   changed: (value: number) => `${count(value, 'count', 'counts')} over days in which the game was changed are in the takings of place and cabinet, and in no estimate.`,

@@ -1,4 +1,4 @@
-import { count } from './counting';
+import { count, number } from './counting';
 
 const counts = (value: number): string => count(value, 'count', 'counts');
 
@@ -58,6 +58,9 @@ export const variances = {
     flags: 'Flags not explained',
     noCollector: 'No collector named',
     leftOut: (value: number) => `${counts(value)} after a break-in, of a machine out of order or without known meters left out`,
+    chart: (group: string, currency: string) => `Shortages and overages by ${group.toLowerCase()}, ${currency}`,
+    chartSays: 'Shortages to the left of nought, with their sum; overages to the right. The table says the same in figures.',
+    chartFirst: (shown: number) => `The first ${number.format(shown)} rows.`,
     more: 'Only the first thousand rows are shown. The file has all of them.',
     caution: 'What a row says of a collector proves nothing about them: rounds, sites and machines differ.',
   },

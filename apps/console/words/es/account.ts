@@ -1,14 +1,5 @@
 export const account = {
-  title: 'Su cuenta',
-  lead: (name: string, email: string) => `${name}, ${email}`,
-  password: 'Contraseña',
   currentPassword: 'Contraseña actual',
-  newPassword: 'Contraseña nueva',
-  newPasswordMissing: 'Escriba una contraseña nueva',
-  passwordHint: 'Al menos 12 caracteres. Sirven unas cuantas palabras que nadie pondría juntas.',
-  passwordTooWeak: 'La contraseña nueva es demasiado corta o demasiado común',
-  passwordChanged: 'La contraseña ha cambiado. Se han cerrado todas las demás sesiones.',
-  changePassword: 'Poner la contraseña nueva',
   currentWrong: 'La contraseña no es correcta',
   secondFactor: 'Segundo factor',
   factorLead: 'Con un segundo factor, una contraseña robada no abre nada por sí sola. Necesita una aplicación de autenticación.',
@@ -23,20 +14,6 @@ export const account = {
   recoveryTitle: 'Guarde estos códigos de recuperación',
   recoveryLead: 'Cada uno sustituye una vez al segundo factor, si pierde su dispositivo. Solo se muestran esta vez.',
   recoveryKept: 'Los he guardado',
-  sessions: 'Sesiones',
-  sessionsLead: 'Cierra todas las sesiones de esta cuenta, aquí y en otros dispositivos.',
-  signOutEverywhere: 'Cerrar sesión en todas partes',
   needed: 'Esta empresa exige un segundo factor',
   neededLead: 'Configúrelo una vez y siga adelante.',
-};
-
-export const link = {
-  title: 'Su enlace',
-  titles: { invitation: 'Tiene una invitación', 'new-password': 'Poner una contraseña nueva' },
-  accept: 'Aceptar y entrar',
-  known: (email: string) => `${email} ya tiene una cuenta. Escriba su contraseña para aceptar.`,
-  unknown: (email: string) => `Se crea una cuenta para ${email}.`,
-  forAccount: (email: string) => `Para ${email}.`,
-  name: 'Su nombre',
-  nameMissing: 'Escriba su nombre',
 };

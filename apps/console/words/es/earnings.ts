@@ -30,7 +30,6 @@ export const earnings = {
     second: 'por este',
     gain: 'Más por día, los dos juntos',
     range: (least: string, most: string) => `${least} a ${most}`,
-    at: (title: string, machine: string, site: string) => `${title} (${machine}) en ${site}`,
   },
   model: 'Cómo se estima',
   changed: (value: number) => `${count(value, 'recuento', 'recuentos')} de días en que se cambió el juego están en la recaudación de local y máquina, y en ninguna estimación.`,
