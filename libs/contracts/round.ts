@@ -133,5 +133,17 @@ export const ownStopsSchema = z.strictObject({
       })
       .meta({ id: 'OwnStop' }),
   ),
+  keptVisits: z
+    .array(
+      z
+        .strictObject({
+          id: idSchema,
+          siteName: nameSchema.nullable().describe('Null where the visit names no site of this operator.'),
+          happenedAt: z.string().nullable().describe('As the phone sent it.'),
+          receivedAt: instantSchema,
+        })
+        .meta({ id: 'OwnKeptVisit' }),
+    )
+    .describe('Your own visits that arrived and are not entered, the latest 50: the office has still to settle them, and until then you may withdraw them. Nothing that was counted is among it.'),
 });
 export type OwnStops = z.infer<typeof ownStopsSchema>;

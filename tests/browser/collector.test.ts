@@ -201,7 +201,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('When', { exact: true }).fill(`${months.last.day(20)}T10:00`);
     await page.getByRole('group', { name: 'QUAY-1' }).getByLabel('Coins', { exact: true }).fill('12');
     await press('Enter the visit');
-    await page.getByRole('link', { name: 'QUAY-1: Enter what the meter shows, or choose why it was not read' }).waitFor();
+    await page.getByRole('link', { name: 'QUAY-1, meter Coins: Enter what the meter shows, or choose why it was not read' }).waitFor();
     await page.getByRole('group', { name: 'QUAY-1' }).getByLabel('If Meter Coins was not read: why?').selectOption({ label: 'Display dark' });
     await press('Enter the visit');
     await page.getByRole('row', { name: /Quay Tavern/ }).filter({ hasText: '12.00' }).waitFor();

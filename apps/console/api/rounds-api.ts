@@ -40,6 +40,7 @@ export function roundsApi(base: Base) {
       (await sdk.listVisit({ ...base, signal, query: { state, limit: 50, ...(seen === undefined ? {} : { seen }), ...(cursor === null ? {} : { cursor }) } })).data,
     enterVisit: async ({ id, visit, reason }: { id: string; visit: sdk.Visit; reason: string }, key: string) => (await sdk.enterVisit({ ...base, ...once(key), path: { id }, body: { visit, reason } })).data,
     discardVisit: async ({ id, reason }: { id: string; reason: string }, key: string) => (await sdk.discardVisit({ ...base, ...once(key), path: { id }, body: { reason } })).data,
+    withdrawVisit: async ({ id, reason }: { id: string; reason: string }, key: string) => (await sdk.withdrawVisit({ ...base, ...once(key), path: { id }, body: { reason } })).data,
     seeVisit: async ({ id }: { id: string }, key: string) => (await sdk.seenVisit({ ...base, ...once(key), path: { id } })).data,
     devices: async (signal: AbortSignal) => (await sdk.devicesVisit({ ...base, signal })).data.items,
     revokeDevice: async ({ id, reason }: { id: string; reason: string }, key: string) => (await sdk.revokeVisit({ ...base, ...once(key), path: { id }, body: { reason } })).data,

@@ -95,6 +95,7 @@ export type {
   OwnKeyInventories,
   Openers,
   OpenItem,
+  OwnKeptVisit,
   PartyAccount,
   PartyErasure,
   PayableAccount,

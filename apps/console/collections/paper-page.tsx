@@ -18,7 +18,8 @@ import { useMutation } from '../parts/use-mutation';
 import { unless } from '../parts/use-sending';
 import { coinsOn } from '../phone/coins-on';
 import { emptyDraft, toVisit } from '../phone/draft';
-import { toFormError, VisitFields } from '../phone/visit-fields';
+import { fieldAt } from '../phone/field-at';
+import { toFormError, toFormErrorAt, VisitFields } from '../phone/visit-fields';
 import styles from '../phone/phone.module.css';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
@@ -78,7 +79,8 @@ function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly ti
       // Bags are counted next; what was counted at the machines waits to be accepted.
       await navigate(to(state === 'open' ? `collections/${id}/count` : 'collections?state=counted'));
     },
-    onError: (error) => setErrors(recordingErrorsOf(error, { fields: { collectedBy: 'paper-collector' } })),
+    onError: (error, { visit }) =>
+      setErrors(recordingErrorsOf(error, { fields: { collectedBy: 'paper-collector' }, elsewhere: (pointer, message) => toFormErrorAt(fieldAt(pointer, { visit, machines: boxes.data?.machines ?? [] }), message) })),
   });
   const submit = () => {
     const site = isSaid ? boxes.data : undefined;
@@ -93,7 +95,7 @@ function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly ti
       <Form errors={errors} busy={entering.isPending} action={text.action} onSubmit={submit}>
         <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={setCollectedBy} />
         <Field id="at" type="datetime-local" label={text.moment} hint={text.momentHint} error={errorAt(errors, 'at')} value={at} onValue={setAt} />
-        {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={draft} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={setDraft} />}</Answer> : null}
+        {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={{ ...draft, happenedAt: happenedAt ?? draft.happenedAt }} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={setDraft} />}</Answer> : null}
       </Form>
     </div>
   );

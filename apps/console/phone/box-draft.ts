@@ -98,6 +98,12 @@ function amountsOf(box: BoxDraft, place: BoxPlace): Found<BoxCount> {
   return { value: { coin: coin.value, note: note.value }, errors: [...coin.errors, ...note.errors] };
 }
 
+/** The end of the id of the control in which a line of a tally is typed. */
+export function fieldOfTally({ issueId, mixedIssueIds, grams }: NonNullable<CountEntry['tally']>[number]): string {
+  const id = mixedIssueIds === undefined ? (issueId ?? '') : `${MIXED}${mixedIssueIds.join('_')}`;
+  return grams === undefined ? id : `${id}-grams`;
+}
+
 type Line = { readonly field: string; readonly sent: NonNullable<CountEntry['tally']>[number]; readonly valued: TallyEntry };
 
 function talliedOf(box: BoxDraft, place: BoxPlace): Found<BoxCount> {

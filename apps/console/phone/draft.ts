@@ -10,7 +10,7 @@ import { scaleCheckFor, type ScaleDraft, type ScaleError } from './scale-draft';
 export type Stop = OwnStop;
 export type StopMachine = Stop['machines'][number];
 /** What a visit is entered against: a stop of one's round, or any site. */
-export type VisitPlace = Pick<Stop, 'siteId' | 'currency' | 'tokens' | 'byMeters' | 'machines' | 'refundClaims'>;
+export type VisitPlace = Pick<Stop, 'siteId' | 'currency' | 'timeZone' | 'tokens' | 'byMeters' | 'machines' | 'refundClaims'>;
 
 /** What is typed for one machine: its box, or the bag that it went into, and its meters. */
 export interface MachineDraft extends BoxDraft {
@@ -105,6 +105,8 @@ interface FieldError {
   readonly field: string;
   readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'note-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'machine-not-there' | 'nothing';
   readonly machineTag?: string;
+  /** The meter of the machine: all of them are asked the same. */
+  readonly meter?: Pick<StopMachine['meters'][number], 'label' | 'digits'>;
   /** Which of several slips or hand-overs, from 1: all of them are asked the same. */
   readonly entry?: { readonly kind: 'refund' | 'handed'; readonly place: number };
 }
@@ -248,15 +250,15 @@ function readingsOf(machine: StopMachine, typed: MachineDraft, { asked }: { read
     return value === '' ? [] : [{ meter, value }];
   });
   const errors = entered.flatMap(({ meter, value }): FieldError[] => {
-    const wrong = (reason: FieldError['reason']): FieldError[] => [{ field: `${machine.machineId}-${meter.meterId}`, reason, machineTag: machine.tag }];
+    const wrong = (reason: FieldError['reason']): FieldError[] => [{ field: `${machine.machineId}-${meter.meterId}`, reason, machineTag: machine.tag, meter }];
     if (!isShown(value)) return wrong('digits');
     return meter.digits !== null && value.length > meter.digits ? wrong('too-many-digits') : [];
   });
-  const left = machine.meters.filter(({ meterId }) => asked && !entered.some(({ meter }) => meter.meterId === meterId)).map(({ meterId }) => ({ meterId, unread: typed.whyUnread?.[meterId] ?? notSaid }));
-  for (const { meterId, unread } of left) {
+  const left = machine.meters.filter(({ meterId }) => asked && !entered.some(({ meter }) => meter.meterId === meterId)).map((meter) => ({ meter, meterId: meter.meterId, unread: typed.whyUnread?.[meter.meterId] ?? notSaid }));
+  for (const { meter, meterId, unread } of left) {
     const missing = missingIn(unread);
-    if (missing === 'why') errors.push({ field: `${machine.machineId}-${meterId}`, reason: 'reading-missing', machineTag: machine.tag });
-    if (missing === 'note') errors.push({ field: `${machine.machineId}-${meterId}-note`, reason: 'note-missing', machineTag: machine.tag });
+    if (missing === 'why') errors.push({ field: `${machine.machineId}-${meterId}`, reason: 'reading-missing', machineTag: machine.tag, meter });
+    if (missing === 'note') errors.push({ field: `${machine.machineId}-${meterId}-note`, reason: 'note-missing', machineTag: machine.tag, meter });
   }
   const unread = left.flatMap(({ meterId, unread: said }) => {
     const read = readUnread(said);

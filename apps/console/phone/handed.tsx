@@ -24,6 +24,7 @@ export function Handed({ stop, handed, errors, onHanded }: HandedProps) {
   return (
     <section className="stack" aria-labelledby="handed">
       <h2 id="handed">{text.handed}</h2>
+      <p className="soft">{text.handedLead}</p>
       {handed.map(({ id, amount, receiver, strokes, machineTag = '', coin = '' }, index) => (
         <fieldset key={id} className={framed.box}>
           <legend>{text.handedOne(index + 1)}</legend>

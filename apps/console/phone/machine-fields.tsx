@@ -52,7 +52,7 @@ export function MachineFields({ machine, typed, counting, stop, coinSet, errors,
         <Field id={at('metered')} label={text.metered(stop.currency)} hint={text.meteredHint} inputMode="decimal" autoComplete="off" error={errorAt(errors, at('metered'))} value={typed.metered} onValue={(metered) => onTyped({ ...typed, metered })} />
       ) : null}
       {machine.meters.map(({ meterId, label }) => (
-        <div key={meterId}>
+        <div key={meterId} className="stack">
           <Field
             id={at(meterId)} label={text.meter(label)} inputMode="numeric" autoComplete="off" error={errorAt(errors, at(meterId))}
             value={typed.readings[meterId] ?? ''} onValue={(value) => onTyped({ ...typed, readings: { ...typed.readings, [meterId]: value } })}
@@ -70,7 +70,7 @@ function Leaves({ machine, typed, isEntered, onTyped }: Pick<MachineFieldsProps,
   if (!isEntered && typed.leaves !== true) return null;
   return (
     <label className={framed.tick}>
-      <input type="checkbox" checked={typed.leaves ?? false} onChange={({ currentTarget }) => onTyped({ ...typed, leaves: currentTarget.checked })} />
+      <input id={`${machine.machineId}-leaves`} type="checkbox" checked={typed.leaves ?? false} onChange={({ currentTarget }) => onTyped({ ...typed, leaves: currentTarget.checked })} />
       {text.leaves}
     </label>
   );

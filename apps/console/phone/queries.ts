@@ -37,7 +37,8 @@ async function readToday({ api, holder, account }: Parameters<typeof todayQuery>
     coinSets: coinSets.filter(({ currency }) => currencies.has(currency)),
     readAt: new Date().toISOString(),
   };
-  await keep(holder, kept, account);
+  // What lies with the office is no unsent visit and no stop: it is shown, and not kept.
+  await keep(holder, { ...kept, stops: { ...stops, keptVisits: [] } }, account);
   return kept;
 }
 

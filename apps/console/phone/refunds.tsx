@@ -1,4 +1,4 @@
-import { dayOf, formatDay } from '../format/day';
+import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
 import type { FormError } from '../parts/error-summary';
@@ -17,6 +17,8 @@ const text = words.phone.visit;
 
 interface RefundsProps {
   readonly stop: VisitPlace;
+  /** Of the visit, at the site: what a slip begins with, and no slip is of a later day. */
+  readonly day: string;
   /** Of the slips that the site had entered, by the id of the claim. */
   readonly presented: readonly string[];
   readonly onPresented: (presented: readonly string[]) => void;
@@ -28,7 +30,7 @@ interface RefundsProps {
 }
 
 /** Slips that the site presents for money that it gave back to players. */
-export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, errors, onRefunds }: RefundsProps) {
+export function Refunds({ stop, day, presented, onPresented, onIsClaim, refunds, errors, onRefunds }: RefundsProps) {
   const [first] = stop.machines;
   if (first === undefined && refunds.length === 0) return null;
   const change = (id: string, fields: Partial<RefundDraft>) => onRefunds(refunds.map((each) => (each.id === id ? { ...each, ...fields } : each)));
@@ -44,7 +46,7 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
             <legend>{text.refund(index + 1)}</legend>
             <SelectField id={`${id}-machine`} label={words.machine} error={errorAt(errors, `${id}-machine`)} value={machineTag} options={machinesToChoose(stop, machineTag)} onValue={(tag) => change(id, { machineTag: tag })} />
             <div className={styles.pair}>
-              <Field id={`${id}-day`} type="date" label={text.refundedOn} error={errorAt(errors, `${id}-day`)} value={refundedOn} onValue={(day) => change(id, { refundedOn: day })} />
+              <Field id={`${id}-day`} type="date" label={text.refundedOn} error={errorAt(errors, `${id}-day`)} value={refundedOn} onValue={(typed) => change(id, { refundedOn: typed })} />
               <Field id={`${id}-amount`} label={text.amount(stop.currency)} inputMode="decimal" autoComplete="off" error={errorAt(errors, `${id}-amount`)} value={amount} onValue={(typed) => change(id, { amount: typed })} />
             </div>
             <SelectField
@@ -63,7 +65,7 @@ export function Refunds({ stop, presented, onPresented, onIsClaim, refunds, erro
       })}
       {first === undefined ? null : (
         <div>
-          <button type="button" className="button" onClick={() => onRefunds([...refunds, { id: crypto.randomUUID(), machineTag: first.tag, refundedOn: dayOf(new Date()), amount: '' }])}>
+          <button type="button" className="button" onClick={() => onRefunds([...refunds, { id: crypto.randomUUID(), machineTag: first.tag, refundedOn: day, amount: '' }])}>
             {text.addRefund}
           </button>
         </div>
@@ -97,7 +99,7 @@ function Claims({ stop, presented, onPresented }: Pick<RefundsProps, 'stop' | 'p
       <legend>{words.refundClaims.presented}</legend>
       {claims.map(({ id, machineTag, refundedOn, number, amount }) => (
         <label key={id} className={framed.tick}>
-          <input type="checkbox" checked={presented.includes(id)} onChange={(event) => onPresented(event.currentTarget.checked ? [...presented, id] : presented.filter((each) => each !== id))} />
+          <input id={`claim-${id}`} type="checkbox" checked={presented.includes(id)} onChange={(event) => onPresented(event.currentTarget.checked ? [...presented, id] : presented.filter((each) => each !== id))} />
           {words.refundClaims.presentedOne({ machine: machineTag, day: formatDay(refundedOn, locale), number, amount: formatMoney(amount, locale) })}
         </label>
       ))}

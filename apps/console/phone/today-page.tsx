@@ -12,6 +12,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import type { Stop } from './draft';
 import { begunElsewhere } from './kept-visits';
+import { KeptVisits } from './kept-by-office';
 import { keepPageOffline } from './offline';
 import { revokedQuery, todayQuery, visitsQuery } from './queries';
 import type { Kept, KeptVisit } from './store';
@@ -46,6 +47,7 @@ function Today() {
             {today.isFresh ? null : <p className="notice">{text.asOf(formatInstant(today.readAt, locale))}</p>}
             <BegunElsewhere visits={begunElsewhere(visits, today.stops.stops)} />
             <Stops today={today} visits={visits} />
+            <KeptVisits visits={today.stops.keptVisits} />
             <Keys keys={today.keys} />
             {may('outage.report') ? (
               <p>

@@ -1,9 +1,11 @@
 import type { CoinSet } from '../api/shapes';
+import { dayIn } from '../format/day';
 import type { FormError } from '../parts/error-summary';
 import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
 import { words } from '../words/words';
 import { machineIn, withMachine, type Draft, type DraftError, type VisitPlace } from './draft';
+import type { TypedAt } from './field-at';
 import { Handed } from './handed';
 import { MachineFields } from './machine-fields';
 import { Refunds } from './refunds';
@@ -36,7 +38,7 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
         ))}
       </div>
       <Refunds
-        stop={stop} presented={draft.presented ?? []} onPresented={(presented) => onDraft({ ...draft, presented })}
+        stop={stop} day={dayIn(new Date(draft.happenedAt), stop.timeZone)} presented={draft.presented ?? []} onPresented={(presented) => onDraft({ ...draft, presented })}
         onIsClaim={(refundId, claimId) => onDraft({ ...draft, presented: [...(draft.presented ?? []), claimId], refunds: draft.refunds.filter(({ id }) => id !== refundId) })}
         refunds={draft.refunds} errors={errors} onRefunds={(refunds) => onDraft({ ...draft, refunds })}
       />
@@ -64,7 +66,7 @@ function Counting({ draft, errors, onDraft }: { readonly draft: Draft; readonly 
       {/* What is counted here was opened here. */}
       {draft.counting === 'room' ? (
         <label className={framed.tick}>
-          <input type="checkbox" checked={draft.exchanged ?? false} onChange={({ currentTarget }) => onDraft({ ...draft, exchanged: currentTarget.checked })} />
+          <input id="exchanged" type="checkbox" checked={draft.exchanged ?? false} onChange={({ currentTarget }) => onDraft({ ...draft, exchanged: currentTarget.checked })} />
           {text.exchanged}
         </label>
       ) : null}
@@ -74,8 +76,20 @@ function Counting({ draft, errors, onDraft }: { readonly draft: Draft; readonly 
 
 export function toFormError(error: DraftError): FormError {
   const { field, machineTag } = error;
-  const message = 'lost' in error ? words.phone.left[error.reason](error.lost) : words.phone.errors[error.reason];
-  const entry = 'entry' in error ? error.entry : undefined;
-  const about = entry === undefined ? machineTag : entry.kind === 'refund' ? text.refund(entry.place) : text.handedOne(entry.place);
-  return { fieldId: field, message: about === undefined ? message : words.phone.of(about, message) };
+  if ('lost' in error) return { fieldId: field, message: saidOf({ machineTag: error.machineTag }, words.phone.left[error.reason](error.lost)) };
+  const { reason, entry, meter } = error;
+  const message = reason === 'too-many-digits' ? words.phone.errors[reason](meter?.digits ?? 0) : words.phone.errors[reason];
+  return { fieldId: field, message: saidOf(entry ?? (machineTag === undefined ? null : { machineTag, ...(meter === undefined ? {} : { meterLabel: meter.label }) }), message) };
+}
+
+/** What the api says of a visit, with the field to which it leads. */
+export function toFormErrorAt({ fieldId, about }: TypedAt, message: string): FormError {
+  return { fieldId, message: saidOf(about, message) };
+}
+
+/** Several parts of a visit are asked the same: the line says which is meant, where it does not name the machine itself. */
+function saidOf(about: TypedAt['about'], message: string): string {
+  if (about === null) return message;
+  const name = 'machineTag' in about ? (about.meterLabel === undefined ? about.machineTag : text.meterOf({ machine: about.machineTag, meter: about.meterLabel })) : about.kind === 'refund' ? text.refund(about.place) : text.handedOne(about.place);
+  return message.includes(name) ? message : words.phone.of(name, message);
 }

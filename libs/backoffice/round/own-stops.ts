@@ -1,3 +1,4 @@
+import { formatInstant } from '#contracts/format';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { OwnStops, SiteBoxes, SiteBoxesQuery } from '#contracts/round';
 import { isCurrencyCode } from '#domain/money/currency';
@@ -9,16 +10,22 @@ import { perform } from '../perform';
 import { toOpenClaim } from '../refund-claim/refund-claim';
 import { selectOpenClaims, type OpenClaimRow } from '../refund-claim/refund-claim.sql';
 import { groupBy } from '../settlement/inputs/group-by';
+import { selectOwnKeptVisits } from '../visit/visit.sql';
 import { selectMachinesAtStops, selectOwnStops, type MachineAtStopRow, type OwnStopRow } from './round.sql';
 
-/** The caller's own stops of today. No reading, no date of an earlier visit and no amount but those of the sites' own slips is among what a phone keeps. */
+/** The caller's own stops of today, and their own visits that the office has still to settle. No reading, no date of a visit in the books and no amount but those of the sites' own slips is among it. */
 export function readOwnStops(deps: Backoffice, caller: Caller): Promise<Outcome<OwnStops>> {
   return perform<OwnStops>(deps, caller, 'own-stops.read', async ({ tx, now }) => {
     const personId = caller.kind === 'user' ? caller.personId : null;
     const stops = personId === null ? [] : await selectOwnStops(tx, { personId, now });
     const machines = groupBy(await selectMachinesAtStops(tx, { siteIds: stops.map((stop) => stop.site_id), now }), (row) => row.site_id);
     const claims = groupBy(await selectOpenClaims(tx, stops.map((stop) => stop.site_id)), (row) => row.site_id);
-    return done({ personId, stops: stops.map((stop) => toStop(stop, { machines: machines.get(stop.site_id) ?? [], claims: claims.get(stop.site_id) ?? [] })) });
+    const kept = caller.kind === 'user' ? await selectOwnKeptVisits(tx, { accountId: caller.id }) : [];
+    return done({
+      personId,
+      stops: stops.map((stop) => toStop(stop, { machines: machines.get(stop.site_id) ?? [], claims: claims.get(stop.site_id) ?? [] })),
+      keptVisits: kept.map((visit) => ({ id: visit.id, siteName: visit.site_name, happenedAt: visit.happened_at, receivedAt: formatInstant(visit.received_at) })),
+    });
   });
 }
 

@@ -123,6 +123,20 @@ export async function selectPhoneVisits(
   return rows;
 }
 
+/** Visits that an account sent and that wait for a ruling, the latest first: no more of them than a phone shows, and nothing of what is in them. */
+export async function selectOwnKeptVisits(tx: TenantTransaction, { accountId }: { readonly accountId: string }): Promise<{ id: string; site_name: string | null; happened_at: string | null; received_at: Date }[]> {
+  const { rows } = await tx.sql<{ id: string; site_name: string | null; happened_at: string | null; received_at: Date }>(
+    `SELECT v.id, s.name AS site_name, v.body ->> 'happenedAt' AS happened_at, v.received_at
+       FROM collector_device d
+       JOIN phone_visit v ON v.tenant_id = d.tenant_id AND v.device_id = d.id AND v.outcome = 'quarantined'
+       LEFT JOIN site s ON s.tenant_id = v.tenant_id AND s.id::text = lower(v.body ->> 'siteId')
+      WHERE d.tenant_id = $1 AND d.account_id = $2 AND NOT EXISTS (SELECT FROM phone_visit_ruling r WHERE r.tenant_id = v.tenant_id AND r.visit_id = v.id)
+      ORDER BY v.received_at DESC, v.id DESC LIMIT 50`,
+    [tx.tenantId, accountId],
+  );
+  return rows;
+}
+
 /** One ruling for a visit: of two who rule at once, the key refuses the second. */
 export async function insertRuling(
   tx: TenantTransaction,

@@ -34,7 +34,7 @@ export const room = {
   countsLead: 'Lo que había en cada caja que está en la mesa. Deje vacía una caja si no la contó; escriba 0 si estaba vacía.',
   action: 'Entregar el recuento',
   keptSince: (moment: string) => `Escrito ${moment} y aún sin entregar: aquí está otra vez.`,
-  startAnew: 'Tirarlo y empezar de nuevo',
+  startAnew: 'Descartarlo y empezar de nuevo',
   notKept: 'Este navegador no pudo guardar lo último que escribió: entregue el recuento antes de salir de la página.',
   nothing: 'Escriba lo que contó',
   bagsLeft: 'Hay bolsas sin abrir: ábralas arriba, o diga que no están aquí',
