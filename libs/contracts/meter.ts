@@ -156,7 +156,7 @@ export const meterReadingSchema = z
     interval: z
       .strictObject({
         kind: z.enum(['forward', 'rollover', 'board-open', 'reset-or-wrong', 'rollover-or-reset', 'above-ceiling']),
-        units: z.string().nullable().describe('Null where it is not known.'),
+        units: z.string().nullable().describe('Null where it is not known. Of `above-ceiling` what the two values are apart, of which nothing counts.'),
         value: moneySchema.nullable(),
         acrossPlaces: z.boolean().describe('Begun at one place and ended at another: nobody read the meter as the machine left, so that it is known of neither what is its own.'),
         acrossOpening: z.boolean().describe('The board was opened or cleared in between, and nobody read the meter then: what was played is not known.'),

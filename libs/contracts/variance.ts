@@ -11,8 +11,8 @@ import { pageQuerySchema, pageSchema } from './page';
 export const varianceTenderSchema = z.enum(['coin', 'note', 'cash']).describe('`cash`: coins and notes together, where meters do not tell them apart.');
 const flagStateSchema = z.enum(['open', 'explained']);
 const flagReasonSchema = z
-  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible', 'counters-apart', 'meters-not-read'])
-  .describe('`counters-apart`: two counters of the same cash are further apart than the rule set says; `meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `meters-not-read`: for the second time in a row, where the site is paid by the meters, or when a price changed; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
+  .enum(['tolerance', 'steady-shortage', 'moving-average', 'always-zero', 'repeating', 'meters-implausible', 'counters-apart', 'meters-not-read', 'round-unseen'])
+  .describe('`counters-apart`: two counters of the same cash are further apart than the rule set says; `meters-implausible`: its meters went where they cannot go, or its file of audit data does not fit the one before or after it; `meters-not-read`: for the second time in a row, where the site is paid by the meters, or when a price changed; `round-unseen`: more was counted than expected by about what a meter counts in one round of its digits, which it could have made since the reading before; `tolerance`: this difference alone; `steady-shortage`: small ones that add up; `moving-average`: their average left its limits; `always-zero`, `repeating`: too regular to be true.');
 
 const ruleSetFields = {
   name: nameSchema,

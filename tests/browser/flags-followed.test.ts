@@ -43,6 +43,9 @@ describeWithProgram('chromium', 'chromium', () => {
   it('says where no difference is followed up by its size, and no more once a tolerance is recorded', async () => {
     const says = page.getByText(/^In EUR no difference between count and meters is followed up by its size/);
     await says.waitFor();
+    // Whoever closes the month is told of it as well.
+    await page.goto(path(`month-end/month/${last.startsOn}`));
+    await says.waitFor();
     await page.getByRole('link', { name: 'Record one', exact: true }).click();
     await says.waitFor();
     await page.getByText(/^In dollars, until you record your own/).waitFor();
@@ -55,6 +58,22 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('button', { name: 'Record a tolerance' }).click();
     await page.getByRole('row', { name: /^Euro EUR/ }).waitFor();
     await says.waitFor({ state: 'detached' });
+  });
+
+  it('says of a box that holds a whole round of a meter more what may have happened, and leads to its readings', async () => {
+    const office = running.api.operator.as('bookkeeper');
+    const lock = await makeRunningSite(office, { site: { name: 'Lock Inn' }, machine: { tag: 'LOCK-1' } });
+    // Three digits show 1,000 quarters, which are 250.00; at 20 an hour that is a matter of two days.
+    const { meterId } = await fitBoard(office, lock.machine.id, { fittedAt: `${before.day(2)}T18:00:00Z`, meters: [meterFields({ value: '100', digits: 3, mostPerHour: 20 })] });
+    const counts = [{ machineTag: 'LOCK-1', coin: usd('298.00'), note: usd('0.00'), readings: [{ meterId, value: '300' }] }];
+    const { id } = (await office.post('/v1/collections', { siteId: lock.site.id, happenedAt: `${before.day(16)}T18:00:00Z`, counts }).expect(201)).body as Made;
+    await office.post(`/v1/collections/${id}/accept`).expect(200);
+    const { items: [flag] } = (await office.get(`/v1/variance-flags?machineId=${lock.machine.id}`).expect(200)).body as { items: Made[] };
+    await page.goto(path(`variances/flags/${flag?.id ?? ''}`));
+    await page.getByText(/More cash than its meters tell: about a whole round of one of them/).first().waitFor();
+    await page.getByText(/^Since the reading before, one of its meters could have passed all its digits/).waitFor();
+    expect(await page.getByRole('link', { name: 'Readings of LOCK-1' }).getAttribute('href')).toMatch(new RegExp(`/machines/${lock.machine.id}$`));
+    expect(await owner.look('flag-of-a-round')).toEqual([]);
   });
 
   it('shows on a flag what the machine reported meanwhile, and leads to the collection', async () => {

@@ -41,6 +41,7 @@ export function CorrectReading({ machine, reading, onClose }: { readonly machine
     }),
     body: (now) => ({ id: reading.id, body: { value: now.way === 'take-back' ? null : now.way === 'value' ? now.value.trim() : (reading.value ?? ''), passedEnd: now.way === 'passed-end', reason: now.reason.trim() } }),
     send: api.correctReading,
+    named: { passedEnd: 'way' },
     changes: changesOf(machine.id),
     onDone: onClose,
   });

@@ -11,7 +11,7 @@ import { InEnglish } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { Change } from './change';
-import { UntoldBoxes } from './untold-boxes';
+import { UntoldBoxes } from './later';
 import { sayFailure } from './failure';
 import { failureReader } from './failure-reader';
 import { changeOf, compareStates, isHeldBack } from './list';

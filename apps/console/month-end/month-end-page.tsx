@@ -13,6 +13,7 @@ import { words } from '../words/words';
 import { AgreementList } from './agreement-list';
 import { JournalMonths } from './journal-months';
 import { LateChanges } from './late-changes';
+import { NoTolerance } from './later';
 import { neighbours, pathOfPeriod, periodFrom, periodToBeginWith, type PeriodKey } from './period';
 import { PeriodChoice } from './period-choice';
 import { periodsQuery } from './queries';
@@ -73,6 +74,7 @@ function OnePeriod({ period, row, before }: { readonly period: PeriodKey; readon
       <Steps period={period} row={row} />
       <CertificateNotice />
       <WebhookNotice />
+      <NoTolerance />
       <Questions />
       <LateChanges period={period} row={row} before={before} />
       <AgreementList period={period} row={row} />

@@ -4,7 +4,7 @@ import type { Close } from '../api/shapes';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { InEnglish } from '../parts/trouble';
-import { UntoldBoxes } from './untold-boxes';
+import { UntoldBoxes } from './later';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { TryAgainButton } from './commands';

@@ -108,8 +108,10 @@ function Figures({ detail: { flag, machineSays } }: PartProps) {
           })}
         </p>
       )}
+      {flag.reasons.includes('round-unseen') ? <p>{text.roundUnseen}</p> : null}
       <div className="row">
         {may('collection.read') ? <Link to={to(`collections/${flag.collectionId}`)}>{text.toCollection}</Link> : null}
+        {flag.reasons.includes('round-unseen') && may('machine.read') ? <Link to={to(`machines/${flag.machineId}`)}>{text.toReadings(flag.machineTag)}</Link> : null}
         <Link to={to(`variances/machines/${flag.machineId}`)}>{text.chart}</Link>
       </div>
     </section>

@@ -1,6 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useParams } from 'react-router';
 import type { VarianceChart } from '../api/shapes';
+import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
 import { Answer, Blank } from '../parts/answer';
@@ -37,8 +38,10 @@ export function MachineVariancesPage() {
 
 function Charts({ chart }: { readonly chart: VarianceChart }) {
   const { sum, average } = chart;
+  const change = chart.points.find(({ tender }, index) => index > 0 && (tender === 'cash') !== (chart.points[0]?.tender === 'cash'));
   return (
     <>
+      {change === undefined ? null : <p className="notice">{text.together(formatDay(change.localDate, locale))}</p>}
       {tenders.map((tender) => {
         const points = chart.points.filter((point) => point.tender === tender);
         return points.length === 0 ? null : <TenderCharts key={tender} tender={tender} points={points} decision={sum.decision} />;

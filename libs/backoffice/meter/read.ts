@@ -80,7 +80,7 @@ function toMeterReading(row: ReadingRow, { meter, stays, interval }: { readonly 
 function showInterval(interval: MeterInterval, { meter, stays }: { readonly meter: MeterRow; readonly stays: readonly Stay[] }): MeterReading['interval'] {
   const { from, to, difference, valueMinor, acrossPrices, acrossOpening } = interval;
   const { digits, tender, currency } = meter;
-  const units = unitsOf(difference);
+  const units = difference.kind === 'above-ceiling' ? difference.units : unitsOf(difference);
   return {
     kind: difference.kind,
     units: units === null ? null : String(units),

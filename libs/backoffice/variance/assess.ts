@@ -125,7 +125,7 @@ async function drawAgain(tx: TenantTransaction, series: readonly Series[]): Prom
       each.latestAt = row.happened_at;
       points.push({ id: row.id, point: next.point });
       const gained = next.point.signals.filter((signal) => !row.signals.includes(signal));
-      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false, implausible: false, notRead: false, countersTooFar: false });
+      findings.push({ collectionId: row.collection_id, placementId: row.placement_id, signals: gained, average: next.point.average, outOfTolerance: false, implausible: false, notRead: false, countersTooFar: false, roundUnseen: false });
     }
   }
   await updatePoints(tx, points);
@@ -141,12 +141,17 @@ function findingOf({ row, point }: Drawn, { misfits, notRead }: { readonly misfi
   const isMisfit = misfits.has(`${row.counted.collection_id} ${row.counted.machine_id}`);
   // A meter that was not read says at the next visit what it counted. Of one that was not read at a change of price, or as its board was opened, nothing ever does: the first time is once too often.
   const isNotRead = notRead.has(row.id) || row.variance.unknown.some((why) => why === 'price-unread' || why === 'board-unread');
-  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance), notRead: isNotRead, countersTooFar: row.countersTooFar };
+  return { collectionId: row.counted.collection_id, placementId: row.counted.placement_id, signals: point.signals, average: point.average, outOfTolerance: row.outOfTolerance, implausible: isMisfit || isImplausible(row.variance), notRead: isNotRead, countersTooFar: row.countersTooFar, roundUnseen: isRoundUnseen(row.variance) };
 }
 
 /** Meters that went where they cannot go are for somebody to look at, and no revenue before. */
 function isImplausible({ unknown }: BoxVariance): boolean {
   return unknown.includes('reset-or-wrong') || unknown.includes('rollover-or-reset') || unknown.includes('above-ceiling');
+}
+
+/** More lay in the box than its meters say, by about what one of them counts in a round that nobody would have seen. */
+function isRoundUnseen({ varianceMinor, unseenRoundMinor }: BoxVariance): boolean {
+  return varianceMinor !== null && unseenRoundMinor !== null && 2n * varianceMinor >= unseenRoundMinor;
 }
 
 function intervalOf({ counted, variance }: { counted: CountedRow; variance: BoxVariance }): CountedInterval {

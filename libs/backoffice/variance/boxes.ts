@@ -18,6 +18,8 @@ export type BoxVariance = Variance & {
   readonly counts: number;
   readonly playsMinor: bigint | null;
   readonly second: SecondCounters | null;
+  /** What one round of a meter would be worth that could have gone unseen; null where none could. */
+  readonly unseenRoundMinor: bigint | null;
 };
 
 export type Box = { readonly counted: CountedRow; readonly variances: readonly BoxVariance[] };
@@ -88,15 +90,15 @@ async function unreadTenders(tx: TenantTransaction, counted: readonly CountedRow
 
 function unreadVariances(row: CountedRow, told: readonly CashTender[]): BoxVariance[] {
   const variances = variancesOf(amountsOf([row]), told.map((tender) => ({ tender, expectedMinor: null })));
-  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: ['not-read'], sinceAt: null, counts: 1, playsMinor: null, second: null }));
+  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: ['not-read'], sinceAt: null, counts: 1, playsMinor: null, second: null, unseenRoundMinor: null }));
 }
 
 function typedVariances(row: CountedRow, expectedMinor: bigint): BoxVariance[] {
-  return variancesOf(amountsOf([row]), [{ tender: 'cash', expectedMinor }]).map((variance) => ({ ...variance, source: 'typed', unknown: [], sinceAt: null, counts: 1, playsMinor: null, second: null }));
+  return variancesOf(amountsOf([row]), [{ tender: 'cash', expectedMinor }]).map((variance) => ({ ...variance, source: 'typed', unknown: [], sinceAt: null, counts: 1, playsMinor: null, second: null, unseenRoundMinor: null }));
 }
 
 /** A reading that was missed makes one long interval, so it is compared with all that was counted in it, and not before all of that is accepted. */
-function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor, second }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly waits: readonly WaitingEmptying[]; readonly amid: boolean }): BoxVariance[] {
+function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor, second, unseenRoundMinor }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly waits: readonly WaitingEmptying[]; readonly amid: boolean }): BoxVariance[] {
   const { row, emptied, waits, amid } = of;
   const untilMs = row.happened_at.getTime();
   const isBetween = ({ happened_at: at }: { readonly happened_at: Date }) => at.getTime() > sinceMs && at.getTime() < untilMs;
@@ -105,7 +107,7 @@ function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor,
   const why = first.length === 0 && waits.some(isBetween) ? (['count-waits'] as const) : first;
   const together = why.length === 0 ? [...before, row] : [row];
   const variances = variancesOf(amountsOf(together), [{ tender, expectedMinor: why.length === 0 ? expectedMinor : null }]);
-  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: why, sinceAt: new Date(sinceMs), counts: together.length, playsMinor, second: why.length === 0 ? second : null }));
+  return variances.map((variance) => ({ ...variance, source: 'meters', unknown: why, sinceAt: new Date(sinceMs), counts: together.length, playsMinor, second: why.length === 0 ? second : null, unseenRoundMinor }));
 }
 
 function amountsOf(boxes: readonly { readonly coin_minor: bigint; readonly note_minor: bigint }[]): { coinMinor: bigint; noteMinor: bigint } {

@@ -5,7 +5,7 @@ import type { NotCompared, Tender } from '#domain/variance/compare';
 import type { Signal } from '#domain/variance/series';
 import { madeAlone } from '../policy/policy.sql';
 
-export type FlagReason = 'tolerance' | 'meters-implausible' | 'meters-not-read' | 'counters-apart' | Signal;
+export type FlagReason = 'tolerance' | 'meters-implausible' | 'meters-not-read' | 'counters-apart' | 'round-unseen' | Signal;
 
 /** Amounts by tender as a flag's history keeps them: minor units as text. */
 export type FlagFigure = { readonly tender: Tender; readonly expectedMinor: string | null; readonly countedMinor: string; readonly unknown?: readonly NotCompared[] };

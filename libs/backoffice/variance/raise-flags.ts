@@ -16,6 +16,8 @@ export type Finding = {
   readonly notRead: boolean;
   /** Its two counters are further apart than they may be. */
   readonly countersTooFar: boolean;
+  /** A meter may have passed all its values once more than its readings tell. */
+  readonly roundUnseen: boolean;
 };
 
 type FlaggedBox = { readonly collectionId: string; readonly placementId: string };
@@ -24,8 +26,8 @@ type FlaggedBox = { readonly collectionId: string; readonly placementId: string 
  * The moving average alone raises a flag only above its limit, which the sum does not watch; below it is a second opinion
  * that would double the false alarms and find little sooner.
  */
-export function reasonsOf({ signals, average, outOfTolerance, implausible, notRead, countersTooFar }: Finding): FlagReason[] {
-  const reasons: FlagReason[] = [...(outOfTolerance ? (['tolerance'] as const) : []), ...(implausible ? (['meters-implausible'] as const) : []), ...(notRead ? (['meters-not-read'] as const) : []), ...(countersTooFar ? (['counters-apart'] as const) : []), ...signals];
+export function reasonsOf({ signals, average, outOfTolerance, implausible, notRead, countersTooFar, roundUnseen }: Finding): FlagReason[] {
+  const reasons: FlagReason[] = [...(outOfTolerance ? (['tolerance'] as const) : []), ...(implausible ? (['meters-implausible'] as const) : []), ...(notRead ? (['meters-not-read'] as const) : []), ...(countersTooFar ? (['counters-apart'] as const) : []), ...(roundUnseen ? (['round-unseen'] as const) : []), ...signals];
   return reasons.some((reason) => reason !== 'moving-average') || average > 0 ? reasons : [];
 }
 

@@ -1,4 +1,4 @@
-import { ceilingBetween, daysToldApart, differenceBetween, readDifference, unitsOf } from './difference';
+import { ceilingBetween, couldHaveGoneRound, daysToldApart, differenceBetween, readDifference, unitsOf } from './difference';
 import { capacityOf, electronicCapacity, type Reading } from './meter';
 
 const HOUR_MS = 3_600_000;
@@ -41,8 +41,14 @@ describe('where the machine could run through the whole range of a meter in the 
     expect(fall(99_986n, 11n, true)).toEqual({ kind: 'rollover', units: 25n });
   });
 
-  it('reads a rise as ever', () => {
+  it('reads a rise as ever, whoever says that it passed its end, and tells where there was time for a whole round more', () => {
     expect(fall(120n, 40_000n)).toEqual({ kind: 'forward', units: 39_880n });
+    expect(fall(120n, 40_000n, true)).toEqual({ kind: 'forward', units: 39_880n });
+    const meter = { capacity: capacityOf(5), mostPerHour: 300n };
+    const within = (hours: number, units = 39_880n) => couldHaveGoneRound({ kind: 'forward', units }, { before: { atMs: 0 }, after: { atMs: hours * HOUR_MS }, meter });
+    // 139,880 units take 466 hours and a little of the next.
+    expect([within(466), within(467)]).toEqual([false, true]);
+    expect(couldHaveGoneRound({ kind: 'rollover', units: 25n }, { before: { atMs: 0 }, after: { atMs: 1_000 * HOUR_MS }, meter })).toBe(false);
   });
 
   it('begins where the ceiling reaches the range, and not one unit before', () => {

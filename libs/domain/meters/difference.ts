@@ -4,7 +4,8 @@
  *
  * "Below what the machine could earn in the time" tells a rollover from a reset only while that is less than the meter's range.
  * Where a machine could run through all of it, every fall is below, and 40000 -> 00120 would be 60,120 plays. So there no fall is
- * a rollover before somebody says that it was: a reset never becomes revenue silently.
+ * a rollover before somebody says that it was: a reset never becomes revenue silently. Nor does a rise there tell of all: the meter
+ * may have passed every value once more. It is read as it stands, and a count that holds so much more is asked about.
  */
 import type { Meter, Reading } from './meter';
 
@@ -48,6 +49,11 @@ export function daysToldApart({ capacity, mostPerHour }: Pick<Meter, 'capacity' 
   return Number((capacity - 1n) / mostPerHour / 24n);
 }
 
+/** Whether a meter that rose could have passed all its values once more in the time, unseen. */
+export function couldHaveGoneRound(difference: Difference, { before, after, meter }: { readonly before: Pick<Reading, 'atMs'>; readonly after: Pick<Reading, 'atMs'>; readonly meter: Pick<Meter, 'capacity' | 'mostPerHour'> }): boolean {
+  return difference.kind === 'forward' && difference.units + meter.capacity < ceilingBetween({ fromMs: before.atMs, toMs: after.atMs, mostPerHour: meter.mostPerHour });
+}
+
 /** The difference from one reading to the next one of the same meter. */
 export function differenceBetween(before: Reading, after: Reading, meter: Pick<Meter, 'capacity' | 'mostPerHour'>): Difference {
   if (before.phase === 'before' && after.phase === 'after' && before.atMs === after.atMs) return { kind: 'board-open' };
@@ -64,7 +70,7 @@ export function differenceBetween(before: Reading, after: Reading, meter: Pick<M
 /**
  * Reads a difference, in units. `ceiling` is what the machine could earn in the time. `confirmed` lets a rise above it
  * stand, and never a fall: a meter that was set back needs its values before and after that. `passedEnd` is somebody's word
- * that it passed its last value: it decides where nothing else tells, and never makes a rollover of more than the machine can earn.
+ * that it passed its last value: it decides where nothing else tells of a fall, and never makes a rollover of more than the machine can earn.
  */
 export function readDifference(input: { readonly before: bigint; readonly after: bigint; readonly capacity: bigint; readonly ceiling: bigint; readonly confirmed: boolean; readonly passedEnd: boolean }): Difference {
   const { before, after, capacity, ceiling, confirmed, passedEnd } = input;

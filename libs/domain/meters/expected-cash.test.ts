@@ -36,8 +36,8 @@ it('takes test plays and what the machine paid back off the coins, and never off
     ]),
   ];
   expect(expectedCashOf(boards)).toEqual([
-    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, mixed: false, sinceMs: 0, playsMinor: null, second: null },
-    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, mixed: false, sinceMs: 0, playsMinor: null, second: null },
+    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, mixed: false, unseenRoundMinor: null, sinceMs: 0, playsMinor: null, second: null },
+    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, mixed: false, unseenRoundMinor: null, sinceMs: 0, playsMinor: null, second: null },
   ]);
 });
 
@@ -181,6 +181,15 @@ it('never makes revenue of a reset: it has no figure until the values before and
   expect(expectedCashOf([board([meter('coin', readings)])])).toMatchObject([{ expectedMinor: null, unknown: ['reset-or-wrong'] }]);
   const explained = [...readings, at(300, 40_200n, { phase: 'before' }), at(300, 0n, { phase: 'after' })];
   expect(expectedCashOf([board([meter('coin', explained)])])).toMatchObject([{ expectedMinor: 8_000n, unknown: [] }]);
+});
+
+it('says what a round of a meter would be worth that nobody could have seen, and expects none of it', () => {
+  // 300 quarters an hour for three weeks are 151,200: after a rise of 39,880 there is room for another 100,000, which are 25,000.00.
+  const seen = (hours: number, ...more: object[]) => expectedCashOf([board([meter('coin', [at(0, 120n), ...more.map((fields) => at(200, 20_000n, fields)), at(hours, 40_000n, first)], { mostPerHour: 300n })])]);
+  expect(seen(504)).toMatchObject([{ expectedMinor: 997_000n, unseenRoundMinor: 2_500_000n }]);
+  expect(seen(336)).toMatchObject([{ expectedMinor: 997_000n, unseenRoundMinor: null }]);
+  // A reading in between leaves no room for it.
+  expect(seen(504, {})).toMatchObject([{ expectedMinor: 997_000n, unseenRoundMinor: null }]);
 });
 
 it('never makes revenue of a fall that a reset explains as well, until somebody says what it was', () => {

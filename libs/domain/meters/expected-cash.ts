@@ -31,6 +31,8 @@ export type ExpectedCash = {
   readonly knownMinor: bigint;
   /** The machine was moved and a meter not read at it: what that counted cannot be parted between two places, so that not even a part is known. */
   readonly mixed: boolean;
+  /** The least that one round more of one of its meters would be worth, where that could have gone unseen; null where none could. */
+  readonly unseenRoundMinor: bigint | null;
   /** The earliest reading that it counts from: earlier than the last collection where a meter was not read then. */
   readonly sinceMs: number;
   /** The price of the plays that were no test, where a board counts plays beside cash: a second witness, in no sum, told once for a collection. */
@@ -141,6 +143,7 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
     unknown: [...unknown].sort(),
     knownMinor: expectedMinor,
     mixed: own.some(({ mixed }) => mixed),
+    unseenRoundMinor: own.flatMap(({ part, intervals }) => (part.sign < 0n ? [] : intervals.flatMap(({ unseenRoundMinor: round }) => round ?? []))).reduce<bigint | null>((least, each) => (least === null || each < least ? each : least), null),
     sinceMs: starts.reduce((earliest, each) => Math.min(earliest, each), emptying.atMs),
     second: apart === null ? null : { expectedMinor: expectedMinor + apart.reduce((sum, each) => sum + each, 0n), apartMinor: apart.reduce((sum, each) => sum + (each < 0n ? -each : each), 0n) },
   };

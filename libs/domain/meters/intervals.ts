@@ -1,5 +1,5 @@
 /** The readings of one meter as a chain of intervals. */
-import { differenceBetween, unitsOf, type Difference } from './difference';
+import { couldHaveGoneRound, differenceBetween, unitsOf, type Difference } from './difference';
 import { unitValueAt, type Meter, type Reading } from './meter';
 
 export type MeterInterval = {
@@ -12,6 +12,8 @@ export type MeterInterval = {
   readonly acrossPrices: boolean;
   /** The board was opened or cleared in between, and nobody read the meter then: it may have been set back, and nothing says what was played. */
   readonly acrossOpening: boolean;
+  /** What all values of the meter are worth, where it could have passed them once more in the time and nobody said that it did; null where not. */
+  readonly unseenRoundMinor: bigint | null;
 };
 
 const phaseOrder = { before: 0, only: 1, after: 2 } as const;
@@ -31,7 +33,9 @@ export function intervalsOf(meter: Meter, readings: readonly Reading[]): MeterIn
     const units = unitsOf(difference);
     const acrossPrices = units !== 0n && isAcrossPrices(meter, { fromMs: from.atMs, toMs: to.atMs });
     const acrossOpening = isAcrossOpening(meter, { from, to });
-    return [{ from, to, difference, valueMinor: units === null || acrossPrices || acrossOpening ? null : units * unitValueAt(meter, from.atMs), acrossPrices, acrossOpening }];
+    const valueMinor = units === null || acrossPrices || acrossOpening ? null : units * unitValueAt(meter, from.atMs);
+    const isUnseen = valueMinor !== null && couldHaveGoneRound(difference, { before: from, after: to, meter });
+    return [{ from, to, difference, valueMinor, acrossPrices, acrossOpening, unseenRoundMinor: isUnseen ? meter.capacity * unitValueAt(meter, from.atMs) : null }];
   });
 }
 

@@ -34,6 +34,7 @@ export const variances = {
     'meters-implausible': 'seine Zählwerke liefen, wie sie nicht laufen können',
     'counters-apart': 'zwei Zähler desselben Bargelds liegen zu weit auseinander',
     'meters-not-read': 'seine Zählwerke wurden nicht abgelesen',
+    'round-unseen': 'mehr Bargeld, als seine Zählwerke sagen: etwa ein ganzer Durchlauf eines Zählwerks',
   },
   noTolerance: { says: (currencies: string) => `In ${currencies} wird keiner Differenz zwischen Zählung und Zählwerk nach ihrer Höhe nachgegangen: Es ist keine Toleranz erfasst.`, record: 'Toleranz erfassen', ask: 'Das macht die Inhaberin oder der Inhaber.' },
   report: {
@@ -117,6 +118,8 @@ export const variances = {
     title: (machine: string, day: string) => `Meldung: ${machine}, ${day}`,
     titlePlain: 'Meldung',
     toCollection: 'Zur Leerung',
+    roundUnseen: 'Seit der Ablesung davor kann eines seiner Zählwerke unbemerkt alle seine Stellen durchlaufen und etwa so viel mehr gezählt haben, als seine Stände sagen. Sehen Sie seine Ablesungen an: Eine falsche wird berichtigt. Hat es sie durchlaufen, erklärt das die Meldung; lesen Sie es öfter ab, oder geben Sie bei seiner Platine an, was das Gerät in einer Stunde höchstens einnimmt.',
+    toReadings: (machine: string) => `Ablesungen von ${machine}`,
     figures: 'Was gezählt wurde',
     byTender: 'Zahlungsmittel',
     machineSays: (what: { amounts: string; from: string; to: string }) => `Nach eigenen Angaben hat das Gerät von ${what.from} bis ${what.to} eingenommen: ${what.amounts}.`,
@@ -172,6 +175,7 @@ export const variances = {
     average: 'Gleitender Durchschnitt',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
       `Die neueste Zählung wiegt ${says.weight}; die Grenzen liegen ${says.width} Standardabweichungen des Durchschnitts von null. Sie weiten sich vom Anfang und von jedem Signal an. Unter denselben Annahmen: ein Fehlsignal in ${says.every} Zählungen, eine Standardabweichung gefunden nach ${says.finds}.`,
+    together: (day: string) => `Ab dem ${day} trennen die Zählwerke Münzen und Scheine nicht mehr, oder sie trennen sie wieder. Die Diagramme der beiden und die von beidem zusammen beginnen je für sich neu und summieren nichts von den anderen.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; die Tabelle darunter sagt dasselbe`,
     limit: 'Grenze',
     limitOf: (value: string) => `Grenze ${value}`,

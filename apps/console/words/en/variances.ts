@@ -34,6 +34,7 @@ export const variances = {
     'meters-implausible': 'its meters went where they cannot go',
     'counters-apart': 'two counters of the same cash are too far apart',
     'meters-not-read': 'its meters were not read',
+    'round-unseen': 'more cash than its meters tell: about a whole round of one of them',
   },
   noTolerance: { says: (currencies: string) => `In ${currencies} no difference between count and meters is followed up by its size: no tolerance is recorded.`, record: 'Record one', ask: 'The owner records one.' },
   report: {
@@ -117,6 +118,8 @@ export const variances = {
     title: (machine: string, day: string) => `Flag: ${machine}, ${day}`,
     titlePlain: 'Flag',
     toCollection: 'The collection',
+    roundUnseen: 'Since the reading before, one of its meters could have passed all its digits without anybody seeing it, and have counted about that much more than its values tell. Look at its readings: a wrong one is corrected. If it did pass them, that explains the flag; read it more often, or say at its board what the machine earns in an hour at most.',
+    toReadings: (machine: string) => `Readings of ${machine}`,
     figures: 'What was counted',
     byTender: 'Tender',
     machineSays: (what: { amounts: string; from: string; to: string }) => `By its own reports the machine took in, from ${what.from} to ${what.to}: ${what.amounts}.`,
@@ -172,6 +175,7 @@ export const variances = {
     average: 'Moving average',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
       `The newest count weighs ${says.weight}; limits lie ${says.width} of the average’s own standard deviations from zero. They widen from the start and after each signal. On the same terms: false once in ${says.every} counts, one standard deviation found after ${says.finds}.`,
+    together: (day: string) => `From ${day} on the meters no longer tell coins from notes, or tell them again. Charts of the two and those of both together each begin anew, and add up nothing of the others.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; the table below says the same`,
     limit: 'Limit',
     limitOf: (value: string) => `Limit ${value}`,

@@ -34,6 +34,7 @@ export const variances = {
     'meters-implausible': 'sus contadores fueron a donde no pueden ir',
     'counters-apart': 'dos contadores del mismo efectivo difieren demasiado',
     'meters-not-read': 'no se leyeron sus contadores',
+    'round-unseen': 'más efectivo del que dicen sus contadores: más o menos una vuelta entera de uno de ellos',
   },
   noTolerance: { says: (currencies: string) => `En ${currencies} no se sigue ninguna diferencia de recuento y contadores por su importe: no hay ninguna tolerancia registrada.`, record: 'Registrar una', ask: 'La registra el propietario.' },
   report: {
@@ -117,6 +118,8 @@ export const variances = {
     title: (machine: string, day: string) => `Aviso: ${machine}, ${day}`,
     titlePlain: 'Aviso',
     toCollection: 'Ir a la recogida',
+    roundUnseen: 'Desde la lectura anterior, uno de sus contadores pudo recorrer todas sus cifras sin que nadie lo viera y contar más o menos tanto más de lo que dicen sus valores. Mire sus lecturas: una errónea se corrige. Si las recorrió, eso explica el aviso; léalo más a menudo o indique en su placa lo que la máquina recauda como máximo en una hora.',
+    toReadings: (machine: string) => `Lecturas de ${machine}`,
     figures: 'Lo que se contó',
     byTender: 'Medio',
     machineSays: (what: { amounts: string; from: string; to: string }) => `Según sus propios avisos, la máquina recibió, entre ${what.from} y ${what.to}: ${what.amounts}.`,
@@ -172,6 +175,7 @@ export const variances = {
     average: 'Media móvil',
     averageSays: (says: { weight: string; width: string; every: string; finds: string }) =>
       `El recuento más nuevo pesa ${says.weight}; los límites están a ${says.width} desviaciones típicas de la propia media respecto a cero. Se ensanchan desde el inicio y tras cada señal. En las mismas condiciones: una señal falsa en ${says.every} recuentos, una desviación típica hallada tras ${says.finds}.`,
+    together: (day: string) => `Desde el ${day} los contadores ya no distinguen monedas y billetes, o vuelven a distinguirlos. Los gráficos de ambos y los de los dos juntos empiezan cada uno de nuevo y no suman nada de los otros.`,
     picture: (chart: string, tender: string) => `${chart}, ${tender}; la tabla de abajo dice lo mismo`,
     limit: 'Límite',
     limitOf: (value: string) => `Límite ${value}`,
