@@ -87,7 +87,7 @@ export const fieldErrorSchema = z
     pointer: z.string().describe('JSON pointer (RFC 6901) as a URI fragment for the body, else the parameter name.'),
     code: z.string().describe('Stable reason, in lower case with hyphens.'),
     message: z.string().describe('The reason for people.'),
-    values: z.record(z.string(), z.string()).optional().describe('What the message names, for programs that say it in another language: days (ISO 8601) as `day` and `until`, and by the code `currency`, `machine`, `site` or `limit`; of what stands in the way of a review the ids, as `flagId`, or `placementId` and `machineId`; of terms the figures in question, as `percent`, `highest`, `least`, `most`, `next`, `cap`, `sum`, `operatorPercent`, `sitePercent`, and `source`, the law that says so.'),
+    values: z.record(z.string(), z.string()).optional().describe('What the message names, for programs that say it in another language: days (ISO 8601) as `day` and `until`, and by the code `currency`, `machine`, `site` or `limit`; of what stands in the way of a review the ids, as `flagId`, or `placementId` and `machineId`, or of a box whose meters cannot tell what it held `collectionId` and, where these are recorded, `machineId`; of terms the figures in question, as `percent`, `highest`, `least`, `most`, `next`, `cap`, `sum`, `operatorPercent`, `sitePercent`, and `source`, the law that says so.'),
   })
   .meta({ id: 'FieldError' });
 export type FieldError = z.infer<typeof fieldErrorSchema>;

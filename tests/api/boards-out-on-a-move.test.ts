@@ -1,9 +1,10 @@
+import type { Collection } from '#contracts/collection';
 import type { MeterTasks } from '#contracts/meter-task';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { count, makeAcceptedCollection } from '#tests/support/collecting';
+import { count, makeAcceptedCollection, makeCollection } from '#tests/support/collecting';
 import { inMay as at, variancesOf } from '#tests/support/metered-move';
 import { fitBoard, meterFields } from '#tests/support/metering';
-import { makeRunningSite } from '#tests/support/set-up';
+import { goByMeters, makeRunningSite } from '#tests/support/set-up';
 
 let api: TestApi;
 let office: TestClient;
@@ -72,4 +73,18 @@ test('so it does of a machine that goes nowhere on that day', async () => {
   await takeOut();
   expect(await missing()).toEqual([]);
   expect(await last(10)).toEqual([['12.50', '12.50', '0.00']]);
+});
+
+test('a last box that was emptied before its board came out with a reading asks neither for another reading nor for a reason nor for an amount', async () => {
+  const { from, machine, takeOut } = await boardOut();
+  await goByMeters(office, from);
+  await office.post(`/v1/placements/${from.placement.id}/end`, { removedOn: '2026-05-12' }).expect(200);
+  const last = await makeCollection(office, from.site, [count(machine, '12.50', '0.00', { removal: true })], { happenedAt: at(12, 10) });
+  const asked = async () => {
+    const { unreadMeters, meteredMissing, meteredAsked } = (await api.operator.as('owner').get(`/v1/collections/${last.id}`).expect(200)).body as Collection;
+    return { unread: unreadMeters.map(({ meterLabel }) => meterLabel), meteredMissing, why: meteredAsked.flatMap(({ why }) => why) };
+  };
+  expect(await asked()).toMatchObject({ unread: ['Coins'], why: ['left-unread'] });
+  await takeOut();
+  expect(await asked()).toEqual({ unread: [], meteredMissing: [], why: [] });
 });

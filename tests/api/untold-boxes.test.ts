@@ -42,12 +42,12 @@ async function meteredSite() {
   const running = await makeRunningSite(office);
   await goByMeters(office, running);
   const { site, machine } = running;
-  const { meterId } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' })] });
+  const { boardId, meterId } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' })] });
   const counted = async (happenedAt: string, coin: string, value: string | null, more: object = {}) =>
     (await makeAcceptedCollection(office, site, [count(machine, coin, '0.00', { readings: value === null ? [] : [{ meterId, value }], ...more })], { happenedAt })).id;
   const price = (happenedAt: string, more: object) => office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'price-change', happenedAt, ...more }).expect(201);
   const changePrice = (happenedAt: string) => price(happenedAt, { newUnitValues: [{ meterId, unitValue: usd('0.50') }] });
-  return { ...running, meterId, counted, price, changePrice };
+  return { ...running, boardId, meterId, counted, price, changePrice };
 }
 
 test('a change of price that nobody read holds up a settlement until somebody who did not count says the amount, with a reason; the reading takes its place when it comes', async () => {
@@ -59,6 +59,8 @@ test('a change of price that nobody read holds up a settlement until somebody wh
   const box = { collectionId: visit, siteCode: site['code'], localDate: '2026-05-20', machineTag: machine['tag'], why: ['price-unread'], missing: [{ occasion: 'price-change', siteCode: null, day: '2026-05-10', at: '2026-05-10T17:00:00.000Z', meters: ['Coins'] }] };
   expect(close.failures).toMatchObject([{ code: 'cannot-be-computed', untoldBoxes: [box] }]);
   expect(close.failures[0]?.message).toContain(`those of ${String(machine['tag'])} at ${String(site['code'])} on 20 May 2026 cannot tell what they imply (not read as a price changed on 10 May 2026)`);
+  const refusal = (await preview(agreement).expect(409)).body as { errors: { code: string; values?: object }[] };
+  expect(refusal.errors).toMatchObject([{ code: 'cannot-be-computed' }, { code: 'box-untold', values: { machine: machine['tag'], site: site['code'], day: '2026-05-20', collectionId: visit, machineId: machine.id } }]);
   const row = async () => ((await office.get(`/v1/month-end/agreements?cycle=month&startsOn=${MAY}`).expect(200)).body as { items: MonthEndAgreement[] }).items[0];
   expect((await row())?.failure?.untoldBoxes).toMatchObject([box]);
   expect((await read(owner, visit)).meteredAsked).toMatchObject([{ ...box, since: { readings: [{ meterLabel: 'Coins', value: '00100', at: '2026-05-05T17:00:00.000Z', day: '2026-05-05' }], placedOn: null, boxes: [], laterMeters: [] } }]);
@@ -76,6 +78,23 @@ test('a change of price that nobody read holds up a settlement until somebody wh
   await price(at(10), { readings: [{ meterId, value: '200' }] });
   expect((await preview(agreement).expect(200)).body).toMatchObject({ totals: { takings: usd('100.00') } });
   expect(errorsOf(await owner.post(`/v1/collections/${visit}/corrections`, { countId: (await read(owner, visit)).counts[0]?.id, coin: usd('89.00'), note: usd('0.00'), meteredAmount: usd('1.00'), reason }).expect(422))).toEqual(['#/meteredAmount meters-recorded']);
+});
+
+test('of a box that two boards counted the readings of both are named from which the amount counts', async () => {
+  const { machine, boardId, meterId, counted } = await meteredSite();
+  await counted(at(5), '25.00', '100');
+  await office.post(`/v1/counter-boards/${boardId}/removal`, { removedAt: at(8), readings: [{ meterId, value: '150' }] }).expect(200);
+  const { meterId: next } = await fitBoard(office, machine.id, { label: 'Second board', fittedAt: at(8, 13), meters: [meterFields({ value: '0' })] });
+  const price = async (happenedAt: string, unitValue: string) => office.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'price-change', happenedAt, newUnitValues: [{ meterId: next, unitValue: usd(unitValue) }] }).expect(201);
+  await price(at(10), '0.50');
+  const visit = await counted(at(20), '90.00', null, { readings: [{ meterId: next, value: '300' }] });
+  const { meteredAsked } = await read(owner, visit);
+  expect(meteredAsked).toMatchObject([{ why: ['price-unread'], missing: [{ occasion: 'price-change', day: '2026-05-10', meters: ['Coins'] }], since: { boxes: [], laterMeters: [] } }]);
+  expect(meteredAsked[0]?.since?.readings.map(({ boardOut, value, day }) => [boardOut, value, day])).toEqual([['Main board', '00100', '2026-05-05'], [null, '00000', '2026-05-08']]);
+  // At the next box the old board is history.
+  await price(at(22), '0.75');
+  const later = await counted(at(27), '30.00', null, { readings: [{ meterId: next, value: '400' }] });
+  expect((await read(owner, later)).meteredAsked[0]?.since?.readings.map(({ boardOut, value }) => [boardOut, value])).toEqual([[null, '00300']]);
 });
 
 test('a change of price that nobody read is asked for where it stands after it was moved, and no more once it was taken back', async () => {

@@ -132,6 +132,10 @@ describeWithProgram('chromium', 'chromium', () => {
     await goByMeters(office, from);
     await makeAcceptedCollection(office, from.site, [count(from.machine, '100.00', '0.00', { meteredAmount: usd('100.00') })], { happenedAt: `${last.day(8)}T18:00:00Z` });
     await office.post(`/v1/placements/${from.placement.id}/move`, { siteId: to.site.id, movedOn: last.day(12) }).expect(201);
+    const lane = await makeRunningSite(office, { site: { name: 'Lane Bar' } });
+    await goByMeters(office, lane);
+    const { meterId } = await fitBoard(office, lane.machine.id, { fittedAt: `${last.day(2)}T18:00:00Z`, meters: [meterFields({ value: '0' })] });
+    const box = await makeAcceptedCollection(office, lane.site, [count(lane.machine, '75.00', '0.00', { readings: [{ meterId, value: '300' }] })], { happenedAt: `${last.day(20)}T18:00:00Z` });
     await office.post('/v1/closes', { cycle: 'month', startsOn: last.startsOn }).expect(202);
     const stored = (): Promise<Settlement> => settlementOf(api, { siteId: from.site.id, startsOn: last.startsOn });
     await soon(async () => void (await stored()));
@@ -169,6 +173,16 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('button', { name: /^Mark reviewed/ }).click();
     await page.getByRole('button', { name: 'Reopen', exact: true }).waitFor();
     expect((await stored()).state).toBe('reviewed');
+
+    // A price had changed with nobody there to read: the refusal leads to the reading that is missing, and to who says it instead.
+    await office.post(`/v1/machines/${lane.machine.id}/meter-readings`, { occasion: 'price-change', happenedAt: `${last.day(10)}T18:00:00Z`, newUnitValues: [{ meterId, unitValue: usd('0.50') }] }).expect(201);
+    const ofLane = await settlementOf(api, { siteId: lane.site.id, startsOn: last.startsOn });
+    await page.goto(`/operators/${operator.code}/settlements/${ofLane.id}`);
+    await page.getByRole('button', { name: 'Mark reviewed', exact: true }).click();
+    const laneTag = String(lane.machine['tag']);
+    const ways = [page.getByRole('link', { name: `Say what the meters of ${laneTag} imply` }), page.getByRole('link', { name: `Enter or correct readings of ${laneTag}` })];
+    expect(await Promise.all(ways.map((way) => way.getAttribute('href')))).toEqual([expect.stringMatching(new RegExp(`/collections/${box.id}$`)), expect.stringMatching(new RegExp(`/machines/${lane.machine.id}$`))]);
+    expect(await owner.look('review-untold-box')).toEqual([]);
     expect(owner.complaints).toEqual([]);
     await owner.context.close();
   });

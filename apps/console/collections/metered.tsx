@@ -104,7 +104,7 @@ function Covered({ since }: { readonly since: AskedAmount['since'] }) {
   const listed = (parts: readonly string[]): string => new Intl.ListFormat(locale).format(parts);
   const { readings, placedOn, boxes, laterMeters } = since;
   const sentences = [
-    ...readings.map(({ meterLabel, value, day }) => text.since({ meter: meterLabel, value, day: formatDay(day, locale) })),
+    ...readings.map(({ meterLabel, boardOut, value, day }) => text.since({ meter: boardOut === null ? meterLabel : text.ofBoard({ meter: meterLabel, board: boardOut }), value, day: formatDay(day, locale) })),
     ...(placedOn === null ? [] : [text.cameOn(formatDay(placedOn, locale))]),
     ...(boxes.length === 0 ? [] : [text.covers(listed(boxes.map(({ localDate }) => formatDay(localDate, locale))))]),
     ...(laterMeters.length === 0 ? [] : [text.later(listed(laterMeters))]),

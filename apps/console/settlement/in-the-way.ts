@@ -10,6 +10,13 @@ export interface InTheWay {
   readonly machines: readonly { readonly id: string; readonly tag: string }[];
 }
 
+/** Boxes whose meters cannot tell what they imply, for which a settlement waits. */
+export function untoldBoxes(error: unknown): readonly { readonly collectionId: string; /** Where readings of it are entered. */ readonly machineId: string | undefined; readonly tag: string }[] {
+  const trouble = troubleOf(error);
+  if (trouble?.kind !== 'refused') return [];
+  return (trouble.problem.errors ?? []).flatMap(({ code, values: { collectionId, machineId, machine } = {} }) => (code !== 'box-untold' || collectionId === undefined || machine === undefined ? [] : [{ collectionId, machineId, tag: machine }]));
+}
+
 /** Null where something else was the matter, which nobody may let pass. */
 export function inTheWay(error: unknown): InTheWay | null {
   const trouble = troubleOf(error);

@@ -3,9 +3,9 @@ import type { Settlement } from '../api/shapes';
 import { TroubleNotice } from '../parts/trouble';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { inTheWay } from './in-the-way';
+import { inTheWay, untoldBoxes } from './in-the-way';
 
-/** Why a settlement was not taken as reviewed; where flags of its site or uncounted boxes are in the way, with the way to them. */
+/** Why a settlement was not taken as reviewed; where flags of its site, uncounted boxes or missing readings are in the way, with the way to them. */
 export function ReviewTrouble({ error, settlement }: { readonly error: unknown; readonly settlement: Settlement }) {
   const { may, to } = useOperator();
   const { flagIds = [], machines = [] } = inTheWay(error) ?? {};
@@ -20,6 +20,12 @@ export function ReviewTrouble({ error, settlement }: { readonly error: unknown; 
             </Link>
           ))
         : null}
+      {untoldBoxes(error).map(({ collectionId, machineId, tag }) => (
+        <span key={`${collectionId} ${tag}`} className="row">
+          <Link to={to(`collections/${collectionId}`)}>{words.untold.sayIt(tag)}</Link>
+          {machineId !== undefined && may('meter.read') ? <Link to={to(`machines/${machineId}`)}>{words.untold.enterReading(tag)}</Link> : null}
+        </span>
+      ))}
     </>
   );
 }

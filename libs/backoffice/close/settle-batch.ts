@@ -67,7 +67,11 @@ type Written = { settlements: SettlementRow[]; lines: LineRow[]; characters: num
 
 function computedOrFailure(deps: WorkDeps, loaded: Loaded): { computed: ComputedSettlement } | { failure: BatchFailure } {
   const subjectId = loaded.target.period_id;
-  if ('obstacle' in loaded.from) return { failure: { subjectId, ...loaded.from.obstacle } };
+  if ('obstacle' in loaded.from) {
+    // Its boxes are asked for anew when the failure is shown.
+    const { boxes: _, ...failure } = loaded.from.obstacle;
+    return { failure: { subjectId, ...failure } };
+  }
   try {
     return { computed: computeSettlement(loaded.from.inputs) };
   } catch (error) {

@@ -1,19 +1,21 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { countsCash, wasFitted } from '../meter/not-read.sql';
+import { countsCash, ofCollection, readAsItLeft, wasFitted } from '../meter/not-read.sql';
 import { standingValues } from '../meter/price.sql';
 import { stands } from '../meter/reading.sql';
 import { meteredApart } from './metered.sql';
 
 type BoxId = { readonly collectionId: string; readonly machineId: string };
 
-/** A meter of the board that was in a machine as its box was emptied. Days are those at the site of the box. */
+/** A meter of the board that was in a machine as its box was emptied, or of one that came out of it since the box before. Days are those at the site of the box. */
 export type BoxMeterRow = {
   collection_id: string;
   machine_id: string;
   label: string;
+  /** Of a board that came out before the box was emptied. */
+  board_out: string | null;
   digits: number | null;
-  /** It was read with the box, or as the machine left with it. */
+  /** It was read with the box, as the machine left with it, or as its board came out. */
   read_here: boolean;
   /** The reading from which the box counts: of the box before, or as the machine came or its board was fitted. */
   since_value: bigint | null;
@@ -27,16 +29,23 @@ export type BoxMeterRow = {
   unread_prices: readonly { readonly atMs: number; readonly day: LocalDate }[];
 };
 
+/**
+ * SQL: whether a board `k` came out of the machine of `box` at its place, and nothing of the machine was read at a collection from then until the box was emptied
+ * at `c`: what the board counted last lies in the box.
+ */
+const cameOut = `(k.removed_at <= c.happened_at AND k.removed_at >= p.placed_on::timestamp AT TIME ZONE s.time_zone
+  AND NOT EXISTS (SELECT FROM meter_reading e WHERE e.tenant_id = $1 AND e.machine_id = box.machine_id AND e.collection_id IS NOT NULL AND e.happened_at >= k.removed_at AND e.happened_at < c.happened_at AND ${stands('e')}))`;
+
 /** Meters that say how much cash lay in some boxes, box by box. */
 export async function selectBoxMeters(tx: TenantTransaction, boxes: readonly BoxId[]): Promise<BoxMeterRow[]> {
-  const leaving = (row: string): string => `(box.removal AND ${row}.occasion = 'removal' AND ${row}.happened_at >= c.local_date::timestamp AT TIME ZONE s.time_zone)`;
+  const leaving = `(box.removal AND ${readAsItLeft(ofCollection)})`;
   const { rows } = await tx.sql<BoxMeterRow>(
-    `SELECT box.collection_id, box.machine_id, m.label, m.digits, p.placed_on, p.removed_on,
-            EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND ${stands('r')} AND (r.happened_at = c.happened_at OR ${leaving('r')})) AS read_here,
+    `SELECT box.collection_id, box.machine_id, m.label, CASE WHEN k.removed_at <= c.happened_at THEN k.label END AS board_out, m.digits, p.placed_on, p.removed_on,
+            EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND ${stands('r')} AND (r.happened_at = c.happened_at OR ${leaving} OR (k.removed_at <= c.happened_at AND r.occasion = 'board-removed'))) AS read_here,
             since.value AS since_value, since.elsewhere AS since_elsewhere, since.happened_at AS since_at, (since.happened_at AT TIME ZONE s.time_zone)::date AS since_day,
             coalesce((SELECT jsonb_agg(jsonb_build_object('atMs', floor(extract(epoch FROM v.effective_at) * 1000)::bigint, 'day', (v.effective_at AT TIME ZONE s.time_zone)::date) ORDER BY v.effective_at)
                         FROM (${standingValues}) v
-                       WHERE v.tenant_id = $1 AND v.meter_id = m.id AND NOT v.withdrawn AND v.effective_at > since.happened_at AND v.effective_at < c.happened_at
+                       WHERE v.tenant_id = $1 AND v.meter_id = m.id AND NOT v.withdrawn AND v.effective_at > since.happened_at AND v.effective_at < least(c.happened_at, k.removed_at)
                          AND NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = v.effective_at AND ${stands('r')})), '[]') AS unread_prices
        FROM (SELECT w.collection_id, w.machine_id, b.placement_id, bool_or(b.removal) AS removal
                FROM unnest($2::uuid[], $3::uuid[]) AS w (collection_id, machine_id)
@@ -46,14 +55,14 @@ export async function selectBoxMeters(tx: TenantTransaction, boxes: readonly Box
        JOIN collection c ON c.tenant_id = $1 AND c.id = box.collection_id
        JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
        JOIN placement p ON p.tenant_id = $1 AND p.id = box.placement_id
-       JOIN counter_board k ON ${wasFitted}
+       JOIN counter_board k ON ${wasFitted} OR (k.tenant_id = $1 AND k.machine_id = box.machine_id AND ${cameOut})
        JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id AND ${countsCash}
        LEFT JOIN LATERAL (
          SELECT r.value, r.happened_at, r.occasion = 'removal' OR r.happened_at < p.placed_on::timestamp AT TIME ZONE s.time_zone OR coalesce(e.site_id <> c.site_id, false) AS elsewhere
            FROM meter_reading r LEFT JOIN collection e ON e.tenant_id = $1 AND e.id = r.collection_id
-          WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at < c.happened_at AND r.occasion IN ('collection', 'placement', 'removal', 'board-fitted') AND ${stands('r')} AND NOT ${leaving('r')}
+          WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at < c.happened_at AND r.occasion IN ('collection', 'placement', 'removal', 'board-fitted') AND ${stands('r')} AND NOT ${leaving}
           ORDER BY r.happened_at DESC LIMIT 1) since ON true
-      ORDER BY box.collection_id, box.machine_id, m.label`,
+      ORDER BY box.collection_id, box.machine_id, k.fitted_at, m.label`,
     [tx.tenantId, boxes.map(({ collectionId }) => collectionId), boxes.map(({ machineId }) => machineId)],
   );
   return rows;

@@ -41,14 +41,14 @@ export async function askedAmounts(tx: TenantTransaction, boxes: readonly Unmete
     const [first] = rows;
     const shown = { ...box, why: [...box.why], missing: missingReadings(box, rows) };
     if (first === undefined) return { ...shown, since: null };
-    const readings = counted.flatMap(({ label, digits, since_at: at, since_day: day, since_value: value }) => (at === null || day === null || value === null ? [] : [{ meterLabel: label, value: value.toString().padStart(digits ?? 0, '0'), at: formatInstant(at), day }]));
+    const readings = counted.flatMap(({ label, board_out: boardOut, digits, since_at: at, since_day: day, since_value: value }) => (at === null || day === null || value === null ? [] : [{ meterLabel: label, boardOut, value: value.toString().padStart(digits ?? 0, '0'), at: formatInstant(at), day }]));
     return {
       ...shown,
       since: {
         readings,
         placedOn: counted.some(({ since_elsewhere: elsewhere }) => elsewhere === true) ? first.placed_on : null,
         boxes: (between.get(boxKey(box)) ?? []).map((row) => ({ collectionId: row.between_id, localDate: row.local_date })),
-        laterMeters: rows.filter((row) => !counted.includes(row)).map(({ label }) => label),
+        laterMeters: rows.filter((row) => !counted.includes(row) && row.board_out === null).map(({ label }) => label),
       },
     };
   });
@@ -72,7 +72,7 @@ function missingReadings({ why, siteCode }: Unmetered, rows: readonly BoxMeterRo
     return day === undefined || day === null ? [] : [{ occasion, siteCode, day, at: null, meters: labels(of) }];
   };
   const isAbout = (each: UntoldWhy): boolean => why.includes(each);
-  const [read, unread] = [rows.filter((row) => row.read_here), rows.filter((row) => !row.read_here)];
+  const [read, unread] = [rows.filter((row) => row.read_here && row.board_out === null), rows.filter((row) => !row.read_here && row.board_out === null)];
   const prices = groupBy(isAbout('price-unread') ? rows.flatMap((row) => row.unread_prices.map((change) => ({ ...change, row }))) : [], ({ atMs }) => String(atMs));
   return [
     ...(isAbout('left-unread') || isAbout('moved-unread') ? at('removal', unread) : []),

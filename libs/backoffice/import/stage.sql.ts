@@ -110,7 +110,7 @@ const metered = (line: string): string =>
 /** Whether a line counts the last box of a machine at a site, and neither the file nor the books have a reading of a meter that counts its cash: somebody has to say what it implies. Names the tenant `$1`. */
 const leftUnread = (line: string): string =>
   isLeftUnread(
-    { removal: `${line}.removal`, machine: `${line}.machine_id`, at: `${line}.collected_at`, day: `${line}.local_date`, timeZone: `(SELECT s.time_zone FROM site s WHERE s.tenant_id = $1 AND s.id = ${line}.site_id)` },
+    { removal: `${line}.removal`, machine: `${line}.machine_id`, site: `${line}.site_id`, at: `${line}.collected_at`, day: `${line}.local_date`, timeZone: `(SELECT s.time_zone FROM site s WHERE s.tenant_id = $1 AND s.id = ${line}.site_id)` },
     `EXISTS (SELECT FROM import_row part WHERE part.tenant_id = $1 AND part.import_file_id = ${line}.import_file_id AND part.collection_id = ${line}.collection_id AND part.machine_id = ${line}.machine_id AND jsonb_exists(part.readings, m.label))`,
   );
 

@@ -3,6 +3,7 @@ import { formatInstant } from '#contracts/format';
 import type { TenantTransaction } from '#database/tenant';
 import { opened } from '../collection/uncounted.sql';
 import { stands, type Occasion } from './reading.sql';
+import { outAsItLeft } from './stay.sql';
 
 export type WhyNotRead = NonNullable<UnreadMeter['said']>['why'];
 export type NewNotRead = { readonly id: string; readonly meterId: string; readonly machineId: string; readonly why: WhyNotRead; readonly note: string };
@@ -45,15 +46,18 @@ export function showSaid(said: readonly SaidRow[] | null): Pick<UnreadMeter, 'sa
 export const countsCash = `m.second_of IS NULL
      AND NOT (m.tender = 'plays' AND EXISTS (SELECT FROM meter cash WHERE cash.tenant_id = m.tenant_id AND cash.board_id = k.id AND cash.tender IN ('coin', 'note')))`;
 
-/** A box as it was emptied, as SQL: whether it counts the last that a machine had at the site, which machine, when, the day there, and the time zone. */
-type EmptiedBox = { readonly removal: string; readonly machine: string; readonly at: string; readonly day: string; readonly timeZone: string };
+/** A box as it was emptied, as SQL: whether it counts the last that a machine had at the site, which machine, at which site, when, the day there, and the time zone. */
+type EmptiedBox = { readonly removal: string; readonly machine: string; readonly site: string; readonly at: string; readonly day: string; readonly timeZone: string };
+
+/** SQL: whether a reading `r` says how a machine left a site on a day: it was read for that, or as its board came out. Names the tenant `$1`. */
+export const readAsItLeft = ({ machine, site, day, timeZone }: Omit<EmptiedBox, 'removal' | 'at'>): string => `(
+  (r.occasion = 'removal' OR ${outAsItLeft({ machineId: machine, siteId: site, day })})
+  AND r.happened_at >= ${day}::timestamp AT TIME ZONE ${timeZone} AND r.happened_at < (${day} + 1)::timestamp AT TIME ZONE ${timeZone})`;
 
 /** SQL: whether a meter `m` was read neither at the moment of a box nor, where that is the last one, as its machine left the site on that day. Names the tenant `$1`. */
-const isNotRead = ({ removal, at, day, timeZone }: Omit<EmptiedBox, 'machine'>): string => `(
+const isNotRead = ({ removal, at, ...left }: EmptiedBox): string => `(
   NOT EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at = ${at} AND ${stands('r')})
-  AND NOT (${removal} AND EXISTS (
-    SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.occasion = 'removal' AND ${stands('r')}
-       AND r.happened_at >= ${day}::timestamp AT TIME ZONE ${timeZone} AND r.happened_at < (${day} + 1)::timestamp AT TIME ZONE ${timeZone})))`;
+  AND NOT (${removal} AND EXISTS (SELECT FROM meter_reading r WHERE r.tenant_id = $1 AND r.meter_id = m.id AND ${stands('r')} AND ${readAsItLeft(left)})))`;
 
 /** SQL: whether a board `k` is in a machine at a moment. Names the tenant `$1`. */
 const isFitted = ({ machine, at }: Pick<EmptiedBox, 'machine' | 'at'>): string => `k.tenant_id = $1 AND k.machine_id = ${machine} AND k.fitted_at <= ${at} AND (k.removed_at IS NULL OR k.removed_at > ${at})`;
@@ -67,7 +71,7 @@ export const isLeftUnread = (box: EmptiedBox, readBeside = 'false'): string => `
    WHERE ${isFitted(box)} AND ${countsCash} AND NOT ${readBeside} AND ${isNotRead({ ...box, removal: 'true' })}))`;
 
 /** A row `box` of a collection `c` at a site `s`. */
-const ofCollection = { machine: 'box.machine_id', at: 'c.happened_at', day: 'c.local_date', timeZone: 's.time_zone' };
+export const ofCollection = { machine: 'box.machine_id', site: 'c.site_id', at: 'c.happened_at', day: 'c.local_date', timeZone: 's.time_zone' };
 
 /** The same of `box`, a box of a collection `c` at a site `s`. */
 export const leftUnread = isLeftUnread({ ...ofCollection, removal: 'box.removal' });

@@ -24,8 +24,8 @@ export const outAsItLeft = ({ machineId, siteId, day }: { readonly machineId: st
     NOT EXISTS (SELECT FROM placement next WHERE next.tenant_id = $1 AND next.machine_id = ${machineId} AND next.placed_on = ${day})
     OR EXISTS (SELECT FROM meter_reading sign WHERE sign.tenant_id = $1 AND sign.machine_id = ${machineId} AND sign.occasion = 'placement' AND sign.happened_at >= r.happened_at AND ${stands('sign')}
                   AND sign.happened_at < (${day} + 1)::timestamp AT TIME ZONE (SELECT at.time_zone FROM site at WHERE at.tenant_id = $1 AND at.id = ${siteId}))
-    OR EXISTS (SELECT FROM collection c JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id AND b.machine_id = ${machineId}
-                WHERE c.tenant_id = $1 AND c.site_id = ${siteId} AND c.local_date = ${day} AND c.happened_at >= r.happened_at AND c.state <> 'discarded')))`;
+    OR EXISTS (SELECT FROM collection emptying JOIN box_count emptied ON emptied.tenant_id = $1 AND emptied.collection_id = emptying.id AND emptied.machine_id = ${machineId}
+                WHERE emptying.tenant_id = $1 AND emptying.site_id = ${siteId} AND emptying.local_date = ${day} AND emptying.happened_at >= r.happened_at AND emptying.state <> 'discarded')))`;
 
 /** Moments at which meters of a placement `p` were read on one of its days, as it was placed or taken away. */
 const readOn = (day: string, occasion: 'placement' | 'removal'): string =>

@@ -8,7 +8,7 @@ import type { CurrencyCode } from '#domain/money/currency';
 import { inputsDigestOf } from './compute';
 import { documentText } from './document-text';
 import type { Loaded } from './inputs/load';
-import { errorOf } from './inputs/obstacle';
+import { errorsOf } from './inputs/obstacle';
 
 /** Why a draft must not go on to the next state; codes of the problem table. */
 export type NotFresh = {
@@ -25,7 +25,7 @@ type Stored = { readonly inputs: string; readonly inputs_digest: Buffer };
  * count, a rate, the terms or a carry, changes the digest. Undefined when the draft stands as it is.
  */
 export function whyNotFresh(stored: Stored, result: SettlementResult, loaded: Loaded): NotFresh | undefined {
-  if ('obstacle' in loaded.from) return { code: 'cannot-be-settled', detail: loaded.from.obstacle.message, errors: [errorOf(loaded.from.obstacle)] };
+  if ('obstacle' in loaded.from) return { code: 'cannot-be-settled', detail: loaded.from.obstacle.message, errors: errorsOf(loaded.from.obstacle) };
   const { inputs } = loaded.from;
   if (!inputsDigestOf(inputs).equals(stored.inputs_digest)) {
     return { code: 'draft-is-stale', detail: `Changed since the draft: ${changedParts(stored.inputs, inputs).join(', ')}.` };

@@ -83,6 +83,7 @@ export const entered = {
     title: 'Bargeld laut Zählwerk',
     lead: 'An diesem Standort geht die Vereinbarung nach Zählwerk, und die Zählwerke dieser Geräte sagen nicht, was in der Kasse war. Ermitteln Sie das Bargeld laut Zählwerk; wer gezählt hat, sieht es nicht und gibt es nicht ein. Ohne das wird die Leerung nicht angenommen, und eine angenommene nicht abgerechnet.',
     said: ({ machine, amount, by, reason }: { machine: string; amount: string; by: string; reason: string | null }) => `${machine}: ${amount}, eingegeben: ${by}${reason === null ? '' : `, Begründung: ${reason}`}`,
+    ofBoard: ({ meter, board }: { meter: string; board: string }) => `${meter} (${board}, ausgebaut)`,
     since: ({ meter, value, day }: { meter: string; value: string; day: string }) => `${meter} zeigte ${value} am ${day}: Der Betrag umfasst alles seitdem.`,
     cameOn: (day: string) => `Das Gerät kam am ${day} hierher: Was es davor einnahm, gehört nicht zum Betrag.`,
     covers: (days: string) => `Der Betrag umfasst auch die Kassen dieser Tage, von denen die Zählwerke nichts sagen: ${days}.`,

@@ -41,6 +41,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'before-the-case': 'Das war, bevor der Verlust bemerkt wurde.',
   'being-counted': 'Dort wird gerade gezählt: Das wird gezeigt, wenn die Zählung angenommen ist.',
   'below-least': 'Das ist kürzer, als es mindestens aufbewahrt wird.',
+  'box-untold': 'Was in der Kasse war, können die Zählwerke[ von {machine}][ in {site}][ vom {day}] nicht sagen: Es fehlt ein Zählerstand oder eine Angabe von jemandem, der nicht gezählt hat.',
   'box-not-counted': 'Das Gerät[ {machine}] verließ[ am {day}] den Standort[ {site}], und niemand hat gezählt, was in seiner Kasse war.',
   'by-receipt': 'Das hat niemand gezählt: Es wurde laut Quittungen vor dem Eintüten entnommen. Berichtigen Sie die Quittung.',
   'called-in': 'Dieses Exemplar ist zurück oder vernichtet.',

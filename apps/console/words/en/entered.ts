@@ -37,6 +37,7 @@ export const entered = {
     title: 'What the meters imply',
     lead: 'The terms of this site go by the meters, and those of these machines cannot tell what was in the box. Work out what they imply; who counted neither sees it nor enters it. Without it the collection is not accepted, and one that was accepted is not settled.',
     said: ({ machine, amount, by, reason }: { machine: string; amount: string; by: string; reason: string | null }) => `${machine}: ${amount}, entered by ${by}${reason === null ? '' : `, because: ${reason}`}`,
+    ofBoard: ({ meter, board }: { meter: string; board: string }) => `${meter} (${board}, taken out)`,
     since: ({ meter, value, day }: { meter: string; value: string; day: string }) => `${meter} showed ${value} on ${day}: the amount is of everything since then.`,
     cameOn: (day: string) => `The machine came here on ${day}: what it took before is not part of the amount.`,
     covers: (days: string) => `The amount covers the boxes of these days as well, of which the meters say nothing: ${days}.`,

@@ -83,6 +83,7 @@ export const entered = {
     title: 'Efectivo según contadores',
     lead: 'Las condiciones de este local van por contadores, y los de estas máquinas no pueden decir lo que había en la caja. Averigüe el efectivo según contadores; quien contó no lo ve ni lo registra. Sin eso la recogida no se acepta, y una ya aceptada no se liquida.',
     said: ({ machine, amount, by, reason }: { machine: string; amount: string; by: string; reason: string | null }) => `${machine}: ${amount}, registrado por ${by}${reason === null ? '' : `, motivo: ${reason}`}`,
+    ofBoard: ({ meter, board }: { meter: string; board: string }) => `${meter} (${board}, retirada)`,
     since: ({ meter, value, day }: { meter: string; value: string; day: string }) => `${meter} marcaba ${value} el ${day}: el importe comprende todo desde entonces.`,
     cameOn: (day: string) => `La máquina llegó aquí el ${day}: lo que recaudó antes no forma parte del importe.`,
     covers: (days: string) => `El importe comprende también las cajas de estos días, de las que los contadores no dicen nada: ${days}.`,

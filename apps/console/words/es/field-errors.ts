@@ -40,6 +40,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'before-the-case': 'Eso fue antes de que se notara la pérdida.',
   'being-counted': 'Allí se está contando: esto se muestra cuando se acepte el recuento.',
   'below-least': 'Es menos de lo que se conserva como mínimo.',
+  'box-untold': 'Los contadores[ de {machine}][ en {site}][ del {day}] no pueden decir lo que había en la caja: falta una lectura, o que lo diga alguien que no contó.',
   'box-not-counted': 'La máquina[ {machine}] dejó el local[ {site}][ el {day}] y nadie contó lo que había en su caja.',
   'by-receipt': 'Esto no lo contó nadie: es lo que según los recibos se sacó antes de embolsar. Corrija el recibo.',
   'called-in': 'Esta copia ha vuelto o está destruida.',

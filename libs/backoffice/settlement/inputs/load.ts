@@ -85,7 +85,8 @@ async function outcomeOf(tx: TenantTransaction, { inputs, blocked }: { readonly 
     if (problem === undefined) return { inputs };
     if (problem.code !== 'metered-amount-missing') return { obstacle: obstacle('cannot-be-computed', aboutInputs(problem, inputs)) };
     const collectionIds = [...new Set([inputs.current, ...inputs.earlier.map((earlier) => earlier.inputs)].flatMap(({ counts }) => counts.filter(isUnsaid).map(({ collectionId }) => collectionId)))];
-    return { obstacle: { ...obstacle('cannot-be-computed', aboutInputs(problem, inputs, await untoldBoxes(tx, collectionIds))), collectionIds } };
+    const boxes = await untoldBoxes(tx, collectionIds);
+    return { obstacle: { ...obstacle('cannot-be-computed', aboutInputs(problem, inputs, boxes)), boxes, collectionIds } };
   }
   if (blocked === undefined) throw new Error('a period was neither loaded nor refused');
   return { obstacle: blocked };

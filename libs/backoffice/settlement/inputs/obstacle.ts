@@ -1,6 +1,7 @@
-import { daysInWords, daysOf } from '#contracts/day-in-words';
+import { dayInWords, daysInWords, daysOf } from '#contracts/day-in-words';
 import { bodyField, refused, type Outcome } from '#contracts/outcome';
 import type { FieldError } from '#contracts/problem';
+import type { UntoldBox } from '#contracts/untold-box';
 import type { TargetRow } from './targets.sql';
 
 /**
@@ -18,8 +19,8 @@ export const obstacles = {
 
 export type ObstacleCode = keyof typeof obstacles;
 
-/** `day`: what it is about, ISO 8601, where that is a day. `collectionIds`: those with boxes whose meters cannot tell what they imply, where that is why. */
-export type Obstacle = { readonly code: ObstacleCode; readonly message: string; readonly day?: string; readonly collectionIds?: readonly string[] };
+/** `day`: what it is about, ISO 8601, where that is a day. `boxes`: those whose meters cannot tell what they imply, where that is why; `collectionIds`: their collections. */
+export type Obstacle = { readonly code: ObstacleCode; readonly message: string; readonly day?: string; readonly boxes?: readonly UntoldBox[]; readonly collectionIds?: readonly string[] };
 
 /** `about` says what is special about this one: a day, an id. */
 export function obstacle(code: ObstacleCode, about?: string): Obstacle {
@@ -28,9 +29,19 @@ export function obstacle(code: ObstacleCode, about?: string): Obstacle {
 }
 
 /** The obstacle by its code, which the console says in its reader's language. */
-export const errorOf = ({ code, message, day }: Obstacle): FieldError => ({ ...bodyField([]), code, message, ...(day === undefined ? {} : { values: { day } }) });
+const errorOf = ({ code, message, day }: Obstacle): FieldError => ({ ...bodyField([]), code, message, ...(day === undefined ? {} : { values: { day } }) });
 
-export const refusedBy = (found: Obstacle): Outcome<never> => refused('cannot-be-settled', { detail: found.message, errors: [errorOf(found)] });
+/** The same, and each box for which it waits, with the ids by which a program leads to it. */
+export const errorsOf = (found: Obstacle): FieldError[] => [errorOf(found), ...(found.boxes ?? []).map(errorOfBox)];
+
+const errorOfBox = ({ machineTag, machineId, siteCode, localDate, collectionId, why }: UntoldBox): FieldError => ({
+  ...bodyField([]),
+  code: 'box-untold',
+  message: `The meters of ${machineTag} at ${siteCode} on ${dayInWords(localDate)} cannot tell what they imply.`,
+  values: { machine: machineTag, site: siteCode, day: localDate, collectionId, ...(why.includes('not-recorded') ? {} : { machineId }) },
+});
+
+export const refusedBy = (found: Obstacle): Outcome<never> => refused('cannot-be-settled', { detail: found.message, errors: errorsOf(found) });
 
 /** What stands in the way of settling a period, as far as its surroundings show; in order of what to mend first. */
 export function obstacleTo(target: TargetRow, hasTerms: boolean): Obstacle | undefined {
