@@ -6,25 +6,26 @@ import framed from '../parts/framed.module.css';
 import { removeAround } from '../parts/move-focus';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
-import type { HandedDraft, VisitPlace } from './draft';
+import type { Counting, HandedDraft, VisitPlace } from './draft';
 import { machinesToChoose } from './machine-options';
 
 const text = words.phone.visit;
 
 interface HandedProps {
   readonly stop: VisitPlace;
+  readonly counting: Counting;
   readonly handed: readonly HandedDraft[];
   readonly errors: readonly FormError[];
   readonly onHanded: (handed: readonly HandedDraft[]) => void;
 }
 
 /** Cash that stays at the site, with who received it: their name, and a signature if they draw one. */
-export function Handed({ stop, handed, errors, onHanded }: HandedProps) {
+export function Handed({ stop, counting, handed, errors, onHanded }: HandedProps) {
   const change = (id: string, fields: Partial<HandedDraft>) => onHanded(handed.map((each) => (each.id === id ? { ...each, ...fields } : each)));
   return (
     <section className="stack" aria-labelledby="handed">
       <h2 id="handed">{text.handed}</h2>
-      <p className="soft">{text.handedLead}</p>
+      <p className="soft">{text.handedLead[counting]}</p>
       {handed.map(({ id, amount, receiver, strokes, machineTag = '', coin = '' }, index) => (
         <fieldset key={id} className={framed.box}>
           <legend>{text.handedOne(index + 1)}</legend>

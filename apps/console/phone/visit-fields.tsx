@@ -42,7 +42,7 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
         onIsClaim={(refundId, claimId) => onDraft({ ...draft, presented: [...(draft.presented ?? []), claimId], refunds: draft.refunds.filter(({ id }) => id !== refundId) })}
         refunds={draft.refunds} errors={errors} onRefunds={(refunds) => onDraft({ ...draft, refunds })}
       />
-      <Handed stop={stop} handed={draft.handed} errors={errors} onHanded={(handed) => onDraft({ ...draft, handed })} />
+      <Handed stop={stop} counting={draft.counting} handed={draft.handed} errors={errors} onHanded={(handed) => onDraft({ ...draft, handed })} />
     </>
   );
 }
@@ -91,5 +91,6 @@ export function toFormErrorAt({ fieldId, about }: TypedAt, message: string): For
 function saidOf(about: TypedAt['about'], message: string): string {
   if (about === null) return message;
   const name = 'machineTag' in about ? (about.meterLabel === undefined ? about.machineTag : text.meterOf({ machine: about.machineTag, meter: about.meterLabel })) : about.kind === 'refund' ? text.refund(about.place) : text.handedOne(about.place);
-  return message.includes(name) ? message : words.phone.of(name, message);
+  const isNamed = 'machineTag' in about && message.split(/[^A-Z0-9-]+/).includes(about.machineTag);
+  return isNamed ? message : words.phone.of(name, message);
 }

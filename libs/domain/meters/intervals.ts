@@ -12,7 +12,7 @@ export type MeterInterval = {
   readonly acrossPrices: boolean;
   /** The board was opened or cleared in between, and nobody read the meter then: it may have been set back, and nothing says what was played. */
   readonly acrossOpening: boolean;
-  /** What all values of the meter are worth, where it could have passed them once more in the time and nobody said that it did; null where not. */
+  /** What all values of the meter are worth, where it rose and could have passed them once more in the time; null where not. */
   readonly unseenRoundMinor: bigint | null;
 };
 

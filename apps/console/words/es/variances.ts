@@ -118,7 +118,7 @@ export const variances = {
     title: (machine: string, day: string) => `Aviso: ${machine}, ${day}`,
     titlePlain: 'Aviso',
     toCollection: 'Ir a la recogida',
-    roundUnseen: 'Desde la lectura anterior, uno de sus contadores pudo recorrer todas sus cifras sin que nadie lo viera y contar más o menos tanto más de lo que dicen sus valores. Mire sus lecturas: una errónea se corrige. Si las recorrió, eso explica el aviso; léalo más a menudo o indique en su placa lo que la máquina recauda como máximo en una hora.',
+    roundUnseen: 'Desde la lectura anterior, uno de sus contadores pudo recorrer todas sus cifras sin que nadie lo viera y contar aproximadamente esa cantidad de más. Mire sus lecturas: una errónea se corrige. Si las recorrió, eso explica el aviso; léalo más a menudo o indique en su placa lo que la máquina recauda como máximo en una hora.',
     toReadings: (machine: string) => `Lecturas de ${machine}`,
     figures: 'Lo que se contó',
     byTender: 'Medio',
