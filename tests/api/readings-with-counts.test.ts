@@ -3,7 +3,7 @@ import type { VarianceAttribution } from '#contracts/variance-attribution';
 import type { VarianceReport } from '#contracts/variance-report';
 import { labelRelaxed } from '#backoffice/policy/policy.sql';
 import { startTestApi, type TestApi, type TestClient } from '#tests/support/api';
-import { count, makeAcceptedCollection, makeCollection, usd } from '#tests/support/collecting';
+import { count, makeCollection, usd } from '#tests/support/collecting';
 import { asTenant } from '#tests/support/database';
 import { bindToPerson, heldBy, inStore, keyBooks } from '#tests/support/keys';
 import { fitBoard, meterFields } from '#tests/support/metering';
@@ -249,22 +249,6 @@ test('a fall that a reset explains as well as a rollover is no revenue before a 
   expect((await correct(owner, { passedEnd: false })).status).toBe(201);
   await collector.post(`/v1/machines/${machine.id}/meter-readings`, { occasion: 'board-access', happenedAt: at(14), readings: [{ meterId, value: '40200', valueAfter: '00000' }] }).expect(201);
   expect(await linesOf(id)).toEqual([['coin', '80.00', '80.00', 1]]);
-});
-
-test('a box that holds as much more as a meter counts in a whole round is asked about where there was time for one, and is no matter of it elsewhere', async () => {
-  // Three digits show 1,000 quarters, which are 250.00; 20 an hour run through them in 50 hours.
-  const counted = async (coin: string, mostPerHour: number) => {
-    const { site, machine } = await makeRunningSite(office);
-    const { meterId } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ value: '100', digits: 3, mostPerHour })] });
-    const { id } = await makeAcceptedCollection(office, site, [count(machine, coin, '0.00', { readings: [{ meterId, value: '300' }] })], { happenedAt: at(15) });
-    expect(await linesOf(id)).toEqual([['coin', '50.00', coin, 1]]);
-    const { flags } = (await reviewer.get(`/v1/variances?month=2026-05&siteId=${site.id}`).expect(200)).body as VarianceMonth;
-    return flags.map(({ reasons }) => reasons);
-  };
-  expect(await counted('298.00', 20)).toEqual([['round-unseen', 'tolerance']]);
-  expect(await counted('298.00', 2)).toEqual([['tolerance']]);
-  expect(await counted('90.00', 20)).toEqual([['tolerance']]);
-  expect(await counted('50.00', 20)).toEqual([]);
 });
 
 test('what meters imply is not typed beside meters that are recorded, and a reading belongs to the machine of its count', async () => {
