@@ -17,7 +17,7 @@ export async function readKeyAttention(deps: Backoffice, caller: Caller, query: 
   return perform(deps, caller, 'key-attention.read', async ({ tx, now }) => done(await attentionOf(tx, momentOf(query, now))));
 }
 
-const columns = ['what', 'copies', 'code', 'class', 'from', 'from_name', 'with', 'with_name', 'since', 'due', 'late', 'denied_by', 'site', 'site_name', 'machine', 'has_access_lock'] as const;
+const columns = ['what', 'copies', 'code', 'class', 'from', 'from_name', 'with', 'with_name', 'since', 'due', 'late', 'site', 'site_name', 'machine', 'has_access_lock', 'denied_by'] as const;
 
 export async function exportKeyAttention(deps: Backoffice, caller: Caller, query: MomentQuery): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
   return perform(deps, caller, 'key-attention.read', async ({ tx, now }) => {
