@@ -1,8 +1,7 @@
 const { filesInBatches } = require('./tests/support/batches');
 
 /** A run that names no files, or batches, takes those of some folders in batches; one that names some takes each by itself. */
-const words = process.argv.slice(2);
-const isWhole = words.every((word) => word.startsWith('-')) || words.some((word) => word.includes('tests/batches'));
+const isWhole = !process.argv.slice(2).some((word) => !word.startsWith('-') && !word.includes('tests/batches'));
 const otherwise = isWhole ? filesInBatches().map((file) => `<rootDir>/${file}$`) : ['<rootDir>/tests/batches/'];
 
 /** One configuration for every tier; `npm test` leaves out the slow folders, their own scripts name them. */

@@ -169,7 +169,7 @@ describeWithProgram('chromium', 'chromium', () => {
   });
 
   it('reviews with the keyboard, reopens with a note, recomputes, and keeps all of it in the history', async () => {
-    await page.getByRole('button', { name: /^Mark reviewed/ }).focus();
+    await page.getByRole('button', { name: /^Mark reviewed(, and on)?$/ }).focus();
     await page.keyboard.press('Enter');
     await page.getByRole('button', { name: 'Reopen' }).click();
     await page.getByRole('dialog').getByRole('button', { name: 'Reopen' }).click();
@@ -189,11 +189,11 @@ describeWithProgram('chromium', 'chromium', () => {
   it('refuses to review a draft that a colleague has computed again meanwhile, and shows the new one', async () => {
     const id = new URL(page.url()).pathname.split('/').at(-1) ?? '';
     await running.api.operator.as('owner').post(`/v1/settlements/${id}/recompute`).expect(200);
-    await page.getByRole('button', { name: /^Mark reviewed/ }).click();
+    await page.getByRole('button', { name: /^Mark reviewed(, and on)?$/ }).click();
     await page.getByRole('alert').filter({ hasText: 'Somebody changed this since you read it' }).waitFor();
     expect(await bookkeeper.look('settlement-changed')).toEqual([]);
     await page.getByText('Recomputed by a colleague').waitFor();
-    await page.getByRole('button', { name: /^Mark reviewed/ }).click();
+    await page.getByRole('button', { name: /^Mark reviewed(, and on)?$/ }).click();
     await page.getByRole('button', { name: 'Reopen' }).waitFor();
   });
 
