@@ -142,10 +142,18 @@ describe('by their own sign-in', () => {
       return custodian.post('/v1/custody-events', { keyCopyIds: [made.items[0]?.id], reason: 'Moved', ...body }).expect(201);
     };
     await move({ kind: 'issued', from: { kind: 'store', id: safe }, to: hook });
-    await move({ kind: 'handed-over', from: hook, to: { kind: 'person', id: stranger.id } });
-    const listed = JSON.stringify((await manager.get('/v1/own-keys/to-confirm').expect(200)).body);
-    expect(listed).toContain('Somebody at another site');
-    for (const secret of [stranger['name'], stranger['code'], other['code'], other.id]) expect(listed).not.toContain(String(secret));
+    const gone = (await move({ kind: 'handed-over', from: hook, to: { kind: 'person', id: stranger.id }, reason: 'Tom Elsewhere asked for it' })).body as CustodyEvent;
+    const side = { side: 'giver' };
+    const answers = [
+      (await manager.get('/v1/own-keys/to-confirm').expect(200)).text,
+      (await manager.post(`/v1/custody-events/${gone.id}/denials`, side).expect(201)).text,
+      (await acknowledge(gone, manager, 'giver').expect(201)).text,
+    ];
+    for (const answer of answers) {
+      expect(answer).toContain('Somebody at another site');
+      for (const secret of [stranger['name'], stranger['code'], other['code'], other.id]) expect(answer).not.toContain(String(secret));
+    }
+    expect(JSON.parse(answers[2] ?? '')).toMatchObject({ id: gone.id, acknowledgements: [side] });
   });
 
   test('of two that confirm one side at once one does', async () => {

@@ -161,6 +161,22 @@ test('what a second person said of the reading at a change goes along to its oth
   expect(await said()).toEqual([['2026-05-16T17:00:00.000Z', '00120', true, 'rollover']]);
 });
 
+test('a reading at a change that nobody looked at again is not taken for one that somebody did, wherever its change is put', async () => {
+  const { machine } = await makeRunningSite(office);
+  const { meterIds: [plays = ''] } = await fitBoard(office, machine.id, { fittedAt: at(1), meters: [meterFields({ label: 'Plays', tender: 'plays', unitValue: usd('0.50'), value: '00000', mostPerHour: 10 })] });
+  const changed = { occasion: 'price-change', happenedAt: at(16), readings: [{ meterId: plays, value: '40000', readAgain: true }], newUnitValues: [{ meterId: plays, unitValue: usd('1.00') }] };
+  await office.post(`/v1/machines/${machine.id}/meter-readings`, changed).expect(201);
+  type Read = { happenedAt: string; occasion: string; value: string | null; replacedById: string | null; interval: { kind: string } | null };
+  const said = async () =>
+    ((await office.get(`/v1/machines/${machine.id}/meter-readings`).expect(200)).body as { items: Read[] }).items.flatMap(({ happenedAt, occasion, value, replacedById, interval }) => (occasion === 'price-change' && value !== null && replacedById === null ? [[happenedAt, value, interval?.kind]] : []));
+  const entered = [['2026-05-16T17:00:00.000Z', '40000', 'above-ceiling']];
+  expect(await said()).toEqual(entered);
+  const move = (client: TestClient, from: number, to: number) => client.post(`/v1/machines/${machine.id}/meter-prices/corrections`, { changedAt: at(from), at: at(to), reason: 'It was another day' });
+  await move(owner, 16, 17).expect(201);
+  await move(office, 17, 16).expect(201);
+  expect(await said()).toEqual(entered);
+});
+
 test('a settlement by the meters that has its number keeps its figures, and the next one settles the difference', async () => {
   const running = await mistyped('60.00');
   const { site, plays, correct } = running;

@@ -106,7 +106,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await collector.look('own-keys')).toEqual([]);
     // Not in the bag of the morning, and found there after all.
     await press(page, 'I did not get this D-1');
-    await page.getByText(/^You said on .* that you did not get this\./).waitFor();
+    await page.getByText(/^Said on .*: not received\./).waitFor();
     expect(await page.getByRole('button', { name: 'I did not get this D-1', exact: true }).count()).toBe(0);
     expect(await collector.look('own-keys-denied')).toEqual([]);
     await press(page, 'I received this D-1');

@@ -1,5 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
-import { useId } from 'react';
+import { useId, useState } from 'react';
 import { Link } from 'react-router';
 import type { CashGaps } from '../api/shapes';
 import { dayOf, formatDay, isDay } from '../format/day';
@@ -26,18 +26,20 @@ export function CashGapsPage() {
   const { may } = useOperator();
   const id = useId();
   const [parameters, change] = useAddressParameters();
-  if (!may('cash-trail.read')) return <Denied title={text.title} />;
   const day = (name: 'from' | 'to', otherwise: string): string => {
     const asked = parameters.get(name) ?? '';
     return isDay(asked) ? asked : otherwise;
   };
   const to = day('to', dayOf(new Date()));
-  const from = day('from', before(to));
+  // Another last day leaves the first one where it is.
+  const [atFirst] = useState(before(to));
+  const from = day('from', atFirst);
+  if (!may('cash-trail.read')) return <Denied title={text.title} />;
   return (
     <Page title={text.title} lead={text.lead}>
       <div className={styles.days}>
         {/* A browser's picker says nothing while a day is half typed. */}
-        <Field key={from} id={`${id}-from`} type="date" label={text.from} defaultValue={from} onValue={(value) => (isDay(value) ? change({ from: value }) : undefined)} />
+        <Field id={`${id}-from`} type="date" label={text.from} defaultValue={from} onValue={(value) => (isDay(value) ? change({ from: value }) : undefined)} />
         <Field id={`${id}-to`} type="date" label={text.to} defaultValue={to} onValue={(value) => (isDay(value) ? change({ to: value }) : undefined)} />
       </div>
       <Found key={`${from} ${to}`} from={from} to={to} />

@@ -13,6 +13,7 @@ import { confirm, confirmConstraints, openSide, speakerOf } from './confirm';
 import { insertSignature } from './confirm.sql';
 import { selectSpeakers } from './event.sql';
 import { readEvent } from './read';
+import { eventFor } from './without-other-sites';
 
 /** Confirms, as who is signed in, that one gave or received. */
 export async function acknowledgeCustody(deps: Backoffice, caller: Caller, command: { readonly id: string } & AcknowledgeCustody): Promise<Outcome<CustodyEvent>> {
@@ -28,7 +29,7 @@ export async function acknowledgeCustody(deps: Backoffice, caller: Caller, comma
       if (personId === null) return refused('wrong-person', { detail: 'Your account is bound to no person: an owner can say whose it is.' });
       if (!open.value.speakers.includes(personId)) return refused('wrong-person', { detail: `You are not the ${side} of this key.` });
       await confirm(tx, { event: open.value.event, side, personId, how: 'signed-in', now });
-      return done(await readEvent(tx, id));
+      return done(eventFor(caller, { event: await readEvent(tx, id), side }));
     },
     { constraints: confirmConstraints },
   );
@@ -74,7 +75,7 @@ export async function signCustody(deps: Backoffice, caller: Caller, command: { r
         signatureDigest: digest,
         afterwards: () => insertSignature(tx, { eventId: id, side, name, signature, salt, digest }),
       });
-      return done(await readEvent(tx, id));
+      return done(eventFor(caller, { event: await readEvent(tx, id), side }));
     },
     { constraints: confirmConstraints },
   );

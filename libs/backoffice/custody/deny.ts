@@ -7,6 +7,7 @@ import { perform } from '../perform';
 import { openSide } from './confirm';
 import { insertDenial } from './confirm.sql';
 import { readEvent } from './read';
+import { eventFor } from './without-other-sites';
 
 /**
  * Says, as who is signed in, that one did not give or receive what the books say. It stands beside the event and changes nothing else: the key is where the books
@@ -22,6 +23,6 @@ export async function denyCustody(deps: Backoffice, caller: Caller, command: { r
     if (!open.value.speakers.includes(personId)) return refused('wrong-person', { detail: `You are not the ${side} of this key.` });
     // What is denied was in the books before, whatever the clock says meanwhile.
     await insertDenial(tx, { eventId: id, side, personId, at: new Date(Math.max(now.getTime(), open.value.event.recordedAt.getTime())) });
-    return done(await readEvent(tx, id));
+    return done(eventFor(caller, { event: await readEvent(tx, id), side }));
   });
 }

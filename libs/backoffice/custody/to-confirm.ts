@@ -6,6 +6,7 @@ import type { Backoffice } from '../dependencies';
 import { holderOf } from '../key-question/attention';
 import { perform } from '../perform';
 import { selectToConfirm, type ToConfirmRow } from './to-confirm.sql';
+import { withoutOtherSites } from './without-other-sites';
 
 type Item = CustodyToConfirm['items'][number];
 
@@ -17,13 +18,6 @@ export async function readToConfirm(deps: Backoffice, caller: Caller): Promise<O
     const rows = personId === null ? [] : await selectToConfirm(tx, personId);
     return done({ items: rows.map((row) => withoutOtherSites(toItem(row, now), sites)) });
   });
-}
-
-/** A site's staff confirm what they gave or got, and learn nothing of who is at which other site. */
-function withoutOtherSites(item: Item, sites: 'every' | readonly string[]): Item {
-  const seen = (holder: Item['from']): Item['from'] =>
-    holder === null || sites === 'every' || holder.siteId === null || sites.includes(holder.siteId) ? holder : { ...holder, code: 'ELSEWHERE', name: 'Somebody at another site', siteId: null, siteCode: null };
-  return { ...item, from: seen(item.from), to: seen(item.to) };
 }
 
 function toItem(row: ToConfirmRow, now: Date): Item {

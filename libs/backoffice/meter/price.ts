@@ -144,7 +144,7 @@ async function moveReadings(tx: TenantTransaction, of: { readonly machineId: str
     const replacesId = takenBack.get(meterId);
     if (replacesId !== undefined) await insertCorrection(tx, { id, replacesId, value, passedEnd, reason, now });
     // A word on a reading is a reading in its place that says the same.
-    else if (confirmed) await insertCorrection(tx, { id: newId(), replacesId: id, value, passedEnd, reason, now });
+    if (confirmed) await insertCorrection(tx, { id: newId(), replacesId: id, value, passedEnd, reason, now });
   }
   const doubtful = await selectDoubtful(tx, readings, { meters, at: to });
   return doubtful.length === 0 ? done(null) : refusedFields('invalid-command', [{ path: ['at'], code: 'readings-do-not-fit', message: 'What was read at the change does not fit what was read around this moment. Correct those readings first.' }]);

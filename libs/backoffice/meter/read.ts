@@ -45,7 +45,7 @@ export function listReadings(deps: Backoffice, caller: Caller, query: { readonly
 
 /** Intervals by the reading in which they end, of readings that stand. */
 function intervalsByReading(rows: readonly ReadingRow[], { meters, stays }: { readonly meters: ReadonlyMap<string, MeterRow>; readonly stays: readonly Stay[] }): ReadonlyMap<string, MeterInterval> {
-  const standing = rows.flatMap(({ value, ...row }) => (value === null || row.replaced_by_id !== null ? [] : [{ ...row, value, confirmed: row.replaces_id !== null }]));
+  const standing = rows.flatMap(({ value, ...row }) => (value === null || row.replaced_by_id !== null ? [] : [{ ...row, value }]));
   const intervals = [...groupBy(standing, (row) => row.meter_id)].flatMap(([meterId, readings]) => {
     const meter = meters.get(meterId);
     return meter === undefined ? [] : intervalsOf(toMeter(meter), readings.map((reading) => toReading(reading, stays)));

@@ -11,7 +11,9 @@ export const isReadTwice = (occasion: Occasion): boolean => occasion === 'board-
 /** A reading that was neither corrected nor taken back. */
 export type StandingReadingRow = { id: string; meter_id: string; happened_at: Date; phase: ReadingPhase; occasion: Occasion; value: bigint; confirmed: boolean; passed_end: boolean; collection_id: string | null };
 
-const readingColumns = 'r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.value, r.replaces_id IS NOT NULL AS confirmed, r.passed_end, r.collection_id';
+/** A second reading of the same, in the place of the first. One that was taken back and stands again was looked at once. */
+const isConfirmed = 'EXISTS (SELECT FROM meter_reading earlier WHERE earlier.tenant_id = r.tenant_id AND earlier.id = r.replaces_id AND earlier.value IS NOT NULL) AS confirmed';
+const readingColumns = `r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.value, ${isConfirmed}, r.passed_end, r.collection_id`;
 export const stands = (row: string): string =>
   `${row}.value IS NOT NULL AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = ${row}.tenant_id AND newer.replaces_id = ${row}.id)`;
 /**
@@ -99,6 +101,7 @@ export type ReadingRow = {
   read_by: string | null;
   replaces_id: string | null;
   replaced_by_id: string | null;
+  confirmed: boolean;
   reason: string | null;
   made_alone: boolean;
   recorded_at: Date;
@@ -109,7 +112,7 @@ export type ReadingRow = {
 export async function selectReadings(tx: TenantTransaction, list: { readonly machineId: string; readonly from: Date; readonly before: Date }): Promise<ReadingRow[]> {
   const { rows } = await tx.sql<ReadingRow>(
     `SELECT r.id, r.meter_id, r.happened_at, r.phase, r.occasion, r.collection_id, c.site_id, r.value, r.read_again, r.passed_end, r.read_by, r.replaces_id, newer.id AS replaced_by_id,
-            r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
+            ${isConfirmed}, r.reason, ${madeAlone('r')}, r.recorded_at, r.recorded_by
        FROM meter_reading r
        LEFT JOIN collection c ON c.tenant_id = r.tenant_id AND c.id = r.collection_id
        LEFT JOIN meter_reading newer ON newer.tenant_id = r.tenant_id AND newer.replaces_id = r.id
@@ -146,7 +149,7 @@ export type ReadOfPrice = { id: string; meter_id: string; value: bigint; read_ag
 /** What stands of what was read of a machine at a change of price. */
 export async function selectReadOfPrice(tx: TenantTransaction, { machineId, at }: { readonly machineId: string; readonly at: Date }): Promise<ReadOfPrice[]> {
   const { rows } = await tx.sql<ReadOfPrice>(
-    `SELECT r.id, r.meter_id, r.value, r.read_again, r.read_by, r.replaces_id IS NOT NULL AS confirmed, r.passed_end FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = $2 AND r.happened_at = $3 AND r.occasion = 'price-change' AND ${stands('r')} ORDER BY r.meter_id`,
+    `SELECT r.id, r.meter_id, r.value, r.read_again, r.read_by, ${isConfirmed}, r.passed_end FROM meter_reading r WHERE r.tenant_id = $1 AND r.machine_id = $2 AND r.happened_at = $3 AND r.occasion = 'price-change' AND ${stands('r')} ORDER BY r.meter_id`,
     [tx.tenantId, machineId, at],
   );
   return rows;

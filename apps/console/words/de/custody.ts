@@ -104,7 +104,7 @@ export const custody = {
     confirmBy: 'Bestätigen bis',
     notSo: 'War es nicht so, sagen Sie es hier: Die Schlüsselverwaltung sieht es und stellt es richtig.',
     deny: { giver: 'Ich habe das nicht abgegeben', receiver: 'Ich habe das nicht bekommen' },
-    denied: { giver: (when: string) => `Sie haben am ${when} gesagt, dass Sie das nicht abgegeben haben. Die Schlüsselverwaltung sieht es.`, receiver: (when: string) => `Sie haben am ${when} gesagt, dass Sie das nicht bekommen haben. Die Schlüsselverwaltung sieht es. Haben Sie es doch, bestätigen Sie es.` },
+    denied: { giver: (when: string) => `Gesagt am ${when}: nicht abgegeben. Die Schlüsselverwaltung sieht es.`, receiver: (when: string) => `Gesagt am ${when}: nicht bekommen. Die Schlüsselverwaltung sieht es. Ist er doch da, bestätigen Sie es.` },
     none: 'Sie haben keinen Schlüssel.',
     late: 'Überfällig',
     handOn: 'Weitergeben',

@@ -104,7 +104,7 @@ export const custody = {
     confirmBy: 'Confirm by',
     notSo: 'If it was not so, say so: whoever looks after the keys sees it, and puts it right.',
     deny: { giver: 'I did not give this', receiver: 'I did not get this' },
-    denied: { giver: (when: string) => `You said on ${when} that you did not give this. Whoever looks after the keys sees it.`, receiver: (when: string) => `You said on ${when} that you did not get this. Whoever looks after the keys sees it. If you have it after all, confirm it.` },
+    denied: { giver: (when: string) => `Said on ${when}: not given. Whoever looks after the keys sees it.`, receiver: (when: string) => `Said on ${when}: not received. Whoever looks after the keys sees it. If it is there after all, confirm it.` },
     none: 'You hold no key.',
     late: 'Overdue',
     handOn: 'Hand on',

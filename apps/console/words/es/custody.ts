@@ -104,7 +104,7 @@ export const custody = {
     confirmBy: 'Plazo para confirmar:',
     notSo: 'Si no fue así, dígalo aquí: quien se ocupa de las llaves lo ve y lo corrige.',
     deny: { giver: 'No lo entregué', receiver: 'No lo recibí' },
-    denied: { giver: (when: string) => `El ${when} usted dijo que no lo entregó. Quien se ocupa de las llaves lo ve.`, receiver: (when: string) => `El ${when} usted dijo que no lo recibió. Quien se ocupa de las llaves lo ve. Si al final lo tiene, confírmelo.` },
+    denied: { giver: (when: string) => `Dicho el ${when}: no entregado. Quien se ocupa de las llaves lo ve.`, receiver: (when: string) => `Dicho el ${when}: no recibido. Quien se ocupa de las llaves lo ve. Si al final está, confírmelo.` },
     none: 'No tiene ninguna llave.',
     late: 'Con retraso',
     handOn: 'Pasar',
