@@ -115,7 +115,7 @@ const tries: { readonly [route: string]: () => Try[] } = {
 
 /** Routes that whoever counts may write to and that know nothing of what a box should hold: keys, scales, devices, seals, and what was entered before, by its id. */
 const tellNothing = new Set([
-  'POST /v1/custody-events', 'POST /v1/custody-events/{id}/acknowledgements', 'POST /v1/custody-events/{id}/signatures', 'POST /v1/key-inventories/{id}/attest', 'POST /v1/scale-checks', 'POST /v1/devices',
+  'POST /v1/custody-events', 'POST /v1/custody-events/{id}/acknowledgements', 'POST /v1/custody-events/{id}/denials', 'POST /v1/custody-events/{id}/signatures', 'POST /v1/key-inventories/{id}/attest', 'POST /v1/scale-checks', 'POST /v1/devices',
   'POST /v1/bags/{id}/steps', 'POST /v1/audit-files/{id}/accept', 'POST /v1/outages/{id}/end', 'POST /v1/visits/{id}/withdraw',
 ]);
 
