@@ -333,4 +333,42 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(manager.complaints).toEqual([]);
     await manager.context.close();
   }, 180_000);
+
+  it('who did not get a key says so by phone, and whoever looks after the keys puts the entry right from where it is listed', async () => {
+    const { api } = running;
+    const custodian = api.operator.as('custodian');
+    const [codes, stores] = await Promise.all(['key-codes', 'key-stores'].map(async (what) => ((await custodian.get(`/v1/${what}?limit=50`).expect(200)).body as { items: { id: string; code: string }[] }).items));
+    const storeId = stores?.[0]?.id ?? '';
+    const made = (await custodian.post('/v1/key-copies', { keyCodeId: codes?.find(({ code }) => code === 'DOOR-1')?.id, numbers: ['D-7'], storeId, reason: 'Cut anew' }).expect(201)).body as { items: { id: string }[] };
+    await custodian.post('/v1/custody-events', { kind: 'issued', keyCopyIds: made.items.map(({ id }) => id), from: inStore(storeId), to: heldBy(orla.id), reason: 'For the round' }).expect(201);
+    const collector = await come('collector', { device: 'phone', path: '/own' });
+    await press(collector.page, 'I did not get this D-7');
+    await collector.page.getByText(/^You said on .* that you did not get this\./).waitFor();
+
+    const owner = await come('owner', { device: 'desk', path: '/attention' });
+    const { page } = owner;
+    const listed = page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('row', { name: /^D-7 Issued .* says: not received/ });
+    await listed.waitFor();
+    await press(page, 'Get it confirmed D-7');
+    await page.getByText(/^Orla Venn said on .*: not received\. Ask both, and correct what was recorded\.$/).waitFor();
+    expect(await owner.look('keys-denied-confirmation')).toEqual([]);
+    await press(page, 'Correct the entry');
+    await page.getByRole('heading', { name: 'What was so instead?' }).waitFor();
+    await page.getByLabel('What happened').selectOption('Nothing happened');
+    await page.getByLabel('Reason').fill('It lay in the safe all day');
+    await press(page, 'Record the correction');
+    await listed.waitFor({ state: 'detached' });
+    await page.getByRole('dialog').waitFor({ state: 'detached' });
+    await soon(async () => expect(await page.evaluate('document.activeElement === document.body')).toBe(false));
+    expect(owner.complaints).toEqual([]);
+    await owner.context.close();
+
+    await collector.page.reload();
+    await collector.page.getByRole('heading', { name: 'Keys that you have' }).waitFor();
+    const { items } = (await api.operator.as('collector').get('/v1/own-keys/to-confirm').expect(200)).body as CustodyToConfirm;
+    expect(items.filter(({ copies }) => copies.some(({ number }) => number === 'D-7'))).toEqual([]);
+    expect(await collector.page.getByRole('heading', { name: /^D-7/ }).count()).toBe(0);
+    expect(collector.complaints).toEqual([]);
+    await collector.context.close();
+  }, 180_000);
 });

@@ -10,6 +10,7 @@ import { useMutation } from '../../parts/use-mutation';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { openSides } from './confirmed';
+import { CorrectEvent } from './correct-event';
 import { ReceiptLink } from './receipt-link';
 import { SignHere } from './sign-here';
 
@@ -24,17 +25,19 @@ interface ConfirmationsProps {
 export function Confirmations({ event: first, onClose }: ConfirmationsProps) {
   const client = useQueryClient();
   const [event, setEvent] = useState(first);
+  const [isCorrecting, setCorrecting] = useState(false);
   // Only now: the row from which this was opened may go with what was confirmed.
   const close = () => {
     onClose();
     void client.invalidateQueries({ queryKey: ['keys'] });
   };
   const numbers = event.copies.map(({ number }) => number).join(', ');
+  if (isCorrecting) return <CorrectEvent event={event} onClose={close} />;
   return (
     <Dialog title={text.title(numbers)} onClose={close}>
       <p>{text.what({ says: words.keys.copy.says[event.says ?? ''] ?? '', from: event.from?.name ?? '', to: event.to?.name ?? '', when: formatInstant(event.happenedAt, locale) })}</p>
       {(['giver', 'receiver'] as const).map((side) => (
-        <Side key={side} event={event} side={side} onChange={setEvent} />
+        <Side key={side} event={event} side={side} onChange={setEvent} onCorrect={() => setCorrecting(true)} />
       ))}
       <div>
         <button type="button" className="button" onClick={close}>
@@ -51,7 +54,8 @@ interface SideProps {
   readonly onChange: (event: CustodyEvent) => void;
 }
 
-function Side({ event, side, onChange }: SideProps) {
+function Side({ event, side, onChange, onCorrect }: SideProps & { readonly onCorrect: () => void }) {
+  const { may } = useOperator();
   const [way, setWay] = useState<'link' | 'sign' | null>(null);
   const holder = side === 'giver' ? event.from : event.to;
   const said = event.acknowledgements.find((each) => each.side === side);
@@ -63,7 +67,18 @@ function Side({ event, side, onChange }: SideProps) {
       {said === undefined ? (
         <>
           <p>{event.acknowledgeBy === null ? null : text.open(formatInstant(event.acknowledgeBy, locale))}</p>
-          {denied === undefined ? null : <p className="notice">{text.denied[side]({ name: denied.person.name, when: formatInstant(denied.deniedAt, locale) })}</p>}
+          {denied === undefined ? null : (
+            <div className="notice">
+              <p>{text.denied[side]({ name: denied.person.name, when: formatInstant(denied.deniedAt, locale) })}</p>
+              {may('custody-event.record') && may('key-attention.read') ? (
+                <div>
+                  <button type="button" className="button button-small" onClick={onCorrect}>
+                    {words.custody.events.correct}
+                  </button>
+                </div>
+              ) : null}
+            </div>
+          )}
           {way === 'link' ? <ReceiptLink event={event} side={side} holder={holder} onClose={() => setWay(null)} /> : null}
           {way === 'sign' ? <SignHere event={event} side={side} holder={holder} onSigned={onChange} onClose={() => setWay(null)} /> : null}
           {way === null ? <Ways event={event} side={side} onWay={setWay} onChange={onChange} /> : null}
