@@ -343,7 +343,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await custodian.post('/v1/custody-events', { kind: 'issued', keyCopyIds: made.items.map(({ id }) => id), from: inStore(storeId), to: heldBy(orla.id), reason: 'For the round' }).expect(201);
     const collector = await come('collector', { device: 'phone', path: '/own' });
     await press(collector.page, 'I did not get this D-7');
-    await collector.page.getByText(/^You said on .* that you did not get this\./).waitFor();
+    await collector.page.getByText(/^Said on .*: not received\./).waitFor();
 
     const owner = await come('owner', { device: 'desk', path: '/attention' });
     const { page } = owner;
