@@ -151,6 +151,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const { number, paid } = await itemOf('PIER');
     await page.getByRole('button', { name: /^It came back: / }).click();
     const dialog = page.getByRole('dialog');
+    await dialog.getByText(/^Was it entered by mistake\? Then enter the day of the payment/).waitFor();
     await dialog.getByLabel('Came back on').fill(today);
     await dialog.getByLabel('Reason').fill('The account was closed.');
     await dialog.getByLabel('Booked under another day (optional)').fill('2099-01-01');
@@ -201,8 +202,12 @@ describeWithProgram('chromium', 'chromium', () => {
     await fill(phone.page, '20');
     await phone.page.getByText(new RegExp(`^Statement ${number} is paid in part with \\$20\\.00; \\$`)).waitFor();
     expect(await phone.look('payment-check')).toEqual([]);
+    await phone.page.getByRole('button', { name: 'Change what I entered' }).click();
+    await phone.page.getByLabel('Paid by').selectOption('Cash');
+    await phone.page.getByRole('button', { name: 'Look at what will be booked' }).click();
     await phone.page.getByRole('button', { name: 'Book the payment' }).click();
     await phone.page.getByText('partly paid').waitFor();
+    await phone.page.getByText('The operator paid Mill Bar Hospitality, in cash', { exact: true }).waitFor();
     expect(await phone.look('payment-booked')).toEqual([]);
     expect(await phone.page.getByRole('button', { name: /^Write off/ }).count()).toBe(0);
     expect(phone.complaints).toEqual([]);

@@ -138,7 +138,7 @@ export function ReturnBooking({ title, action, books, send, refresh, onClose }: 
     >
       {(errors) => (
         <>
-          <Field id={fields.returnedOn} type="date" label={words.booking.cameBackOn} error={errorAt(errors, fields.returnedOn)} value={returnedOn} onValue={setReturnedOn} />
+          <Field id={fields.returnedOn} type="date" label={words.booking.cameBackOn} hint={words.booking.cameBackHint} error={errorAt(errors, fields.returnedOn)} value={returnedOn} onValue={setReturnedOn} />
           <Field id={fields.reason} label={words.reason} error={errorAt(errors, fields.reason)} maxLength={1000} value={reason} onValue={setReason} />
           <BookedOnField id={fields.accountingDate} errors={errors} hint={words.booking.returnBookedOnHint} value={day} onValue={setDay} />
         </>

@@ -66,7 +66,7 @@ function PaymentTable({ siteId, payments, name }: { readonly siteId: string; rea
             <tr key={payment.id}>
               <th scope="row">
                 {formatDay(payment.paidOn, locale)}
-                <div className="soft small">{[payment.direction === 'to-payee' ? text.toPayee(payment.partyName) : text.fromPayee(payment.partyName), payment.reference].filter((each) => each !== '').join(', ')}</div>
+                <div className="soft small">{[payment.direction === 'to-payee' ? text.toPayee(payment.partyName) : text.fromPayee(payment.partyName), payment.reference, payment.method === 'bank' ? '' : words.booking.paidBy[payment.method]].filter((each) => each !== '').join(', ')}</div>
               </th>
               <td className="figure">
                 <Amount money={payment.amount} />

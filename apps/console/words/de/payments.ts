@@ -14,6 +14,7 @@ export const booking = {
   referenceHint: 'Was die Bank oder eine Quittung zeigt.',
   paidOn: 'Bezahlt am',
   cameBackOn: 'Zurückgekommen am',
+  cameBackHint: 'War sie ein Versehen? Dann den Tag der Zahlung eingeben, es als Grund nennen und die Zahlung richtig neu erfassen.',
   bookedOn: 'Unter anderem Tag gebucht (freiwillig)',
   bookedOnHint: 'Nötig, wenn der Monat der Zahlung im Journal geschlossen ist.',
   returnBookedOnHint: 'Nötig, wenn der Monat, in dem sie zurückkam, im Journal geschlossen ist.',

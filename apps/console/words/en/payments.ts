@@ -14,6 +14,7 @@ export const booking = {
   referenceHint: 'What the bank or a receipt shows.',
   paidOn: 'Paid on',
   cameBackOn: 'Came back on',
+  cameBackHint: 'Was it entered by mistake? Then enter the day of the payment, say so as the reason, and record it anew as it was.',
   bookedOn: 'Booked under another day (optional)',
   bookedOnHint: 'Needed where the month of the payment is closed in the journal.',
   returnBookedOnHint: 'Needed where the month in which it came back is closed in the journal.',

@@ -14,6 +14,7 @@ export const booking = {
   referenceHint: 'Lo que muestra el banco o un recibo.',
   paidOn: 'Pagado el',
   cameBackOn: 'Devuelto el',
+  cameBackHint: '¿Se registró por error? Entonces ponga el día del pago, dígalo como motivo y regístrelo de nuevo como fue.',
   bookedOn: 'Asentado en otro día (opcional)',
   bookedOnHint: 'Necesario si el mes del pago está cerrado en el libro diario.',
   returnBookedOnHint: 'Necesario si el mes en que volvió está cerrado en el libro diario.',
