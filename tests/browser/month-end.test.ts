@@ -374,7 +374,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('dialog').getByRole('button', { name: 'Answer' }).click();
     await page.getByText('Answered by you').waitFor();
     await manager.page.reload();
-    await manager.page.getByText('The answer of the office').waitFor();
+    await manager.page.locator('.notice').filter({ hasText: 'The answer of the office' }).filter({ hasText: 'Was the jukebox counted?' }).waitFor();
     await manager.page.goBack();
     await manager.page.getByRole('link', { name: /^The office answered / }).waitFor();
     expect(await manager.page.getByText(/Mill Diner|Fir Lodge|Pier Café/).count()).toBe(0);

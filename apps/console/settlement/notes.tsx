@@ -99,6 +99,7 @@ export function OpenNotes({ settlement }: { readonly settlement: Settlement }) {
   const question = openNote(settlement, 'question');
   const ofSite = membership.role === 'site-manager';
   const answer = ofSite ? lastAnswer(settlement) : null;
+  const asked = settlement.history.findLast(({ kind }) => kind === 'questioned');
   const text = words.settlement;
   return (
     <>
@@ -119,6 +120,7 @@ export function OpenNotes({ settlement }: { readonly settlement: Settlement }) {
       {answer === null ? null : (
         <div className="notice">
           <strong>{text.answeredWith}</strong>
+          {asked === undefined ? null : <p className="soft"><q>{asked.note}</q></p>}
           <p>{answer.note}</p>
         </div>
       )}
