@@ -53,7 +53,9 @@ function LaneChart({ title, start, lanes }: LaneChartProps) {
   const end = Math.max(...lanes.flatMap(({ spans }) => spans.map(({ to }) => to)), start + 1);
   const scale = scaleTime().domain([start, end]).range([0, 100]);
   const spanMs = end - start;
-  const ticks = scale.ticks(4).map((moment) => ({ label: tickText(moment, spanMs), x: scale(moment) })).filter(({ x }) => x >= 6 && x <= 94);
+  const ticks = scale.ticks(4).map((moment) => ({ label: tickText(moment, spanMs), x: scale(moment) })).filter(({ x }) => x >= 6 && x <= 94)
+    // A key that was just given: the same minute is not named twice.
+    .filter(({ label }, at, all) => label !== all[at - 1]?.label);
   return (
     <figure className={styles.chart}>
       <div role="img" aria-label={title}>
@@ -64,9 +66,11 @@ function LaneChart({ title, start, lanes }: LaneChartProps) {
               {ticks.map(({ x }) => (
                 <line key={x} className={styles.grid} x1={`${x}%`} x2={`${x}%`} y1="0" y2="100%" />
               ))}
-              {lane.spans.map(({ from, to, kind }) => (
-                <rect key={from} className={styles[kind]} x={`${scale(from)}%`} width={`${Math.max(scale(to) - scale(from), 0.4)}%`} y="15%" height="70%" rx="2" />
-              ))}
+              {lane.spans.map(({ from, to, kind }) => {
+                // What began just now is seen, too, and within the picture.
+                const width = Math.max(scale(to) - scale(from), 0.8);
+                return <rect key={from} className={styles[kind]} x={`${Math.min(scale(from), 100 - width)}%`} width={`${width}%`} y="15%" height="70%" rx="2" />;
+              })}
             </svg>
           </div>
         ))}
