@@ -1,5 +1,6 @@
 import { useId, useRef, useState } from 'react';
 import { flushSync } from 'react-dom';
+import { Link } from 'react-router';
 import type { KeyCase } from '../../api/shapes';
 import { formatMoney } from '../../format/money';
 import { locale } from '../../format/locale';
@@ -17,7 +18,7 @@ import styles from '../keys.module.css';
 
 const text = words.keyCases.locks;
 
-/** As many as one does in a round; more would put what follows out of sight on a phone. */
+/** As many as one records one by one; more would put what follows out of sight on a phone, and are recorded by site in one go. */
 const firstShown = 5;
 
 type Lock = KeyCase['locks'][number];
@@ -26,7 +27,7 @@ type Doing = { readonly lock: Lock; readonly step: Step };
 
 /** Each lock that takes the old key with its deadline, the richest first, and what can be recorded of it; those that are done, below. */
 export function Locks({ lost }: { readonly lost: KeyCase }) {
-  const { may } = useOperator();
+  const { may, to } = useOperator();
   const [doing, setDoing] = useState<Doing | null>(null);
   const [isWhole, setWhole] = useState(false);
   const list = useRef<HTMLUListElement>(null);
@@ -45,6 +46,7 @@ export function Locks({ lost }: { readonly lost: KeyCase }) {
           <h2 id="locks" tabIndex={-1}>{text.title}</h2>
           {left.length === 0 ? <p>{text.none}</p> : null}
           {mayConfirm && left.some(({ opens, state }) => opens !== 'play-area' && state === 'open') ? <p className="soft">{text.meanwhile}</p> : null}
+          {mayConfirm && lost.newCode !== null && left.length > firstShown && may('machine-lock.fit') ? <p><Link to={to(`keys/sites?find=${encodeURIComponent(lost.keyCode.code)}`)}>{text.bySite}</Link></p> : null}
           <ul ref={list}>
             {shown.map((lock) => (
               <LeftLock key={lock.lockId} lock={lock} steps={mayConfirm ? stepsFor(lost, lock) : []} onStep={(step) => setDoing({ lock, step })} />

@@ -58,6 +58,7 @@ export const keyCases = {
     meanwhile: 'Bis ein Schloss getauscht ist, leeren Sie die Kasse oder bringen Sie ein zweites Schloss an: Erfassen Sie auch das hier.',
     holds: (amount: string) => `Vermutlich in der Kasse: ${amount}.`,
     all: (value: number) => `Alle ${number.format(value)} Schlösser anzeigen`,
+    bySite: 'Viele sind getauscht? Erfassen Sie sie je Standort in einem Zug',
     doneTitle: 'Erledigte Schlösser',
     doneOf: (done: number, all: number) => `${number.format(done)} von ${number.format(all)}`,
     due: 'Fällig',

@@ -60,6 +60,7 @@ export const keyCases = {
     meanwhile: 'Until a lock is changed, empty its box or put a second lock on: record that here, too.',
     holds: (amount: string) => `Probably in the box: ${amount}.`,
     all: (value: number) => `Show all ${locks(value)}`,
+    bySite: 'Many were changed? Record them by site, in one go',
     doneTitle: 'Locks that are done',
     doneOf: (done: number, all: number) => `${number.format(done)} of ${number.format(all)}`,
     due: 'Due',

@@ -58,6 +58,7 @@ export const keyCases = {
     meanwhile: 'Hasta que se cambie una cerradura, vacíe su caja o ponga una segunda cerradura: regístrelo también aquí.',
     holds: (amount: string) => `Probablemente en la caja: ${amount}.`,
     all: (value: number) => `Mostrar las ${number.format(value)} cerraduras`,
+    bySite: '¿Se cambiaron muchas? Regístrelas de una vez, por locales',
     doneTitle: 'Cerraduras hechas',
     doneOf: (done: number, all: number) => `${number.format(done)} de ${number.format(all)}`,
     due: 'Plazo:',
