@@ -344,11 +344,15 @@ describeWithProgram('chromium', 'chromium', () => {
     const collector = await come('collector', { device: 'phone', path: '/own' });
     await press(collector.page, 'I did not get this D-7');
     await collector.page.getByText(/^Said on .*: not received\./).waitFor();
+    await collector.page.getByRole('listitem').filter({ hasText: 'In the books it is with you, but it was said not to have been received.' }).getByRole('button', { name: 'Hand on D-7', exact: true }).waitFor();
+    expect(await collector.look('own-keys-denied-held')).toEqual([]);
 
     const owner = await come('owner', { device: 'desk', path: '/attention' });
     const { page } = owner;
     const listed = page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('row', { name: /^D-7 Issued .* says: not received/ });
     await listed.waitFor();
+    // Before those that nobody has confirmed yet.
+    expect(await page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('rowheader').first().textContent()).toBe('D-7');
     await press(page, 'Get it confirmed D-7');
     await page.getByText(/^Orla Venn said on .*: not received\. Ask both, and correct what was recorded\.$/).waitFor();
     expect(await owner.look('keys-denied-confirmation')).toEqual([]);

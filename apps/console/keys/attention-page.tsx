@@ -117,7 +117,9 @@ function Overdue({ overdue }: Pick<KeyAttention, 'overdue'>) {
 }
 
 function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>) {
-  const rows = unacknowledged.map(({ eventId, kind, numbers, from, to, acknowledgeBy, late, deniedBy }) => (
+  // What somebody says was not so is more than what nobody has confirmed yet.
+  const pressing = unacknowledged.toSorted((one, other) => Number(one.deniedBy.length === 0) - Number(other.deniedBy.length === 0));
+  const rows = pressing.map(({ eventId, kind, numbers, from, to, acknowledgeBy, late, deniedBy }) => (
     <tr key={eventId}>
       <th scope="row">{numbers.join(', ')}</th>
       <td>{words.keys.copy.says[kind]}</td>

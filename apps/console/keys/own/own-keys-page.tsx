@@ -9,6 +9,7 @@ import { words } from '../../words/words';
 import { Code, KeyViews, Moment } from '../parts';
 import { Opened } from '../person-keys';
 import { ownKeysQuery } from '../queries';
+import { toConfirmQuery } from '../record/queries';
 import { RecordButton } from '../record/record-button';
 import { OwnInventories } from './own-inventories';
 import { ToConfirm } from './to-confirm';
@@ -59,9 +60,11 @@ function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
 }
 
 function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number]; readonly onReported: () => void }) {
-  const { membership } = useOperator();
+  const { api, may, membership } = useOperator();
+  const toConfirm = useQuery({ ...toConfirmQuery(api), enabled: may('custody.acknowledge') });
   const { keyCopyId, number, code, class: kind, via, where } = copy;
   const at = { keyCopyId, number, class: kind, where };
+  const isDenied = toConfirm.data?.items.some(({ side, deniedAt, copies }) => side === 'receiver' && deniedAt !== null && copies.some((each) => each.number === number)) === true;
   const isLate = where.dueBackAt !== null && Date.parse(where.dueBackAt) < Date.now();
   return (
     <li className={styles.held}>
@@ -72,6 +75,7 @@ function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number
       <p className="soft">
         {words.keys.since} <Moment instant={where.since} />
       </p>
+      {isDenied ? <p className="state-alarm">{text.notGot}</p> : null}
       {where.dueBackAt === null ? null : (
         <p className={isLate ? 'state state-alarm' : undefined}>
           {isLate ? text.late : null} {words.keys.dueBack} <Moment instant={where.dueBackAt} />

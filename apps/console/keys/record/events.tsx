@@ -78,6 +78,11 @@ function EventRow({ event, copyId }: { readonly event: CustodyEvent; readonly co
             {text.by(person.name, words.custody.confirm.how[how])}
           </div>
         ))}
+        {event.denials.filter(({ side }) => !event.acknowledgements.some((each) => each.side === side)).map(({ side, person }) => (
+          <div key={`denied ${side}`} className="small state-alarm">
+            {text.by(person.name, words.keys.attention.denied[side])}
+          </div>
+        ))}
         {waiting.map((side) => (
           <div key={side} className="small soft">
             {text.waits[side]}

@@ -105,6 +105,7 @@ export const custody = {
     notSo: 'War es nicht so, sagen Sie es hier: Die Schlüsselverwaltung sieht es und stellt es richtig.',
     deny: { giver: 'Ich habe das nicht abgegeben', receiver: 'Ich habe das nicht bekommen' },
     denied: { giver: (when: string) => `Gesagt am ${when}: nicht abgegeben. Die Schlüsselverwaltung sieht es.`, receiver: (when: string) => `Gesagt am ${when}: nicht bekommen. Die Schlüsselverwaltung sieht es. Ist er doch da, bestätigen Sie es.` },
+    notGot: 'In den Büchern ist er bei Ihnen, aber es wurde gesagt, dass er nicht angekommen ist.',
     none: 'Sie haben keinen Schlüssel.',
     late: 'Überfällig',
     handOn: 'Weitergeben',

@@ -105,6 +105,7 @@ export const custody = {
     notSo: 'If it was not so, say so: whoever looks after the keys sees it, and puts it right.',
     deny: { giver: 'I did not give this', receiver: 'I did not get this' },
     denied: { giver: (when: string) => `Said on ${when}: not given. Whoever looks after the keys sees it.`, receiver: (when: string) => `Said on ${when}: not received. Whoever looks after the keys sees it. If it is there after all, confirm it.` },
+    notGot: 'In the books it is with you, but it was said not to have been received.',
     none: 'You hold no key.',
     late: 'Overdue',
     handOn: 'Hand on',

@@ -105,6 +105,7 @@ export const custody = {
     notSo: 'Si no fue así, dígalo aquí: quien se ocupa de las llaves lo ve y lo corrige.',
     deny: { giver: 'No lo entregué', receiver: 'No lo recibí' },
     denied: { giver: (when: string) => `Dicho el ${when}: no entregado. Quien se ocupa de las llaves lo ve.`, receiver: (when: string) => `Dicho el ${when}: no recibido. Quien se ocupa de las llaves lo ve. Si al final está, confírmelo.` },
+    notGot: 'En los libros la tiene usted, pero se dijo que no se recibió.',
     none: 'No tiene ninguna llave.',
     late: 'Con retraso',
     handOn: 'Pasar',
