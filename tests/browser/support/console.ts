@@ -13,7 +13,8 @@ export type RunningConsole = {
 };
 
 let shared: Promise<Browser> | undefined;
-afterAll(async () => (await shared)?.close());
+/** Whoever has this module outside a test opens a browser of their own. */
+if ('afterAll' in globalThis) afterAll(async () => (await shared)?.close());
 
 /** The browser of all tests that run together; starting one takes as long as twenty pages. Everybody in it has a context of their own. */
 function sharedChromium(): Promise<Browser> {
