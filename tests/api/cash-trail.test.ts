@@ -378,3 +378,16 @@ test('what a machine tells of its change tubes is held against the fund of the b
   await office.post('/v1/cash-stocktakes', { place: 'fund', fundId: tubes.id, countedOn: '2026-04-28', counted: usd('66.50'), reason: 'Counted at the read-out' }).expect(201);
   expect((await trailOf('2026-04-28')).tubes).toMatchObject([{ booked: usd('71.50'), kept: usd('0.00'), expected: usd('71.50'), unknown: null, gaps: [] }]);
 });
+
+test('the counting room is not counted while something that it counted is in no book: it lies there, and would be booked as over', async () => {
+  const [clerk, counter] = [api.other.as('bookkeeper'), api.other.as('collector')];
+  const bar = await makeRunningSite(clerk);
+  const { id } = (await counter.post('/v1/collections', { siteId: bar.site.id, happenedAt: `${DAY}T12:00:00-05:00`, counts: [] }).expect(201)).body as Made;
+  await counter.post(`/v1/collections/${id}/counts`, { counts: [count(bar.machine, '320.00', '0.00')] }).expect(200);
+  const counted = (countedOn: string, amount: string) => clerk.post('/v1/cash-stocktakes', { place: 'counting-room', countedOn, counted: usd(amount), reason: 'Counted by two' });
+  expect(errorsOf(await counted(DAY, '320.00').expect(422))).toEqual(['#/countedOn counts-waiting']);
+  // How it was the day before is no matter of what came later.
+  expect((await counted('2026-03-09', '0.00').expect(201)).body).toMatchObject({ booked: usd('0.00'), difference: usd('0.00') });
+  await clerk.post(`/v1/collections/${id}/accept`).expect(200);
+  expect((await counted(DAY, '320.00').expect(201)).body).toMatchObject({ booked: usd('320.00'), difference: usd('0.00') });
+});

@@ -123,6 +123,18 @@ export async function selectVisitsWaiting(tx: TenantTransaction, of: { readonly 
   return rows;
 }
 
+/** The oldest visit up to a day of which the room counted boxes, and that is not in the books, and how many there are; null where there is none. */
+export async function selectCountsWaiting(tx: TenantTransaction, of: { readonly currency: CurrencyCode; readonly countedOn: LocalDate }): Promise<{ site_code: string; local_date: LocalDate; visits: number } | null> {
+  const { rows } = await tx.sql<{ site_code: string; local_date: LocalDate; visits: number }>(
+    `SELECT s.code AS site_code, c.local_date, (count(*) OVER ())::int AS visits FROM collection c JOIN site s ON s.tenant_id = $1 AND s.id = c.site_id
+      WHERE c.tenant_id = $1 AND c.state = 'counted' AND c.currency = $2 AND c.local_date <= $3
+        AND EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND NOT b.at_machine)
+      ORDER BY c.local_date, s.code LIMIT 1`,
+    [tx.tenantId, of.currency, of.countedOn],
+  );
+  return rows[0] ?? null;
+}
+
 /** Accounts of a person, as actors. */
 export async function selectAccountsOf(tx: TenantTransaction, personId: string): Promise<string[]> {
   const { rows } = await tx.sql<{ actor: string }>(`SELECT 'user:' || m.account_id AS actor FROM identity.members() m WHERE m.person_id = $1`, [personId]);

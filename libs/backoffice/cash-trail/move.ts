@@ -18,7 +18,7 @@ import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { readOperator } from '../settlement/number.sql';
 import { bookFilling, holdForFilling, holdForTakingBack } from './filled-out-of';
-import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectMove, selectNamedPlaces, selectVisitsWaiting, type MoveRow } from './move.sql';
+import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectMove, selectCountsWaiting, selectNamedPlaces, selectVisitsWaiting, type MoveRow } from './move.sql';
 
 const placeWords = { 'cash-in-counting-room': 'The counting room', 'cash-with-collector': 'The collector’s cash', 'cash-in-float': 'The change fund' };
 const room: MoneyPlace = { code: 'cash-in-counting-room', holderId: null };
@@ -214,6 +214,16 @@ async function refusedWhileVisitsWait(tx: TenantTransaction, { collectorId, curr
   ]);
 }
 
+/** The same of the counting room, for what it counted itself: it lies there, and is in the books once its visit is accepted. */
+async function refusedWhileCountsWait(tx: TenantTransaction, { currency, countedOn }: { readonly currency: CurrencyCode; readonly countedOn: LocalDate }): Promise<Outcome<never> | null> {
+  const first = await selectCountsWaiting(tx, { currency, countedOn });
+  if (first === null) return null;
+  const { site_code: site, local_date: day, visits } = first;
+  return refusedFields('invalid-command', [
+    { path: ['countedOn'], code: 'counts-waiting', message: `What the room counted is not in the books yet: ${visits === 1 ? 'the visit' : `${visits} visits, the first`} of ${day} at ${site}. Accept first, or discard.`, values: { day, site, visits: String(visits) } },
+  ]);
+}
+
 /** Counts one of the operator's places of cash, and books what is over or short. */
 export async function recordStocktake(deps: Backoffice, caller: Caller, command: RecordStocktake): Promise<Outcome<Stocktake>> {
   return perform<Stocktake>(
@@ -230,7 +240,7 @@ export async function recordStocktake(deps: Backoffice, caller: Caller, command:
       const account: MoneyPlace = place === 'fund' ? { code: 'cash-in-float', holderId: command.fundId ?? '' } : collectorOr(command.collectorId);
       const accountCode = accountCodeOf(account);
       await lockPlace(tx, accountCode);
-      const waiting = await refusedWhileVisitsWait(tx, { collectorId: command.collectorId, currency, countedOn });
+      const waiting = place === 'counting-room' ? await refusedWhileCountsWait(tx, { currency, countedOn }) : await refusedWhileVisitsWait(tx, { collectorId: command.collectorId, currency, countedOn });
       if (waiting !== null) return waiting;
       const latest = await latestStocktakeDay(tx, { holderId: account.holderId, currency });
       if (latest !== null && countedOn < latest) {
