@@ -29,7 +29,6 @@ describeWithProgram('chromium', 'chromium', () => {
     await accept(owner, await collect(owner, at('QUAY'), { on: last.day(12), coin: '520.00' }));
     await accept(owner, await collect(owner, at('RIDGE'), { on: last.day(14), coin: '900.00' }));
     await collect(operator.as('collector'), at('MILL'), { on: last.day(13), coin: '380.00' });
-
     await owner.post('/v1/refund-claims', { siteId: at('RIDGE').site.id, machineTag: 'RIDGE-1', refundedOn: last.day(15), amount: { amount: '1.75', currency: 'USD' }, reason: 'Coin stuck' }).expect(201);
 
     stopWorking = startWorking(operator);
@@ -268,6 +267,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await step('Payments').getByText('All paid.').waitFor();
     await page.getByRole('button', { name: 'Show all sites' }).click();
     await row(/Quay Tavern.*Issued(?!.*not paid).*paid/).waitFor();
+    await page.waitForURL(({ searchParams }) => !searchParams.has('show')); // Read anew, the page goes by its address, which follows the list.
   });
 
   it('settles later what was left out', async () => {
