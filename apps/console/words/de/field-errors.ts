@@ -181,7 +181,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   unchanged: 'Das steht schon so da.',
   'counted-in-room': 'Nur Münzen und Scheine werden am Gerät gezählt, wenn der Zählraum dieselbe Kasse noch zählt: Alles andere zählt er.',
   'metered-with-bag': 'Bei einer Kasse, die der Zählraum noch zählt, wird das Bargeld laut Zählwerk mit dem Beutel angegeben, oder getrennt von den Zählungen.',
-  'counts-waiting': 'Was der Zählraum gezählt hat, ist noch nicht in den Büchern: Besuche: {visits}, der erste am {day} (Standort {site}). Nehmen Sie zuerst an, oder verwerfen Sie.',
+  'counts-waiting': 'Was der Zählraum gezählt hat, ist noch nicht in den Büchern[ (Besuche: {visits})][, der erste am {day}][, Standort {site}]. Nehmen Sie zuerst an, oder verwerfen Sie.',
   'visits-waiting': 'Was dieser Kassierer[ am {day}] an den Geräten gezählt hat, ist noch nicht in den Büchern[ (Standort {site})]. Nehmen Sie diesen Besuch zuerst an, oder verwerfen Sie ihn.',
   'visit-kept-aside': 'Was dieser Kassierer[ am {day}] an den Geräten gezählt hat, ist nicht in den Büchern[ (Standort {site})]: Klären Sie den Besuch zuerst unter „Besuche von Telefonen“.',
   'in-no-bag': 'Diese Kasse wurde am Gerät gezählt, andere gehen in Beuteln in den Zählraum, und ihr Geld ist in keinem.',

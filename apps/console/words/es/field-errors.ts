@@ -180,7 +180,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   unchanged: 'Así consta ya.',
   'counted-in-room': 'Si la sala cuenta después la misma caja, en la máquina solo se cuentan monedas y billetes: lo demás lo cuenta la sala.',
   'metered-with-bag': 'De una caja que la sala de recuento contará después, el efectivo según contadores se indica con su bolsa o aparte de los recuentos.',
-  'counts-waiting': 'Lo que contó la sala de recuento aún no está en los libros: visitas: {visits}, la primera el {day} (local {site}). Acepte antes, o descarte.',
+  'counts-waiting': 'Lo que contó la sala de recuento aún no está en los libros[ (visitas: {visits})][, la primera el {day}][, local {site}]. Acepte antes, o descarte.',
   'visits-waiting': 'Lo que este recaudador contó en las máquinas[ el {day}] aún no está en los libros[ (local {site})]. Acepte antes esa visita o descártela.',
   'visit-kept-aside': 'Lo que este recaudador contó en las máquinas[ el {day}] no está en los libros[ (local {site})]: resuelva antes esa visita en «Visitas de los teléfonos».',
   'in-no-bag': 'Esta caja se contó en la máquina, otras van en bolsas a la sala de recuento y su efectivo no está en ninguna.',
