@@ -96,8 +96,14 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('link', { name: `${tag}: One of these seals closed another bag. A seal serves once.` }).click();
     await soon(async () => expect(await hasFocus(page, 'Seal')).toBe(true));
     await page.getByLabel('Seal', { exact: true }).fill('S-101');
+    // Pressed before the machines of that moment are there.
+    let answer = (): void => undefined;
+    const pressed = new Promise<void>((resolve) => (answer = resolve));
+    await page.route('**/boxes?*', (route) => void pressed.then(() => route.fallback()));
     await page.getByLabel('When', { exact: true }).fill('2101-01-04T10:00');
     await press('Enter the visit');
+    await page.getByRole('button', { name: 'One moment…', exact: true }).waitFor();
+    answer();
     await page.getByRole('link', { name: 'Nothing is collected ahead of time.' }).click();
     await soon(async () => expect(await hasFocus(page, 'When')).toBe(true));
     await page.getByLabel('When', { exact: true }).fill(`${day}T10:00`);

@@ -67,7 +67,9 @@ function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly ti
   // As the clock at the site showed it, wherever the paper is typed in.
   const happenedAt = toInstantIn(at, timeZone);
   const isSaid = happenedAt !== undefined && happenedAt > EARLIEST;
-  const boxes = useQuery({ ...siteBoxesQuery(api, siteId, happenedAt ?? null), enabled: isSaid });
+  const boxesThen = siteBoxesQuery(api, siteId, happenedAt ?? null);
+  const boxes = useQuery({ ...boxesThen, enabled: isSaid });
+  const [isReading, setReading] = useState(false);
   const coinSetAt = (site: SiteBoxes) => coinsOn(coinSets, { currency: site.currency, day: dayIn(new Date(happenedAt ?? draft.happenedAt), site.timeZone) });
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const people = (everybody.data ?? []).filter(({ employedBy }) => employedBy === 'operator');
@@ -82,8 +84,15 @@ function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly ti
     onError: (error, { visit }) =>
       setErrors(recordingErrorsOf(error, { fields: { collectedBy: 'paper-collector' }, elsewhere: (pointer, message) => toFormErrorAt(fieldAt(pointer, { visit, machines: boxes.data?.machines ?? [] }), message) })),
   });
-  const submit = () => {
-    const site = isSaid ? boxes.data : undefined;
+  /** Pressed at once after the moment was said, it waits for the machines of that moment. */
+  const boxesRead = async () => {
+    setReading(true);
+    const read = await client.ensureQueryData(boxesThen).catch(() => undefined);
+    setReading(false);
+    return read;
+  };
+  const submit = async () => {
+    const site = isSaid ? await boxesRead() : undefined;
     const made = site === undefined || happenedAt === undefined ? { errors: [] } : toVisit({ ...draft, happenedAt }, { stop: site, coinSet: coinSetAt(site), locale });
     const missing = [unless(collectedBy !== '', 'paper-collector', text.collectorMissing), unless(isSaid, 'at', text.momentMissing), unless(!isSaid || site !== undefined, 'at', text.boxesNotRead)].filter((error) => error !== null);
     const wrong = [...missing, ...('errors' in made ? made.errors.map(toFormError) : [])];
@@ -92,7 +101,7 @@ function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly ti
   };
   return (
     <div className={styles.wide}>
-      <Form errors={errors} busy={entering.isPending} action={text.action} onSubmit={submit}>
+      <Form errors={errors} busy={entering.isPending || isReading} action={text.action} onSubmit={() => void submit()}>
         <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={setCollectedBy} />
         <Field id="at" type="datetime-local" label={text.moment} hint={text.momentHint} error={errorAt(errors, 'at')} value={at} onValue={setAt} />
         {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={{ ...draft, happenedAt: happenedAt ?? draft.happenedAt }} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={setDraft} />}</Answer> : null}
