@@ -47,7 +47,7 @@ const secretSchema = z.string().min(1).max(200).describe('What stands behind the
 export const custodySecretSchema = z.strictObject({ secret: secretSchema });
 export type CustodySecret = z.infer<typeof custodySecretSchema>;
 
-/** What somebody confirms who holds a link: no more than they were there for. */
+/** What somebody confirms, or denies, who holds a link: no more than they were there for. */
 export const custodyConfirmationSchema = z
   .strictObject({
     operatorName: z.string(),
@@ -60,6 +60,7 @@ export const custodyConfirmationSchema = z
     toName: z.string(),
     copies: z.array(z.strictObject({ number: codeSchema, class: keyClassSchema })),
     confirmedAt: instantSchema.nullable().describe('Null until it is confirmed.'),
+    deniedAt: instantSchema.nullable().describe('When it was said for this side that it was not so; it can be confirmed all the same.'),
   })
   .meta({ id: 'CustodyConfirmation' });
 export type CustodyConfirmation = z.infer<typeof custodyConfirmationSchema>;

@@ -173,6 +173,7 @@ describe('by a one-use link', () => {
   const secretOf = ({ address }: CustodyLink): string => (address ?? '').split('#')[1] ?? '';
   const look = (secret: string) => api.anonymous.post('/v1/custody-links/look').send({ secret });
   const confirm = (secret: string) => api.anonymous.post('/v1/custody-links/confirm').send({ secret });
+  const deny = (secret: string) => api.anonymous.post('/v1/custody-links/deny').send({ secret });
 
   test('it says what is confirmed, without signing in, and serves once', async () => {
     const event = await issued(barkeeper.id);
@@ -180,12 +181,31 @@ describe('by a one-use link', () => {
     const shown = (await look(secret).expect(200)).body as object;
     expect(shown).toEqual({
       operatorName: 'Test operator', personName: 'Bar Keeper', side: 'receiver', says: 'issued', happenedAt: event.happenedAt, dueBackAt: null,
-      fromName: 'Office safe', toName: 'Bar Keeper', copies: [{ number: event.copies[0]?.number, class: 'access' }], confirmedAt: null,
+      fromName: 'Office safe', toName: 'Bar Keeper', copies: [{ number: event.copies[0]?.number, class: 'access' }], confirmedAt: null, deniedAt: null,
     });
     expect((await confirm(secret).expect(200)).body).toMatchObject({ confirmedAt: api.clock.now().toISOString() });
     expect(code(await confirm(secret).expect(409))).toBe('confirmed-already');
     expect((await look(secret).expect(200)).body).toMatchObject({ confirmedAt: api.clock.now().toISOString() });
     expect(sides((await custodian.get(`/v1/custody-events/${event.id}`).expect(200)).body as CustodyEvent)).toContain('receiver link Bar Keeper');
+  });
+
+  test('who did not get it says so: the same record as signed in, in the list of what is not confirmed, and confirmed it can be all the same', async () => {
+    const event = await issued(barkeeper.id);
+    const secret = secretOf(await link(event));
+    const deniedAt = api.clock.now().toISOString();
+    expect((await deny(secret).expect(200)).body).toMatchObject({ confirmedAt: null, deniedAt });
+    const stored = async (): Promise<CustodyEvent> => (await custodian.get(`/v1/custody-events/${event.id}`).expect(200)).body as CustodyEvent;
+    expect(await stored()).toMatchObject({ denials: [{ side: 'receiver', person: { name: 'Bar Keeper' }, deniedAt }], acknowledgements: [{ side: 'giver' }] });
+    const attention = (await custodian.get('/v1/key-attention').expect(200)).body as KeyAttention;
+    expect(attention.unacknowledged.find(({ eventId }) => eventId === event.id)).toMatchObject({ deniedBy: ['receiver'] });
+
+    api.clock.advance({ milliseconds: HOUR });
+    expect((await deny(secret).expect(200)).body).toMatchObject({ deniedAt });
+    expect((await look(secret).expect(200)).body).toMatchObject({ deniedAt });
+    expect((await stored()).denials).toHaveLength(1);
+    const confirmedAt = api.clock.now().toISOString();
+    expect((await confirm(secret).expect(200)).body).toMatchObject({ confirmedAt, deniedAt });
+    expect(code(await deny(secret).expect(409))).toBe('confirmed-already');
   });
 
   test('it leaves out a copy of which the event was corrected', async () => {
@@ -206,6 +226,7 @@ describe('by a one-use link', () => {
     for (const wrong of [`${secret.slice(0, -1)}${secret.endsWith('A') ? 'B' : 'A'}`, ofOther, 'nonsense', `${'0'.repeat(32)}.${'A'.repeat(43)}`]) {
       expect(code(await look(wrong).expect(422))).toBe('link-unusable');
       expect(code(await confirm(wrong).expect(422))).toBe('link-unusable');
+      expect(code(await deny(wrong).expect(422))).toBe('link-unusable');
     }
     api.clock.advance({ milliseconds: 7 * 24 * HOUR });
     expect(code(await confirm(secret).expect(422))).toBe('link-unusable');
@@ -308,7 +329,7 @@ describe('erasing somebody’s data', () => {
     const signature = { side: 'receiver', name: 'B. Keeper', signature: { kind: 'typed', text: 'B. Keeper' } };
     expect(code(await custodian.post(`/v1/custody-events/${unconfirmed.id}/signatures`, signature).expect(409))).toBe('wrong-state');
     expect(code(await custodian.post(`/v1/custody-events/${unconfirmed.id}/links`, { side: 'receiver' }).expect(409))).toBe('wrong-state');
-    for (const step of ['look', 'confirm']) expect(code(await api.anonymous.post(`/v1/custody-links/${step}`).send({ secret: link.address?.split('#')[1] }).expect(422))).toBe('link-unusable');
+    for (const step of ['look', 'confirm', 'deny']) expect(code(await api.anonymous.post(`/v1/custody-links/${step}`).send({ secret: link.address?.split('#')[1] }).expect(422))).toBe('link-unusable');
 
     const everything = await api.operator.inBooks(async (tx) => {
       const texts: string[] = [];

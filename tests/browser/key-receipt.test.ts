@@ -52,6 +52,24 @@ describeWithProgram('chromium', 'chromium', () => {
     await person.context.close();
   });
 
+  it('somebody without an account says that they did not get it, and confirms it once it was found', async () => {
+    const path = await linkPath();
+    const person = await running.visit({ device: 'phone' });
+    const { page } = person;
+    await page.goto(path);
+    await page.getByRole('button', { name: 'I did not get this' }).click();
+    await page.getByText(/^Said on .*: not received\./).waitFor();
+    expect(await page.getByRole('button', { name: 'I did not get this' }).count()).toBe(0);
+    expect(await person.look('key-receipt-denied')).toEqual([]);
+    const stored = (await running.api.operator.as('custodian').get(`/v1/custody-events/${event.id}`).expect(200)).body as CustodyEvent;
+    expect(stored.denials).toMatchObject([{ side: 'receiver', person: { name: 'Bar Keeper' } }]);
+
+    await page.getByRole('button', { name: 'I received this' }).click();
+    await page.getByText('Nothing is left to do.').waitFor();
+    expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+
   it('a link that is not one of ours says so', async () => {
     const person = await running.visit({ device: 'phone' });
     await person.page.goto('/key-receipt#nonsense');

@@ -1,5 +1,5 @@
 import { Controller, Inject, Post } from '@nestjs/common';
-import { confirmByCustodyLink, lookAtCustodyLink } from '#backoffice/custody/link';
+import { confirmByCustodyLink, denyByCustodyLink, lookAtCustodyLink } from '#backoffice/custody/link';
 import type { Backoffice } from '#backoffice/dependencies';
 import { custodyConfirmationSchema, custodySecretSchema } from '#contracts/custody-acknowledgement';
 import { visitorOf } from '../authentication/visitor';
@@ -13,6 +13,15 @@ const confirm = {
   access: 'public',
   guessable: true,
   summary: 'Confirm by a link that you gave or received a key',
+  body: custodySecretSchema,
+  answer: custodyConfirmationSchema,
+  problems: ['link-unusable', 'confirmed-already', 'wrong-state', 'cross-site-request'],
+} as const;
+const deny = {
+  access: 'public',
+  guessable: true,
+  summary: 'Say by a link that you did not give or receive a key',
+  description: 'It stands beside the event, and in the list of what is not confirmed, as if it was said signed in. Nothing else changes, and until the link expires it can be confirmed all the same.',
   body: custodySecretSchema,
   answer: custodyConfirmationSchema,
   problems: ['link-unusable', 'confirmed-already', 'wrong-state', 'cross-site-request'],
@@ -32,5 +41,11 @@ export class CustodyLinkController {
   @Endpoint(confirm)
   confirm(@Asked() { body, request }: AskedFor<typeof confirm>) {
     return confirmByCustodyLink(this.backoffice, visitorOf(request), body);
+  }
+
+  @Post('deny')
+  @Endpoint(deny)
+  deny(@Asked() { body, request }: AskedFor<typeof deny>) {
+    return denyByCustodyLink(this.backoffice, visitorOf(request), body);
   }
 }

@@ -78,6 +78,10 @@ export async function confirmCustody(secret: string): Promise<CustodyConfirmatio
   return (await sdk.confirmCustodyLink({ ...base, body: { secret } })).data;
 }
 
+export async function denyCustody(secret: string): Promise<CustodyConfirmation> {
+  return (await sdk.denyCustodyLink({ ...base, body: { secret } })).data;
+}
+
 function remembered(account: Account): Account {
   rememberCsrfToken(account.csrf);
   return account;

@@ -1,6 +1,6 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
-import { confirmCustody, lookAtCustodyLink } from '../api/account-api';
+import { confirmCustody, denyCustody, lookAtCustodyLink } from '../api/account-api';
 import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import type { CustodyConfirmation } from '../generated';
@@ -13,8 +13,9 @@ import { words } from '../words/words';
 import styles from './keys.module.css';
 
 const text = words.keyReceipt;
+const own = words.custody.ownKeys;
 
-/** `key-receipt#secret`: where somebody confirms, without signing in, that they gave or received a key. */
+/** `key-receipt#secret`: where somebody says, without signing in, that they gave or received a key, or that they did not. */
 export function ReceiptPage() {
   // Read once and taken out of the address, so that it stays in no history and no screenshot.
   const [secret] = useState(() => window.location.hash.slice(1));
@@ -22,7 +23,10 @@ export function ReceiptPage() {
   const key = ['key-receipt', secret];
   const client = useQueryClient();
   const question = useQuery({ queryKey: key, queryFn: () => lookAtCustodyLink(secret), staleTime: Infinity, gcTime: 0 });
-  const confirming = useMutation({ mutationFn: () => confirmCustody(secret), onSuccess: (confirmed) => client.setQueryData(key, confirmed) });
+  const onSuccess = (said: CustodyConfirmation) => client.setQueryData(key, said);
+  const confirming = useMutation({ mutationFn: () => confirmCustody(secret), onSuccess });
+  const denying = useMutation({ mutationFn: () => denyCustody(secret), onSuccess });
+  const isBusy = confirming.isPending || denying.isPending;
   return (
     <div className={signInStyles.frame}>
       <Page title={text.title} lead={question.data?.operatorName}>
@@ -32,20 +36,26 @@ export function ReceiptPage() {
               <p className="lead">{text.asks[found.side](found.personName)}</p>
               <Facts found={found} />
               {confirming.error === null ? null : <TroubleNotice error={confirming.error} />}
+              {denying.error === null ? null : <TroubleNotice error={denying.error} />}
+              <div role="status">
+                {found.confirmedAt === null ? null : <p className="notice">{text.confirmed(formatInstant(found.confirmedAt, locale))}</p>}
+                {found.confirmedAt !== null || found.deniedAt === null ? null : <p className="notice">{own.denied[found.side](formatInstant(found.deniedAt, locale))}</p>}
+              </div>
               {found.confirmedAt === null ? (
                 <>
-                  <p>{text.onlyIfTrue}</p>
-                  <div>
-                    <button type="button" className="button button-main" aria-disabled={confirming.isPending} onClick={() => (confirming.isPending ? undefined : confirming.mutate())}>
+                  {found.deniedAt === null ? <p>{own.notSo}</p> : null}
+                  <div className="row">
+                    <button type="button" className={found.deniedAt === null ? 'button button-main' : 'button'} aria-disabled={isBusy} onClick={() => (isBusy ? undefined : confirming.mutate())}>
                       {confirming.isPending ? words.working : text.confirm[found.side]}
                     </button>
+                    {found.deniedAt === null ? (
+                      <button type="button" className="button" aria-disabled={isBusy} onClick={() => (isBusy ? undefined : denying.mutate())}>
+                        {denying.isPending ? words.working : own.deny[found.side]}
+                      </button>
+                    ) : null}
                   </div>
                 </>
-              ) : (
-                <p className="notice" role="status">
-                  {text.confirmed(formatInstant(found.confirmedAt, locale))}
-                </p>
-              )}
+              ) : null}
             </div>
           )}
         </Answer>

@@ -21,8 +21,7 @@ export async function denyCustody(deps: Backoffice, caller: Caller, command: { r
     const personId = caller.kind === 'user' ? caller.personId : null;
     if (personId === null) return refused('wrong-person', { detail: 'Your account is bound to no person: an owner can say whose it is.' });
     if (!open.value.speakers.includes(personId)) return refused('wrong-person', { detail: `You are not the ${side} of this key.` });
-    // What is denied was in the books before, whatever the clock says meanwhile.
-    await insertDenial(tx, { eventId: id, side, personId, at: new Date(Math.max(now.getTime(), open.value.event.recordedAt.getTime())) });
+    await insertDenial(tx, { event: open.value.event, side, personId, now });
     return done(eventFor(caller, { event: await readEvent(tx, id), side }));
   });
 }

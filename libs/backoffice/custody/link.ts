@@ -10,7 +10,7 @@ import { perform } from '../perform';
 import { isErasedPerson } from '../person/person.sql';
 import { taken } from '../refusal';
 import { confirm, confirmConstraints, openSide, speakerOf } from './confirm';
-import { insertLink, selectConfirmation, selectLink, type LinkRow } from './confirm.sql';
+import { insertDenial, insertLink, selectConfirmation, selectLink, type LinkRow } from './confirm.sql';
 
 /** Long enough for somebody off duty; short enough that an old mail confirms nothing. */
 const LINK_HOURS = 7 * 24;
@@ -38,7 +38,7 @@ export async function createCustodyLink(deps: Backoffice, caller: Caller, comman
   );
 }
 
-/** What is confirmed by a link, told to whoever holds it. */
+/** What is confirmed or denied by a link, told to whoever holds it. */
 export async function lookAtCustodyLink(deps: Backoffice, visitor: Visitor, command: CustodySecret): Promise<Outcome<CustodyConfirmation>> {
   return byLink(deps, visitor, command, ({ tx, link }) => confirmationOf(tx, link));
 }
@@ -53,6 +53,16 @@ export async function confirmByCustodyLink(deps: Backoffice, visitor: Visitor, c
   });
 }
 
+/** Says by a link that one did not give or receive what the books say: the same record as whoever signs in makes. Said again it is the same, and confirmed it can be all the same. */
+export async function denyByCustodyLink(deps: Backoffice, visitor: Visitor, command: CustodySecret): Promise<Outcome<CustodyConfirmation>> {
+  return byLink(deps, visitor, command, async ({ tx, secretHash, link, now }) => {
+    const open = await openSide(tx, { eventId: link.event_id, side: link.side });
+    if (!open.ok) return open;
+    await insertDenial(tx, { event: open.value.event, side: link.side, personId: link.person_id, now });
+    return confirmationOf(tx, (await selectLink(tx, { secretHash, now })) ?? link);
+  });
+}
+
 /**
  * The secret names the operator, so that it is looked up among that operator's links alone, as any visitor may; without
  * one that fits, nothing is said.
@@ -61,7 +71,7 @@ async function byLink(
   deps: Backoffice,
   visitor: Visitor,
   { secret }: CustodySecret,
-  work: (unit: { tx: TenantTransaction; now: Date; link: LinkRow }) => Promise<Outcome<CustodyConfirmation>>,
+  work: (unit: { tx: TenantTransaction; now: Date; secretHash: Uint8Array; link: LinkRow }) => Promise<Outcome<CustodyConfirmation>>,
 ): Promise<Outcome<CustodyConfirmation>> {
   const parts = /^([0-9a-f]{8})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{12})\.[A-Za-z0-9_-]{43}$/.exec(secret);
   if (parts === null) return refused('link-unusable');
@@ -71,10 +81,11 @@ async function byLink(
     caller,
     'custody.acknowledge',
     async ({ tx, now }) => {
-      const link = await selectLink(tx, { secretHash: hashSecret(secret), now });
+      const secretHash = hashSecret(secret);
+      const link = await selectLink(tx, { secretHash, now });
       // With who somebody was, the links go that they were given.
       if (link === null || (await isErasedPerson(tx, link.person_id))) return refused('link-unusable');
-      return work({ tx, now, link });
+      return work({ tx, now, secretHash, link });
     },
     { constraints: confirmConstraints },
   );
@@ -94,5 +105,6 @@ async function confirmationOf(tx: TenantTransaction, link: LinkRow): Promise<Out
     toName: row.to_name,
     copies: row.copies,
     confirmedAt: link.confirmed_at && formatInstant(link.confirmed_at),
+    deniedAt: link.denied_at && formatInstant(link.denied_at),
   });
 }

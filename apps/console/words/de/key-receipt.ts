@@ -1,9 +1,9 @@
-/** Was jemand liest, der ohne Konto über einen Link bestätigt, einen Schlüssel gegeben oder erhalten zu haben. */
+/** Was jemand liest, der ohne Konto über einen Link bestätigt, einen Schlüssel abgegeben oder bekommen zu haben, oder sagt, dass es nicht so war. */
 export const keyReceipt = {
   title: 'Schlüssel bestätigen',
   asks: {
-    giver: (name: string) => `${name}, bitte bestätigen Sie, dass Sie das gegeben haben.`,
-    receiver: (name: string) => `${name}, bitte bestätigen Sie, dass Sie das erhalten haben.`,
+    giver: (name: string) => `${name}, bitte bestätigen Sie, dass Sie das abgegeben haben.`,
+    receiver: (name: string) => `${name}, bitte bestätigen Sie, dass Sie das bekommen haben.`,
   },
   what: 'Was',
   keys: 'Schlüssel',
@@ -11,7 +11,6 @@ export const keyReceipt = {
   to: 'An',
   when: 'Wann',
   says: (kind: string) => (kind === 'issued' ? 'Ausgegeben' : kind === 'returned' ? 'Zurückgegeben' : 'Übergeben'),
-  onlyIfTrue: 'War es nicht so, bestätigen Sie es nicht, und sagen Sie es der Person, die Ihnen den Link geschickt hat.',
-  confirm: { giver: 'Ich habe das gegeben', receiver: 'Ich habe das erhalten' },
+  confirm: { giver: 'Ich habe das abgegeben', receiver: 'Ich habe das bekommen' },
   confirmed: (when: string) => `Bestätigt am ${when}. Es bleibt nichts zu tun.`,
 };

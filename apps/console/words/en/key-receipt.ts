@@ -1,4 +1,4 @@
-/** What somebody reads who confirms by a link that they gave or received a key, without an account. */
+/** What somebody reads who confirms by a link that they gave or received a key, or says that it was not so, without an account. */
 export const keyReceipt = {
   title: 'Confirm a key',
   asks: {
@@ -11,7 +11,6 @@ export const keyReceipt = {
   to: 'To',
   when: 'When',
   says: (kind: string) => (kind === 'issued' ? 'Issued' : kind === 'returned' ? 'Returned' : 'Handed over'),
-  onlyIfTrue: 'If it was not so, do not confirm it, and tell whoever sent you the link.',
   confirm: { giver: 'I gave this', receiver: 'I received this' },
   confirmed: (when: string) => `Confirmed on ${when}. Nothing is left to do.`,
 };

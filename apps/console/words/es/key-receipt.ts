@@ -1,8 +1,8 @@
-/** Lo que lee quien confirma por un enlace, sin cuenta, que dio o recibió una llave. */
+/** Lo que lee quien confirma por un enlace, sin cuenta, que entregó o recibió una llave, o dice que no fue así. */
 export const keyReceipt = {
   title: 'Confirmar una llave',
   asks: {
-    giver: (name: string) => `${name}, se le pide que confirme que dio esto.`,
+    giver: (name: string) => `${name}, se le pide que confirme que entregó esto.`,
     receiver: (name: string) => `${name}, se le pide que confirme que recibió esto.`,
   },
   what: 'Qué',
@@ -11,7 +11,6 @@ export const keyReceipt = {
   to: 'A',
   when: 'Cuándo',
   says: (kind: string) => (kind === 'issued' ? 'Entregada' : kind === 'returned' ? 'Devuelta' : 'Pasada'),
-  onlyIfTrue: 'Si no fue así, no lo confirme y dígalo a quien le envió el enlace.',
-  confirm: { giver: 'Yo di esto', receiver: 'Yo recibí esto' },
+  confirm: { giver: 'Lo entregué', receiver: 'Lo recibí' },
   confirmed: (when: string) => `Confirmado el ${when}. No queda nada por hacer.`,
 };
