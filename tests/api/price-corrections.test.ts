@@ -133,8 +133,19 @@ test('a price that was taken back and changed after all is entered anew at its m
   // It is corrected as any other, by somebody else than who entered it anew.
   expect((await correct(office, { unitValues: [{ meterId: plays, unitValue: usd('2.00') }] }).expect(403)).body).toMatchObject({ code: 'second-person-needed' });
   await correct(owner, { at: at(11) }).expect(201);
-  // Where the first entry of a moment stands elsewhere, that is said.
-  expect(errorsOf(await enter(10, '2.00').expect(422))).toEqual(['#/newUnitValues/0/meterId price-moved']);
+  // What was entered at this moment first holds on the 11th; a change at this moment after all is another one, and both stand.
+  await enter(10, '2.00').expect(201);
+  expect(errorsOf(await enter(10, '3.00').expect(422))).toEqual(['#/newUnitValues/0/meterId taken']);
+  expect((await prices()).map(({ at: from, unitValue, enteredAnew, before }) => [from.slice(8, 10), unitValue.amount, enteredAnew, before.map((each) => each.enteredAnew)])).toEqual([
+    ['01', '0.50', false, []],
+    ['11', '1.00', false, [true, false, false]],
+    ['10', '2.00', false, []],
+  ]);
+  // Neither is put where the other one stands; each is corrected by itself, and the second one is taken back and entered anew like the first.
+  expect(errorsOf(await owner.post(`/v1/machines/${machine.id}/meter-prices/corrections`, { changedAt: at(11), at: at(10), reason: 'Mistyped' }).expect(422))).toEqual(['#/at taken']);
+  await correct(owner, { withdrawn: true }).expect(201);
+  await enter(10, '4.00').expect(201);
+  expect((await prices()).map(({ unitValue, before, enteredAnew }) => [unitValue.amount, enteredAnew, before.length])).toEqual([['0.50', false, 0], ['1.00', false, 3], ['4.00', true, 2]]);
 });
 
 test('what a second person said of the reading at a change goes along to its other moment, and is asked anew where it would be of other readings', async () => {

@@ -35,7 +35,7 @@ export function Prices({ machine }: { readonly machine: Machine }) {
         {(prices) => (
           <TitledTable
             id="prices" title={text.title} none={text.none} columns={[text.from, words.machines.meters.meter, text.worth, ...(mayCorrect ? [words.commands] : [])]} figures={[text.worth]}
-            rows={prices.toSorted((one, other) => other.at.localeCompare(one.at)).map((price) => <PriceRow key={`${price.meterId} ${price.before.at(-1)?.at ?? price.at}`} price={price} onCorrect={mayCorrect ? () => setWrong(price) : null} />)}
+            rows={prices.toSorted((one, other) => other.at.localeCompare(one.at)).map((price) => <PriceRow key={`${price.meterId} ${price.before.at(-1)?.recordedAt ?? price.recordedAt}`} price={price} onCorrect={mayCorrect ? () => setWrong(price) : null} />)}
           />
         )}
       </Answer>
@@ -46,10 +46,8 @@ export function Prices({ machine }: { readonly machine: Machine }) {
 
 function PriceRow({ price, onCorrect }: { readonly price: MeterPrice; readonly onCorrect: (() => void) | null }) {
   const nameOf = useActorName();
-  const { at, meterLabel, unitValue, isFirst, withdrawn, reason, recordedBy, withoutSecondPerson, before } = price;
+  const { at, meterLabel, unitValue, isFirst, withdrawn, reason, enteredAnew, recordedBy, withoutSecondPerson, before } = price;
   const when = formatInstant(at, locale);
-  // Nobody but who enters a change anew stands behind one that was taken back.
-  const isAnew = !withdrawn && before[0]?.withdrawn === true;
   return (
     <tr>
       <th scope="row">
@@ -58,7 +56,7 @@ function PriceRow({ price, onCorrect }: { readonly price: MeterPrice; readonly o
       </th>
       <td>
         {meterLabel}
-        <div className="soft small">{reason === null ? words.besideCounts.by(nameOf(recordedBy)) : isAnew ? text.enteredAnew(nameOf(recordedBy)) : words.besideCounts.correctedBy(nameOf(recordedBy), reason)}</div>
+        <div className="soft small">{enteredAnew ? text.enteredAnew(nameOf(recordedBy)) : reason === null ? words.besideCounts.by(nameOf(recordedBy)) : words.besideCounts.correctedBy(nameOf(recordedBy), reason)}</div>
         {withoutSecondPerson ? <div className="soft small">{words.besideCounts.alone}</div> : null}
         {before.map((each) => (
           <div key={each.recordedAt} className="soft small">{each.withdrawn ? text.takenBack(formatInstant(each.at, locale), nameOf(each.recordedBy)) : text.before(formatMoney(each.unitValue, locale), formatInstant(each.at, locale), nameOf(each.recordedBy))}</div>

@@ -114,11 +114,11 @@ export async function insertMeters(tx: TenantTransaction, meters: readonly NewMe
   );
 }
 
-export async function insertUnitValues(tx: TenantTransaction, values: readonly { readonly meterId: string; readonly minor: bigint }[], { at, now }: { readonly at: Date; readonly now: Date }): Promise<void> {
+export async function insertUnitValues(tx: TenantTransaction, values: readonly { readonly meterId: string; readonly minor: bigint; readonly entry?: number }[], { at, now }: { readonly at: Date; readonly now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO meter_value (tenant_id, meter_id, effective_at, unit_value_minor, recorded_at, recorded_by)
-     SELECT $1, v.meter_id, $2, v.minor, $3, $4 FROM unnest($5::uuid[], $6::bigint[]) AS v (meter_id, minor)`,
-    [tx.tenantId, at, now, tx.actor, values.map(({ meterId }) => meterId), values.map(({ minor }) => minor)],
+    `INSERT INTO meter_value (tenant_id, meter_id, effective_at, entry, unit_value_minor, recorded_at, recorded_by)
+     SELECT $1, v.meter_id, $2, v.entry, v.minor, $3, $4 FROM unnest($5::uuid[], $6::bigint[], $7::integer[]) AS v (meter_id, minor, entry)`,
+    [tx.tenantId, at, now, tx.actor, values.map(({ meterId }) => meterId), values.map(({ minor }) => minor), values.map(({ entry = 0 }) => entry)],
   );
 }
 

@@ -10,6 +10,7 @@ import { perform } from '../perform';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { otherCurrency } from '../refusal';
+import { groupBy } from '../settlement/inputs/group-by';
 import { followingMeters } from '../variance/follow-meters';
 import { insertUnitValues, isMachine, lockMachines, selectMeters } from './meter.sql';
 import { insertPriceCorrections, selectPrices, type NewPriceCorrection, type PriceRow } from './price.sql';
@@ -54,7 +55,7 @@ export function correctPrice(deps: Backoffice, caller: Caller, command: { readon
         const other = command.unitValues.find(({ meterId }) => meterId === standing.meter_id);
         if (other === undefined && !isMoved && !withdrawn) return [];
         const minor = other === undefined ? standing.unit_value_minor : toAmount(other.unitValue).minor;
-        return [{ id: deps.newId(), meterId: standing.meter_id, firstAt: standing.first_at, round: standing.round + 1, at, minor, withdrawn }];
+        return [{ id: deps.newId(), meterId: standing.meter_id, firstAt: standing.first_at, entry: standing.entry, round: standing.round + 1, at, minor, withdrawn }];
       });
       return followingMeters(tx, { machineId, from: at < changedAt ? at : changedAt, sourceId: corrections[0]?.id, now, newId: deps.newId }, async () => {
         await insertPriceCorrections(tx, corrections, { reason, now });
@@ -98,25 +99,22 @@ type NewPrice = { readonly meterId: string; readonly minor: bigint };
 
 /**
  * Writes what units are worth from a moment on. A change that was taken back and is entered anew at its moment, as there was one after all, is said of
- * the first entry, so that everything that was said of this moment stays legible. Says by the field which change was put elsewhere since.
+ * that entry, so that everything that was said of it stays legible. One whose first entry was put to another moment, and holds there, is another change: an
+ * entry of its own beside it.
  */
-export async function enterPrices(tx: TenantTransaction, prices: readonly NewPrice[], of: { readonly machineId: string; readonly at: Date; readonly now: Date; readonly newId: () => string }): Promise<Outcome<null>> {
+export async function enterPrices(tx: TenantTransaction, prices: readonly NewPrice[], of: { readonly machineId: string; readonly at: Date; readonly now: Date; readonly newId: () => string }): Promise<void> {
   const { machineId, at, now, newId } = of;
-  const standing = new Map(entriesOf(await selectPrices(tx, machineId)).flatMap(([row]) => (row.first_at.getTime() === at.getTime() ? [[row.meter_id, row] as const] : [])));
-  const moved = prices.flatMap(({ meterId }, index): WrongField[] => {
-    const row = standing.get(meterId);
-    if (row === undefined || row.withdrawn) return [];
-    return [{ path: ['newUnitValues', index, 'meterId'], code: 'price-moved', message: `The change that was entered at this moment was put to ${formatInstant(row.effective_at)}: put that one back, or enter this one a minute later.` }];
+  const ofMoment = groupBy(entriesOf(await selectPrices(tx, machineId)).flatMap(([row]) => (row.first_at.getTime() === at.getTime() ? [row] : [])), (row) => row.meter_id);
+  const entries = prices.map((price) => {
+    const there = ofMoment.get(price.meterId) ?? [];
+    return { ...price, takenBack: there.findLast(({ withdrawn }) => withdrawn), entry: there.length };
   });
-  if (moved.length > 0) return refusedFields('invalid-command', moved);
-  const anew = prices.flatMap(({ meterId, minor }): NewPriceCorrection[] => {
-    const row = standing.get(meterId);
-    return row === undefined ? [] : [{ id: newId(), meterId, firstAt: row.first_at, round: row.round + 1, at, minor, withdrawn: false }];
-  });
-  const first = prices.filter(({ meterId }) => !standing.has(meterId));
+  const anew = entries.flatMap(({ meterId, minor, takenBack }): NewPriceCorrection[] =>
+    takenBack === undefined ? [] : [{ id: newId(), meterId, firstAt: takenBack.first_at, entry: takenBack.entry, round: takenBack.round + 1, at, minor, withdrawn: false }],
+  );
+  const first = entries.filter(({ takenBack }) => takenBack === undefined);
   if (first.length > 0) await insertUnitValues(tx, first, { at, now });
-  if (anew.length > 0) await insertPriceCorrections(tx, anew, { reason: 'Entered anew, after it had been taken back.', now });
-  return done(null);
+  if (anew.length > 0) await insertPriceCorrections(tx, anew, { reason: null, now });
 }
 
 /**
@@ -162,7 +160,7 @@ const isFirstOf = ({ first_at: firstAt, fitted_at: fittedAt }: PriceRow): boolea
 function entriesOf(rows: readonly PriceRow[]): Entry[] {
   const entries = new Map<string, [PriceRow, ...PriceRow[]]>();
   for (const row of rows) {
-    const key = `${row.meter_id} ${String(row.first_at.getTime())}`;
+    const key = `${row.meter_id} ${String(row.first_at.getTime())} ${String(row.entry)}`;
     const entry = entries.get(key);
     if (entry === undefined) entries.set(key, [row]);
     else entry.push(row);
@@ -189,6 +187,7 @@ function shown(row: PriceRow): MeterPrice['before'][number] {
     unitValue: moneyOf(row.unit_value_minor, row.currency),
     withdrawn: row.withdrawn,
     reason: row.reason,
+    enteredAnew: row.round > 0 && row.reason === null,
     withoutSecondPerson: row.made_alone,
     recordedAt: formatInstant(row.recorded_at),
     recordedBy: row.recorded_by,

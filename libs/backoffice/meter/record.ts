@@ -49,8 +49,7 @@ export async function recordReadings(deps: Backoffice, caller: Caller, command: 
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       return recordingTries(unit, deps.newId, (tries) =>
         followingMeters(tx, { machineId, from: at, sourceId: readings[0]?.id, now, newId: deps.newId }, async () => {
-          const priced = await enterPrices(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { machineId, at, now, newId: deps.newId });
-          if (!priced.ok) return priced;
+          await enterPrices(tx, newUnitValues.map(({ meterId, unitValue }) => ({ meterId, minor: toAmount(unitValue).minor })), { machineId, at, now, newId: deps.newId });
           await insertNotRead(tx, notRead, { occasion, collectionId: command.collectionId ?? null, at, now });
           const doubtful = await writeReadings(tx, readings, { meters, occasion, collectionId: command.collectionId ?? null, at, readBy, now, tries });
           return doubtful.length > 0 ? refusedFields('invalid-command', doubtful) : done({ recorded: readings.length });

@@ -261,7 +261,6 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'first-value': 'Was eine Einheit beim Einbau der Platine wert war, gilt von da an: Berichtigt wird nur der Betrag.',
   'nothing-changed': 'Das steht schon so in den Büchern.',
   'read-already': 'Zu diesem Zeitpunkt wurden die Zählwerke davor und danach abgelesen.',
-  'price-moved': 'Die Änderung, die zu diesem Zeitpunkt eingegeben war, wurde auf einen anderen gelegt: Legen Sie sie zurück, oder geben Sie diese eine Minute später ein.',
   'passed-end-said': 'Von einem Zählwerk wurde gesagt, es sei über null hinweg gelaufen, und zwischen diesen beiden Zeitpunkten wurde es noch einmal abgelesen: Nehmen Sie das zuerst zurück, und sagen Sie es danach erneut.',
   'say-anew': 'Vom vorigen Stand wurde gesagt, das Zählwerk sei über null hinweg gelaufen: Sagen Sie, ob das auch für diesen gilt.',
   'readings-do-not-fit': 'Was bei der Änderung abgelesen wurde, passt nicht zu den Ständen um diesen Zeitpunkt. Berichtigen Sie zuerst diese.',

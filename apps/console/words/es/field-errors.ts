@@ -260,7 +260,6 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'first-value': 'Lo que valía una unidad al montar la placa rige desde entonces: solo se corrige el importe.',
   'nothing-changed': 'Así está ya en los libros.',
   'read-already': 'En ese momento los contadores se leyeron antes y después.',
-  'price-moved': 'El cambio que se registró en ese momento se pasó a otro: devuélvalo a su momento, o registre este un minuto después.',
   'passed-end-said': 'De un contador se dijo que había pasado por cero, y entre esos dos momentos se leyó otra vez: retire primero lo dicho, y dígalo de nuevo después.',
   'say-anew': 'De la cifra anterior se dijo que el contador había pasado por cero: diga si vale también para esta.',
   'readings-do-not-fit': 'Lo que se leyó al cambiar no encaja con las lecturas de alrededor de ese momento. Corrija primero esas.',
