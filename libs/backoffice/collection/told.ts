@@ -28,11 +28,11 @@ export const boxKey = ({ collectionId, machineId }: { readonly collectionId: str
 const whys: readonly RecordedWhy[] = ['left-unread', 'moved-unread', 'first-reading', 'price-unread', 'board-unread', 'reset-or-wrong', 'rollover-or-reset', 'above-ceiling'];
 
 function toldOf(tenders: readonly MachineExpectedCash[], isLeftUnread: boolean): Told {
-  const isKnown = tenders.length > 0 && tenders.every(({ expectedMinor }) => expectedMinor !== null);
+  const isKnown = tenders.length > 0 && tenders.every(({ unknownHere }) => unknownHere.length === 0);
   const why = new Set<RecordedWhy>(isLeftUnread && !isKnown ? ['left-unread'] : []);
-  for (const { mixed, unknown } of tenders) {
+  for (const { mixed, unknownHere } of tenders) {
     if (mixed) why.add('moved-unread');
-    for (const each of unknown) if (each !== 'not-read' && !(mixed && each === 'first-reading')) why.add(each);
+    for (const each of unknownHere) if (each !== 'not-read' && !(mixed && each === 'first-reading')) why.add(each);
   }
   return why.size > 0 ? { untold: whys.filter((each) => why.has(each)) } : { minor: tenders.reduce((sum, { knownMinor }) => sum + knownMinor, 0n) };
 }

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
-import { countsCash, ofCollection, readAsItLeft, wasFitted } from '../meter/not-read.sql';
+import { countsCash } from '../meter/meter.sql';
+import { ofCollection, readAsItLeft, wasFitted } from '../meter/not-read.sql';
 import { standingValues } from '../meter/price.sql';
 import { stands } from '../meter/reading.sql';
 import { meteredApart } from './metered.sql';

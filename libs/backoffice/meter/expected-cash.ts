@@ -10,7 +10,7 @@ export type MachineExpectedCash = ExpectedCash & { readonly machineId: string };
 /**
  * What the meters say lay in the boxes that these collections emptied, per machine and tender. Nothing of a machine of
  * which no meter was read then, nor at the removal that followed. Four statements, whatever the number: from the readings
- * that they need, back to the collection at which each meter was read before.
+ * that they need, back to the collection at which all meters that tell of cash were read before.
  */
 export async function expectedCash(tx: TenantTransaction, collectionIds: readonly string[]): Promise<MachineExpectedCash[]> {
   const wanted = new Set(collectionIds);

@@ -3,6 +3,10 @@ import type { MeterTender } from '#domain/meters/meter';
 import type { CurrencyCode } from '#domain/money/currency';
 import { standingValues } from './price.sql';
 
+/** SQL: whether a meter `m` of a board `k` says how much cash lies in the box. Second counters, and plays beside cash, say nothing. */
+export const countsCash = `m.second_of IS NULL
+     AND NOT (m.tender = 'plays' AND EXISTS (SELECT FROM meter cash WHERE cash.tenant_id = m.tenant_id AND cash.board_id = k.id AND cash.tender IN ('coin', 'note')))`;
+
 /** A meter with its board. `unit_values`: moments in milliseconds and minor units as text, rising. */
 export type MeterRow = {
   id: string;

@@ -2,6 +2,7 @@ import type { UnreadMeter } from '#contracts/meter';
 import { formatInstant } from '#contracts/format';
 import type { TenantTransaction } from '#database/tenant';
 import { opened } from '../collection/uncounted.sql';
+import { countsCash } from './meter.sql';
 import { stands, type Occasion } from './reading.sql';
 import { outAsItLeft } from './stay.sql';
 
@@ -41,10 +42,6 @@ export function showSaid(said: readonly SaidRow[] | null): Pick<UnreadMeter, 'sa
   const [latest = null, ...before] = (said ?? []).map(({ why, note, atMs, by }) => ({ why, note: note === '' ? null : note, recordedAt: formatInstant(new Date(atMs)), recordedBy: by }));
   return { said: latest, before };
 }
-
-/** SQL: whether a meter `m` of a board `k` says how much cash lies in the box. Second counters, and plays beside cash, say nothing. */
-export const countsCash = `m.second_of IS NULL
-     AND NOT (m.tender = 'plays' AND EXISTS (SELECT FROM meter cash WHERE cash.tenant_id = m.tenant_id AND cash.board_id = k.id AND cash.tender IN ('coin', 'note')))`;
 
 /** A box as it was emptied, as SQL: whether it counts the last that a machine had at the site, which machine, at which site, when, the day there, and the time zone. */
 type EmptiedBox = { readonly removal: string; readonly machine: string; readonly site: string; readonly at: string; readonly day: string; readonly timeZone: string };

@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { ReadingPhase } from '#domain/meters/meter';
 import type { CollectionState } from '../collection/collection.sql';
 import { madeAlone } from '../policy/policy.sql';
+import { countsCash } from './meter.sql';
 
 export type Occasion = 'collection' | 'placement' | 'removal' | 'price-change' | 'board-access' | 'board-fitted' | 'board-removed' | 'game-change' | 'in-service' | 'out-of-service';
 
@@ -234,24 +235,28 @@ export async function selectEmptyings(tx: TenantTransaction, collectionIds: read
 export type PlacedReadingRow = StandingReadingRow & { site_id: string | null };
 
 /**
- * What {@link expectedCash} reads: see there. Of a machine that left a place also what was read until then, and the first
- * reading after it, which may have begun at the place.
+ * What {@link expectedCash} reads: see there. `whole_at`: the collection before at which every meter that tells of cash was last read, as what the others counted since waits for
+ * one that was not. Of a machine that left a place also what was read until then, and the first reading after it, which may have begun at the place.
  */
 export async function selectReadingsBehind(tx: TenantTransaction, emptyings: readonly EmptyingRow[]): Promise<PlacedReadingRow[]> {
   const { rows } = await tx.sql<PlacedReadingRow>(
     `WITH wanted AS (SELECT * FROM unnest($2::uuid[], $3::timestamptz[], $4::timestamptz[]) AS w (machine_id, at, ended_at)),
      emptied AS (
-       SELECT w.*, (SELECT max(r.happened_at) FROM meter_reading r
-                WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND ${ofCollection('r')} AND ${stands('r')}) AS before_at
+       SELECT w.*, (SELECT r.happened_at FROM meter_reading r
+                WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND ${ofCollection('r')} AND ${stands('r')}
+                  AND NOT EXISTS (SELECT FROM counter_board k JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
+                                   WHERE k.tenant_id = $1 AND k.machine_id = w.machine_id AND k.fitted_at <= r.happened_at AND (k.removed_at IS NULL OR k.removed_at > r.happened_at) AND ${countsCash}
+                                     AND NOT EXISTS (SELECT FROM meter_reading own WHERE own.tenant_id = $1 AND own.meter_id = m.id AND own.happened_at = r.happened_at AND ${stands('own')}))
+                ORDER BY r.happened_at DESC LIMIT 1) AS whole_at
          FROM wanted w),
      needed AS (
        SELECT m.id, min(coalesce(read.at, '-infinity')) AS from_at, max(greatest(e.at, e.ended_at, later.at)) AS to_at
          FROM emptied e
          JOIN counter_board b ON b.tenant_id = $1 AND b.machine_id = e.machine_id AND b.fitted_at <= e.at
-                             AND (b.removed_at IS NULL OR e.before_at IS NULL OR b.removed_at > e.before_at)
+                             AND (b.removed_at IS NULL OR e.whole_at IS NULL OR b.removed_at > e.whole_at)
          JOIN meter m ON m.tenant_id = $1 AND m.board_id = b.id
          LEFT JOIN LATERAL (SELECT max(r.happened_at) AS at FROM meter_reading r
-                WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at < e.at AND ${ofCollection('r')} AND ${stands('r')}) read ON true
+                WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at <= e.whole_at AND ${ofCollection('r')} AND ${stands('r')}) read ON true
          LEFT JOIN LATERAL (SELECT min(r.happened_at) AS at FROM meter_reading r
                 WHERE r.tenant_id = $1 AND r.meter_id = m.id AND r.happened_at >= e.ended_at AND ${stands('r')}) later ON true
         GROUP BY m.id)

@@ -1,6 +1,7 @@
 import type { TenantTransaction } from '#database/tenant';
-import { partOf, type ExpectedCash, type SecondCounters } from '#domain/meters/expected-cash';
+import type { ExpectedCash, SecondCounters } from '#domain/meters/expected-cash';
 import { cashTenders, type CashTender } from '#domain/meters/meter';
+import { partOf } from '#domain/meters/part';
 import { variancesOf, type NotCompared, type Variance } from '#domain/variance/compare';
 import { expectedCash } from '../meter/expected-cash';
 import { selectMeters } from '../meter/meter.sql';

@@ -54,8 +54,8 @@ export async function followingExplanation(tx: TenantTransaction, { machineId, f
 /** What is said of each collection, comparable as text. */
 function figuresOf(expected: readonly MachineExpectedCash[]): Map<string, string> {
   const figures = new Map<string, string>();
-  for (const { collectionId, tender, expectedMinor, unknown, mixed, sinceMs, playsMinor } of expected) {
-    figures.set(collectionId, `${figures.get(collectionId) ?? ''} ${[tender, expectedMinor, unknown.join('+'), mixed, sinceMs, playsMinor].join(' ')}`);
+  for (const { collectionId, tender, expectedMinor, unknown, knownMinor, unknownHere, mixed, sinceMs, playsMinor } of expected) {
+    figures.set(collectionId, `${figures.get(collectionId) ?? ''} ${[tender, expectedMinor, unknown.join('+'), knownMinor, unknownHere.join('+'), mixed, sinceMs, playsMinor].join(' ')}`);
   }
   return figures;
 }

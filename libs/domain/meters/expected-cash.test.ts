@@ -2,25 +2,10 @@ import fc from 'fast-check';
 import { isBetweenPlaces } from './belonging';
 import { expectedCashOf as expectedOfStays } from './expected-cash';
 import { fitsNeighbours, intervalsOf } from './intervals';
-import { capacityOf, type Board, type Meter, type MeterTender, type Reading } from './meter';
+import type { Board, Meter, Reading } from './meter';
 import { stayAt, staysOf, type Stay } from './stays';
+import { at, board, HOUR_MS, meter } from '#tests/support/meter-readings';
 
-const HOUR_MS = 3_600_000;
-type MeterOf = Board['meters'][number];
-
-const meter = (tender: MeterTender, readings: readonly Reading[], fields: Partial<Meter> = {}): MeterOf => ({
-  id: tender,
-  tender,
-  secondOf: null,
-  capacity: capacityOf(5),
-  unitValues: [{ fromMs: 0, minor: tender === 'note' ? 100n : 25n }],
-  openedMs: [],
-  mostPerHour: 100n,
-  readings,
-  ...fields,
-});
-const at = (hours: number, value: bigint, fields: Partial<Reading> = {}): Reading => ({ id: `${String(hours)} ${fields.phase ?? 'only'}`, atMs: hours * HOUR_MS, phase: 'only', value, confirmed: false, passedEnd: false, collectionId: null, placementId: null, ...fields });
-const board = (meters: readonly MeterOf[], fields: Partial<Board> = {}): Board => ({ id: 'board', fittedMs: 0, removedMs: null, meters, ...fields });
 /** Of a machine that never moved. */
 const expectedCashOf = (boards: readonly Board[]) => expectedOfStays(boards, []);
 const first = { collectionId: 'first' };
@@ -36,8 +21,8 @@ it('takes test plays and what the machine paid back off the coins, and never off
     ]),
   ];
   expect(expectedCashOf(boards)).toEqual([
-    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, mixed: false, unseenRoundMinor: null, sinceMs: 0, playsMinor: null, second: null },
-    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, mixed: false, unseenRoundMinor: null, sinceMs: 0, playsMinor: null, second: null },
+    { collectionId: 'first', tender: 'coin', expectedMinor: 9_850n, unknown: [], knownMinor: 9_850n, unknownHere: [], mixed: false, unseenRoundMinor: null, sinceMs: 0, playsMinor: null, second: null },
+    { collectionId: 'first', tender: 'note', expectedMinor: 3_000n, unknown: [], knownMinor: 3_000n, unknownHere: [], mixed: false, unseenRoundMinor: null, sinceMs: 0, playsMinor: null, second: null },
   ]);
 });
 

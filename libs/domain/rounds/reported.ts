@@ -3,8 +3,8 @@
  * paid back and the plays that were tests. No source: common practice.
  */
 import { intervalsOf } from '#domain/meters/intervals';
-import { partOf } from '#domain/meters/expected-cash';
 import { cashTenders, type CashTender, type Meter, type Reading } from '#domain/meters/meter';
+import { partOf } from '#domain/meters/part';
 
 /**
  * A meter with its reading as the box was emptied and the latest that was reported since; null where there is none. `parting`: what is known of it in between that
