@@ -1,7 +1,5 @@
 import { language } from '../words/language';
+import { localeOf } from './locale-of';
 
-/**
- * The reader's own variety of the language that the texts are in: someone who reads English in Ireland gets Irish dates
- * and figures, and nobody gets a German month inside an English sentence.
- */
-export const locale: string = navigator.languages.find((each) => each.split('-')[0] === language) ?? language;
+/** The variety of the language of this page that the reader has. Whatever writes numbers, dates, lists or names takes it from here. */
+export const locale: string = localeOf(language);

@@ -1,5 +1,6 @@
 import type { FieldError } from '#contracts/problem';
 import { formatDay } from '../format/day';
+import { locale } from '../format/locale';
 import { words, type Words } from '../words/words';
 
 /** A sentence of the console, or one of the api that is in English because the console has none of its own. */
@@ -26,6 +27,6 @@ export function fill(template: string, values: Readonly<Record<string, string>>)
     .replaceAll(/\[([^\]]*)\]/g, (_part, inner: string) => ([...inner.matchAll(/\{(\w+)\}/g)].every(([, name = '']) => values[name] !== undefined) ? inner : ''))
     .replaceAll(/\{(\w+)\}/g, (place, name: string) => {
       const value = values[name];
-      return value === undefined ? place : days.has(name) ? formatDay(value, words.language) : value;
+      return value === undefined ? place : days.has(name) ? formatDay(value, locale) : value;
     });
 }

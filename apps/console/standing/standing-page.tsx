@@ -4,6 +4,7 @@ import { readStandingAddress } from '#statement/verify/standing-question';
 import { standingSentences, verifierWordsOf } from '#statement/verify/words';
 import { askStanding } from '../api/account-api';
 import { formatDay, formatInstant } from '../format/day';
+import { localeOf } from '../format/locale-of';
 import type { StatementStanding } from '../generated';
 import { Answer } from '../parts/answer';
 import { Page } from '../parts/page';
@@ -12,6 +13,7 @@ import styles from '../session/sign-in.module.css';
 /** Whoever asks has no account: in the language of their browser, as the page that led here. */
 const words = verifierWordsOf(...navigator.languages);
 const text = words.standingPage;
+const locale = localeOf(words.language);
 
 /** `statement-standing#digest.fingerprint`: where whoever checked a statement is told, without signing in, whether it was reversed, or its certificate revoked, since. */
 export function StandingPage() {
@@ -36,8 +38,8 @@ function Standing({ found }: { readonly found: StatementStanding }) {
   const { reversedOn, revokedFrom } = found;
   const sentences = standingSentences({
     ...found,
-    reversedOn: reversedOn === null ? null : formatDay(reversedOn, words.language),
-    revokedFrom: revokedFrom === null ? '' : formatInstant(revokedFrom, words.language),
+    reversedOn: reversedOn === null ? null : formatDay(reversedOn, locale),
+    revokedFrom: revokedFrom === null ? '' : formatInstant(revokedFrom, locale),
   }, words);
   return (
     <div className="stack">
