@@ -4,17 +4,21 @@ import type { MachineEvent } from './spans';
 
 export type ReportedBetweenRow = { meter_id: string; since: Date; until: Date; first_at: Date; first_value: bigint; last_at: Date; last_value: bigint };
 
-/** The time between two emptyings of a box that follow each other, the second at a collection: machine, placement and collection are $2 to $4. */
+/**
+ * The time between two emptyings of a box that follow each other, the second at a collection, or since the one before which it is compared with, where a reading was missed: machine, placement and
+ * collection are $2 to $4.
+ */
 const span = `span AS (
        SELECT c.happened_at AS until,
-              (SELECT max(earlier.happened_at) FROM (SELECT c.happened_at ${emptiedBy('p')}) earlier WHERE earlier.happened_at < c.happened_at) AS since
+              (SELECT CASE WHEN count(*) > 0 THEN least(max(earlier.happened_at), (SELECT min(v.since_at) FROM cash_variance v WHERE v.tenant_id = $1 AND v.collection_id = c.id AND v.placement_id = p.id AND v.stands AND v.counts > 1)) END
+                 FROM (SELECT c.happened_at ${emptiedBy('p')}) earlier WHERE earlier.happened_at < c.happened_at) AS since
          FROM collection c JOIN placement p ON p.tenant_id = $1 AND p.id = $3 WHERE c.tenant_id = $1 AND c.id = $4)`;
 
 /** More are of no use to whoever looks for one. */
 const MOST_EVENTS = 400;
 
 /**
- * What a machine reported of its door and of faults between two emptyings of its box, in the order in which it happened, the latest where there are very many; since it
+ * What a machine reported of its door and of faults between two emptyings of its box, or over all that is compared together, in the order in which it happened, the latest where there are very many; since it
  * was placed, where its box was emptied for the first time.
  */
 export async function selectEventsBetween(tx: TenantTransaction, box: { readonly machineId: string; readonly placementId: string; readonly collectionId: string }): Promise<MachineEvent[]> {

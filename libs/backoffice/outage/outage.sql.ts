@@ -1,4 +1,5 @@
 import type { TenantTransaction } from '#database/tenant';
+import { comparedTogether } from '../variance/together.sql';
 import { isOwnWord } from './own-word.sql';
 
 export type OutageRow = {
@@ -25,13 +26,14 @@ export type OutageRow = {
   recorded_by: string;
 };
 
-/** Counts that an outage may explain: of the machine, emptied in its time or as the first after it. */
+/** Counts that an outage may explain: of the machine, emptied in its time or as the first after it, or compared with all that was counted since before it ended. */
 const explained = `EXISTS (
        SELECT FROM placement p JOIN box_count counted ON counted.tenant_id = $1 AND counted.placement_id = p.id JOIN collection c ON c.tenant_id = $1 AND c.id = counted.collection_id
         WHERE p.tenant_id = $1 AND p.machine_id = o.machine_id AND c.state <> 'discarded' AND c.happened_at > o.started_at
-          AND NOT EXISTS (SELECT FROM box_count between_b JOIN collection between_c ON between_c.tenant_id = $1 AND between_c.id = between_b.collection_id
-                           WHERE between_b.tenant_id = $1 AND between_b.placement_id = p.id AND between_c.state <> 'discarded' AND between_c.happened_at >= o.ended_at AND between_c.happened_at < c.happened_at)
-          AND ${isOwnWord('c.id')})`;
+          AND (NOT EXISTS (SELECT FROM box_count between_b JOIN collection between_c ON between_c.tenant_id = $1 AND between_c.id = between_b.collection_id
+                            WHERE between_b.tenant_id = $1 AND between_b.placement_id = p.id AND between_c.state <> 'discarded' AND between_c.happened_at >= o.ended_at AND between_c.happened_at < c.happened_at)
+               OR EXISTS (SELECT FROM cash_variance v WHERE v.tenant_id = $1 AND v.collection_id = c.id AND v.placement_id = p.id AND v.stands AND v.counts > 1 AND v.since_at < o.ended_at))
+          AND ${isOwnWord(comparedTogether({ collection: 'c', placementId: 'p.id' }))})`;
 
 /** Whose word an outage is, as SQL: who recorded it, who ended it, and the accounts of who told of it. */
 const saidBy = `array_remove(ARRAY[o.recorded_by, o.ended_by] || ARRAY(SELECT 'user:' || told.account_id FROM identity.members() told WHERE told.person_id = o.reported_by), NULL)`;

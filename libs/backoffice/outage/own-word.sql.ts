@@ -1,16 +1,16 @@
 /**
- * Whether an outage `o` is the word of somebody who had a hand in a collection, and nobody confirmed it. Theirs it is where
+ * Whether an outage `o` is the word of somebody who had a hand in one of some collections, and nobody confirmed it. `collectionIds`: a list of them, or a query. Theirs it is where
  * they recorded it, ended it or told of it, in person or by a token of their own; a hand had who collected there, held the key, or entered the visit, its counts or its readings. Who emptied a box must not be
  * the only one who explains what it lacked. Common practice, no source.
  */
-export const isOwnWord = (collectionId: string): string => `(o.confirmed_at IS NULL AND EXISTS (
+export const isOwnWord = (collectionIds: string): string => `(o.confirmed_at IS NULL AND EXISTS (
        SELECT FROM (SELECT who.behind, coalesce(who.person_id, m.person_id) AS person_id, ARRAY(SELECT who.behind UNION SELECT 'token:' || t.id FROM identity.api_tokens() t WHERE t.created_by = who.behind) AS actors
                       FROM (SELECT coalesce((SELECT t.created_by FROM identity.api_tokens() t WHERE 'token:' || t.id = said.actor), said.actor) AS behind, NULL::uuid AS person_id
                               FROM unnest(ARRAY[o.recorded_by, o.ended_by]) said (actor) WHERE said.actor IS NOT NULL
                             UNION ALL
                             SELECT 'user:' || told.account_id, o.reported_by FROM (SELECT) one LEFT JOIN identity.members() told ON told.person_id = o.reported_by WHERE o.reported_by IS NOT NULL) who
                       LEFT JOIN identity.members() m ON 'user:' || m.account_id = who.behind) reporter
-         JOIN collection hand ON hand.tenant_id = $1 AND hand.id = ${collectionId}
+         JOIN collection hand ON hand.tenant_id = $1 AND hand.id IN (${collectionIds})
         WHERE hand.recorded_by = ANY (reporter.actors) OR hand.collected_by = reporter.person_id
            OR EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = hand.id AND b.machine_id = o.machine_id AND b.recorded_by = ANY (reporter.actors))
            OR EXISTS (SELECT FROM field_count f WHERE f.tenant_id = $1 AND f.collection_id = hand.id AND (f.recorded_by = ANY (reporter.actors) OR f.counted_by = reporter.person_id))

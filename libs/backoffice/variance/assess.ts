@@ -67,7 +67,7 @@ async function newVariances(tx: TenantTransaction, from: { boxes: readonly Box[]
   });
 }
 
-function isUnchanged(earlier: StandingVariance, { counted, variance }: { readonly counted: CountedRow; readonly variance: BoxVariance }): boolean {
+function isUnchanged(earlier: StandingVariance, { variance }: { readonly counted: CountedRow; readonly variance: BoxVariance }): boolean {
   return (
     earlier.stands &&
     earlier.expected_minor === variance.expectedMinor &&
@@ -77,7 +77,7 @@ function isUnchanged(earlier: StandingVariance, { counted, variance }: { readonl
     earlier.plays_minor === variance.playsMinor &&
     earlier.second_expected_minor === (variance.second?.expectedMinor ?? null) &&
     earlier.counters_apart_minor === (variance.second?.apartMinor ?? null) &&
-    earlier.left_out_for === counted.left_out_for &&
+    earlier.left_out_for === variance.leftOutFor &&
     earlier.since_at?.getTime() === variance.sinceAt?.getTime() &&
     earlier.unknown.join(' ') === variance.unknown.join(' ')
   );
@@ -155,7 +155,7 @@ function isRoundUnseen({ varianceMinor, unseenRoundMinor }: BoxVariance): boolea
 }
 
 function intervalOf({ counted, variance }: { counted: CountedRow; variance: BoxVariance }): CountedInterval {
-  return chartedInterval({ ...variance, day: counted.local_date, leftOut: counted.left_out_for !== null });
+  return chartedInterval({ ...variance, day: counted.local_date, leftOut: variance.leftOutFor !== null });
 }
 
 /** The charts pass over what is not known, as over what something else explains. */

@@ -7,7 +7,7 @@ import { expectedCash } from '../meter/expected-cash';
 import { selectMeters } from '../meter/meter.sql';
 import { isFittedAt, toMeter } from '../meter/to-board';
 import { groupBy } from '../settlement/inputs/group-by';
-import { selectBegunAmid, selectCounted, selectEmptied, selectWaitingEmptyings, type CountedRow, type EmptiedRow, type WaitingEmptying } from './counted.sql';
+import { selectBegunAmid, selectCounted, selectEmptied, selectLeftOut, selectWaitingEmptyings, type CountedRow, type EmptiedRow, type LeftOutFor, type WaitingEmptying } from './counted.sql';
 
 /** A box of an accepted collection against what its meters say, in one tender. */
 export type BoxVariance = Variance & {
@@ -21,7 +21,11 @@ export type BoxVariance = Variance & {
   readonly second: SecondCounters | null;
   /** What one round of a meter would be worth that could have gone unseen; null where none could. */
   readonly unseenRoundMinor: bigint | null;
+  /** What explains the time over which it is compared. */
+  readonly leftOutFor: LeftOutFor | null;
 };
+
+type Compared = Omit<BoxVariance, 'leftOutFor'>;
 
 export type Box = { readonly counted: CountedRow; readonly variances: readonly BoxVariance[] };
 
@@ -38,7 +42,7 @@ export async function selectBoxes(tx: TenantTransaction, collectionIds: readonly
   const waiting = await waitingSince(tx, metered);
   const amid = await begunAmid(tx, metered);
   const unread = await unreadTenders(tx, counted.filter((row) => !expected.has(keyOf(row.collection_id, row.machine_id))));
-  return counted.map((row) => {
+  const boxes = counted.map((row) => {
     const own = expected.get(keyOf(row.collection_id, row.machine_id)) ?? [];
     const unreadHere = unread.get(keyOf(row.collection_id, row.machine_id));
     if (unreadHere !== undefined) return { counted: row, variances: unreadVariances(row, unreadHere) };
@@ -46,7 +50,18 @@ export async function selectBoxes(tx: TenantTransaction, collectionIds: readonly
     const [emptied, waits] = [spans.get(row.machine_id) ?? [], waiting.get(row.machine_id) ?? []];
     return { counted: row, variances: [...typed, ...own.flatMap((each) => meteredVariances(each, { row, emptied, waits, amid: amid.has(sinceKey(row.placement_id, each.sinceMs)) }))] };
   });
+  return withLeftOut(tx, boxes);
 }
+
+async function withLeftOut(tx: TenantTransaction, boxes: readonly { readonly counted: CountedRow; readonly variances: readonly Compared[] }[]): Promise<Box[]> {
+  const spans = new Map(boxes.flatMap(({ counted, variances }) => variances.map((each) => [spanKey(counted, each), { collectionId: counted.collection_id, placementId: counted.placement_id, since: sinceEarlier(each) }] as const)));
+  const places = new Map([...spans.keys()].map((key, index) => [key, index + 1]));
+  const leftOut = spans.size === 0 ? new Map<number, LeftOutFor>() : await selectLeftOut(tx, [...spans.values()]);
+  return boxes.map(({ counted, variances }) => ({ counted, variances: variances.map((each) => ({ ...each, leftOutFor: leftOut.get(places.get(spanKey(counted, each)) ?? 0) ?? null })) }));
+}
+
+const sinceEarlier = ({ counts, sinceAt }: Compared): Date | null => (counts > 1 ? sinceAt : null);
+const spanKey = ({ collection_id: collectionId, placement_id: placementId }: CountedRow, each: Compared): string => `${collectionId} ${placementId} ${String(sinceEarlier(each)?.getTime())}`;
 
 type Metered = { readonly row: CountedRow; readonly each: ExpectedCash };
 
@@ -89,17 +104,17 @@ async function unreadTenders(tx: TenantTransaction, counted: readonly CountedRow
   );
 }
 
-function unreadVariances(row: CountedRow, told: readonly CashTender[]): BoxVariance[] {
+function unreadVariances(row: CountedRow, told: readonly CashTender[]): Compared[] {
   const variances = variancesOf(amountsOf([row]), told.map((tender) => ({ tender, expectedMinor: null })));
   return variances.map((variance) => ({ ...variance, source: 'meters', unknown: ['not-read'], sinceAt: null, counts: 1, playsMinor: null, second: null, unseenRoundMinor: null }));
 }
 
-function typedVariances(row: CountedRow, expectedMinor: bigint): BoxVariance[] {
+function typedVariances(row: CountedRow, expectedMinor: bigint): Compared[] {
   return variancesOf(amountsOf([row]), [{ tender: 'cash', expectedMinor }]).map((variance) => ({ ...variance, source: 'typed', unknown: [], sinceAt: null, counts: 1, playsMinor: null, second: null, unseenRoundMinor: null }));
 }
 
 /** A reading that was missed makes one long interval, so it is compared with all that was counted in it, and not before all of that is accepted. */
-function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor, second, unseenRoundMinor }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly waits: readonly WaitingEmptying[]; readonly amid: boolean }): BoxVariance[] {
+function meteredVariances({ tender, expectedMinor, unknown, sinceMs, playsMinor, second, unseenRoundMinor }: ExpectedCash, of: { readonly row: CountedRow; readonly emptied: readonly EmptiedRow[]; readonly waits: readonly WaitingEmptying[]; readonly amid: boolean }): Compared[] {
   const { row, emptied, waits, amid } = of;
   const untilMs = row.happened_at.getTime();
   const isBetween = ({ happened_at: at }: { readonly happened_at: Date }) => at.getTime() > sinceMs && at.getTime() < untilMs;

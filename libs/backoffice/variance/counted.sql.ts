@@ -20,7 +20,6 @@ export type CountedRow = {
   note_minor: bigint;
   /** What was typed for a machine whose meters are not recorded. */
   metered_minor: bigint | null;
-  left_out_for: LeftOutFor | null;
 };
 
 /** Plays tell of cash on a board that has no meter of it, but for those with which somebody tested the machine. */
@@ -39,30 +38,10 @@ const movedDuring = `EXISTS (SELECT FROM meter_reading r
       WHERE r.tenant_id = $1 AND r.machine_id = o.machine_id AND r.happened_at >= o.started_at AND r.value IS NOT NULL AND ${tellsOfCash}
         AND NOT EXISTS (SELECT FROM meter_reading newer WHERE newer.tenant_id = $1 AND newer.replaces_id IN (r.id, later.id)))`;
 
-/**
- * The boxes of some accepted collections, their parts together, as they stand. House coin and bad coin are no takings, but the
- * machine took them and its meters have them. `left_out_for` where something explains the time since the count before: a
- * break-in, or an outage of more than half of it. Not one during which meters of cash moved: a machine that takes money works.
- * Nor one that is only the word of somebody who had a hand in the count.
- */
+/** The boxes of some accepted collections, their parts together, as they stand. House coin and bad coin are no takings, but the machine took them and its meters have them. */
 export async function selectCounted(tx: TenantTransaction, collectionIds: readonly string[]): Promise<CountedRow[]> {
   const { rows } = await tx.sql<CountedRow>(
-    `SELECT box.*, coalesce(box.counted_metered_minor, ${meteredApart('box')}) AS metered_minor,
-            CASE WHEN EXISTS (
-                   SELECT FROM break_in k
-                    WHERE k.tenant_id = $1 AND k.placement_id = box.placement_id AND k.happened_on <= box.local_date AND k.amount_minor > 0
-                      AND NOT EXISTS (SELECT FROM break_in newer WHERE newer.tenant_id = k.tenant_id AND newer.replaces_id = k.id)
-                      AND NOT EXISTS (SELECT FROM box_count b JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id
-                                       WHERE b.tenant_id = $1 AND b.placement_id = k.placement_id AND c.state <> 'discarded' AND c.happened_at < box.happened_at AND c.local_date > k.happened_on)) THEN 'break-in'
-                 WHEN EXISTS (SELECT FROM outage o WHERE o.tenant_id = $1 AND o.machine_id = box.machine_id AND o.started_at < box.happened_at AND o.taken_back_at IS NULL) AND (
-                   SELECT 2 * sum(least(coalesce(o.ended_at, box.happened_at), box.happened_at) - greatest(o.started_at, span.since)) > box.happened_at - min(span.since)
-                     FROM (SELECT coalesce((SELECT max(c.happened_at) FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
-                                             WHERE b.tenant_id = $1 AND b.placement_id = box.placement_id AND c.state <> 'discarded' AND c.happened_at < box.happened_at),
-                                           (SELECT p.placed_on::timestamp AT TIME ZONE s.time_zone FROM placement p JOIN site s ON s.tenant_id = $1 AND s.id = p.site_id
-                                             WHERE p.tenant_id = $1 AND p.id = box.placement_id)) AS since) span
-                     JOIN outage o ON o.tenant_id = $1 AND o.machine_id = box.machine_id AND o.started_at < box.happened_at AND (o.ended_at IS NULL OR o.ended_at > span.since)
-                      AND o.taken_back_at IS NULL AND NOT ${isOwnWord('box.collection_id')} AND NOT (${movedDuring}))
-                 THEN 'outage' END AS left_out_for
+    `SELECT box.*, coalesce(box.counted_metered_minor, ${meteredApart('box')}) AS metered_minor
        FROM (
          SELECT c.id AS collection_id, c.site_id, b.placement_id, b.machine_id, c.currency, c.happened_at, c.local_date, c.accounting_date,
                 sum(b.coin_minor + b.house_coin_minor + b.bad_coin_minor)::bigint AS coin_minor, sum(b.note_minor)::bigint AS note_minor, sum(b.metered_minor)::bigint AS counted_metered_minor
@@ -74,6 +53,41 @@ export async function selectCounted(tx: TenantTransaction, collectionIds: readon
     [tx.tenantId, collectionIds],
   );
   return rows;
+}
+
+/** A box, and from when on it is compared where that is before the emptying before it; null where it is since that. */
+export type ComparedSpan = { readonly collectionId: string; readonly placementId: string; readonly since: Date | null };
+
+/**
+ * What explains the time over which boxes are compared, by place in the list from 1: a break-in, or an outage of more than half of it. Not one
+ * during which meters of cash moved: a machine that takes money works. Nor one that is only the word of somebody who had a hand in one of the counts.
+ */
+export async function selectLeftOut(tx: TenantTransaction, spans: readonly ComparedSpan[]): Promise<ReadonlyMap<number, LeftOutFor>> {
+  const { rows } = await tx.sql<{ place: number; left_out_for: LeftOutFor | null }>(
+    `SELECT n.place::int AS place,
+            CASE WHEN EXISTS (
+                   SELECT FROM break_in k
+                    WHERE k.tenant_id = $1 AND k.placement_id = n.placement_id AND k.happened_on <= box.local_date AND k.amount_minor > 0
+                      AND NOT EXISTS (SELECT FROM break_in newer WHERE newer.tenant_id = k.tenant_id AND newer.replaces_id = k.id)
+                      AND NOT EXISTS (SELECT FROM box_count b JOIN collection c ON c.tenant_id = b.tenant_id AND c.id = b.collection_id
+                                       WHERE b.tenant_id = $1 AND b.placement_id = k.placement_id AND c.state <> 'discarded' AND c.happened_at < box.happened_at AND (n.since_at IS NULL OR c.happened_at <= n.since_at)
+                                         AND c.local_date > k.happened_on)) THEN 'break-in'
+                 WHEN EXISTS (SELECT FROM outage o WHERE o.tenant_id = $1 AND o.machine_id = p.machine_id AND o.started_at < box.happened_at AND o.taken_back_at IS NULL) AND (
+                   SELECT 2 * sum(least(coalesce(o.ended_at, box.happened_at), box.happened_at) - greatest(o.started_at, span.since)) > box.happened_at - min(span.since)
+                     FROM (SELECT greatest(placed.at, least(n.since_at, coalesce((SELECT max(c.happened_at) FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
+                                                                                   WHERE b.tenant_id = $1 AND b.placement_id = n.placement_id AND c.state <> 'discarded' AND c.happened_at < box.happened_at), placed.at))) AS since
+                             FROM (SELECT p.placed_on::timestamp AT TIME ZONE s.time_zone AS at FROM site s WHERE s.tenant_id = $1 AND s.id = p.site_id) placed) span
+                     JOIN outage o ON o.tenant_id = $1 AND o.machine_id = p.machine_id AND o.started_at < box.happened_at AND (o.ended_at IS NULL OR o.ended_at > span.since) AND o.taken_back_at IS NULL
+                      AND NOT ${isOwnWord(`SELECT c.id FROM box_count b JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id
+                                            WHERE b.tenant_id = $1 AND b.placement_id = n.placement_id AND c.state <> 'discarded' AND c.happened_at > span.since AND c.happened_at <= box.happened_at`)}
+                      AND NOT (${movedDuring}))
+                 THEN 'outage' END AS left_out_for
+       FROM unnest($2::uuid[], $3::uuid[], $4::timestamptz[]) WITH ORDINALITY AS n (collection_id, placement_id, since_at, place)
+       JOIN collection box ON box.tenant_id = $1 AND box.id = n.collection_id
+       JOIN placement p ON p.tenant_id = $1 AND p.id = n.placement_id`,
+    [tx.tenantId, spans.map(({ collectionId }) => collectionId), spans.map(({ placementId }) => placementId), spans.map(({ since }) => since)],
+  );
+  return new Map(rows.flatMap(({ place, left_out_for: leftOutFor }) => (leftOutFor === null ? [] : [[place, leftOutFor] as const])));
 }
 
 /** A machine's box as it was emptied, its parts together. */
