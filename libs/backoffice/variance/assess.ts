@@ -11,12 +11,12 @@ import { selectNotReadTooOften } from './not-read.sql';
 import { raiseFlags, type Finding } from './raise-flags';
 import { toleranceOf, toleranceOn, type DatedTolerance } from './rule-set';
 import { selectRuleSets } from './rule-set.sql';
-import { holdSeries, selectHistory, updatePoints, updateSeries, type SeriesKey } from './series.sql';
+import { holdSeries, nameOf, selectHistory, selectVersions, updatePoints, updateSeries, type SeriesKey } from './series.sql';
 import { insertVariances, retire, selectLatest, selectSpanning, type NewVariance, type StandingVariance } from './variance.sql';
 
 type Assess = { readonly collectionIds: readonly string[]; readonly now: Date; readonly newId: () => string };
 type Drawn = { readonly row: NewVariance; readonly point: SeriesPoint; readonly dated: DatedTolerance };
-type Series = { readonly key: SeriesKey; state: SeriesState; latestAt: Date | null };
+type Series = { readonly key: SeriesKey; state: SeriesState; latestAt: Date | null; readonly version: string | null };
 
 const undrawn: SeriesPoint = { standardised: null, sum: 0, average: 0, averageLimit: 0, signals: [] };
 
@@ -26,19 +26,18 @@ const undrawn: SeriesPoint = { standardised: null, sum: 0, average: 0, averageLi
  * locks of the series last of all locks.
  */
 export async function assessCollections(tx: TenantTransaction, { collectionIds, now, newId }: Assess): Promise<void> {
-  const concerned = [...new Set([...collectionIds, ...(await selectSpanning(tx, collectionIds))])];
-  const boxes = await selectBoxes(tx, concerned);
-  const latest = await selectLatest(tx, concerned);
-  const fresh = await newVariances(tx, { boxes, latest, newId });
-  const replaced = new Set(fresh.map(({ row }) => keyOfBox(row.counted, row.variance.tender)));
-  const wanted = new Set(boxes.flatMap(({ counted, variances }) => variances.map(({ tender }) => keyOfBox(counted, tender))));
-  // A tender that no meter tells of any more has no variance, and leaves its chart.
-  const gone = latest.filter((row) => row.stands && !wanted.has(keyOfBox(row, row.tender)));
-  if (fresh.length + gone.length === 0) return;
-  const retired = [...latest.filter((row) => row.stands && replaced.has(keyOfBox(row, row.tender))), ...gone];
+  const before = await selectVersions(tx, collectionIds);
+  let found = await compareBoxes(tx, { collectionIds, newId });
+  if (found.fresh.length + found.gone.length === 0) return;
+  let series = await heldSeries(tx, found);
+  // Somebody compared a box of one of these machines meanwhile, with which one of ours is to be compared: that was not seen, and is now.
+  if ([...series].some(([name, { version }]) => version !== null && version !== before.get(name))) {
+    found = await compareBoxes(tx, { collectionIds, newId });
+    series = await heldSeries(tx, found);
+  }
+  const { concerned, fresh, gone, retired } = found;
   if (retired.length > 0) await retire(tx, retired.map(({ id }) => id));
 
-  const series = await heldSeries(tx, [...fresh.map(({ row }) => keyOf(row)), ...gone.map(({ machine_id: machineId, tender, currency }) => ({ machineId, tender, currency }))]);
   const { drawn, behind } = drawOnward(fresh, series);
   for (const { machine_id: machineId, tender, currency } of gone) behind.add(nameOf({ machineId, tender, currency }));
   const misfits = await boxesOfMisfits(tx, concerned);
@@ -49,6 +48,19 @@ export async function assessCollections(tx: TenantTransaction, { collectionIds, 
   const changed = retired.map(({ collection_id: collectionId, placement_id: placementId }) => ({ collectionId, placementId }));
   const notRead = await selectNotReadTooOften(tx, drawn.flatMap(({ row }) => (row.variance.unknown.includes('not-read') ? [row] : [])));
   await raiseFlags(tx, { findings: [...drawn.map((each) => findingOf(each, { misfits, notRead })), ...redrawn], changed, now, newId });
+}
+
+/** What boxes of collections, and of those compared with them, say now, beside what is written of them. */
+async function compareBoxes(tx: TenantTransaction, { collectionIds, newId }: Pick<Assess, 'collectionIds' | 'newId'>) {
+  const concerned = [...new Set([...collectionIds, ...(await selectSpanning(tx, collectionIds))])];
+  const boxes = await selectBoxes(tx, concerned);
+  const latest = await selectLatest(tx, concerned);
+  const fresh = await newVariances(tx, { boxes, latest, newId });
+  const replaced = new Set(fresh.map(({ row }) => keyOfBox(row.counted, row.variance.tender)));
+  const wanted = new Set(boxes.flatMap(({ counted, variances }) => variances.map(({ tender }) => keyOfBox(counted, tender))));
+  // A tender that no meter tells of any more has no variance, and leaves its chart.
+  const gone = latest.filter((row) => row.stands && !wanted.has(keyOfBox(row, row.tender)));
+  return { concerned, fresh, gone, retired: [...latest.filter((row) => row.stands && replaced.has(keyOfBox(row, row.tender))), ...gone] };
 }
 
 async function newVariances(tx: TenantTransaction, from: { boxes: readonly Box[]; latest: readonly StandingVariance[]; newId: () => string }) {
@@ -85,10 +97,11 @@ function isUnchanged(earlier: StandingVariance, { variance }: { readonly counted
 
 type Fresh = Awaited<ReturnType<typeof newVariances>>;
 
-async function heldSeries(tx: TenantTransaction, wanted: readonly SeriesKey[]): Promise<Map<string, Series>> {
+async function heldSeries(tx: TenantTransaction, { fresh, gone }: Pick<Awaited<ReturnType<typeof compareBoxes>>, 'fresh' | 'gone'>): Promise<Map<string, Series>> {
+  const wanted = [...fresh.map(({ row }) => keyOf(row)), ...gone.map(({ machine_id: machineId, tender, currency }) => ({ machineId, tender, currency }))];
   const keys = new Map(wanted.map((key) => [nameOf(key), key]));
   const rows = await holdSeries(tx, [...keys.values()]);
-  return new Map(rows.map(({ key, state, latestAt }) => [nameOf(key), { key, state: state ?? newSeries, latestAt }]));
+  return new Map(rows.map(({ key, state, ...row }) => [nameOf(key), { key, state: state ?? newSeries, ...row }]));
 }
 
 /** Draws what comes after everything known. A count in between, and a corrected one, leave their series behind. */
@@ -171,5 +184,4 @@ function keyOf({ counted, variance }: { counted: CountedRow; variance: BoxVarian
   return { machineId: counted.machine_id, tender: variance.tender, currency: counted.currency };
 }
 
-const nameOf = ({ machineId, tender, currency }: SeriesKey): string => `${machineId} ${tender} ${currency}`;
 const keyOfBox = (box: { collection_id: string; placement_id: string }, tender: string): string => `${box.collection_id} ${box.placement_id} ${tender}`;

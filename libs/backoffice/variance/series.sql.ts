@@ -9,22 +9,35 @@ export type SeriesKey = { readonly machineId: string; readonly tender: Tender; r
 /** How a state is stored: amounts as text, since JSON has no whole numbers of their size. */
 type StoredState = Omit<SeriesState, 'latestMinor'> & { readonly latestMinor: readonly string[] };
 
-export type SeriesRow = { readonly key: SeriesKey; readonly state: SeriesState | null; readonly latestAt: Date | null };
+/** `version`: changes with each writing of the row, and is null where this transaction made it. */
+export type SeriesRow = { readonly key: SeriesKey; readonly state: SeriesState | null; readonly latestAt: Date | null; readonly version: string | null };
+
+export const nameOf = ({ machineId, tender, currency }: SeriesKey): string => `${machineId} ${tender} ${currency}`;
+
+/** The versions of all series of the machines that were counted in some collections, by {@link nameOf}. */
+export async function selectVersions(tx: TenantTransaction, collectionIds: readonly string[]): Promise<ReadonlyMap<string, string>> {
+  const { rows } = await tx.sql<{ machine_id: string; tender: Tender; currency: CurrencyCode; version: string }>(
+    `SELECT s.machine_id, s.tender, s.currency, s.xmin::text AS version FROM variance_series s
+      WHERE s.tenant_id = $1 AND s.machine_id IN (SELECT b.machine_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = ANY ($2::uuid[]))`,
+    [tx.tenantId, collectionIds],
+  );
+  return new Map(rows.map(({ machine_id: machineId, tender, currency, version }) => [nameOf({ machineId, tender, currency }), version]));
+}
 
 const emptyState = '{}';
 
 /** Holds the series of some machines, in one order everywhere, and makes those that there were none of. */
 export async function holdSeries(tx: TenantTransaction, keys: readonly SeriesKey[]): Promise<SeriesRow[]> {
   const columns = [keys.map((key) => key.machineId), keys.map((key) => key.tender), keys.map((key) => key.currency)];
-  await tx.sql(
+  const { rows: made } = await tx.sql<{ machine_id: string; tender: Tender; currency: CurrencyCode }>(
     `INSERT INTO variance_series (tenant_id, machine_id, tender, currency, state)
      SELECT $1, k.machine_id, k.tender, k.currency, $5 FROM unnest($2::uuid[], $3::text[], $4::text[]) AS k (machine_id, tender, currency)
       ORDER BY k.machine_id, k.tender, k.currency
-         ON CONFLICT DO NOTHING`,
+         ON CONFLICT DO NOTHING RETURNING machine_id, tender, currency`,
     [tx.tenantId, ...columns, emptyState],
   );
-  const { rows } = await tx.sql<{ machine_id: string; tender: Tender; currency: CurrencyCode; state: StoredState | Record<string, never>; latest_at: Date | null }>(
-    `SELECT s.machine_id, s.tender, s.currency, s.state, s.latest_at
+  const { rows } = await tx.sql<{ machine_id: string; tender: Tender; currency: CurrencyCode; state: StoredState | Record<string, never>; latest_at: Date | null; version: string }>(
+    `SELECT s.machine_id, s.tender, s.currency, s.state, s.latest_at, s.xmin::text AS version
        FROM variance_series s
        JOIN unnest($2::uuid[], $3::text[], $4::text[]) AS k (machine_id, tender, currency) ON k.machine_id = s.machine_id AND k.tender = s.tender AND k.currency = s.currency
       WHERE s.tenant_id = $1
@@ -32,10 +45,12 @@ export async function holdSeries(tx: TenantTransaction, keys: readonly SeriesKey
         FOR UPDATE OF s`,
     [tx.tenantId, ...columns],
   );
-  return rows.map((row) => ({
-    key: { machineId: row.machine_id, tender: row.tender, currency: row.currency },
+  const own = new Set(made.map(({ machine_id: machineId, tender, currency }) => nameOf({ machineId, tender, currency })));
+  return rows.map(({ machine_id: machineId, tender, currency, ...row }) => ({
+    key: { machineId, tender, currency },
     state: isStored(row.state) ? { ...row.state, latestMinor: row.state.latestMinor.map(BigInt) } : null,
     latestAt: row.latest_at,
+    version: own.has(nameOf({ machineId, tender, currency })) ? null : row.version,
   }));
 }
 
