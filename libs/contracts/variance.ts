@@ -83,7 +83,7 @@ export const varianceFlagListQuerySchema = pageQuerySchema.extend({
   state: flagStateSchema.optional(),
   siteId: idSchema.optional(),
   machineId: idSchema.optional(),
-  collectorId: idSchema.optional().describe('Of collections made by this person.'),
+  collectorId: idSchema.optional().describe('Of collections made by this person, and of boxes that are compared over the visits of several, as readings were missed, of which they made one. It proves nothing about a person.'),
   from: localDateSchema.optional().describe('Of counts booked to this day or later ...'),
   before: localDateSchema.optional().describe('... and before this one.'),
 });
@@ -99,8 +99,9 @@ export const varianceMonthSchema = z.strictObject({
     z.strictObject({
       currency: currencySchema,
       tender: varianceTenderSchema,
-      counts: z.int().min(0).describe('Those of which meters say what is expected.'),
+      counts: z.int().min(0).describe('Those of which meters say what is expected, and that nothing else explains.'),
       unknown: z.int().min(0).describe('Those of which they do not; in no sum.'),
+      leftOut: z.int().min(0).describe('Those that a break-in or an outage explains, as in the report; in no sum.'),
       outOfTolerance: z.int().min(0),
       expected: moneySchema,
       counted: moneySchema,
@@ -176,11 +177,11 @@ export const varianceFlagDetailSchema = z.strictObject({
   ),
   compared: comparedSchema,
   unreadMeters: z.array(unreadMeterSchema).describe('Meters of the machine that were not read as its box was emptied, and why.'),
-  openers: openersSchema.nullable().describe('Who could have opened this cash box since it was last emptied. It proves nothing about a person.'),
+  openers: openersSchema.nullable().describe('Who could have opened this cash box since it was last emptied, or over all that is compared together. It proves nothing about a person.'),
   keyCheck: collectionKeyCheckSchema.nullable().describe('Whether who emptied the box held a fitting key.'),
   machineSays: z
     .strictObject({
-      from: instantSchema.describe('Its last report before the box was emptied the time before ...'),
+      from: instantSchema.describe('Its last report before the box was emptied the time before, or before all that is compared together ...'),
       to: instantSchema.describe('... and its last report before this collection: takings after it are not in.'),
       amounts: z.array(z.strictObject({ tender: varianceTenderSchema, amount: moneySchema })),
     })
@@ -188,7 +189,7 @@ export const varianceFlagDetailSchema = z.strictObject({
     .describe('What the machine itself reported of the interval, beside meters and count. Null where it did not report at both ends.'),
   machineEvents: z
     .array(z.strictObject({ kind: z.enum(['door', 'fault']).describe('`door`: it was open.'), fault: z.string().nullable(), startedAt: instantSchema.nullable().describe('Null: before that time.'), endedAt: instantSchema.nullable().describe('Null: not over as the box was emptied.') }))
-    .describe('Open doors and faults that the machine itself reported since its box was emptied before, by its own clock. When, and not who: it proves nothing about a person.'),
+    .describe('Open doors and faults that the machine itself reported since its box was emptied before, or over all that is compared together, by its own clock. When, and not who: it proves nothing about a person.'),
   withoutSecondPerson: z.boolean().describe('Explained by who had collected or counted, in a business of one.'),
 }).meta({ id: 'VarianceFlagDetail' });
 export type VarianceFlagDetail = z.infer<typeof varianceFlagDetailSchema>;

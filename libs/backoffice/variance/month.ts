@@ -30,6 +30,7 @@ export async function readVarianceMonth(deps: Backoffice, caller: Caller, query:
         tender: row.tender,
         counts: row.counts,
         unknown: row.unknown,
+        leftOut: row.left_out,
         outOfTolerance: row.out_of_tolerance,
         expected: moneyOf(row.expected_minor, row.currency),
         counted: moneyOf(row.counted_minor, row.currency),
