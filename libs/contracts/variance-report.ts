@@ -14,7 +14,7 @@ export const varianceReportQuerySchema = z
     to: localDateSchema.describe('... up to and including this one; two years at most.'),
     siteId: idSchema.optional(),
     machineId: idSchema.optional(),
-    collectorId: idSchema.optional().describe('Collections made by this person.'),
+    collectorId: idSchema.optional().describe('Collections made by this person alone: a box that is compared with what others collected before, over missed readings, is of none of them.'),
     tender: varianceTenderSchema.optional().describe('Amounts of coins or of notes alone, as far as meters tell them apart; flags are of the whole box.'),
   })
   .refine(({ from, to }) => from <= to, { path: ['to'], message: 'The last day lies before the first.', params: { code: 'before-from' } })
@@ -30,8 +30,9 @@ export const varianceReportSchema = z
     rows: z
       .array(
         z.strictObject({
-          id: idSchema.nullable().describe('Of the machine, site or collector; null for a month, and for collections that name no collector.'),
-          code: z.string().describe('Tag of the machine, code of the site or collector, or the month; empty where no collector is named.'),
+          id: idSchema.nullable().describe('Of the machine, site or collector; null for a month, for collections that name no collector, and for those of several.'),
+          several: z.boolean().describe('By collector: boxes that are compared over the visits of several, as readings were missed. Nothing says what part of a difference is whose.'),
+          code: z.string().describe('Tag of the machine, code of the site or collector, or the month; empty where no collector is named, and where there are several.'),
           name: z.string().describe('Kind of the machine, name of the site or collector.'),
           currency: currencySchema,
           counts: z.int().min(0).describe('Boxes that were counted, each once, whatever the number of tenders.'),

@@ -154,7 +154,7 @@ test('a box with coins and notes is one count of the report, and its tenders can
   expect(await reportOf('&tender=note')).toMatchObject({ tender: 'note', rows: [{ counts: 1, expected: usd('50.00'), shortages: usd('0.00'), overages: usd('35.00') }] });
   expect((await reportOf('&tender=cash')).rows).toEqual([]);
   const file = (await office.get(`/v1/variances/report/export?by=machine&tender=note&from=2026-05-01&to=2026-05-31&siteId=${bar.site.id}`).expect(200)).text.split('\r\n');
-  expect(file[1]).toMatch(/,1,1,0,50\.00,85\.00,0\.00,35\.00,1,0,0,note$/);
+  expect(file[1]).toMatch(/,1,1,0,50\.00,85\.00,0\.00,35\.00,1,0,0,note,no$/);
 });
 
 test('a box that was read and not counted keeps its visit from the books, and its bag is still counted when it comes', async () => {

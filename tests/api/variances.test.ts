@@ -310,6 +310,7 @@ test('differences are added up by machine, site, collector and month, never nett
   const reportBy = async (by: string, more = ''): Promise<VarianceReport> =>
     (await api.operator.as('auditor').get(`/v1/variances/report?by=${by}&from=2025-10-01&to=2025-11-30&siteId=${bar.site.id}${more}`).expect(200)).body as VarianceReport;
   const october = { counts: 2, outOfTolerance: 2, leftOut: 1, expected: usd('200.00'), counted: usd('190.00'), shortages: usd('-40.00'), overages: usd('30.00'), openFlags: 3, explainedFlags: 0 };
+  expect(await monthAt(bar, '2025-10')).toMatchObject({ totals: [{ counts: 2, outOfTolerance: 2, leftOut: 1, expected: usd('200.00'), counted: usd('190.00'), shortages: usd('-40.00'), overages: usd('30.00') }], openFlags: 3 });
   const november = { counts: 1, leftOut: 0, shortages: usd('-1.00'), overages: usd('0.00'), openFlags: 0 };
   const both = { counts: 3, expected: usd('300.00'), counted: usd('289.00'), shortages: usd('-41.00'), overages: usd('30.00') };
   expect((await reportBy('month')).rows).toEqual([expect.objectContaining({ id: null, code: '2025-10', ...october }), expect.objectContaining({ code: '2025-11', ...november })]);
@@ -321,8 +322,8 @@ test('differences are added up by machine, site, collector and month, never nett
   const file = await office.get(`/v1/variances/report/export?by=month&from=2025-10-01&to=2025-11-30&siteId=${bar.site.id}`).expect(200);
   expect(file.headers['content-disposition']).toContain('variances-by-month-2025-10-01-to-2025-11-30.csv');
   expect(file.text.split('\r\n').slice(0, 2)).toEqual([
-    'by,code,name,currency,counts,out_of_tolerance,left_out,expected,counted,shortages,overages,open_flags,explained_flags,counters_apart,tender',
-    'month,2025-10,,USD,2,2,1,200.00,190.00,-40.00,30.00,3,0,0,all',
+    'by,code,name,currency,counts,out_of_tolerance,left_out,expected,counted,shortages,overages,open_flags,explained_flags,counters_apart,tender,several_collectors',
+    'month,2025-10,,USD,2,2,1,200.00,190.00,-40.00,30.00,3,0,0,all,no',
   ]);
   await reviewer.get('/v1/variances/report?by=site&from=2025-10-01&to=2025-11-30').expect(403);
   expect(errorsOf(await office.get('/v1/variances/report?by=colour&from=2025-10-01&to=2025-09-30').expect(400))).toEqual(['by not-one-of']);

@@ -2,7 +2,7 @@ import { dayAfter, daysAskedBy, daysOfMonth, pathOfFlags } from './flags-asked';
 
 const id = '0189c0de-0000-7000-8000-000000000001';
 const money = { amount: '0.00', currency: 'USD' };
-const row = { id, code: 'X', name: '', currency: 'USD', counts: 3, outOfTolerance: 1, countersApart: 0, leftOut: 0, expected: money, counted: money, shortages: money, overages: money, openFlags: 1, explainedFlags: 0 };
+const row = { id, several: false, code: 'X', name: '', currency: 'USD', counts: 3, outOfTolerance: 1, countersApart: 0, leftOut: 0, expected: money, counted: money, shortages: money, overages: money, openFlags: 1, explainedFlags: 0 };
 const days = { from: '2026-03-15', to: '2026-05-31' };
 
 test('a row leads to the flags that it counts, of the days and the site that were asked for', () => {

@@ -102,7 +102,7 @@ function Whose({ days: { machineId = '', collectorId = '' } }: { readonly days: 
       <p>
         {text.ofSite(machine?.tag ?? collector?.name ?? '')} <Link to={to('variances/flags')}>{text.everyOpen}</Link>
       </p>
-      {collector === undefined ? null : <p className="notice">{words.variances.report.caution}</p>}
+      {collector === undefined ? null : <p className="notice">{words.variances.report.caution} {text.ofSeveral}</p>}
     </>
   );
 }

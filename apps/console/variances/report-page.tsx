@@ -111,7 +111,7 @@ function ReportTable({ report, asked }: { readonly report: VarianceReport; reado
         </thead>
         <tbody>
           {report.rows.map((row) => (
-            <tr key={`${row.code} ${row.currency}`}>
+            <tr key={`${String(row.several)} ${row.code} ${row.currency}`}>
               <th scope="row">
                 <RowName by={report.by} row={row} />
                 {row.leftOut === 0 ? null : <div className="soft small">{text.leftOut(row.leftOut)}</div>}
@@ -165,7 +165,7 @@ function RowName({ by, row }: { readonly by: VarianceReport['by']; readonly row:
         </>
       );
     case 'collector':
-      if (row.id === null) return <span className="soft">{text.noCollector}</span>;
+      if (row.id === null) return <span className="soft">{row.several ? text.severalCollectors : text.noCollector}</span>;
       return (
         <>
           {may('key-reach.read') ? <Link to={to(`keys/people/${row.id}`)}>{row.name}</Link> : row.name} <span className="code small">{row.code}</span>

@@ -4,6 +4,7 @@ import type { CurrencyCode } from '#domain/money/currency';
 import type { NotCompared, Tender } from '#domain/variance/compare';
 import type { Signal } from '#domain/variance/series';
 import { madeAlone } from '../policy/policy.sql';
+import { comparedTogether } from './together.sql';
 
 export type FlagReason = 'tolerance' | 'meters-implausible' | 'meters-not-read' | 'counters-apart' | 'round-unseen' | Signal;
 
@@ -129,7 +130,8 @@ export async function selectFlags(tx: TenantTransaction, list: FlagFilter): Prom
         SELECT * FROM variance_flag own
          WHERE tenant_id = $1 AND ($2::date IS NULL OR accounting_date >= $2) AND ($3::date IS NULL OR accounting_date < $3) AND ($4::uuid IS NULL OR site_id = $4) AND site_id <> ALL ($5::uuid[])
            AND ($7::uuid IS NULL OR machine_id = $7)
-           AND ($12::uuid IS NULL OR EXISTS (SELECT FROM collection c WHERE c.tenant_id = $1 AND c.id = own.collection_id AND c.collected_by = $12)) AND ($8::text IS NULL OR state = $8)
+           AND ($12::uuid IS NULL OR EXISTS (SELECT FROM collection flagged JOIN collection c ON c.tenant_id = $1 AND c.id IN (${comparedTogether({ collection: 'flagged', placementId: 'own.placement_id' })}) AND c.collected_by = $12
+                                                WHERE flagged.tenant_id = $1 AND flagged.id = own.collection_id)) AND ($8::text IS NULL OR state = $8)
            AND ($9::text IS NULL OR state < $9 OR (state = $9 AND (accounting_date, id) > ($10::date, $11::uuid)))
          ORDER BY state DESC, accounting_date, id LIMIT $6)`)}
       ORDER BY f.state DESC, f.accounting_date, f.id`,
@@ -148,19 +150,23 @@ export async function selectFlagEvents(tx: TenantTransaction, flagId: string): P
   return rows;
 }
 
-/** Who had a hand in a count: who entered the collection, its counts and its field counts, and the people who collected and counted. A file is sent in by somebody who did neither. */
+/**
+ * Who had a hand in the counts of a flag, one or all that are compared together: who entered the collections, their counts and field counts, and the people who collected and
+ * counted. A file is sent in by somebody who did neither.
+ */
 export async function selectHands(tx: TenantTransaction, flag: { readonly collectionId: string; readonly placementId: string }): Promise<{ actors: string[]; personIds: string[] }> {
-  const { rows } = await tx.sql<{ actors: string[]; person_ids: string[] }>(
-    `SELECT ARRAY (SELECT c.recorded_by WHERE c.import_file_id IS NULL
-                    UNION SELECT b.recorded_by FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = c.id AND b.placement_id = $3 AND (c.import_file_id IS NULL OR b.replaces_id IS NOT NULL)
-                    UNION SELECT w.recorded_by FROM field_count w WHERE w.tenant_id = $1 AND w.collection_id = c.id AND w.placement_id = $3) AS actors,
-            array_remove(ARRAY (SELECT c.collected_by
-                    UNION SELECT w.counted_by FROM field_count w WHERE w.tenant_id = $1 AND w.collection_id = c.id AND w.placement_id = $3
-                    UNION SELECT n.person_id FROM collection_key_holder n WHERE n.tenant_id = $1 AND n.collection_id = c.id), NULL) AS person_ids
-       FROM collection c WHERE c.tenant_id = $1 AND c.id = $2`,
+  const { rows } = await tx.sql<{ actor: string | null; person_id: string | null }>(
+    `WITH counted AS (
+       SELECT c.id, c.recorded_by, c.import_file_id, c.collected_by FROM collection flagged JOIN collection c ON c.tenant_id = $1 AND c.id IN (${comparedTogether({ collection: 'flagged', placementId: '$3::uuid' })})
+        WHERE flagged.tenant_id = $1 AND flagged.id = $2)
+     SELECT c.recorded_by AS actor, NULL::uuid AS person_id FROM counted c WHERE c.import_file_id IS NULL
+      UNION SELECT b.recorded_by, NULL FROM counted c JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id AND b.placement_id = $3 WHERE c.import_file_id IS NULL OR b.replaces_id IS NOT NULL
+      UNION SELECT w.recorded_by, w.counted_by FROM counted c JOIN field_count w ON w.tenant_id = $1 AND w.collection_id = c.id AND w.placement_id = $3
+      UNION SELECT NULL, c.collected_by FROM counted c
+      UNION SELECT NULL, n.person_id FROM counted c JOIN collection_key_holder n ON n.tenant_id = $1 AND n.collection_id = c.id`,
     [tx.tenantId, flag.collectionId, flag.placementId],
   );
-  return { actors: rows[0]?.actors ?? [], personIds: rows[0]?.person_ids ?? [] };
+  return { actors: [...new Set(rows.flatMap(({ actor }) => actor ?? []))], personIds: [...new Set(rows.flatMap(({ person_id: personId }) => personId ?? []))] };
 }
 
 /** Held while it is looked at and explained: what is found meanwhile comes before or after, not in between. */

@@ -23,8 +23,8 @@ export async function readVarianceReport(deps: Backoffice, caller: Caller, query
 }
 
 /** Columns of the report (RFC 4180). Amounts are strict decimals with a point. */
-const columns = ['by', 'code', 'name', 'currency', 'counts', 'out_of_tolerance', 'left_out', 'expected', 'counted', 'shortages', 'overages', 'open_flags', 'explained_flags', 'counters_apart', 'tender'] as const;
-const numbers = columns.slice(4, -1);
+const columns = ['by', 'code', 'name', 'currency', 'counts', 'out_of_tolerance', 'left_out', 'expected', 'counted', 'shortages', 'overages', 'open_flags', 'explained_flags', 'counters_apart', 'tender', 'several_collectors'] as const;
+const numbers = columns.slice(4, -2);
 
 /** All rows of the report as CSV. */
 export async function exportVarianceReport(deps: Backoffice, caller: Caller, query: VarianceReportQuery): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
@@ -38,6 +38,7 @@ export async function exportVarianceReport(deps: Backoffice, caller: Caller, que
 function toRow(row: ReportRow): VarianceReport['rows'][number] {
   return {
     id: row.id,
+    several: row.several,
     code: row.code,
     name: row.name,
     currency: row.currency,
@@ -61,6 +62,7 @@ function toLine({ by, tender }: VarianceReportQuery, row: ReportRow): CsvRow<(ty
     code: row.code,
     name: row.name,
     tender: tender ?? 'all',
+    several_collectors: row.several ? 'yes' : 'no',
     currency: row.currency,
     counts: row.counts,
     out_of_tolerance: row.out_of_tolerance,
