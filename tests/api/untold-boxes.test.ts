@@ -224,3 +224,18 @@ test('a last box that is counted late, its month settled, is paid with the next 
   await issue(JULY);
   await expect(settlementOf(api, { siteId: site.id, startsOn: JULY })).rejects.toThrow();
 });
+
+test('a machine that paid back more than it took takes that off what the site took, without anybody saying so', async () => {
+  const running = await makeRunningSite(office);
+  await goByMeters(office, running);
+  const { meterIds } = await fitBoard(office, running.machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' }), meterFields({ label: 'Paid back', tender: 'refunds', value: '0' })] });
+  const counted = (happenedAt: string, coin: string, values: readonly string[]) =>
+    makeAcceptedCollection(office, running.site, [count(running.machine, coin, '0.00', { readings: values.map((value, index) => ({ meterId: meterIds[index], value })) })], { happenedAt });
+  // 40 quarters in and 48 paid back, out of what lay in the box before.
+  const visit = await counted(at(5), '0.00', ['40', '48']);
+  expect((await preview(running.agreement).expect(200)).body).toMatchObject({ totals: { takings: usd('-2.00') } });
+  expect(errorsOf(await say(owner, visit.id, { machine: running.machine, amount: '0.00' }).expect(422))).toEqual(['#/amounts/0/machineTag meters-recorded']);
+  await counted(at(12), '30.00', ['160', '48']);
+  await issue(MAY);
+  expect(await takings(running.site.id)).toEqual(usd('28.00'));
+});

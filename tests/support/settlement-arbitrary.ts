@@ -250,7 +250,7 @@ export function arbitraryEvents(span: Span, { maxEvents }: { maxEvents: number }
       date: dayIn(span),
       coinMinor: fc.oneof(minor(50), minor(60_000)),
       noteMinor: seldom(100_000),
-      meteredMinor: fc.oneof(fc.constant(null), minor(80_000)),
+      meteredMinor: fc.oneof(fc.constant(null), minor(80_000), fc.bigInt({ min: -20_000n, max: 0n })),
       pieces: fc.integer({ min: 0, max: 9 }),
       refundMinor: seldom(90_000),
       refundBy: fc.constantFrom(site, operator),

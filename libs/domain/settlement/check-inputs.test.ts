@@ -64,9 +64,9 @@ test.each<[string, SettlementInputs, string[]]>([
     ['/current/counts/0/noteMinor amount-out-of-range'],
   ],
   [
-    'a negative meter',
-    inputs(january({ counts: [count('A', '2026-01-15', 1n, { meteredMinor: -1n })] })),
-    ['/current/counts/0/meteredMinor amount-out-of-range'],
+    'meters beyond any box, whether more went in or was paid back',
+    inputs(january({ counts: [count('A', '2026-01-15', 1n, { meteredMinor: -(10n ** 15n) - 1n }), count('A', '2026-01-16', 1n, { meteredMinor: 10n ** 15n + 1n })] })),
+    ['/current/counts/0/meteredMinor amount-out-of-range', '/current/counts/1/meteredMinor amount-out-of-range'],
   ],
   [
     'no meter where the meter counts',

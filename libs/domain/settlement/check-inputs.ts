@@ -96,7 +96,7 @@ function checkItems(inputs: PeriodInputs, pointer: string): InputsProblem[] {
           ? isMetered(count.accountingDate)
             ? [problem(`${at}/meteredMinor`, 'metered-amount-missing')]
             : []
-          : range(`${at}/meteredMinor`, count.meteredMinor)),
+          : range(`${at}/meteredMinor`, sizeOf(count.meteredMinor))),
       ];
     }),
     ...inputs.refundSlips.flatMap((slip, index) => [
@@ -132,6 +132,11 @@ function placer({ machines, period }: PeriodInputs) {
 
 function range(pointer: string, amountMinor: bigint): InputsProblem[] {
   return amountMinor >= 0n && amountMinor <= largestMinor ? [] : [problem(pointer, 'amount-out-of-range')];
+}
+
+/** A machine may pay back more than it took; no box can imply more than that way round. */
+function sizeOf(amountMinor: bigint): bigint {
+  return amountMinor < 0n ? -amountMinor : amountMinor;
 }
 
 function twice(items: readonly { readonly id: string }[], pointer: string): InputsProblem[] {

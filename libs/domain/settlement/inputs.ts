@@ -90,7 +90,7 @@ export interface CountInput {
   readonly coinMinor: bigint;
   readonly noteMinor: bigint;
   readonly tokens: readonly TokenCount[];
-  /** The cash that the meters imply; null where they were not read. Needed with basis `metered`. */
+  /** The cash that the meters imply: below zero where a machine paid back more than it took, out of what lay in it before. Null where they were not read. Needed with basis `metered`. */
   readonly meteredMinor: bigint | null;
 }
 

@@ -53,6 +53,16 @@ describe('basis metered: the operator bears the difference between meters and co
     expect(result.postings).toContainEqual({ account: { code: 'cash-over-and-short', holderId: null }, amountMinor: 100n });
   });
 
+  test('what a machine paid back beyond what it took is taken off the other takings of the site, and carried where nothing is left', () => {
+    const paidBack = count('A', '2026-01-15', 0n, { meteredMinor: -200n });
+    const both = january({ versions: metered, machines: [machine('A'), machine('B')], counts: [paidBack, count('B', '2026-01-15', 1000n, { meteredMinor: 1000n })] });
+    expect(linesOf(both, 'net-takings')).toEqual({ 'takings/1/m-A/net-takings': -200n, 'takings/1/m-B/net-takings': 1000n });
+    expect(payableTo(both, site).amountMinor).toBe(400n);
+    expect(both.postings).toContainEqual({ account: { code: 'cash-over-and-short', holderId: null }, amountMinor: -200n });
+    const alone = january({ versions: metered, counts: [paidBack] });
+    expect([alone.totals.takingsMinor, payableTo(alone, site).amountMinor]).toEqual([-200n, 0n]);
+  });
+
   test('where the meter was not read, the count stands', () => {
     expect(january({ versions: metered, counts: [count('A', '2026-01-15', 900n)] }).totals.takingsMinor).toBe(900n);
   });
