@@ -116,6 +116,14 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.reload();
     await page.getByText('Visited', { exact: true }).waitFor();
     await page.getByText('Arrived, and with the office', { exact: true }).waitFor();
+    // A proxy that says that the server is away is not better than no connection: the stops are on the phone.
+    await page.route('**/v1/**', (route) => route.fulfill({ status: 502, contentType: 'text/html', body: '<h1>Bad gateway</h1>' }));
+    await page.reload();
+    await page.getByText(/^The office cannot be reached now\. Stops as of/).waitFor();
+    await page.getByRole('heading', { name: 'Quay Tavern' }).waitFor();
+    await page.unroute('**/v1/**');
+    await page.reload();
+    await page.getByText('Arrived, and with the office', { exact: true }).waitFor();
 
     const office = operator.as('bookkeeper');
     const collected = (await office.get(`/v1/collections?siteId=${quay.site.id}`).expect(200)).body.items as CollectionSummary[];

@@ -90,7 +90,38 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('dialog').waitFor({ state: 'detached' });
     await keys.isAt(new RegExp(`^Close ${last.name}$`));
     await doIt(`Close ${last.name}`);
-    await doIt('Mark all 2 reviewed');
+
+    // Whoever goes on before the answer has come stays where they went. This one says that it is done, though nothing is.
+    const mill = page.getByRole('row', { name: /Mill Diner/ });
+    await keys.press(mill.getByRole('link', { name: 'Mill Diner' }));
+    await page.getByText('1 of 2 drafts').waitFor();
+    await page.getByLabel(/^Review by keys: /).check();
+    let answer = (): void => undefined;
+    const meanwhile = new Promise<void>((resolve) => (answer = resolve));
+    await page.route(/\/review$/, (route) => void meanwhile.then(() => route.fulfill({ json: {} })));
+    await page.keyboard.press('a');
+    await page.getByRole('button', { name: 'One moment…' }).waitFor();
+    await page.keyboard.press('n');
+    await page.getByRole('heading', { name: 'Quay Tavern' }).waitFor();
+    await page.keyboard.press('p');
+    await page.getByRole('heading', { name: 'Mill Diner' }).waitFor();
+    // After it the drafts are asked for anew.
+    const drafts = page.waitForResponse(/\/v1\/settlements\?/);
+    answer();
+    await (await drafts).finished();
+    await page.unroute(/\/review$/);
+    expect(await page.getByRole('heading', { level: 1 }).innerText()).toBe('Mill Diner');
+    // What is done in the list is so where it was looked at a moment ago.
+    await page.getByLabel(/^Review by keys: /).uncheck();
+    await keys.press(page.getByRole('link', { name: 'Month end' }));
+    await keys.press(mill.getByRole('button', { name: /^Mark reviewed/ }));
+    await mill.getByText('Reviewed', { exact: true }).filter({ visible: true }).waitFor();
+    await keys.press(mill.getByRole('link', { name: 'Mill Diner' }));
+    await page.getByText('Reviewed by you').waitFor();
+    await keys.press(page.getByRole('link', { name: 'Month end' }));
+    await page.getByRole('heading', { name: last.title }).waitFor();
+
+    await doIt('Mark the draft reviewed');
     await doIt('Issue 2');
     await keys.press(page.getByRole('link', { name: 'Payments', exact: true }));
     await keys.press(page.getByRole('link', { name: 'By age' }));

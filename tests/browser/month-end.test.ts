@@ -244,7 +244,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const [one] = await Promise.all([page.waitForEvent('download'), row(/Quay Tavern/).getByRole('button', { name: /PDF/ }).click()]);
     expect(one.suggestedFilename()).toMatch(/\.pdf$/);
     expect(readFileSync(await one.path()).subarray(0, 5).toString()).toBe('%PDF-');
-    const [all] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: /Download all/ }).click()]);
+    const [all] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: /Download all/ }).click()]);
     expect(all.suggestedFilename()).toBe(`statements-${last.startsOn}.zip`);
     const zip = readFileSync(await all.path()).toString('latin1');
     // Each file of a ZIP has a local header and its name in front of its bytes (APPNOTE 4.3.7).

@@ -196,6 +196,16 @@ describeWithProgram('chromium', 'chromium', () => {
     await again.getByLabel('Password').fill(TEST_PASSWORD);
     await page.keyboard.press('Enter');
     await page.getByRole('heading', { name: 'october.csv' }).waitFor();
+
+    // The same about the account, which belongs to no operator.
+    await page.goto(`/operators/${running.api.operator.code}/account`);
+    await page.getByLabel('Current password').fill(TEST_PASSWORD);
+    await page.getByLabel('New password').fill('another long enough password 7');
+    await person.context.clearCookies();
+    await page.getByRole('button', { name: 'Set the new password' }).click();
+    await again.getByLabel('Password').fill(TEST_PASSWORD);
+    await page.keyboard.press('Enter');
+    await page.getByText('The password is changed.').waitFor();
     expect(person.complaints).toEqual([]);
     await person.context.close();
   });

@@ -129,6 +129,51 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('There is no collection here.').waitFor();
   });
 
+  it('a long list of which one page does not come says so, asks once, and goes on when it is asked to', async () => {
+    const { page, look } = as('bookkeeper');
+    const site = (name: string) => ({ id: randomUUID(), code: name, name, address: ['Main Street 1'], currency: 'USD', timeZone: 'America/Chicago', closedOn: null });
+    let asked = 0;
+    let isAway = true;
+    await page.route('**/v1/sites?*', async (route) => {
+      if (!route.request().url().includes('cursor=')) return route.fulfill({ json: { items: [site('Heron Bar')], next: 'more' } });
+      asked += 1;
+      return isAway ? route.fulfill(brokenAnswer) : route.fulfill({ json: { items: [site('Wren Inn')], next: null } });
+    });
+    await page.goto(address('sites'));
+    await page.getByRole('link', { name: 'Heron Bar' }).waitFor();
+    await page.getByRole('alert').filter({ hasText: 'Something went wrong on our side' }).waitFor();
+    expect(await look('sites-page-missing')).toEqual([]);
+    // Whatever it would ask for by itself it has asked for by now.
+    expect(asked).toBe(1);
+    isAway = false;
+    await page.getByRole('button', { name: 'Try again' }).click();
+    await page.getByRole('link', { name: 'Wren Inn' }).waitFor();
+    await page.unroute('**/v1/sites?*');
+  });
+
+  it('an answer that breaks off on its way is said like none, and leaves what is on the page', async () => {
+    const { page } = as('bookkeeper');
+    await page.goto(address('month-end'));
+    await page.getByRole('heading', { name: 'Month end' }).waitFor();
+    await page.route('**/v1/collections*', (route) => route.fulfill({ status: 200, contentType: 'application/json', body: '{"items":[' }));
+    await page.getByRole('link', { name: 'Collections' }).click();
+    await page.getByRole('alert').filter({ hasText: 'The server gave an answer that makes no sense here' }).waitFor();
+    await page.unroute('**/v1/collections*');
+    await page.getByRole('button', { name: 'Try again' }).click();
+    await page.getByText('There is no collection here.').waitFor();
+  });
+
+  it('where the script does not come, the page says so in three languages', async () => {
+    const { page } = as('bookkeeper');
+    await page.route('**/assets/*.js', (route) => route.abort());
+    await page.goto(address('sites'));
+    // After some seconds, which need not be waited for here.
+    await page.evaluate('document.getAnimations().forEach((each) => each.finish())');
+    await page.getByText('This page is not coming. Check the connection and load it again.').waitFor();
+    await page.getByText('Diese Seite kommt nicht an.').waitFor();
+    await page.unroute('**/assets/*.js');
+  });
+
   it('knows an address that leads nowhere, and an operator that is not one’s own', async () => {
     const { page, look } = as('bookkeeper');
     for (const path of ['/nowhere', `/operators/${running.api.other.code}/sites`, address('month-end/year/2026-01-01'), address('nowhere')]) {

@@ -4,6 +4,7 @@ import { describeWithProgram } from '#tests/support/outside-program';
 import { makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
 import { months, usd } from './support/books';
 import { signIn, startConsole, type RunningConsole } from './support/console';
+import { soon } from './support/soon';
 
 // Visits as they were written down: for the machines of then, and with everything that a visit can say.
 describeWithProgram('chromium', 'chromium', () => {
@@ -32,6 +33,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await box.getByLabel('Coins', { exact: true }).fill('400');
     await box.getByLabel('If Meter Coins was not read: why?').selectOption({ label: 'Display dark' });
     await page.getByLabel('Who collected').selectOption('Orla Venn');
+    // Another site, chosen by mistake, takes nothing with it.
+    await page.getByLabel('Site', { exact: true }).selectOption(to.site.id);
+    await box.waitFor({ state: 'detached' });
+    await page.getByLabel('Site', { exact: true }).selectOption(from.site.id);
+    await soon(async () => expect(await box.getByLabel('Coins', { exact: true }).inputValue()).toBe('400'));
     // The day after it had moved: where its boxes cannot be read, that is said, and nothing that is typed goes away unsaid.
     let isBroken = true;
     await page.route(/\/boxes\?/, (route) => (isBroken ? route.abort() : route.continue()));

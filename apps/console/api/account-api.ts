@@ -6,6 +6,8 @@ import { rememberCsrfToken } from './send';
 
 /** Requests about the person who is signed in, or about to; they belong to no operator. */
 const base = clientFor(null);
+/** The same about what belongs to whoever is signed in already. */
+const own = clientFor(null, { asksAgain: true });
 
 export async function readAccount(signal?: AbortSignal): Promise<Account> {
   const { data } = await sdk.readAccount({ ...base, signal: signal ?? null });
@@ -26,29 +28,29 @@ export async function signOut(): Promise<void> {
 }
 
 export async function signOutEverywhere(): Promise<void> {
-  await sdk.signOutEverywhere(base);
+  await sdk.signOutEverywhere(own);
 }
 
 export async function changePassword(body: { readonly currentPassword: string; readonly newPassword: string }): Promise<Account> {
-  return remembered((await sdk.changePassword({ ...base, body })).data);
+  return remembered((await sdk.changePassword({ ...own, body })).data);
 }
 
 export async function chooseLanguage(language: NonNullable<Account['language']>): Promise<void> {
-  remembered((await sdk.chooseLanguage({ ...base, body: { language } })).data);
+  remembered((await sdk.chooseLanguage({ ...own, body: { language } })).data);
 }
 
 /** What an authenticator app needs to be told. */
 export async function proposeSecondFactor(password: string): Promise<{ secret: string; address: string }> {
-  return (await sdk.proposeSecondFactor({ ...base, body: { password } })).data;
+  return (await sdk.proposeSecondFactor({ ...own, body: { password } })).data;
 }
 
 export async function confirmSecondFactor(code: string): Promise<{ recoveryCodes: string[]; account: Account }> {
-  const { data } = await sdk.confirmSecondFactor({ ...base, body: { code } });
+  const { data } = await sdk.confirmSecondFactor({ ...own, body: { code } });
   return { ...data, account: remembered(data.account) };
 }
 
 export async function removeSecondFactor(body: { readonly password: string; readonly code: string }): Promise<Account> {
-  return remembered((await sdk.removeSecondFactor({ ...base, body })).data);
+  return remembered((await sdk.removeSecondFactor({ ...own, body })).data);
 }
 
 /** What a one-use link is for; `secret` is what it has after its #. */

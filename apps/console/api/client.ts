@@ -3,10 +3,10 @@ import { sendFor } from './send';
 
 /**
  * The generated client, for one operator or for what belongs to none. Its answers are what the api's description says;
- * a refusal is thrown as a `RequestError`.
+ * a refusal is thrown as a `RequestError`. `asksAgain`: whether an expired session is renewed over the page.
  */
-export function clientFor(operatorId: string | null) {
-  const client = createClient(createConfig({ baseUrl: window.location.origin, fetch: asFetch(sendFor(operatorId)) }));
+export function clientFor(operatorId: string | null, { asksAgain } = { asksAgain: operatorId !== null }) {
+  const client = createClient(createConfig({ baseUrl: window.location.origin, fetch: asFetch(sendFor(operatorId, { asksAgain })) }));
   return { client, throwOnError: true } as const;
 }
 

@@ -19,7 +19,7 @@ export function monthEndApi(base: Base) {
     reopenJournal: async (body: { month: string; reason: string }, key: string) => (await sdk.reopenJournal({ ...base, ...once(key), body })).data,
     lateChanges: async (signal: AbortSignal) => everyPage(async (cursor) => (await sdk.listLateChange({ ...base, signal, query: { limit: most, ...(cursor === null ? {} : { cursor }) } })).data),
     startClose: async (body: PeriodKey, key: string) => (await sdk.startClose({ ...base, ...once(key), body })).data,
-    close: async (id: string, signal: AbortSignal) => (await sdk.oneClose({ ...base, signal, path: { id } })).data,
+    close: async (id: string, signal?: AbortSignal) => (await sdk.oneClose({ ...base, signal: signal ?? null, path: { id } })).data,
     settleMissing: async (id: string, key: string) => (await sdk.missingClose({ ...base, ...once(key), path: { id } })).data,
     /** All drafts of the close, or only these. */
     reviewDrafts: async (id: string, settlementIds: string[] | undefined, key: string) =>

@@ -20,6 +20,12 @@ export function troubleOf(error: unknown): Trouble | null {
   return error instanceof RequestError ? error.trouble : null;
 }
 
+/** Set where the api could not be asked, or cannot answer now: no connection, a proxy that answers for it, an error of its own. */
+export function isAway(error: unknown): boolean {
+  const trouble = troubleOf(error);
+  return trouble !== null && (trouble.kind !== 'refused' || trouble.problem.status >= 500);
+}
+
 /** Code of the problem, if the api refused. */
 export function codeOf(error: unknown): string | null {
   const trouble = troubleOf(error);

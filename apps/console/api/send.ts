@@ -14,15 +14,15 @@ export function rememberCsrfToken(token: string): void {
  * refusal into a {@link RequestError}, and when the session has expired it waits until the user has signed in again
  * over the page and then sends the same request once more: nobody loses what they were doing.
  */
-export function sendFor(operatorId: string | null): (request: Request) => Promise<Response> {
+export function sendFor(operatorId: string | null, { asksAgain }: { readonly asksAgain: boolean }): (request: Request) => Promise<Response> {
   return async (request) => {
     const again = request.clone();
     const tokenThen = csrfToken;
     const response = await attempt(request, operatorId);
-    if (response.status !== 401 || operatorId === null) return accepted(response);
+    if (!asksAgain || !(await hasExpired(response))) return accepted(response, request.signal);
     // An answer that was long on its way is about the session before: whoever has signed in again meanwhile is not asked anew.
     const signedIn = csrfToken !== tokenThen || (await askToSignInAgain());
-    return signedIn ? accepted(await attempt(again, operatorId)) : accepted(response);
+    return signedIn ? accepted(await attempt(again, operatorId), again.signal) : accepted(response, request.signal);
   };
 }
 
@@ -42,7 +42,32 @@ async function attempt(request: Request, operatorId: string | null): Promise<Res
   }
 }
 
-async function accepted(response: Response): Promise<Response> {
-  if (response.ok) return response;
-  throw new RequestError(await troubleIn(response));
+/** A wrong password is refused under the same status, and is no expiry. */
+async function hasExpired(response: Response): Promise<boolean> {
+  if (response.status !== 401) return false;
+  const trouble = await troubleIn(response.clone());
+  return trouble.kind !== 'refused' || trouble.problem.code !== 'sign-in-refused';
+}
+
+/** The answer once all of it is here, or the trouble: one that is cut off on its way is no answer, and a page of a proxy none of the api. */
+async function accepted(response: Response, signal: AbortSignal): Promise<Response> {
+  if (!response.ok) throw new RequestError(await troubleIn(response));
+  const { status, headers } = response;
+  if (status === 204) return response;
+  const body = await response.blob().catch((error: unknown) => {
+    if (signal.aborted) throw error;
+    throw new RequestError({ kind: 'unreachable' });
+  });
+  if (!(await isOfApi(body, headers.get('content-type') ?? ''))) throw new RequestError({ kind: 'unreadable', status });
+  return new Response(body, { status, headers });
+}
+
+async function isOfApi(body: Blob, type: string): Promise<boolean> {
+  if (!type.includes('json')) return !type.includes('html');
+  try {
+    JSON.parse(await body.text());
+    return true;
+  } catch {
+    return false;
+  }
 }

@@ -17,7 +17,7 @@ import { SelectField } from '../parts/select-field';
 import { useMutation } from '../parts/use-mutation';
 import { unless } from '../parts/use-sending';
 import { coinsOn } from '../phone/coins-on';
-import { emptyDraft, toVisit } from '../phone/draft';
+import { emptyDraft, toVisit, type Draft } from '../phone/draft';
 import { fieldAt } from '../phone/field-at';
 import { toFormError, toFormErrorAt, VisitFields } from '../phone/visit-fields';
 import styles from '../phone/phone.module.css';
@@ -35,6 +35,9 @@ export function PaperVisitPage() {
   const allowed = may('collection.create') && may('person.read');
   const sites = useQuery({ ...everySiteQuery(api), enabled: allowed });
   const site = sites.data?.find(({ id }) => id === siteId);
+  // By site: one that was chosen by mistake takes nothing with it. Who collected and when hold for whichever it was.
+  const [begun, setBegun] = useState<Readonly<Record<string, Begun>>>({});
+  const [visit, setVisit] = useState<Visit>({ at: '', collectedBy: '' });
   if (!allowed) return <Denied title={text.title} />;
   return (
     <Page title={text.title} lead={text.lead}>
@@ -45,7 +48,12 @@ export function PaperVisitPage() {
           </div>
         )}
       </Answer>
-      {site === undefined ? null : <PaperVisit key={site.id} siteId={site.id} timeZone={site.timeZone} />}
+      {site === undefined ? null : (
+        <PaperVisit
+          key={site.id} siteId={site.id} timeZone={site.timeZone} visit={visit} onVisit={setVisit}
+          begun={begun[site.id]} onBegun={(visit) => setBegun({ ...begun, [site.id]: visit })}
+        />
+      )}
     </Page>
   );
 }
@@ -53,17 +61,36 @@ export function PaperVisitPage() {
 /** Before it a moment is half typed: a year of fewer digits. */
 const EARLIEST = '2000';
 
+interface Visit {
+  /** As typed, by the clock at the site. */
+  readonly at: string;
+  readonly collectedBy: string;
+}
+
+interface Begun {
+  /** Of the visit as it will be recorded. */
+  readonly id: string;
+  readonly draft: Draft;
+}
+
+interface PaperVisitProps {
+  readonly siteId: string;
+  readonly timeZone: string;
+  readonly visit: Visit;
+  readonly onVisit: (visit: Visit) => void;
+  readonly begun: Begun | undefined;
+  readonly onBegun: (begun: Begun) => void;
+}
+
 /** Machines, boards and terms are those of the moment of the visit: one that has moved since is asked for where it stood. */
-function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly timeZone: string }) {
+function PaperVisit({ siteId, timeZone, visit: { at, collectedBy }, onVisit, begun, onBegun }: PaperVisitProps) {
   const { api, to } = useOperator();
   const client = useQueryClient();
   const navigate = useNavigate();
   const everybody = useQuery(peopleQuery(api));
   const coinSets = useQuery(coinSetsQuery(api)).data;
-  const [id] = useState(() => crypto.randomUUID());
-  const [draft, setDraft] = useState(() => emptyDraft(new Date()));
-  const [at, setAt] = useState('');
-  const [collectedBy, setCollectedBy] = useState('');
+  const [untouched] = useState<Begun>(() => ({ id: crypto.randomUUID(), draft: emptyDraft(new Date()) }));
+  const { id, draft } = begun ?? untouched;
   // As the clock at the site showed it, wherever the paper is typed in.
   const happenedAt = toInstantIn(at, timeZone);
   const isSaid = happenedAt !== undefined && happenedAt > EARLIEST;
@@ -102,9 +129,9 @@ function PaperVisit({ siteId, timeZone }: { readonly siteId: string; readonly ti
   return (
     <div className={styles.wide}>
       <Form errors={errors} busy={entering.isPending || isReading} action={text.action} onSubmit={() => void submit()}>
-        <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={setCollectedBy} />
-        <Field id="at" type="datetime-local" label={text.moment} hint={text.momentHint} error={errorAt(errors, 'at')} value={at} onValue={setAt} />
-        {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={{ ...draft, happenedAt: happenedAt ?? draft.happenedAt }} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={setDraft} />}</Answer> : null}
+        <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={(id) => onVisit({ at, collectedBy: id })} />
+        <Field id="at" type="datetime-local" label={text.moment} hint={text.momentHint} error={errorAt(errors, 'at')} value={at} onValue={(moment) => onVisit({ at: moment, collectedBy })} />
+        {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={{ ...draft, happenedAt: happenedAt ?? draft.happenedAt }} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={(changed) => onBegun({ id, draft: changed })} />}</Answer> : null}
       </Form>
     </div>
   );

@@ -1,10 +1,11 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
-import { useDeferredValue, useEffect, useId, useMemo } from 'react';
+import { useDeferredValue, useId, useMemo } from 'react';
 import type { AgreementRow, PeriodRow } from '../api/shapes';
 import { formatPeriodAlone } from '../format/day';
 import { locale } from '../format/locale';
 import { useAddressState } from '../parts/address-state';
 import { Answer, Blank } from '../parts/answer';
+import { useWholeList } from '../parts/whole-list';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { AgreementTable } from './agreement-table';
@@ -22,10 +23,8 @@ interface AgreementListProps {
 export function AgreementList({ period, row }: AgreementListProps) {
   const { api } = useOperator();
   const question = useInfiniteQuery(agreementsQuery(api, period));
-  const { data, hasNextPage, isFetching, fetchNextPage } = question;
-  useEffect(() => {
-    if (hasNextPage && !isFetching) void fetchNextPage();
-  }, [hasNextPage, isFetching, fetchNextPage]);
+  const { data } = question;
+  useWholeList(question);
   const rows = useMemo(() => data?.pages.flatMap((page) => page.items), [data]);
   return (
     <section className="section" id="list" aria-labelledby="list-title">

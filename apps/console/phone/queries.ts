@@ -1,13 +1,14 @@
 import { queryOptions } from '@tanstack/react-query';
 import type { OperatorApi } from '../api/operator-api';
 import type { Account } from '../api/shapes';
-import { isOffline, requireHolder } from './sending';
+import { isAway } from '../api/problem';
+import { requireHolder } from './sending';
 import { deviceOf, keep, keptFor, latestScale, visitsOf, type Holder, type Kept } from './store';
 
 export const phoneKey = ['phone'] as const;
 export const visitsKey = [...phoneKey, 'visits'] as const;
 
-/** Today's stops and what else a phone keeps; without a connection as they were read last. */
+/** Today's stops and what else a phone keeps; where the api is away as they were read last. */
 export function todayQuery(ask: { readonly api: OperatorApi; readonly holder: Holder; readonly account: Account }) {
   return queryOptions({
     queryKey: [...phoneKey, 'today'],
@@ -15,7 +16,7 @@ export function todayQuery(ask: { readonly api: OperatorApi; readonly holder: Ho
       try {
         return { ...(await readToday(ask, signal)), isFresh: true };
       } catch (error) {
-        const kept = isOffline(error) ? await keptFor(ask.holder) : null;
+        const kept = isAway(error) ? await keptFor(ask.holder) : null;
         if (kept === null) throw error;
         return { ...kept, isFresh: false };
       }

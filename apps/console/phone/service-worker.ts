@@ -14,17 +14,26 @@ addEventListener('fetch', (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
   if (request.method !== 'GET' || origin !== location.origin) return;
-  if (request.mode === 'navigate') event.respondWith(fetch(request).catch(async () => kept('/')));
+  if (request.mode === 'navigate') event.respondWith(screenFor(request));
   else if (pathname.startsWith('/assets/')) event.respondWith(assetOf(request, pathname));
 });
 
-async function assetOf(request: Request, pathname: string): Promise<Response> {
-  const found = await (await caches.open(CACHE)).match(pathname);
-  return found ?? fetch(request);
+/** Where a proxy answers that the server is away, the collector's stops are here all the same. */
+async function screenFor(request: Request): Promise<Response> {
+  try {
+    const answer = await fetch(request);
+    return answer.status < 500 ? answer : ((await found('/')) ?? answer);
+  } catch {
+    return (await found('/')) ?? Response.error();
+  }
 }
 
-async function kept(pathname: string): Promise<Response> {
-  return (await (await caches.open(CACHE)).match(pathname)) ?? Response.error();
+async function assetOf(request: Request, pathname: string): Promise<Response> {
+  return (await found(pathname)) ?? fetch(request);
+}
+
+async function found(pathname: string): Promise<Response | undefined> {
+  return (await caches.open(CACHE)).match(pathname);
 }
 
 function isFetched(event: Event): event is Fetched {

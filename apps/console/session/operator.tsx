@@ -1,4 +1,4 @@
-import { QueryClient, QueryClientProvider } from '@tanstack/react-query';
+import { MutationCache, QueryClient, QueryClientProvider } from '@tanstack/react-query';
 import { createContext, use, useMemo, type ReactNode } from 'react';
 import { can } from '#domain/permissions/can';
 import type { Action } from '#domain/permissions/table';
@@ -60,7 +60,9 @@ function describeOperator(membership: Membership, account: Account): Operator {
 }
 
 export function createQueryClient(): QueryClient {
-  return new QueryClient({
+  const client: QueryClient = new QueryClient({
+    // Whatever was done may have changed what other screens show: each asks anew when it is opened. What is in sight is asked for by whoever changed it.
+    mutationCache: new MutationCache({ onSettled: () => client.invalidateQueries({ refetchType: 'none' }) }),
     defaultOptions: {
       queries: {
         staleTime: 15_000,
@@ -72,4 +74,5 @@ export function createQueryClient(): QueryClient {
       mutations: { networkMode: 'always' },
     },
   });
+  return client;
 }

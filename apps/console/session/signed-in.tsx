@@ -2,7 +2,7 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
 import { Navigate, Outlet, useLocation } from 'react-router';
 import { readAccount } from '../api/account-api';
-import { codeOf, troubleOf } from '../api/problem';
+import { codeOf, isAway } from '../api/problem';
 import type { Account } from '../api/shapes';
 import { Answer } from '../parts/answer';
 import { speakAs } from '../words/language';
@@ -11,9 +11,9 @@ import { SignInAgain } from './sign-in-again';
 
 const KEPT_AGAIN_MS = 10_000;
 
-/** Without a connection, whoever used this phone last to collect; what it can show then is on the phone, too. */
+/** Where the api is away, whoever used this phone last to collect; what it can show then is on the phone, too. */
 async function keptWithoutConnection(error: unknown): Promise<Account> {
-  const kept = troubleOf(error)?.kind === 'unreachable' ? await (await import('../phone/store')).keptAccount().catch(() => null) : null;
+  const kept = isAway(error) ? await (await import('../phone/store')).keptAccount().catch(() => null) : null;
   if (kept === null) throw error;
   return kept;
 }

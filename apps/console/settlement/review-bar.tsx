@@ -1,5 +1,5 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
-import { useCallback, useLayoutEffect, useState } from 'react';
+import { useCallback, useLayoutEffect, useRef, useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { AgreementRow, Settlement } from '../api/shapes';
 import { locale } from '../format/locale';
@@ -33,9 +33,17 @@ export function ReviewBar({ settlement }: { readonly settlement: Settlement }) {
   const [holding, setHolding] = useState(false);
   const [keys, setKeys] = useState(keysAreOn);
   const isHeld = openNote(settlement, 'hold') !== null;
+  // Whoever went elsewhere before the answer came stays there.
+  const isShown = useRef(false);
+  useLayoutEffect(() => {
+    isShown.current = true;
+    return () => {
+      isShown.current = false;
+    };
+  }, []);
   const reviewing = useMutation({
     mutationFn: (_asked: void, key) => api.review(settlement, key),
-    onSuccess: () => (next === undefined ? undefined : navigate(to(`settlements/${next.id}`))),
+    onSuccess: () => (next === undefined || !isShown.current ? undefined : navigate(to(`settlements/${next.id}`))),
     onSettled: async () => {
       await client.invalidateQueries({ queryKey: settlementQuery(api, id).queryKey });
       await client.invalidateQueries({ queryKey: ['month-end'] });

@@ -1,5 +1,5 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
-import { useEffect, useId, useMemo, useState } from 'react';
+import { useId, useMemo, useState } from 'react';
 import { Link } from 'react-router';
 import type { Site } from '../api/shapes';
 import { matches } from '../format/search';
@@ -7,6 +7,7 @@ import { useAddressState } from '../parts/address-state';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
 import { Page } from '../parts/page';
+import { useWholeList } from '../parts/whole-list';
 import { useOperator } from '../session/operator';
 import { OpenButton, SetUpViews } from '../set-up/parts';
 import { words } from '../words/words';
@@ -19,10 +20,8 @@ export function SitesPage() {
   const [isAdding, setAdding] = useState(false);
   const allowed = may('site.read');
   const question = useInfiniteQuery({ ...sitesQuery(api), enabled: allowed });
-  const { data, hasNextPage, isFetching, fetchNextPage } = question;
-  useEffect(() => {
-    if (hasNextPage && !isFetching) void fetchNextPage();
-  }, [hasNextPage, isFetching, fetchNextPage]);
+  const { data } = question;
+  useWholeList(question);
   const sites = useMemo(() => data?.pages.flatMap((page) => page.items), [data]);
   if (!allowed) return <Denied title={words.sites.title} />;
   const add = may('site.create') ? <OpenButton main onClick={() => setAdding(true)}>{words.setUp.sites.add}</OpenButton> : null;

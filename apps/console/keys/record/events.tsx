@@ -4,7 +4,7 @@ import type { CustodyEvent } from '../../api/shapes';
 import { formatInstant } from '../../format/day';
 import { locale } from '../../format/locale';
 import { Answer } from '../../parts/answer';
-import { saveFile } from '../../parts/save-file';
+import { Download } from '../../parts/download';
 import { Wide } from '../../parts/wide';
 import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
@@ -97,9 +97,7 @@ function EventRow({ event, copyId }: { readonly event: CustodyEvent; readonly co
             </button>
           ) : null}
           {event.acknowledgeBy !== null && !isCorrected ? (
-            <button type="button" className="button-plain" onClick={() => void api.keyReceipt(event.id).then(({ blob, fileName }) => saveFile(blob, fileName))}>
-              {text.receipt}
-            </button>
+            <Download plain text={text.receipt} file={() => api.keyReceipt(event.id)} />
           ) : null}
           {!isCorrected && may('custody-event.record') ? (
             <button type="button" className="button-plain" onClick={() => setOpen('correct')}>

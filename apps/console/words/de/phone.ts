@@ -9,7 +9,7 @@ export const phone = {
   stops: 'Stationen',
   begunElsewhere: 'Auf diesem Telefon begonnen, an Stationen, die heute nicht geplant sind',
   round: (name: string, day: string) => `${name}, ${day}`,
-  asOf: (moment: string) => `Ohne Verbindung. Stand der Stationen: ${moment}.`,
+  asOf: (moment: string) => `Das Büro ist gerade nicht erreichbar. Stand der Stationen: ${moment}.`,
   opensOffline: 'Diese Seite öffnet sich auch ohne Verbindung.',
   opensNot: 'Dieser Browser kann die Seite nicht ohne Verbindung öffnen: Lassen Sie sie offen, solange Sie unterwegs sind.',
   machines: (machines: number) => count(machines, 'Gerät', 'Geräte'),

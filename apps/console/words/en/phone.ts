@@ -9,7 +9,7 @@ export const phone = {
   stops: 'Stops',
   begunElsewhere: 'Begun on this phone, at stops that are not planned for today',
   round: (name: string, day: string) => `${name}, ${day}`,
-  asOf: (moment: string) => `Without a connection. Stops as of ${moment}.`,
+  asOf: (moment: string) => `The office cannot be reached now. Stops as of ${moment}.`,
   opensOffline: 'This page opens without a connection.',
   opensNot: 'This browser cannot open the page without a connection: leave it open while you are out.',
   machines: (machines: number) => count(machines, 'machine', 'machines'),

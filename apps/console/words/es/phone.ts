@@ -9,7 +9,7 @@ export const phone = {
   stops: 'Paradas',
   begunElsewhere: 'Empezadas en este teléfono, en paradas no previstas para hoy',
   round: (name: string, day: string) => `${name}, ${day}`,
-  asOf: (moment: string) => `Sin conexión. Paradas según lo leído: ${moment}.`,
+  asOf: (moment: string) => `No se puede llegar ahora a la oficina. Paradas según lo leído: ${moment}.`,
   opensOffline: 'Esta página se abre sin conexión.',
   opensNot: 'Este navegador no puede abrir la página sin conexión: déjela abierta mientras esté fuera.',
   machines: (machines: number) => count(machines, 'máquina', 'máquinas'),
