@@ -132,7 +132,7 @@ export const variances = {
     alone: 'Erklärt von jemandem, der selbst geleert oder gezählt hat, in einem Betrieb mit einer einzigen Person.',
     events: {
       title: 'Was das Gerät meldete',
-      none: 'Es meldete seit der Leerung davor keine offene Tür und keine Störung.',
+      none: 'Es meldete seit der Leerung davor, oder über die ganze verglichene Zeit, keine offene Tür und keine Störung.',
       what: 'Was',
       from: 'Von',
       until: 'Bis',
@@ -144,7 +144,7 @@ export const variances = {
       caution: 'Nach der Uhr des Geräts, die falsch gehen kann, und mit dem Öffnen für die Leerung selbst. Es sagt, wann, nicht wer: Ein Mechaniker oder der Standort kann geöffnet haben, und ein Muster beweist nichts über eine Person.',
     },
     openers: 'Wer die Kasse hätte öffnen können',
-    openersLead: 'Von der letzten Leerung bis zu dieser, wie die Bücher es jetzt wissen. Es sagt, wer gekonnt hätte, nicht wer es war, und beweist nichts über eine Person.',
+    openersLead: 'Von der letzten Leerung, oder bei fehlenden Ablesungen von der, ab der verglichen wird, bis zu dieser, wie die Bücher es jetzt wissen. Es sagt, wer gekonnt hätte, nicht wer es war, und beweist nichts über eine Person.',
     notEmptied: 'Bei dieser Leerung wurde diese Kasse nicht geleert.',
     explain: 'Erklären',
     explainLead: 'Durch jemanden, der die Kasse weder geleert noch gezählt hat. Es bleibt unter Ihrem Namen festgehalten.',

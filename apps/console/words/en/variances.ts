@@ -132,7 +132,7 @@ export const variances = {
     alone: 'Explained by who had collected or counted, in a business of one.',
     events: {
       title: 'What the machine reported',
-      none: 'It reported no open door and no fault since its box was emptied before.',
+      none: 'It reported no open door and no fault since its box was emptied before, or over all that is compared together.',
       what: 'What',
       from: 'From',
       until: 'Until',
@@ -144,7 +144,7 @@ export const variances = {
       caution: 'By the clock of the machine, which may be wrong, and with the opening for the collection itself. It says when, not who: a mechanic or the site may have opened it, and a pattern proves nothing about a person.',
     },
     openers: 'Who could have opened the box',
-    openersLead: 'From when it was last emptied up to this collection, as the books know it now. It says who could have, not who did, and proves nothing about a person.',
+    openersLead: 'From when it was last emptied, or, where readings were missed, from the one that its count is compared from, up to this collection, as the books know it now. It says who could have, not who did, and proves nothing about a person.',
     notEmptied: 'The collection did not empty this box.',
     explain: 'Explain it',
     explainLead: 'By somebody who neither collected nor counted the box. It stays on record under your name.',

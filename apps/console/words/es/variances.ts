@@ -132,7 +132,7 @@ export const variances = {
     alone: 'Explicado por quien había recogido o contado, en una empresa de una persona.',
     events: {
       title: 'Lo que comunicó la máquina',
-      none: 'No comunicó ninguna puerta abierta ni avería desde que se vació la caja la vez anterior.',
+      none: 'No comunicó ninguna puerta abierta ni avería desde que se vació la caja la vez anterior, o en todo el tiempo que se compara.',
       what: 'Qué',
       from: 'Desde',
       until: 'Hasta',
@@ -144,7 +144,7 @@ export const variances = {
       caution: 'Según el reloj de la máquina, que puede ir mal, e incluida la apertura para la propia recogida. Dice cuándo, no quién: pudo abrirla un mecánico o el local, y un patrón no prueba nada sobre una persona.',
     },
     openers: 'Quién pudo abrir la caja',
-    openersLead: 'Desde que se vació la última vez hasta esta recogida, según los libros ahora. Dice quién pudo, no quién fue, y no prueba nada sobre una persona.',
+    openersLead: 'Desde que se vació la última vez o, si faltan lecturas, desde la lectura con la que empieza la comparación, hasta esta recogida, según los libros ahora. Dice quién pudo, no quién fue, y no prueba nada sobre una persona.',
     notEmptied: 'La recogida no vació esta caja.',
     explain: 'Explicarlo',
     explainLead: 'Por alguien que no recogió ni contó la caja. Queda anotado bajo su nombre.',
