@@ -236,19 +236,23 @@ export type PlacedReadingRow = StandingReadingRow & { site_id: string | null };
 
 /**
  * What {@link expectedCash} reads: see there. `whole_at`: the collection before at which every meter that tells of cash was last read, as what the others counted since waits for
- * one that was not. Of a machine that left a place also what was read until then, and the first reading after it, which may have begun at the place.
+ * one that was not; the meters of a machine come in arrays, as no index finds its boards. Of a machine that left a place also what was read until then, and the first reading after it, which may have begun at the place.
  */
 export async function selectReadingsBehind(tx: TenantTransaction, emptyings: readonly EmptyingRow[]): Promise<PlacedReadingRow[]> {
   const { rows } = await tx.sql<PlacedReadingRow>(
     `WITH wanted AS (SELECT * FROM unnest($2::uuid[], $3::timestamptz[], $4::timestamptz[]) AS w (machine_id, at, ended_at)),
-     emptied AS (
+     counting AS MATERIALIZED (
+       SELECT k.machine_id, array_agg(m.id) AS meter_ids, array_agg(k.fitted_at) AS fitted, array_agg(coalesce(k.removed_at, 'infinity')) AS removed
+         FROM counter_board k JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
+        WHERE k.tenant_id = $1 AND k.machine_id IN (SELECT machine_id FROM wanted) AND ${countsCash} GROUP BY k.machine_id),
+     emptied AS MATERIALIZED (
        SELECT w.*, (SELECT r.happened_at FROM meter_reading r
                 WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND ${ofCollection('r')} AND ${stands('r')}
-                  AND NOT EXISTS (SELECT FROM counter_board k JOIN meter m ON m.tenant_id = $1 AND m.board_id = k.id
-                                   WHERE k.tenant_id = $1 AND k.machine_id = w.machine_id AND k.fitted_at <= r.happened_at AND (k.removed_at IS NULL OR k.removed_at > r.happened_at) AND ${countsCash}
+                  AND NOT EXISTS (SELECT FROM unnest(counting.meter_ids, counting.fitted, counting.removed) AS m (id, fitted_at, removed_at)
+                                   WHERE m.fitted_at <= r.happened_at AND m.removed_at > r.happened_at
                                      AND NOT EXISTS (SELECT FROM meter_reading own WHERE own.tenant_id = $1 AND own.meter_id = m.id AND own.happened_at = r.happened_at AND ${stands('own')}))
                 ORDER BY r.happened_at DESC LIMIT 1) AS whole_at
-         FROM wanted w),
+         FROM wanted w LEFT JOIN counting ON counting.machine_id = w.machine_id),
      needed AS (
        SELECT m.id, min(coalesce(read.at, '-infinity')) AS from_at, max(greatest(e.at, e.ended_at, later.at)) AS to_at
          FROM emptied e

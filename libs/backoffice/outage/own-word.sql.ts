@@ -1,5 +1,5 @@
 /**
- * Whether an outage `o` is the word of somebody who had a hand in one of some collections, and nobody confirmed it. `collectionIds`: a list of them, or a query. Theirs it is where
+ * Whether an outage `o` is the word of somebody who had a hand in one of some collections, and nobody confirmed it. `collectionIds`: a query of their ids, which is joined: as a condition it would be asked of every collection. Theirs it is where
  * they recorded it, ended it or told of it, in person or by a token of their own; a hand had who collected there, held the key, or entered the visit, its counts or its readings. Who emptied a box must not be
  * the only one who explains what it lacked. Common practice, no source.
  */
@@ -10,7 +10,8 @@ export const isOwnWord = (collectionIds: string): string => `(o.confirmed_at IS 
                             UNION ALL
                             SELECT 'user:' || told.account_id, o.reported_by FROM (SELECT) one LEFT JOIN identity.members() told ON told.person_id = o.reported_by WHERE o.reported_by IS NOT NULL) who
                       LEFT JOIN identity.members() m ON 'user:' || m.account_id = who.behind) reporter
-         JOIN collection hand ON hand.tenant_id = $1 AND hand.id IN (${collectionIds})
+         CROSS JOIN (${collectionIds}) counted (id)
+         JOIN collection hand ON hand.tenant_id = $1 AND hand.id = counted.id
         WHERE hand.recorded_by = ANY (reporter.actors) OR hand.collected_by = reporter.person_id
            OR EXISTS (SELECT FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = hand.id AND b.machine_id = o.machine_id AND b.recorded_by = ANY (reporter.actors))
            OR EXISTS (SELECT FROM field_count f WHERE f.tenant_id = $1 AND f.collection_id = hand.id AND (f.recorded_by = ANY (reporter.actors) OR f.counted_by = reporter.person_id))

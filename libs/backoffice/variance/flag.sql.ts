@@ -130,7 +130,7 @@ export async function selectFlags(tx: TenantTransaction, list: FlagFilter): Prom
         SELECT * FROM variance_flag own
          WHERE tenant_id = $1 AND ($2::date IS NULL OR accounting_date >= $2) AND ($3::date IS NULL OR accounting_date < $3) AND ($4::uuid IS NULL OR site_id = $4) AND site_id <> ALL ($5::uuid[])
            AND ($7::uuid IS NULL OR machine_id = $7)
-           AND ($12::uuid IS NULL OR EXISTS (SELECT FROM collection flagged JOIN collection c ON c.tenant_id = $1 AND c.id IN (${comparedTogether({ collection: 'flagged', placementId: 'own.placement_id' })}) AND c.collected_by = $12
+           AND ($12::uuid IS NULL OR EXISTS (SELECT FROM collection flagged CROSS JOIN LATERAL (${comparedTogether({ collection: 'flagged', placementId: 'own.placement_id' })}) part JOIN collection c ON c.tenant_id = $1 AND c.id = part.id AND c.collected_by = $12
                                                 WHERE flagged.tenant_id = $1 AND flagged.id = own.collection_id)) AND ($8::text IS NULL OR state = $8)
            AND ($9::text IS NULL OR state < $9 OR (state = $9 AND (accounting_date, id) > ($10::date, $11::uuid)))
          ORDER BY state DESC, accounting_date, id LIMIT $6)`)}
@@ -157,7 +157,7 @@ export async function selectFlagEvents(tx: TenantTransaction, flagId: string): P
 export async function selectHands(tx: TenantTransaction, flag: { readonly collectionId: string; readonly placementId: string }): Promise<{ actors: string[]; personIds: string[] }> {
   const { rows } = await tx.sql<{ actor: string | null; person_id: string | null }>(
     `WITH counted AS (
-       SELECT c.id, c.recorded_by, c.import_file_id, c.collected_by FROM collection flagged JOIN collection c ON c.tenant_id = $1 AND c.id IN (${comparedTogether({ collection: 'flagged', placementId: '$3::uuid' })})
+       SELECT c.id, c.recorded_by, c.import_file_id, c.collected_by FROM collection flagged CROSS JOIN LATERAL (${comparedTogether({ collection: 'flagged', placementId: '$3::uuid' })}) part JOIN collection c ON c.tenant_id = $1 AND c.id = part.id
         WHERE flagged.tenant_id = $1 AND flagged.id = $2)
      SELECT c.recorded_by AS actor, NULL::uuid AS person_id FROM counted c WHERE c.import_file_id IS NULL
       UNION SELECT b.recorded_by, NULL FROM counted c JOIN box_count b ON b.tenant_id = $1 AND b.collection_id = c.id AND b.placement_id = $3 WHERE c.import_file_id IS NULL OR b.replaces_id IS NOT NULL

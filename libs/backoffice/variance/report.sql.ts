@@ -38,7 +38,8 @@ const ofSeveral = `several AS MATERIALIZED (
          FROM (SELECT v.collection_id, v.placement_id FROM cash_variance v
                 WHERE v.tenant_id = $1 AND v.stands AND v.counts > 1 AND v.accounting_date >= $2 AND v.accounting_date <= $3 GROUP BY v.collection_id, v.placement_id) box
          JOIN collection latest ON latest.tenant_id = $1 AND latest.id = box.collection_id
-         JOIN collection c ON c.tenant_id = $1 AND c.id IN (${comparedTogether({ collection: 'latest', placementId: 'box.placement_id' })})
+        CROSS JOIN LATERAL (${comparedTogether({ collection: 'latest', placementId: 'box.placement_id' })}) part
+         JOIN collection c ON c.tenant_id = $1 AND c.id = part.id
         GROUP BY box.collection_id, box.placement_id HAVING count(DISTINCT c.collected_by) + max((c.collected_by IS NULL)::int) > 1),`;
 
 /** Sums of what stands, by what is asked for, of all tenders or of one; a flag is of the whole box. A collection is joined only where its collector is asked about. */

@@ -1,6 +1,7 @@
 /**
- * SQL: the ids of the collections whose counts are compared as one with that of a box: its own, and where a reading was missed all since the
- * reading before. `collection`: the alias of its row. Names the tenant `$1`.
+ * SQL: the ids, as `id`, of the collections whose counts are compared as one with that of a box: its own, and where a reading was missed all since the
+ * reading before. `collection`: the alias of its row. To be joined: as a
+ * condition it would be asked of every collection. Names the tenant `$1`.
  */
 export const comparedTogether = ({ collection, placementId }: { readonly collection: string; readonly placementId: string }): string => `
   SELECT ${collection}.id UNION SELECT part.id
