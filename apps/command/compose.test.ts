@@ -8,7 +8,8 @@ import { readApiConfiguration, readCommandConfiguration, readWorkerConfiguration
 import { startTemporaryPostgres, type EmbeddedPostgres } from '#runtime/embedded-postgres';
 import { VARIABLES } from '#runtime/variables';
 import { describeWithProgram } from '#tests/support/outside-program';
-import { freePort, startRedisServer } from '#tests/support/redis-server';
+import { freePort } from '#tests/support/free-port';
+import { startRedisServer } from '#tests/support/redis-server';
 import { onConnection } from './databases';
 
 const root = join(__dirname, '../..');

@@ -6,7 +6,7 @@ import { readStartConfiguration, type StartConfiguration } from '#runtime/config
 import { startTemporaryPostgres } from '#runtime/embedded-postgres';
 import { readMasterKeyFile } from '#runtime/master-key-file';
 import { masterKeyFrom, seal, type SecretKey } from '#runtime/secrets-at-rest';
-import { freePort } from '#tests/support/redis-server';
+import { freePort } from '#tests/support/free-port';
 import { onConnection, openDatabases } from './databases';
 import type { SeedDemo } from './demo-data';
 import { startInstallation, type Installation, type InstallationOptions } from './installation';

@@ -2,7 +2,7 @@ import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync } from 'node:f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { isPortFree } from '#runtime/port';
-import { freePort } from '#tests/support/redis-server';
+import { freePort } from '#tests/support/free-port';
 import { runCommandToEnd, startProgram, type StartedProgram } from '#tests/support/started-program';
 
 let directory: string;

@@ -1,5 +1,5 @@
 import { createMetrics } from '#runtime/metrics';
-import { freePort } from '#tests/support/redis-server';
+import { freePort } from '#tests/support/free-port';
 import { startHealthServer } from './health-server';
 
 let isReady = true;

@@ -9,9 +9,10 @@ import { closeDatabase, createDatabase } from '#database/tenant';
 import { startTestApi } from '#tests/support/api';
 import { runVite } from '#tests/support/build-console';
 import type { TestDatabase } from '#tests/support/database';
+import { freePort } from '#tests/support/free-port';
 import { withMigratedServer } from '#tests/support/migrated-server';
 import { openChromium, visit } from '../browser/support/browser';
-import { freePort, goingClock } from '../browser/support/console';
+import { goingClock } from '../browser/support/console';
 import { narrow, openThousandSites, reorder, scrollOn } from '../browser/support/thousand-sites';
 
 export interface LongListBench {

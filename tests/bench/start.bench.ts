@@ -1,10 +1,10 @@
 /** `npm start` on an installed and built checkout: from the command to the line that shows the address, first and second time. */
 import { execFileSync, spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { once } from 'node:events';
+import { freePort } from '#tests/support/free-port';
 
 export type StartBench = {
   /** Empty folder: makes the database, its tables and the demo. */
@@ -51,13 +51,4 @@ async function secondsToReady(dataDirectory: string): Promise<number> {
     if (child.pid !== undefined && child.exitCode === null) process.kill(-child.pid, 'SIGINT');
     await ended;
   }
-}
-
-async function freePort(): Promise<number> {
-  const server = createServer().listen(0, '127.0.0.1');
-  await once(server, 'listening');
-  const address = server.address();
-  server.close();
-  if (address === null || typeof address === 'string') throw new Error('no port');
-  return address.port;
 }

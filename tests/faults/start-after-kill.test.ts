@@ -1,7 +1,7 @@
 import { chmodSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { freePort } from '#tests/support/redis-server';
+import { freePort } from '#tests/support/free-port';
 import { runCommandToEnd, startProgram, type StartedProgram } from '#tests/support/started-program';
 import { until } from '#tests/support/until';
 

@@ -18,7 +18,7 @@ import { createUser } from '#tests/support/api';
 import { fixedClock } from '#runtime/clock';
 import { asTenant, createTestDatabase, type TestDatabase } from '#tests/support/database';
 import { writeMonth } from '#tests/support/month-fixture';
-import { freePort } from '#tests/support/redis-server';
+import { freePort } from '#tests/support/free-port';
 import { doWaitingWork, workDeps } from '#tests/support/work';
 
 let db: TestDatabase;

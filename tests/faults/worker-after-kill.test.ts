@@ -17,7 +17,7 @@ import { newId } from '#runtime/ids';
 import { migrateQueue } from '#runtime/queue';
 import { asTenant, createTestDatabase, type TestDatabase } from '#tests/support/database';
 import { writeMonth } from '#tests/support/month-fixture';
-import { freePort } from '#tests/support/redis-server';
+import { freePort } from '#tests/support/free-port';
 
 const SITES = 900;
 /** A dead worker's job is given to another after its lock has run out and somebody has looked (see libs/runtime/queue.ts). */

@@ -1,8 +1,8 @@
 import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
-import { createServer, type AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { freePort } from './free-port';
 
 /** Starts Debian's redis-server on a free port of 127.0.0.1; it keeps nothing. */
 export async function startRedisServer(): Promise<{ url: string; stop: () => Promise<void> }> {
@@ -24,13 +24,4 @@ export async function startRedisServer(): Promise<{ url: string; stop: () => Pro
       rmSync(directory, { recursive: true, force: true });
     },
   };
-}
-
-/** A port of 127.0.0.1 that nobody listened on a moment ago. */
-export async function freePort(): Promise<number> {
-  const probe = createServer();
-  await new Promise<void>((resolve) => probe.listen(0, '127.0.0.1', resolve));
-  const { port } = probe.address() as AddressInfo;
-  await new Promise((resolve) => probe.close(resolve));
-  return port;
 }

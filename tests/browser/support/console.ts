@@ -1,7 +1,7 @@
-import { createServer, type AddressInfo } from 'node:net';
 import type { Browser } from 'playwright-core';
 import type { FixedClock } from '#runtime/clock';
 import { startTestApi, TEST_PASSWORD, type TestApi, type TestApiOptions, type TestClient } from '#tests/support/api';
+import { freePort } from '#tests/support/free-port';
 import { openChromium, visit, type Device, type Visit } from './browser';
 import { builtConsole } from './built-console';
 
@@ -63,12 +63,4 @@ export async function signIn({ page }: Visit, person: Pick<TestClient, 'email'>)
   await page.getByLabel('E-mail address').fill(person.email);
   await page.getByLabel('Password').fill(TEST_PASSWORD);
   await page.getByRole('button', { name: 'Sign in' }).click();
-}
-
-export async function freePort(): Promise<number> {
-  const server = createServer();
-  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
-  const { port } = server.address() as AddressInfo;
-  await new Promise((resolve) => server.close(resolve));
-  return port;
 }
