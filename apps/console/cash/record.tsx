@@ -29,13 +29,14 @@ interface RecordProps {
 /** Who and what can be named: the operator's own people, its change funds, and its currency, which an amount is typed in. */
 function usePlaces() {
   const { api } = useOperator();
-  const own = useQuery(ownOperatorQuery(api)).data?.currency ?? '';
+  const office = useQuery(ownOperatorQuery(api));
+  const own = office.data?.currency ?? '';
   const everybody = useQuery(peopleQuery(api));
   const everyFund = useQuery(changeFundsQuery(api));
   const people = (everybody.data ?? []).filter(({ employedBy }) => employedBy === 'operator');
   const funds = everyFund.data?.items ?? [];
   return {
-    isLoading: everybody.isLoading || everyFund.isLoading,
+    isLoading: office.isLoading || everybody.isLoading || everyFund.isLoading,
     people: people.map((person) => ({ value: person.id, text: person.name })),
     funds: funds.map((fund) => ({ value: fund.id, text: fund.code, currency: fund.balance.currency })),
     siteOf: (fundId: string) => funds.find(({ id }) => id === fundId)?.siteId,
@@ -121,7 +122,7 @@ export function RecordMove({ day, onClose }: RecordProps) {
     return { body, books: [text.books({ what: words.cash.moves.kind[kind], amount: formatMoney(typed, locale), from: outOf, to: into, day: formatDay(movedOn, locale) }), ...(coins === undefined ? [] : [words.entered.handed.coins(formatMoney(coins, locale))]), ...(asksReason ? [text.booksTakings, words.booking.because(reason.trim())] : [])] };
   };
   return (
-    <Booking title={text.title} action={text.action} read={read} send={api.recordCashMove} refresh={['cash']} alsoRefresh={filledOutOf === undefined ? [] : [['collections'], ...changedByCorrection]} fields={fields} onClose={onClose}>
+    <Booking title={text.title} action={text.action} read={read} send={api.recordCashMove} refresh={['cash']} alsoRefresh={filledOutOf === undefined ? [] : [['collections'], ...changedByCorrection]} fields={fields} isReading={places.isLoading} onClose={onClose}>
       {(errors) => (
         <>
           <SelectField id={fields.kind} label={text.kind} value={kind} options={kinds.map((value) => ({ value, text: words.cash.moves.kind[value] }))} onValue={(value) => setKind(kinds.find((each) => each === value) ?? kind)} />
@@ -177,7 +178,7 @@ export function RecordStocktake({ day, onClose }: RecordProps) {
     };
   };
   return (
-    <Booking title={say.title} action={say.action} read={read} send={api.recordStocktake} refresh={['cash']} fields={fields} onClose={onClose}>
+    <Booking title={say.title} action={say.action} read={read} send={api.recordStocktake} refresh={['cash']} fields={fields} isReading={known.isLoading} onClose={onClose}>
       {(errors) => (
         <>
           <SelectField id={fields.place} label={say.place} value={place} options={places.map((value) => ({ value, text: say.places[value] }))} onValue={(value) => setPlace(places.find((each) => each === value) ?? place)} />

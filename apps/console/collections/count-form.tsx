@@ -44,7 +44,8 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
   const { api, to } = useOperator();
   const client = useQueryClient();
   const navigate = useNavigate();
-  const coinSet = coinsOn(useQuery(coinSetsQuery(api)).data, { currency: boxes.currency, day: collection.localDate });
+  const coinSets = useQuery(coinSetsQuery(api));
+  const coinSet = coinsOn(coinSets.data, { currency: boxes.currency, day: collection.localDate });
   const [typed, setTyped] = useState<Readonly<Record<string, BoxDraft>>>(kept?.typed ?? {});
   const [way, setWay] = useState<BoxDraft['way']>('amounts');
   const [scale, setScale] = useState<ScaleDraft | null>(kept?.scale ?? null);
@@ -102,7 +103,7 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
           {text.notKept}
         </p>
       ) : null}
-      <Form errors={errors.filter(({ fieldId }) => fieldId !== 'without-bags' || unopened.length > 0)} busy={sending.isPending} action={text.action} onSubmit={submit}>
+      <Form errors={errors.filter(({ fieldId }) => fieldId !== 'without-bags' || unopened.length > 0)} busy={sending.isPending || coinSets.isLoading} action={text.action} onSubmit={submit}>
         {counting.some(({ box }) => box.way === 'weight') ? <ScaleFields scale={scale} errors={errors} onScale={setScale} /> : null}
         {counting.map(({ machineId, tag, box }, place) => (
           <fieldset key={machineId} className={framed.box}>

@@ -52,7 +52,7 @@ export function FilledOutOf({ collection }: { readonly collection: Collection })
         ))}
       />
       <div className="row">
-        {isReady && funds.length > 0 && may('cash-move.record') ? (
+        {isReady && !trail.isLoading && funds.length > 0 && may('cash-move.record') ? (
           <button type="button" className="button" onClick={() => setAsked(true)}>
             {text.add}
           </button>

@@ -21,7 +21,7 @@ export function useMachineChoice() {
     const currency = siteId === undefined ? office.data?.currency : sites.data?.find((site) => site.id === siteId)?.currency;
     return currency !== undefined && isCurrencyCode(currency) ? currency : null;
   };
-  return { machineOf, currencyOf, isLoading: machines.isLoading, machines: machines.data ?? [] };
+  return { machineOf, currencyOf, isLoading: machines.isLoading || sites.isLoading || office.isLoading, machines: machines.data ?? [] };
 }
 
 interface MachineFieldProps {

@@ -5,10 +5,10 @@ import { operatorQuery } from '../set-up/queries';
 import { siteQuery } from '../sites/queries';
 
 /** In which currency a machine takes money: that of its site; in the shop that of the books. Null until it is known. */
-export function useCurrencyAt(siteId: string | undefined): CurrencyCode | null {
+export function useCurrencyAt(siteId: string | undefined): { readonly currency: CurrencyCode | null; readonly isLoading: boolean } {
   const { api } = useOperator();
   const site = useQuery({ ...siteQuery(api, siteId ?? ''), enabled: siteId !== undefined });
   const office = useQuery({ ...operatorQuery(api), enabled: siteId === undefined });
   const currency = siteId === undefined ? office.data?.currency : site.data?.currency;
-  return currency !== undefined && isCurrencyCode(currency) ? currency : null;
+  return { currency: currency !== undefined && isCurrencyCode(currency) ? currency : null, isLoading: site.isLoading || office.isLoading };
 }

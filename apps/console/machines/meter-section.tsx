@@ -80,6 +80,6 @@ function Meters({ board, readings }: { readonly board: CounterBoard | null; read
 
 /** What a unit is worth is in the currency of the place where it stands. */
 function Fitting({ machine, replaced, onClose }: { readonly machine: Machine; readonly replaced: CounterBoard | null; readonly onClose: () => void }) {
-  const currency = useCurrencyAt(machine.placement?.siteId);
+  const { currency } = useCurrencyAt(machine.placement?.siteId);
   return currency === null ? null : <FitBoard machine={machine} replaced={replaced} currency={currency} onClose={onClose} />;
 }

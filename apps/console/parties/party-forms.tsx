@@ -13,8 +13,8 @@ import { words } from '../words/words';
 const text = words.setUp.parties;
 
 interface NewPartyProps {
-  /** Language and region of the office, as the first proposal. */
-  readonly locale: string;
+  /** Language and region of the office, as the first proposal; null while they are on their way. */
+  readonly locale: string | null;
   readonly onAdded: (party: Party) => void;
   readonly onClose: () => void;
 }
@@ -23,16 +23,18 @@ interface NewPartyProps {
 export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
   const { api } = useOperator();
   const [hasOwnCode, setOwnCode] = useState(false);
-  const { typed, set, field, errors, busy, submit } = useTypedForm({
-    initial: { name: '', code: '', address: '', email: '', locale },
-    missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: now.locale.trim() === '' && words.setUp.operator.localeMissing }),
-    body: (now) => ({ name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), email: orNull(now.email), locale: now.locale.trim() }),
+  const [ownLocale, setOwnLocale] = useState<string | null>(null);
+  const written = ownLocale ?? locale ?? '';
+  const { set, field, errors, busy, submit } = useTypedForm({
+    initial: { name: '', code: '', address: '', email: '', locale: '' },
+    missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: written.trim() === '' && words.setUp.operator.localeMissing }),
+    body: (now) => ({ name: now.name.trim(), code: asCode(now.code), address: linesOf(now.address), email: orNull(now.email), locale: written.trim() }),
     send: api.createParty,
     changes: [partiesKey, ['money-out']],
     onDone: onAdded,
   });
   return (
-    <FormDialog title={text.addTitle} lead={text.noneWhat} errors={errors} busy={busy} action={text.add} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={text.addTitle} lead={text.noneWhat} errors={errors} busy={busy} isReading={locale === null} action={text.add} onSubmit={submit} onClose={onClose}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" onValue={(name) => set(hasOwnCode ? { name } : { name, code: codeFromName(name) })} />
       <CodeField
         {...field('code')}
@@ -43,7 +45,7 @@ export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
       />
       <AddressField {...field('address')} />
       <Field {...field('email')} type="email" label={text.email} hint={text.emailHint} maxLength={254} autoComplete="off" />
-      <LanguageField {...field('locale')} value={typed.locale} label={text.locale} hint={text.localeHint} />
+      <LanguageField {...field('locale')} value={written} label={text.locale} hint={text.localeHint} onValue={setOwnLocale} />
     </FormDialog>
   );
 }

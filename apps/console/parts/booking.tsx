@@ -24,6 +24,8 @@ interface BookingProps<Body> {
   readonly alsoRefresh?: readonly QueryKey[];
   /** Id of the field for each member of the request's body. */
   readonly fields: Readonly<Record<string, string>>;
+  /** What it has to know is still on its way: until then it cannot be sent, and the way out is open. */
+  readonly isReading?: boolean;
   readonly onClose: () => void;
   readonly children: (errors: readonly FormError[]) => ReactNode;
 }
@@ -37,7 +39,7 @@ interface Checked<Body> {
  * A form in two steps: it is filled in, then it says what will be booked, and only then books it. Whoever goes back, or
  * is sent back by a refusal, finds everything as it was typed: the fields' values are kept by the one who renders this.
  */
-export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh = [], fields, onClose, children }: BookingProps<Body>) {
+export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh = [], fields, isReading = false, onClose, children }: BookingProps<Body>) {
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const [checked, setChecked] = useState<Checked<Body> | null>(null);
@@ -63,7 +65,8 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
     setErrors([]);
     setChecked(filled);
   };
-  const submit = () => (checked === null ? look() : booking.isPending ? undefined : booking.mutate(checked));
+  const isBusy = isReading || booking.isPending;
+  const submit = () => (isBusy ? undefined : checked === null ? look() : booking.mutate(checked));
   return (
     <Dialog title={title} onClose={onClose} canClose={!booking.isPending}>
       <form
@@ -77,8 +80,8 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
         <ErrorSummary errors={errors} />
         {checked === null ? children(errors) : <WhatIsBooked books={checked.books} />}
         <div className="row">
-          <button type="submit" className="button button-main" aria-disabled={booking.isPending}>
-            {booking.isPending ? words.working : checked === null ? words.booking.look : action}
+          <button type="submit" className="button button-main" aria-disabled={isBusy}>
+            {isBusy ? words.working : checked === null ? words.booking.look : action}
           </button>
           {checked === null ? null : (
             <button type="button" className="button" onClick={() => setChecked(null)} disabled={booking.isPending}>

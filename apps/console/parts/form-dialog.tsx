@@ -11,6 +11,8 @@ interface FormDialogProps {
   /** What a colleague changed meanwhile, from `useChangedMeanwhile`. */
   readonly conflict?: ReactNode;
   readonly busy: boolean;
+  /** What it has to know is still on its way: until then it cannot be sent, and the way out is open. */
+  readonly isReading?: boolean;
   /** What the button does, in a verb. */
   readonly action: string;
   readonly onSubmit: () => void;
@@ -21,12 +23,12 @@ interface FormDialogProps {
 }
 
 /** A form over the page, with the way out beside its button. */
-export function FormDialog({ title, lead, errors, conflict, busy, action, onSubmit, also, onClose, children }: FormDialogProps) {
+export function FormDialog({ title, lead, errors, conflict, busy, isReading = false, action, onSubmit, also, onClose, children }: FormDialogProps) {
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       {lead === undefined ? null : <p className="soft">{lead}</p>}
       <Form
-        errors={errors} conflict={conflict} busy={busy} action={action} onSubmit={onSubmit}
+        errors={errors} conflict={conflict} busy={busy || isReading} action={action} onSubmit={onSubmit}
         beside={
           <>
             {also}

@@ -49,7 +49,7 @@ function Choice({ person, onChoose, onClose }: ChoiceProps) {
   const mayHaveCashBoxKey = cashBoxKeyMayGoTo(person, { exceptions: exceptions.data ?? [], at: new Date() });
   return (
     <Dialog title={text.giveTitle(person.name)} onClose={onClose}>
-      <Answer question={question} lines={2}>
+      <Answer question={{ ...question, data: exceptions.isLoading ? undefined : question.data }} lines={2}>
         {(copies) => {
           const inStores = copies.filter((copy) => copy.where?.holder?.kind === 'store' && (copy.class === 'access' || mayHaveCashBoxKey));
           return inStores.length === 0 ? (

@@ -68,7 +68,7 @@ function AnybodyField(field: HolderFieldProps) {
     { title: text.stores, kind: 'store' as const, items: asks('store') ? (stores.data ?? []) : [] },
     { title: text.places, kind: 'place' as const, items: asks('place') ? (places.data ?? []).filter(({ siteId }) => isOffered({ siteId, personId: null })) : [] },
   ];
-  return <Choice {...field} hint={cashBox === undefined || inForce.length > 0 ? undefined : text.cashBoxTo} groups={groups} isLoading={questions.some(({ isLoading }) => isLoading)} trouble={questions.find(({ isError }) => isError)} />;
+  return <Choice {...field} hint={cashBox === undefined || exceptions.isLoading || inForce.length > 0 ? undefined : text.cashBoxTo} groups={groups} isLoading={questions.some(({ isLoading }) => isLoading)} trouble={questions.find(({ isError }) => isError)} />;
 }
 
 interface ChoiceProps extends Omit<HolderFieldProps, 'kinds' | 'cashBox'> {
