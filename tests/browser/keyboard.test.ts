@@ -33,7 +33,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await bindToPerson(owner, { accountId: operator.as('collector').id, role: 'collector', personId: orla.id });
     await owner.post('/v1/rounds', { name: 'Harbour', plannedOn: today, collectorId: orla.id, siteIds: [pier.site.id] }).expect(201);
     const keys = keyBooks(operator);
-    const cut = await keys.cut({ class: 'cash-box', code: 'CASH-7' });
+    const [cut] = [await keys.cut({ class: 'cash-box', code: 'CASH-7' }), await keys.cut({ class: 'cash-box', code: 'CASH-8' })];
     for (const { id } of sites.flatMap(({ machines }) => machines)) await keys.lock({ machineId: id, cut, opens: 'cash-box', fittedAt: `${before.day(1)}T08:00:00.000Z` });
     const safe = await keys.store('SAFE');
     const copy = await keys.copy({ cut, storeId: safe, madeAt: `${before.day(1)}T08:00:00.000Z`, number: 'K-1' });
@@ -155,7 +155,7 @@ describeWithProgram('chromium', 'chromium', () => {
     await leave(manager);
   }, 180_000);
 
-  it('the owner reports a key missing, and looks through the locks that it opens', async () => {
+  it('the owner reports a key missing, looks through the locks that it opens, and records their change by site', async () => {
     const owner = await come('owner', 'desk');
     const { page, keys } = owner;
     await keys.press(page.getByRole('navigation', { name: 'Main' }).getByRole('link', { name: 'Keys' }));
@@ -176,6 +176,26 @@ describeWithProgram('chromium', 'chromium', () => {
     await keys.press(page.getByRole('button', { name: 'Record the emptied box' }));
     await page.getByText('0 of 6 locks changed, 1 secured meanwhile.').waitFor();
     await keys.isAt();
+    const bySite = page.getByRole('link', { name: 'Many were changed? Record them by site, in one go' });
+    // By site as well a new cut is named first.
+    expect(await bySite.count()).toBe(0);
+    await keys.type(page.getByLabel('New key code', { exact: true }), 'CASH-8');
+    await keys.press(page.getByRole('button', { name: 'Save the new code' }));
+    await page.getByText('CASH-8 takes its place.').waitFor();
+    const lost = new URL(page.url()).pathname;
+    await keys.press(bySite);
+    await keys.isAt(/^Locks and keys by site$/);
+    await keys.press(page.getByLabel('Mark all shown'), 'Space');
+    await keys.press(page.getByRole('button', { name: 'Fit locks' }));
+    const form = page.getByRole('dialog', { name: 'Fit locks at 3 sites' });
+    await keys.type(form.getByLabel('Code', { exact: true }), 'CASH-8');
+    await keys.to(form.getByRole('radio', { name: 'keeps it' }));
+    await page.keyboard.press('ArrowDown');
+    await keys.type(form.getByLabel('Reason'), 'The old key is lost');
+    await page.keyboard.press('Enter');
+    await keys.press(page.getByRole('dialog', { name: /^6 locks/ }).getByRole('button', { name: 'Close' }));
+    await page.goto(lost);
+    await page.getByText('6 of 6 locks changed.').waitFor();
     await leave(owner);
   }, 180_000);
 
