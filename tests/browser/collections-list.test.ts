@@ -74,5 +74,23 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await page.getByRole('heading', { name: /^Round \d+,/ }).count()).toBe(205);
     expect(bookkeeper.complaints).toEqual([]);
     await bookkeeper.context.close();
+
+    // So does the history: page after page, each thing once, to the one that was entered first.
+    const auditor = await running.visit({ device: 'desk' });
+    await auditor.page.goto(`/operators/${operator.code}/audit?kind=collection_round`);
+    await signIn(auditor, operator.as('auditor'));
+    const entries = auditor.page.locator('tbody tr');
+    await entries.first().waitFor();
+    const more = auditor.page.getByRole('button', { name: 'Show more', exact: true });
+    for (let pages = 1; (await more.count()) > 0; pages += 1) {
+      const shown = await entries.count();
+      expect(shown).toBeLessThan(205);
+      await more.click();
+      await soon(async () => expect(await entries.count()).toBeGreaterThan(shown));
+    }
+    const told = await entries.locator('td:nth-child(4)').allTextContents();
+    expect(told).toEqual(Array.from({ length: 205 }, (_, each) => `Round ${String(205 - each)}`));
+    expect(auditor.complaints).toEqual([]);
+    await auditor.context.close();
   }, 240_000);
 });

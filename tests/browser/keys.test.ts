@@ -170,6 +170,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('table', { name: 'Not back when due' }).getByRole('link', { name: 'K-1', exact: true }).click();
     await page.getByRole('heading', { name: 'Key K-1' }).waitFor();
     await row(/still Orla Venn ORLA Issued/).waitFor();
+    // A lane for each who had it: in the safe for two days, with Orla from then to the end of the picture.
+    const lanes = await page.getByRole('img', { name: 'Picture of where K-1 was; the table below says the same' }).locator('div:has(> svg rect)').evaluateAll((all) =>
+      all.map((lane) => [lane.firstElementChild?.textContent, ...[...lane.querySelectorAll('rect')].map((span) => ['x', 'width'].map((side) => Number.parseFloat(span.getAttribute(side) ?? '')))]));
+    const inSafe = (100 * 2 * 86_400_000) / (Date.now() - Date.parse(at(before, 1)));
+    expect(lanes).toEqual([['Office safe', [0, expect.closeTo(inSafe, 0)]], ['Orla Venn', [expect.closeTo(inSafe, 0), expect.closeTo(100 - inSafe, 0)]]]);
     await page.getByRole('button', { name: 'Show what would follow' }).click();
     await page.getByText('It opens 4 machines at 2 sites.').waitFor();
     await page.getByText('For 2 machines no estimate is shown: nothing was collected there yet, or you take part in a count that waits there.').waitFor();
