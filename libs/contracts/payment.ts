@@ -18,6 +18,8 @@ export const moneyPaidSchema = moneyNotNegativeSchema.refine(({ amount }) => /[1
   params: { code: 'not-positive' },
 });
 
+export const payingRunSchema = z.strictObject({ id: idSchema, executeOn: localDateSchema }).describe('The payment run that it was paid with; null where it was recorded by itself, and for readers outside the office.');
+
 export const paymentStateSchema = z
   .enum(['matched', 'partly-matched', 'unmatched', 'on-account', 'set-off', 'returned'])
   .describe('`on-account`: waits for the next settlement; `set-off`: a settlement has taken it into account; `returned`: the money came back.');
@@ -45,6 +47,7 @@ export const paymentSchema = z
     state: paymentStateSchema,
     matches: z.array(z.strictObject({ openItemId: idSchema, settlementId: idSchema, number: z.string(), amount: moneySchema })).describe('As they stand now.'),
     setOffIn: z.strictObject({ settlementId: idSchema, number: z.string() }).nullable(),
+    run: payingRunSchema.nullable(),
     history: z
       .array(
         z.strictObject({

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { codeSchema, currencySchema, idSchema, localDateSchema, nameSchema } from './format';
 import { moneySchema } from './money';
+import { payingRunSchema } from './payment';
 
 export const siteAccountQuerySchema = z
   .strictObject({
@@ -25,6 +26,7 @@ export const accountLineSchema = z
     note: z.string().describe('The reason that was given; empty for readers outside the office.'),
     settlementId: idSchema.nullable(),
     paymentId: idSchema.nullable(),
+    run: payingRunSchema.nullable(),
     amount: moneySchema.describe('Above zero the operator owes the payee more, below zero less.'),
     carried: moneySchema.nullable().describe('Of a settlement: what it carried to the next one instead of leaving it to be paid; null when nothing.'),
     balance: moneySchema.describe('After this line.'),

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import type { OpenItem } from '#contracts/open-item';
 import type { Payment } from '#contracts/payment';
 import type { Payables, PaymentRun } from '#contracts/payment-run';
+import type { SiteAccount } from '#contracts/site-account';
 import { apiForAllTests, type TestApi, type TestClient } from '#tests/support/api';
 import { closeMonth, issueMonth, settlementOf } from '#tests/support/closing';
 import { count, makeAcceptedCollection, moment, usd } from '#tests/support/collecting';
@@ -81,6 +82,13 @@ it('pays everything that is due in one file, and records a payment per transfer'
   expect(await openOf()).toEqual(['0.00 paid', '0.00 paid']);
   const payments = ((await office.get('/v1/payments').expect(200)).body as { items: Payment[] }).items;
   expect(payments.map(({ state, method, amount }) => [state, method, amount.amount]).sort()).toEqual([['matched', 'bank', '20.00'], ['matched', 'bank', '40.00']]);
+  const run = { id: made.id, executeOn: made.executeOn };
+  expect(payments.map((payment) => payment.run)).toEqual([run, run]);
+  const lines = async (client: TestClient): Promise<unknown[]> => {
+    const account = (await client.get(`/v1/sites/${payments[0]?.siteId ?? ''}/account?on=2026-04-02`).expect(200)).body as SiteAccount;
+    return account.accounts.flatMap((each) => each.lines.filter(({ kind }) => kind === 'payment').map((line) => line.run));
+  };
+  expect(await lines(office)).toEqual([run]);
 
   // What comes back can be paid by another run, and only that.
   await office.post(`/v1/payments/${paid.transfers[0]?.paymentId ?? ''}/return`, { returnedOn: '2026-04-02', reason: 'Account closed.' }).expect(200);

@@ -151,25 +151,35 @@ describeWithProgram('chromium', 'chromium', () => {
   it('takes a payment back that was returned: the statement is open again, held as disputed, released and paid again', async () => {
     const { page } = bookkeeper;
     const { number, paid } = await itemOf('PIER');
-    await page.getByRole('button', { name: /^It came back: / }).click();
+    await page.getByRole('button', { name: /^Reverse it: / }).click();
     const dialog = page.getByRole('dialog');
-    await dialog.getByText(/^Was it entered by mistake\? Then enter the day of the payment/).waitFor();
+    const what = dialog.getByLabel('What happened');
+    await what.selectOption('It was entered by mistake');
+    expect(await dialog.getByLabel('Day of the payment').inputValue()).not.toBe('');
+    await dialog.getByText(/^No such payment was made, or it was made otherwise\./).waitFor();
+    await dialog.getByLabel('Reason').fill('Never paid.');
+    await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
+    await dialog.getByText(new RegExp(`^A counter-entry takes \\$${paid.amount.replace('.', '\\.')} of .* out of the books; no money moves\\.`)).waitFor();
+    await dialog.getByRole('button', { name: 'Change what I entered' }).click();
+    await what.selectOption('The money came back');
+    expect(await dialog.getByLabel('Came back on').inputValue()).toBe('');
     await dialog.getByLabel('Came back on').fill(today);
     await dialog.getByLabel('Reason').fill('The account was closed.');
     await dialog.getByLabel('Booked under another day (optional)').fill('2099-01-01');
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByText('The books have it under January 1, 2099.').waitFor();
-    await dialog.getByRole('button', { name: 'It came back' }).click();
+    await dialog.getByRole('button', { name: 'Reverse it' }).click();
     await dialog.getByRole('alert').getByRole('link').waitFor();
     expect(await bookkeeper.look('payment-return-refused')).toEqual([]);
     await dialog.getByLabel('Booked under another day (optional)').fill('');
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
     await dialog.getByText(new RegExp(`^\\$${paid.amount.replace('.', '\\.')} came back on `)).waitFor();
-    await dialog.getByRole('button', { name: 'It came back' }).click();
-    await page.getByRole('row', { name: new RegExp(`^${number} .* payment came back `) }).waitFor();
+    await dialog.getByRole('button', { name: 'Reverse it' }).click();
+    await page.getByRole('row', { name: new RegExp(`^${number} .* payment reversed `) }).waitFor();
+    await page.getByRole('row', { name: /reversed .*: The account was closed\./ }).waitFor();
     expect(await bookkeeper.look('payment-returned')).toEqual([]);
     expect(await accountOf('PIER')).toMatchObject({ closing: paid, items: [{ open: paid }], ageing: [0, 1, 2, 3].map((place) => (place === ages().place ? { toPayee: paid } : {})) });
-    for (const [command, state] of [['Hold as disputed', 'disputed'], ['Release from dispute', 'payment came back']] as const) {
+    for (const [command, state] of [['Hold as disputed', 'disputed'], ['Release from dispute', 'payment reversed']] as const) {
       await page.getByRole('button', { name: `${command}: statement ${number}` }).click();
       await dialog.getByLabel('Reason').fill('They count it otherwise.');
       await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();

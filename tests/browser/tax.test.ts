@@ -90,11 +90,11 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await bookkeeper.look('tax-payment')).toEqual([]);
     await dialog.getByRole('button', { name: 'Book the tax payment' }).click();
     await figure('Filed and not paid yet').getByText('$0.00').waitFor();
-    await page.getByRole('button', { name: /^It came back: \$46\.40 of / }).click();
+    await page.getByRole('button', { name: /^Reverse it: \$46\.40 of / }).click();
     await dialog.getByLabel('Came back on').fill(months.present.day(1));
     await dialog.getByLabel('Reason').fill('A wrong account.');
     await dialog.getByRole('button', { name: 'Look at what will be booked' }).click();
-    await dialog.getByRole('button', { name: 'It came back' }).click();
+    await dialog.getByRole('button', { name: 'Reverse it' }).click();
     await figure('Filed and not paid yet').getByText('$46.40').waitFor();
     expect(await bookkeeper.look('tax-payments')).toEqual([]);
   });

@@ -7,6 +7,7 @@ import { Booking } from './booking';
 import type { FormError } from './error-summary';
 import { Field } from './field';
 import { errorAt } from './form';
+import { SelectField } from './select-field';
 
 export type Method = 'bank' | 'cash' | 'other';
 
@@ -84,9 +85,13 @@ export function ReasonedBooking({ title, action, books, send, refresh, onClose }
   );
 }
 
-interface ReturnProps extends Omit<ReasonedProps, 'send' | 'books'> {
-  /** Sentences for the day of the return. */
-  readonly books: (day: string) => readonly string[];
+type WhyReversed = 'came-back' | 'mistake';
+
+interface ReturnProps extends Omit<ReasonedProps, 'send' | 'books' | 'action'> {
+  /** Of the payment: a mistake is taken back under it. */
+  readonly paidOn: string;
+  /** Sentences for what happened, and the day of it. */
+  readonly books: (why: WhyReversed, day: string) => readonly string[];
   readonly send: (body: { returnedOn: string; reason: string; accountingDate?: string }, key: string) => Promise<unknown>;
 }
 
@@ -121,26 +126,39 @@ export function DatedBooking({ title, action, books, send, refresh, onClose }: D
   );
 }
 
-/** Money that came back: on which day and why. */
-export function ReturnBooking({ title, action, books, send, refresh, onClose }: ReturnProps) {
+/** A payment that is taken back: whether the money came back or there was no such payment, under which day and why. */
+export function ReturnBooking({ title, paidOn, books, send, refresh, onClose }: ReturnProps) {
   const id = useId();
+  const [why, setWhy] = useState<WhyReversed>('came-back');
   const [returnedOn, setReturnedOn] = useState('');
   const [reason, setReason] = useState('');
   const [day, setDay] = useState('');
-  const fields = { returnedOn: `${id}-on`, reason: `${id}-reason`, accountingDate: `${id}-booked` };
+  const fields = { why: `${id}-why`, returnedOn: `${id}-on`, reason: `${id}-reason`, accountingDate: `${id}-booked` };
+  const text = words.booking;
+  const choose = (chosen: WhyReversed) => {
+    setWhy(chosen);
+    setReturnedOn((typed) => (chosen === 'mistake' ? (typed === '' ? paidOn : typed) : typed === paidOn ? '' : typed));
+  };
   return (
     <Booking
-      title={title} action={action} refresh={refresh} onClose={onClose} send={send} fields={fields}
+      title={title} action={words.payments.return} refresh={refresh} onClose={onClose} send={send} fields={fields}
       read={() => {
-        const errors = [...(returnedOn === '' ? [{ fieldId: fields.returnedOn, message: words.booking.dayMissing }] : []), ...reasonErrors({ fieldId: fields.reason, reason })];
-        return errors.length > 0 ? { errors } : { body: { returnedOn, reason, ...bookedOn(day) }, books: [...books(returnedOn), ...underDay(day), words.booking.because(reason.trim())] };
+        const errors = [...(returnedOn === '' ? [{ fieldId: fields.returnedOn, message: text.dayMissing }] : []), ...reasonErrors({ fieldId: fields.reason, reason })];
+        return errors.length > 0 ? { errors } : { body: { returnedOn, reason, ...bookedOn(day) }, books: [...books(why, returnedOn), ...underDay(day), text.because(reason.trim())] };
       }}
     >
       {(errors) => (
         <>
-          <Field id={fields.returnedOn} type="date" label={words.booking.cameBackOn} hint={words.booking.cameBackHint} error={errorAt(errors, fields.returnedOn)} value={returnedOn} onValue={setReturnedOn} />
+          <SelectField
+            id={fields.why} label={text.why} hint={text.whyHints[why]} value={why} onValue={(value) => choose(value as WhyReversed)}
+            options={(['came-back', 'mistake'] as const).map((value) => ({ value, text: text.whys[value] }))}
+          />
+          <Field
+            id={fields.returnedOn} type="date" label={why === 'mistake' ? text.neverPaidOn : text.cameBackOn} error={errorAt(errors, fields.returnedOn)}
+            value={returnedOn} onValue={setReturnedOn}
+          />
           <Field id={fields.reason} label={words.reason} error={errorAt(errors, fields.reason)} maxLength={1000} value={reason} onValue={setReason} />
-          <BookedOnField id={fields.accountingDate} errors={errors} hint={words.booking.returnBookedOnHint} value={day} onValue={setDay} />
+          <BookedOnField id={fields.accountingDate} errors={errors} hint={why === 'mistake' ? text.bookedOnHint : text.returnBookedOnHint} value={day} onValue={setDay} />
         </>
       )}
     </Booking>

@@ -14,6 +14,7 @@ import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './payments.module.css';
 import { atSite, paymentsQuery } from './queries';
+import { RunLink } from './run-link';
 
 interface PaymentsProps {
   readonly siteId: string;
@@ -67,14 +68,24 @@ function PaymentTable({ siteId, payments, name }: { readonly siteId: string; rea
               <th scope="row">
                 {formatDay(payment.paidOn, locale)}
                 <div className="soft small">{[payment.direction === 'to-payee' ? text.toPayee(payment.partyName) : text.fromPayee(payment.partyName), payment.reference, payment.method === 'bank' ? '' : words.booking.paidBy[payment.method]].filter((each) => each !== '').join(', ')}</div>
+                {payment.run === null ? null : (
+                  <div className="small">
+                    <RunLink run={payment.run} />
+                  </div>
+                )}
               </th>
               <td className="figure">
                 <Amount money={payment.amount} />
               </td>
               <td>
                 {text.state[payment.state]}
+                {payment.history.filter(({ kind }) => kind === 'returned').map(({ on, note }) => (
+                  <div key={on} className="soft small">
+                    {text.reversed(formatDay(on, locale), note ?? '')}
+                  </div>
+                ))}
                 {payment.matches.map(({ openItemId, number, amount }) => (
-                  <div key={openItemId} className="soft small">
+                  <div key={openItemId} className="soft small whole">
                     {text.pairs(number, formatMoney(amount, locale))}
                   </div>
                 ))}
@@ -130,7 +141,12 @@ function PaymentChange({ siteId, payment, change, onClose }: { readonly siteId: 
   const left = formatMoney(size(leftOf(payment)), locale);
   switch (change) {
     case 'return':
-      return <ReturnBooking {...shared} books={(day) => [text.books.return(formatMoney(size(payment.amount), locale), formatDay(day, locale))]} send={(body, key) => api.returnPayment({ id, ...body }, key)} />;
+      return (
+        <ReturnBooking
+          {...shared} paidOn={payment.paidOn} send={(body, key) => api.returnPayment({ id, ...body }, key)}
+          books={(why, day) => [(why === 'mistake' ? text.books.mistaken : text.books.return)(formatMoney(size(payment.amount), locale), formatDay(day, locale))]}
+        />
+      );
     case 'unmatch':
       return <ReasonedBooking {...shared} books={[text.books.unmatch]} send={(reason, key) => api.unmatchPayment({ id, reason }, key)} />;
     case 'putOnAccount':

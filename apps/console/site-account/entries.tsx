@@ -5,6 +5,7 @@ import { locale } from '../format/locale';
 import { formatMoney } from '../format/money';
 import { Amount } from '../parts/amount';
 import { Wide } from '../parts/wide';
+import { RunLink } from '../payments/run-link';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import styles from './site-account.module.css';
@@ -56,7 +57,8 @@ export function Entries({ account, name }: EntriesProps) {
 function Entry({ line }: { readonly line: AccountLine }) {
   const text = words.siteAccount.lines;
   const { to, may } = useOperator();
-  const reference = line.settlementId !== null && may('settlement.read') ? <Link to={to(`settlements/${line.settlementId}`)}>{line.reference}</Link> : line.reference;
+  const settlement = line.settlementId !== null && may('settlement.read') ? <Link to={to(`settlements/${line.settlementId}`)}>{line.reference}</Link> : line.reference;
+  const reference = line.run === null ? settlement : <RunLink run={line.run} />;
   return (
     <tr>
       <td className={styles.date}>{formatDay(line.date, locale)}</td>

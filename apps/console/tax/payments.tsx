@@ -69,7 +69,7 @@ function PaymentTable({ areaId, payments }: { readonly areaId: string; readonly 
             <tr key={payment.id}>
               <th scope="row">
                 {formatDay(payment.paidOn, locale)}
-                {payment.returned === null ? null : <div className="soft small">{text.returned(formatDay(payment.returned.returnedOn, locale))}</div>}
+                {payment.returned === null ? null : <div className="soft small">{text.returned(formatDay(payment.returned.returnedOn, locale), payment.returned.reason)}</div>}
               </th>
               <td>
                 {text.directions[payment.direction]}
@@ -82,7 +82,7 @@ function PaymentTable({ areaId, payments }: { readonly areaId: string; readonly 
                 <td>
                   {payment.returned === null ? (
                     <button type="button" className="button button-small" aria-label={nameOf(payment)} onClick={() => setAsked(payment)}>
-                      {text.return}
+                      {words.payments.return}
                     </button>
                   ) : null}
                 </td>
@@ -93,8 +93,8 @@ function PaymentTable({ areaId, payments }: { readonly areaId: string; readonly 
       </table>
       {asked === null ? null : (
         <ReturnBooking
-          title={nameOf(asked)} action={text.return} refresh={['tax']} onClose={() => setAsked(null)}
-          books={(day) => [text.cameBack(formatMoney(asked.amount, locale), formatDay(day, locale))]}
+          title={nameOf(asked)} paidOn={asked.paidOn} refresh={['tax']} onClose={() => setAsked(null)}
+          books={(why, day) => [(why === 'mistake' ? text.mistaken : text.cameBack)(formatMoney(asked.amount, locale), formatDay(day, locale))]}
           send={(body, key) => api.returnTaxPayment({ areaId, id: asked.id, ...body }, key)}
         />
       )}
@@ -103,7 +103,7 @@ function PaymentTable({ areaId, payments }: { readonly areaId: string; readonly 
 }
 
 function nameOf(payment: TaxPayment): string {
-  return words.payments.commandFor(words.taxPayments.return, formatMoney(payment.amount, locale), formatDay(payment.paidOn, locale));
+  return words.payments.commandFor(words.payments.return, formatMoney(payment.amount, locale), formatDay(payment.paidOn, locale));
 }
 
 type Body = { areaId: string } & RecordTaxPaymentData['body'];

@@ -128,6 +128,9 @@ export type PaymentRow = {
   /** The settlement that stands and took a payment on account into its figures. */
   readonly set_off_id: string | null;
   readonly set_off_number: string | null;
+  /** The payment run that it was paid with. */
+  readonly run_id: string | null;
+  readonly run_execute_on: LocalDate | null;
 };
 
 const payments = `
@@ -135,7 +138,7 @@ const payments = `
          y.amount_minor, y.paid_minor, y.method, y.reference, y.paid_on, y.accounting_date, y.recorded_at, y.recorded_by,
          matched.minor AS matched_minor, ${onAccountMinorOf('y')} AS on_account_minor,
          r.returned_on, r.reason AS return_reason, r.recorded_at AS return_recorded_at, r.recorded_by AS return_recorded_by,
-         set_off.id AS set_off_id, set_off.number AS set_off_number
+         set_off.id AS set_off_id, set_off.number AS set_off_number, run.id AS run_id, run.execute_on AS run_execute_on
     FROM payment y
     JOIN site s ON s.tenant_id = y.tenant_id AND s.id = y.site_id
     JOIN party p ON p.tenant_id = y.tenant_id AND p.id = y.party_id
@@ -145,6 +148,8 @@ const payments = `
     LEFT JOIN LATERAL (
       SELECT x.id, x.number FROM payment_set_off o JOIN settlement x ON x.tenant_id = o.tenant_id AND x.id = o.settlement_id
        WHERE o.tenant_id = y.tenant_id AND o.payment_id = y.id AND NOT ${isReversed('x')}) set_off ON true
+    LEFT JOIN payment_run_transfer t ON t.tenant_id = y.tenant_id AND t.payment_id = y.id
+    LEFT JOIN payment_run run ON run.tenant_id = t.tenant_id AND run.id = t.run_id
    WHERE y.tenant_id = $1`;
 
 export async function readPayment(tx: TenantTransaction, id: string): Promise<PaymentRow | undefined> {

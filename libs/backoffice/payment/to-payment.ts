@@ -68,6 +68,7 @@ function paymentBody(row: PaymentRow, happened: Happened, reader: Reader): Payme
       amount: money(amountMinor),
     })),
     setOffIn: row.set_off_id === null || row.set_off_number === null ? null : { settlementId: row.set_off_id, number: row.set_off_number },
+    run: reader.ownSites || row.run_id === null || row.run_execute_on === null ? null : { id: row.run_id, executeOn: row.run_execute_on },
     history: historyOf(row, happened, { money, reader }),
   };
 }

@@ -38,6 +38,9 @@ export type LineRow = {
   readonly note: string;
   readonly settlement_id: string | null;
   readonly payment_id: string | null;
+  /** The payment run that it was paid with. */
+  readonly run_id: string | null;
+  readonly run_execute_on: LocalDate | null;
   /** What it changes for the payee, above zero in its favour, on the account of each kind. */
   readonly payable_minor: bigint;
   readonly handed_minor: bigint;
@@ -111,7 +114,7 @@ export async function readLines(tx: TenantTransaction, { payee, on }: AtDay): Pr
          JOIN journal_entry e ON e.tenant_id = $1 AND e.kind = source.entry_kind AND e.source_id = source.source_id AND e.accounting_date <= $4
          JOIN journal_posting p ON p.tenant_id = e.tenant_id AND p.journal_entry_id = e.id AND p.account_code IN ($5, $6, $7)
         GROUP BY e.id, e.accounting_date, e.recorded_at, source.kind, source.reference, source.note, source.settlement_id, source.payment_id)
-     SELECT l.accounting_date, l.kind, l.reference, l.note, l.settlement_id, l.payment_id, l.payable_minor, l.handed_minor, l.advance_minor,
+     SELECT l.accounting_date, l.kind, l.reference, l.note, l.settlement_id, l.payment_id, run.id AS run_id, run.execute_on AS run_execute_on, l.payable_minor, l.handed_minor, l.advance_minor,
             CASE WHEN l.kind = 'settlement' THEN ${carriedBy('x')} END AS carried_minor
        FROM (SELECT entry.* FROM entry
              UNION ALL
@@ -122,6 +125,8 @@ export async function readLines(tx: TenantTransaction, { payee, on }: AtDay): Pr
                JOIN open_item_event v ON v.tenant_id = i.tenant_id AND v.open_item_id = i.id
               WHERE i.tenant_id = $1 AND i.agreement_id = $2 AND i.party_id = $3::uuid AND (v.happened_at AT TIME ZONE $8)::date <= $4) l
        LEFT JOIN settlement x ON x.tenant_id = $1 AND x.id = l.settlement_id
+       LEFT JOIN payment_run_transfer t ON t.tenant_id = $1 AND t.payment_id = l.payment_id
+       LEFT JOIN payment_run run ON run.tenant_id = $1 AND run.id = t.run_id
       ORDER BY l.accounting_date, l.recorded_at, l.id`,
     [
       tx.tenantId,

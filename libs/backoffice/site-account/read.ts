@@ -101,6 +101,7 @@ function linesOf(rows: readonly LineRow[], show: { openingMinor: bigint; money: 
       note: ownSites ? '' : row.note,
       settlementId: row.settlement_id,
       paymentId: row.payment_id,
+      run: ownSites || row.run_id === null || row.run_execute_on === null ? null : { id: row.run_id, executeOn: row.run_execute_on },
       amount: money(changeOf(row)),
       carried: row.carried_minor === null ? null : money(row.carried_minor),
       balance: money(balanceMinor),

@@ -6,7 +6,7 @@ const kinds: Readonly<Record<string, string>> = {
   'money-moved': 'Geld bewegt',
   'settlement-issued': 'Abrechnung ausgestellt',
   payment: 'Zahlung',
-  'payment-returned': 'Rückläufer',
+  'payment-returned': 'Zahlung zurückgebucht',
   'payment-shifted': 'Zahlung auf Konto gestellt oder davon genommen',
   'advance-paid': 'Vorschuss ausgezahlt',
   'advance-paid-back': 'Vorschuss zurückgezahlt',

@@ -37,7 +37,7 @@ export const siteAccount = {
       settlement: 'Abrechnung',
       'settlement-reversed': 'Abrechnung storniert',
       payment: 'Zahlung',
-      'payment-returned': 'Rückläufer',
+      'payment-returned': 'Zahlung zurückgebucht',
       'put-on-account': 'Rest einer Zahlung auf Konto gestellt',
       'taken-off-account': 'Vom Konto genommen und zugeordnet',
       'cash-handed': 'Bei einer Leerung übergebenes Bargeld',

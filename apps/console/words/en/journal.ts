@@ -6,7 +6,7 @@ const kinds: Readonly<Record<string, string>> = {
   'money-moved': 'Money moved',
   'settlement-issued': 'Settlement issued',
   payment: 'Payment',
-  'payment-returned': 'Payment returned',
+  'payment-returned': 'Payment reversed',
   'payment-shifted': 'Payment put on account or taken off it',
   'advance-paid': 'Advance paid',
   'advance-paid-back': 'Advance paid back',

@@ -37,7 +37,7 @@ export const siteAccount = {
       settlement: 'Settlement',
       'settlement-reversed': 'Settlement reversed',
       payment: 'Payment',
-      'payment-returned': 'Payment returned',
+      'payment-returned': 'Payment reversed',
       'put-on-account': 'Rest of a payment put on account',
       'taken-off-account': 'Taken off account and matched',
       'cash-handed': 'Cash handed over at a collection',

@@ -6,7 +6,7 @@ const kinds: Readonly<Record<string, string>> = {
   'money-moved': 'Movimiento de dinero',
   'settlement-issued': 'Liquidación emitida',
   payment: 'Pago',
-  'payment-returned': 'Pago devuelto',
+  'payment-returned': 'Pago anulado',
   'payment-shifted': 'Pago puesto a cuenta o quitado de ella',
   'advance-paid': 'Anticipo pagado',
   'advance-paid-back': 'Anticipo devuelto',

@@ -37,7 +37,7 @@ export const siteAccount = {
       settlement: 'Liquidación',
       'settlement-reversed': 'Liquidación anulada',
       payment: 'Pago',
-      'payment-returned': 'Pago devuelto',
+      'payment-returned': 'Pago anulado',
       'put-on-account': 'Resto de un pago puesto a cuenta',
       'taken-off-account': 'Quitado de cuenta y asignado',
       'cash-handed': 'Efectivo entregado en una recogida',
