@@ -87,6 +87,12 @@ export const personKeysSchema = z
       .describe('Locks that these copies fit, by site and machine; what the stores hold is not among them.'),
   })
   .meta({ id: 'PersonKeys' });
+
+/** One's own, and what one may do with them. */
+export const ownKeysSchema = z
+  .strictObject({ ...personKeysSchema.shape, handsOn: z.array(keyClassSchema).describe('Keys of which classes you may hand on as the rules are now: cash-box keys where the policy lets them go from hand to hand, and never at a site.') })
+  .meta({ id: 'OwnKeys' });
+export type OwnKeys = z.infer<typeof ownKeysSchema>;
 export type PersonKeys = z.infer<typeof personKeysSchema>;
 
 /* Who could open a machine. ---------------------------------------------------------------------------------------- */

@@ -147,7 +147,7 @@ describe('what a person has at hand', () => {
     expect((await api.operator.as('collector').get('/v1/own-keys').expect(200)).body).toMatchObject({ person: null, copies: [], stores: [], opens: [] });
     const collector = await api.operator.newMember('collector');
     await api.operator.inBooks((tx) => tx.sql(`SELECT identity.change_member($1, 1, 'collector', $2, '{}', now())`, [collector.id, people.orla.id]));
-    expect((await collector.get('/v1/own-keys').expect(200)).body).toMatchObject({ person: { code: 'ORLA' }, copies: [{ number: 'K-1' }], opens: [{ numbers: ['K-1'] }, { numbers: ['K-1'] }] });
+    expect((await collector.get('/v1/own-keys').expect(200)).body).toMatchObject({ person: { code: 'ORLA' }, copies: [{ number: 'K-1' }], opens: [{ numbers: ['K-1'] }, { numbers: ['K-1'] }], handsOn: ['access'] });
     await collector.get(`/v1/people/${people.orla.id}/keys`).expect(403);
   });
 });

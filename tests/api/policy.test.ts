@@ -2,7 +2,7 @@ import supertest from 'supertest';
 import type { Bag, Bags } from '#contracts/cash-trail';
 import type { Collection } from '#contracts/collection';
 import type { CustodyEvent, MadeKeyCopies } from '#contracts/custody';
-import type { KeyAttention } from '#contracts/key-question';
+import type { KeyAttention, OwnKeys } from '#contracts/key-question';
 import type { KeyStore } from '#contracts/key-store';
 import type { Policies, RelaxedRecord } from '#contracts/policy';
 import { startTestApi, type TestApi, type TestClient, type TestOperator } from '#tests/support/api';
@@ -102,7 +102,10 @@ describe('a key policy that is relaxed', () => {
     await record({ kind: 'issued', from: { kind: 'store', id: safe }, to: to(orla) }).expect(201);
     const refused = await record({ kind: 'handed-over', from: to(orla), to: to(pim) }).expect(422);
     expect(refused.body.errors[0].message).toContain('An owner may allow it');
+    const handsOn = async (role: 'owner' | 'site-manager') => ((await operator.as(role).get('/v1/own-keys').expect(200)).body as OwnKeys).handsOn;
+    expect(await handsOn('owner')).toEqual(['access']);
     await decide(owner, { directHandOver: true, acknowledgeWithinHours: 12 }).expect(201);
+    expect([await handsOn('owner'), await handsOn('site-manager')]).toEqual([['access', 'cash-box'], ['access']]);
     const handed = (await record({ kind: 'handed-over', from: to(orla), to: to(pim) }).expect(201)).body as CustodyEvent;
     expect(Date.parse(handed.acknowledgeBy ?? '') - Date.parse(handed.recordedAt)).toBe(12 * 3_600_000);
     expect(await relaxedRecords(owner)).toEqual([

@@ -112,7 +112,14 @@ describeWithProgram('chromium', 'chromium', () => {
     await press(page, 'I received this D-1');
     await page.getByText('You received D-1 from Office safe').waitFor({ state: 'detached' });
 
-    // A cash-box key goes to nobody of a site: nobody of one is offered, and the form says why.
+    // A cash-box key goes back to the custodian first: handing it on is offered only while the policy lets it go from hand to hand.
+    await page.getByRole('button', { name: 'Bring back K-2' }).waitFor();
+    expect(await page.getByRole('button', { name: 'Hand on K-2' }).count()).toBe(0);
+    const decide = (directHandOver: boolean) =>
+      api.operator.as('owner').post('/v1/policy', { directHandOver, acknowledgeWithinHours: 48, inventoryEveryMonths: 3, custodianApart: true, onePersonReviewOn: null, reason: 'As our insurer agreed' }).expect(201);
+    await decide(true);
+    await page.reload();
+    // It goes to nobody of a site even then: nobody of one is offered, and the form says why.
     await press(page, 'Hand on K-2');
     await page.getByText('Nobody who works at a site is given a cash-box key.').waitFor();
     const receivers = page.getByLabel('To whom').locator('option');
@@ -120,6 +127,7 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await receivers.filter({ hasText: 'Bo Tarn' }).count()).toBe(0);
     expect(await collector.look('own-keys-cash-box')).toEqual([]);
     await press(page, 'Cancel');
+    await decide(false);
 
     // Who brings a key back reads that, not that it is taken back.
     await press(page, 'Bring back D-1');

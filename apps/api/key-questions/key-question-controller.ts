@@ -20,6 +20,7 @@ import {
   momentQuerySchema,
   openersQuerySchema,
   openersSchema,
+  ownKeysSchema,
   personKeysSchema,
 } from '#contracts/key-question';
 import { keyReceiversSchema, ownInventoriesSchema } from '#contracts/own-keys';
@@ -39,7 +40,7 @@ const holdings = {
 const holdingsFile = { access: 'key-holding.read', summary: 'Download who holds which key as CSV', query: keyHoldingExportQuerySchema, file: csv } as const;
 const ofPerson = { access: 'key-reach.read', summary: 'Show the keys that a person has at hand, and what they open', params: idParamsSchema, query: momentQuerySchema, answer: personKeysSchema } as const;
 const ofPersonFile = { access: 'key-reach.read', summary: 'Download the keys of a person and what they open as CSV', params: idParamsSchema, query: momentQuerySchema, file: csv } as const;
-const own = { access: 'own-keys.read', summary: 'Show your own keys and what they open', query: momentQuerySchema, answer: personKeysSchema } as const;
+const own = { access: 'own-keys.read', summary: 'Show your own keys and what they open', query: momentQuerySchema, answer: ownKeysSchema } as const;
 const toConfirm = { access: 'own-keys.read', summary: 'List what you still have to confirm: keys that you gave or received', answer: custodyToConfirmSchema } as const;
 const receivers = { access: 'own-keys.read', summary: 'List to whom a key can be handed on at your sites', answer: keyReceiversSchema } as const;
 const ownInventories = { access: 'own-keys.read', summary: 'List the open counts of keys that ask for keys which you have', answer: ownInventoriesSchema } as const;

@@ -106,6 +106,7 @@ export type {
   Person,
   PhoneVisit,
   Placement,
+  OwnKeys,
   PersonKeys,
   Policies,
   Policy,

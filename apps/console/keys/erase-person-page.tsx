@@ -202,7 +202,7 @@ function Said({ item }: { readonly item: TextNamingPerson }) {
       <>
         {fields.map(({ name, said, remaining }) => (
           <span key={name}>
-            “{text.texts.field(name, said)}” <span className="small">{about}</span> <span className="soft small">{text.texts.remaining(remaining)}</span>{' '}
+            {text.texts.quoted(text.texts.field(name, said))} <span className="small">{about}</span> <span className="soft small">{text.texts.remaining(remaining)}</span>{' '}
           </span>
         ))}
       </>
@@ -210,7 +210,7 @@ function Said({ item }: { readonly item: TextNamingPerson }) {
   }
   return (
     <>
-      “{item.text}” <span className="small">{about}</span> <span className="soft small">{text.texts.remaining(item.remaining)}</span>
+      {text.texts.quoted(item.text)} <span className="small">{about}</span> <span className="soft small">{text.texts.remaining(item.remaining)}</span>
     </>
   );
 }

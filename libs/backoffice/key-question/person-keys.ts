@@ -1,11 +1,12 @@
 import { formatInstant } from '#contracts/format';
-import type { MomentQuery, PersonKeys } from '#contracts/key-question';
+import type { MomentQuery, OwnKeys, PersonKeys } from '#contracts/key-question';
 import type { KeyPerson } from '#contracts/key-whereabouts';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import type { TenantTransaction } from '#database/tenant';
 import type { Caller } from '../caller';
 import type { Backoffice } from '../dependencies';
 import { perform } from '../perform';
+import { policyAt } from '../policy/policy';
 import type { HoldingRow } from './holdings.sql';
 import { momentOf, type Moment } from './moment';
 import { selectKeyPeople } from './openers.sql';
@@ -28,18 +29,20 @@ export async function readPersonKeys(deps: Backoffice, caller: Caller, query: As
  * The same for whoever asks: the account says which person of the operator it belongs to. Nobody else's keys are in it, and
  * a site manager learns what opens at their own sites only.
  */
-export async function readOwnKeys(deps: Backoffice, caller: Caller, query: MomentQuery): Promise<Outcome<PersonKeys>> {
-  return perform<PersonKeys>(deps, caller, 'own-keys.read', async ({ tx, now, visibleSites }) => {
+export async function readOwnKeys(deps: Backoffice, caller: Caller, query: MomentQuery): Promise<Outcome<OwnKeys>> {
+  return perform<OwnKeys>(deps, caller, 'own-keys.read', async ({ tx, now, visibleSites }) => {
     const sites = visibleSites();
     const moment = momentOf(query, now);
     const personId = caller.kind === 'user' ? caller.personId : null;
     const answer = personId === null ? null : await keysOf(tx, { ...moment, personId });
-    if (answer === null) return done({ ...clocks(moment), person: null, copies: [], stores: [], opens: [] });
+    const handsOn: OwnKeys['handsOn'] = sites === 'every' && (await policyAt(tx, now)).directHandOver ? ['access', 'cash-box'] : ['access'];
+    if (answer === null) return done({ ...clocks(moment), person: null, copies: [], stores: [], opens: [], handsOn });
     const isSeen = (siteId: string | null | undefined): boolean => sites === 'every' || siteId === undefined || siteId === null || sites.includes(siteId);
     return done({
       ...answer,
       copies: answer.copies.filter(({ where }) => isSeen(where.holder?.siteId)),
       opens: answer.opens.filter(({ siteId }) => sites === 'every' || (siteId !== null && isSeen(siteId))),
+      handsOn,
     });
   });
 }

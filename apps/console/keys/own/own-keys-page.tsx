@@ -1,6 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
-import type { PersonKeys } from '../../api/shapes';
+import type { OwnKeys } from '../../api/shapes';
 import { Answer, Blank } from '../../parts/answer';
 import { Denied } from '../../parts/denied';
 import { Page } from '../../parts/page';
@@ -34,7 +34,7 @@ export function OwnKeysPage() {
   );
 }
 
-function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
+function Own({ keys: { copies, opens, handsOn } }: { readonly keys: OwnKeys }) {
   // A key that was reported leaves the list: without a word nobody would know whether the report was taken.
   const [reported, setReported] = useState<string | null>(null);
   return (
@@ -45,7 +45,7 @@ function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
         {copies.length === 0 ? <Blank title={text.none} /> : null}
         <ul>
           {copies.map((copy) => (
-            <Held key={`${copy.keyCopyId} ${copy.where.since}`} copy={copy} onReported={() => setReported(copy.number)} />
+            <Held key={`${copy.keyCopyId} ${copy.where.since}`} copy={copy} mayHandOn={handsOn.includes(copy.class)} onReported={() => setReported(copy.number)} />
           ))}
         </ul>
       </section>
@@ -59,7 +59,7 @@ function Own({ keys: { copies, opens } }: { readonly keys: PersonKeys }) {
   );
 }
 
-function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number]; readonly onReported: () => void }) {
+function Held({ copy, mayHandOn, onReported }: { readonly copy: OwnKeys['copies'][number]; readonly mayHandOn: boolean; readonly onReported: () => void }) {
   const { api, may, membership } = useOperator();
   const toConfirm = useQuery({ ...toConfirmQuery(api), enabled: may('custody.acknowledge') });
   const { keyCopyId, number, code, class: kind, via, where } = copy;
@@ -85,7 +85,7 @@ function Held({ copy, onReported }: { readonly copy: PersonKeys['copies'][number
         <div className="row">
           {/* Who takes a key back from a site is of the operator, and records it. */}
           {membership.role === 'site-manager' ? null : <RecordButton copy={at} size="large" movements={['returned']} label={text.bring} said={{ title: text.bringTitle(number), action: text.bring }} reason={text.broughtReason} />}
-          <RecordButton copy={at} size="large" movements={['handed-over']} label={text.handOn} reason={text.handedReason} />
+          {mayHandOn ? <RecordButton copy={at} size="large" movements={['handed-over']} label={text.handOn} reason={text.handedReason} /> : null}
           <RecordButton copy={at} size="large" movements={['reported-missing']} label={text.lost} reason={text.lostReason} onRecorded={onReported} />
         </div>
       ) : null}

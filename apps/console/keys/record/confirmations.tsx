@@ -1,4 +1,4 @@
-import { useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { CustodySide } from '../../api/custody-api';
 import type { CustodyEvent } from '../../api/shapes';
@@ -11,6 +11,7 @@ import { useOperator } from '../../session/operator';
 import { words } from '../../words/words';
 import { openSides } from './confirmed';
 import { CorrectEvent } from './correct-event';
+import { toConfirmQuery } from './queries';
 import { ReceiptLink } from './receipt-link';
 import { SignHere } from './sign-here';
 
@@ -91,15 +92,15 @@ function Side({ event, side, onChange, onCorrect }: SideProps & { readonly onCor
 }
 
 function Ways({ event, side, onWay, onChange }: SideProps & { readonly onWay: (way: 'link' | 'sign') => void }) {
-  const { api, may, membership } = useOperator();
+  const { api, may } = useOperator();
+  const toConfirm = useQuery({ ...toConfirmQuery(api), staleTime: 0, enabled: may('custody.acknowledge') });
   const holder = side === 'giver' ? event.from : event.to;
   const confirming = useMutation({ mutationFn: api.acknowledgeKeys, onSuccess: onChange });
-  // Who answers for a store or a place is known to the api alone.
-  const couldBeOwn = membership.personId !== null && (holder?.kind !== 'person' || holder.id === membership.personId);
+  const isOwn = toConfirm.data?.items.some((item) => item.eventId === event.id && item.side === side) === true;
   return (
     <>
       <div className="row">
-        {couldBeOwn && may('custody.acknowledge') ? (
+        {isOwn ? (
           <button type="button" className="button button-small" aria-disabled={confirming.isPending} onClick={() => (confirming.isPending ? undefined : confirming.mutate({ eventId: event.id, side }))}>
             {confirming.isPending ? words.working : words.keyReceipt.confirm[side]}
           </button>

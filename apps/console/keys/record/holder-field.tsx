@@ -51,7 +51,7 @@ function AtSiteField(field: HolderFieldProps) {
 }
 
 function AnybodyField(field: HolderFieldProps) {
-  const { kinds, cashBox } = field;
+  const { kinds, cashBox, value } = field;
   const { api, may } = useOperator();
   const asks = (kind: KeyHolder['kind']) => kinds.includes(kind);
   const people = useQuery({ ...peopleQuery(api), enabled: asks('person') && may('person.read') });
@@ -61,12 +61,14 @@ function AnybodyField(field: HolderFieldProps) {
   const questions = [people, stores, places, exceptions];
   const inForce: readonly KeyException[] = cashBox?.movement === 'issued' ? (exceptions.data ?? []) : [];
   const isOffered = (of: { readonly siteId: string | null; readonly personId: string | null }): boolean => cashBox === undefined || cashBoxKeyMayGoTo(of, { exceptions: inForce, at: cashBox.at });
-  const working = (people.data ?? []).filter(({ id, siteId, leftOn }) => leftOn === null && isOffered({ siteId, personId: id }));
+  // Whom a later choice (another time) rules out stays shown while chosen: what is sent is what is read, and the answer says why it cannot be.
+  const isChosen = (kind: KeyHolder['kind'], id: string): boolean => value?.kind === kind && value.id === id;
+  const working = (people.data ?? []).filter(({ id, siteId, leftOn }) => (leftOn === null && isOffered({ siteId, personId: id })) || isChosen('person', id));
   const groups = [
     { title: text.own, kind: 'person' as const, items: asks('person') ? working.filter(({ employedBy }) => employedBy === 'operator') : [] },
     { title: text.ofSites, kind: 'person' as const, items: asks('person') ? working.filter(({ employedBy }) => employedBy === 'site') : [] },
     { title: text.stores, kind: 'store' as const, items: asks('store') ? (stores.data ?? []) : [] },
-    { title: text.places, kind: 'place' as const, items: asks('place') ? (places.data ?? []).filter(({ siteId }) => isOffered({ siteId, personId: null })) : [] },
+    { title: text.places, kind: 'place' as const, items: asks('place') ? (places.data ?? []).filter(({ id, siteId }) => isOffered({ siteId, personId: null }) || isChosen('place', id)) : [] },
   ];
   return <Choice {...field} hint={cashBox === undefined || exceptions.isLoading || inForce.length > 0 ? undefined : text.cashBoxTo} groups={groups} isLoading={questions.some(({ isLoading }) => isLoading)} trouble={questions.find(({ isError }) => isError)} />;
 }

@@ -65,7 +65,7 @@ function Codes({ codes }: { readonly codes: readonly KeyCode[] }) {
         <tbody>
           {sorted.map((code) => (
             <tr key={code.id}>
-              <th scope="row">
+              <th scope="row" className="whole">
                 <Link to={to(`keys/codes/${code.id}`)}>{code.code}</Link>
                 {isUsed(code) ? null : <span className="soft small">{words.keySetUp.about(text.unused)}</span>}
               </th>

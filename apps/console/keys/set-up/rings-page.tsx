@@ -77,7 +77,7 @@ function Rings({ rings, onChange }: { readonly rings: readonly KeyRing[]; readon
       <tbody>
         {rings.map((ring) => (
           <tr key={ring.id}>
-            <th scope="row">{ring.code}</th>
+            <th scope="row" className="whole">{ring.code}</th>
             <td>{ring.copies.length === 0 ? <span className="soft">{text.empty}</span> : ring.copies.map(({ number }) => number).join(', ')}</td>
             {onChange === null ? null : (
               <td>

@@ -56,6 +56,7 @@ function Sites({ sites, uncovered, onHandOut }: SitesProps) {
   const [marked, setMarked] = useState<ReadonlySet<string>>(new Set());
   const [isFitting, setFitting] = useState(false);
   const shown = narrowed(sites, { ...filter, uncovered });
+  const complete = sites.length - narrowed(sites, { search: '', lack: filter.lack, uncovered }).length;
   const chosen = sites.filter((site) => marked.has(site.siteId));
   const mayFit = may('machine-lock.fit');
   return (
@@ -92,6 +93,14 @@ function Sites({ sites, uncovered, onHandOut }: SitesProps) {
           </>
         )}
       </div>
+      {(filter.lack === 'cash-box' || filter.lack === 'play-area') && complete > 0 ? (
+        <p className="soft">
+          {text.complete(complete)}{' '}
+          <button type="button" className="button button-small" onClick={() => setFilter({ ...filter, lack: 'all' })}>
+            {text.listThem}
+          </button>
+        </p>
+      ) : null}
       <SiteTable sites={shown} marked={mayFit ? marked : null} onMarked={setMarked} />
       {isFitting ? <FitAtSites sites={chosen} onClose={() => setFitting(false)} /> : null}
     </>

@@ -140,6 +140,8 @@ export const keySetUp = {
     show: 'Show',
     shows: { all: 'All sites', 'cash-box': 'Without every cash-box lock', 'play-area': 'Without every play-area lock', keys: 'Without a key with their staff' },
     shown: (shown: number, all: number) => countOf({ shown, all }, 'site', 'sites'),
+    complete: (value: number) => `Not listed: ${sites(value)} where every machine has such a lock.`,
+    listThem: 'List them too',
     mark: (site: string) => `Mark ${site}`,
     markAll: 'Mark all shown',
     marked: (value: number) => `${sites(value)} marked`,

@@ -100,6 +100,7 @@ export const erasure = {
     about: (item: { table: string; about: readonly string[]; on: string | null }) =>
       [erasableKinds[item.table] ?? 'otro registro', item.about.join(', '), item.on ?? ''].filter((part) => part !== '').join(' · '),
     remaining: (text: string) => `Después: ${text === '' ? '(nada)' : text}`,
+    quoted: (said: string) => `«${said}»`,
     field: (name: string, value: string) => `${name.replaceAll('_', ' ')}: ${value}`,
   },
   invitations: {

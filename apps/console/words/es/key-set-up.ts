@@ -140,6 +140,8 @@ export const keySetUp = {
     show: 'Mostrar',
     shows: { all: 'Todos los locales', 'cash-box': 'Faltan cerraduras de caja', 'play-area': 'Faltan cerraduras de zona de juego', keys: 'Su personal no tiene llave' },
     shown: (shown: number, all: number) => countOf({ shown, all }, 'local', 'locales'),
+    complete: (value: number) => `Sin mostrar: ${sites(value)} donde cada máquina tiene esa cerradura.`,
+    listThem: 'Mostrarlos también',
     mark: (site: string) => `Marcar ${site}`,
     markAll: 'Marcar todos los mostrados',
     marked: (value: number) => `${count(value, 'local marcado', 'locales marcados')}`,
