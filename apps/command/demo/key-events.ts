@@ -47,7 +47,7 @@ async function lendKey({ books, keys, today }: Later): Promise<void> {
   const [copy] = spareOf(keys, 'D1');
   const to = { kind: 'person', id: ids.people.get(borrower.code) ?? '' } as const;
   const dueBackAt = `${addDays(today, -6)}T18:00:00Z`;
-  await give(books, { keyCopyIds: [copy.id], from: { kind: 'store', id: keys.safeId }, to, dueBackAt, reason: 'Lent for repairs at three sites' }, borrower);
+  await give(books, { keyCopyIds: [copy.id], from: { kind: 'store', id: keys.safeId }, to, dueBackAt, reason: operator.words.why.lent }, borrower);
 }
 
 /** The hook was empty one morning. The report opens the case by itself. */
@@ -55,22 +55,22 @@ async function loseKey({ books, keys }: Later): Promise<void> {
   const { deps, custodian, operator } = books;
   const site = operator.sites.findLast((each) => each.hasKey);
   const [copy] = copiesOf(keys, site?.code ?? '');
-  expectDone(await recordCustody(deps, custodian, { kind: 'reported-missing', keyCopyIds: [copy.id], reason: 'The hook was empty in the morning; nobody of the staff has it' }), 'report a key missing');
+  expectDone(await recordCustody(deps, custodian, { kind: 'reported-missing', keyCopyIds: [copy.id], reason: operator.words.why.missing }), 'report a key missing');
 }
 
 const CHANGED_ALREADY = 6;
 
 async function changeSomeLocks({ books, keys }: Later): Promise<void> {
-  const { deps, custodian } = books;
+  const { deps, custodian, operator } = books;
   const [opened] = expectDone(await listKeyCases(deps, custodian, { state: 'open', limit: 1 }), 'find the case').items;
   const caseId = opened?.id ?? '';
   const cut = expectDone(await createKeyCode(deps, custodian, { code: 'DOOR-4', class: 'access', outsideCopies: false }), 'record the new cut');
   const numbers = Array.from({ length: 8 }, (_, index) => `D4-${String(index + 1).padStart(2, '0')}`);
-  expectDone(await makeKeyCopies(deps, custodian, { keyCodeId: cut.id, numbers, storeId: keys.safeId, reason: 'In place of the cut of which a key is lost' }), 'make copies of the new cut');
-  expectDone(await confirmKeyCaseStep(deps, custodian, { id: caseId, kind: 'new-code', keyCodeId: cut.id, note: 'New cut ordered and delivered' }), 'name the new cut');
+  expectDone(await makeKeyCopies(deps, custodian, { keyCodeId: cut.id, numbers, storeId: keys.safeId, reason: operator.words.why.newCut }), 'make copies of the new cut');
+  expectDone(await confirmKeyCaseStep(deps, custodian, { id: caseId, kind: 'new-code', keyCodeId: cut.id, note: operator.words.why.delivered }), 'name the new cut');
   const { locks } = expectDone(await readKeyCase(deps, custodian, { id: caseId }), 'read the case');
   for (const { lockId } of locks.slice(0, CHANGED_ALREADY)) {
-    expectDone(await confirmKeyCaseStep(deps, custodian, { id: caseId, kind: 'lock-changed', lockId, note: 'Cylinder changed on the round' }), 'change a lock');
+    expectDone(await confirmKeyCaseStep(deps, custodian, { id: caseId, kind: 'lock-changed', lockId, note: operator.words.why.changed }), 'change a lock');
   }
 }
 
@@ -80,7 +80,7 @@ async function giveUnconfirmed({ books, keys }: Later): Promise<void> {
   const [, , receiver] = operator.sites;
   const [, copy] = spareOf(keys, 'D1');
   const to = { kind: 'person', id: ids.people.get(receiver?.manager.code ?? '') ?? '' } as const;
-  expectDone(await recordCustody(deps, custodian, { kind: 'issued', keyCopyIds: [copy.id], from: { kind: 'store', id: keys.safeId }, to, reason: 'Second key for the early shift' }), 'issue a key');
+  expectDone(await recordCustody(deps, custodian, { kind: 'issued', keyCopyIds: [copy.id], from: { kind: 'store', id: keys.safeId }, to, reason: operator.words.why.secondKey }), 'issue a key');
 }
 
 function copiesOf(keys: DemoKeys, whose: string): readonly [DemoCopy, ...DemoCopy[]] {

@@ -115,26 +115,26 @@ async function fitAllLocks({ deps, custodian, operator, ids }: KeyBooks, cuts: R
 }
 
 /** Counted by the owner, who keeps none of them. */
-async function countInStores({ deps, owner }: KeyBooks, { at, safeId, vanId }: DemoKeys): Promise<void> {
-  const { id } = expectDone(await openKeyInventory(deps, owner, { cause: 'schedule', reason: 'First count, before any key goes out' }), 'open a count');
+async function countInStores({ deps, owner, operator }: KeyBooks, { at, safeId, vanId }: DemoKeys): Promise<void> {
+  const { id } = expectDone(await openKeyInventory(deps, owner, { cause: 'schedule', reason: operator.words.why.count }), 'open a count');
   const inVan = at.get('VAN') ?? [];
   const inSafe = [...at.values()].flat().filter((copy) => !inVan.includes(copy));
   for (const [storeId, copies] of [[safeId, inSafe], [vanId, inVan]] as const) {
     const seen = { id, keyCopyIds: copies.map((copy) => copy.id), at: { kind: 'store' as const, id: storeId } };
     expectDone(await countKeys(deps, owner, seen), 'count the keys');
   }
-  expectDone(await closeKeyInventory(deps, owner, { id, reason: 'Every key lay where the books have it' }), 'close the count');
+  expectDone(await closeKeyInventory(deps, owner, { id, reason: operator.words.why.counted }), 'close the count');
 }
 
 type Wanted = { readonly cut: string; readonly for: string };
 
-async function makeFor({ deps, custodian }: KeyBooks, of: { cuts: ReadonlyMap<string, Cut>; storeId: string; at: Map<string, DemoCopy[]>; wanted: readonly Wanted[] }): Promise<void> {
+async function makeFor({ deps, custodian, operator }: KeyBooks, of: { cuts: ReadonlyMap<string, Cut>; storeId: string; at: Map<string, DemoCopy[]>; wanted: readonly Wanted[] }): Promise<void> {
   for (const [code, cut] of of.cuts) {
     const wanted = of.wanted.filter((each) => each.cut === code);
     if (wanted.length === 0) continue;
     const numbered = wanted.map((each, index) => ({ for: each.for, number: `${code.replace('BOX-', 'B').replace('DOOR-', 'D')}${each.for === 'VAN' ? 'V' : ''}-${String(index + 1).padStart(2, '0')}` }));
     const made = expectDone(
-      await makeKeyCopies(deps, custodian, { keyCodeId: cut.id, numbers: numbered.map(({ number }) => number), storeId: of.storeId, reason: 'Came with the locks, numbered and put away' }),
+      await makeKeyCopies(deps, custodian, { keyCodeId: cut.id, numbers: numbered.map(({ number }) => number), storeId: of.storeId, reason: operator.words.why.made }),
       `make copies of ${code}`,
     );
     for (const { number, for: whose } of numbered) {
@@ -145,12 +145,12 @@ async function makeFor({ deps, custodian }: KeyBooks, of: { cuts: ReadonlyMap<st
 }
 
 async function ringFor(books: KeyBooks, keys: DemoKeys, collector: DemoPerson): Promise<void> {
-  const { deps, custodian, ids } = books;
+  const { deps, custodian, operator, ids } = books;
   const ring = expectDone(await createKeyRing(deps, custodian, { code: `RING-${collector.code}` }), 'record a ring');
   const putOn = (keys.at.get(collector.code) ?? []).map(({ id }) => id);
   expectDone(await changeKeyRing(deps, custodian, { id: ring.id, putOn, takeOff: [] }), 'put copies on a ring');
   const to = { kind: 'person', id: ids.people.get(collector.code) ?? '' } as const;
-  await give(books, { keyRingId: ring.id, from: { kind: 'store', id: keys.safeId }, to, reason: 'Ring for the rounds' }, collector);
+  await give(books, { keyRingId: ring.id, from: { kind: 'store', id: keys.safeId }, to, reason: operator.words.why.ring }, collector);
 }
 
 async function keysForSite(books: KeyBooks, keys: DemoKeys, site: DemoSite): Promise<string> {
@@ -161,8 +161,8 @@ async function keysForSite(books: KeyBooks, keys: DemoKeys, site: DemoSite): Pro
   const { id } = expectDone(await createKeyPlace(deps, custodian, place), `record the hook of ${site.code}`);
   const from = { kind: 'store', id: keys.safeId } as const;
   const copies = (whose: string): string[] => (keys.at.get(whose) ?? []).map((copy) => copy.id);
-  await give(books, { keyCopyIds: copies(site.code), from, to: { kind: 'place', id }, reason: 'So that a small fault is no outage' }, manager);
-  if (hasOwnKey(operator, site)) await give(books, { keyCopyIds: copies(manager.code), from, to: { kind: 'person', id: managerId }, reason: 'Opens and closes the house' }, manager);
+  await give(books, { keyCopyIds: copies(site.code), from, to: { kind: 'place', id }, reason: operator.words.why.smallFaults }, manager);
+  if (hasOwnKey(operator, site)) await give(books, { keyCopyIds: copies(manager.code), from, to: { kind: 'person', id: managerId }, reason: operator.words.why.house }, manager);
   return id;
 }
 

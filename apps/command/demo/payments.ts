@@ -51,12 +51,12 @@ async function payWithTrouble(paying: Paying, day: LocalDate): Promise<void> {
   const agreementAt = (position: number): string => ids.agreements.get(operator.sites[position]?.code ?? '') ?? '';
   const inPart = new Set(partlyPaid.map(agreementAt));
   const [held] = due.get(agreementAt(disputed)) ?? [];
-  if (held !== undefined) expectDone(await holdOpenItem(deps, bookkeeper, { id: held.id, note: 'The site says that a collection is missing from it.' }), 'hold a statement');
+  if (held !== undefined) expectDone(await holdOpenItem(deps, bookkeeper, { id: held.id, note: operator.words.why.disputed }), 'hold a statement');
   due.delete(agreementAt(disputed));
   await inParallel([...due], AT_ONCE, async ([agreementId, items]) => {
     const payment = await payItems(paying, items, { day, part: inPart.has(agreementId) ? 2n : 1n });
     if (payment === null || agreementId !== agreementAt(returned)) return;
-    expectDone(await returnPayment(deps, bookkeeper, { id: payment, returnedOn: day, reason: 'The account is closed.' }), 'return a payment');
+    expectDone(await returnPayment(deps, bookkeeper, { id: payment, returnedOn: day, reason: operator.words.why.accountClosed }), 'return a payment');
   });
 }
 
@@ -94,7 +94,7 @@ async function giveOne({ deps, bookkeeper, operator, ids }: Paying, day: LocalDa
     agreementId: ids.agreements.get(operator.sites[withAdvance]?.code ?? '') ?? '',
     amount: moneyOf(advanceMinor, operator.currency),
     method: 'bank' as const,
-    reason: 'For the new counter, to be paid back by the site',
+    reason: operator.words.why.advance,
     givenOn: day,
   };
   return expectDone(await giveAdvance(deps, bookkeeper, command), 'give an advance').id;

@@ -58,7 +58,7 @@ async function taxArea(deps: Backoffice, caller: Caller, operator: DemoOperator)
     code: 'TAKINGS',
     validFrom: addDays(operator.startsOn, -365),
     validTo: null,
-    source: 'Invented for the demo. Ask the tax authority or a licensed practitioner for the rules of a real place.',
+    source: operator.words.taxSource,
     endsPrevious: false,
     confirmRetroactive: false,
     document: {
