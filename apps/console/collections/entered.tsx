@@ -70,7 +70,7 @@ function Counts({ counts, onCorrect }: { readonly counts: readonly BoxCount[]; r
         return (
           <tr key={figure.id}>
             <th scope="row">
-              {name}
+              <span className="whole">{name}</span>
               <Small lines={figure.part === 0 ? [say.takenOut] : besideOf(figure)} />
               {/* What follows the receipts is explained there. */}
               {figure.part === 0 ? null : <History figure={figure} before={before} say={({ coin, note }) => say.was({ coin: formatAmount(coin, locale), note: formatAmount(note, locale) })} />}

@@ -38,10 +38,12 @@ export function ImportsPage() {
         <section className="section" aria-labelledby="upload">
           <h2 id="upload">{words.imports.upload}</h2>
           {mayKeys ? (
-            <SelectField
-              id="kind" label={words.imports.kind} value={kind} options={(['collections', 'keys'] as const).map((each) => ({ value: each, text: words.imports.kinds[each] }))}
-              onValue={(value) => setAsked(value === 'keys' ? 'keys' : 'collections')}
-            />
+            <div className="form">
+              <SelectField
+                id="kind" label={words.imports.kind} value={kind} options={(['collections', 'keys'] as const).map((each) => ({ value: each, text: words.imports.kinds[each] }))}
+                onValue={(value) => setAsked(value === 'keys' ? 'keys' : 'collections')}
+              />
+            </div>
           ) : null}
           <UploadForm key={kind} kind={kind} />
           <ColumnGuide kind={kind} />

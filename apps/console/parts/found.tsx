@@ -2,6 +2,7 @@ import { useId, type ReactNode } from 'react';
 import { matches } from '../format/search';
 import { words } from '../words/words';
 import { useAddressState } from './address-state';
+import { Wide } from './wide';
 
 interface FoundProps<Thing> {
   readonly all: readonly Thing[];
@@ -34,19 +35,21 @@ export function Found<Thing>({ all, title, shown, columns, textsOf, children }: 
       <p role="status" className="soft small">
         {shown(found.length, all.length)}
       </p>
-      <table>
-        <caption className="visually-hidden">{title}</caption>
-        <thead>
-          <tr>
-            {columns.map((column) => (
-              <th key={column} scope="col">
-                {column}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>{found.map(children)}</tbody>
-      </table>
+      <Wide title={title}>
+        <table>
+          <caption className="visually-hidden">{title}</caption>
+          <thead>
+            <tr>
+              {columns.map((column) => (
+                <th key={column} scope="col">
+                  {column}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>{found.map(children)}</tbody>
+        </table>
+      </Wide>
     </>
   );
 }

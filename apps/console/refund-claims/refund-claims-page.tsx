@@ -99,7 +99,7 @@ function ClaimRow({ claim, onAsk }: { readonly claim: RefundClaim; readonly onAs
   const commands = (['refuse', 'withdraw'] as const).filter((what) => may(`refund-claim.${what}`, state));
   return (
     <tr>
-      <th scope="row">
+      <th scope="row" className="sentence">
         {slipName(claim)}
         <div className="soft small">{`${reason}, ${text.enteredBy(nameOf(recordedBy))}`}</div>
       </th>

@@ -132,7 +132,7 @@ export function Differences({ figures }: PartProps) {
                 <tr key={`${line.cause} ${line.siteId ?? line.ruleId ?? ''}`}>
                   <th scope="row">
                     {text.causes[line.cause]}
-                    {sameAsAbove(figures, index) ? null : <div className="soft small">{line.text}</div>}
+                    {sameAsAbove(figures, index) ? null : <div className="soft small">{text.whats[line.cause]}</div>}
                   </th>
                   <td>{(line.siteId === null ? undefined : sites.get(line.siteId)) ?? line.siteCode ?? titles.get(line.ruleId ?? '')}</td>
                   <td className="figure">

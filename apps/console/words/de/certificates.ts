@@ -1,12 +1,12 @@
 /** The page of certificates. */
 export const certificates = {
-  lead: (operator: string) => `Drucken Sie dieses Blatt und geben Sie es jedem Standort, der zu ${operator} kommt. Wer es hat, unterscheidet einen echten Beleg von jedem anderen, ohne Sie zu fragen.`,
+  lead: (operator: string) => `Drucken Sie dieses Blatt und geben Sie es jedem Standort, den ${operator} neu dazubekommt. Wer es hat, unterscheidet einen echten Beleg von jedem anderen, ohne Sie zu fragen.`,
   print: 'Blatt drucken',
   none: 'Schlüssel und Zertifikat entstehen, wenn die erste Abrechnung ausgestellt wird. Dann gibt es einen Fingerabdruck zum Weitergeben.',
   inUse: 'Fingerabdruck des geltenden Zertifikats',
   before: 'Fingerabdruck eines früheren Zertifikats',
   later: (day: string) => `Fingerabdruck des Zertifikats ab ${day}`,
-  valid: (from: string, to: string) => `Gültig von ${from} bis ${to}.`,
+  valid: (from: string, to: string) => `Gültig vom ${from} bis zum ${to}.`,
   how: 'Wie ein Standort eine Abrechnung prüft',
   steps: 'Öffnen Sie diese Adresse, oder bewahren Sie ihre Seite auf Ihrem Computer auf, und wählen Sie die Abrechnung. Die Seite rechnet jeden Betrag nach und vergleicht den Fingerabdruck mit dem oben. Sie sendet nichts.',
   digest: 'Eine aufbewahrte Seite ist die veröffentlichte, wenn die SHA-256-Prüfsumme ihrer Datei diese ist:',

@@ -42,7 +42,7 @@ const reasons: Readonly<Record<string, string>> = {
   'class-differs': 'Andere Klasse',
   'copy-twice': 'Schlüssel zweimal',
   'copy-known': 'Schlüssel schon da',
-  'unknown-store': 'Aufbewahrungsort unbekannt',
+  'unknown-store': 'Verwahrort unbekannt',
   'unknown-holder': 'Inhaber unbekannt',
   'unclear-holder': 'Inhaber unklar',
   'found-elsewhere': 'Nicht gefunden',

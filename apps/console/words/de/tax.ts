@@ -31,6 +31,13 @@ export const tax = {
       timing: 'Zeitliche Zuordnung',
       'settled-otherwise': 'Anders abgerechnet',
     },
+    whats: {
+      rounding: 'Die Erklärung rundet eine Summe über alle Standorte; Abrechnungen runden jede für sich.',
+      'negative-bases': 'Einnahmen unter null mindern die Summe der Erklärung; Abrechnungen geben keine Steuer zurück. Auch was davon vorgetragen wurde, steckt hierin.',
+      'not-settled': 'Einnahmen des Monats, die noch keine nummerierte Abrechnung enthält.',
+      timing: 'Der Standort wird nicht nach Kalendermonaten abgerechnet: Zeiträume, die in diesem Monat enden, enthalten Einnahmen eines anderen, oder umgekehrt.',
+      'settled-otherwise': 'Abgerechnet nach dem, was damals galt oder bekannt war: Eine Regel oder Bedingung hat sich seither geändert, oder die Vereinbarung hatte eigene Steuer vorzutragen.',
+    },
   },
   filed: {
     none: 'Dieser Monat ist nicht als abgegeben erfasst.',

@@ -55,7 +55,7 @@ export const variances = {
     overages: 'Überschüsse',
     counts: 'Zählungen',
     out: 'Außerhalb der Toleranz',
-    countersApart: 'Zähler zu weit auseinander',
+    countersApart: 'Zählungen zu weit auseinander',
     flags: 'Nicht erklärte Meldungen',
     noCollector: 'Niemand als Kassierer genannt',
     severalCollectors: 'Mehrere Kassierer, da Ablesungen fehlen',

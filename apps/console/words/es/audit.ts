@@ -74,7 +74,7 @@ export const audit = {
     signing_certificate_revocation: 'Revocación de un certificado',
     signing_certificate_revocation_confirmation: 'Revocación confirmada',
     site: 'Local',
-    statement_mail: 'Liquidación por correo',
+    statement_mail: 'Liquidación por correo electrónico',
     tax_area: 'Zona fiscal',
     tax_rule: 'Impuesto',
     taxpayer_number: 'Número fiscal',

@@ -31,6 +31,13 @@ export const tax = {
       timing: 'Desfase temporal',
       'settled-otherwise': 'Liquidado de otro modo',
     },
+    whats: {
+      rounding: 'La declaración redondea una suma de todos los locales; las liquidaciones redondean cada una la suya.',
+      'negative-bases': 'La recaudación bajo cero reduce la suma de la declaración; las liquidaciones no devuelven impuesto. También está aquí lo que de ello se trasladó.',
+      'not-settled': 'Recaudación del mes que aún no incluye ninguna liquidación numerada.',
+      timing: 'El local no se liquida por meses naturales: sus períodos que terminan en el mes contienen recaudación de otro, o al revés.',
+      'settled-otherwise': 'Liquidado según lo que regía o se sabía entonces: una regla o condición cambió después, o el contrato tenía impuesto propio que trasladar.',
+    },
   },
   filed: {
     none: 'Este mes no consta como presentado.',
