@@ -166,6 +166,12 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog.getByRole('button', { name: 'Close months of the journal' }).click();
     await dialog.getByRole('link', { name: 'Say why, in a few words.' }).waitFor();
     expect(await owner.look('journal-closing')).toEqual([]);
+    const month = await dialog.getByLabel('Close through the end of').inputValue();
+    await dialog.getByLabel('Close through the end of').fill('');
+    await dialog.getByRole('button', { name: 'Close months of the journal' }).click();
+    await dialog.getByRole('link', { name: 'Enter the month as year and number, such as 2026-10.' }).click();
+    await soon(async () => expect(await dialog.getByLabel('Close through the end of').evaluate((field) => field === field.ownerDocument.activeElement)).toBe(true));
+    await dialog.getByLabel('Close through the end of').fill(month);
     await dialog.getByLabel('Reason').fill('Given to the auditor.');
     await dialog.getByRole('button', { name: 'Close months of the journal' }).click();
     await owner.page.getByText(/^The journal is closed through /).waitFor();

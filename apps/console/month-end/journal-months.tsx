@@ -9,7 +9,9 @@ import { Confirm } from '../parts/confirm';
 import type { FormError } from '../parts/error-summary';
 import { Field } from '../parts/field';
 import { errorAt } from '../parts/form';
+import { recordingErrorsOf } from '../parts/form-errors';
 import { useMutation } from '../parts/use-mutation';
+import { unless } from '../parts/use-sending';
 import { Wide } from '../parts/wide';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
@@ -75,7 +77,8 @@ function Changing({ change, month: first, onClose }: { readonly change: Change; 
   const id = useId();
   const [month, setMonth] = useState(first);
   const [reason, setReason] = useState('');
-  const [missing, setMissing] = useState<readonly FormError[]>([]);
+  const [errors, setErrors] = useState<readonly FormError[]>([]);
+  const fields = { month: `${id}-month`, reason: `${id}-reason` };
   const changing = useMutation({
     mutationFn: change === 'close' ? api.closeJournal : api.reopenJournal,
     onSuccess: async (periods) => {
@@ -84,18 +87,20 @@ function Changing({ change, month: first, onClose }: { readonly change: Change; 
       client.setQueryData(journalPeriodsQuery(api).queryKey, periods);
       onClose();
     },
+    onError: (error) => setErrors(recordingErrorsOf(error, { fields })),
   });
   const text = words.journalMonths;
-  const tooShort = reason.trim().length < shortestReason;
   const submit = () => {
-    setMissing(tooShort ? [{ fieldId: `${id}-reason`, message: text.reasonMissing }] : []);
-    if (!tooShort) changing.mutate({ month, reason });
+    // A browser without a field for months takes any text.
+    const wrong = [unless(/^\d{4}-(0[1-9]|1[0-2])$/.test(month), fields.month, text.monthMissing), unless(reason.trim().length >= shortestReason, fields.reason, text.reasonMissing)].filter((each) => each !== null);
+    setErrors(wrong);
+    if (wrong.length === 0) changing.mutate({ month, reason });
   };
   return (
-    <Confirm title={text[change]} action={text[change]} busy={changing.isPending} error={changing.error} missing={missing} onClose={onClose} onConfirm={submit}>
+    <Confirm title={text[change]} action={text[change]} busy={changing.isPending} error={null} wrong={errors} onClose={onClose} onConfirm={submit}>
       <p>{change === 'close' ? text.closeWhat : text.reopenWhat}</p>
-      <Field id={`${id}-month`} type="month" label={change === 'close' ? text.through : text.from} value={month} onValue={setMonth} />
-      <Field id={`${id}-reason`} label={text.reason} error={errorAt(missing, `${id}-reason`)} value={reason} onValue={setReason} />
+      <Field id={fields.month} type="month" label={change === 'close' ? text.through : text.from} error={errorAt(errors, fields.month)} value={month} onValue={setMonth} />
+      <Field id={fields.reason} label={text.reason} error={errorAt(errors, fields.reason)} value={reason} onValue={setReason} />
     </Confirm>
   );
 }

@@ -1,8 +1,11 @@
-import { useId, useState, type ReactNode } from 'react';
+import { useId, useMemo, useState, type ReactNode } from 'react';
+import { troubleOf } from '../api/problem';
 import { words } from '../words/words';
 import { Confirm } from './confirm';
 import type { FormError } from './error-summary';
 import type { Said } from './field-words';
+import { errorAt } from './form';
+import { formErrorsOf } from './form-errors';
 
 interface ConfirmWithReasonProps {
   readonly title: string;
@@ -31,14 +34,16 @@ export function ConfirmWithReason({ title, what, named = [], action, label = wor
   const fieldId = useId();
   const [reason, setReason] = useState('');
   const [missing, setMissing] = useState<readonly FormError[]>([]);
-  const isMissing = missing.length > 0;
+  const refused = useMemo(() => refusedOf(error, fieldId), [error, fieldId]);
+  const wrong = missing.length > 0 ? missing : refused;
+  const told = errorAt(wrong, fieldId);
   const submit = () => {
     const isTooShort = reason.trim().length < SHORTEST_REASON;
     setMissing(isTooShort ? [{ fieldId, message: words.reasonMissing }] : []);
     if (!isTooShort) onConfirm(reason);
   };
   return (
-    <Confirm title={title} action={action} busy={busy} error={error} beside={beside} missing={missing} onConfirm={submit} onClose={onClose}>
+    <Confirm title={title} action={action} busy={busy} error={error} beside={beside} wrong={wrong} onConfirm={submit} onClose={onClose}>
       <p>{what}</p>
       {named.length === 0 ? null : (
         <ul>
@@ -51,17 +56,26 @@ export function ConfirmWithReason({ title, what, named = [], action, label = wor
       )}
       <div className="field">
         <label htmlFor={fieldId}>{label}</label>
-        {isMissing ? (
+        {told === undefined ? null : (
           <span id={`${fieldId}-error`} className="field-error">
-            {words.reasonMissing}
+            {told}
           </span>
-        ) : null}
+        )}
         <textarea
           id={fieldId} rows={3} maxLength={LONGEST_REASON} value={reason}
-          aria-required="true" aria-invalid={isMissing} aria-describedby={isMissing ? `${fieldId}-error` : undefined}
+          aria-required="true" aria-invalid={told !== undefined} aria-describedby={told === undefined ? undefined : `${fieldId}-error`}
           onChange={(event) => setReason(event.currentTarget.value)}
         />
       </div>
     </Confirm>
   );
 }
+
+/** What the api refused of the reason, whatever the body calls it; empty where the refusal is about something else, which stands as a notice. */
+function refusedOf(error: unknown, fieldId: string): readonly FormError[] {
+  const trouble = troubleOf(error);
+  const isOfField = trouble?.kind === 'refused' && (trouble.problem.errors ?? []).some(({ pointer }) => members.some((member) => pointer === `#/${member}`));
+  return isOfField ? formErrorsOf(error, { fields: Object.fromEntries(members.map((member) => [member, fieldId])) }) : [];
+}
+
+const members = ['reason', 'note'] as const;

@@ -9,18 +9,19 @@ interface ConfirmProps {
   /** What the button does, in a verb. */
   readonly action: string;
   readonly busy: boolean;
+  /** A refusal that is about no field; those are among `wrong`. */
   readonly error: unknown;
   /** Where a refusal leads on to. */
   readonly beside?: ReactNode;
-  /** What is missing in the fields that it asks for. */
-  readonly missing?: readonly FormError[];
+  /** What is wrong with the fields that it asks for. */
+  readonly wrong?: readonly FormError[];
   readonly onConfirm: () => void;
   readonly onClose: () => void;
   readonly children: ReactNode;
 }
 
 /** Asks before something that many rows or other people will feel, and shows there and then if it was refused. */
-export function Confirm({ title, action, busy, error, beside, missing = [], onConfirm, onClose, children }: ConfirmProps) {
+export function Confirm({ title, action, busy, error, beside, wrong = [], onConfirm, onClose, children }: ConfirmProps) {
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       <form
@@ -31,9 +32,9 @@ export function Confirm({ title, action, busy, error, beside, missing = [], onCo
           if (!busy) onConfirm();
         }}
       >
-        <ErrorSummary errors={missing} />
+        <ErrorSummary errors={wrong} />
         {children}
-        {error === null || error === undefined ? null : <TroubleNotice error={error} />}
+        {error === null || error === undefined || wrong.length > 0 ? null : <TroubleNotice error={error} />}
         {beside}
         <div className="row">
           <button type="submit" className="button button-main" aria-disabled={busy}>

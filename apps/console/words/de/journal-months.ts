@@ -10,6 +10,7 @@ export const journalMonths = {
   through: 'Schließen bis zum Ende von',
   from: 'Wieder öffnen ab Beginn von',
   reason: 'Grund',
+  monthMissing: 'Geben Sie den Monat als Jahr und Zahl an, etwa 2026-10.',
   reasonMissing: 'Sagen Sie mit ein paar Worten, warum.',
   history: 'Schließungen und Öffnungen',
   happened: 'Erledigt',

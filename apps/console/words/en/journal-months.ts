@@ -10,6 +10,7 @@ export const journalMonths = {
   through: 'Close through the end of',
   from: 'Reopen from the beginning of',
   reason: 'Reason',
+  monthMissing: 'Enter the month as year and number, such as 2026-10.',
   reasonMissing: 'Say why, in a few words.',
   history: 'Closings and reopenings',
   happened: 'Done',

@@ -10,6 +10,7 @@ export const journalMonths = {
   through: 'Cerrar hasta el final de',
   from: 'Reabrir desde el principio de',
   reason: 'Motivo',
+  monthMissing: 'Indique el mes con año y número, p. ej. 2026-10.',
   reasonMissing: 'Diga por qué, en pocas palabras.',
   history: 'Cierres y reaperturas',
   happened: 'Hecho',
