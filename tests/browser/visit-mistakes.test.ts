@@ -42,11 +42,24 @@ describeWithProgram('chromium', 'chromium', () => {
     await asked.getByText('Enter a reason').first().waitFor();
     await asked.getByLabel('Reason').fill('Entered at the wrong site.');
     expect(await collector.look('visit-withdraw')).toEqual([]);
+    // What the api alone refuses of the reason is told by the field, too.
+    const refusal = { type: '/problems#invalid-command', code: 'invalid-command', title: 'x', advice: 'x', status: 422, requestId: 'r', errors: [{ pointer: '#/reason', code: 'too-long', message: 'Say it in fewer words.' }] };
+    await page.route(`**/v1/visits/${id}/*`, (route) => route.fulfill({ status: 422, contentType: 'application/problem+json', body: JSON.stringify(refusal) }), { times: 1 });
+    await asked.getByRole('button', { name: 'Withdraw', exact: true }).click();
+    await asked.getByRole('link', { name: 'Say it in fewer words.' }).click();
+    await soon(async () => expect(await hasFocus(page, 'Reason')).toBe(true));
+    expect(await asked.getByLabel('Reason').getAttribute('aria-invalid')).toBe('true');
     await asked.getByRole('button', { name: 'Withdraw', exact: true }).click();
     await page.getByText(/Weir Inn, is withdrawn\. The office is shown it/).waitFor();
     await kept.waitFor({ state: 'detached' });
     const { items } = (await operator.as('bookkeeper').get('/v1/visits?state=withdrawn&seen=no').expect(200)).body as { items: { id: string; ruling: object }[] };
     expect(items).toMatchObject([{ id, ruling: { kind: 'withdrawn', reason: 'Entered at the wrong site.' } }]);
+    // A browser that does not open what it keeps, as some do in private windows or on a full phone, says so instead of showing nothing.
+    await page.addInitScript("IDBFactory.prototype.open = () => { throw new DOMException('no room', 'QuotaExceededError'); }");
+    await page.goto(`/operators/${operator.code}/today/${crypto.randomUUID()}/${site.site.id}`);
+    await page.getByText('This phone cannot open what it keeps of visits').waitFor();
+    await page.getByText(/write the visit down on paper/).waitFor();
+    expect(await collector.look('visit-not-kept')).toEqual([]);
     expect(collector.complaints).toEqual([]);
     await collector.context.close();
   }, 120_000);
@@ -109,6 +122,18 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('When', { exact: true }).fill(`${day}T10:00`);
     await press('Enter the visit');
     await page.getByRole('heading', { name: 'Count Lock Inn' }).waitFor();
+
+    // What a phone sent by the ids of coins is read by their names.
+    const device = (await operator.as('owner').post('/v1/devices', { name: 'Office tablet' }).expect(201)).body as { id: string; secret: string };
+    const tally = [{ issueId: 'usd-quarter', pieces: 40 }, { mixedIssueIds: ['usd-dime', 'usd-half'], grams: '22.68' }];
+    const elsewhere = { siteId: site.site.id, happenedAt: `${months.last.day(20)}T16:00:00Z`, counts: [{ machineTag: 'NONE-9', tally }] };
+    await operator.as('owner').post('/v1/visits', { id: crypto.randomUUID(), deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit: elsewhere }).expect(201);
+    await page.goto(`/operators/${operator.code}/rounds/visits`);
+    const kept = page.getByRole('listitem').filter({ has: page.getByRole('heading', { name: /^Lock Inn, / }) });
+    await kept.getByText('What the phone sent').click();
+    await kept.getByText('Quarter, pieces 40, Dime, Half dollar unsorted, grams 22.68').waitFor();
+    await kept.getByRole('button', { name: 'Enter it as it is right', exact: true }).click();
+    expect(await page.getByLabel('Quarter, pieces', { exact: true }).inputValue()).toBe('40');
     expect(bookkeeper.complaints).toEqual([]);
     await bookkeeper.context.close();
   }, 120_000);

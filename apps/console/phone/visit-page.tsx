@@ -40,6 +40,23 @@ function OneStop() {
   // A stop may leave the list while its visit is being entered; the coins of its currency are read with the list.
   const stop = today.data?.stops.stops.find((each) => each.siteId === siteId && each.roundId === roundId) ?? (today.data === undefined ? undefined : begun?.stop);
   const back = <Link to={to('today')}>{text.back}</Link>;
+  // Without what the browser keeps, a begun visit cannot be told from none: what was typed would come a second time.
+  if (visits.isError) {
+    return (
+      <Page title={words.phone.title}>
+        <div role="alert" className="notice notice-alarm">
+          <strong>{text.unreadable}</strong>
+          <p>{text.unreadableAdvice}</p>
+          <div>
+            <button type="button" className="button" onClick={() => window.location.reload()}>
+              {words.trouble.again}
+            </button>
+          </div>
+        </div>
+        {back}
+      </Page>
+    );
+  }
   if (stop === undefined || visits.data === undefined || scale === undefined) {
     return (
       <Page title={words.phone.title}>

@@ -18,6 +18,7 @@ import { Devices } from './devices';
 import { phoneVisitsQuery, visitsKey, type KeptVisits } from './queries';
 import { entriesOf, isExchanged, isLastBox, type Sent } from './leaves';
 import { sayKept } from './say-kept';
+import { useIssueNames } from './issue-names';
 import { labelOf, sayLeaf } from './leaf-field';
 import { Settle } from './settle';
 import { useEntryNames } from './entry-names';
@@ -160,11 +161,12 @@ function Says({ sent }: { readonly sent: Sent }) {
 
 function Entries({ sent }: { readonly sent: Sent }) {
   const entryOf = useEntryNames(sent);
+  const nameOf = useIssueNames();
   return (
     <ul>
       {isExchanged(sent) ? <li>{words.phone.visit.exchanged}</li> : null}
       {entriesOf(sent).map(({ group, index, leaves }) => {
-        const figures = leaves.map((leaf) => `${labelOf(leaf)} ${sayLeaf(sent, leaf)}`);
+        const figures = leaves.map((leaf) => `${labelOf(leaf, nameOf)} ${sayLeaf(sent, leaf)}`);
         return <li key={`${group}/${index}`}>{text.entry(entryOf({ group, index }), [...figures, ...(isLastBox(sent, { group, index }) === true ? [text.lastBox] : [])].join(', '))}</li>;
       })}
     </ul>

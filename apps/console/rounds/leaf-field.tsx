@@ -13,8 +13,12 @@ import { currencyOf, type Leaf, type Sent } from './leaves';
 
 const text = words.rounds.kept;
 
-export function labelOf({ name, issue }: Leaf): string {
-  return name === 'pieces' || name === 'grams' || name === 'tokens' ? text.fields[name](issue ?? '') : text.fields[name];
+/** What a value is called; `nameOf` is what a denomination is, from `useIssueNames`. */
+export function labelOf({ name, of }: Leaf, nameOf: (issueId: string) => string): string {
+  if (name === 'tokens') return text.fields.tokens(of.join(', '));
+  if (name === 'pieces') return text.fields.pieces(of.map(nameOf).join(', '));
+  if (name === 'grams') return of.length > 1 ? words.phone.visit.unsorted(of.map(nameOf)) : words.phone.visit.grams(of.map(nameOf).join(', '));
+  return text.fields[name];
 }
 
 /** A value as it is read in the language of the page; what no phone of ours sends, as it came. */
@@ -35,25 +39,27 @@ interface LeafFieldProps {
   readonly id: string;
   readonly sent: Sent;
   readonly leaf: Leaf;
+  readonly nameOf: (issueId: string) => string;
   readonly error: string | undefined;
   readonly onValue: (value: string) => void;
 }
 
 /** A field for a value, written as the reader of the page writes it. */
-export function LeafField({ sent, leaf, ...field }: LeafFieldProps) {
+export function LeafField({ sent, leaf, nameOf, ...field }: LeafFieldProps) {
+  const label = labelOf(leaf, nameOf);
   // As it came: a half-typed value must not make it another field.
   const [first] = useState({ currency: currencyOf(sent, leaf), isDay: leaf.name === 'refundedOn' && isDay(leaf.value) });
-  if (first.currency !== null) return <AmountField {...field} leaf={leaf} currency={first.currency} />;
-  if (leaf.name === 'why') return <SelectField {...field} label={labelOf(leaf)} none={words.notRead.choose} value={leaf.value} options={whys.map((value) => ({ value, text: words.notRead.why[value] }))} />;
-  if (leaf.name === 'paidBy') return <SelectField {...field} label={labelOf(leaf)} none={words.notRead.choose} value={leaf.value} options={payers.map((value) => ({ value, text: words.phone.visit.paidByWhom[value] }))} />;
-  return <Field {...field} label={labelOf(leaf)} autoComplete="off" {...(first.isDay ? { type: 'date' as const } : {})} value={leaf.value} />;
+  if (first.currency !== null) return <AmountField {...field} label={label} leaf={leaf} currency={first.currency} />;
+  if (leaf.name === 'why') return <SelectField {...field} label={label} none={words.notRead.choose} value={leaf.value} options={whys.map((value) => ({ value, text: words.notRead.why[value] }))} />;
+  if (leaf.name === 'paidBy') return <SelectField {...field} label={label} none={words.notRead.choose} value={leaf.value} options={payers.map((value) => ({ value, text: words.phone.visit.paidByWhom[value] }))} />;
+  return <Field {...field} label={label} autoComplete="off" {...(first.isDay ? { type: 'date' as const } : {})} value={leaf.value} />;
 }
 
-function AmountField({ leaf, currency, onValue, ...field }: Omit<LeafFieldProps, 'sent'> & { readonly currency: CurrencyCode }) {
+function AmountField({ leaf, currency, onValue, ...field }: Omit<LeafFieldProps, 'sent' | 'nameOf'> & { readonly label: string; readonly currency: CurrencyCode }) {
   const [typed, setTyped] = useState(() => formatAmount({ amount: leaf.value, currency }, locale));
   return (
     <Field
-      {...field} label={labelOf(leaf)} inputMode="decimal" autoComplete="off" value={typed}
+      {...field} inputMode="decimal" autoComplete="off" value={typed}
       onValue={(value) => {
         setTyped(value);
         // What is no amount goes as it was typed, for the api to refuse by this field.

@@ -18,12 +18,12 @@ describe('a visit as values to correct', () => {
       ['cashHanded', 0, [['cashHanded/0/amount/amount', '20.00'], ['cashHanded/0/acknowledgedBy', 'Bo Tarn']]],
     ]);
     const beside = { counts: [{ machineTag: 'M-1', tally: [{ issueId: 'quarter', grams: '1134' }, { mixedIssueIds: ['half', 'dime'], grams: '22.68' }], tokens: [{ tokenId: 'RED', pieces: 3 }], houseCoin: { amount: '1.50', currency: 'USD' } }] };
-    expect(entriesOf(beside).flatMap(({ leaves }) => leaves.map(({ path, name, issue, value }) => [path, name, issue, value]))).toEqual([
-      ['counts/0/machineTag', 'machineTag', null, 'M-1'],
-      ['counts/0/houseCoin/amount', 'houseCoin/amount', null, '1.50'],
-      ['counts/0/tally/0/grams', 'grams', 'quarter', '1134'],
-      ['counts/0/tally/1/grams', 'grams', 'half, dime', '22.68'],
-      ['counts/0/tokens/0/pieces', 'tokens', 'RED', '3'],
+    expect(entriesOf(beside).flatMap(({ leaves }) => leaves.map(({ path, name, of, value }) => [path, name, of, value]))).toEqual([
+      ['counts/0/machineTag', 'machineTag', [], 'M-1'],
+      ['counts/0/houseCoin/amount', 'houseCoin/amount', [], '1.50'],
+      ['counts/0/tally/0/grams', 'grams', ['quarter'], '1134'],
+      ['counts/0/tally/1/grams', 'grams', ['half', 'dime'], '22.68'],
+      ['counts/0/tokens/0/pieces', 'tokens', ['RED'], '3'],
     ]);
     expect(entriesOf({ counts: 'none at all' })).toEqual([]);
   });

@@ -17,8 +17,8 @@ export interface Leaf {
   /** From the visit down: `counts/0/coin/amount`. */
   readonly path: string;
   readonly name: FieldName | 'pieces' | 'grams' | 'tokens';
-  /** Denomination of pieces or grams, or the token. */
-  readonly issue: string | null;
+  /** Ids of the denominations of pieces or grams, several where they were weighed unsorted, or of the token; else none. */
+  readonly of: readonly string[];
   readonly value: string;
 }
 
@@ -35,15 +35,15 @@ export function entriesOf(visit: Sent): readonly Entry[] {
 function leavesOf(visit: Sent, base: string): Leaf[] {
   const plain = corrected.flatMap((name): Leaf[] => {
     const value = valueAt(visit, `${base}/${name}`);
-    return typeof value === 'string' ? [{ path: `${base}/${name}`, name, issue: null, value }] : [];
+    return typeof value === 'string' ? [{ path: `${base}/${name}`, name, of: [], value }] : [];
   });
   const figures = (list: string, name: 'pieces' | 'grams' | 'tokens', id: string): Leaf[] => {
     const lines = valueAt(visit, `${base}/${list}`);
     return (Array.isArray(lines) ? lines : []).flatMap((_line, place): Leaf[] => {
       const path = `${base}/${list}/${place}/${name === 'tokens' ? 'pieces' : name}`;
       const [value, of] = [valueAt(visit, path), valueAt(visit, `${base}/${list}/${place}/${id}`)];
-      const issue = typeof of === 'string' ? of : Array.isArray(of) ? of.join(', ') : null;
-      return (typeof value === 'number' || typeof value === 'string') && issue !== null ? [{ path, name, issue, value: String(value) }] : [];
+      const ids = (Array.isArray(of) ? of : [of]).filter((id) => typeof id === 'string');
+      return (typeof value === 'number' || typeof value === 'string') && ids.length > 0 ? [{ path, name, of: ids, value: String(value) }] : [];
     });
   };
   return [...plain, ...figures('tally', 'pieces', 'issueId'), ...figures('tally', 'grams', 'issueId'), ...figures('tally', 'grams', 'mixedIssueIds'), ...figures('tokens', 'tokens', 'tokenId')];

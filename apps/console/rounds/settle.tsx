@@ -14,6 +14,7 @@ import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { entriesOf, isExchanged, isLastBox, valueAt, withLastBox, without, withValue, type Entry, type Sent } from './leaves';
+import { useIssueNames } from './issue-names';
 import { LeafField, MomentField } from './leaf-field';
 import { useEntryNames } from './entry-names';
 import { visitsKey } from './queries';
@@ -55,6 +56,7 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
   const sites = useQuery(everySiteQuery(api));
   const [sent, setSent] = useState<Sent>(visit.visit ?? {});
   const entryOf = useEntryNames(visit.visit ?? {});
+  const nameOf = useIssueNames();
   const [left, setLeft] = useState<ReadonlySet<string>>(new Set());
   const [reason, setReason] = useState('');
   const [errors, setErrors] = useState<readonly FormError[]>([]);
@@ -92,7 +94,7 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
         <fieldset key={`${entry.group}/${entry.index}`} className={framed.frame}>
           <legend>{entryOf(entry)}</legend>
           {entry.leaves.map((leaf) => (
-            <LeafField key={leaf.path} id={fieldOf(leaf.path)} sent={sent} leaf={leaf} error={errorAt(errors, fieldOf(leaf.path))} onValue={change(leaf.path)} />
+            <LeafField key={leaf.path} id={fieldOf(leaf.path)} sent={sent} leaf={leaf} nameOf={nameOf} error={errorAt(errors, fieldOf(leaf.path))} onValue={change(leaf.path)} />
           ))}
           <LastBox isLast={isLastBox(sent, entry)} onLast={(isLast) => setSent(withLastBox(sent, entry, isLast))} />
           <div>

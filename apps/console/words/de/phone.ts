@@ -50,6 +50,8 @@ export const phone = {
   },
   visit: {
     notKept: 'Dieses Telefon konnte Ihre letzte Änderung nicht behalten. Lassen Sie diese Seite offen, notieren Sie die Zahlen auf Papier und schaffen Sie Platz auf dem Telefon; ändern Sie dann ein Feld, um es noch einmal zu versuchen.',
+    unreadable: 'Dieses Telefon kann nicht öffnen, was es von Besuchen behält; hier lässt sich gerade keiner eingeben.',
+    unreadableAdvice: 'Schließen Sie andere Fenster von Latchledger, verlassen Sie den privaten Modus des Browsers, schaffen Sie Platz auf dem Telefon und versuchen Sie es noch einmal. Bis es geht, notieren Sie den Besuch auf Papier: Das Büro gibt ihn danach ein.',
     missing: 'Diese Station ist nicht auf Ihrem Telefon.',
     missingAdvice: 'Gehen Sie zurück zu Ihren Stationen.',
     back: 'Zurück zu den Stationen',

@@ -50,6 +50,8 @@ export const phone = {
   },
   visit: {
     notKept: 'This phone could not keep what you changed last. Leave this page open, note the figures on paper, and free some space on the phone; then change a field to try again.',
+    unreadable: 'This phone cannot open what it keeps of visits, so none can be entered here now.',
+    unreadableAdvice: 'Close other windows of Latchledger, leave private browsing, make room on the phone, and try again. Until it works, write the visit down on paper: the office enters it from there.',
     missing: 'This stop is not on your phone.',
     missingAdvice: 'Go back to your stops.',
     back: 'Back to the stops',

@@ -50,6 +50,8 @@ export const phone = {
   },
   visit: {
     notKept: 'Este teléfono no pudo guardar su último cambio. Deje abierta esta página, anote las cifras en papel y libere espacio en el teléfono; cambie después un campo para intentarlo de nuevo.',
+    unreadable: 'Este teléfono no puede abrir lo que guarda de las visitas; ahora no se puede introducir ninguna aquí.',
+    unreadableAdvice: 'Cierre otras ventanas de Latchledger, salga de la navegación privada, libere espacio en el teléfono e inténtelo de nuevo. Mientras tanto, anote la visita en papel: la oficina la introduce a partir de ahí.',
     missing: 'Esta parada no está en su teléfono.',
     missingAdvice: 'Vuelva a sus paradas.',
     back: 'Volver a las paradas',
