@@ -8,7 +8,7 @@ const holderSchema = z.enum(['collector', 'counting-room']);
 const aboveZero = moneyNotNegativeSchema.refine(({ amount }) => /[1-9]/.test(amount), { path: ['amount'], message: 'must be above zero', params: { code: 'not-positive' } });
 
 export const recordBagsSchema = z.strictObject({
-  bags: z.array(z.strictObject({ id: idSchema.optional(), number: sealSchema.describe('Printed on the bag.'), seal: sealSchema.describe('Of the seal that closes it. A seal serves once.') })).min(1).max(50),
+  bags: z.array(z.strictObject({ id: idSchema.optional(), machineTag: codeSchema.nullable().default(null).describe('Out of whose box it came; null: it holds what came from several boxes.'), number: sealSchema.describe('Printed on the bag.'), seal: sealSchema.describe('Of the seal that closes it. A seal serves once.') })).min(1).max(50),
 });
 export type RecordBags = z.infer<typeof recordBagsSchema>;
 

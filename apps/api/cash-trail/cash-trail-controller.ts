@@ -47,7 +47,7 @@ const addBags = {
   answer: bagsSchema,
   status: 201,
   once: true,
-  problems: ['wrong-state', 'already-exists'],
+  problems: ['invalid-command', 'wrong-state', 'already-exists'],
 } as const;
 const bagStep = {
   access: 'bag.handle',

@@ -11,6 +11,7 @@ import { fieldFailure, taken } from '../refusal';
 import { onlyRow } from '../rows';
 import { isDoneAlone } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
+import { findBaggedMachines } from './bagged-machines';
 import { insertBagCorrection, insertBags, insertBagStep, selectBags, selectBagsOfDays, selectRemovers, type BagRow } from './bag.sql';
 
 /** What only the database can tell of bags, by the field that lists them. */
@@ -31,8 +32,10 @@ export async function recordBags(deps: Backoffice, caller: Caller, command: { re
       if (collection === null) return refused('not-found');
       if (collection.state === 'discarded') return refused('wrong-state', { detail: 'The collection was discarded: enter the visit anew, and its bags with it.' });
       if (collection.state === 'accepted') return refused('wrong-state', { detail: 'The collection is accepted: its bags were opened and counted.' });
+      const { machineIdOf, wrong } = await findBaggedMachines(tx, command.bags.map(({ machineTag }) => ({ machineTag, removal: false })), { siteId: collection.site_id, localDate: collection.local_date });
+      if (wrong.length > 0) return refusedFields('invalid-command', wrong);
       const bags = command.bags.map((bag) => ({ ...bag, id: bag.id ?? deps.newId() }));
-      await insertBags(tx, bags.map(({ id, number, seal }) => ({ id, number, seal, collectionId: collection.id, machineId: null, meteredMinor: null })), now);
+      await insertBags(tx, bags.map(({ id, number, seal, machineTag }) => ({ id, number, seal, collectionId: collection.id, machineId: machineTag === null ? null : (machineIdOf(machineTag) ?? null), meteredMinor: null })), now);
       if (collection.state === 'open') await markBagged(tx, collection.id);
       return done({ items: (await selectBags(tx, bags.map(({ id }) => id))).map(toBag) });
     },
@@ -64,7 +67,7 @@ export async function recordBagStep(deps: Backoffice, caller: Caller, command: {
       const early = command.happenedAt === undefined ? null : tooEarly(bag, { kind: command.kind, at: moment.value });
       if (early !== null) return early;
       if (bag.withdrawn) return refused('wrong-state', { detail: 'The collection of this bag was discarded: enter the visit anew, and its bags with it.' });
-      const alone = await isDoneAlone(tx, { recordedBy: await selectRemovers(tx, bag.id), now, detail: `You filled bag ${bag.number}, or collected there: somebody else receives and opens it.` });
+      const alone = await isDoneAlone(tx, { recordedBy: await selectRemovers(tx, bag.id), now, detail: `You noted or filled bag ${bag.number}, or collected there: somebody else receives and opens it.` });
       if (!alone.ok) return alone;
       const id = deps.newId();
       await insertBagStep(tx, { id, bagId: bag.id, kind: command.kind, seal: command.seal, happenedAt: moment.value, now });

@@ -7,10 +7,11 @@ import type { TenantTransaction } from '#database/tenant';
 import type { LocalDate } from '#domain/calendar/local-date';
 import type { Caller } from '../caller';
 import { insertBags } from '../cash-trail/bag.sql';
+import { findBaggedMachines } from '../cash-trail/bagged-machines';
 import { bagConstraints } from '../cash-trail/bags';
 import { collectionConstraints, recordVisit } from '../collection/create';
 import { meteredMissing, typedBesideMeters } from '../collection/box-contents';
-import { selectAgreementOn, selectVisitedSite, shareMachinePlacements } from '../collection/directory.sql';
+import { selectAgreementOn, selectVisitedSite } from '../collection/directory.sql';
 import { resolveEntries } from '../collection/resolve-entries';
 import { insertFieldCounts } from '../field-count/field-count.sql';
 import { fieldCountConstraints } from '../field-count/record';
@@ -20,8 +21,7 @@ import { insertNotRead, type NewNotRead } from '../meter/not-read.sql';
 import { insertReadings, type NewReading } from '../meter/reading.sql';
 import { readingConstraints } from '../meter/reading-constraints';
 import { isFittedAt } from '../meter/to-board';
-import { placementOn } from '../placement/standing';
-import { notPlacedHere, otherCurrency } from '../refusal';
+import { otherCurrency } from '../refusal';
 import { noteScaleCheck } from '../scale-check/scale-check';
 import { insertSignatures } from './visit.sql';
 
@@ -118,21 +118,9 @@ type Bag = Visit['bags'][number] & { readonly machineId: string | null };
 
 async function checkBags(tx: TenantTransaction, bags: Visit['bags'], place: { readonly siteId: string; readonly localDate: LocalDate; readonly at: Date }): Promise<Outcome<Bag[]>> {
   if (bags.length === 0) return done([]);
-  const rows = await shareMachinePlacements(tx, { tags: bags.flatMap(({ machineTag }) => machineTag ?? []), placementIds: [] });
-  const standing = rows.flatMap(({ tag, machine_id: machineId, id, site_id: siteId, placed_on: placedOn, removed_on: removedOn }) =>
-    id === null || siteId === null || placedOn === null ? [] : [{ tag, machineId, placement: { id, siteId, placedOn, removedOn } }],
-  );
-  const wrong = await wrongMetered(tx, bags, { ...place, machineIdOf: (tag) => standing.find((each) => each.tag === tag)?.machineId });
-  const checked = bags.map((bag, index): Bag => {
-    if (bag.machineTag === null) return { ...bag, machineId: null };
-    const ofMachine = standing.filter(({ tag }) => tag === bag.machineTag);
-    const days = { placements: ofMachine.map(({ placement }) => placement), siteId: place.siteId, day: place.localDate };
-    const here = bag.removal ? placementOn({ ...days, removal: true }) : (placementOn({ ...days, removal: false }) ?? placementOn({ ...days, removal: true }));
-    if (here === null && bag.removal) wrong.push({ path: ['bags', index, 'machineTag'], code: 'no-removal-that-day', message: `Machine ${bag.machineTag} was not removed from this site on ${place.localDate}. End or move its placement on that day first.` });
-    else if (here === null) wrong.push(notPlacedHere(['bags', index, 'machineTag'], { machineTag: bag.machineTag, where: 'at this site', day: place.localDate }));
-    return { ...bag, machineId: ofMachine[0]?.machineId ?? null };
-  });
-  return wrong.length > 0 ? refusedFields('invalid-command', wrong) : done(checked);
+  const { machineIdOf, wrong } = await findBaggedMachines(tx, bags, place);
+  const all = [...(await wrongMetered(tx, bags, { ...place, machineIdOf })), ...wrong];
+  return all.length > 0 ? refusedFields('invalid-command', all) : done(bags.map((bag) => ({ ...bag, machineId: bag.machineTag === null ? null : (machineIdOf(bag.machineTag) ?? null) })));
 }
 
 type MeteredPlace = { readonly siteId: string; readonly localDate: LocalDate; readonly at: Date; readonly machineIdOf: (tag: string) => string | undefined };
