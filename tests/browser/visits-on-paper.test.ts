@@ -1,7 +1,7 @@
 import type { CollectionSummary } from '#contracts/collection';
 import { fitBoard } from '#tests/support/metering';
 import { describeWithProgram } from '#tests/support/outside-program';
-import { makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
+import { makeMachine, makePerson, makePlacement, makeRunningSite, type Made } from '#tests/support/set-up';
 import { months, usd } from './support/books';
 import { signIn, startConsole, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
@@ -65,7 +65,9 @@ describeWithProgram('chromium', 'chromium', () => {
     const office = operator.as('owner');
     const weir = await makeRunningSite(office, { site: { name: 'Lock Inn' } });
     const lane = await makeRunningSite(office, { site: { name: 'Lane Bar' } });
-    const [tag, day] = [String(weir.machine['tag']), months.last.day(14)];
+    const second = await makeMachine(office);
+    await makePlacement(office, { machineId: second.id, siteId: weir.site.id });
+    const [tag, secondTag, day] = [String(weir.machine['tag']), String(second['tag']), months.last.day(14)];
     const bookkeeper = await running.visit({ device: 'desk' });
     const { page } = bookkeeper;
     const press = (name: string) => page.getByRole('button', { name, exact: true }).click();
@@ -94,9 +96,29 @@ describeWithProgram('chromium', 'chromium', () => {
     await press('Enter the visit');
     await page.getByRole('heading', { name: 'Count Lock Inn' }).waitFor();
 
+    // A bag came that the collector did not note: its box is on the table once it is noted, received and opened, by another one than who noted it.
+    await page.getByText('A bag is here that is not on this list').click();
+    await press('Note this bag');
+    await page.getByRole('link', { name: 'Choose the machine, or that it holds what came from several' }).waitFor();
+    expect(await bookkeeper.look('count-bag-unnoted')).toEqual([]);
+    await page.getByLabel('Number of the bag').fill('B-71');
+    await page.getByLabel('Seal that closes it').fill('S-707');
+    await page.getByLabel('From which machine').selectOption(secondTag);
+    await press('Note this bag');
+    await page.getByRole('link', { name: 'One of these seals closed another bag. A seal serves once.' }).waitFor();
+    await page.getByLabel('Seal that closes it').fill('S-708');
+    await press('Note this bag');
+    await page.getByRole('heading', { name: `Bag B-71, from ${secondTag}` }).waitFor();
+    expect(await page.getByRole('group', { name: secondTag }).count()).toBe(0);
+    const { items: bags } = (await office.get(`/v1/bags?day=${day}`).expect(200)).body as { items: { id: string; number: string }[] };
+    const unnoted = bags.find(({ number }) => number === 'B-71')?.id ?? '';
+    for (const kind of ['received', 'opened']) await office.post(`/v1/bags/${unnoted}/steps`, { kind, seal: 'S-708' }).expect(201);
+    await page.reload();
+    await page.getByRole('group', { name: secondTag }).waitFor();
+
     // Counted in the room by somebody else, accepted, and compared.
     const { items: [made] } = (await office.get(`/v1/collections?siteId=${weir.site.id}`).expect(200)).body as { items: CollectionSummary[] };
-    await operator.as('collector').post(`/v1/collections/${made?.id ?? ''}/counts`, { counts: [{ machineTag: tag, coin: usd('447.00'), note: usd('0.00') }] }).expect(200);
+    await operator.as('collector').post(`/v1/collections/${made?.id ?? ''}/counts`, { counts: [{ machineTag: tag, coin: usd('447.00'), note: usd('0.00') }, { machineTag: secondTag, coin: usd('0.00'), note: usd('0.00') }] }).expect(200);
     await office.post(`/v1/collections/${made?.id ?? ''}/accept`).expect(200);
     await page.goto(`/operators/${operator.code}/collections/${made?.id ?? ''}`);
     const atMachines = page.getByRole('region', { name: 'Counted at the machines' });

@@ -73,6 +73,8 @@ export function collectionsApi(base: Base) {
       const bags = tracked.data.items.filter(({ collectionId }) => collectionId === id).map((bag) => ({ ...bag, machineTag: tagOf.get(bag.id) ?? null }));
       return { collection, boxes: boxes.data, bags };
     },
+    /** A bag that nobody noted at the site; `machineTag` null: it holds what came from several boxes. */
+    addBag: async ({ collectionId, ...bag }: { collectionId: string; number: string; seal: string; machineTag: string | null }, key: string) => (await sdk.addBags({ ...base, ...once(key), path: { id: collectionId }, body: { bags: [bag] } })).data,
     /** The check of the scale first: counts by weight name it. Sent again, both are one. */
     countCollection: async (id: string, { counts, scaleCheck }: CountsBody, key: string) => {
       if (scaleCheck !== null) await sdk.recordScaleCheck({ ...base, ...once(`scale-${scaleCheck.id}`), body: scaleCheck });

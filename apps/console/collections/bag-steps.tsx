@@ -1,28 +1,30 @@
 import { useState } from 'react';
-import type { BagToCount } from '../api/collections-api';
+import type { BagToCount, ToCount } from '../api/collections-api';
 import { Field } from '../parts/field';
 import { errorAt, Form } from '../parts/form';
 import framed from '../parts/framed.module.css';
 import { unless, useSending } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
+import { AddBag } from './add-bag';
 import { toCountKey } from './queries';
 
 const text = words.countingRoom;
 
 /** Each bag as it comes onto the table: its seal is read off it first, and then compared. */
-export function BagSteps({ bags }: { readonly bags: readonly BagToCount[] }) {
+export function BagSteps({ toCount }: { readonly toCount: ToCount }) {
   return (
     <section className="section" aria-labelledby="bags">
       <h2 id="bags">{text.bags}</h2>
       <p className="soft">{text.bagsLead}</p>
       <ul className={framed.list}>
-        {bags.map((bag) => (
+        {toCount.bags.map((bag) => (
           <li key={bag.id} className={framed.box}>
             <OneBag bag={bag} />
           </li>
         ))}
       </ul>
+      <AddBag toCount={toCount} />
     </section>
   );
 }

@@ -29,7 +29,7 @@ export function CountPage() {
         {(toCount) =>
           toCount.collection.state === 'open' ? (
             <>
-              {toCount.bags.length === 0 ? null : <BagSteps bags={toCount.bags} />}
+              {toCount.bags.length === 0 ? null : <BagSteps toCount={toCount} />}
               <CountForm toCount={toCount} />
             </>
           ) : (

@@ -39,4 +39,16 @@ export const room = {
   nothing: 'Geben Sie ein, was Sie gezählt haben',
   bagsLeft: 'Manche Beutel sind nicht geöffnet: Öffnen Sie sie oben, oder sagen Sie, dass sie nicht hier sind',
   withoutBags: (bags: readonly string[]) => (bags.length === 1 ? `Beutel ${bags.join('')} ist nicht hier. Ich zähle ohne ihn; er wird als fehlend genannt, und seine Kasse steht auf 0, bis er kommt.` : `Die Beutel ${bags.join(', ')} sind nicht hier. Ich zähle ohne sie; sie werden als fehlend genannt, und ihre Kassen stehen auf 0, bis sie kommen.`),
+  unnoted: {
+    title: 'Ein Beutel ist hier, der nicht auf dieser Liste steht',
+    lead: 'Erfassen Sie ihn mit Nummer, Plombe und Gerät; dann kann seine Kasse gezählt werden. Wer ihn erfasst, nimmt ihn nicht entgegen und öffnet ihn nicht: Jemand anderes liest die Plombe noch einmal ab.',
+    action: 'Diesen Beutel erfassen',
+    number: 'Nummer des Beutels',
+    seal: 'Plombe, die ihn verschließt',
+    machine: 'Von welchem Gerät',
+    choose: 'Auswählen',
+    several: 'Von mehreren Geräten',
+    numberMissing: 'Geben Sie die Nummer des Beutels ein',
+    machineMissing: 'Wählen Sie das Gerät, oder dass der Beutel von mehreren kommt',
+  },
 };

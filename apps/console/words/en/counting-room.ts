@@ -39,4 +39,16 @@ export const room = {
   nothing: 'Enter what you counted',
   bagsLeft: 'Some bags are not opened: open them above, or say that they are not here',
   withoutBags: (bags: readonly string[]) => (bags.length === 1 ? `Bag ${bags.join('')} is not here. I count without it; it is named as missing, and its box stands at 0 until it comes.` : `Bags ${bags.join(', ')} are not here. I count without them; they are named as missing, and their boxes stand at 0 until they come.`),
+  unnoted: {
+    title: 'A bag is here that is not on this list',
+    lead: 'Note it with its number, its seal and its machine; its box can be counted then. Whoever notes it does not receive and open it: somebody else reads the seal off it again.',
+    action: 'Note this bag',
+    number: 'Number of the bag',
+    seal: 'Seal that closes it',
+    machine: 'From which machine',
+    choose: 'Choose',
+    several: 'From several machines',
+    numberMissing: 'Enter the number of the bag',
+    machineMissing: 'Choose the machine, or that it holds what came from several',
+  },
 };

@@ -39,4 +39,16 @@ export const room = {
   nothing: 'Escriba lo que contó',
   bagsLeft: 'Hay bolsas sin abrir: ábralas arriba, o diga que no están aquí',
   withoutBags: (bags: readonly string[]) => (bags.length === 1 ? `La bolsa ${bags.join('')} no está aquí. Cuento sin ella; consta como faltante, y su caja queda en 0 hasta que llegue.` : `Las bolsas ${bags.join(', ')} no están aquí. Cuento sin ellas; constan como faltantes, y sus cajas quedan en 0 hasta que lleguen.`),
+  unnoted: {
+    title: 'Hay aquí una bolsa que no está en esta lista',
+    lead: 'Anótela con su número, su precinto y su máquina; entonces se puede contar su caja. Quien la anota no la recibe ni la abre: otra persona vuelve a leer el precinto.',
+    action: 'Anotar esta bolsa',
+    number: 'Número de la bolsa',
+    seal: 'Precinto que la cierra',
+    machine: 'De qué máquina',
+    choose: 'Elegir',
+    several: 'De varias máquinas',
+    numberMissing: 'Escriba el número de la bolsa',
+    machineMissing: 'Elija la máquina, o que la bolsa es de varias',
+  },
 };
