@@ -12,6 +12,7 @@ export const collectionKeyCheckSchema = z
     siteId: idSchema,
     siteCode: codeSchema,
     siteName: nameSchema,
+    timeZone: z.string().describe('Of the site, IANA: the clock by which the visit was.'),
     happenedAt: instantSchema,
     keyHolder: keyPersonSchema.nullable().describe('Named for the key, else who collected; null where nobody is named.'),
     boxesExchanged: z.boolean(),

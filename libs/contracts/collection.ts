@@ -90,6 +90,7 @@ const summaryFields = {
   siteId: idSchema,
   siteCode: codeSchema,
   siteName: nameSchema,
+  timeZone: z.string().describe('Of the site, IANA: the clock by which the visit was.'),
   happenedAt: instantSchema,
   localDate: localDateSchema.describe('Day of the visit at the site.'),
   accountingDate: localDateSchema.describe('Day to which it is booked; it decides period, terms and tax.'),

@@ -66,7 +66,8 @@ describeWithProgram('chromium', 'chromium', () => {
 
   it('what is refused of a visit on paper leads to the field in which it was typed', async () => {
     const { operator } = running.api;
-    const site = await makeRunningSite(operator.as('owner'), { site: { name: 'Lock Inn' } });
+    // Seven hours ahead of the reader's clock.
+    const site = await makeRunningSite(operator.as('owner'), { site: { name: 'Lock Inn', timeZone: 'Europe/Berlin' } });
     const [tag, day] = [String(site.machine['tag']), months.last.day(14)];
     const sealed = { siteId: site.site.id, happenedAt: `${months.last.day(7)}T15:00:00Z`, bags: [{ machineTag: tag, number: 'B-1', seal: 'S-100' }] };
     await operator.as('bookkeeper').post('/v1/paper-visits', { collectedBy: orla.id, visit: sealed }).expect(201);
@@ -122,6 +123,8 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByLabel('When', { exact: true }).fill(`${day}T10:00`);
     await press('Enter the visit');
     await page.getByRole('heading', { name: 'Count Lock Inn' }).waitFor();
+    // As it was typed, by the clock at the site.
+    await page.getByText(/^Collected .*, 10:00\sAM GMT\+[12]\. Nothing here says/).waitFor();
 
     // What a phone sent by the ids of coins is read by their names.
     const device = (await operator.as('owner').post('/v1/devices', { name: 'Office tablet' }).expect(201)).body as { id: string; secret: string };
@@ -129,11 +132,12 @@ describeWithProgram('chromium', 'chromium', () => {
     const elsewhere = { siteId: site.site.id, happenedAt: `${months.last.day(20)}T16:00:00Z`, counts: [{ machineTag: 'NONE-9', tally }] };
     await operator.as('owner').post('/v1/visits', { id: crypto.randomUUID(), deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit: elsewhere }).expect(201);
     await page.goto(`/operators/${operator.code}/rounds/visits`);
-    const kept = page.getByRole('listitem').filter({ has: page.getByRole('heading', { name: /^Lock Inn, / }) });
+    const kept = page.getByRole('listitem').filter({ has: page.getByRole('heading', { name: /^Lock Inn \(.*\), .*, [56]:00\sPM GMT\+[12]$/ }) });
     await kept.getByText('What the phone sent').click();
     await kept.getByText('Quarter, pieces 40, Dime, Half dollar unsorted, grams 22.68').waitFor();
     await kept.getByRole('button', { name: 'Enter it as it is right', exact: true }).click();
     expect(await page.getByLabel('Quarter, pieces', { exact: true }).inputValue()).toBe('40');
+    expect(await page.getByLabel('When', { exact: true }).inputValue()).toMatch(/T1[78]:00$/);
     expect(bookkeeper.complaints).toEqual([]);
     await bookkeeper.context.close();
   }, 120_000);

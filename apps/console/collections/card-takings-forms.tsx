@@ -2,7 +2,7 @@ import { useInfiniteQuery } from '@tanstack/react-query';
 import { useRef, useState } from 'react';
 import type { CashlessTaking } from '../api/shapes';
 import { OwnRecord } from '../audit/recorded-by';
-import { formatDay, formatInstant } from '../format/day';
+import { formatDay, formatInstantAt } from '../format/day';
 import { locale } from '../format/locale';
 import { formatAmount } from '../format/money';
 import { readTypedAmount } from '../format/typed-amount';
@@ -91,7 +91,7 @@ function OneReport({ before, onMade, onClose }: { readonly before: Before | null
       ) : (
         <SelectField
           {...field('collectionId')} label={text.collection} none={words.setUp.choose} isLoading={collections.isLoading}
-          options={(collections.data?.pages ?? []).flatMap((page) => page.items).map(({ id, siteName, happenedAt }) => ({ value: id, text: `${siteName}, ${formatInstant(happenedAt, locale)}` }))}
+          options={(collections.data?.pages ?? []).flatMap((page) => page.items).map(({ id, siteName, happenedAt, timeZone }) => ({ value: id, text: `${siteName}, ${formatInstantAt(happenedAt, locale, timeZone)}` }))}
         />
       )}
       <Field {...field('gross')} label={text.grossIn(currency)} hint={text.grossHint} inputMode="decimal" autoComplete="off" />

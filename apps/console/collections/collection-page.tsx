@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { Link, useParams } from 'react-router';
 import type { Collection } from '../api/shapes';
-import { formatInstant } from '../format/day';
+import { formatInstantAt } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -34,7 +34,7 @@ export function CollectionPage() {
   if (!allowed && !mayReadOut && !mayRead) return <Denied title={text.titlePlain} />;
   const known = question.data ?? collection;
   return (
-    <Page title={known === undefined ? text.titlePlain : text.title(known.siteName)} lead={known === undefined ? undefined : words.entered.collectedOn(formatInstant(known.happenedAt, locale))} actions={collection === undefined ? undefined : <NextStep collection={collection} />}>
+    <Page title={known === undefined ? text.titlePlain : text.title(known.siteName)} lead={known === undefined ? undefined : words.entered.collectedOn(formatInstantAt(known.happenedAt, locale, known.timeZone))} actions={collection === undefined ? undefined : <NextStep collection={collection} />}>
       {mayRead ? <Entered collectionId={collectionId} /> : null}
       <Uncounted collectionId={collectionId} />
       {collection === undefined ? null : <UnreadMeters collectionId={collectionId} meters={collection.unreadMeters} isDiscarded={collection.state === 'discarded'} />}

@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useEffect } from 'react';
 import { useParams } from 'react-router';
-import { formatInstant } from '../format/day';
+import { formatInstantAt } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -24,7 +24,7 @@ export function CountPage() {
   if (!allowed) return <Denied title={text.title} />;
   const found = question.data;
   return (
-    <Page title={found === undefined ? text.title : text.titleOf(found.boxes.siteName)} lead={found === undefined ? undefined : text.lead(formatInstant(found.collection.happenedAt, locale))}>
+    <Page title={found === undefined ? text.title : text.titleOf(found.boxes.siteName)} lead={found === undefined ? undefined : text.lead(formatInstantAt(found.collection.happenedAt, locale, found.collection.timeZone))}>
       <Answer question={question} lines={8}>
         {(toCount) =>
           toCount.collection.state === 'open' ? (

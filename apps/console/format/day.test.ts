@@ -1,4 +1,4 @@
-import { dayIn, dayOf, formatDay, formatMonthFrom, formatPeriod, formatPeriodAlone, formatPeriodShort } from './day';
+import { dayIn, dayOf, formatDay, formatInstant, formatInstantAt, formatMonthFrom, formatPeriod, formatPeriodAlone, formatPeriodShort } from './day';
 
 describe('days and periods', () => {
   it('names a calendar month, whoever reads it wherever', () => {
@@ -39,4 +39,16 @@ it('names the month that begins on a day, among calendar months alone', () => {
   // Four weeks from 28 September are not September.
   expect(formatMonthFrom('2026-09-28', { startsOn: '2026-10-26', endsBefore: '2026-11-23' }, 'en-GB')).toBeNull();
   expect(formatMonthFrom('2026-06-01', { startsOn: '2026-06-29', endsBefore: '2026-07-27' }, 'en-GB')).toBeNull();
+});
+
+it('tells a moment by the clock of its place, and names the zone where the reader has another', () => {
+  const instant = '2026-07-14T08:00:00Z';
+  const plain = (text: string) => text.replaceAll(/\s/g, ' ');
+  const own = plain(formatInstant(instant, 'en-US'));
+  const named = (there: string, zone: string) => (there === own ? there : `${there} ${zone}`);
+  // Summer time in the European Union is two hours ahead of UTC: Directive 2000/84/EC. Tokyo keeps none.
+  expect(plain(formatInstantAt(instant, 'en-US', 'Europe/Berlin'))).toBe(named('Jul 14, 2026, 10:00 AM', 'GMT+2'));
+  expect(plain(formatInstantAt(instant, 'en-US', 'Asia/Tokyo'))).toBe(named('Jul 14, 2026, 5:00 PM', 'GMT+9'));
+  expect(formatInstantAt(instant, 'en-US', new Intl.DateTimeFormat().resolvedOptions().timeZone)).toBe(formatInstant(instant, 'en-US'));
+  expect(formatInstantAt(instant, 'en-US', undefined)).toBe(formatInstant(instant, 'en-US'));
 });

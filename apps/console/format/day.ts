@@ -46,6 +46,17 @@ export function formatInstant(instant: string, locale: string): string {
   return new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeStyle: 'short' }).format(new Date(instant));
 }
 
+/** The same by the clock of a place, with its zone where the reader's own clock shows something else; where nobody knows the place, by the reader's. */
+export function formatInstantAt(instant: string, locale: string, timeZone: string | undefined): string {
+  const own = formatInstant(instant, locale);
+  if (timeZone === undefined) return own;
+  const moment = new Date(instant);
+  const there = new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeStyle: 'short', timeZone }).format(moment);
+  if (there === own) return own;
+  const zone = new Intl.DateTimeFormat(locale, { timeZone, timeZoneName: 'short' }).formatToParts(moment).find(({ type }) => type === 'timeZoneName')?.value;
+  return `${there} ${zone ?? timeZone}`;
+}
+
 /** The reader's own calendar day, as ISO 8601. */
 export function dayOf(instant: Date): string {
   const year = String(instant.getFullYear()).padStart(4, '0');

@@ -1,4 +1,4 @@
-import { instantFrom, toInstant, toInstantIn, toLocal } from './moment';
+import { instantFrom, toInstant, toInstantIn, toLocal, toLocalIn } from './moment';
 
 test('a local time and its instant lead to each other', () => {
   const instant = toInstant('2026-03-01T08:00');
@@ -32,3 +32,13 @@ test.each([
 ])('%s by the clock of %s is %s, wherever the reader sits', (local, timeZone, instant) => expect(toInstantIn(local, timeZone)).toBe(instant));
 
 test.each(['', '2026-03', '2026-13-01T08:00'])('%j is no moment anywhere', (local) => expect(toInstantIn(local, 'UTC')).toBeUndefined());
+
+test.each(['America/Chicago', 'Europe/Berlin', 'Asia/Kathmandu'])('a moment as the clock of %s shows it is that moment again', (timeZone) => {
+  const instant = '2026-07-14T08:05:00.000Z';
+  expect(toInstantIn(toLocalIn(instant, timeZone), timeZone)).toBe(instant);
+});
+
+it('shows a moment by the clock of its place, and by the reader’s where nobody knows the place', () => {
+  expect([toLocalIn('2026-07-14T08:05:00Z', 'Europe/Berlin'), toLocalIn('2026-01-14T08:05:00Z', 'Europe/Berlin')]).toEqual(['2026-07-14T10:05', '2026-01-14T09:05']);
+  expect(toLocalIn('2026-07-14T08:05:00Z', undefined)).toBe(toLocal('2026-07-14T08:05:00Z'));
+});

@@ -13,8 +13,15 @@ export function toInstant(local: string): string | undefined {
   return moment === null || Number.isNaN(moment.getTime()) ? undefined : moment.toISOString();
 }
 
-/** The instant of a local time as the clock on the wall of a place shows it; of an hour that its clock skips, the one after it. */
-export function toInstantIn(local: string, timeZone: string): string | undefined {
+/** The same as the clock on the wall of a place shows it. */
+export function toLocalIn(instant: string, timeZone: string | undefined): string {
+  const moment = new Date(instant);
+  return timeZone === undefined ? toLocal(instant) : new Date(moment.getTime() + offsetIn(moment, timeZone)).toISOString().slice(0, 16);
+}
+
+/** The instant of a local time as the clock on the wall of a place shows it, the reader's own where none is known; of an hour that its clock skips, the one after it. */
+export function toInstantIn(local: string, timeZone: string | undefined): string | undefined {
+  if (timeZone === undefined) return toInstant(local);
   const wall = /^\d{4}-\d\d-\d\dT\d\d:\d\d/.test(local) ? Date.parse(`${local.slice(0, 16)}Z`) : NaN;
   if (Number.isNaN(wall)) return undefined;
   const offsets = [wall - dayMs, wall + dayMs].map((around) => offsetIn(new Date(around), timeZone));

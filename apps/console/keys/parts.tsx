@@ -1,6 +1,6 @@
 import { Link, NavLink } from 'react-router';
 import type { KeyHolder, KeyHolding } from '../api/shapes';
-import { formatInstant } from '../format/day';
+import { formatInstantAt } from '../format/day';
 import { locale } from '../format/locale';
 import { Field } from '../parts/field';
 import { useOperator } from '../session/operator';
@@ -50,8 +50,9 @@ export function MomentField({ id, label, hint, instant, onInstant }: MomentField
   );
 }
 
-export function Moment({ instant }: { readonly instant: string }) {
-  return <time className={styles.whole} dateTime={instant}>{formatInstant(instant, locale)}</time>;
+/** By the clock of a place, where it is known; else by the reader's. */
+export function Moment({ instant, timeZone }: { readonly instant: string; readonly timeZone?: string }) {
+  return <time className={styles.whole} dateTime={instant}>{formatInstantAt(instant, locale, timeZone)}</time>;
 }
 
 /** A person leads to their keys, for whoever may see them. */

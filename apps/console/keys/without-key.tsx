@@ -85,11 +85,11 @@ function Asking({ parameters, onChange }: AskingProps) {
 
 function Collections({ checks, none }: { readonly checks: readonly CollectionKeyCheck[]; readonly none: string }) {
   const { to } = useOperator();
-  const rows = checks.map(({ collectionId, happenedAt, siteName, keyHolder, machines }) => (
+  const rows = checks.map(({ collectionId, happenedAt, timeZone, siteName, keyHolder, machines }) => (
     <tr key={collectionId}>
       <th scope="row">
         <Link to={to(`collections/${collectionId}`)}>
-          <Moment instant={happenedAt} />
+          <Moment instant={happenedAt} timeZone={timeZone} />
         </Link>
       </th>
       <td>{siteName}</td>

@@ -2,7 +2,7 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link, useNavigate, useParams } from 'react-router';
 import type { CoinSet } from '../api/shapes';
-import { dayIn, formatInstant } from '../format/day';
+import { dayIn, formatInstantAt } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Confirm } from '../parts/confirm';
@@ -113,7 +113,7 @@ function Entry({ begun, coinSet }: { readonly begun: KeptVisit; readonly coinSet
   return (
     <>
       {isKept && finishing.error === null ? null : <p role="alert" className="notice notice-alarm">{text.notKept}</p>}
-      <p className="soft">{text.at(formatInstant(draft.happenedAt, locale))}</p>
+      <p className="soft">{text.at(formatInstantAt(draft.happenedAt, locale, visit.stop.timeZone))}</p>
       <Form
         errors={errors} busy={finishing.isPending} action={text.finish} onSubmit={finish}
         beside={

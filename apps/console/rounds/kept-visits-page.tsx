@@ -2,7 +2,7 @@ import { useInfiniteQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-router';
 import type { PhoneVisit } from '../api/shapes';
-import { formatInstant } from '../format/day';
+import { formatInstant, formatInstantAt } from '../format/day';
 import { locale } from '../format/locale';
 import { Answer, Blank } from '../parts/answer';
 import { Denied } from '../parts/denied';
@@ -12,7 +12,7 @@ import { InEnglish, TroubleNotice } from '../parts/trouble';
 import { useMutation } from '../parts/use-mutation';
 import { useActorName } from '../session/actor-name';
 import { useOperator } from '../session/operator';
-import { useSiteNames } from '../sites/site-names';
+import { useSiteNames, useSiteZones } from '../sites/site-names';
 import { words } from '../words/words';
 import { Devices } from './devices';
 import { phoneVisitsQuery, visitsKey, type KeptVisits } from './queries';
@@ -91,11 +91,12 @@ function Kept({ visit }: { readonly visit: PhoneVisit }) {
   const { may, to } = useOperator();
   const nameOf = useActorName();
   const siteNamed = useSiteNames();
+  const zoneOf = useSiteZones();
   const { siteCode, happenedAt, personName, deviceName, receivedAt, problem, ruling, collectionId, seen } = visit;
   const when = happenedAt === null || Number.isNaN(Date.parse(happenedAt)) ? receivedAt : happenedAt;
   return (
     <li>
-      <h3>{`${siteCode === null ? text.noSite : siteNamed(siteCode)}, ${formatInstant(when, locale)}`}</h3>
+      <h3>{`${siteCode === null ? text.noSite : siteNamed(siteCode)}, ${formatInstantAt(when, locale, zoneOf({ code: siteCode }))}`}</h3>
       <p className="soft">{`${text.by(personName ?? text.noPerson, deviceName)}, ${text.received(formatInstant(receivedAt, locale))}`}</p>
       {ruling === null ? (
         <div className="notice notice-alarm">

@@ -4,7 +4,7 @@ import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { formatAmount, formatMoney } from '../format/money';
 import { readTypedAmount } from '../format/typed-amount';
-import { toInstant, toLocal } from '../keys/moment';
+import { toInstantIn, toLocalIn } from '../keys/moment';
 import { Field } from '../parts/field';
 import { SelectField } from '../parts/select-field';
 import { whys } from '../parts/why-not-read';
@@ -71,21 +71,23 @@ function AmountField({ leaf, currency, onValue, ...field }: Omit<LeafFieldProps,
 
 interface MomentFieldProps {
   readonly id: string;
+  /** Of the site; the reader's own clock where no site is known. */
+  readonly timeZone: string | undefined;
   readonly value: string;
   readonly error: string | undefined;
   readonly onValue: (value: string) => void;
 }
 
-/** When the visit was, by the reader's clock; what is no moment, as it came. */
-export function MomentField({ value, onValue, ...field }: MomentFieldProps) {
+/** When the visit was, by the clock at the site; what is no moment, as it came. */
+export function MomentField({ value, timeZone, onValue, ...field }: MomentFieldProps) {
   const [isMoment] = useState(!Number.isNaN(Date.parse(value)));
-  const [typed, setTyped] = useState(() => (isMoment ? toLocal(value) : value));
+  const [typed, setTyped] = useState(() => (isMoment ? toLocalIn(value, timeZone) : value));
   return (
     <Field
-      {...field} label={text.fields.happenedAt} autoComplete="off" {...(isMoment ? { type: 'datetime-local' as const } : {})} value={typed}
+      {...field} label={text.fields.happenedAt} hint={isMoment && timeZone !== undefined ? text.atSite : undefined} autoComplete="off" {...(isMoment ? { type: 'datetime-local' as const } : {})} value={typed}
       onValue={(now) => {
         setTyped(now);
-        onValue(isMoment ? (toInstant(now) ?? now) : now);
+        onValue(isMoment ? (toInstantIn(now, timeZone) ?? now) : now);
       }}
     />
   );

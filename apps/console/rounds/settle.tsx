@@ -12,6 +12,7 @@ import framed from '../parts/framed.module.css';
 import { SelectField } from '../parts/select-field';
 import { useMutation } from '../parts/use-mutation';
 import { useOperator } from '../session/operator';
+import { useSiteZones } from '../sites/site-names';
 import { words } from '../words/words';
 import { entriesOf, isExchanged, isLastBox, valueAt, withLastBox, without, withValue, type Entry, type Sent } from './leaves';
 import { useIssueNames } from './issue-names';
@@ -54,6 +55,7 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
   const client = useQueryClient();
   const id = useId();
   const sites = useQuery(everySiteQuery(api));
+  const zoneOf = useSiteZones();
   const [sent, setSent] = useState<Sent>(visit.visit ?? {});
   const entryOf = useEntryNames(visit.visit ?? {});
   const nameOf = useIssueNames();
@@ -83,7 +85,9 @@ function EnterDialog({ visit, onClose }: { readonly visit: PhoneVisit; readonly 
   return (
     <FormDialog title={text.enterTitle} lead={text.enterLead} errors={errors} busy={entering.isPending} action={text.save} onSubmit={submit} onClose={onClose}>
       <SelectField id={fieldOf('siteId')} label={text.site} none={text.noSite} value={textAt('siteId')} error={errorAt(errors, fieldOf('siteId'))} isLoading={sites.isLoading} options={(sites.data ?? []).map((site) => ({ value: site.id, text: `${site.name} (${site.code})` }))} onValue={change('siteId')} />
-      <MomentField id={fieldOf('happenedAt')} error={errorAt(errors, fieldOf('happenedAt'))} value={textAt('happenedAt')} onValue={change('happenedAt')} />
+      <MomentField
+        key={zoneOf({ id: textAt('siteId') })} timeZone={zoneOf({ id: textAt('siteId') })} id={fieldOf('happenedAt')} error={errorAt(errors, fieldOf('happenedAt'))} value={textAt('happenedAt')} onValue={change('happenedAt')}
+      />
       {isExchanged(visit.visit ?? {}) ? (
         <label className={framed.tick}>
           <input id={fieldOf('boxesExchanged')} type="checkbox" checked={isExchanged(sent)} onChange={({ currentTarget }) => setSent({ ...sent, boxesExchanged: currentTarget.checked })} />

@@ -23,6 +23,7 @@ export type CheckRow = {
   site_id: string;
   site_code: string;
   site_name: string;
+  time_zone: string;
   happened_at: Date;
   holder_id: string | null;
   boxes_exchanged: boolean;
@@ -82,7 +83,7 @@ export async function selectChecks(tx: TenantTransaction, { collectionId, findin
                                  ORDER BY check_of.tag) FILTER (WHERE check_of.machine_id IS NOT NULL), '[]') AS machines
          FROM picked LEFT JOIN machine_check check_of ON check_of.collection_id = picked.id
         GROUP BY picked.id, picked.site_id, picked.happened_at, picked.holder_id, picked.boxes_exchanged)
-     SELECT checked.*, s.code AS site_code, s.name AS site_name
+     SELECT checked.*, s.code AS site_code, s.name AS site_name, s.time_zone
        FROM checked JOIN site s ON s.tenant_id = $1 AND s.id = checked.site_id
       WHERE ($8::uuid IS NULL OR checked.holder_id = $8) AND (NOT $9::boolean OR checked.result IN ('key-holder-without-key', 'no-key-holder'))
       ORDER BY checked.happened_at DESC, checked.id DESC LIMIT $10`,

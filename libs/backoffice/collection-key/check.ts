@@ -75,6 +75,7 @@ export async function readChecks(tx: TenantTransaction, filter: ChecksFilter): P
     siteId: row.site_id,
     siteCode: row.site_code,
     siteName: row.site_name,
+    timeZone: row.time_zone,
     happenedAt: formatInstant(row.happened_at),
     keyHolder: row.holder_id === null ? null : (people.get(row.holder_id) ?? null),
     boxesExchanged: row.boxes_exchanged,

@@ -22,6 +22,7 @@ export function toSummary(row: CollectionRow): CollectionSummary {
     siteId: row.site_id,
     siteCode: row.site_code,
     siteName: row.site_name,
+    timeZone: row.time_zone,
     happenedAt: formatInstant(row.happened_at),
     localDate: row.local_date,
     accountingDate: row.accounting_date,

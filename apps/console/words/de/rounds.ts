@@ -129,6 +129,7 @@ export const rounds = {
       cashHanded: (place: number) => `Übergebenes Bargeld ${number.format(place)}`,
       visit: 'Der Besuch',
     },
+    atSite: 'Nach der Uhr am Standort.',
     fields: {
       happenedAt: 'Wann',
       machineTag: 'Gerät',

@@ -69,8 +69,11 @@ export const share = {
   owed: (amount: string) => `${amount} dem Aufsteller geschuldet`,
   question: { open: (at: string) => `Frage vom ${at}: wartet auf eine Antwort`, answered: (at: string) => `Antwort des Büros vom ${at}` },
   isNew: 'Neu',
+  allStatements: 'Alle Abrechnungen zeigen',
+  older: 'Ältere; wie weit sie bezahlt wurden, steht im Kontoauszug.',
   noStatements: 'Die erste Abrechnung kommt nach dem ersten Monatsabschluss.',
   visits: 'Letzte Besuche',
+  allVisits: 'Alle Besuche zeigen',
   noVisits: 'Hier wurde noch nichts geleert.',
   visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>
     [`${counted} gezählt`, ...(refunds === null ? [] : [`${refunds} an Spieler erstattet`]), ...(handed === null ? [] : [`${handed} hier übergeben`])].join(', '),

@@ -129,6 +129,7 @@ export const rounds = {
       cashHanded: (place: number) => `Cash handed over ${number.format(place)}`,
       visit: 'The visit',
     },
+    atSite: 'By the clock at the site.',
     fields: {
       happenedAt: 'When',
       machineTag: 'Machine',

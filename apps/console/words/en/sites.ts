@@ -69,8 +69,11 @@ export const share = {
   owed: (amount: string) => `${amount} owed to the operator`,
   question: { open: (at: string) => `Asked ${at}: waits for an answer`, answered: (at: string) => `The office answered ${at}` },
   isNew: 'New',
+  allStatements: 'Show all statements',
+  older: 'Older ones; how far they were paid stands in the statement of account.',
   noStatements: 'The first statement comes after the first month end.',
   visits: 'Last visits',
+  allVisits: 'Show all visits',
   noVisits: 'Nothing was collected here yet.',
   visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>
     [`${counted} counted`, ...(refunds === null ? [] : [`${refunds} given back to players`]), ...(handed === null ? [] : [`${handed} handed over here`])].join(', '),

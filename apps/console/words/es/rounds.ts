@@ -129,6 +129,7 @@ export const rounds = {
       cashHanded: (place: number) => `Efectivo entregado ${number.format(place)}`,
       visit: 'La visita',
     },
+    atSite: 'Según el reloj del local.',
     fields: {
       happenedAt: 'Cuándo',
       machineTag: 'Máquina',

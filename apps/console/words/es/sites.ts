@@ -69,8 +69,11 @@ export const share = {
   owed: (amount: string) => `se deben ${amount} al operador`,
   question: { open: (at: string) => `Preguntado el ${at}: espera una respuesta`, answered: (at: string) => `La oficina respondió el ${at}` },
   isNew: 'Nuevo',
+  allStatements: 'Mostrar todas las liquidaciones',
+  older: 'Las anteriores; lo que se pagó de ellas consta en el extracto de cuenta.',
   noStatements: 'La primera liquidación llega tras el primer cierre de mes.',
   visits: 'Últimas visitas',
+  allVisits: 'Mostrar todas las visitas',
   noVisits: 'Aquí no se ha recogido nada todavía.',
   visit: ({ counted, refunds, handed }: { counted: string; refunds: string | null; handed: string | null }) =>
     [`${counted} contados`, ...(refunds === null ? [] : [`${refunds} devueltos a jugadores`]), ...(handed === null ? [] : [`${handed} entregados aquí`])].join(', '),
