@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
+import type { SiteView } from '#contracts/site-view';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { makeTaxArea, type Made } from '#tests/support/set-up';
 import { accept, collect, issueMonth, makeSharedSite, months, usd, type RunningSite } from './support/books';
@@ -8,6 +9,39 @@ import { startConsole, signIn, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
 
 const { before, last } = months;
+
+/** As after years: more statements than come with the front page of a site, and more visits than it shows; a way leads to all of them. */
+async function showsAllOfYears(page: Page): Promise<void> {
+  const copies = <Item extends object>(item: Item | undefined, count: number) => Array.from({ length: count }, (_, index) => ({ ...item, id: crypto.randomUUID(), number: `N-${index + 1}` }));
+  let older: unknown[] = [];
+  await page.route('**/v1/site-view', async (route) => {
+    const response = await route.fetch();
+    const { sites } = (await response.json()) as SiteView;
+    await route.fulfill({ response, json: { sites: sites.map((site) => ({ ...site, settlements: copies(site.settlements[0], 24) })) } });
+  });
+  await page.route('**/v1/settlements?*', async (route) => {
+    if (new URL(route.request().url()).searchParams.has('cursor')) return route.fulfill({ json: { items: older, next: null } });
+    const response = await route.fetch();
+    older = copies(((await response.json()) as { items: object[] }).items[0], 1).map((each) => ({ ...each, number: 'OLD-1' }));
+    return route.fulfill({ response, json: { items: [], next: 'older' } });
+  });
+  await page.route('**/v1/collections?*', async (route) => {
+    const response = await route.fetch();
+    await route.fulfill({ response, json: { items: copies(((await response.json()) as { items: object[] }).items[0], 7), next: null } });
+  });
+  await page.reload();
+  const [statements, visits] = [page.getByRole('region', { name: 'Statements' }), page.getByRole('region', { name: 'Last visits' })];
+  await statements.getByText(/N-6$/).waitFor();
+  await statements.getByRole('button', { name: 'Show all statements' }).click();
+  await statements.getByText(/N-24$/).waitFor();
+  expect(await statements.getByRole('listitem').nth(6).evaluate((entry) => entry === entry.ownerDocument.activeElement)).toBe(true);
+  await statements.getByRole('button', { name: 'Show more', exact: true }).click();
+  await statements.getByText(/OLD-1$/).waitFor();
+  await soon(async () => expect(await visits.getByRole('listitem').count()).toBe(5));
+  await visits.getByRole('button', { name: 'Show all visits' }).click();
+  await soon(async () => expect(await visits.getByRole('listitem').count()).toBe(7));
+  await page.unrouteAll({ behavior: 'wait' });
+}
 
 describeWithProgram('chromium', 'chromium', () => {
   let running: RunningConsole;
@@ -83,6 +117,8 @@ describeWithProgram('chromium', 'chromium', () => {
     const person = await running.visit({ device: 'phone' });
     await person.page.goto(`/operators/${running.api.operator.code}/share`);
     await signIn(person, running.api.operator.as('site-manager'));
+    await person.page.getByRole('heading', { name: 'Last visits' }).waitFor();
+    await showsAllOfYears(person.page);
     await person.page.getByRole('link', { name: 'Statement of account' }).click();
     await person.page.getByRole('heading', { name: 'Account of Quay Tavern' }).waitFor();
     await person.page.getByRole('row', { name: /Payment T-77/ }).waitFor();
