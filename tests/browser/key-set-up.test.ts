@@ -4,6 +4,7 @@ import { makePerson } from '#tests/support/set-up';
 import { makeAreaWithTax, makeSharedSite, months } from './support/books';
 import type { Visit } from './support/browser';
 import { signIn, startConsole, type RunningConsole } from './support/console';
+import { onPaper } from './support/paper';
 import { soon } from './support/soon';
 
 // The first day of an owner with their keys: two cuts, a safe, locks at all sites, a key for each site's staff.
@@ -167,6 +168,9 @@ describeWithProgram('chromium', 'chromium', () => {
     await dialog('Fit a lock to QUAY-1').getByRole('button', { name: 'Fit' }).click();
     await button('Take off cash box of QUAY-1').waitFor();
     expect(await owner.look('key-set-up-site')).toEqual([]);
+    const paper = await onPaper(page);
+    expect(paper).toMatchObject({ frame: false, buttons: 0 });
+    expect(paper.text).toMatch(/QUAY-1[^]*CASH-7/);
   });
 
   it('gives every collector a ring in one go', async () => {

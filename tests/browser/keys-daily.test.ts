@@ -12,6 +12,7 @@ import { makePerson, type Made } from '#tests/support/set-up';
 import { collect, makeAreaWithTax, makeSharedSite, months, type RunningSite } from './support/books';
 import type { Visit } from './support/browser';
 import { signIn, startConsole, type RunningConsole } from './support/console';
+import { onPaper } from './support/paper';
 import { soon } from './support/soon';
 
 const { last, before } = months;
@@ -220,6 +221,10 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByRole('heading', { name: 'What was done' }).click();
     await page.getByRole('table', { name: 'What was done' }).getByRole('row', { name: /Old key called in K-1/ }).waitFor();
     expect(await owner.look('key-case-changed')).toEqual([]);
+    // The plan goes along on paper: which boxes and which keys, without the ways to other screens and anything to press.
+    const paper = await onPaper(page);
+    expect(paper).toMatchObject({ frame: false, buttons: 0 });
+    expect(paper.text).toMatch(/QUAY-1[^]*K-1/);
     await press(page, 'Close the case');
     await page.getByRole('dialog').getByLabel('Reason').fill('Both boxes take the new cut');
     await page.getByRole('dialog').getByRole('button', { name: 'Close the case' }).click();

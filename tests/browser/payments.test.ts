@@ -6,6 +6,7 @@ import { makeTaxArea } from '#tests/support/set-up';
 import { accept, collect, issueMonth, makeSharedSite, months, todayAtSites } from './support/books';
 import type { Device, Visit } from './support/browser';
 import { startConsole, signIn, type RunningConsole } from './support/console';
+import { onPaper } from './support/paper';
 import { soon } from './support/soon';
 
 const { last } = months;
@@ -121,6 +122,11 @@ describeWithProgram('chromium', 'chromium', () => {
     const { page } = bookkeeper;
     const dialog = page.getByRole('dialog');
     await page.goto(`/operators/${running.api.operator.code}/settlements/${(await itemOf('QUAY')).settlementId}`);
+    await page.getByRole('button', { name: 'Reverse', exact: true }).waitFor();
+    // On paper: what was settled and how it came about, and nothing to press.
+    const paper = await onPaper(page);
+    expect(paper).toMatchObject({ frame: false, buttons: 0 });
+    expect(paper.text).toContain('QUAY-1');
     await page.getByRole('button', { name: 'Reverse', exact: true }).click();
     await dialog.getByLabel('Reason').fill('The wrong month');
     await dialog.getByRole('button', { name: 'Reverse', exact: true }).click();

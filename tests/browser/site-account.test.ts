@@ -5,7 +5,7 @@ import { describeWithProgram } from '#tests/support/outside-program';
 import { makeTaxArea, type Made } from '#tests/support/set-up';
 import { accept, collect, issueMonth, makeSharedSite, months, usd, type RunningSite } from './support/books';
 import type { Visit } from './support/browser';
-import { startConsole, signIn, type RunningConsole } from './support/console';
+import { signIn, speak, startConsole, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
 
 const { before, last } = months;
@@ -118,6 +118,11 @@ describeWithProgram('chromium', 'chromium', () => {
     await person.page.goto(`/operators/${running.api.operator.code}/share`);
     await signIn(person, running.api.operator.as('site-manager'));
     await person.page.getByRole('heading', { name: 'Last visits' }).waitFor();
+    for (const [language, title] of [['de', 'Letzte Besuche'], ['es', 'Últimas visitas'], ['en', 'Last visits']] as const) {
+      await speak(person.page, language);
+      await person.page.getByRole('heading', { name: title }).waitFor();
+      expect(await person.look(`share-${language}`)).toEqual([]);
+    }
     await showsAllOfYears(person.page);
     await person.page.getByRole('link', { name: 'Statement of account' }).click();
     await person.page.getByRole('heading', { name: 'Account of Quay Tavern' }).waitFor();

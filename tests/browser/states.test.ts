@@ -110,6 +110,23 @@ describeWithProgram('chromium', 'chromium', () => {
     expect(await look(`${named(path)}-denied`)).toEqual([]);
   });
 
+  it('moves while it waits, and stands still for whoever asked their system for less of that', async () => {
+    const { page } = as('bookkeeper');
+    const moving = () => page.evaluate<number>("document.getAnimations().filter(({ playState }) => playState === 'running').length");
+    const held: Route[] = [];
+    await page.route('**/v1/sites*', (route) => {
+      held.push(route);
+    });
+    await page.emulateMedia({ reducedMotion: 'no-preference' });
+    await page.goto(address('sites'));
+    await page.getByRole('main').getByRole('status').filter({ hasText: 'Loading' }).first().waitFor();
+    await soon(async () => expect(await moving()).toBeGreaterThan(0));
+    await page.emulateMedia({ reducedMotion: 'reduce' });
+    await soon(async () => expect(await moving()).toBe(0));
+    await page.unroute('**/v1/sites*');
+    for (const route of held) await route.fallback();
+  });
+
   it('says when the server cannot be reached, also for a screen that has not been loaded yet', async () => {
     const { page, context, look } = as('bookkeeper');
     await page.goto(address('sites'));

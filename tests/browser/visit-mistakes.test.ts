@@ -2,8 +2,8 @@ import type { Page } from 'playwright-core';
 import { describeWithProgram } from '#tests/support/outside-program';
 import { bindToPerson } from '#tests/support/keys';
 import { makePerson, makeRunningSite, type Made } from '#tests/support/set-up';
-import { months } from './support/books';
-import { signIn, startConsole, type RunningConsole } from './support/console';
+import { months, todayAtSites } from './support/books';
+import { signIn, speak, startConsole, type RunningConsole } from './support/console';
 import { soon } from './support/soon';
 
 const hasFocus = (page: Page, label: string) => page.getByLabel(label, { exact: true }).evaluate((field) => field === field.ownerDocument.activeElement);
@@ -28,6 +28,7 @@ describeWithProgram('chromium', 'chromium', () => {
     const visit = { siteId: site.site.id, happenedAt: `${months.last.day(20)}T16:00:00Z` };
     const id = crypto.randomUUID();
     await operator.as('collector').post('/v1/visits', { id, deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit }).expect(201);
+    await operator.as('owner').post('/v1/rounds', { name: 'Weir', plannedOn: todayAtSites(), collectorId: orla.id, siteIds: [site.site.id] }).expect(201);
     const collector = await running.visit({ device: 'phone' });
     const { page } = collector;
     await page.goto('/');
@@ -54,6 +55,16 @@ describeWithProgram('chromium', 'chromium', () => {
     await kept.waitFor({ state: 'detached' });
     const { items } = (await operator.as('bookkeeper').get('/v1/visits?state=withdrawn&seen=no').expect(200)).body as { items: { id: string; ruling: object }[] };
     expect(items).toMatchObject([{ id, ruling: { kind: 'withdrawn', reason: 'Entered at the wrong site.' } }]);
+    // In the other languages of the console, on a phone: what is to be done today, and a visit.
+    for (const language of ['de', 'es', 'en'] as const) {
+      await speak(page, language);
+      await page.getByRole('heading', { name: 'Weir Inn' }).waitFor();
+      expect(await collector.look(`today-${language}`)).toEqual([]);
+      await page.getByRole('link', { name: /Weir Inn/ }).click();
+      await page.getByRole('group', { name: String(site.machine['tag']) }).waitFor();
+      expect(await collector.look(`visit-${language}`)).toEqual([]);
+      await page.goBack();
+    }
     // A browser that does not open what it keeps, as some do in private windows or on a full phone, says so instead of showing nothing.
     await page.addInitScript("IDBFactory.prototype.open = () => { throw new DOMException('no room', 'QuotaExceededError'); }");
     await page.goto(`/operators/${operator.code}/today/${crypto.randomUUID()}/${site.site.id}`);
@@ -129,10 +140,12 @@ describeWithProgram('chromium', 'chromium', () => {
     // What a phone sent by the ids of coins is read by their names.
     const device = (await operator.as('owner').post('/v1/devices', { name: 'Office tablet' }).expect(201)).body as { id: string; secret: string };
     const tally = [{ issueId: 'usd-quarter', pieces: 40 }, { mixedIssueIds: ['usd-dime', 'usd-half'], grams: '22.68' }];
-    const elsewhere = { siteId: site.site.id, happenedAt: `${months.last.day(20)}T16:00:00Z`, counts: [{ machineTag: 'NONE-9', tally }] };
+    // At a site where this reader had no hand in anything.
+    const pier = await makeRunningSite(operator.as('owner'), { site: { name: 'Pier Bar', timeZone: 'Europe/Berlin' } });
+    const elsewhere = { siteId: pier.site.id, happenedAt: `${months.last.day(20)}T16:00:00Z`, counts: [{ machineTag: 'NONE-9', tally }] };
     await operator.as('owner').post('/v1/visits', { id: crypto.randomUUID(), deviceId: device.id, deviceSecret: device.secret, sequence: 1, visit: elsewhere }).expect(201);
     await page.goto(`/operators/${operator.code}/rounds/visits`);
-    const kept = page.getByRole('listitem').filter({ has: page.getByRole('heading', { name: /^Lock Inn \(.*\), .*, [56]:00\sPM GMT\+[12]$/ }) });
+    const kept = page.getByRole('listitem').filter({ has: page.getByRole('heading', { name: /^Pier Bar \(.*\), .*, [56]:00\sPM GMT\+[12]$/ }) });
     await kept.getByText('What the phone sent').click();
     await kept.getByText('Quarter, pieces 40, Dime, Half dollar unsorted, grams 22.68').waitFor();
     await kept.getByRole('button', { name: 'Enter it as it is right', exact: true }).click();

@@ -1,4 +1,4 @@
-import type { Browser } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import type { FixedClock } from '#runtime/clock';
 import { startTestApi, TEST_PASSWORD, type TestApi, type TestApiOptions, type TestClient } from '#tests/support/api';
 import { freePort } from '#tests/support/free-port';
@@ -63,4 +63,10 @@ export async function signIn({ page }: Visit, person: Pick<TestClient, 'email'>)
   await page.getByLabel('E-mail address').fill(person.email);
   await page.getByLabel('Password').fill(TEST_PASSWORD);
   await page.getByRole('button', { name: 'Sign in' }).click();
+}
+
+/** The page anew in another language, as this browser keeps it. */
+export async function speak(page: Page, language: 'en' | 'de' | 'es'): Promise<void> {
+  await page.evaluate(`localStorage.setItem('latchledger-language', ${JSON.stringify(language)})`);
+  await page.reload();
 }
