@@ -110,6 +110,7 @@ export const recordCashMoveSchema = z
     collectorId: idSchema.optional().describe('Whose float it is; of a fund: who filled it out of their float, or emptied it into it; of what is handed in: who collected.'),
     fundId: idSchema.optional(),
     collectionId: idSchema.optional().describe('A fund that was filled out of the boxes of this collection, before they were bagged.'),
+    machineTag: codeSchema.nullable().optional().describe('With `collectionId`: the machine out of whose box it came; null where it came out of several, or nobody noted it. Left out, it is the machine of the fund.'),
     coin: moneyNotNegativeSchema.optional().describe('How much of what was filled out of boxes was coins, the rest being notes. Left out, it is put down to what lacks against the counts at the machine, else coins and notes as they were found.'),
     countedOn: localDateSchema.optional().describe('Of what is paid in: the day that it was counted on; of what is handed in: the day of the visits. The day of the move when left out.'),
     reference: z.string().trim().max(140).regex(/^\P{Cc}*$/u, 'must not hold control characters').optional().describe('Number of the deposit slip or receipt.'),
@@ -127,6 +128,9 @@ export const recordCashMoveSchema = z
     }
     if (move.reason !== undefined && move.collectionId === undefined) {
       context.addIssue({ code: 'custom', path: ['reason'], message: 'Is for what was filled out of boxes.', params: { code: 'not-allowed' } });
+    }
+    if (move.machineTag !== undefined && move.collectionId === undefined) {
+      context.addIssue({ code: 'custom', path: ['machineTag'], message: 'Is for what was filled out of boxes.', params: { code: 'not-allowed' } });
     }
     if (move.coin !== undefined && move.collectionId === undefined) {
       context.addIssue({ code: 'custom', path: ['coin'], message: 'Is for what was filled out of boxes.', params: { code: 'not-allowed' } });
@@ -149,6 +153,7 @@ export const cashMoveSchema = z
     fundId: idSchema.nullable(),
     fundCode: codeSchema.nullable(),
     collectionId: idSchema.nullable(),
+    machineTag: codeSchema.nullable().describe('Out of whose box it was filled; null where nobody noted that, and of all else.'),
     coin: moneySchema.nullable().describe('How much of it was coins, of what was filled out of boxes; null where nobody noted that.'),
     reference: z.string(),
     takenBack: z.string().nullable().describe('Why it was taken back; null where it stands.'),

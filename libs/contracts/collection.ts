@@ -16,6 +16,8 @@ const actorSchema = z.string().describe('`user:<id>`, `token:<id>` or `system:<n
 
 const tokenCountSchema = z.strictObject({ tokenId: z.string().min(1).max(64).describe('As the terms name it.'), pieces: z.int().min(1).max(1_000_000) });
 
+const cashWithSchema = z.enum(['collector', 'counting-room']);
+
 /** Cash out of one machine's box, and what else lay in it. */
 export const boxCountSchema = z
   .strictObject({
@@ -32,7 +34,7 @@ export const boxCountSchema = z
     houseCoin: moneySchema.describe('The site\'s own marked coin, given back at its face value: no takings.'),
     badCoin: moneySchema.describe('Foreign, false or damaged coin, at the value at which the machine took it: no takings.'),
     meteredAmount: moneySchema.nullable().describe('Typed, for a machine whose meters are not recorded or cannot tell it: the cash that they imply. What recorded meters say is asked elsewhere. Until acceptance null for who counts, and always for the site.'),
-    cashWith: z.enum(['collector', 'counting-room']).describe('Who has its cash by the books: who collected, where they counted it at the machine and it settles so, until they hand it in; else the counting room.'),
+    cashWith: cashWithSchema.describe('Who has its cash by the books: who collected, where they counted it at the machine and it settles so, until they hand it in; else the counting room.'),
     late: z.boolean().describe('Entered after its collection was accepted, of a box that was opened there and not counted; `reason` says why.'),
     replacesId: idSchema.nullable().describe('The count that this one corrects.'),
     replacedById: idSchema.nullable().describe('The correction that stands in its place; null for a count that stands.'),
@@ -140,6 +142,9 @@ export const collectionSchema = z
     unreadMeters: z.array(unreadMeterSchema).describe('Meters of the opened machines that were not read, and why.'),
     refundSlips: z.array(refundSlipSchema),
     cashHanded: z.array(cashHandedSchema),
+    cashOutOf: z
+      .array(z.strictObject({ machineTag: codeSchema.nullable(), receipts: cashWithSchema, fillings: cashWithSchema }))
+      .describe('Out of whose cash what goes out of a box before it is counted is booked, by the machines that stood there, and null for what nobody noted the box of: of `receipts` (cash handed over, refunds), and of change funds that are filled now.'),
     blind: z.boolean().describe('Nobody who counted had been shown what the boxes should hold, and nobody who counted in the room had counted the same at the machines, or been shown that count. What came by a file is not known to be otherwise.'),
     exposedByCaseIds: z.array(idSchema).describe('Cases of lost keys that opened boxes which this collection emptied. Empty for whoever may not read such cases.'),
   })

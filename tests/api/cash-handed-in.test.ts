@@ -124,12 +124,61 @@ test('what is filled out of a box that waits in its bag is the room’s cash, be
     const after = await balances('2026-06-02');
     return ['assets:cash:counting room', `assets:cash:collector:${String(wren['code'])}`].map((account) => (Number(after[account] ?? '0') - Number(before[account] ?? '0')).toFixed(2));
   };
+  // What is told before anything is booked is what is booked then: a box that waits in its bag is the room's, one that nobody noted the collector's.
+  const { cashOutOf } = (await office.get(`/v1/collections/${id}`).expect(200)).body as Collection;
+  expect(cashOutOf).toHaveLength(3);
+  expect(cashOutOf).toEqual(expect.arrayContaining([
+    { machineTag: bar.machine['tag'], receipts: 'collector', fillings: 'collector' },
+    { machineTag: second['tag'], receipts: 'collector', fillings: 'counting-room' },
+    { machineTag: null, receipts: 'collector', fillings: 'collector' },
+  ]));
   for (const [fundId, amount] of [[tubes.id, '10.00'], [own.id, '4.00'], [changer.id, '3.00']] as const) await move({ kind: 'fund-filled', movedOn: day, amount: usd(amount), fundId, collectionId: id });
   expect(await grown()).toEqual(['-10.00', '-7.00']);
   await office.post(`/v1/collections/${id}/counts`, { counts: [count(second, '100.00', '0.00')] }).expect(200);
   await owner.post(`/v1/collections/${id}/accept`).expect(200);
   expect(await grown()).toEqual(['90.00', '293.00']);
   expect((await trailOf(day)).rounds).toMatchObject([{ filled: usd('17.00'), found: usd('90.00'), toHandIn: usd('293.00') }]);
+});
+
+test('a change fund of one machine that was filled out of the box of another one is charged to that box', async () => {
+  const day = '2026-04-18';
+  const bar = await makeRunningSite(office);
+  const second = await makeMachine(office);
+  await makePlacement(office, { machineId: second.id, siteId: bar.site.id });
+  const [tag, otherTag] = [bar.machine['tag'] as string, second['tag'] as string];
+  const wren = await makePerson(owner);
+  const tubes = (await office.post('/v1/change-funds', { code: 'TUBES-51', kind: 'tubes', siteId: bar.site.id, machineId: bar.machine.id }).expect(201)).body as ChangeFund;
+  const visit = {
+    siteId: bar.site.id, happenedAt: `${day}T12:00:00-05:00`, counts: [count(bar.machine, '100.00', '0.00'), count(second, '100.00', '0.00')],
+    bags: [{ machineTag: tag, number: 'B-95', seal: 'S-95' }, { machineTag: otherTag, number: 'B-96', seal: 'S-96' }],
+  };
+  const { id } = (await collector.post('/v1/paper-visits', { collectedBy: wren.id, visit }).expect(201)).body as Made;
+  const filled = { kind: 'fund-filled', movedOn: day, amount: usd('20.00'), fundId: tubes.id, collectionId: id };
+  // The second box gave 20.00, so the room finds 80.00 in its bag.
+  await office.post(`/v1/collections/${id}/counts`, { counts: [count(bar.machine, '100.00', '0.00'), count(second, '80.00', '0.00')] }).expect(200);
+  const boxes = async () => {
+    const { counts } = (await office.get(`/v1/collections/${id}`).expect(200)).body as Collection;
+    const standing = counts.filter(({ replacedById }) => replacedById === null);
+    return [tag, otherTag].map((each) => standing.filter(({ machineTag }) => machineTag === each).reduce((sum, { coin }) => sum + Number(coin.amount), 0));
+  };
+  const move = async (body: object) => (await office.post('/v1/cash-moves', { ...filled, ...body }).expect(201)).body as CashMove;
+  const named = await move({ machineTag: otherTag });
+  expect(named.machineTag).toBe(otherTag);
+  expect(await boxes()).toEqual([100, 100]);
+  const takeBack = (taken: CashMove) => office.post(`/v1/cash-moves/${taken.id}/taking-back`, { reason: 'It came out of the other box.' }).expect(200);
+  await takeBack(named);
+  expect(await boxes()).toEqual([100, 80]);
+  // Left out, it is the box of the fund's own machine; where nobody noted it, what lacks says whose it was.
+  const own = await move({});
+  expect([own.machineTag, await boxes()]).toEqual([tag, [120, 80]]);
+  await takeBack(own);
+  expect([(await move({ machineTag: null })).machineTag, await boxes()]).toEqual([null, [100, 100]]);
+
+  const wrong = async (body: object) => errorsOf(await office.post('/v1/cash-moves', { ...filled, ...body }));
+  const elsewhere = await makeRunningSite(office);
+  expect(await wrong({ machineTag: 'NO-SUCH' })).toEqual(['#/machineTag unknown-machine']);
+  expect(await wrong({ machineTag: elsewhere.machine['tag'] })).toEqual(['#/machineTag not-placed-here']);
+  expect(await wrong({ machineTag: tag, collectionId: undefined })).toEqual(['#/machineTag not-allowed']);
 });
 
 test('a collector’s cash is not counted while a visit that they counted at the machines waits: what they handed in of it would be booked as over', async () => {

@@ -12,8 +12,7 @@ import { SelectField } from '../parts/select-field';
 import { unless } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { cashWithOf } from './cash-with';
-import { changed, changedByCorrection, effectOf, OwnFigure } from './correcting';
+import { cashOutOf, changed, changedByCorrection, effectOf, OwnFigure } from './correcting';
 
 const text = words.entered;
 
@@ -32,7 +31,7 @@ interface Gone {
 function effectOfReceipt(collection: Collection, { before, now }: { readonly before: Gone; readonly now: Gone }): readonly string[] {
   const more = changed(now.amount, before.amount);
   if (collection.bagged) return effectOf({ collection, takings: more });
-  const [was, is] = [cashWithOf(collection.counts, before.machineTag), cashWithOf(collection.counts, now.machineTag)];
+  const [was, is] = [cashOutOf(collection, before.machineTag).receipts, cashOutOf(collection, now.machineTag).receipts];
   const cash = was === is ? [{ with: is, amount: negated(more) }] : [{ with: was, amount: before.amount }, { with: is, amount: negated(now.amount) }];
   return effectOf({ collection, takings: changed(more, more), cash });
 }

@@ -3,9 +3,18 @@ import { locale } from '../format/locale';
 import { difference, formatMoney, isZero, type Money } from '../format/money';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import type { CashWith } from './cash-with';
 
 const text = words.entered;
+
+type CashOutOf = Collection['cashOutOf'][number];
+type CashWith = CashOutOf['receipts'];
+
+/** Out of whose cash what goes out of a box before it is counted is booked, as the api says. `machineTag`: null where nobody noted whose box it was. */
+export function cashOutOf({ cashOutOf: each }: Pick<Collection, 'cashOutOf'>, machineTag: string | null): Omit<CashOutOf, 'machineTag'> {
+  const found = each.find((box) => box.machineTag === machineTag) ?? each.find((box) => box.machineTag === null);
+  if (found === undefined) throw new Error('the api says of a box that nobody noted, too');
+  return found;
+}
 
 /** Questions whose answers change with a figure of a collection. */
 export const changedByCorrection = [['sites'], ['month-end'], ['cash'], ['variances'], ['settlements']] as const;

@@ -17,10 +17,11 @@ import { TitledTable } from '../parts/titled-table';
 import { unless } from '../parts/use-sending';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
-import { cashWithOf } from './cash-with';
-import { changedByCorrection } from './correcting';
+import { cashOutOf, changedByCorrection } from './correcting';
 
 const text = words.entered.filled;
+
+const outOfBox = (machineTag: string): string => `${words.entered.handed.outOf} ${machineTag}`;
 
 /** Change funds of the site that were filled out of these boxes, and the way to record one; nothing where the site has no fund. */
 export function FilledOutOf({ collection }: { readonly collection: Collection }) {
@@ -42,6 +43,7 @@ export function FilledOutOf({ collection }: { readonly collection: Collection })
           <tr key={move.id}>
             <th scope="row">
               {move.fundCode}
+              {move.machineTag === null ? null : <div className="soft small">{outOfBox(move.machineTag)}</div>}
               {move.coin === null ? null : <div className="soft small">{words.entered.handed.coins(formatMoney(move.coin, locale))}</div>}
               {move.takenBack === null ? null : <div className="soft small">{text.takenBack(move.takenBack)}</div>}
             </th>
@@ -59,7 +61,7 @@ export function FilledOutOf({ collection }: { readonly collection: Collection })
         ) : null}
         {moves.length === 0 ? null : <Link to={to(`collections/cash?day=${collection.localDate}`)}>{text.toCashOfDay}</Link>}
       </div>
-      {isAsked ? <FillFund collection={collection} funds={funds} inBags={(trail.data?.bags ?? []).some(({ collectionId }) => collectionId === collection.id)} onClose={() => setAsked(false)} /> : null}
+      {isAsked ? <FillFund collection={collection} funds={funds} onClose={() => setAsked(false)} /> : null}
     </>
   );
 }
@@ -67,21 +69,25 @@ export function FilledOutOf({ collection }: { readonly collection: Collection })
 interface FillFundProps {
   readonly collection: Collection;
   readonly funds: readonly ChangeFund[];
-  /** Bags of the collection are noted. */
-  readonly inBags: boolean;
   readonly onClose: () => void;
 }
 
-function FillFund({ collection, funds, inBags, onClose }: FillFundProps) {
+function FillFund({ collection, funds, onClose }: FillFundProps) {
   const { api } = useOperator();
   const id = useId();
   const { currency } = collection.counted;
   const [fundId, setFundId] = useState(funds.length === 1 ? (funds[0]?.id ?? '') : '');
+  // Until another box is named, a fund is filled out of that of its machine.
+  const [namedBox, setNamedBox] = useState<string | null>(null);
+  const chosen = funds.find((each) => each.id === fundId);
+  const machineTag = namedBox ?? chosen?.machineTag ?? '';
   const [amount, setAmount] = useState('');
   const [coin, setCoin] = useState('');
   const [reference, setReference] = useState('');
   const [reason, setReason] = useState('');
-  const fields = { fundId: `${id}-fund`, amount: `${id}-amount`, coin: `${id}-coin`, reference: `${id}-reference`, reason: `${id}-reason` };
+  const fields = { fundId: `${id}-fund`, machineTag: `${id}-box`, amount: `${id}-amount`, coin: `${id}-coin`, reference: `${id}-reference`, reason: `${id}-reason` };
+  const standing = collection.cashOutOf.flatMap((box) => box.machineTag ?? []);
+  const boxes = chosen?.machineTag === null || chosen === undefined || standing.includes(chosen.machineTag) ? standing : [...standing, chosen.machineTag];
   const correctsTakings = collection.bagged && collection.state === 'accepted';
   const read = (): Filled<CashMoveBody> => {
     const typed = readTypedAmount({ text: amount, currency, locale });
@@ -94,14 +100,14 @@ function FillFund({ collection, funds, inBags, onClose }: FillFundProps) {
     ].filter((error) => error !== null);
     if (typed === null || coins === null || errors.length > 0) return { errors };
     const told = formatMoney(typed, locale);
-    const chosen = funds.find((each) => each.id === fundId);
     const fund = chosen?.code ?? '';
     return {
-      body: { kind: 'fund-filled', collectionId: collection.id, fundId, movedOn: collection.localDate, amount: typed, reference, ...(coins === undefined ? {} : { coin: { ...coins } }), ...(correctsTakings ? { reason: reason.trim() } : {}) },
+      body: { kind: 'fund-filled', collectionId: collection.id, fundId, machineTag: machineTag === '' ? null : machineTag, movedOn: collection.localDate, amount: typed, reference, ...(coins === undefined ? {} : { coin: { ...coins } }), ...(correctsTakings ? { reason: reason.trim() } : {}) },
       books: [
         text.books({ amount: told, fund, day: formatDay(collection.localDate, locale) }),
+        ...(machineTag === '' ? [] : [outOfBox(machineTag)]),
         ...(coins === undefined ? [] : [words.entered.handed.coins(formatMoney(coins, locale))]),
-        collection.bagged ? (correctsTakings ? text.adds(told) : text.addsLater) : text.within[cashWithOf(collection.counts, chosen?.machineTag ?? null, { inBags })],
+        collection.bagged ? (correctsTakings ? text.adds(told) : text.addsLater) : text.within[cashOutOf(collection, machineTag === '' ? null : machineTag).fillings],
         ...(correctsTakings ? [words.booking.because(reason.trim())] : []),
       ],
     };
@@ -112,6 +118,7 @@ function FillFund({ collection, funds, inBags, onClose }: FillFundProps) {
         <>
           <p className="soft">{text.lead}</p>
           <SelectField id={fields.fundId} label={text.fund} error={errorAt(errors, fields.fundId)} value={fundId} none={words.cash.record.choose} options={funds.map((fund) => ({ value: fund.id, text: fund.code }))} onValue={setFundId} />
+          <SelectField id={fields.machineTag} label={words.entered.handed.outOf} error={errorAt(errors, fields.machineTag)} value={machineTag} none={words.entered.handed.several} options={boxes.map((tag) => ({ value: tag, text: tag }))} onValue={setNamedBox} />
           <Field id={fields.amount} inputMode="decimal" autoComplete="off" label={words.booking.amount(currency)} error={errorAt(errors, fields.amount)} value={amount} onValue={setAmount} />
           <Field id={fields.coin} inputMode="decimal" autoComplete="off" label={words.entered.handed.coin} hint={words.entered.handed.coinHint} error={errorAt(errors, fields.coin)} value={coin} onValue={setCoin} />
           <Field id={fields.reference} label={words.cash.record.reference} maxLength={140} error={errorAt(errors, fields.reference)} value={reference} onValue={setReference} />

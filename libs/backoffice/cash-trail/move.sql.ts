@@ -16,6 +16,9 @@ export type MoveRow = {
   fund_id: string | null;
   fund_code: string | null;
   collection_id: string | null;
+  /** Of what was filled out of boxes: whose box; null where nobody noted that. */
+  out_of_machine_id: string | null;
+  out_of_machine_tag: string | null;
   coin_minor: bigint | null;
   reference: string;
   taken_back: string | null;
@@ -24,11 +27,12 @@ export type MoveRow = {
 };
 
 const moves = `
-  SELECT m.id, m.kind, m.moved_on, m.counted_on, m.currency, m.amount_minor, m.collector_id, p.name AS collector_name, m.fund_id, f.code AS fund_code, m.collection_id, m.coin_minor, m.reference,
+  SELECT m.id, m.kind, m.moved_on, m.counted_on, m.currency, m.amount_minor, m.collector_id, p.name AS collector_name, m.fund_id, f.code AS fund_code, m.collection_id, m.out_of_machine_id, box.tag AS out_of_machine_tag, m.coin_minor, m.reference,
          back.reason AS taken_back, m.recorded_at, m.recorded_by
     FROM cash_move m
     LEFT JOIN person p ON p.tenant_id = m.tenant_id AND p.id = m.collector_id
     LEFT JOIN change_fund f ON f.tenant_id = m.tenant_id AND f.id = m.fund_id
+    LEFT JOIN machine box ON box.tenant_id = m.tenant_id AND box.id = m.out_of_machine_id
     LEFT JOIN cash_move back ON back.tenant_id = m.tenant_id AND back.takes_back_id = m.id
    WHERE m.tenant_id = $1 AND m.takes_back_id IS NULL`;
 
@@ -42,10 +46,10 @@ export async function selectMovesOfDays(tx: TenantTransaction, { from, to }: { r
   return rows;
 }
 
-export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMove, 'amount' | 'id' | 'coin'> & { readonly id: string; readonly currency: CurrencyCode; readonly amountMinor: bigint; readonly coinMinor: bigint | null; readonly now: Date }): Promise<void> {
+export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMove, 'amount' | 'id' | 'coin' | 'machineTag'> & { readonly outOfMachineId: string | null; readonly id: string; readonly currency: CurrencyCode; readonly amountMinor: bigint; readonly coinMinor: bigint | null; readonly now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, recorded_at, recorded_by)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
+    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, out_of_machine_id, recorded_at, recorded_by)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)`,
     [
       tx.tenantId,
       move.id,
@@ -59,6 +63,7 @@ export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMov
       move.collectionId ?? null,
       move.reference ?? '',
       move.coinMinor,
+      move.outOfMachineId,
       move.now,
       tx.actor,
     ],
@@ -68,8 +73,8 @@ export async function insertMove(tx: TenantTransaction, move: Omit<RecordCashMov
 /** A row that takes another back, on the same day and over the same places. */
 export async function insertTakenBack(tx: TenantTransaction, back: { readonly id: string; readonly moveId: string; readonly movedOn: string; readonly reason: string; readonly now: Date }): Promise<void> {
   await tx.sql(
-    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, takes_back_id, reason, recorded_at, recorded_by)
-     SELECT tenant_id, $2, kind, $4, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, id, $5, $6, $7
+    `INSERT INTO cash_move (tenant_id, id, kind, moved_on, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, out_of_machine_id, takes_back_id, reason, recorded_at, recorded_by)
+     SELECT tenant_id, $2, kind, $4, counted_on, currency, amount_minor, collector_id, fund_id, collection_id, reference, coin_minor, out_of_machine_id, id, $5, $6, $7
        FROM cash_move WHERE tenant_id = $1 AND id = $3`,
     [tx.tenantId, back.id, back.moveId, back.movedOn, back.reason, back.now, tx.actor],
   );
@@ -88,10 +93,10 @@ export async function selectNamedPlaces(tx: TenantTransaction, named: Named): Pr
   return onlyRow(rows);
 }
 
-/** Where a fund stands; null where there is no such fund. */
-export async function selectFundPlace(tx: TenantTransaction, fundId: string): Promise<{ site_id: string; site_code: string } | null> {
-  const { rows } = await tx.sql<{ site_id: string; site_code: string }>(
-    'SELECT f.site_id, s.code AS site_code FROM change_fund f JOIN site s ON s.tenant_id = $1 AND s.id = f.site_id WHERE f.tenant_id = $1 AND f.id = $2',
+/** Where a fund stands, and in which machine where it stands in one; null where there is no such fund. */
+export async function selectFundPlace(tx: TenantTransaction, fundId: string): Promise<{ site_id: string; site_code: string; machine_id: string | null } | null> {
+  const { rows } = await tx.sql<{ site_id: string; site_code: string; machine_id: string | null }>(
+    'SELECT f.site_id, s.code AS site_code, f.machine_id FROM change_fund f JOIN site s ON s.tenant_id = $1 AND s.id = f.site_id WHERE f.tenant_id = $1 AND f.id = $2',
     [tx.tenantId, fundId],
   );
   return rows[0] ?? null;

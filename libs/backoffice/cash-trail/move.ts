@@ -8,6 +8,9 @@ import { cashCounted, moneyMoved, reversed, type MoneyPlace } from '#domain/jour
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
 import { selectFillingCashWith } from '../collection/cash-place.sql';
+import { boxOfHanded, machinesOf } from '../collection/check-entries';
+import { selectCollection } from '../collection/collection.sql';
+import { shareMachinePlacements } from '../collection/directory.sql';
 import { localDay } from '../collection/local-day';
 import type { Backoffice } from '../dependencies';
 import { refusedWhenClosed } from '../journal/period';
@@ -18,7 +21,7 @@ import { labelRelaxed } from '../policy/policy.sql';
 import { fieldFailure, otherCurrency, taken } from '../refusal';
 import { readOperator } from '../settlement/number.sql';
 import { bookFilling, holdForFilling, holdForTakingBack } from './filled-out-of';
-import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectMove, selectCountsWaiting, selectNamedPlaces, selectVisitsWaiting, type MoveRow } from './move.sql';
+import { firstStocktakeOf, insertMove, insertStocktake, insertTakenBack, latestStocktakeDay, lockPlace, selectAccountsOf, selectBalance, selectFundPlace, selectMove, selectCountsWaiting, selectNamedPlaces, selectVisitsWaiting, type MoveRow } from './move.sql';
 
 const placeWords = { 'cash-in-counting-room': 'The counting room', 'cash-with-collector': 'The collector’s cash', 'cash-in-float': 'The change fund' };
 const room: MoneyPlace = { code: 'cash-in-counting-room', holderId: null };
@@ -53,7 +56,7 @@ export async function recordCashMove(deps: Backoffice, caller: Caller, command: 
     'cash-move.record',
     async (unit) => {
       const { tx, now } = unit;
-      const { amount, coin, reason, ...move } = command;
+      const { amount, coin, reason, machineTag, ...move } = command;
       const { collectionId, fundId } = move;
       const wrong = [...(await wrongPlaces(tx, { collectorId: move.collectorId, fundId, collectionId, currency: amount.currency })), ...(await wrongDays(tx, { movedOn: command.movedOn, countedOn: command.countedOn }, now)), ...wrongCoins(amount, coin)];
       if (wrong.length > 0) return refusedFields('invalid-command', wrong);
@@ -61,11 +64,13 @@ export async function recordCashMove(deps: Backoffice, caller: Caller, command: 
       const amountMinor = toAmount(amount).minor;
       const alone = command.kind === 'handed-in' ? await isReceivedAlone(tx, { collectorId: command.collectorId ?? '', now }) : done(false);
       if (!alone.ok) return alone;
-      const cashWith = collectionId === undefined || fundId === undefined ? null : await selectFillingCashWith(tx, { collectionId, fundId, recordedAt: now });
+      const box = collectionId === undefined || fundId === undefined ? done(null) : await boxOfFilling(tx, { collectionId, fundId, machineTag });
+      if (!box.ok) return box;
+      const cashWith = collectionId === undefined ? null : await selectFillingCashWith(tx, { collectionId, machineId: box.value, recordedAt: now });
       const places = placesOf(command, cashWith);
       const writing: Writing = {
         sourceId: id, places, movedOn: move.movedOn, currency: amount.currency, amountMinor, now, newId: deps.newId,
-        write: () => insertMove(tx, { ...move, id, currency: amount.currency, amountMinor, coinMinor: coin === undefined ? null : toAmount(coin).minor, now }),
+        write: () => insertMove(tx, { ...move, outOfMachineId: box.value, id, currency: amount.currency, amountMinor, coinMinor: coin === undefined ? null : toAmount(coin).minor, now }),
       };
       const written = collectionId === undefined || fundId === undefined ? await moveBetweenPlaces(tx, writing) : await fillOutOfBoxes(unit, caller, { ...writing, collectionId, fundId, cashWith, reason });
       if (!written.ok) return written;
@@ -100,6 +105,17 @@ type Writing = {
   readonly newId: () => string;
   readonly write: () => Promise<void>;
 };
+
+/** The machine out of whose box a fund was filled, or null where nobody noted that: left out, that of the fund. */
+async function boxOfFilling(tx: TenantTransaction, { collectionId, fundId, machineTag }: { readonly collectionId: string; readonly fundId: string; readonly machineTag: string | null | undefined }): Promise<Outcome<string | null>> {
+  if (machineTag === null) return done(null);
+  if (machineTag === undefined) return done((await selectFundPlace(tx, fundId))?.machine_id ?? null);
+  const row = await selectCollection(tx, collectionId);
+  if (row === null) throw new Error(`collection ${collectionId} is gone`);
+  const machines = machinesOf(await shareMachinePlacements(tx, { tags: [machineTag], placementIds: [] }));
+  const box = boxOfHanded(machineTag, [], machines, { siteId: row.site_id, siteCode: row.site_code, localDate: row.local_date });
+  return Array.isArray(box) ? refusedFields('invalid-command', box) : done(box.machineId);
+}
 
 /** Writes a move on its day, which is that of its entry. */
 async function moveBetweenPlaces(tx: TenantTransaction, move: Writing): Promise<Outcome<LocalDate>> {
@@ -178,7 +194,7 @@ export async function takeBackCashMove(deps: Backoffice, caller: Caller, command
       if (original === undefined) throw new Error(`move ${move.id} is not in the journal`);
       const date = await openDay(tx, { day: move.moved_on, now });
       const id = deps.newId();
-      const cashWith = move.collection_id === null || move.fund_id === null ? null : await selectFillingCashWith(tx, { collectionId: move.collection_id, fundId: move.fund_id, recordedAt: move.recorded_at });
+      const cashWith = move.collection_id === null ? null : await selectFillingCashWith(tx, { collectionId: move.collection_id, machineId: move.out_of_machine_id, recordedAt: move.recorded_at });
       const places = placesOf({ kind: move.kind, collectorId: move.collector_id ?? undefined, fundId: move.fund_id ?? undefined }, cashWith);
       await lockPlaces(tx, places);
       const counted = await refusedAfterStocktake(tx, { move, bookedOn: original.date, places: filled?.value.held.row.bagged === true ? [places.to] : [places.from, places.to] });
@@ -308,6 +324,7 @@ export function toMove(row: MoveRow): CashMove {
     fundId: row.fund_id,
     fundCode: row.fund_code,
     collectionId: row.collection_id,
+    machineTag: row.out_of_machine_tag,
     coin: row.coin_minor === null ? null : moneyOf(row.coin_minor, row.currency),
     reference: row.reference,
     takenBack: row.taken_back,

@@ -34,9 +34,9 @@ export function withCollector(collection: string, { filled }: { readonly filled:
             (SELECT sum(b.coin_minor + b.note_minor) ${counted})::bigint
             - (SELECT coalesce(sum(h.amount_minor), 0) FROM cash_handed h WHERE h.tenant_id = $1 AND h.collection_id = ${collection}.id AND ${stands('cash_handed', 'h')} AND ${off('h.machine_id')})::bigint
             - (SELECT coalesce(sum(r.amount_minor), 0) FROM refund_slip r WHERE r.tenant_id = $1 AND r.collection_id = ${collection}.id AND r.paid_by = 'operator' AND ${stands('refund_slip', 'r')} AND ${off('r.machine_id')})::bigint
-            ${filled ? `- (SELECT coalesce(sum(m.amount_minor), 0) FROM cash_move m JOIN change_fund f ON f.tenant_id = $1 AND f.id = m.fund_id
+            ${filled ? `- (SELECT coalesce(sum(m.amount_minor), 0) FROM cash_move m
                   WHERE m.tenant_id = $1 AND m.collection_id = ${collection}.id AND m.takes_back_id IS NULL AND NOT EXISTS (SELECT FROM cash_move back WHERE back.tenant_id = $1 AND back.takes_back_id = m.id)
-                    AND ${off('f.machine_id', 'm.recorded_at')})::bigint` : ''} END`;
+                    AND ${off('m.out_of_machine_id', 'm.recorded_at')})::bigint` : ''} END`;
 }
 
 /** Out of whose cash something went before it was counted: of who collected, or (null) of what lies in the counting room. `machineId`: whose box it came out of; null where nobody noted that. */
@@ -49,11 +49,28 @@ export async function selectCashWith(tx: TenantTransaction, { collectionId, mach
 }
 
 /** The same of a change fund that was filled out of the boxes, as it was known when that was recorded. */
-export async function selectFillingCashWith(tx: TenantTransaction, { collectionId, fundId, recordedAt }: { readonly collectionId: string; readonly fundId: string; readonly recordedAt: Date }): Promise<string | null> {
+export async function selectFillingCashWith(tx: TenantTransaction, { collectionId, machineId, recordedAt }: { readonly collectionId: string; readonly machineId: string | null; readonly recordedAt: Date }): Promise<string | null> {
   const { rows } = await tx.sql<{ cash_with: string | null }>(
-    `SELECT CASE WHEN ${wentOffCollector({ collection: 'c.id', machine: 'f.machine_id', known: '$4' })} THEN c.collected_by END AS cash_with
-       FROM collection c JOIN change_fund f ON f.tenant_id = $1 AND f.id = $3 WHERE c.tenant_id = $1 AND c.id = $2`,
-    [tx.tenantId, collectionId, fundId, recordedAt],
+    `SELECT CASE WHEN ${wentOffCollector({ collection: 'c.id', machine: '$3::uuid', known: '$4' })} THEN c.collected_by END AS cash_with
+       FROM collection c WHERE c.tenant_id = $1 AND c.id = $2`,
+    [tx.tenantId, collectionId, machineId, recordedAt],
   );
   return rows[0]?.cash_with ?? null;
+}
+
+export type CashOutOfRow = { machine_tag: string | null; receipts: boolean; fillings: boolean };
+
+/** Whether what goes out of the box of each machine that stood there, and (null) of a box that nobody noted, is booked out of the cash of who collected: of receipts, and of change funds that are filled now. */
+export async function selectCashOutOf(tx: TenantTransaction, collectionId: string): Promise<CashOutOfRow[]> {
+  const ofBox = { collection: 'c.id', machine: 'box.machine_id' };
+  const { rows } = await tx.sql<CashOutOfRow>(
+    `SELECT m.tag AS machine_tag, c.collected_by IS NOT NULL AND ${wentOffCollector(ofBox)} AS receipts, c.collected_by IS NOT NULL AND ${wentOffCollector({ ...ofBox, known: "'infinity'::timestamptz" })} AS fillings
+       FROM collection c
+      CROSS JOIN LATERAL (SELECT p.machine_id FROM placement p WHERE p.tenant_id = $1 AND p.site_id = c.site_id AND p.placed_on <= c.local_date AND (p.removed_on IS NULL OR p.removed_on >= c.local_date)
+                           UNION SELECT NULL) box
+       LEFT JOIN machine m ON m.tenant_id = $1 AND m.id = box.machine_id
+      WHERE c.tenant_id = $1 AND c.id = $2 ORDER BY m.tag`,
+    [tx.tenantId, collectionId],
+  );
+  return rows;
 }

@@ -12,8 +12,8 @@ export async function selectTakenReceipts(tx: TenantTransaction, collectionId: s
      SELECT 'refund', r.placement_id, r.amount_minor, r.coin_minor FROM refund_slip r
       WHERE r.tenant_id = $1 AND r.collection_id = $2 AND r.paid_by = 'operator' AND NOT EXISTS (SELECT FROM refund_slip newer WHERE newer.tenant_id = $1 AND newer.replaces_id = r.id)
      UNION ALL
-     SELECT 'filled', (SELECT b.placement_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 AND b.machine_id = f.machine_id ORDER BY b.id LIMIT 1), m.amount_minor, m.coin_minor
-       FROM cash_move m JOIN change_fund f ON f.tenant_id = $1 AND f.id = m.fund_id
+     SELECT 'filled', (SELECT b.placement_id FROM box_count b WHERE b.tenant_id = $1 AND b.collection_id = $2 AND b.machine_id = m.out_of_machine_id ORDER BY b.id LIMIT 1), m.amount_minor, m.coin_minor
+       FROM cash_move m
       WHERE m.tenant_id = $1 AND m.collection_id = $2 AND m.takes_back_id IS NULL AND NOT EXISTS (SELECT FROM cash_move back WHERE back.tenant_id = $1 AND back.takes_back_id = m.id)`,
     [tx.tenantId, collectionId],
   );

@@ -7,6 +7,7 @@ import { selectExposed } from '../key-case/exposed.sql';
 import type { Caller } from '../caller';
 import { isBlind, isSealed } from './blind';
 import { showContents } from './box-contents';
+import { selectCashOutOf } from './cash-place.sql';
 import { selectWithdrawn } from './discard.sql';
 import { selectMeteredApart } from './metered.sql';
 import { showTally } from './tally';
@@ -46,6 +47,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
   const asked = row.state === 'counted' || row.state === 'accepted' ? await askedAmounts(tx, await unmeteredBoxes(tx, [row.id], { accepted: row.state === 'accepted' })) : [];
   const unreadMeters = await selectUnread(tx, { collectionId: row.id });
   const exposed = await selectExposed(tx, { collectionId: row.id });
+  const cashOutOf = await selectCashOutOf(tx, row.id);
   return {
     ...toSummary(row),
     accountingReason: row.accounting_reason,
@@ -73,6 +75,7 @@ export async function showCollection(tx: TenantTransaction, row: CollectionRow):
       alike: slip.alike,
       ...toCorrected(slip),
     })),
+    cashOutOf: cashOutOf.map(({ machine_tag: machineTag, receipts, fillings }) => ({ machineTag, receipts: receipts ? 'collector' : 'counting-room', fillings: fillings ? 'collector' : 'counting-room' })),
     blind: await isBlind(tx, row.id, counts.filter((count) => count.replaces_id === null)),
     exposedByCaseIds: [...new Set(exposed.map((each) => each.key_case_id))],
     cashHanded: handed.map((each) => ({
