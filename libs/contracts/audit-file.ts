@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { figureNames } from '#domain/audit-data/elements';
-import { codeSchema, idSchema, instantSchema, nameSchema } from './format';
+import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema } from './format';
 import { moneySchema } from './money';
 
 const elementSchema = z.string().regex(/^[A-Z]+[0-9]+$/).describe('Element of the standard: `CA306`.');
@@ -21,6 +21,7 @@ export const auditFileSchema = z
     assetNumber: z.string().nullable().describe('Number of the machine that the file names (ID106).'),
     matchedBy: z.enum(['serial-number', 'asset-number', 'named']).describe('How the machine was found; `named`: the file says nothing by which it would be known, and who uploaded it named the machine.'),
     machineClock: z.string().nullable().describe('Day and time of the read-out by the clock of the machine, which may be wrong.'),
+    readOutOn: z.strictObject({ clock: localDateSchema, visit: localDateSchema }).nullable().describe('Where the machine’s clock has another day than the visit: a file of another visit, or a clock that is wrong. Null where they agree, or it tells none.'),
     decimalsTold: z.boolean().describe('Whether the file says how many decimals its amounts have. If not, they are read as those of the currency.'),
     sha256: z.string(),
     readings: z

@@ -46,7 +46,7 @@ test('a file read out at a collection settles in the variance like readings that
   const visit = await makeCollection(collector, place.site, [], { happenedAt: at(5) });
   const text = transmissionOf({ serial: 'INV-1', box: [40_00, 940_00], notes: [100_00, 2_500_00] });
   const file = await staged(collector, visit.id, text);
-  expect(file).toMatchObject({ machineTag: place.machine['tag'], matchedBy: 'serial-number', state: 'staged', figures: null, readings: [{ meter: 'Coins', element: 'CA306', value: null }, { meter: 'Notes', element: 'CA310', value: null }] });
+  expect(file).toMatchObject({ machineTag: place.machine['tag'], matchedBy: 'serial-number', machineClock: null, readOutOn: null, state: 'staged', figures: null, readings: [{ meter: 'Coins', element: 'CA306', value: null }, { meter: 'Notes', element: 'CA310', value: null }] });
   const seen = (await reviewer.get(`/v1/collections/${visit.id}/audit-files`).expect(200)).body as { items: AuditFile[] };
   expect(seen.items[0]?.readings.map(({ value }) => value)).toEqual(['00094000', '00002500']);
   expect(seen.items[0]?.figures).toContainEqual({ name: 'toBox', sinceReset: { element: 'CA302', amount: usd('40.00'), number: null }, sinceSetUp: { element: 'CA306', amount: usd('940.00'), number: null } });
@@ -61,6 +61,20 @@ test('a file read out at a collection settles in the variance like readings that
   // Coins that went to the tubes are no part of the box, and a reset does not break the chain.
   const next = await collected(place, 12, { serial: 'INV-1', box: [25_00, 965_00], tubes: [50_00, 350_00], notes: [7_00, 2_507_00] }, ['25.00', '7.00']);
   expect(await varianceLines(next.visit.id)).toEqual([['coin', '25.00', '25.00'], ['note', '7.00', '7.00']]);
+});
+
+test('a file whose machine has another day than the visit is taken, and the difference said: it may be that of another visit', async () => {
+  const place = await bar('INV-9');
+  const visit = await makeCollection(collector, place.site, [], { happenedAt: at(5) });
+  // EVA DTS: EA302 is the day of the read-out by the machine's clock, YYMMDD; EA303 its time (from memory).
+  const told = async (clock: string) => {
+    const { machineClock, readOutOn } = await staged(collector, visit.id, transmissionOf({ serial: 'INV-9', more: [`EA3*1*${clock}`] }));
+    return [machineClock, readOutOn];
+  };
+  expect(await told('260505*1205')).toEqual(['2026-05-05 12:05', null]);
+  expect(await told('260412*0930')).toEqual(['2026-04-12 09:30', { clock: '2026-04-12', visit: '2026-05-05' }]);
+  // A clock that was never set tells no day.
+  expect(await told('000000*0000')).toEqual(['2000-00-00 00:00', null]);
 });
 
 test('a file is of the machine that it names, or of the one that is named where it names none', async () => {

@@ -2,6 +2,7 @@ import { queryOptions, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { OperatorApi } from '../api/operator-api';
 import type { AuditFile } from '../api/shapes';
+import { formatDay } from '../format/day';
 import { locale } from '../format/locale';
 import { Amount } from '../parts/amount';
 import { Answer } from '../parts/answer';
@@ -81,7 +82,7 @@ function Upload({ collectionId, siteId, counted }: AuditFilesProps) {
 }
 
 function Told({ file }: { readonly file: AuditFile }) {
-  const { machineTag, machineClock, decimalsTold, readByHand, state, misfits } = file;
+  const { machineTag, machineClock, readOutOn, decimalsTold, readByHand, state, misfits } = file;
   return (
     <div className="stack">
       <h3>
@@ -90,6 +91,7 @@ function Told({ file }: { readonly file: AuditFile }) {
       <p>
         {howMatched(file)} {machineClock === null ? text.clockUnknown : text.clock(machineClock)} {decimalsTold ? null : text.decimalsAssumed}
       </p>
+      {readOutOn === null || state === 'replaced' ? null : <p className="notice">{text.otherDay({ clock: formatDay(readOutOn.clock, locale), visit: formatDay(readOutOn.visit, locale) })}</p>}
       {misfits === null || misfits.length === 0 || state === 'replaced' ? null : (
         <ul className="notice notice-alarm">
           {misfits.map(({ beside, element, message }) => (

@@ -2,6 +2,7 @@ import type { TenantTransaction } from '#database/tenant';
 import type { FigureName } from '#domain/audit-data/elements';
 import type { Figure, Figures } from '#domain/audit-data/sums';
 import type { AuditFile } from '#contracts/audit-file';
+import type { LocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 
 export type Candidate = { id: string; tag: string; serial_number: string | null };
@@ -24,6 +25,7 @@ export type AuditFileRow = {
   machine_id: string;
   machine_tag: string;
   happened_at: Date;
+  local_date: LocalDate;
   sha256: Buffer;
   state: AuditFile['state'];
   serial: string;
@@ -39,13 +41,13 @@ export type AuditFileRow = {
 };
 
 const FILES = `
-  SELECT f.id, f.collection_id, c.site_id, f.machine_id, m.tag AS machine_tag, c.happened_at, f.sha256, f.state, f.serial, f.asset_number, f.matched_by, f.machine_clock, f.currency,
+  SELECT f.id, f.collection_id, c.site_id, f.machine_id, m.tag AS machine_tag, c.happened_at, c.local_date, f.sha256, f.state, f.serial, f.asset_number, f.matched_by, f.machine_clock, f.currency,
          f.decimals_told, f.staged_at, f.staged_by, f.accepted_at, f.accepted_by
     FROM audit_file f
     JOIN machine m ON m.tenant_id = f.tenant_id AND m.id = f.machine_id
     JOIN collection c ON c.tenant_id = f.tenant_id AND c.id = f.collection_id`;
 
-export type NewAuditFile = Omit<AuditFileRow, 'site_id' | 'machine_tag' | 'happened_at' | 'state' | 'staged_by' | 'accepted_at' | 'accepted_by'> & { readonly bytes: Uint8Array; readonly figures: Figures };
+export type NewAuditFile = Omit<AuditFileRow, 'site_id' | 'machine_tag' | 'happened_at' | 'local_date' | 'state' | 'staged_by' | 'accepted_at' | 'accepted_by'> & { readonly bytes: Uint8Array; readonly figures: Figures };
 
 /** Writes a file that waits, in the place of one that waited for the same machine. */
 export async function insertAuditFile(tx: TenantTransaction, file: NewAuditFile): Promise<void> {

@@ -4,6 +4,7 @@ import { moneyOf } from '#contracts/money';
 import { done, refused, type Outcome } from '#contracts/outcome';
 import { counted, elementOfFigure, figureNames, type FigureName, type Side } from '#domain/audit-data/elements';
 import type { Figures } from '#domain/audit-data/sums';
+import { isLocalDate } from '#domain/calendar/local-date';
 import type { CurrencyCode } from '#domain/money/currency';
 import type { Caller } from '../caller';
 import { sealFor } from '../collection/blind';
@@ -43,6 +44,12 @@ async function showFiles(unit: Unit, caller: Caller, rows: readonly AuditFileRow
   return rows.map((row, place) => toAuditFile(row, { figures: figures.get(row.id) ?? new Map(), misfits: misfits[place] ?? [], meters: meters.get(row.machine_id) ?? [], isSealed: sealed.has(row.site_id) }));
 }
 
+/** A file of another day may be that of another visit; or the machine's clock is wrong, which only who looks can tell. */
+function readOutOn({ machine_clock: clock, local_date: visit }: AuditFileRow): AuditFile['readOutOn'] {
+  const [day] = clock?.split(' ') ?? [];
+  return day === undefined || !isLocalDate(day) || day === visit ? null : { clock: day, visit };
+}
+
 function toAuditFile(row: AuditFileRow, of: { readonly figures: Figures; readonly misfits: readonly Misfit[]; readonly meters: readonly MeterRow[]; readonly isSealed: boolean }): AuditFile {
   const { figures, misfits, meters, isSealed } = of;
   const byId = new Map(meters.map((meter) => [meter.id, meter]));
@@ -58,6 +65,7 @@ function toAuditFile(row: AuditFileRow, of: { readonly figures: Figures; readonl
     assetNumber: row.asset_number === '' ? null : row.asset_number,
     matchedBy: row.matched_by,
     machineClock: row.machine_clock,
+    readOutOn: readOutOn(row),
     decimalsTold: row.decimals_told,
     sha256: row.sha256.toString('hex'),
     readings: readings.map(({ meterId, element, value }) => ({ ...named(meterId), element, value: isSealed ? null : shown(value, byId.get(meterId)?.digits ?? null) })),
