@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { codeSchema, currencySchema, idSchema, instantSchema, localDateSchema, nameSchema, reasonSchema, revisionSchema } from './format';
 import { moneyNotNegativeSchema, moneySchema } from './money';
 import { pageQuerySchema, pageSchema } from './page';
+import { fieldErrorSchema } from './problem';
 import { openRefundClaimSchema } from './refund-claim';
 
 const siteFields = { siteId: idSchema, siteCode: codeSchema, siteName: nameSchema };
@@ -141,6 +142,7 @@ export const ownStopsSchema = z.strictObject({
           siteName: nameSchema.nullable().describe('Null where the visit names no site of this operator.'),
           happenedAt: z.string().nullable().describe('As the phone sent it.'),
           receivedAt: instantSchema,
+          why: z.strictObject({ code: z.string(), errors: z.array(fieldErrorSchema) }).nullable().describe('What kept it from being entered, as who enters a visit by hand is told: nothing of what was expected.'),
         })
         .meta({ id: 'OwnKeptVisit' }),
     )

@@ -27,8 +27,8 @@ test('whoever sent visits that wait with the office, and nobody else, is told wh
   expect(await shown(collector)).toHaveLength(2);
   expect(await shown(collector)).toEqual(
     expect.arrayContaining([
-      { id: one, siteName: 'Quay Tavern', happenedAt: 'this morning', receivedAt },
-      { id: two, siteName: null, happenedAt: '2026-03-31T14:00:00Z', receivedAt },
+      { id: one, siteName: 'Quay Tavern', happenedAt: 'this morning', receivedAt, why: { code: 'invalid-request', errors: expect.arrayContaining([expect.objectContaining({ pointer: '#/happenedAt' })]) as unknown } },
+      { id: two, siteName: null, happenedAt: '2026-03-31T14:00:00Z', receivedAt, why: expect.any(Object) as unknown },
     ]),
   );
   expect(await shown(await api.operator.newMember('collector'))).toEqual([]);

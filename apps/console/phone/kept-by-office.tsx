@@ -5,7 +5,9 @@ import { formatInstant } from '../format/day';
 import { locale } from '../format/locale';
 import { ConfirmWithReason } from '../parts/confirm-with-reason';
 import framed from '../parts/framed.module.css';
+import { InEnglish } from '../parts/trouble';
 import { useMutation } from '../parts/use-mutation';
+import { sayKept } from '../rounds/say-kept';
 import { useOperator } from '../session/operator';
 import { words } from '../words/words';
 import { phoneKey } from './queries';
@@ -36,6 +38,24 @@ export function KeptVisits({ visits = [] }: { readonly visits: readonly OwnKeptV
   );
 }
 
+/** Why it waits, in the language of the page, and what to do. What a phone kept of its visits from before it was told why says nothing of it. */
+function Why({ why }: { readonly why: OwnKeptVisit['why'] | undefined }) {
+  if (why === null || why === undefined) return null;
+  const { own, inEnglish } = sayKept({ ...why, detail: null });
+  return (
+    <>
+      <p>{words.rounds.kept.why}:</p>
+      <ul>
+        {own.map((message) => (
+          <li key={message}>{message}</li>
+        ))}
+      </ul>
+      <InEnglish sentences={inEnglish} />
+      <p>{text.whatToDo}</p>
+    </>
+  );
+}
+
 function namesOf({ siteName, happenedAt, receivedAt }: OwnKeptVisit): { readonly site: string; readonly moment: string } {
   const isMoment = happenedAt !== null && !Number.isNaN(Date.parse(happenedAt));
   return { site: siteName ?? words.rounds.kept.noSite, moment: formatInstant(isMoment ? happenedAt : receivedAt, locale) };
@@ -59,6 +79,7 @@ function KeptVisit({ visit, onWithdrawn }: { readonly visit: OwnKeptVisit; reado
         <h3>{names.site}</h3>
         <p>{text.visitOf(names.moment)}</p>
         <p className="soft small">{words.rounds.kept.received(formatInstant(visit.receivedAt, locale))}</p>
+        <Why why={visit.why} />
       </div>
       <button type="button" className="button" onClick={() => setAsked(true)}>
         {text.withdraw}

@@ -10,7 +10,8 @@ import { perform } from '../perform';
 import { toOpenClaim } from '../refund-claim/refund-claim';
 import { selectOpenClaims, type OpenClaimRow } from '../refund-claim/refund-claim.sql';
 import { groupBy } from '../settlement/inputs/group-by';
-import { selectOwnKeptVisits } from '../visit/visit.sql';
+import { keptProblem } from '../visit/kept-problem';
+import { selectOwnKeptVisits, type OwnKeptVisitRow } from '../visit/visit.sql';
 import { selectMachinesAtStops, selectOwnStops, type MachineAtStopRow, type OwnStopRow } from './round.sql';
 
 /** The caller's own stops of today, and their own visits that the office has still to settle. No reading, no date of a visit in the books and no amount but those of the sites' own slips is among it. */
@@ -24,9 +25,20 @@ export function readOwnStops(deps: Backoffice, caller: Caller): Promise<Outcome<
     return done({
       personId,
       stops: stops.map((stop) => toStop(stop, { machines: machines.get(stop.site_id) ?? [], claims: claims.get(stop.site_id) ?? [] })),
-      keptVisits: kept.map((visit) => ({ id: visit.id, siteName: visit.site_name, happenedAt: visit.happened_at, receivedAt: formatInstant(visit.received_at) })),
+      keptVisits: kept.map(toOwnKept),
     });
   });
+}
+
+function toOwnKept(visit: OwnKeptVisitRow): OwnStops['keptVisits'][number] {
+  const problem = keptProblem(visit.problem);
+  return {
+    id: visit.id,
+    siteName: visit.site_name,
+    happenedAt: visit.happened_at,
+    receivedAt: formatInstant(visit.received_at),
+    why: problem === null ? null : { code: problem.code, errors: problem.errors ?? [] },
+  };
 }
 
 /** What a form for a visit, or for the count of its bags, asks for: which boxes, meters and tokens there are, and nothing that was found in them. */

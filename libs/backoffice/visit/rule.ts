@@ -1,7 +1,7 @@
 import { formatInstant } from '#contracts/format';
 import { done, refused, underField, type Outcome } from '#contracts/outcome';
 import type { Page } from '#contracts/page';
-import { fieldErrorSchema, type Failure, type FieldError } from '#contracts/problem';
+import type { Failure, FieldError } from '#contracts/problem';
 import type { CollectionBags, EnterVisit, PhoneVisit, PhoneVisitListQuery } from '#contracts/visit';
 import type { TenantTransaction } from '#database/tenant';
 import { z } from 'zod';
@@ -13,6 +13,7 @@ import type { Backoffice } from '../dependencies';
 import { decodeCursor, toPage } from '../page';
 import { perform, type Unit } from '../perform';
 import { enterVisit, visitConstraintsUnder } from './enter';
+import { keptProblem } from './kept-problem';
 import { isDoneAlone, personBehind } from '../policy/policy';
 import { labelRelaxed } from '../policy/policy.sql';
 import { insertRuling, insertSeen, insertVisitLooks, selectPhoneVisits, type PhoneVisitRow } from './visit.sql';
@@ -167,7 +168,6 @@ async function readBack(tx: TenantTransaction, id: string, sealed: readonly stri
   return done(toPhoneVisit(row, sealed));
 }
 
-const storedProblemSchema = z.object({ code: z.string(), detail: z.string().optional(), errors: z.array(fieldErrorSchema).optional() });
 /** In the place of sentences that may tell a figure. Which field is meant, and by which rule, tells none. */
 const withheldDetail = 'You have a hand in a collection of this site: what was sent is shown when it is accepted.';
 
@@ -180,7 +180,7 @@ const storedBodySchema = z.record(z.string(), z.unknown());
 function toPhoneVisit(row: PhoneVisitRow, sealed: readonly string[]): PhoneVisit {
   const withheld = sitesOf(row).some((id) => sealed.includes(id));
   const body = storedBodySchema.parse(row.body);
-  const problem = row.problem === null ? null : storedProblemSchema.parse(row.problem);
+  const problem = keptProblem(row.problem);
   const { ruling_kind: kind, ruling_reason: reason, ruled_at: ruledAt, ruled_by: ruledBy } = row;
   return {
     id: row.id,

@@ -123,10 +123,12 @@ export async function selectPhoneVisits(
   return rows;
 }
 
-/** Visits that an account sent and that wait for a ruling, the latest first: no more of them than a phone shows, and nothing of what is in them. */
-export async function selectOwnKeptVisits(tx: TenantTransaction, { accountId }: { readonly accountId: string }): Promise<{ id: string; site_name: string | null; happened_at: string | null; received_at: Date }[]> {
-  const { rows } = await tx.sql<{ id: string; site_name: string | null; happened_at: string | null; received_at: Date }>(
-    `SELECT v.id, s.name AS site_name, v.body ->> 'happenedAt' AS happened_at, v.received_at
+export type OwnKeptVisitRow = { id: string; site_name: string | null; happened_at: string | null; received_at: Date; problem: unknown };
+
+/** Visits that an account sent and that wait for a ruling, the latest first: no more of them than a phone shows, with why they wait, and nothing of what is in them. */
+export async function selectOwnKeptVisits(tx: TenantTransaction, { accountId }: { readonly accountId: string }): Promise<OwnKeptVisitRow[]> {
+  const { rows } = await tx.sql<OwnKeptVisitRow>(
+    `SELECT v.id, s.name AS site_name, v.body ->> 'happenedAt' AS happened_at, v.received_at, v.problem
        FROM collector_device d
        JOIN phone_visit v ON v.tenant_id = d.tenant_id AND v.device_id = d.id AND v.outcome = 'quarantined'
        LEFT JOIN site s ON s.tenant_id = v.tenant_id AND s.id::text = lower(v.body ->> 'siteId')
