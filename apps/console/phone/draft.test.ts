@@ -1,4 +1,4 @@
-import { claimLike, emptyDraft, emptyMachine, machineIn, toVisit, withMachine, type Draft, type MachineDraft, type Reading, type Stop } from './draft';
+import { claimLike, claimsGone, emptyDraft, emptyMachine, machineIn, toVisit, withMachine, type Draft, type MachineDraft, type Reading, type Stop } from './draft';
 
 const stop: Stop = {
   roundId: 'round', roundName: 'Harbour', plannedOn: '2026-03-31', siteId: 'site', siteCode: 'QUAY', siteName: 'Quay Tavern', address: [], currency: 'USD', timeZone: 'America/Chicago', collected: false, withOffice: false, tokens: [], byMeters: false,
@@ -76,12 +76,22 @@ describe('a visit out of what was typed', () => {
   });
 
   it('takes over the slips of the site that were presented, and not the others; a list of before knows of none', () => {
-    const more = { presented: ['claim', 'gone'], refunds: [{ id: 'slip', machineTag: 'M-2', refundedOn: '2026-03-30', amount: '2' }] };
+    const more = { presented: ['claim'], refunds: [{ id: 'slip', machineTag: 'M-2', refundedOn: '2026-03-30', amount: '2' }] };
     expect(toVisit(typed({ coin: '50' }, more), reading)).toMatchObject({
       visit: { refunds: [{ claimId: 'claim', machineTag: 'M-1', refundedOn: '2026-03-28', amount: usd('2.50'), paidBy: 'site' }, { id: 'slip' }] },
     });
     const { refundClaims: _, ...before } = stop;
-    expect(toVisit(typed({ coin: '50' }, more), { ...reading, stop: before as Stop })).toMatchObject({ visit: { refunds: [{ id: 'slip' }] } });
+    expect(toVisit(typed({ coin: '50' }, { ...more, presented: [] }), { ...reading, stop: before as Stop })).toMatchObject({ visit: { refunds: [{ id: 'slip' }] } });
+  });
+
+  it('says of a slip that was ticked and is no longer listed that it would be left out, at its field, until it is unticked', () => {
+    const ticked = typed({ coin: '50' }, { presented: ['claim', 'gone'], claimNames: { gone: 'M-1, slip 7' } });
+    expect(toVisit(ticked, reading)).toEqual({ errors: [{ field: 'claim-gone', reason: 'claim-gone' }] });
+    expect(claimsGone(ticked, stop)).toEqual([{ id: 'gone', name: 'M-1, slip 7' }]);
+    const { refundClaims: _, ...before } = stop;
+    // What a phone kept of a draft from before has no names.
+    expect(claimsGone({ presented: ['claim'] }, before as Stop)).toEqual([{ id: 'claim', name: null }]);
+    expect(toVisit({ ...ticked, presented: ['claim'] }, reading)).toMatchObject({ visit: { refunds: [{ claimId: 'claim' }] } });
   });
 
   it('names the claim that a typed slip looks like: one that is not ticked first', () => {

@@ -62,12 +62,20 @@ export interface Draft {
   readonly refunds: readonly RefundDraft[];
   /** Slips that the site had entered and that were presented, by the id of the claim; not there in a draft of before. */
   readonly presented?: readonly string[];
+  /** What each of them was called as it was ticked: a slip that is no longer listed can still be named. */
+  readonly claimNames?: Readonly<Record<string, string>>;
   readonly handed: readonly HandedDraft[];
 }
 
 /** What the site had entered; a list that was read before there was any of it has none. */
 export function claimsOf(stop: VisitPlace): VisitPlace['refundClaims'] {
   return (stop as Partial<VisitPlace>).refundClaims ?? [];
+}
+
+/** Slips that were ticked and are no longer listed: taken over elsewhere meanwhile, or taken back. They would be left out without a word. */
+export function claimsGone({ presented = [], claimNames = {} }: Pick<Draft, 'presented' | 'claimNames'>, stop: VisitPlace): readonly { readonly id: string; readonly name: string | null }[] {
+  const listed = new Set(claimsOf(stop).map(({ id }) => id));
+  return presented.filter((id) => !listed.has(id)).map((id) => ({ id, name: claimNames[id] ?? null }));
 }
 
 /** The claim that says what a typed slip says: one that is not ticked before one that is; null where none does. */
@@ -103,7 +111,7 @@ export function asksMetered(stop: Pick<Stop, 'byMeters'>, machine: StopMachine):
 
 interface FieldError {
   readonly field: string;
-  readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'note-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'machine-not-there' | 'nothing';
+  readonly reason: BoxError['reason'] | ScaleError['reason'] | 'seal-missing' | 'bag-missing' | 'digits' | 'too-many-digits' | 'reading-missing' | 'note-missing' | 'day' | 'receiver-missing' | 'more-coins' | 'machine-not-there' | 'claim-gone' | 'nothing';
   readonly machineTag?: string;
   /** The meter of the machine: all of them are asked the same. */
   readonly meter?: Pick<StopMachine['meters'][number], 'label' | 'digits'>;
@@ -145,7 +153,7 @@ export function toVisit(draft: Draft, reading: Reading): { readonly visit: Visit
   const isAboutCounting = ({ field }: LeftError): boolean => ['here', 'room', 'both'].includes(field);
   const ofMachines = machines.flatMap(({ machine: { tag } }, index) => [...left.filter((error) => error.machineTag === tag && !isAboutCounting(error)), ...[counts[index], bags[index], readings[index]].flatMap((found) => found?.errors ?? [])]);
   // In the order of the fields, from the top of the page down.
-  const errors: DraftError[] = [...typedElsewhere(draft, reading), ...left.filter(isAboutCounting), ...('errors' in scale ? scale.errors : []), ...ofMachines, ...[...refunds, ...handed].flatMap((found) => found.errors)];
+  const errors: DraftError[] = [...typedElsewhere(draft, reading), ...left.filter(isAboutCounting), ...('errors' in scale ? scale.errors : []), ...ofMachines, ...claimsGone(draft, stop).map(({ id }): FieldError => ({ field: `claim-${id}`, reason: 'claim-gone' })), ...[...refunds, ...handed].flatMap((found) => found.errors)];
   const visit: Visit = {
     siteId: stop.siteId,
     happenedAt: draft.happenedAt,

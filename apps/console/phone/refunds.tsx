@@ -8,7 +8,7 @@ import framed from '../parts/framed.module.css';
 import { removeAround } from '../parts/move-focus';
 import { SelectField } from '../parts/select-field';
 import { words } from '../words/words';
-import { claimLike, claimsOf, type RefundDraft, type VisitPlace } from './draft';
+import { claimLike, claimsOf, type claimsGone, type RefundDraft, type VisitPlace } from './draft';
 import { slipName } from '../refund-claims/slip';
 import { machinesToChoose } from './machine-options';
 import styles from './phone.module.css';
@@ -21,6 +21,8 @@ interface RefundsProps {
   readonly day: string;
   /** Of the slips that the site had entered, by the id of the claim. */
   readonly presented: readonly string[];
+  /** Those of them that are no longer listed. */
+  readonly gone: ReturnType<typeof claimsGone>;
   readonly onPresented: (presented: readonly string[]) => void;
   /** A typed slip is that of a claim: the claim is ticked in its place. */
   readonly onIsClaim: (refundId: string, claimId: string) => void;
@@ -30,15 +32,15 @@ interface RefundsProps {
 }
 
 /** Slips that the site presents for money that it gave back to players. */
-export function Refunds({ stop, day, presented, onPresented, onIsClaim, refunds, errors, onRefunds }: RefundsProps) {
+export function Refunds({ stop, day, presented, gone, onPresented, onIsClaim, refunds, errors, onRefunds }: RefundsProps) {
   const [first] = stop.machines;
-  if (first === undefined && refunds.length === 0) return null;
+  if (first === undefined && refunds.length + gone.length === 0) return null;
   const change = (id: string, fields: Partial<RefundDraft>) => onRefunds(refunds.map((each) => (each.id === id ? { ...each, ...fields } : each)));
   return (
     <section className="stack" aria-labelledby="refunds">
       <h2 id="refunds">{text.refunds}</h2>
       <p className="soft">{text.refundsLead}</p>
-      <Claims stop={stop} presented={presented} onPresented={onPresented} />
+      <Claims stop={stop} presented={presented} gone={gone} errors={errors} onPresented={onPresented} />
       {refunds.map((refund, index) => {
         const { id, machineTag, refundedOn, amount, paidBy = 'site' } = refund;
         return (
@@ -91,18 +93,36 @@ function Alike({ stop, refund, presented, onIsClaim }: Pick<RefundsProps, 'stop'
 }
 
 /** What the site entered beforehand, to be ticked as the paper comes. */
-function Claims({ stop, presented, onPresented }: Pick<RefundsProps, 'stop' | 'presented' | 'onPresented'>) {
+function Claims({ stop, presented, gone, errors, onPresented }: Pick<RefundsProps, 'stop' | 'presented' | 'gone' | 'errors' | 'onPresented'>) {
   const claims = claimsOf(stop);
-  if (claims.length === 0) return null;
+  if (claims.length + gone.length === 0) return null;
   return (
     <fieldset className={framed.frame}>
       <legend>{words.refundClaims.presented}</legend>
-      {claims.map(({ id, machineTag, refundedOn, number, amount }) => (
-        <label key={id} className={framed.tick}>
-          <input id={`claim-${id}`} type="checkbox" checked={presented.includes(id)} onChange={(event) => onPresented(event.currentTarget.checked ? [...presented, id] : presented.filter((each) => each !== id))} />
-          {words.refundClaims.presentedOne({ machine: machineTag, day: formatDay(refundedOn, locale), number, amount: formatMoney(amount, locale) })}
+      {claims.map((claim) => (
+        <label key={claim.id} className={framed.tick}>
+          <input id={`claim-${claim.id}`} type="checkbox" checked={presented.includes(claim.id)} onChange={(event) => onPresented(event.currentTarget.checked ? [...presented, claim.id] : presented.filter((each) => each !== claim.id))} />
+          {presentedName(claim)}
         </label>
+      ))}
+      {gone.map(({ id, name }) => (
+        <div key={id}>
+          <label className={framed.tick}>
+            <input id={`claim-${id}`} type="checkbox" checked aria-invalid={errorAt(errors, `claim-${id}`) !== undefined} aria-describedby={`claim-${id}-gone`} onChange={() => onPresented(presented.filter((each) => each !== id))} />
+            {name ?? text.claimNoName}
+          </label>
+          <p id={`claim-${id}-gone`} className="field-error">{text.claimGone}</p>
+        </div>
       ))}
     </fieldset>
   );
+}
+
+/** What the slips that a site entered are called now. */
+export function namesOfClaims(stop: VisitPlace): Readonly<Record<string, string>> {
+  return Object.fromEntries(claimsOf(stop).map((claim) => [claim.id, presentedName(claim)]));
+}
+
+function presentedName({ machineTag, refundedOn, number, amount }: VisitPlace['refundClaims'][number]): string {
+  return words.refundClaims.presentedOne({ machine: machineTag, day: formatDay(refundedOn, locale), number, amount: formatMoney(amount, locale) });
 }

@@ -4,11 +4,11 @@ import type { FormError } from '../parts/error-summary';
 import { errorAt } from '../parts/form';
 import framed from '../parts/framed.module.css';
 import { words } from '../words/words';
-import { machineIn, withMachine, type Draft, type DraftError, type VisitPlace } from './draft';
+import { claimsGone, machineIn, withMachine, type Draft, type DraftError, type VisitPlace } from './draft';
 import type { TypedAt } from './field-at';
 import { Handed } from './handed';
 import { MachineFields } from './machine-fields';
-import { Refunds } from './refunds';
+import { namesOfClaims, Refunds } from './refunds';
 import { ScaleFields } from './scale-fields';
 import styles from './phone.module.css';
 
@@ -38,8 +38,9 @@ export function VisitFields({ draft, stop, coinSet, errors, onDraft }: VisitFiel
         ))}
       </div>
       <Refunds
-        stop={stop} day={dayIn(new Date(draft.happenedAt), stop.timeZone)} presented={draft.presented ?? []} onPresented={(presented) => onDraft({ ...draft, presented })}
-        onIsClaim={(refundId, claimId) => onDraft({ ...draft, presented: [...(draft.presented ?? []), claimId], refunds: draft.refunds.filter(({ id }) => id !== refundId) })}
+        stop={stop} day={dayIn(new Date(draft.happenedAt), stop.timeZone)} presented={draft.presented ?? []} gone={claimsGone(draft, stop)}
+        onPresented={(presented) => onDraft({ ...draft, presented, claimNames: { ...draft.claimNames, ...namesOfClaims(stop) } })}
+        onIsClaim={(refundId, claimId) => onDraft({ ...draft, presented: [...(draft.presented ?? []), claimId], claimNames: { ...draft.claimNames, ...namesOfClaims(stop) }, refunds: draft.refunds.filter(({ id }) => id !== refundId) })}
         refunds={draft.refunds} errors={errors} onRefunds={(refunds) => onDraft({ ...draft, refunds })}
       />
       <Handed stop={stop} counting={draft.counting} handed={draft.handed} errors={errors} onHanded={(handed) => onDraft({ ...draft, handed })} />
