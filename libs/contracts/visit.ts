@@ -43,6 +43,7 @@ export const visitSchema = z
   .strictObject({
     siteId: idSchema,
     happenedAt: instantSchema,
+    countedAt: instantSchema.optional().describe('When the last box had been counted: a scale is checked before. Left out, it is the moment of the visit.'),
     boxesExchanged: z.boolean().optional().describe('Full boxes were exchanged for empty ones, which takes no key to them: none of them is among `counts`.'),
     counts: z.array(countEntrySchema).max(500).default([]).describe('What was counted at the machines. With bags beside them the counting room counts the same boxes afterwards, and its figures settle: coins and notes alone then, each of a box that is in one of the bags.'),
     bags: z

@@ -106,16 +106,20 @@ describe('visits by phone', () => {
     const device = await register();
     const scaleCheck = { id: randomUUID(), scale: 'Tray 2', referenceGrams: '1000', shownGrams: '1000.5', happenedAt: at(7) };
     const weighed = (hour: number, more: object) => ({ siteId: quay.site.id, happenedAt: `2026-03-29T${hour}:00:00Z`, counts: [{ machineTag: tagOf(quay), tally: [{ issueId: 'usd-quarter', grams: '1134' }] }], ...more });
-    const results = [weighed(10, { scaleCheck }), weighed(11, { scaleCheck }), weighed(12, {}), weighed(13, { scaleCheck: { ...scaleCheck, shownGrams: '1000' } }), weighed(14, { scaleCheck: { ...scaleCheck, id: randomUUID(), shownGrams: '1002' } }), weighed(15, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-28T14:59:00Z' } })];
+    const results = [weighed(10, { scaleCheck }), weighed(11, { scaleCheck }), weighed(12, {}), weighed(13, { scaleCheck: { ...scaleCheck, shownGrams: '1000' } }), weighed(14, { scaleCheck: { ...scaleCheck, id: randomUUID(), shownGrams: '1002' } }), weighed(15, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-28T14:59:00Z' } }),
+      // On the way, before the last box was counted; and only afterwards.
+      weighed(16, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-29T16:10:00Z' }, countedAt: '2026-03-29T16:20:00Z' }),
+      weighed(17, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-29T17:21:00Z' }, countedAt: '2026-03-29T17:20:00Z' }),
+      weighed(18, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-29T18:01:00Z' } })];
     const found = [];
     for (const [index, visit] of results.entries()) {
       const { body } = await send(envelope(device, index + 1, visit)).expect(201);
       const sent = (await office.get(`/v1/visits/${body.id as string}`).expect(200)).body as { problem: { errors: { pointer: string; code: string }[] } | null };
       found.push(errorsOf({ body: sent.problem ?? {} }));
     }
-    expect(found).toEqual([[], [], ['#/counts/0/tally/0/grams scale-not-checked'], ['#/scaleCheck/id taken'], ['#/scaleCheckId scale-shows-wrong'], ['#/scaleCheckId scale-check-too-old']]);
+    expect(found).toEqual([[], [], ['#/counts/0/tally/0/grams scale-not-checked'], ['#/scaleCheck/id taken'], ['#/scaleCheckId scale-shows-wrong'], ['#/scaleCheckId scale-check-too-old'], [], ['#/scaleCheckId scale-check-too-late'], ['#/scaleCheckId scale-check-too-late']]);
     const checks = (await office.get('/v1/scale-checks?limit=200').expect(200)).body.items as { scale: string }[];
-    expect(checks.filter(({ scale }) => scale === 'Tray 2')).toHaveLength(1);
+    expect(checks.filter(({ scale }) => scale === 'Tray 2')).toHaveLength(2);
   });
 
   test('a visit is entered once, however often it comes, and its answer never changes', async () => {

@@ -118,9 +118,11 @@ function PaperVisit({ siteId, timeZone, visit: { at, collectedBy }, onVisit, beg
     setReading(false);
     return read;
   };
+  // Of a check that stands on the paper nothing else is known than that it was made before that visit's coins were weighed.
+  const draftOn = (moment: string) => ({ ...draft, happenedAt: moment, scale: draft.scale === null ? null : { ...draft.scale, checkedAt: moment } });
   const submit = async () => {
     const site = isSaid ? await boxesRead() : undefined;
-    const made = site === undefined || happenedAt === undefined ? { errors: [] } : toVisit({ ...draft, happenedAt }, { stop: site, coinSet: coinSetAt(site), locale });
+    const made = site === undefined || happenedAt === undefined ? { errors: [] } : toVisit(draftOn(happenedAt), { stop: site, coinSet: coinSetAt(site), locale });
     const missing = [unless(collectedBy !== '', 'paper-collector', text.collectorMissing), unless(isSaid, 'at', text.momentMissing), unless(!isSaid || site !== undefined, 'at', text.boxesNotRead)].filter((error) => error !== null);
     const wrong = [...missing, ...('errors' in made ? made.errors.map(toFormError) : [])];
     setErrors(wrong);
@@ -131,7 +133,7 @@ function PaperVisit({ siteId, timeZone, visit: { at, collectedBy }, onVisit, beg
       <Form errors={errors} busy={entering.isPending || isReading} action={text.action} onSubmit={() => void submit()}>
         <SelectField id="paper-collector" label={text.collector} none={text.choose} isLoading={everybody.isLoading} error={errorAt(errors, 'paper-collector')} value={collectedBy} options={people.map((person) => ({ value: person.id, text: person.name }))} onValue={(id) => onVisit({ at, collectedBy: id })} />
         <Field id="at" type="datetime-local" label={text.moment} hint={text.momentHint} error={errorAt(errors, 'at')} value={at} onValue={(moment) => onVisit({ at: moment, collectedBy })} />
-        {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={{ ...draft, happenedAt: happenedAt ?? draft.happenedAt }} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={(changed) => onBegun({ id, draft: changed })} />}</Answer> : null}
+        {isSaid ? <Answer question={boxes} lines={6}>{(site) => <VisitFields draft={draftOn(happenedAt ?? draft.happenedAt)} stop={site} coinSet={coinSetAt(site)} errors={errors} onDraft={(changed) => onBegun({ id, draft: changed })} />}</Answer> : null}
       </Form>
     </div>
   );

@@ -107,8 +107,10 @@ function Entry({ begun, coinSet }: { readonly begun: KeptVisit; readonly coinSet
   const discarding = useMutation({ mutationFn: removeVisit, onSuccess: leave });
   const finish = () => {
     const made = toVisit(draft, { stop, coinSet, locale });
+    const finishedAt = new Date().toISOString();
     if ('errors' in made) setErrors(made.errors.map(toFormError));
-    else finishing.mutate({ ...visit, visit: made.visit, finishedAt: new Date().toISOString() });
+    // A scale is checked before coins are weighed on it, which may be long after the visit began.
+    else finishing.mutate({ ...visit, visit: made.visit.scaleCheck === undefined ? made.visit : { ...made.visit, countedAt: finishedAt }, finishedAt });
   };
   return (
     <>

@@ -67,7 +67,8 @@ export async function isScaleChecked(tx: TenantTransaction, check: { readonly id
   const row = await selectScaleCheck(tx, check.id);
   if (row === null) return wrong('unknown', 'There is no scale check with this id.');
   if (!scaleShowsRight(weightsOf(row))) return wrong('scale-shows-wrong', `Scale ${row.scale} showed ${toGrams(row.shown_milligrams)} g for ${toGrams(row.reference_milligrams)} g. Set it right and check it again.`);
-  if (Math.abs(check.countedAt.getTime() - row.happened_at.getTime()) > SERVES_MS) return wrong('scale-check-too-old', `Scale ${row.scale} was not checked within a day of the count. Check it again.`);
+  if (row.happened_at > check.countedAt) return wrong('scale-check-too-late', `Scale ${row.scale} was checked only after this was counted. Weigh again on a scale that was checked, or count the pieces.`);
+  if (check.countedAt.getTime() - row.happened_at.getTime() > SERVES_MS) return wrong('scale-check-too-old', `Scale ${row.scale} was not checked within a day of the count. Check it again.`);
   return done(true);
 }
 

@@ -49,6 +49,7 @@ export function visitConstraintsUnder(field: string): { readonly [constraint: st
 /** Enters a visit with all that belongs to it: it becomes an open or counted collection. Refused, part of it may be written: undo it. */
 export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Entering): Promise<Outcome<string>> {
   const { caller, now, newId, collectionId, collectedBy } = by;
+  const countedAt = countedAtOf(visit, now);
   const { siteId, happenedAt, boxesExchanged, counts, refunds, scaleCheckId } = visit;
   const handed = visit.cashHanded.map(({ signature, ...entry }) => ({ signature, entry: { ...entry, id: entry.id ?? newId() } }));
   const scale = visit.scaleCheck === undefined ? done(scaleCheckId) : await noteScaleCheck(tx, visit.scaleCheck, now);
@@ -56,7 +57,7 @@ export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Enteri
   // What was counted at the machines and goes into bags is counted once more in the room, whose figures settle.
   const isCountedInRoom = visit.bags.length > 0;
   const command = { id: collectionId, siteId, happenedAt, boxesExchanged, counts: isCountedInRoom ? [] : counts, refunds, scaleCheckId: scale.value, collectedBy, cashHanded: handed.map(({ entry }) => entry), bagged: isCountedInRoom };
-  const made = await recordVisit(tx, command, { caller, now, newId, tries: null, countedAt: new Date(happenedAt), countedAtMachine: !isCountedInRoom });
+  const made = await recordVisit(tx, command, { caller, now, newId, tries: null, countedAt, countedAtMachine: !isCountedInRoom });
   if (!made.ok) return made;
   const place = { siteId, localDate: made.value.localDate, at: made.value.happenedAt };
   const bags = await checkBags(tx, visit.bags, place);
@@ -73,13 +74,20 @@ export async function enterVisit(tx: TenantTransaction, visit: Visit, by: Enteri
   return done(collectionId);
 }
 
+/** Not before the visit began, and not in the future. */
+function countedAtOf({ happenedAt, countedAt = happenedAt }: Visit, now: Date): Date {
+  const [began, ended] = [new Date(happenedAt), new Date(countedAt)];
+  return ended <= began ? began : ended > now ? now : ended;
+}
+
 /** Notes what was counted at the machines of boxes that go to the counting room in bags: it finds the same, or what lacks is named. */
-async function countAtMachines(tx: TenantTransaction, { siteId, counts, happenedAt, scaleCheckId }: Visit, { collectionId, collectedBy, localDate, bags, now, newId }: Entering & { readonly localDate: LocalDate; readonly bags: readonly Bag[] }): Promise<Outcome<null>> {
+async function countAtMachines(tx: TenantTransaction, visit: Visit, { collectionId, collectedBy, localDate, bags, now, newId }: Entering & { readonly localDate: LocalDate; readonly bags: readonly Bag[] }): Promise<Outcome<null>> {
+  const { siteId, counts, happenedAt, scaleCheckId } = visit;
   if (collectedBy === null) return refusedFields('invalid-command', [{ path: ['counts'], code: 'no-counter', message: 'Nobody is named who counted at the machines: the account belongs to no person.' }]);
   const site = await selectVisitedSite(tx, siteId);
   if (site === null) throw new Error(`the visit to ${siteId} was entered without a site`);
   const at = new Date(happenedAt);
-  const entries = await resolveEntries(tx, { counts, refunds: [], cashHanded: [], scaleCheckId }, { collectionId, site, happenedAt: at, localDate, accountingDate: localDate, now, countedAt: at, atMachine: true, newId });
+  const entries = await resolveEntries(tx, { counts, refunds: [], cashHanded: [], scaleCheckId }, { collectionId, site, happenedAt: at, localDate, accountingDate: localDate, now, countedAt: countedAtOf(visit, now), atMachine: true, newId });
   if (!entries.ok) return entries;
   const unbagged = entries.value.counts.flatMap(({ machineId }, index) => {
     if (bags.some((bag) => bag.machineTag === null || bag.machineId === machineId)) return [];

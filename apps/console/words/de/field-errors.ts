@@ -281,6 +281,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'same-cash-unsaid': 'Geben Sie an, ob dieses Zählwerk dasselbe Bargeld zählt wie ein anderes.',
   'same-code': 'Das ist die Schließung, die verloren ging.',
   'same-moment': 'Im selben Augenblick ist mit dem Exemplar etwas anderes geschehen.',
+  'scale-check-too-late': 'Die Waage wurde erst nach der Zählung geprüft. Wiegen Sie auf einer geprüften Waage noch einmal, oder zählen Sie die Stücke.',
   'scale-check-too-old': 'Die Waage wurde nicht innerhalb eines Tages vor der Zählung geprüft. Prüfen Sie sie noch einmal.',
   'scale-not-checked': 'Nennen Sie zuerst die Prüfung der Waage: Auf einer ungeprüften Waage wird nicht gezählt.',
   'scale-shows-wrong': 'Die Waage hat falsch angezeigt. Stellen Sie sie ein und prüfen Sie sie noch einmal.',

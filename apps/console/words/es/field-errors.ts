@@ -280,6 +280,7 @@ export const fieldErrors: Readonly<Record<string, string>> = {
   'same-cash-unsaid': 'Diga si este contador cuenta el mismo efectivo que otro.',
   'same-code': 'Es el código que se perdió.',
   'same-moment': 'En ese mismo instante le pasó otra cosa a la copia.',
+  'scale-check-too-late': 'La balanza se comprobó después del recuento. Vuelva a pesar en una balanza comprobada, o cuente las piezas.',
   'scale-check-too-old': 'La balanza no se comprobó en el día anterior al recuento. Compruébela otra vez.',
   'scale-not-checked': 'Nombre primero la comprobación de la balanza: no se cuenta en una balanza sin comprobar.',
   'scale-shows-wrong': 'La balanza marcó mal. Ajústela y compruébela otra vez.',
