@@ -44,7 +44,7 @@ function Why({ why }: { readonly why: OwnKeptVisit['why'] | undefined }) {
   const { own, inEnglish } = sayKept({ ...why, detail: null });
   return (
     <>
-      <p>{words.rounds.kept.why}:</p>
+      <p className="soft small">{words.rounds.kept.why}</p>
       <ul>
         {own.map((message) => (
           <li key={message}>{message}</li>
