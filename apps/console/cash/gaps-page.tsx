@@ -23,7 +23,7 @@ const DAYS_AT_FIRST = 31;
 
 /** `collections/cash/gaps`: what does not add up over many days, by who had it last, each with the way to its day. The days stand in the address. */
 export function CashGapsPage() {
-  const { may } = useOperator();
+  const { may, to: pathTo } = useOperator();
   const id = useId();
   const [parameters, change] = useAddressParameters();
   const day = (name: 'from' | 'to', otherwise: string): string => {
@@ -42,6 +42,9 @@ export function CashGapsPage() {
         <Field id={`${id}-from`} type="date" label={text.from} defaultValue={from} onValue={(value) => (isDay(value) ? change({ from: value }) : undefined)} />
         <Field id={`${id}-to`} type="date" label={text.to} defaultValue={to} onValue={(value) => (isDay(value) ? change({ to: value }) : undefined)} />
       </div>
+      <p className="soft">
+        {text.withoutTubes} <Link to={pathTo('collections/cash')}>{words.cash.title}</Link>
+      </p>
       <Found key={`${from} ${to}`} from={from} to={to} />
     </Page>
   );

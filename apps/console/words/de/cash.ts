@@ -160,6 +160,7 @@ export const cash = {
   openGaps: {
     title: 'Offene Lücken',
     lead: 'Was über viele Tage nicht aufgeht, und wer es zuletzt hatte. Was an einem dieser Tage fehlte und an einem anderen kam, ist verrechnet: Wechselgeld, das später zurückkam, das Bargeld mehrerer Tage, das auf einmal eingezahlt wurde. Eine Lücke beweist nichts über einen Menschen.',
+    withoutTubes: 'Das Wechselgeld in Münzröhren ist hier nicht dabei: Was ein Gerät davon angibt, baut auf seiner Auslesung davor auf, und ein Unterschied steht bei dem Tag, an dem er sich zeigte.',
     from: 'Erster Tag',
     to: 'Letzter Tag',
     none: 'Von diesen Tagen ist nichts offen.',

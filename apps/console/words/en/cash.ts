@@ -160,6 +160,7 @@ export const cash = {
   openGaps: {
     title: 'Gaps still open',
     lead: 'What does not add up over many days, and who had it last. What lacked on one of these days and came on another is set off: a float brought back later, the cash of several days paid in at once. A gap proves nothing about a person.',
+    withoutTubes: 'Change in tubes is not among it: what a machine tells of that builds on its read-out before, and a difference stands with the day on which it showed.',
     from: 'First day',
     to: 'Last day',
     none: 'Nothing is open of these days.',

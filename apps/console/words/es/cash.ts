@@ -160,6 +160,7 @@ export const cash = {
   openGaps: {
     title: 'Diferencias abiertas',
     lead: 'Lo que no cuadra a lo largo de muchos días, y quién lo tuvo por último. Lo que faltó uno de estos días y llegó otro está compensado: un fondo de cambio devuelto más tarde, el efectivo de varios días ingresado de una vez. Una diferencia no prueba nada sobre una persona.',
+    withoutTubes: 'El cambio de los tubos no está incluido: lo que una máquina dice de él parte de su lectura anterior, y una diferencia figura en el día en que apareció.',
     from: 'Primer día',
     to: 'Último día',
     none: 'De estos días no queda nada abierto.',
