@@ -1,5 +1,5 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
-import { useState } from 'react';
+import { Fragment, useState } from 'react';
 import { useNavigate } from 'react-router';
 import type { BagToCount, CountsBody, ToCount } from '../api/collections-api';
 import { formatInstant } from '../format/day';
@@ -75,6 +75,8 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
       setErrors(told);
     },
   });
+  // The scale is asked for where it is needed first: many boxes may stand before that one.
+  const firstWeighed = counting.findIndex(({ box }) => box.way === 'weight');
   const submit = () => {
     const made = toCounts(counting, { currency: boxes.currency, coinSet, locale, scale });
     const left = unopened.length > 0 && !withoutBags ? [{ fieldId: 'without-bags', message: text.bagsLeft }] : [];
@@ -104,19 +106,21 @@ function Counting({ toCount, kept, onAnew }: CountingProps) {
         </p>
       ) : null}
       <Form errors={errors.filter(({ fieldId }) => fieldId !== 'without-bags' || unopened.length > 0)} busy={sending.isPending || coinSets.isLoading} action={text.action} onSubmit={submit}>
-        {counting.some(({ box }) => box.way === 'weight') ? <ScaleFields scale={scale} errors={errors} onScale={setScale} /> : null}
         {counting.map(({ machineId, tag, box }, place) => (
-          <fieldset key={machineId} className={framed.box}>
-            <legend>{words.phone.visit.machine(tag, open[place]?.game ?? null)}</legend>
-            <BoxFields
-              id={machineId} box={box} currency={boxes.currency} coinSet={coinSet} tokens={boxes.tokens} amountHint={text.amountHint(boxes.currency)} errors={errors}
-              onBox={(change) => {
-                const changed = { ...box, ...change };
-                setTyped({ ...typed, [machineId]: changed });
-                setWay(changed.way);
-              }}
-            />
-          </fieldset>
+          <Fragment key={machineId}>
+            {place === firstWeighed ? <ScaleFields scale={scale} errors={errors} onScale={setScale} /> : null}
+            <fieldset className={framed.box}>
+              <legend>{words.phone.visit.machine(tag, open[place]?.game ?? null)}</legend>
+              <BoxFields
+                id={machineId} box={box} currency={boxes.currency} coinSet={coinSet} tokens={boxes.tokens} amountHint={text.amountHint(boxes.currency)} errors={errors}
+                onBox={(change) => {
+                  const changed = { ...box, ...change };
+                  setTyped({ ...typed, [machineId]: changed });
+                  setWay(changed.way);
+                }}
+              />
+            </fieldset>
+          </Fragment>
         ))}
         {unopened.length === 0 ? null : (
           <div className="field">
