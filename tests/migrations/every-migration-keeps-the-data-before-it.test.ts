@@ -21,6 +21,8 @@ const changedOnPurpose: Readonly<Record<string, readonly string[]>> = {
   '20261126230100_digests_without_key': ['public.idempotency_record'],
   // It notes downloads of files that were made before, and the trail says so.
   '20261126220000_downloaded_payment_files': ['public.audit_entry'],
+  // It notes out of whose box funds were filled before, and the trail says so.
+  '20261130260100_box_of_fillings': ['public.audit_entry'],
 };
 
 /** Columns that a migration takes away on purpose, by table; all else of the rows must come through. */
