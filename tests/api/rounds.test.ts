@@ -104,7 +104,7 @@ describe('visits by phone', () => {
 
   test('a visit brings the check of the scale that its coins were weighed on, and the next one the same', async () => {
     const device = await register();
-    const scaleCheck = { id: randomUUID(), scale: 'Tray 2', referenceGrams: '1000', shownGrams: '1000.5', happenedAt: at(7) };
+    const scaleCheck = { id: randomUUID(), scale: 'Tray 2', referenceGrams: '1000', shownGrams: '1000.5', happenedAt: '2026-03-29T07:00:00Z' };
     const weighed = (hour: number, more: object) => ({ siteId: quay.site.id, happenedAt: `2026-03-29T${hour}:00:00Z`, counts: [{ machineTag: tagOf(quay), tally: [{ issueId: 'usd-quarter', grams: '1134' }] }], ...more });
     const results = [weighed(10, { scaleCheck }), weighed(11, { scaleCheck }), weighed(12, {}), weighed(13, { scaleCheck: { ...scaleCheck, shownGrams: '1000' } }), weighed(14, { scaleCheck: { ...scaleCheck, id: randomUUID(), shownGrams: '1002' } }), weighed(15, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-28T14:59:00Z' } }),
       // On the way, before the last box was counted; and only afterwards.
