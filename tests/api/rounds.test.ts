@@ -108,9 +108,7 @@ describe('visits by phone', () => {
     const weighed = (hour: number, more: object) => ({ siteId: quay.site.id, happenedAt: `2026-03-29T${hour}:00:00Z`, counts: [{ machineTag: tagOf(quay), tally: [{ issueId: 'usd-quarter', grams: '1134' }] }], ...more });
     const results = [weighed(10, { scaleCheck }), weighed(11, { scaleCheck }), weighed(12, {}), weighed(13, { scaleCheck: { ...scaleCheck, shownGrams: '1000' } }), weighed(14, { scaleCheck: { ...scaleCheck, id: randomUUID(), shownGrams: '1002' } }), weighed(15, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-28T14:59:00Z' } }),
       // On the way, before the last box was counted; and only afterwards.
-      weighed(16, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-29T16:10:00Z' }, countedAt: '2026-03-29T16:20:00Z' }),
-      weighed(17, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-29T17:21:00Z' }, countedAt: '2026-03-29T17:20:00Z' }),
-      weighed(18, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: '2026-03-29T18:01:00Z' } })];
+      ...([[16, '16:10', '16:20'], [17, '17:21', '17:20'], [18, '18:01', '18:00']] as const).map(([hour, checked, counted]) => weighed(hour, { scaleCheck: { ...scaleCheck, id: randomUUID(), happenedAt: `2026-03-29T${checked}:00Z` }, ...(hour === 18 ? {} : { countedAt: `2026-03-29T${counted}:00Z` }) }))];
     const found = [];
     for (const [index, visit] of results.entries()) {
       const { body } = await send(envelope(device, index + 1, visit)).expect(201);
