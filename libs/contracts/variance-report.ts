@@ -14,7 +14,7 @@ export const varianceReportQuerySchema = z
     to: localDateSchema.describe('... up to and including this one; two years at most.'),
     siteId: idSchema.optional(),
     machineId: idSchema.optional(),
-    collectorId: idSchema.optional().describe('Collections made by this person alone: a box that is compared with what others collected before, over missed readings, is of none of them.'),
+    collectorId: idSchema.optional().describe('Collections made by this person alone: what is compared with what others collected before, over missed readings, is of none of them.'),
     tender: varianceTenderSchema.optional().describe('Amounts of coins or of notes alone, as far as meters tell them apart; flags are of the whole box.'),
   })
   .refine(({ from, to }) => from <= to, { path: ['to'], message: 'The last day lies before the first.', params: { code: 'before-from' } })
@@ -31,7 +31,7 @@ export const varianceReportSchema = z
       .array(
         z.strictObject({
           id: idSchema.nullable().describe('Of the machine, site or collector; null for a month, for collections that name no collector, and for those of several.'),
-          several: z.boolean().describe('By collector: boxes that are compared over the visits of several, as readings were missed. Nothing says what part of a difference is whose.'),
+          several: z.boolean().describe('By collector: what is compared over the visits of several, tender by tender, as readings were missed; a flag is of the whole box. Nothing says what part of a difference is whose.'),
           code: z.string().describe('Tag of the machine, code of the site or collector, or the month; empty where no collector is named, and where there are several.'),
           name: z.string().describe('Kind of the machine, name of the site or collector.'),
           currency: currencySchema,

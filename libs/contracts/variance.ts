@@ -101,7 +101,7 @@ export const varianceMonthSchema = z.strictObject({
       tender: varianceTenderSchema,
       counts: z.int().min(0).describe('Those of which meters say what is expected, and that nothing else explains.'),
       unknown: z.int().min(0).describe('Those of which they do not; in no sum.'),
-      leftOut: z.int().min(0).describe('Those that a break-in or an outage explains, as in the report; in no sum.'),
+      leftOut: z.int().min(0).describe('Those of which they do, and that a break-in or an outage explains; in no sum. What the report leaves out are these and the unknown ones.'),
       outOfTolerance: z.int().min(0),
       expected: moneySchema,
       counted: moneySchema,
@@ -180,13 +180,12 @@ export const varianceFlagDetailSchema = z.strictObject({
   openers: openersSchema.nullable().describe('Who could have opened this cash box since it was last emptied, or over all that is compared together. It proves nothing about a person.'),
   keyCheck: collectionKeyCheckSchema.nullable().describe('Whether who emptied the box held a fitting key.'),
   machineSays: z
-    .strictObject({
+    .array(z.strictObject({
       from: instantSchema.describe('Its last report before the box was emptied the time before, or before all that is compared together ...'),
       to: instantSchema.describe('... and its last report before this collection: takings after it are not in.'),
       amounts: z.array(z.strictObject({ tender: varianceTenderSchema, amount: moneySchema })),
-    })
-    .nullable()
-    .describe('What the machine itself reported of the interval, beside meters and count. Null where it did not report at both ends.'),
+    }))
+    .describe('What the machine itself reported of the interval, beside meters and count: once for tenders that are compared over the same time. Empty where it did not report at both ends.'),
   machineEvents: z
     .array(z.strictObject({ kind: z.enum(['door', 'fault']).describe('`door`: it was open.'), fault: z.string().nullable(), startedAt: instantSchema.nullable().describe('Null: before that time.'), endedAt: instantSchema.nullable().describe('Null: not over as the box was emptied.') }))
     .describe('Open doors and faults that the machine itself reported since its box was emptied before, or over all that is compared together, by its own clock. When, and not who: it proves nothing about a person.'),

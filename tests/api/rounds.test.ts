@@ -370,7 +370,7 @@ describe('reports from machines', () => {
     const { flags } = (await reviewer.get(`/v1/variances?month=2026-03&siteId=${pier.site.id}`).expect(200)).body as { flags: { id: string }[] };
     const detail = (await reviewer.get(`/v1/variance-flags/${flags[0]?.id ?? ''}`).expect(200)).body;
     expect(detail.flag.figures).toMatchObject([{ expected: usd('120.00'), counted: usd('60.00') }]);
-    expect(detail.machineSays).toEqual({ from: '2026-03-02T17:00:00.000Z', to: '2026-03-20T16:00:00.000Z', amounts: [{ tender: 'coin', amount: usd('120.00') }] });
+    expect(detail.machineSays).toEqual([{ from: '2026-03-02T17:00:00.000Z', to: '2026-03-20T16:00:00.000Z', amounts: [{ tender: 'coin', amount: usd('120.00') }] }]);
 
     // A door in the night, and one before the box was emptied the time before.
     const events = [['door-opened', '2026-03-01T01:00:00Z'], ['door-closed', '2026-03-01T01:05:00Z'], ['door-opened', '2026-03-10T02:13:00Z'], ['door-closed', '2026-03-10T02:16:00Z'], ['door-opened', '2026-03-20T17:58:00Z'], ['door-closed', '2026-03-20T18:20:00Z']] as const;
@@ -395,6 +395,6 @@ describe('reports from machines', () => {
     // A bag of the time between that nobody has opened yet holds what went in before it.
     await office.post('/v1/collections', { siteId: pier.site.id, happenedAt: '2026-03-10T18:00:00Z', counts: [], bagged: true }).expect(201);
     await reported('2026-03-10T17:00:00Z', '756');
-    expect((await reviewer.get(`/v1/variance-flags/${flags[0]?.id ?? ''}`).expect(200)).body.machineSays).toMatchObject({ from: '2026-03-10T17:00:00.000Z', amounts: [{ tender: 'coin', amount: usd('60.00') }] });
+    expect((await reviewer.get(`/v1/variance-flags/${flags[0]?.id ?? ''}`).expect(200)).body.machineSays).toMatchObject([{ from: '2026-03-10T17:00:00.000Z', amounts: [{ tender: 'coin', amount: usd('60.00') }] }]);
   });
 });

@@ -86,13 +86,15 @@ test('a break-in anywhere in the time of a comparison explains it, and the month
   expect(rows).toMatchObject([{ counts: 2, leftOut: 2, outOfTolerance: 0, ...sums }]);
 });
 
-test('a break-in on the day of the visit from which a comparison counts, or before it, is of the boxes before', async () => {
-  const running = await bar();
-  await office.post('/v1/break-ins', { placementId: running.placement.id, happenedOn: '2026-05-04', amount: usd('90.00'), note: 'The box was forced.' }).expect(201);
-  await running.counted(5, '25.00', { coins: '100', tests: '0' });
-  await running.counted(9, '10.00', { coins: '500' });
-  await running.counted(13, '99.00', { coins: '900', tests: '4' });
-  expect(await leftOut(running)).toEqual(['break-in', null, null]);
+test('a break-in before the visit from which a comparison counts is of the box before; on its day nothing says which of both it is of', async () => {
+  for (const [happenedOn, explained] of [['2026-05-04', ['break-in', null, null]], ['2026-05-05', ['break-in', 'break-in', 'break-in']]] as const) {
+    const running = await bar();
+    await office.post('/v1/break-ins', { placementId: running.placement.id, happenedOn, amount: usd('90.00'), note: 'The box was forced.' }).expect(201);
+    await running.counted(5, '25.00', { coins: '100', tests: '0' });
+    await running.counted(9, '10.00', { coins: '500' });
+    await running.counted(13, '99.00', { coins: '900', tests: '4' });
+    expect(await leftOut(running)).toEqual(explained);
+  }
 });
 
 test('an outage of most of the time of a comparison explains it, and is confirmed by somebody with a hand in none of its counts', async () => {
@@ -148,21 +150,36 @@ test('a flag over several visits is explained by nobody who made one of them, an
   expect(await linesOf(alone.id)).toEqual([['coin', '25.00', '25.00', '0.00', 1, '2026-05-01']]);
 });
 
-test('a machine that reports is heard about all of the time of a comparison', async () => {
-  const running = await bar();
-  await running.counted(5, '25.00', { coins: '100', tests: '0' });
-  await running.counted(9, '100.00', { coins: '500' });
+test('each tender is heard, reported on and named over its own time', async () => {
+  const running = await makeRunningSite(office);
+  const { meterIds } = await fitBoard(office, running.machine.id, { fittedAt: at(1), meters: [meterFields({ value: '0' }), meterFields({ label: 'Notes', tender: 'note', unitValue: usd('1.00'), value: '0' }), meterFields({ label: 'Tests', tender: 'test-plays', value: '0' })] });
+  const [orla, paul] = [await makePerson(owner), await makePerson(owner)];
   const { secret } = (await office.post('/v1/machine-tokens', { machineId: running.machine.id }).expect(201)).body as { secret: string };
   const report = (body: object) => api.anonymous.post('/v1/machine-reports').set('Authorization', `Bearer ${secret}`).send({ machineTag: running.machine['tag'], ...body }).expect(200);
-  for (const [readAt, coins, tests] of [['2026-05-05T16:30:00Z', '100', '0'], ['2026-05-09T16:30:00Z', '500', '2'], ['2026-05-13T16:30:00Z', '900', '4']] as const) {
-    await report({ readings: [{ meter: 'Coins', value: coins, readAt }, { meter: 'Tests', value: tests, readAt }] });
+  const visits = [[5, '25.00', '10.00', ['100', '10', '0'], orla], [9, '100.00', '30.00', ['500', '40'], orla], [13, '49.00', '10.00', ['900', '70', '4'], paul]] as const;
+  for (const [day, coin, note, values, person] of visits) {
+    const readings = values.map((value, index) => ({ meterId: meterIds[index], value }));
+    await accept(await makeCollection(collector, running.site, [count(running.machine, coin, note, { readings })], { happenedAt: at(day), collectedBy: person.id }));
+  }
+  for (const [readAt, ...values] of [['2026-05-05T16:30:00Z', '100', '10', '0'], ['2026-05-09T16:30:00Z', '500', '40', '2'], ['2026-05-13T16:30:00Z', '900', '70', '4']] as const) {
+    await report({ readings: ['Coins', 'Notes', 'Tests'].map((meter, index) => ({ meter, value: values[index], readAt })) });
   }
   await report({ events: [{ kind: 'door-opened', happenedAt: '2026-05-07T02:13:00Z' }, { kind: 'door-closed', happenedAt: '2026-05-07T02:16:00Z' }] });
-  await running.counted(13, '49.00', { coins: '900', tests: '4' });
-  const [flag] = await flagsOf(running);
-  const detail = (await owner.get(`/v1/variance-flags/${flag?.id ?? ''}`).expect(200)).body as VarianceFlagDetail;
-  expect(detail.machineSays).toEqual({ from: '2026-05-05T16:30:00.000Z', to: '2026-05-13T16:30:00.000Z', amounts: [{ tender: 'coin', amount: usd('199.00') }] });
+
+  const { items } = (await office.get(`/v1/variance-flags?siteId=${running.site.id}`).expect(200)).body as { items: VarianceFlag[] };
+  expect(items[0]?.figures).toMatchObject([{ tender: 'coin', expected: usd('199.00'), counted: usd('149.00') }, { tender: 'note', expected: usd('30.00'), counted: usd('10.00') }]);
+  const detail = (await owner.get(`/v1/variance-flags/${items[0]?.id ?? ''}`).expect(200)).body as VarianceFlagDetail;
+  expect(detail.machineSays).toEqual([
+    { from: '2026-05-05T16:30:00.000Z', to: '2026-05-13T16:30:00.000Z', amounts: [{ tender: 'coin', amount: usd('199.00') }] },
+    { from: '2026-05-09T16:30:00.000Z', to: '2026-05-13T16:30:00.000Z', amounts: [{ tender: 'note', amount: usd('30.00') }] },
+  ]);
   expect(detail.machineEvents).toEqual([{ kind: 'door', fault: null, startedAt: '2026-05-07T02:13:00.000Z', endedAt: '2026-05-07T02:16:00.000Z' }]);
+
+  const reportOf = async (more: string) => ((await owner.get(`/v1/variances/report?from=2026-05-01&to=2026-05-31&siteId=${running.site.id}${more}`).expect(200)).body as VarianceReport).rows;
+  // The notes are of one visit each; a flag is of the whole box.
+  expect(await reportOf('&by=collector&tender=note')).toMatchObject([{ id: paul.id, several: false, counts: 1, shortages: usd('-20.00'), openFlags: 0 }, { id: orla.id, counts: 2, shortages: usd('0.00') }]);
+  expect(await reportOf('&by=collector&tender=coin')).toMatchObject([{ id: null, several: true, counts: 1, shortages: usd('-50.00'), openFlags: 1 }, { id: orla.id, counts: 1, leftOut: 1 }]);
+  expect(await reportOf(`&by=month&collectorId=${paul.id}`)).toMatchObject([{ counts: 1, shortages: usd('-20.00') }]);
 });
 
 test('two counts that are compared together are so, accepted at the same moment as well', async () => {

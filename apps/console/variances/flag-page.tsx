@@ -99,15 +99,15 @@ function Figures({ detail: { flag, machineSays } }: PartProps) {
           </tbody>
         </table>
       </Wide>
-      {machineSays === null ? null : (
-        <p>
+      {machineSays.map((says) => (
+        <p key={says.from}>
           {text.machineSays({
-            amounts: machineSays.amounts.map(({ tender, amount }) => `${words.variances.tender[tender]} ${formatMoney(amount, locale)}`).join(', '),
-            from: formatInstant(machineSays.from, locale),
-            to: formatInstant(machineSays.to, locale),
+            amounts: says.amounts.map(({ tender, amount }) => `${words.variances.tender[tender]} ${formatMoney(amount, locale)}`).join(', '),
+            from: formatInstant(says.from, locale),
+            to: formatInstant(says.to, locale),
           })}
         </p>
-      )}
+      ))}
       {flag.reasons.includes('round-unseen') ? <p>{text.roundUnseen}</p> : null}
       <div className="row">
         {may('collection.read') ? <Link to={to(`collections/${flag.collectionId}`)}>{text.toCollection}</Link> : null}

@@ -18,7 +18,7 @@ export function daysAskedBy(parameters: URLSearchParams): DaysAsked | null {
   return { from, to, ...(machineId === undefined ? {} : { machineId }), ...(collectorId === undefined ? {} : { collectorId }) };
 }
 
-/** The way to the flags that a row of the report counts; null for collections that name no collector, which nothing picks out. */
+/** The way to the flags that a row of the report counts, and of a collector to those over visits of several, too; null for rows that name no collector, which nothing picks out. */
 export function pathOfFlags(row: VarianceReport['rows'][number], asked: ReportAsked): string | null {
   if (asked.by === 'collector' && row.id === null) return null;
   const month = asked.by === 'month' ? daysOfMonth(row.code) : null;

@@ -8,7 +8,7 @@ const text = words.variances.flag.events;
 
 /** Open doors and faults that the machine reported since its box was emptied before. Nothing is shown of one that reports nothing. */
 export function MachineEvents({ detail: { machineEvents, machineSays } }: { readonly detail: VarianceFlagDetail }) {
-  if (machineEvents.length === 0 && machineSays === null) return null;
+  if (machineEvents.length === 0 && machineSays.length === 0) return null;
   return (
     <>
       <TitledTable

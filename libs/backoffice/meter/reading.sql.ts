@@ -236,7 +236,7 @@ export type PlacedReadingRow = StandingReadingRow & { site_id: string | null };
 
 /**
  * What {@link expectedCash} reads: see there. `whole_at`: the collection before at which every meter that tells of cash was last read, as what the others counted since waits for
- * one that was not; the meters of a machine come in arrays, as no index finds its boards. Of a machine that left a place also what was read until then, and the first reading after it, which may have begun at the place.
+ * one that was not; but for those that were never read again, for which nothing is told yet. The meters of a machine come in arrays, as no index finds its boards. Of a machine that left a place also what was read until then, and the first reading after it, which may have begun at the place.
  */
 export async function selectReadingsBehind(tx: TenantTransaction, emptyings: readonly EmptyingRow[]): Promise<PlacedReadingRow[]> {
   const { rows } = await tx.sql<PlacedReadingRow>(
@@ -250,7 +250,8 @@ export async function selectReadingsBehind(tx: TenantTransaction, emptyings: rea
                 WHERE r.tenant_id = $1 AND r.machine_id = w.machine_id AND r.happened_at < w.at AND ${ofCollection('r')} AND ${stands('r')}
                   AND NOT EXISTS (SELECT FROM unnest(counting.meter_ids, counting.fitted, counting.removed) AS m (id, fitted_at, removed_at)
                                    WHERE m.fitted_at <= r.happened_at AND m.removed_at > r.happened_at
-                                     AND NOT EXISTS (SELECT FROM meter_reading own WHERE own.tenant_id = $1 AND own.meter_id = m.id AND own.happened_at = r.happened_at AND ${stands('own')}))
+                                     AND NOT EXISTS (SELECT FROM meter_reading own WHERE own.tenant_id = $1 AND own.meter_id = m.id AND own.happened_at = r.happened_at AND ${stands('own')})
+                                     AND EXISTS (SELECT FROM meter_reading own WHERE own.tenant_id = $1 AND own.meter_id = m.id AND own.happened_at > r.happened_at AND ${stands('own')}))
                 ORDER BY r.happened_at DESC LIMIT 1) AS whole_at
          FROM wanted w LEFT JOIN counting ON counting.machine_id = w.machine_id),
      needed AS (

@@ -1,7 +1,7 @@
 import type { VarianceReportQuery } from '#contracts/variance-report';
 import type { TenantTransaction } from '#database/tenant';
 import type { CurrencyCode } from '#domain/money/currency';
-import { comparedTogether, isCompared } from './together.sql';
+import { isCompared } from './together.sql';
 
 export type ReportRow = {
   id: string | null;
@@ -32,21 +32,23 @@ const groups: { readonly [by in VarianceReportQuery['by']]: { readonly key: stri
   month: { key: `to_char(v.accounting_date, 'YYYY-MM')`, names: '', code: 'g.key', name: `''`, order: 'g.key, g.currency' },
 };
 
-/** Boxes that are compared with what others than their collector took before, over missed readings. Nothing says what part of a difference is whose, so they are of none of them. */
+/** Variances over the visits of several, as readings were missed. Nothing says what part of a difference is whose, so they are of none of them. */
 const ofSeveral = `several AS MATERIALIZED (
-       SELECT box.collection_id, box.placement_id
-         FROM (SELECT v.collection_id, v.placement_id FROM cash_variance v
-                WHERE v.tenant_id = $1 AND v.stands AND v.counts > 1 AND v.accounting_date >= $2 AND v.accounting_date <= $3 GROUP BY v.collection_id, v.placement_id) box
-         JOIN collection latest ON latest.tenant_id = $1 AND latest.id = box.collection_id
-        CROSS JOIN LATERAL (${comparedTogether({ collection: 'latest', placementId: 'box.placement_id' })}) part
-         JOIN collection c ON c.tenant_id = $1 AND c.id = part.id
-        GROUP BY box.collection_id, box.placement_id HAVING count(DISTINCT c.collected_by) + max((c.collected_by IS NULL)::int) > 1),`;
+       SELECT v.collection_id, v.placement_id, v.tender
+         FROM cash_variance v
+         JOIN box_count b ON b.tenant_id = $1 AND b.placement_id = v.placement_id
+         JOIN collection c ON c.tenant_id = $1 AND c.id = b.collection_id AND c.state = 'accepted' AND c.happened_at > v.since_at AND c.happened_at <= v.happened_at
+        WHERE v.tenant_id = $1 AND v.stands AND v.counts > 1 AND v.accounting_date >= $2 AND v.accounting_date <= $3
+        GROUP BY v.collection_id, v.placement_id, v.tender HAVING count(DISTINCT c.collected_by) + max((c.collected_by IS NULL)::int) > 1),`;
+
+/** Those of a variance, of its tender; those of a flag, which is of the whole box. */
+const severalOf = { variance: 'SELECT * FROM several WHERE tender = v.tender', flag: 'SELECT DISTINCT collection_id, placement_id FROM several' };
 
 /** Sums of what stands, by what is asked for, of all tenders or of one; a flag is of the whole box. A collection is joined only where its collector is asked about. */
 export async function selectReport(tx: TenantTransaction, query: VarianceReportQuery & { readonly notSites: readonly string[]; readonly limit: number | null }): Promise<ReportRow[]> {
   const group = groups[query.by];
   const ofCollector = query.by === 'collector' || query.collectorId !== undefined;
-  const collection = (alias: string): string => (ofCollector ? `JOIN collection c ON c.tenant_id = $1 AND c.id = ${alias}.collection_id LEFT JOIN several ON several.collection_id = ${alias}.collection_id AND several.placement_id = ${alias}.placement_id` : '');
+  const collection = (of: keyof typeof severalOf): string => (ofCollector ? `JOIN collection c ON c.tenant_id = $1 AND c.id = v.collection_id LEFT JOIN LATERAL (${severalOf[of]}) several ON several.collection_id = v.collection_id AND several.placement_id = v.placement_id` : '');
   const filter = (alias: string): string => `
     ${alias}.tenant_id = $1 AND ${alias}.accounting_date >= $2 AND ${alias}.accounting_date <= $3 AND ${alias}.site_id <> ALL ($4::uuid[])
     AND ($5::uuid IS NULL OR ${alias}.site_id = $5) AND ($6::uuid IS NULL OR ${alias}.machine_id = $6) AND ($7::uuid IS NULL OR ${ofCollector ? '(c.collected_by = $7 AND several.collection_id IS NULL)' : 'true'})`;
@@ -57,10 +59,10 @@ export async function selectReport(tx: TenantTransaction, query: VarianceReportQ
               coalesce(sum(v.expected_minor) FILTER (WHERE ${isCompared('v')}), 0)::bigint AS expected_minor, coalesce(sum(v.counted_minor) FILTER (WHERE ${isCompared('v')}), 0)::bigint AS counted_minor,
               coalesce(sum(least(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE ${isCompared('v')}), 0)::bigint AS shortages_minor,
               coalesce(sum(greatest(v.counted_minor - v.expected_minor, 0)) FILTER (WHERE ${isCompared('v')}), 0)::bigint AS overages_minor
-         FROM cash_variance v ${collection('v')} WHERE v.stands AND ($9::text IS NULL OR v.tender = $9) AND ${filter('v')} GROUP BY 1, 2),
+         FROM cash_variance v ${collection('variance')} WHERE v.stands AND ($9::text IS NULL OR v.tender = $9) AND ${filter('v')} GROUP BY 1, 2),
      f AS (
        SELECT ${group.key} AS key, v.currency, count(*) FILTER (WHERE v.state = 'open')::int AS open_flags, count(*) FILTER (WHERE v.state = 'explained')::int AS explained_flags
-         FROM variance_flag v ${collection('v')} WHERE ${filter('v')} GROUP BY 1, 2)
+         FROM variance_flag v ${collection('flag')} WHERE ${filter('v')} GROUP BY 1, 2)
      SELECT ${query.by === 'month' ? 'NULL::text' : `nullif(g.key, 'several')`} AS id, coalesce(g.key = 'several', false) AS several, coalesce(${group.code}, '') AS code, coalesce(${group.name}, '') AS name, g.currency, g.counts, g.out_of_tolerance, g.counters_apart, g.left_out,
             g.expected_minor, g.counted_minor, g.shortages_minor, g.overages_minor, coalesce(f.open_flags, 0) AS open_flags, coalesce(f.explained_flags, 0) AS explained_flags
        FROM g LEFT JOIN f ON f.key IS NOT DISTINCT FROM g.key AND f.currency = g.currency

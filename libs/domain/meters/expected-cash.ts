@@ -17,7 +17,7 @@ import { belonging, emptyingsOf, type Emptying } from './belonging';
 import type { MeterInterval } from './intervals';
 import { cashTenders, type Board, type CashTender } from './meter';
 import { partOf, type Part } from './part';
-import { inOneTender, shareOf, together, waitingOf, type Share, type Told } from './shares';
+import { inOneTender, isOpen, shareOf, together, waitingOf, type Share, type Told } from './shares';
 import type { Stay } from './stays';
 
 /**
@@ -99,10 +99,13 @@ function sumUp(told: readonly (Pick<Told, 'intervals' | 'read'> & { readonly par
 }
 
 function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender, emptying, shares }: { readonly tender: CashTender; readonly emptying: Emptying; readonly shares: readonly Share[] }): Omit<ExpectedCash, 'playsMinor'> {
-  const whole = sumUp(own);
-  const here = sumUp(own.flatMap((share) => (share.here === null ? [] : [{ ...share.here, part: share.part }])));
+  const ownHere = own.flatMap((share) => (share.here === null ? [] : [{ ...share.here, part: share.part }]));
+  const here = sumUp(ownHere);
+  // While it waits it says why of this emptying alone, however far back the readings go that are known here.
+  const told = isOpen(own) ? ownHere : own;
+  const whole = sumUp(told);
   // Coins that waited, and are told with notes now, are not what was counted with those notes.
-  const unknown = new Set<Unknown>([...whole.unknown, ...(own.some(({ waitedAs }) => waitedAs !== null && waitedAs !== tender) ? (['not-read'] as const) : [])]);
+  const unknown = new Set<Unknown>([...whole.unknown, ...(!isOpen(own) && own.some(({ waitedAs }) => waitedAs !== null && waitedAs !== tender) ? (['not-read'] as const) : [])]);
   const apart = unknown.size === 0 ? apartOf(own, shares) : null;
   return {
     collectionId: emptying.collectionId,
@@ -113,13 +116,13 @@ function expectedOf(own: readonly (Share & { readonly part: Part })[], { tender,
     unknownHere: [...here.unknown].sort(),
     mixed: own.some((share) => share.here?.mixed === true),
     unseenRoundMinor: own.flatMap(({ part, intervals }) => (part.sign < 0n ? [] : intervals.flatMap(({ unseenRoundMinor: round }) => round ?? []))).reduce<bigint | null>((least, each) => (least === null || each < least ? each : least), null),
-    sinceMs: startOf(own) ?? emptying.atMs,
+    sinceMs: startOf(told) ?? emptying.atMs,
     second: apart === null ? null : { expectedMinor: whole.minor + apart.reduce((sum, each) => sum + each, 0n), apartMinor: apart.reduce((sum, each) => sum + (each < 0n ? -each : each), 0n) },
   };
 }
 
 /** The earliest reading that meters count from. */
-function startOf(shares: readonly Share[]): number | null {
+function startOf(shares: readonly Pick<Share, 'intervals'>[]): number | null {
   const starts = shares.flatMap(({ intervals }) => intervals.map(({ from }) => from.atMs));
   return starts.length === 0 ? null : starts.reduce((earliest, each) => Math.min(earliest, each));
 }

@@ -46,6 +46,26 @@ describe('a tender of which one meter was not read', () => {
     const fresh = board([meter('plays', [at(150, 0n), at(200, 7n, second)], price)], { id: 'fresh', fittedMs: 150 * HOUR_MS });
     expect(expectedCashOf([old, fresh])).toMatchObject([{ tender: 'coin', unknown: ['not-read'] }, { tender: 'note', expectedMinor: 500n }, { collectionId: 'second', tender: 'cash', expectedMinor: null, unknown: ['not-read'], unknownHere: [], knownMinor: 500n - 25n + 100n + 700n }]);
   });
+  it('stays so where it waits once more', () => {
+    const price = { unitValues: [{ fromMs: 0, minor: 100n }] };
+    const old = board([meter('coin', [at(0, 0n), at(100, 40n, first), at(150, 60n)]), meter('note', [at(0, 0n), at(100, 5n, first), at(150, 6n)]), meter('test-plays', [at(0, 0n), at(150, 1n)])], { id: 'old', removedMs: 150 * HOUR_MS });
+    const fresh = board([meter('plays', [at(150, 0n), at(200, 7n, second), at(300, 9n, third), at(400, 12n, { collectionId: 'fourth' })], price), meter('test-plays', [at(150, 0n), at(300, 1n, third), at(400, 1n, { collectionId: 'fourth' })], { id: 'fresh tests' })], { id: 'fresh', fittedMs: 150 * HOUR_MS });
+    expect(expectedCashOf([old, fresh]).map(({ collectionId, tender, expectedMinor, sinceMs, unknown }) => [collectionId, tender, expectedMinor, sinceMs / HOUR_MS, ...unknown])).toEqual([
+      ['first', 'coin', null, 0, 'not-read'], ['first', 'note', 500n, 0], ['second', 'cash', null, 0, 'not-read'], ['third', 'cash', null, 0, 'not-read'], ['fourth', 'cash', 300n, 300],
+    ]);
+  });
+  it('says the same whether readings of before are known or not, and waits for no board that came out', () => {
+    const days = staysOf([
+      { id: 'A', siteId: 'a', placedDayMs: 0, placedReadMs: [], removedDayMs: 192 * HOUR_MS, removedReadMs: [], lastEmptied: { collectionId: 'first', atMs: 100 * HOUR_MS } },
+      { id: 'B', siteId: 'b', placedDayMs: 216 * HOUR_MS, placedReadMs: [], removedDayMs: null, removedReadMs: [], lastEmptied: null },
+    ]);
+    const [inA, inB] = [{ placementId: 'A' }, { placementId: 'B' }];
+    const old = board([meter('coin', [at(0, 0n, inA), at(100, 400n, { ...first, ...inA }), at(250, 500n, inB)])], { id: 'old', removedMs: 250 * HOUR_MS });
+    const fresh = board([meter('coin', [at(250, 0n, inB), at(300, 100n, { ...second, ...inB }), at(400, 200n, { ...third, ...inB })], { id: 'fresh coin' })], { id: 'fresh', fittedMs: 250 * HOUR_MS });
+    const thirdOf = (boards: readonly Board[]) => expectedOfStays(boards, days).filter(({ collectionId }) => collectionId === 'third');
+    expect(thirdOf([old, fresh])).toMatchObject([{ expectedMinor: 2_500n, unknown: [], sinceMs: 300 * HOUR_MS }]);
+    expect(thirdOf([old, fresh])).toEqual(thirdOf([fresh]));
+  });
   it('leaves a machine that is moved without what waited at the place before', () => {
     const days = staysOf([
       { id: 'A', siteId: 'a', placedDayMs: 0, placedReadMs: [], removedDayMs: 192 * HOUR_MS, removedReadMs: [200 * HOUR_MS], lastEmptied: { collectionId: 'first', atMs: 100 * HOUR_MS } },

@@ -16,12 +16,12 @@ export function inOneTender(shares: readonly Share[]): readonly Share[] {
   return together.length === 0 ? shares : shares.map((share) => (share.part === null ? share : { ...share, part: { ...share.part, tender: 'cash' } }));
 }
 
-/** What a meter tells of one emptying. */
-export type Told = { readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading'; readonly mixed: boolean };
+/** What a meter tells of one emptying. `isAwaited`: it was not read, and its board is still there to be. */
+export type Told = { readonly intervals: readonly MeterInterval[]; readonly read: 'read' | 'not-read' | 'first-reading'; readonly mixed: boolean; readonly isAwaited: boolean };
 
 /**
  * What a meter tells since all meters of its tender were last read. `here`: of this emptying alone; null where its board had no part in
- * it. `waitedAs`: the tender in which it waited; null where it did not.
+ * it. `waitedAs`: the tender in which it first waited; null where it did not.
  */
 export type Share = Pick<Told, 'intervals' | 'read'> & { readonly meter: Meter; readonly part: Part | null; readonly here: Told | null; readonly waitedAs: CashTender | null };
 
@@ -34,13 +34,13 @@ export function shareOf({ board, meter, part, ...belongs }: BelongingMeter & { r
 function toldOf({ board, readAt, byCollection, readAtRemoval, mixedIn }: Omit<BelongingMeter, 'meter'>, { collectionId, atMs }: Emptying): Told | null {
   const inMachine = board.fittedMs <= atMs && (board.removedMs === null || atMs < board.removedMs);
   const intervals = byCollection.get(collectionId) ?? [];
-  if (mixedIn.has(collectionId)) return { intervals, read: readAt.has(collectionId) ? 'first-reading' : 'not-read', mixed: true };
+  if (mixedIn.has(collectionId)) return { intervals, read: readAt.has(collectionId) ? 'first-reading' : 'not-read', mixed: true, isAwaited: inMachine && !readAt.has(collectionId) };
   if (!inMachine && intervals.length === 0) return null;
   // A board fitted during the visit has earned nothing yet; one fitted before it was read too late to say.
   const isNew = board.fittedMs === atMs;
   const tooLate = intervals.length === 0 && !isNew;
   const isRead = isNew || readAt.has(collectionId) || readAtRemoval.has(collectionId) || intervals.some(({ to }) => to.atMs > atMs);
-  return { intervals, read: inMachine && !isRead ? 'not-read' : tooLate ? 'first-reading' : 'read', mixed: false };
+  return { intervals, read: inMachine && !isRead ? 'not-read' : tooLate ? 'first-reading' : 'read', mixed: false, isAwaited: inMachine && !isRead };
 }
 
 /** What meters tell of an emptying, after what they told of those before for which it waited. */
@@ -61,11 +61,16 @@ function after(before: Share | undefined, share: Share): Share {
  * where every tender waits.
  */
 export function waitingOf(shares: readonly Share[], tenders: readonly CashTender[]): readonly Share[] {
-  const open = tenders.filter((tender) => shares.some(({ part, here }) => part?.tender === tender && here?.read === 'not-read'));
+  const open = tenders.filter((tender) => isOpen(shares.filter(({ part }) => part?.tender === tender)));
   const tenderOf = ({ part, meter }: Share): CashTender | null => part?.tender ?? shares.find((first) => first.meter.id === meter.secondOf)?.part?.tender ?? null;
   return shares.flatMap((share) => {
     const tender = tenderOf(share);
     const waits = tender === null ? open.length === tenders.length : open.includes(tender);
-    return waits ? [{ ...share, here: null, waitedAs: share.part?.tender ?? null }] : [];
+    return waits ? [{ ...share, here: null, waitedAs: share.waitedAs ?? share.part?.tender ?? null }] : [];
   });
+}
+
+/** Whether a tender waits for one of its meters. */
+export function isOpen(own: readonly Pick<Share, 'here'>[]): boolean {
+  return own.some(({ here }) => here?.isAwaited === true);
 }
