@@ -6,6 +6,7 @@ import { openersOf } from '#backoffice/key-question/openers';
 import type { CopyHistory, KeyAttention, KeyHolding, Openers, PersonKeys } from '#contracts/key-question';
 import type { TenantTransaction } from '#database/tenant';
 import { createUser, startTestApi, TEST_PASSWORD, type TestApi, type TestClient } from '#tests/support/api';
+import { onConnection } from '#tests/support/connection';
 import { bindToPerson, atPlace, heldBy, inStore, keyBooks, type KeyCopyOfTest } from '#tests/support/keys';
 import { errorsOf, makeMachine, makePerson, makePlacement, makeRunningSite, makeSite, type Made } from '#tests/support/set-up';
 
@@ -28,6 +29,7 @@ let issued: string;
 
 beforeAll(async () => {
   api = await startTestApi();
+  await onConnection(api.db.urls.superuser, (client) => client.query('ALTER TABLE custody SET (autovacuum_enabled = false)')); // By counts of a dozen rows the planner takes whichever index has fewer pages; they would come at any time.
   owner = api.operator.as('owner');
   keys = keyBooks(api.operator);
   const barSite = { id: api.operator.siteId, name: '=The Bar' };
@@ -341,12 +343,10 @@ describe('what is to be looked after', () => {
     const lists = { missing: selectMissing, lent: selectOverdue, breach: selectBreaches };
     for (const [when, moment] of Object.entries(moments)) {
       for (const [what, select] of Object.entries(lists)) {
-        const index = when === 'now' && what === 'missing' ? 'custody_missing' : `custody_${what}_${when}`;
-        expect(indexesIn(await plansOf((tx) => select(tx, moment)))).toContain(index);
+        expect(indexesIn(await plansOf((tx) => select(tx, moment)))).toContain(when === 'now' && what === 'missing' ? 'custody_missing' : `custody_${what}_${when}`);
       }
     }
-    const ofOrla = { ...moments.over_time, holderIds: [people.orla.id] };
-    expect(indexesIn(await plansOf((tx) => selectHeldBy(tx, ofOrla)))).toEqual(expect.arrayContaining(['custody_of_holder_over_time', 'custody_of_holder_once_known']));
+    expect(indexesIn(await plansOf((tx) => selectHeldBy(tx, { ...moments.over_time, holderIds: [people.orla.id] })))).toEqual(expect.arrayContaining(['custody_of_holder_over_time', 'custody_of_holder_once_known']));
   });
 
   test('as CSV', async () => {

@@ -93,6 +93,8 @@ describeWithProgram('chromium', 'chromium', () => {
 
     // Whoever goes on before the answer has come stays where they went. This one says that it is done, though nothing is.
     const mill = page.getByRole('row', { name: /Mill Diner/ });
+    // Until it is a draft its name leads to the site.
+    await mill.getByRole('button', { name: /^Mark reviewed/ }).waitFor();
     await keys.press(mill.getByRole('link', { name: 'Mill Diner' }));
     await page.getByText('1 of 2 drafts').waitFor();
     await page.getByLabel(/^Review by keys: /).check();
