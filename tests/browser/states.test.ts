@@ -180,6 +180,27 @@ describeWithProgram('chromium', 'chromium', () => {
     await page.getByText('There is no collection here.').waitFor();
   });
 
+  it('a form that cannot be told what it has to know says so, keeps what is typed, and is sent once it was told', async () => {
+    const { page, look } = as('bookkeeper');
+    await page.route('**/v1/operator', (route) => route.fulfill(brokenAnswer));
+    await page.goto(address('parties'));
+    await page.getByRole('button', { name: 'Add a party' }).first().click();
+    const form = page.getByRole('dialog', { name: 'A new party' });
+    await form.getByRole('alert').filter({ hasText: 'Something went wrong on our side' }).waitFor();
+    await form.getByLabel('Name', { exact: true }).fill('Wren Hospitality');
+    let sent = 0;
+    page.on('request', (request) => (sent += request.method() === 'POST' && request.url().endsWith('/v1/parties') ? 1 : 0));
+    await form.getByRole('button', { name: 'Add a party', exact: true }).click();
+    expect(await look('form-not-told')).toEqual([]);
+    expect(sent).toBe(0);
+    await page.unroute('**/v1/operator');
+    await form.getByRole('button', { name: 'Try again' }).click();
+    await form.getByRole('alert').waitFor({ state: 'detached' });
+    await form.getByRole('button', { name: 'Add a party', exact: true }).click();
+    await page.getByRole('heading', { level: 1, name: 'Wren Hospitality' }).waitFor();
+    expect(sent).toBe(1);
+  });
+
   it('where the script does not come, the page says so in three languages', async () => {
     const { page } = as('bookkeeper');
     await page.route('**/assets/*.js', (route) => route.abort());

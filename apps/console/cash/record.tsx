@@ -36,6 +36,7 @@ function usePlaces() {
   const people = (everybody.data ?? []).filter(({ employedBy }) => employedBy === 'operator');
   const funds = everyFund.data?.items ?? [];
   return {
+    needs: [office, everybody, everyFund],
     isLoading: office.isLoading || everybody.isLoading || everyFund.isLoading,
     people: people.map((person) => ({ value: person.id, text: person.name })),
     funds: funds.map((fund) => ({ value: fund.id, text: fund.code, currency: fund.balance.currency })),
@@ -122,7 +123,7 @@ export function RecordMove({ day, onClose }: RecordProps) {
     return { body, books: [text.books({ what: words.cash.moves.kind[kind], amount: formatMoney(typed, locale), from: outOf, to: into, day: formatDay(movedOn, locale) }), ...(coins === undefined ? [] : [words.entered.handed.coins(formatMoney(coins, locale))]), ...(asksReason ? [text.booksTakings, words.booking.because(reason.trim())] : [])] };
   };
   return (
-    <Booking title={text.title} action={text.action} read={read} send={api.recordCashMove} refresh={['cash']} alsoRefresh={filledOutOf === undefined ? [] : [['collections'], ...changedByCorrection]} fields={fields} isReading={places.isLoading} onClose={onClose}>
+    <Booking title={text.title} action={text.action} read={read} send={api.recordCashMove} refresh={['cash']} alsoRefresh={filledOutOf === undefined ? [] : [['collections'], ...changedByCorrection]} fields={fields} needs={places.needs} onClose={onClose}>
       {(errors) => (
         <>
           <SelectField id={fields.kind} label={text.kind} value={kind} options={kinds.map((value) => ({ value, text: words.cash.moves.kind[value] }))} onValue={(value) => setKind(kinds.find((each) => each === value) ?? kind)} />
@@ -178,7 +179,7 @@ export function RecordStocktake({ day, onClose }: RecordProps) {
     };
   };
   return (
-    <Booking title={say.title} action={say.action} read={read} send={api.recordStocktake} refresh={['cash']} fields={fields} isReading={known.isLoading} onClose={onClose}>
+    <Booking title={say.title} action={say.action} read={read} send={api.recordStocktake} refresh={['cash']} fields={fields} needs={known.needs} onClose={onClose}>
       {(errors) => (
         <>
           <SelectField id={fields.place} label={say.place} value={place} options={places.map((value) => ({ value, text: say.places[value] }))} onValue={(value) => setPlace(places.find((each) => each === value) ?? place)} />

@@ -108,7 +108,7 @@ function RemovalCount({ task, onClose }: { readonly task: Removal; readonly onCl
   const { api } = useOperator();
   const siteNamed = useSiteNames();
   const id = useId();
-  const { currency, isLoading } = useCurrencyAt(task.siteId);
+  const { currency, needs } = useCurrencyAt(task.siteId);
   const [when, setWhen] = useState(`${task.removedOn}T12:00`);
   const [typed, setTyped] = useState({ coin: '', note: '', metered: '', bookedOn: '', bookedWhy: '' });
   const { data: boards } = useQuery(boardsQuery(api, task.machineId));
@@ -139,7 +139,7 @@ function RemovalCount({ task, onClose }: { readonly task: Removal; readonly onCl
     ]);
   };
   return (
-    <FormDialog title={text.countTitle(task.machineTag, siteNamed(task.siteCode))} lead={task.nextSiteCode === null ? text.countLead : `${text.countLead} ${text.countWentOn(siteNamed(task.nextSiteCode))}`} errors={errors} busy={busy} isReading={isLoading} action={text.enterCount} onSubmit={send} onClose={onClose}>
+    <FormDialog title={text.countTitle(task.machineTag, siteNamed(task.siteCode))} lead={task.nextSiteCode === null ? text.countLead : `${text.countLead} ${text.countWentOn(siteNamed(task.nextSiteCode))}`} errors={errors} busy={busy} needs={needs} action={text.enterCount} onSubmit={send} onClose={onClose}>
       <Field id={fields.happenedAt} type="datetime-local" label={text.emptiedAt} hint={text.emptiedAtHint} error={errorAt(errors, fields.happenedAt)} value={when} onValue={setWhen} />
       {(['coin', 'note'] as const).map((name) => (
         <Field

@@ -89,7 +89,8 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
   const [occasion, setOccasion] = useState<Occasion>(first?.occasion ?? 'price-change');
   const [when, setWhen] = useState(() => first?.when ?? toLocal(new Date().toISOString()));
   const [shown, setShown] = useState<Readonly<Record<string, Shown>>>({});
-  const { data: earlier = [], isLoading } = useQuery({ ...readingsQuery(api, machine.id), enabled: may('meter-reading.read') });
+  const readings = useQuery({ ...readingsQuery(api, machine.id), enabled: may('meter-reading.read') });
+  const { data: earlier = [] } = readings;
   // A change of price asks for what a unit is worth of each meter, read already or not.
   const isMomentKnown = first !== undefined && occasion === first.occasion && first.at !== null && when === first.when;
   const isPriceKnown = occasion === 'price-change' && isMomentKnown;
@@ -146,7 +147,7 @@ export function RecordReadings({ machine, board, first, onClose }: RecordReading
       ],
     );
   return (
-    <FormDialog title={text.recordTitle(machine.tag)} lead={isPriceKnown ? text.priceKnown : occasion === 'price-change' && mayChangeUnread ? `${text.recordLead} ${text.priceAlone}` : text.recordLead} errors={errors} busy={busy} isReading={isLoading} action={text.record} onSubmit={send} onClose={onClose}>
+    <FormDialog title={text.recordTitle(machine.tag)} lead={isPriceKnown ? text.priceKnown : occasion === 'price-change' && mayChangeUnread ? `${text.recordLead} ${text.priceAlone}` : text.recordLead} errors={errors} busy={busy} needs={[readings]} action={text.record} onSubmit={send} onClose={onClose}>
       <SelectField
         id={fields.occasion} label={text.occasion} error={errorAt(errors, fields.occasion)} value={occasion} options={occasions.map((value) => ({ value, text: text.occasions[value] }))}
         onValue={(value) => setOccasion(occasions.find((each) => each === value) ?? occasion)}

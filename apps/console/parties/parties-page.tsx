@@ -49,7 +49,7 @@ export function PartiesPage() {
           )
         }
       </Answer>
-      {isAdding ? <NewParty locale={office.isLoading ? null : (office.data?.locale ?? '')} onAdded={(party) => void navigate(to(`parties/${party.id}`))} onClose={() => setAdding(false)} /> : null}
+      {isAdding ? <NewParty locale={office.data?.locale ?? ''} needs={[office]} onAdded={(party) => void navigate(to(`parties/${party.id}`))} onClose={() => setAdding(false)} /> : null}
     </Page>
   );
 }

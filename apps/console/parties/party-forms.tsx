@@ -4,6 +4,7 @@ import { asCode, isCode } from '../format/code';
 import { codeFromName } from '../keys/set-up/numbers';
 import { Field } from '../parts/field';
 import { FormDialog } from '../parts/form-dialog';
+import type { Need } from '../parts/needs';
 import { linesOf, orNull, useEditForm, useTypedForm } from '../parts/use-typed-form';
 import { useOperator } from '../session/operator';
 import { AddressField, CodeField, LanguageField } from '../set-up/parts';
@@ -13,18 +14,19 @@ import { words } from '../words/words';
 const text = words.setUp.parties;
 
 interface NewPartyProps {
-  /** Language and region of the office, as the first proposal; null while they are on their way. */
-  readonly locale: string | null;
+  /** Language and region of the office, as the first proposal. */
+  readonly locale: string;
+  readonly needs?: readonly Need[];
   readonly onAdded: (party: Party) => void;
   readonly onClose: () => void;
 }
 
 /** Somebody who has a share. */
-export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
+export function NewParty({ locale, needs = [], onAdded, onClose }: NewPartyProps) {
   const { api } = useOperator();
   const [hasOwnCode, setOwnCode] = useState(false);
   const [ownLocale, setOwnLocale] = useState<string | null>(null);
-  const written = ownLocale ?? locale ?? '';
+  const written = ownLocale ?? locale;
   const { set, field, errors, busy, submit } = useTypedForm({
     initial: { name: '', code: '', address: '', email: '', locale: '' },
     missing: (now) => ({ name: now.name.trim() === '' && words.setUp.nameMissing, code: !isCode({ typed: now.code }) && words.setUp.codeWrong, locale: written.trim() === '' && words.setUp.operator.localeMissing }),
@@ -34,7 +36,7 @@ export function NewParty({ locale, onAdded, onClose }: NewPartyProps) {
     onDone: onAdded,
   });
   return (
-    <FormDialog title={text.addTitle} lead={text.noneWhat} errors={errors} busy={busy} isReading={locale === null} action={text.add} onSubmit={submit} onClose={onClose}>
+    <FormDialog title={text.addTitle} lead={text.noneWhat} errors={errors} busy={busy} needs={needs} action={text.add} onSubmit={submit} onClose={onClose}>
       <Field {...field('name')} label={words.setUp.name} maxLength={200} autoComplete="off" onValue={(name) => set(hasOwnCode ? { name } : { name, code: codeFromName(name) })} />
       <CodeField
         {...field('code')}

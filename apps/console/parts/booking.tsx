@@ -5,6 +5,7 @@ import { words } from '../words/words';
 import { Dialog } from './dialog';
 import { ErrorSummary, type FormError } from './error-summary';
 import { recordingErrorsOf } from './form-errors';
+import { Needs, standing, type Need } from './needs';
 import { useMutation } from './use-mutation';
 
 /** What a form holds: what is wrong with it, or what is to be sent and what that books, in sentences. */
@@ -24,8 +25,8 @@ interface BookingProps<Body> {
   readonly alsoRefresh?: readonly QueryKey[];
   /** Id of the field for each member of the request's body. */
   readonly fields: Readonly<Record<string, string>>;
-  /** What it has to know is still on its way: until then it cannot be sent, and the way out is open. */
-  readonly isReading?: boolean;
+  /** What it has to know: until that is there it cannot be sent, and the way out is open. */
+  readonly needs?: readonly Need[];
   readonly onClose: () => void;
   readonly children: (errors: readonly FormError[]) => ReactNode;
 }
@@ -39,7 +40,7 @@ interface Checked<Body> {
  * A form in two steps: it is filled in, then it says what will be booked, and only then books it. Whoever goes back, or
  * is sent back by a refusal, finds everything as it was typed: the fields' values are kept by the one who renders this.
  */
-export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh = [], fields, isReading = false, onClose, children }: BookingProps<Body>) {
+export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh = [], fields, needs = [], onClose, children }: BookingProps<Body>) {
   const client = useQueryClient();
   const [errors, setErrors] = useState<readonly FormError[]>([]);
   const [checked, setChecked] = useState<Checked<Body> | null>(null);
@@ -65,8 +66,9 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
     setErrors([]);
     setChecked(filled);
   };
-  const isBusy = isReading || booking.isPending;
-  const submit = () => (isBusy ? undefined : checked === null ? look() : booking.mutate(checked));
+  const inTheWay = standing(needs);
+  const isBusy = inTheWay === 'loading' || booking.isPending;
+  const submit = () => (isBusy || inTheWay !== null ? undefined : checked === null ? look() : booking.mutate(checked));
   return (
     <Dialog title={title} onClose={onClose} canClose={!booking.isPending}>
       <form
@@ -78,6 +80,7 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
         }}
       >
         <ErrorSummary errors={errors} />
+        <Needs needs={needs} />
         {checked === null ? children(errors) : <WhatIsBooked books={checked.books} />}
         <div className="row">
           <button type="submit" className="button button-main" aria-disabled={isBusy}>

@@ -3,6 +3,7 @@ import { words } from '../words/words';
 import { Dialog } from './dialog';
 import type { FormError } from './error-summary';
 import { Form } from './form';
+import { Needs, standing, type Need } from './needs';
 
 interface FormDialogProps {
   readonly title: string;
@@ -11,8 +12,8 @@ interface FormDialogProps {
   /** What a colleague changed meanwhile, from `useChangedMeanwhile`. */
   readonly conflict?: ReactNode;
   readonly busy: boolean;
-  /** What it has to know is still on its way: until then it cannot be sent, and the way out is open. */
-  readonly isReading?: boolean;
+  /** What it has to know: until that is there it cannot be sent, and the way out is open. */
+  readonly needs?: readonly Need[];
   /** What the button does, in a verb. */
   readonly action: string;
   readonly onSubmit: () => void;
@@ -23,12 +24,13 @@ interface FormDialogProps {
 }
 
 /** A form over the page, with the way out beside its button. */
-export function FormDialog({ title, lead, errors, conflict, busy, isReading = false, action, onSubmit, also, onClose, children }: FormDialogProps) {
+export function FormDialog({ title, lead, errors, conflict, busy, needs = [], action, onSubmit, also, onClose, children }: FormDialogProps) {
+  const inTheWay = standing(needs);
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       {lead === undefined ? null : <p className="soft">{lead}</p>}
       <Form
-        errors={errors} conflict={conflict} busy={busy || isReading} action={action} onSubmit={onSubmit}
+        errors={errors} conflict={conflict} busy={busy || inTheWay === 'loading'} action={action} onSubmit={() => (inTheWay === null ? onSubmit() : undefined)}
         beside={
           <>
             {also}
@@ -38,6 +40,7 @@ export function FormDialog({ title, lead, errors, conflict, busy, isReading = fa
           </>
         }
       >
+        <Needs needs={needs} />
         {children}
       </Form>
     </Dialog>

@@ -59,7 +59,7 @@ export function RecordPayment({ siteId, account, items, onClose }: RecordPayment
   const text = words.payments;
   return (
     <Booking
-      title={text.with(partyName)} action={text.action} send={api.recordPayment} refresh={atSite(siteId)} fields={fields} isReading={versions.isLoading} onClose={onClose}
+      title={text.with(partyName)} action={text.action} send={api.recordPayment} refresh={atSite(siteId)} fields={fields} needs={[versions]} onClose={onClose}
       read={() => readPayment({ typed, taken, account, fields, coin: coinOn(versions.data?.items ?? [], typed, currency) })}
     >
       {(errors) => (

@@ -48,7 +48,7 @@ export function EnterClaim({ siteId, onClose }: EnterClaimProps) {
       unless(reason.trim().length >= 3, fields.reason, text.whyMissing),
     ]);
   return (
-    <FormDialog title={text.enter} errors={errors} busy={busy} isReading={site.isLoading} action={text.enterAction} onSubmit={send} onClose={onClose}>
+    <FormDialog title={text.enter} errors={errors} busy={busy} needs={[site]} action={text.enterAction} onSubmit={send} onClose={onClose}>
       {siteId === null ? (
         <SelectField
           id={fields.siteId} label={words.site} none={text.choose} isLoading={everySite.isLoading} error={errorAt(errors, fields.siteId)} value={chosenSite} onValue={setChosenSite}

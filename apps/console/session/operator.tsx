@@ -34,7 +34,11 @@ interface OperatorProviderProps {
 /** Rendered with the operator's id as key: another operator gets another cache, so that nothing of one shows under the other. */
 export function OperatorProvider({ membership, account, children }: OperatorProviderProps) {
   const operator = useMemo(() => describeOperator(membership, account), [membership, account]);
-  const client = useMemo(() => createQueryClient(), []);
+  const client = useMemo(() => {
+    // Whatever was done may have changed what other screens show: each asks anew when it is opened. What is in sight is asked for by whoever changed it.
+    const own: QueryClient = createQueryClient(new MutationCache({ onSettled: () => own.invalidateQueries({ refetchType: 'none' }) }));
+    return own;
+  }, []);
   return (
     <QueryClientProvider client={client}>
       <OperatorContext value={operator}>{children}</OperatorContext>
@@ -59,10 +63,9 @@ function describeOperator(membership: Membership, account: Account): Operator {
   };
 }
 
-export function createQueryClient(): QueryClient {
-  const client: QueryClient = new QueryClient({
-    // Whatever was done may have changed what other screens show: each asks anew when it is opened. What is in sight is asked for by whoever changed it.
-    mutationCache: new MutationCache({ onSettled: () => client.invalidateQueries({ refetchType: 'none' }) }),
+export function createQueryClient(mutationCache = new MutationCache()): QueryClient {
+  return new QueryClient({
+    mutationCache,
     defaultOptions: {
       queries: {
         staleTime: 15_000,
@@ -74,5 +77,4 @@ export function createQueryClient(): QueryClient {
       mutations: { networkMode: 'always' },
     },
   });
-  return client;
 }

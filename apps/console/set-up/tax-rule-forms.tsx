@@ -61,7 +61,7 @@ export function RecordRule({ area, rule, onClose }: OfArea & { readonly rule: Ta
     return <SelectField id={`${id}-${name}`} label={label} value={ways[name]} options={values.map((value) => ({ value, text: texts[value] }))} onValue={(value) => setWays((now) => ({ ...now, [name]: values.find((each) => each === value) ?? now[name] }))} />;
   };
   return (
-    <FormDialog title={rule === null ? text.newRule : text.rateTitle(rule.document.title)} lead={text.ruleLead} errors={errors} busy={busy} isReading={office.isLoading} action={text.record} onSubmit={send} onClose={onClose}>
+    <FormDialog title={rule === null ? text.newRule : text.rateTitle(rule.document.title)} lead={text.ruleLead} errors={errors} busy={busy} needs={[office]} action={text.record} onSubmit={send} onClose={onClose}>
       {rule === null ? (
         <>
           <Field id={`${id}-title`} label={text.titleOnStatement} maxLength={200} autoComplete="off" error={errorAt(errors, `${id}-title`)} value={own.title} onValue={(title) => set({ title })} />

@@ -81,9 +81,9 @@ function Older({ site: { siteId, settlements } }: { readonly site: OwnSite }) {
   const question = useInfiniteQuery(settlementsOfQuery(api, siteId));
   const known = new Set(settlements.map(({ id }) => id));
   const older = (question.data?.pages ?? []).flatMap((page) => page.items).filter(({ id, reversed }) => !reversed && !known.has(id));
-  if (question.error !== null) return <TroubleNotice error={question.error} onRetry={() => void question.refetch()} />;
   return (
     <>
+      {question.error === null ? null : <TroubleNotice error={question.error} onRetry={() => void question.refetch()} />}
       {older.length === 0 ? null : <p className="soft">{words.share.older}</p>}
       <ul className={styles.statements}>
         {older.map((each) => (
