@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { custodyKindSchema, custodySideSchema } from './custody';
+import { custodyKindSchema, custodySideSchema, denialHowSchema } from './custody';
 import { codeSchema, idSchema, instantSchema, nameSchema } from './format';
 import { keyClassSchema } from './key-code';
 import { keyHolderSchema } from './key-whereabouts';
@@ -61,6 +61,7 @@ export const custodyConfirmationSchema = z
     copies: z.array(z.strictObject({ number: codeSchema, class: keyClassSchema })),
     confirmedAt: instantSchema.nullable().describe('Null until it is confirmed.'),
     deniedAt: instantSchema.nullable().describe('When it was said for this side that it was not so; it can be confirmed all the same.'),
+    deniedHow: denialHowSchema.nullable(),
   })
   .meta({ id: 'CustodyConfirmation' });
 export type CustodyConfirmation = z.infer<typeof custodyConfirmationSchema>;
@@ -78,6 +79,7 @@ export const custodyToConfirmSchema = z
           acknowledgeBy: instantSchema,
           late: z.boolean(),
           deniedAt: instantSchema.nullable().describe('When it was said for your side that it was not so; it can be confirmed all the same.'),
+          deniedHow: denialHowSchema.nullable(),
           dueBackAt: instantSchema.nullable(),
           from: keyHolderSchema.nullable(),
           to: keyHolderSchema.nullable(),

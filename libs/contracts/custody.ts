@@ -55,7 +55,10 @@ const acknowledgementSchema = z.strictObject({
   acknowledgedAt: instantSchema,
 });
 
-const denialSchema = z.strictObject({ side: custodySideSchema, person: keyPersonSchema.pick({ personId: true, code: true, name: true }), deniedAt: instantSchema });
+export const denialHowSchema = z.enum(['signed-in', 'link']).describe('Said signed in, or by a one-use link, which whoever made it has seen as well.');
+export type DenialHow = z.infer<typeof denialHowSchema>;
+
+const denialSchema = z.strictObject({ side: custodySideSchema, person: keyPersonSchema.pick({ personId: true, code: true, name: true }), how: denialHowSchema, deniedAt: instantSchema });
 
 export const custodyEventSchema = z
   .strictObject({

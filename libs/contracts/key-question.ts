@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { custodySideSchema, denialHowSchema } from './custody';
 import { codeSchema, idSchema, instantSchema, localDateSchema, nameSchema } from './format';
 import { keyClassSchema, outsideCopiesKnownSchema } from './key-code';
 import { keyHolderSchema, keyPersonSchema, keyWhereaboutsSchema, lockOpensSchema } from './key-whereabouts';
@@ -170,7 +171,7 @@ export const keyAttentionSchema = z
       )
       .describe('Cash-box keys that were found with somebody of a site or at a place there, without an owner’s exception, and are still there.'),
     unacknowledged: z
-      .array(z.strictObject({ ...handedCopiesFields, kind: z.enum(['issued', 'returned', 'handed-over']), happenedAt: instantSchema, acknowledgeBy: instantSchema, late: z.boolean(), deniedBy: z.array(z.enum(['giver', 'receiver'])).describe('Who says that it was not so, and has not confirmed it since.') }))
+      .array(z.strictObject({ ...handedCopiesFields, kind: z.enum(['issued', 'returned', 'handed-over']), happenedAt: instantSchema, acknowledgeBy: instantSchema, late: z.boolean(), deniedBy: z.array(z.strictObject({ side: custodySideSchema, how: denialHowSchema })).describe('Who says that it was not so, and has not confirmed it since.') }))
       .describe('Not yet confirmed by who received them, or denied by who gave them.'),
     withoutAccessKey: z
       .array(

@@ -85,7 +85,7 @@ describe('by their own sign-in', () => {
     const event = await issued(orla);
     const [item] = (await waiting(collector)).filter(({ eventId }) => eventId === event.id);
     expect(item).toEqual({
-      eventId: event.id, side: 'receiver', says: 'issued', happenedAt: event.happenedAt, acknowledgeBy: event.acknowledgeBy, late: false, deniedAt: null, dueBackAt: null,
+      eventId: event.id, side: 'receiver', says: 'issued', happenedAt: event.happenedAt, acknowledgeBy: event.acknowledgeBy, late: false, deniedAt: null, deniedHow: null, dueBackAt: null,
       from: event.from, to: event.to, copies: [{ number: event.copies[0]?.number, class: 'access' }],
     });
     expect((await waiting(custodian)).filter(({ eventId }) => eventId === event.id)).toEqual([]);
@@ -106,13 +106,13 @@ describe('by their own sign-in', () => {
     expect(code(await deny(event, owner).expect(409))).toBe('wrong-person');
     expect(code(await deny(event, collector, 'giver').expect(409))).toBe('confirmed-already');
     const denied = (await deny(event, collector).expect(201)).body as CustodyEvent;
-    expect(denied).toMatchObject({ acknowledgements: [{ side: 'giver' }], denials: [{ side: 'receiver', person: { personId: orla } }] });
+    expect(denied).toMatchObject({ acknowledgements: [{ side: 'giver' }], denials: [{ side: 'receiver', person: { personId: orla }, how: 'signed-in' }] });
     api.clock.advance({ milliseconds: 1000 });
     expect((await deny(event, collector).expect(201)).body).toEqual(denied);
     const waiting = async () => ((await collector.get('/v1/own-keys/to-confirm').expect(200)).body as CustodyToConfirm).items.find(({ eventId }) => eventId === event.id);
-    expect(await waiting()).toMatchObject({ deniedAt: denied.denials[0]?.deniedAt });
+    expect(await waiting()).toMatchObject({ deniedAt: denied.denials[0]?.deniedAt, deniedHow: 'signed-in' });
     const { unacknowledged } = (await custodian.get('/v1/key-attention').expect(200)).body as KeyAttention;
-    expect(unacknowledged.find(({ eventId }) => eventId === event.id)).toMatchObject({ deniedBy: ['receiver'] });
+    expect(unacknowledged.find(({ eventId }) => eventId === event.id)).toMatchObject({ deniedBy: [{ side: 'receiver', how: 'signed-in' }] });
     // Found in the other pocket.
     await acknowledge(event, collector).expect(201);
     expect(await waiting()).toBeUndefined();
@@ -125,7 +125,7 @@ describe('by their own sign-in', () => {
     await acknowledge(given, collector).expect(201);
     await deny(given, custodian, 'giver').expect(201);
     const listed = ((await owner.get('/v1/key-attention').expect(200)).body as KeyAttention).unacknowledged;
-    expect(listed.find(({ eventId }) => eventId === given.id)).toMatchObject({ deniedBy: ['giver'] });
+    expect(listed.find(({ eventId }) => eventId === given.id)).toMatchObject({ deniedBy: [{ side: 'giver', how: 'signed-in' }] });
   });
 
   test('a site’s manager confirms what left the hook, and is not told who at which other site got it', async () => {
@@ -181,7 +181,7 @@ describe('by a one-use link', () => {
     const shown = (await look(secret).expect(200)).body as object;
     expect(shown).toEqual({
       operatorName: 'Test operator', personName: 'Bar Keeper', side: 'receiver', says: 'issued', happenedAt: event.happenedAt, dueBackAt: null,
-      fromName: 'Office safe', toName: 'Bar Keeper', copies: [{ number: event.copies[0]?.number, class: 'access' }], confirmedAt: null, deniedAt: null,
+      fromName: 'Office safe', toName: 'Bar Keeper', copies: [{ number: event.copies[0]?.number, class: 'access' }], confirmedAt: null, deniedAt: null, deniedHow: null,
     });
     expect((await confirm(secret).expect(200)).body).toMatchObject({ confirmedAt: api.clock.now().toISOString() });
     expect(code(await confirm(secret).expect(409))).toBe('confirmed-already');
@@ -189,15 +189,18 @@ describe('by a one-use link', () => {
     expect(sides((await custodian.get(`/v1/custody-events/${event.id}`).expect(200)).body as CustodyEvent)).toContain('receiver link Bar Keeper');
   });
 
-  test('who did not get it says so: the same record as signed in, in the list of what is not confirmed, and confirmed it can be all the same', async () => {
+  test('who did not get it says so: the same record as signed in, but said to have come by a link, in the list of what is not confirmed, and confirmed it can be all the same', async () => {
     const event = await issued(barkeeper.id);
     const secret = secretOf(await link(event));
     const deniedAt = api.clock.now().toISOString();
-    expect((await deny(secret).expect(200)).body).toMatchObject({ confirmedAt: null, deniedAt });
+    expect((await deny(secret).expect(200)).body).toMatchObject({ confirmedAt: null, deniedAt, deniedHow: 'link' });
     const stored = async (): Promise<CustodyEvent> => (await custodian.get(`/v1/custody-events/${event.id}`).expect(200)).body as CustodyEvent;
-    expect(await stored()).toMatchObject({ denials: [{ side: 'receiver', person: { name: 'Bar Keeper' }, deniedAt }], acknowledgements: [{ side: 'giver' }] });
+    expect(await stored()).toMatchObject({ denials: [{ side: 'receiver', person: { name: 'Bar Keeper' }, how: 'link', deniedAt }], acknowledgements: [{ side: 'giver' }] });
     const attention = (await custodian.get('/v1/key-attention').expect(200)).body as KeyAttention;
-    expect(attention.unacknowledged.find(({ eventId }) => eventId === event.id)).toMatchObject({ deniedBy: ['receiver'] });
+    expect(attention.unacknowledged.find(({ eventId }) => eventId === event.id)).toMatchObject({ deniedBy: [{ side: 'receiver', how: 'link' }] });
+    const lines = (await custodian.get('/v1/key-attention/export').expect(200)).text.split('\r\n');
+    expect(lines[0]).toMatch(/,denied_by,denied_how$/);
+    expect(lines.find((line) => line.startsWith(`unacknowledged,${event.copies[0]?.number},`))).toMatch(/,receiver,link$/);
 
     api.clock.advance({ milliseconds: HOUR });
     expect((await deny(secret).expect(200)).body).toMatchObject({ deniedAt });
@@ -206,6 +209,21 @@ describe('by a one-use link', () => {
     const confirmedAt = api.clock.now().toISOString();
     expect((await confirm(secret).expect(200)).body).toMatchObject({ confirmedAt, deniedAt });
     expect(code(await deny(secret).expect(409))).toBe('confirmed-already');
+  });
+
+  test('a denial by a link is told from one said signed in, also to whose name it was said in', async () => {
+    const event = await issued(orla);
+    await deny(secretOf(await link(event))).expect(200);
+    const { items } = (await collector.get('/v1/own-keys/to-confirm').expect(200)).body as CustodyToConfirm;
+    expect(items.find(({ eventId }) => eventId === event.id)).toMatchObject({ deniedHow: 'link' });
+    // Who gave says so too, signed in: each side by its own way.
+    const given = await issued(orla, owner);
+    await deny(secretOf(await link(given))).expect(200);
+    await custodian.post(`/v1/custody-events/${given.id}/denials`, { side: 'giver' }).expect(201);
+    const { unacknowledged } = (await owner.get('/v1/key-attention').expect(200)).body as KeyAttention;
+    expect(unacknowledged.find(({ eventId }) => eventId === given.id)?.deniedBy).toEqual([{ side: 'giver', how: 'signed-in' }, { side: 'receiver', how: 'link' }]);
+    const lines = (await owner.get('/v1/key-attention/export').expect(200)).text.split('\r\n');
+    expect(lines.find((line) => line.startsWith(`unacknowledged,${given.copies[0]?.number},`))).toMatch(/,giver receiver,signed-in link$/);
   });
 
   test('it leaves out a copy of which the event was corrected', async () => {

@@ -58,15 +58,32 @@ describeWithProgram('chromium', 'chromium', () => {
     const { page } = person;
     await page.goto(path);
     await page.getByRole('button', { name: 'I did not get this' }).click();
-    await page.getByText(/^Said on .*: not received\./).waitFor();
+    await page.getByText(/^Said on .*, by a link: not received\./).waitFor();
     expect(await page.getByRole('button', { name: 'I did not get this' }).count()).toBe(0);
     expect(await person.look('key-receipt-denied')).toEqual([]);
     const stored = (await running.api.operator.as('custodian').get(`/v1/custody-events/${event.id}`).expect(200)).body as CustodyEvent;
-    expect(stored.denials).toMatchObject([{ side: 'receiver', person: { name: 'Bar Keeper' } }]);
+    expect(stored.denials).toMatchObject([{ side: 'receiver', person: { name: 'Bar Keeper' }, how: 'link' }]);
 
     await page.getByRole('button', { name: 'I received this' }).click();
     await page.getByText('Nothing is left to do.').waitFor();
     expect(person.complaints).toEqual([]);
+    await person.context.close();
+  });
+
+  it.each([
+    ['confirm', 'I received this', 'I did not get this', /^Said on .*: not received\./],
+    ['deny', 'I did not get this', 'I received this', /^Confirmed on /],
+  ] as const)('after a failed answer (%s) the other one leaves nothing of the failure', async (failing, first, second, done) => {
+    const path = await linkPath();
+    const person = await running.visit({ device: 'phone' });
+    const { page } = person;
+    await page.goto(path);
+    await page.route(`**/v1/custody-links/${failing}`, (route) => route.fulfill({ status: 502, contentType: 'text/html', body: '<h1>Bad gateway</h1>' }));
+    await page.getByRole('button', { name: first }).click();
+    await page.getByRole('alert').waitFor();
+    await page.getByRole('button', { name: second }).click();
+    await page.getByText(done).waitFor();
+    expect(await page.getByRole('alert').count()).toBe(0);
     await person.context.close();
   });
 

@@ -362,12 +362,12 @@ describeWithProgram('chromium', 'chromium', () => {
 
     const owner = await come('owner', { device: 'desk', path: '/attention' });
     const { page } = owner;
-    const listed = page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('row', { name: /^D-7 Issued .* says: not received/ });
+    const listed = page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('row', { name: /^D-7 Issued .* says: not received, signed in/ });
     await listed.waitFor();
     // Before those that nobody has confirmed yet.
     expect(await page.getByRole('table', { name: 'Not yet confirmed by who received it' }).getByRole('rowheader').first().textContent()).toBe('D-7');
     await press(page, 'Get it confirmed D-7');
-    await page.getByText(/^Orla Venn said on .*: not received\. Ask both, and correct what was recorded\.$/).waitFor();
+    await page.getByText(/^Orla Venn \(signed in\) said on .*: not received\. Ask both, and correct what was recorded\.$/).waitFor();
     expect(await owner.look('keys-denied-confirmation')).toEqual([]);
     await press(page, 'Correct the entry');
     await page.getByRole('heading', { name: 'What was so instead?' }).waitFor();

@@ -127,9 +127,9 @@ function Unacknowledged({ unacknowledged }: Pick<KeyAttention, 'unacknowledged'>
       <td>{to === null ? null : <Holder holder={to} />}</td>
       <td>
         <Moment instant={acknowledgeBy} /> {late ? <span className="state state-alarm">{text.late}</span> : null}
-        {deniedBy.map((side) => (
+        {deniedBy.map(({ side, how }) => (
           <div key={side}>
-            <span className="state state-alarm">{text.denied[side]}</span>
+            <span className="state state-alarm">{words.custody.events.by(text.denied[side], words.custody.confirm.how[how])}</span>
           </div>
         ))}
       </td>

@@ -27,6 +27,12 @@ export function ReceiptPage() {
   const confirming = useMutation({ mutationFn: () => confirmCustody(secret), onSuccess });
   const denying = useMutation({ mutationFn: () => denyCustody(secret), onSuccess });
   const isBusy = confirming.isPending || denying.isPending;
+  // What went wrong with one answer is over once the other is given.
+  const say = (asked: typeof confirming, other: typeof confirming) => {
+    if (isBusy) return;
+    if (other.isError) other.reset();
+    asked.mutate();
+  };
   return (
     <div className={signInStyles.frame}>
       <Page title={text.title} lead={question.data?.operatorName}>
@@ -39,17 +45,17 @@ export function ReceiptPage() {
               {denying.error === null ? null : <TroubleNotice error={denying.error} />}
               <div role="status">
                 {found.confirmedAt === null ? null : <p className="notice">{text.confirmed(formatInstant(found.confirmedAt, locale))}</p>}
-                {found.confirmedAt !== null || found.deniedAt === null ? null : <p className="notice">{own.denied[found.side](formatInstant(found.deniedAt, locale))}</p>}
+                {found.confirmedAt !== null || found.deniedAt === null || found.deniedHow === null ? null : <p className="notice">{own.denied[found.side](formatInstant(found.deniedAt, locale), words.custody.confirm.how[found.deniedHow])}</p>}
               </div>
               {found.confirmedAt === null ? (
                 <>
                   {found.deniedAt === null ? <p>{own.notSo}</p> : null}
                   <div className="row">
-                    <button type="button" className={found.deniedAt === null ? 'button button-main' : 'button'} aria-disabled={isBusy} onClick={() => (isBusy ? undefined : confirming.mutate())}>
+                    <button type="button" className={found.deniedAt === null ? 'button button-main' : 'button'} aria-disabled={isBusy} onClick={() => say(confirming, denying)}>
                       {confirming.isPending ? words.working : text.confirm[found.side]}
                     </button>
                     {found.deniedAt === null ? (
-                      <button type="button" className="button" aria-disabled={isBusy} onClick={() => (isBusy ? undefined : denying.mutate())}>
+                      <button type="button" className="button" aria-disabled={isBusy} onClick={() => say(denying, confirming)}>
                         {denying.isPending ? words.working : own.deny[found.side]}
                       </button>
                     ) : null}

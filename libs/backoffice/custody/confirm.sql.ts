@@ -1,3 +1,4 @@
+import type { DenialHow } from '#contracts/custody';
 import type { CustodyConfirmation } from '#contracts/custody-acknowledgement';
 import type { TenantTransaction } from '#database/tenant';
 import type { CustodyKind, Holder } from '#domain/keys/custody';
@@ -34,12 +35,12 @@ export async function selectConfirmedSides(tx: TenantTransaction, eventId: strin
 }
 
 /** Who said so first is named; for one side it is said once. */
-export async function insertDenial(tx: TenantTransaction, denial: { event: ConfirmedEvent; side: string; personId: string; now: Date }): Promise<void> {
-  const { event, side, personId, now } = denial;
+export async function insertDenial(tx: TenantTransaction, denial: { event: ConfirmedEvent; side: string; personId: string; how: DenialHow; now: Date }): Promise<void> {
+  const { event, side, personId, how, now } = denial;
   // What is denied was in the books before, whatever the clock says meanwhile.
   const at = new Date(Math.max(now.getTime(), event.recordedAt.getTime()));
-  await tx.sql('INSERT INTO custody_denial (tenant_id, event_id, side, person_id, denied_at) VALUES ($1, $2, $3, $4, $5) ON CONFLICT (tenant_id, event_id, side) DO NOTHING', [
-    tx.tenantId, event.id, side, personId, at,
+  await tx.sql('INSERT INTO custody_denial (tenant_id, event_id, side, person_id, how, denied_at) VALUES ($1, $2, $3, $4, $5, $6) ON CONFLICT (tenant_id, event_id, side) DO NOTHING', [
+    tx.tenantId, event.id, side, personId, how, at,
   ]);
 }
 
@@ -58,12 +59,12 @@ export async function insertLink(
   ]);
 }
 
-export type LinkRow = { event_id: string; side: 'giver' | 'receiver'; person_id: string; confirmed_at: Date | null; denied_at: Date | null };
+export type LinkRow = { event_id: string; side: 'giver' | 'receiver'; person_id: string; confirmed_at: Date | null; denied_at: Date | null; denied_how: DenialHow | null };
 
 /** A link that has not expired. */
 export async function selectLink(tx: TenantTransaction, query: { secretHash: Uint8Array; now: Date }): Promise<LinkRow | null> {
   const { rows } = await tx.sql<LinkRow>(
-    `SELECT l.event_id, l.side, l.person_id, a.acknowledged_at AS confirmed_at, d.denied_at
+    `SELECT l.event_id, l.side, l.person_id, a.acknowledged_at AS confirmed_at, d.denied_at, d.how AS denied_how
        FROM custody_link l LEFT JOIN custody_acknowledgement a ON a.tenant_id = $1 AND a.event_id = l.event_id AND a.side = l.side
        LEFT JOIN custody_denial d ON d.tenant_id = $1 AND d.event_id = l.event_id AND d.side = l.side
       WHERE l.tenant_id = $1 AND l.secret_hash = $2 AND l.expires_at > $3`,

@@ -21,7 +21,7 @@ export async function denyCustody(deps: Backoffice, caller: Caller, command: { r
     const personId = caller.kind === 'user' ? caller.personId : null;
     if (personId === null) return refused('wrong-person', { detail: 'Your account is bound to no person: an owner can say whose it is.' });
     if (!open.value.speakers.includes(personId)) return refused('wrong-person', { detail: `You are not the ${side} of this key.` });
-    await insertDenial(tx, { event: open.value.event, side, personId, now });
+    await insertDenial(tx, { event: open.value.event, side, personId, how: 'signed-in', now });
     return done(eventFor(caller, { event: await readEvent(tx, id), side }));
   });
 }

@@ -53,12 +53,12 @@ export async function confirmByCustodyLink(deps: Backoffice, visitor: Visitor, c
   });
 }
 
-/** Says by a link that one did not give or receive what the books say: the same record as whoever signs in makes. Said again it is the same, and confirmed it can be all the same. */
+/** Says by a link that one did not give or receive what the books say: the same record as whoever signs in makes, marked as come by a link. Said again it is the same, and confirmed it can be all the same. */
 export async function denyByCustodyLink(deps: Backoffice, visitor: Visitor, command: CustodySecret): Promise<Outcome<CustodyConfirmation>> {
   return byLink(deps, visitor, command, async ({ tx, secretHash, link, now }) => {
     const open = await openSide(tx, { eventId: link.event_id, side: link.side });
     if (!open.ok) return open;
-    await insertDenial(tx, { event: open.value.event, side: link.side, personId: link.person_id, now });
+    await insertDenial(tx, { event: open.value.event, side: link.side, personId: link.person_id, how: 'link', now });
     return confirmationOf(tx, (await selectLink(tx, { secretHash, now })) ?? link);
   });
 }
@@ -106,5 +106,6 @@ async function confirmationOf(tx: TenantTransaction, link: LinkRow): Promise<Out
     copies: row.copies,
     confirmedAt: link.confirmed_at && formatInstant(link.confirmed_at),
     deniedAt: link.denied_at && formatInstant(link.denied_at),
+    deniedHow: link.denied_how,
   });
 }

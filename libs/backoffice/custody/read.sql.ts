@@ -1,4 +1,4 @@
-import type { CustodyEvent, KeyCopy } from '#contracts/custody';
+import type { CustodyEvent, DenialHow, KeyCopy } from '#contracts/custody';
 import type { TenantTransaction } from '#database/tenant';
 import type { CustodyKind } from '#domain/keys/custody';
 import { sideJoins, sideNames, type HolderNames } from '../key-question/holder-names.sql';
@@ -97,11 +97,11 @@ export async function selectAcknowledgements(tx: TenantTransaction, eventIds: re
   return rows;
 }
 
-export type DenialRow = { event_id: string; side: 'giver' | 'receiver'; person_id: string; code: string; name: string; denied_at: Date };
+export type DenialRow = { event_id: string; side: 'giver' | 'receiver'; person_id: string; code: string; name: string; how: DenialHow; denied_at: Date };
 
 export async function selectDenials(tx: TenantTransaction, eventIds: readonly string[]): Promise<DenialRow[]> {
   const { rows } = await tx.sql<DenialRow>(
-    `SELECT d.event_id, d.side, d.person_id, p.code, p.name, d.denied_at
+    `SELECT d.event_id, d.side, d.person_id, p.code, p.name, d.how, d.denied_at
        FROM custody_denial d JOIN person p ON p.tenant_id = $1 AND p.id = d.person_id
       WHERE d.tenant_id = $1 AND d.event_id = ANY ($2::uuid[]) ORDER BY d.side`,
     [tx.tenantId, eventIds],

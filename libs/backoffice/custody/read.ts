@@ -120,7 +120,7 @@ async function toEvents(tx: TenantTransaction, rows: readonly EventRow[]): Promi
     withoutSecondPerson: row.without_second_person,
     copies: (copies.get(row.id) ?? []).map(toEventCopy),
     acknowledgements: (acknowledgements.get(row.id) ?? []).map(toAcknowledgement),
-    denials: (denials.get(row.id) ?? []).map(({ side, person_id: personId, code, name, denied_at: deniedAt }) => ({ side, person: { personId, code, name }, deniedAt: formatInstant(deniedAt) })),
+    denials: (denials.get(row.id) ?? []).map(({ side, person_id: personId, code, name, how, denied_at: deniedAt }) => ({ side, person: { personId, code, name }, how, deniedAt: formatInstant(deniedAt) })),
   }));
 }
 

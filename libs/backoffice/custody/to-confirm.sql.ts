@@ -11,6 +11,7 @@ export type ToConfirmRow = {
   acknowledge_by: Date;
   due_back_at: Date | null;
   denied_at: Date | null;
+  denied_how: CustodyToConfirm['items'][number]['deniedHow'];
   copies: CustodyToConfirm['items'][number]['copies'];
 } & HolderNames<'from'> &
   HolderNames<'to'>;
@@ -37,8 +38,9 @@ export async function selectToConfirm(tx: TenantTransaction, personId: string): 
          FROM waiting CROSS JOIN LATERAL (SELECT * FROM custody_event WHERE tenant_id = $1 AND id = waiting.event_id OFFSET 0) event
         WHERE CASE waiting.side WHEN 'giver' THEN ${isSpeaker('from', 'event')} ELSE ${isSpeaker('to', 'event')} END)
      SELECT e.id AS event_id, e.own_side, e.says, e.happened_at, e.acknowledge_by, e.due_back_at, given.copies,
-            (SELECT d.denied_at FROM custody_denial d WHERE d.tenant_id = $1 AND d.event_id = e.id AND d.side = e.own_side) AS denied_at, ${sideNames}
+            d.denied_at, d.how AS denied_how, ${sideNames}
        FROM e
+       LEFT JOIN custody_denial d ON d.tenant_id = $1 AND d.event_id = e.id AND d.side = e.own_side
        CROSS JOIN LATERAL (
          SELECT jsonb_agg(jsonb_build_object('number', copy.number, 'class', copy.class) ORDER BY copy.number) AS copies
            FROM custody_event_copy ec JOIN key_copy copy ON copy.tenant_id = $1 AND copy.id = ec.key_copy_id

@@ -29,6 +29,7 @@ function toItem(row: ToConfirmRow, now: Date): Item {
     acknowledgeBy: formatInstant(row.acknowledge_by),
     late: row.acknowledge_by <= now,
     deniedAt: row.denied_at && formatInstant(row.denied_at),
+    deniedHow: row.denied_how,
     dueBackAt: row.due_back_at && formatInstant(row.due_back_at),
     from: holderOf(row.from_kind, [row.from_id, row.from_code, row.from_name, row.from_site_id, row.from_site_code]),
     to: holderOf(row.to_kind, [row.to_id, row.to_code, row.to_name, row.to_site_id, row.to_site_code]),

@@ -85,7 +85,7 @@ export type UnacknowledgedRow = {
   says: KeyAttention['unacknowledged'][number]['kind'];
   happened_at: Date;
   acknowledge_by: Date;
-  denied_by: ('giver' | 'receiver')[];
+  denied_by: KeyAttention['unacknowledged'][number]['deniedBy'];
   numbers: string[];
 } & HolderNames<'from'> &
   HolderNames<'to'>;
@@ -104,8 +104,8 @@ export async function selectUnacknowledged(tx: TenantTransaction, query: Moment)
          AND EXISTS (SELECT FROM custody_denial d WHERE d.tenant_id = $1 AND d.event_id = c.event_id AND d.side = 'giver' AND d.denied_at <= $3)),
      e AS (SELECT event.* FROM waiting CROSS JOIN LATERAL (SELECT * FROM custody_event WHERE tenant_id = $1 AND id = waiting.event_id OFFSET 0) event)
      SELECT e.id AS event_id, e.says, e.happened_at, e.acknowledge_by, given.numbers,
-            ARRAY(SELECT d.side FROM custody_denial d JOIN custody_confirmation k ON k.tenant_id = $1 AND k.event_id = d.event_id AND k.side = d.side AND (k.confirmed_at IS NULL OR k.confirmed_at > least($2::timestamptz, $3::timestamptz))
-                   WHERE d.tenant_id = $1 AND d.event_id = e.id AND d.denied_at <= $3 ORDER BY d.side) AS denied_by, ${sideNames}
+            coalesce((SELECT jsonb_agg(jsonb_build_object('side', d.side, 'how', d.how) ORDER BY d.side) FROM custody_denial d JOIN custody_confirmation k ON k.tenant_id = $1 AND k.event_id = d.event_id AND k.side = d.side AND (k.confirmed_at IS NULL OR k.confirmed_at > least($2::timestamptz, $3::timestamptz))
+                   WHERE d.tenant_id = $1 AND d.event_id = e.id AND d.denied_at <= $3), '[]') AS denied_by, ${sideNames}
        FROM e
        CROSS JOIN LATERAL (
          SELECT array_agg(copy.number ORDER BY copy.number) AS numbers

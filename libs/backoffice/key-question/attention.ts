@@ -17,7 +17,7 @@ export async function readKeyAttention(deps: Backoffice, caller: Caller, query: 
   return perform(deps, caller, 'key-attention.read', async ({ tx, now }) => done(await attentionOf(tx, momentOf(query, now))));
 }
 
-const columns = ['what', 'copies', 'code', 'class', 'from', 'from_name', 'with', 'with_name', 'since', 'due', 'late', 'site', 'site_name', 'machine', 'has_access_lock', 'denied_by'] as const;
+const columns = ['what', 'copies', 'code', 'class', 'from', 'from_name', 'with', 'with_name', 'since', 'due', 'late', 'site', 'site_name', 'machine', 'has_access_lock', 'denied_by', 'denied_how'] as const;
 
 export async function exportKeyAttention(deps: Backoffice, caller: Caller, query: MomentQuery): Promise<Outcome<{ bytes: Buffer; fileName: string }>> {
   return perform(deps, caller, 'key-attention.read', async ({ tx, now }) => {
@@ -36,7 +36,9 @@ export async function exportKeyAttention(deps: Backoffice, caller: Caller, query
         since: each.happenedAt,
         due: each.acknowledgeBy,
         late: each.late ? 'yes' : 'no',
-        denied_by: each.deniedBy.join(' '),
+        // In the same order, where both did.
+        denied_by: each.deniedBy.map(({ side }) => side).join(' '),
+        denied_how: each.deniedBy.map(({ how }) => how).join(' '),
       })),
       ...answer.withoutAccessKey.flatMap((site) =>
         site.machines.map((machine) => ({ what: 'no-access-key', site: site.siteCode, site_name: site.siteName, machine: machine.machineTag, has_access_lock: machine.hasAccessLock ? 'yes' : 'no' })),

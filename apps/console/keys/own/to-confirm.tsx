@@ -36,8 +36,14 @@ function One({ item }: { readonly item: CustodyToConfirm['items'][number] }) {
   const client = useQueryClient();
   const confirming = useMutation({ mutationFn: api.acknowledgeKeys, onSuccess: () => client.invalidateQueries({ queryKey: ['keys'] }) });
   const denying = useMutation({ mutationFn: api.denyKeys, onSuccess: () => client.invalidateQueries({ queryKey: ['keys'] }) });
-  const { eventId, side, happenedAt, acknowledgeBy, late, deniedAt, dueBackAt, from, to, copies } = item;
+  const { eventId, side, happenedAt, acknowledgeBy, late, deniedAt, deniedHow, dueBackAt, from, to, copies } = item;
   const isBusy = confirming.isPending || denying.isPending;
+  // What went wrong with one answer is over once the other is given.
+  const say = (asked: typeof confirming, other: typeof confirming) => {
+    if (isBusy) return;
+    if (other.isError) other.reset();
+    asked.mutate({ eventId, side });
+  };
   const numbers = copies.map(({ number }) => number).join(', ');
   return (
     <li className={styles.held}>
@@ -50,16 +56,16 @@ function One({ item }: { readonly item: CustodyToConfirm['items'][number] }) {
         {late ? `${text.late}. ` : null}
         {text.confirmBy} <Moment instant={acknowledgeBy} />
       </p>
-      <div role="status">{deniedAt === null ? null : <p className="notice">{text.denied[side](formatInstant(deniedAt, locale))}</p>}</div>
+      <div role="status">{deniedAt === null || deniedHow === null ? null : <p className="notice">{text.denied[side](formatInstant(deniedAt, locale), words.custody.confirm.how[deniedHow])}</p>}</div>
       {confirming.isError ? <TroubleNotice error={confirming.error} /> : null}
       {denying.isError ? <TroubleNotice error={denying.error} /> : null}
       <div className="row">
-        <button type="button" className={deniedAt === null ? 'button button-main' : 'button'} aria-disabled={isBusy} onClick={() => (isBusy ? undefined : confirming.mutate({ eventId, side }))}>
+        <button type="button" className={deniedAt === null ? 'button button-main' : 'button'} aria-disabled={isBusy} onClick={() => say(confirming, denying)}>
           {confirming.isPending ? words.working : words.keyReceipt.confirm[side]}
           <span className="visually-hidden">{` ${numbers}`}</span>
         </button>
         {deniedAt === null ? (
-          <button type="button" className="button" aria-disabled={isBusy} onClick={() => (isBusy ? undefined : denying.mutate({ eventId, side }))}>
+          <button type="button" className="button" aria-disabled={isBusy} onClick={() => say(denying, confirming)}>
             {denying.isPending ? words.working : text.deny[side]}
             <span className="visually-hidden">{` ${numbers}`}</span>
           </button>

@@ -70,7 +70,7 @@ function Side({ event, side, onChange, onCorrect }: SideProps & { readonly onCor
           <p>{event.acknowledgeBy === null ? null : text.open(formatInstant(event.acknowledgeBy, locale))}</p>
           {denied === undefined ? null : (
             <div className="notice">
-              <p>{text.denied[side]({ name: denied.person.name, when: formatInstant(denied.deniedAt, locale) })}</p>
+              <p>{text.denied[side]({ name: denied.person.name, how: text.how[denied.how], when: formatInstant(denied.deniedAt, locale) })}</p>
               {may('custody-event.record') && may('key-attention.read') ? (
                 <div>
                   <button type="button" className="button button-small" onClick={onCorrect}>

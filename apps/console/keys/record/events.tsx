@@ -78,9 +78,9 @@ function EventRow({ event, copyId }: { readonly event: CustodyEvent; readonly co
             {text.by(person.name, words.custody.confirm.how[how])}
           </div>
         ))}
-        {event.denials.filter(({ side }) => !event.acknowledgements.some((each) => each.side === side)).map(({ side, person }) => (
+        {event.denials.filter(({ side }) => !event.acknowledgements.some((each) => each.side === side)).map(({ side, person, how }) => (
           <div key={`denied ${side}`} className="small state-alarm">
-            {text.by(person.name, words.keys.attention.denied[side])}
+            {text.by(text.by(person.name, words.keys.attention.denied[side]), words.custody.confirm.how[how])}
           </div>
         ))}
         {waiting.map((side) => (

@@ -44,7 +44,7 @@ export const custody = {
   named: (name: string, code: string) => `${name} (${code})`,
   atSite: (name: string, site: string) => `${name}, ${site}`,
   confirm: {
-    denied: { giver: (said: { name: string; when: string }) => `${said.name} sagte am ${said.when}: nicht abgegeben. Fragen Sie beide, und berichtigen Sie, was erfasst wurde.`, receiver: (said: { name: string; when: string }) => `${said.name} sagte am ${said.when}: nicht bekommen. Fragen Sie beide, und berichtigen Sie, was erfasst wurde.` },
+    denied: { giver: (said: { name: string; how: string; when: string }) => `${said.name} (${said.how}) sagte am ${said.when}: nicht abgegeben. Fragen Sie beide, und berichtigen Sie, was erfasst wurde.`, receiver: (said: { name: string; how: string; when: string }) => `${said.name} (${said.how}) sagte am ${said.when}: nicht bekommen. Fragen Sie beide, und berichtigen Sie, was erfasst wurde.` },
     title: (numbers: string) => `Bestätigung für ${numbers}`,
     what: (event: { says: string; from: string; to: string; when: string }) => `${event.says} am ${event.when}, von: ${event.from}, an: ${event.to}.`,
     side: { giver: 'Wer gegeben hat', receiver: 'Wer erhalten hat' },
@@ -104,7 +104,7 @@ export const custody = {
     confirmBy: 'Bestätigen bis',
     notSo: 'War es nicht so, sagen Sie es hier: Die Schlüsselverwaltung sieht es und stellt es richtig.',
     deny: { giver: 'Ich habe das nicht abgegeben', receiver: 'Ich habe das nicht bekommen' },
-    denied: { giver: (when: string) => `Gesagt am ${when}: nicht abgegeben. Die Schlüsselverwaltung sieht es.`, receiver: (when: string) => `Gesagt am ${when}: nicht bekommen. Die Schlüsselverwaltung sieht es. Ist er doch da, bestätigen Sie es.` },
+    denied: { giver: (when: string, how: string) => `Gesagt am ${when}, ${how}: nicht abgegeben. Die Schlüsselverwaltung sieht es.`, receiver: (when: string, how: string) => `Gesagt am ${when}, ${how}: nicht bekommen. Die Schlüsselverwaltung sieht es. Ist er doch da, bestätigen Sie es.` },
     notGot: 'In den Büchern ist er bei Ihnen, aber es wurde gesagt, dass er nicht angekommen ist.',
     none: 'Sie haben keinen Schlüssel.',
     late: 'Überfällig',

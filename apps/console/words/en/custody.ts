@@ -44,7 +44,7 @@ export const custody = {
   named: (name: string, code: string) => `${name} (${code})`,
   atSite: (name: string, site: string) => `${name}, ${site}`,
   confirm: {
-    denied: { giver: (said: { name: string; when: string }) => `${said.name} said on ${said.when}: not given. Ask both, and correct what was recorded.`, receiver: (said: { name: string; when: string }) => `${said.name} said on ${said.when}: not received. Ask both, and correct what was recorded.` },
+    denied: { giver: (said: { name: string; how: string; when: string }) => `${said.name} (${said.how}) said on ${said.when}: not given. Ask both, and correct what was recorded.`, receiver: (said: { name: string; how: string; when: string }) => `${said.name} (${said.how}) said on ${said.when}: not received. Ask both, and correct what was recorded.` },
     title: (numbers: string) => `Confirmation of ${numbers}`,
     what: (event: { says: string; from: string; to: string; when: string }) => `${event.says} on ${event.when}, from ${event.from} to ${event.to}.`,
     side: { giver: 'Who gave', receiver: 'Who received' },
@@ -104,7 +104,7 @@ export const custody = {
     confirmBy: 'Confirm by',
     notSo: 'If it was not so, say so: whoever looks after the keys sees it, and puts it right.',
     deny: { giver: 'I did not give this', receiver: 'I did not get this' },
-    denied: { giver: (when: string) => `Said on ${when}: not given. Whoever looks after the keys sees it.`, receiver: (when: string) => `Said on ${when}: not received. Whoever looks after the keys sees it. If it is there after all, confirm it.` },
+    denied: { giver: (when: string, how: string) => `Said on ${when}, ${how}: not given. Whoever looks after the keys sees it.`, receiver: (when: string, how: string) => `Said on ${when}, ${how}: not received. Whoever looks after the keys sees it. If it is there after all, confirm it.` },
     notGot: 'In the books it is with you, but it was said not to have been received.',
     none: 'You hold no key.',
     late: 'Overdue',

@@ -44,7 +44,7 @@ export const custody = {
   named: (name: string, code: string) => `${name} (${code})`,
   atSite: (name: string, site: string) => `${name}, ${site}`,
   confirm: {
-    denied: { giver: (said: { name: string; when: string }) => `${said.name} dijo el ${said.when}: no entregado. Pregunte a ambos y corrija lo registrado.`, receiver: (said: { name: string; when: string }) => `${said.name} dijo el ${said.when}: no recibido. Pregunte a ambos y corrija lo registrado.` },
+    denied: { giver: (said: { name: string; how: string; when: string }) => `${said.name} (${said.how}) dijo el ${said.when}: no entregado. Pregunte a ambos y corrija lo registrado.`, receiver: (said: { name: string; how: string; when: string }) => `${said.name} (${said.how}) dijo el ${said.when}: no recibido. Pregunte a ambos y corrija lo registrado.` },
     title: (numbers: string) => `Confirmación de ${numbers}`,
     what: (event: { says: string; from: string; to: string; when: string }) => `${event.says} el ${event.when}, de: ${event.from}, a: ${event.to}.`,
     side: { giver: 'Quien dio', receiver: 'Quien recibió' },
@@ -104,7 +104,7 @@ export const custody = {
     confirmBy: 'Plazo para confirmar:',
     notSo: 'Si no fue así, dígalo aquí: quien se ocupa de las llaves lo ve y lo corrige.',
     deny: { giver: 'No lo entregué', receiver: 'No lo recibí' },
-    denied: { giver: (when: string) => `Dicho el ${when}: no entregado. Quien se ocupa de las llaves lo ve.`, receiver: (when: string) => `Dicho el ${when}: no recibido. Quien se ocupa de las llaves lo ve. Si al final está, confírmelo.` },
+    denied: { giver: (when: string, how: string) => `Dicho el ${when}, ${how}: no entregado. Quien se ocupa de las llaves lo ve.`, receiver: (when: string, how: string) => `Dicho el ${when}, ${how}: no recibido. Quien se ocupa de las llaves lo ve. Si al final está, confírmelo.` },
     notGot: 'En los libros la tiene usted, pero se dijo que no se recibió.',
     none: 'No tiene ninguna llave.',
     late: 'Con retraso',
