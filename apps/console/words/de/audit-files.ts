@@ -16,7 +16,7 @@ export const auditFiles = {
     named: 'beim Hochladen genannt: die Datei nennt kein bekanntes Gerät',
   },
   clock: (when: string) => `Seine eigene Uhr zeigte ${when}.`,
-  otherDay: ({ clock, visit }: { clock: string; visit: string }) => `Die Uhr des Geräts zeigte beim Auslesen den ${clock}, der Besuch war am ${visit}: Prüfen Sie, ob dies die Datei dieses Besuchs ist. Ist sie es, geht die Uhr des Geräts falsch.`,
+  otherDay: ({ clock, visit }: { clock: string; visit: string }) => `Die Uhr des Geräts zeigte beim Auslesen den ${clock}, der Besuch war am ${visit}: Prüfen Sie, ob dies die Datei dieses Besuchs ist. Ist sie es, geht die Uhr des Geräts vielleicht falsch.`,
   clockUnknown: 'Es sagt nicht, wann es ausgelesen wurde.',
   decimalsAssumed: 'Die Datei sagt nicht, wie viele Dezimalstellen ihre Beträge haben: Sie werden mit so vielen gelesen, wie die Währung hat.',
   readings: 'Zählerstände',

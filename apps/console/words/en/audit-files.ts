@@ -16,7 +16,7 @@ export const auditFiles = {
     named: 'named by who uploaded it: the file names no machine that is known',
   },
   clock: (when: string) => `Its own clock said ${when}.`,
-  otherDay: ({ clock, visit }: { clock: string; visit: string }) => `The machine’s clock said ${clock} at the read-out, and the visit was on ${visit}: check that this is the file of this visit. If it is, the machine’s clock is wrong.`,
+  otherDay: ({ clock, visit }: { clock: string; visit: string }) => `The machine’s clock said ${clock} at the read-out, and the visit was on ${visit}: check that this is the file of this visit. If it is, the machine’s clock may be wrong.`,
   clockUnknown: 'It does not say when it was read out.',
   decimalsAssumed: 'The file does not say how many decimals its amounts have: they are read with as many as the currency has.',
   readings: 'Readings',

@@ -16,7 +16,7 @@ export const auditFiles = {
     named: 'nombrada por quien lo subió: el archivo no nombra ninguna máquina conocida',
   },
   clock: (when: string) => `Su propio reloj marcaba ${when}.`,
-  otherDay: ({ clock, visit }: { clock: string; visit: string }) => `El reloj de la máquina marcaba el ${clock} al leerla, y la visita fue el ${visit}: compruebe que este es el archivo de esta visita. Si lo es, el reloj de la máquina va mal.`,
+  otherDay: ({ clock, visit }: { clock: string; visit: string }) => `El reloj de la máquina marcaba el ${clock} al leerla, y la visita fue el ${visit}: compruebe que este es el archivo de esta visita. Si lo es, puede que el reloj de la máquina vaya mal.`,
   clockUnknown: 'No dice cuándo se leyó.',
   decimalsAssumed: 'El archivo no dice cuántos decimales tienen sus importes: se leen con tantos como tiene la moneda.',
   readings: 'Lecturas',
