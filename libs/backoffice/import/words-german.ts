@@ -43,7 +43,7 @@ export const germanImportErrors: ImportErrorWords = {
   'class-differs': 'Dieser Code hat die andere Klasse, in einer anderen Zeile oder in den Büchern. Eine Schließung hat eine Klasse.',
   'copy-twice': 'Die Datei hat eine andere Zeile über diesen Schlüssel.',
   'copy-known': 'Ein Schlüssel mit dieser Nummer ist schon in den Büchern.',
-  'unknown-store': 'Es gibt keinen Aufbewahrungsort mit diesem Code. Erfassen Sie ihn zuerst.',
+  'unknown-store': 'Es gibt keinen Verwahrort mit diesem Code. Erfassen Sie ihn zuerst.',
   'unknown-holder': 'Es gibt keine Person und keinen Platz an einem Standort mit diesem Code.',
   'unclear-holder': 'Eine Person und ein Platz haben diesen Code. Erfassen Sie diesen Schlüssel von Hand.',
   'found-elsewhere': 'Gefunden wird nur ein Kassenschlüssel, den ein Standort hat. Lassen Sie die Zelle leer.',
