@@ -21,6 +21,8 @@ const changedOnPurpose: Readonly<Record<string, readonly string[]>> = {
   '20261126230100_digests_without_key': ['public.idempotency_record'],
   // It notes downloads of files that were made before, and the trail says so.
   '20261126220000_downloaded_payment_files': ['public.audit_entry'],
+  // Reasons that the program gave are gone, and the trail says so; those of people stay, see below.
+  '20261130260000_prices_entered_again': ['public.meter_value_correction', 'public.audit_entry'],
   // It notes out of whose box funds were filled before, and the trail says so.
   '20261130260100_box_of_fillings': ['public.audit_entry'],
 };
@@ -67,6 +69,13 @@ describe('every migration, run from the version before it with data', () => {
   it('has as the first to answer for a key place whoever answered for it before that was dated', async () => {
     const first = (await readRows(db)).get('public.key_place_responsible')?.filter((row) => row['started_at'] === null);
     expect(first).toEqual(tenants.map(() => expect.objectContaining({ person_id: '01890000-0000-7000-8000-000000000014', recorded_at: expect.stringContaining('2026-01-02') as unknown }) as unknown));
+  });
+
+  it('takes from the corrections of a price the reason that the program gave, and none that somebody gave', async () => {
+    const corrections = (await readRows(db)).get('public.meter_value_correction') ?? [];
+    const before = corrections.filter((row) => row['entry'] === 0).map((row) => [row['round'], row['withdrawn'], row['reason']]);
+    const ofOne = [[1, false, 'Mistyped'], [2, true, 'It never changed'], [3, false, null]];
+    expect(before).toEqual(tenants.flatMap(() => ofOne));
   });
 
   it('leaves of the answers to repeated requests all but those whose digests could be guessed', async () => {
