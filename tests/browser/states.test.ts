@@ -191,6 +191,8 @@ describeWithProgram('chromium', 'chromium', () => {
     let sent = 0;
     page.on('request', (request) => (sent += request.method() === 'POST' && request.url().endsWith('/v1/parties') ? 1 : 0));
     await form.getByRole('button', { name: 'Add a party', exact: true }).click();
+    // Out of sight in a small window, it is where somebody is led who presses all the same.
+    await soon(async () => expect(await form.locator(':focus').innerText()).toContain('Something went wrong on our side'));
     expect(await look('form-not-told')).toEqual([]);
     expect(sent).toBe(0);
     await page.unroute('**/v1/operator');

@@ -5,7 +5,7 @@ import { words } from '../words/words';
 import { Dialog } from './dialog';
 import { ErrorSummary, type FormError } from './error-summary';
 import { recordingErrorsOf } from './form-errors';
-import { Needs, standing, type Need } from './needs';
+import { leadTo, Needs, standing, type Need } from './needs';
 import { useMutation } from './use-mutation';
 
 /** What a form holds: what is wrong with it, or what is to be sent and what that books, in sentences. */
@@ -67,8 +67,9 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
     setChecked(filled);
   };
   const inTheWay = standing(needs);
+  const place = useRef<HTMLDivElement>(null);
   const isBusy = inTheWay === 'loading' || booking.isPending;
-  const submit = () => (isBusy || inTheWay !== null ? undefined : checked === null ? look() : booking.mutate(checked));
+  const submit = () => (inTheWay === 'failed' ? leadTo(place.current) : isBusy ? undefined : checked === null ? look() : booking.mutate(checked));
   return (
     <Dialog title={title} onClose={onClose} canClose={!booking.isPending}>
       <form
@@ -80,7 +81,7 @@ export function Booking<Body>({ title, action, read, send, refresh, alsoRefresh 
         }}
       >
         <ErrorSummary errors={errors} />
-        <Needs needs={needs} />
+        <Needs ref={place} needs={needs} />
         {checked === null ? children(errors) : <WhatIsBooked books={checked.books} />}
         <div className="row">
           <button type="submit" className="button button-main" aria-disabled={isBusy}>

@@ -1,9 +1,9 @@
-import type { ReactNode } from 'react';
+import { useRef, type ReactNode } from 'react';
 import { words } from '../words/words';
 import { Dialog } from './dialog';
 import type { FormError } from './error-summary';
 import { Form } from './form';
-import { Needs, standing, type Need } from './needs';
+import { leadTo, Needs, standing, type Need } from './needs';
 
 interface FormDialogProps {
   readonly title: string;
@@ -26,11 +26,12 @@ interface FormDialogProps {
 /** A form over the page, with the way out beside its button. */
 export function FormDialog({ title, lead, errors, conflict, busy, needs = [], action, onSubmit, also, onClose, children }: FormDialogProps) {
   const inTheWay = standing(needs);
+  const place = useRef<HTMLDivElement>(null);
   return (
     <Dialog title={title} onClose={onClose} canClose={!busy}>
       {lead === undefined ? null : <p className="soft">{lead}</p>}
       <Form
-        errors={errors} conflict={conflict} busy={busy || inTheWay === 'loading'} action={action} onSubmit={() => (inTheWay === null ? onSubmit() : undefined)}
+        errors={errors} conflict={conflict} busy={busy || inTheWay === 'loading'} action={action} onSubmit={() => (inTheWay === null ? onSubmit() : leadTo(place.current))}
         beside={
           <>
             {also}
@@ -40,7 +41,7 @@ export function FormDialog({ title, lead, errors, conflict, busy, needs = [], ac
           </>
         }
       >
-        <Needs needs={needs} />
+        <Needs ref={place} needs={needs} />
         {children}
       </Form>
     </Dialog>

@@ -1,3 +1,4 @@
+import type { Ref } from 'react';
 import type { Question } from './answer';
 import { TroubleNotice } from './trouble';
 
@@ -11,10 +12,20 @@ export function standing(needs: readonly Need[]): 'loading' | 'failed' | null {
   return missing.some(({ isLoading }) => isLoading) ? 'loading' : null;
 }
 
+/** Leads whoever sends the form all the same to what it could not be told, which may be out of sight. */
+export function leadTo(place: HTMLElement | null): void {
+  place?.focus();
+  place?.scrollIntoView({ block: 'nearest' });
+}
+
 /** Says what a form could not be told, and asks once more where somebody wants to. */
-export function Needs({ needs }: { readonly needs: readonly Need[] }) {
+export function Needs({ needs, ref }: { readonly needs: readonly Need[]; readonly ref: Ref<HTMLDivElement> }) {
   const failed = needs.filter(({ data, isError }) => data === undefined && isError);
   const [first] = failed;
   if (first === undefined) return null;
-  return <TroubleNotice error={first.error} onRetry={() => failed.forEach(({ refetch }) => void refetch())} />;
+  return (
+    <div ref={ref} tabIndex={-1}>
+      <TroubleNotice error={first.error} onRetry={() => failed.forEach(({ refetch }) => void refetch())} />
+    </div>
+  );
 }
