@@ -351,8 +351,8 @@ describe('what is to be looked after', () => {
 
   test('as CSV', async () => {
     const lines = (await owner.get('/v1/key-attention/export').expect(200)).text.split('\r\n');
-    expect(lines).toContain('missing,K-3,CASH,cash-box,SAFE,Office safe,,,2026-03-01T08:00:00.000Z,,,,,,,');
-    expect(lines).toContain('overdue,K-1,CASH,cash-box,,,ORLA,Orla Venn,2026-02-01T08:00:00.000Z,2026-03-20T08:00:00.000Z,,,,,,');
+    expect(lines).toContain('missing,K-3,CASH,cash-box,SAFE,Office safe,,,2026-03-01T08:00:00.000Z,,,,,,,,');
+    expect(lines).toContain('overdue,K-1,CASH,cash-box,,,ORLA,Orla Venn,2026-02-01T08:00:00.000Z,2026-03-20T08:00:00.000Z,,,,,,,');
   });
 });
 
