@@ -40,8 +40,8 @@ function OneStop() {
   // A stop may leave the list while its visit is being entered; the coins of its currency are read with the list.
   const stop = today.data?.stops.stops.find((each) => each.siteId === siteId && each.roundId === roundId) ?? (today.data === undefined ? undefined : begun?.stop);
   const back = <Link to={to('today')}>{text.back}</Link>;
-  // Without what the browser keeps, a begun visit cannot be told from none: what was typed would come a second time.
-  if (visits.isError) {
+  // Without what the browser keeps, a begun visit cannot be told from none: what was typed would come a second time. One that is open stays.
+  if (visits.isError && visits.data === undefined) {
     return (
       <Page title={words.phone.title}>
         <div role="alert" className="notice notice-alarm">
